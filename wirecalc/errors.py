@@ -1,0 +1,93 @@
+"""The one exception for a value that cannot be used, and the check that raises it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+
+class InputError(ValueError):
+    """An entry that cannot be used: which field, what was given, what is allowed, what to do.
+
+    Attributes
+    ----------
+    field : str
+        The field's name as the person sees it.
+    given : object
+        What was entered, unchanged.
+    allowed : str
+        What would have been accepted, with units.
+    hint : str
+        What to do next; may be empty.
+    """
+
+    def __init__(self, field: str, given: object, allowed: str, hint: str = "") -> None:
+        super().__init__(field, given, allowed, hint)  # all four in args, so that it pickles
+        self.field, self.given, self.allowed, self.hint = field, given, allowed, hint
+
+    def __str__(self) -> str:
+        given = f"“{self.given}”" if isinstance(self.given, str) else f"{self.given}"
+        return f"{self.field}: {given} cannot be used; allowed: {self.allowed}. {self.hint}".rstrip()
+
+
+def check(
+    field: str,
+    value: ArrayLike,
+    unit: str,
+    *,
+    low: float = -math.inf,
+    high: float = math.inf,
+    above: bool = False,
+    hint: str = "",
+) -> NDArray[np.float64]:
+    """`value` as a float array when every element lies in the allowed range; otherwise `InputError`.
+
+    Parameters
+    ----------
+    field : str
+        The field's name as the person sees it.
+    value : (...,) array_like
+        In `unit`.
+    unit : str
+        Printed after the range; empty for a plain number.
+    low, high : float
+        Allowed range, ends included. In `unit`.
+    above : bool
+        `low` itself is not allowed.
+    hint : str
+        What to do, put into the message.
+
+    Returns
+    -------
+    (...,) numpy.ndarray of float64
+
+    Raises
+    ------
+    InputError
+        If any element is outside, or is not a number (nan included).
+    """
+    try:
+        array = np.asarray(value, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise InputError(field, value, range_in_words(low, high, unit, above=above), hint) from None
+    low_ok = array > low if above else array >= low
+    if not np.all(low_ok & (array <= high)):  # this way round, nan fails too
+        bad: Any = array[~(low_ok & (array <= high))].flat[0] if array.ndim else array[()]
+        given = f"{bad:g} {unit}".rstrip()
+        raise InputError(field, given, range_in_words(low, high, unit, above=above), hint)
+    return array
+
+
+def range_in_words(low: float, high: float, unit: str, *, above: bool = False) -> str:
+    """The allowed range as text: "above 0 up to 200 m"."""
+    tail = f" {unit}".rstrip()
+    if math.isinf(low) and math.isinf(high):
+        return f"a number{' in' + tail if tail else ''}"
+    if math.isinf(high):
+        return f"{'above ' if above else ''}{low:g}{tail}{'' if above else ' or more'}"
+    if math.isinf(low):
+        return f"{high:g}{tail} or less"
+    return f"above {low:g} up to {high:g}{tail}" if above else f"{low:g} to {high:g}{tail}"
