@@ -1,0 +1,169 @@
+"""One run: source, pair and load in a loop; what reaches the load and what the wire keeps.
+
+A longer wire lowers the current as well as the voltage at the load, so the answer comes from the loop as a
+whole (`solve`). The paper sum, rated current times loop resistance, is only a bound (`quick_drop_bound_v`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wirecalc.cable import loop_ohm
+from wirecalc.conductor import REFERENCE_C, Conductor, ohms_per_metre
+from wirecalc.errors import InputError, check
+from wirecalc.source import Amplifier
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """What a run does; every field has the broadcast shape of what went in. Voltages and currents are RMS."""
+
+    current_a: Array
+    """In the loop. [A]"""
+    load_v: Array
+    """At the load. [V]"""
+    drop_v: Array
+    """Across the wire, both ways together. [V]"""
+    level_db: Array
+    """Level at the load against a wire of no resistance; 0 or below for a resistive wire and load. [dB]"""
+    load_w: Array
+    """Power at the load. [W]"""
+    wire_w: Array
+    """Power that the wire turns into heat. [W]"""
+    efficiency: Array
+    """Power at the load over power out of the amplifier's terminals. [-]"""
+    damping_factor: Array
+    """Load impedance over what the load looks back into: amplifier and wire. [-]"""
+
+
+def solve(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, load_ohm: ArrayLike) -> Outcome:
+    """The loop of a voltage source, its output impedance, a wire and a load.
+
+    Parameters
+    ----------
+    emf_v : (...,) array_like
+        Open-circuit voltage of the source, RMS. [V]
+    source_ohm : (...,) array_like
+        Output impedance, real or complex. [ohm]
+    wire_ohm : (...,) array_like
+        Both conductors and the joints, real or complex. [ohm]
+    load_ohm : (...,) array_like
+        Real or complex. [ohm]
+
+    Returns
+    -------
+    Outcome
+        Real arrays in the broadcast shape of the four.
+
+    Raises
+    ------
+    InputError
+        If a value is not finite, the load is 0, or a resistive part is below 0.
+
+    Notes
+    -----
+    ``I = E / (Zs + Zw + ZL)``; ``level = 20 log10 |(Zs + ZL) / (Zs + Zw + ZL)|``;
+    ``damping = |ZL| / |Zs + Zw|``,
+    infinite where nothing is in the way. Any textbook's voltage divider; the tests hold it against ngspice.
+
+    Examples
+    --------
+    >>> float(solve(20.0, 0.0, 0.2, 4.0).level_db.round(6))
+    -0.423786
+    """
+    emf, source, wire, load = (np.asarray(value) for value in (emf_v, source_ohm, wire_ohm, load_ohm))
+    for field, value in (("Source impedance", source), ("Wire impedance", wire), ("Load impedance", load)):
+        if not (np.all(np.isfinite(value)) and np.all(value.real >= 0)):
+            raise InputError(field, "a value below 0 or not finite", "0 Ω or more, resistive part")
+    if not np.all(load != 0):
+        raise InputError("Load impedance", "0 Ω", "above 0 Ω", "A load of 0 Ω is a short circuit.")
+    check("Source voltage", emf, "V", low=0, above=True)
+
+    behind = source + wire
+    bare = np.abs(source + load)
+    current_a = emf / np.abs(behind + load)
+    squared = current_a * current_a
+    load_w = squared * load.real
+    wire_w = squared * wire.real
+    with np.errstate(divide="ignore", invalid="ignore"):  # nothing in the way; a purely reactive load
+        damping_factor = np.abs(load) / np.abs(behind)
+        efficiency = load_w / (load_w + wire_w)
+    level_db = 20.0 * np.log10(current_a * (bare / emf))
+    return Outcome(
+        current_a=current_a,
+        load_v=current_a * np.abs(load),
+        drop_v=current_a * np.abs(wire),
+        level_db=level_db,
+        load_w=load_w,
+        wire_w=wire_w,
+        efficiency=efficiency,
+        damping_factor=damping_factor,
+    )
+
+
+def compare(
+    amplifier: Amplifier,
+    load_ohm: ArrayLike,
+    conductors: Sequence[Conductor],
+    length_m: ArrayLike,
+    *,
+    temperature_c: float = REFERENCE_C,
+    parallel: int = 1,
+    joints_ohm: float = 0.0,
+) -> Outcome:
+    """The same run with each of several conductors and at each of several lengths.
+
+    Parameters
+    ----------
+    amplifier : Amplifier
+        What feeds the run.
+    load_ohm : complex or array_like that broadcasts with (n, ...)
+        At one frequency. [ohm]
+    conductors : sequence of n Conductor
+        One candidate each; both ways are of the same kind.
+    length_m : (...,) array_like
+        One way. [m]
+    temperature_c, parallel, joints_ohm : float
+        See `wirecalc.cable.loop_ohm` and `wirecalc.conductor.at_temperature`.
+
+    Returns
+    -------
+    Outcome
+        Fields of shape (n, ...).
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
+    length_m = np.asarray(length_m, np.float64)
+    per_m = ohms_per_metre(conductors, temperature_c).reshape(-1, *(1,) * length_m.ndim)
+    wire_ohm = loop_ohm(per_m, length_m, parallel=parallel, joints_ohm=joints_ohm)
+    return solve(amplifier.emf_v, amplifier.output_ohm, wire_ohm, load_ohm)
+
+
+def quick_drop_bound_v(rated_current_a: ArrayLike, wire_ohm: ArrayLike) -> Array:
+    """The paper sum: rated current times loop resistance. Never less than the real drop (`Outcome.drop_v`).
+
+    It takes the current that would flow if the wire were not there, so it overstates the drop of a thin or
+    long wire.
+
+    Parameters
+    ----------
+    rated_current_a : (...,) array_like
+        What the load draws with no wire in the way, RMS. [A]
+    wire_ohm : (...,) array_like
+        Both conductors and the joints. [ohm]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [V]
+    """
+    return check("Current", rated_current_a, "A", low=0) * check("Wire resistance", wire_ohm, "ohm", low=0)
