@@ -1,0 +1,1 @@
+"""The pages: one notebook each, and the panels they show."""

@@ -1,0 +1,35 @@
+/* Names and values that assistive technology reads, which the widgets' own markup leaves out. */
+(() => {
+  const name = (element, label) => label && element.getAttribute('aria-label') !== label
+    && element.setAttribute('aria-label', label);
+  const mend = () => {
+    document.getElementById('rendered_cells')?.setAttribute('role', 'main');
+    document.querySelectorAll('.wc-entry').forEach(entry => {
+      const label = entry.querySelector('.widget-text label')?.textContent;
+      const text = entry.querySelector('input[type=text]');
+      const note = entry.querySelector('.wc-note');
+      const handle = entry.querySelector('.noUi-handle');
+      if (handle) {
+        name(handle, label + ', slider');
+        if (text && handle.getAttribute('aria-valuetext') !== text.value)
+          handle.setAttribute('aria-valuetext', text.value);
+      }
+      if (text && note) {
+        note.id ||= 'note-' + Math.random().toString(36).slice(2);
+        text.getAttribute('aria-describedby') !== note.id && text.setAttribute('aria-describedby', note.id);
+        const wrong = String(!!entry.querySelector('[role=alert]'));
+        text.getAttribute('aria-invalid') !== wrong && text.setAttribute('aria-invalid', wrong);
+      }
+    });
+    document.querySelectorAll('.js-plotly-plot').forEach(chart => {
+      if (chart.getAttribute('role') !== 'img') chart.setAttribute('role', 'img');
+      name(chart, chart.layout?.meta);
+    });
+  };
+  let due = false;
+  new MutationObserver(() => {
+    if (due) return;
+    due = true;
+    setTimeout(() => { due = false; mend(); }, 250);
+  }).observe(document.documentElement, {subtree: true, childList: true});
+})();

@@ -1,0 +1,35 @@
+"""Voilà's settings for the dashboards: offline, one kernel a page, warmed up, and gone when the page is."""
+
+import os
+import sys
+from pathlib import Path
+
+import plotly
+import voila.shutdown_kernel_handler as closing
+
+HERE = Path(__file__).parent
+PROJECT = HERE.parent.parent
+
+os.environ["JUPYTER_PATH"] = str(HERE / "share" / "jupyter")  # our template, before any the person has
+os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(PROJECT), os.environ.get("PYTHONPATH")]))
+sys.path.insert(0, str(HERE))  # for kernels.py
+
+c = get_config()  # noqa: F821  (traitlets puts it there)
+c.VoilaConfiguration.template = "wirecalc"
+c.VoilaConfiguration.allow_template_override = "NO"
+c.VoilaConfiguration.allow_theme_override = "NO"  # light and dark follow the device, in the template's CSS
+c.VoilaConfiguration.file_allowlist = []
+c.VoilaConfiguration.classic_tree = True  # the list of pages is a template of ours, without scripts
+# plotly.js is read from the installed package: no internet, no second copy through the kernel
+c.VoilaConfiguration.extra_labextensions_path = [str(Path(plotly.__file__).parent / "package_data")]
+c.VoilaConfiguration.extension_denylist = ["jupyterlab-plotly"]  # plotly's other front end, unused here
+c.VoilaConfiguration.preheat_kernel = True
+c.VoilaConfiguration.default_pool_size = 1
+c.VoilaConfiguration.multi_kernel_manager_class = "kernels.PageKernels"
+c.VoilaKernelManager.fill_delay = 5  # sooner, the next kernel's start slows the page that has just opened
+c.MappingKernelManager.cull_idle_timeout = 120  # a browser that died says no goodbye
+c.MappingKernelManager.cull_interval = 30
+
+# Voilà 0.5's goodbye from a closing page carries no XSRF token and is refused, so that the kernel would stay. The
+# kernel's id, a random UUID that only its page knows, is proof enough to end it.
+closing.VoilaShutdownKernelHandler.check_xsrf_cookie = lambda self: None

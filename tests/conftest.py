@@ -1,0 +1,110 @@
+"""A Voilà server and a real browser, each started once; a page that watches what leaves the machine."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+ROOT = Path(__file__).parent.parent
+CHROMIUM_FLAGS = [
+    "--no-sandbox",  # the tests may run as root
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+CHART = ".js-plotly-plot .scatterlayer .trace"
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@contextmanager
+def serving(folder: Path, *flags: str) -> Iterator[str]:
+    """Voilà with the project's own settings on a free port; its address."""
+    port = free_port()
+    log = folder / f"voila-{port}.log" if folder != ROOT / "dashboards" else Path(os.devnull)
+    command = [sys.executable, "-m", "voila", str(folder), "--no-browser", "--Voila.ip=127.0.0.1", f"--port={port}"]
+    command += ["--Voila.port_retries=0", f"--Voila.config_file_paths={ROOT / 'dashboards' / 'server'}", *flags]
+    with log.open("w") as out:
+        server = subprocess.Popen(command, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT)
+    try:
+        until = time.monotonic() + 60
+        while True:
+            try:
+                with urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=2):
+                    break
+            except OSError:
+                assert server.poll() is None, f"Voilà ended with {server.returncode}"
+                assert time.monotonic() < until, "Voilà did not answer within a minute"
+                time.sleep(0.1)
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        server.terminate()
+        server.wait(20)
+
+
+@pytest.fixture(scope="session")
+def site() -> Iterator[str]:
+    with serving(ROOT / "dashboards") as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = os.environ.get("WIRECALC_CHROMIUM") or shutil.which("chromium") or None  # None: Playwright's own
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def open_page(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
+    """A function that opens a page of the dashboards and waits until it is drawn.
+
+    At the end of the test nothing may have asked another machine, and the console may hold no error.
+    """
+    opened: list[Page] = []
+    outside: list[str] = []
+    errors: list[str] = []
+
+    def watch(url: str) -> None:
+        if not url.startswith((site, "data:", "blob:", "about:")):
+            outside.append(url)
+
+    def open_one(name: str, width: int = 1280, height: int = 900, scheme: str = "light") -> Page:
+        context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
+        page = context.new_page()
+        page.on("request", lambda request: watch(request.url))
+        page.on("websocket", lambda socket: watch(socket.url.replace("ws://", "http://")))
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
+        opened.append(page)
+        page.goto(f"{site}/voila/render/{name}.ipynb")
+        page.wait_for_selector(CHART, state="attached", timeout=60_000)
+        page.wait_for_selector(".wc-entry .noUi-handle[aria-label]", timeout=10_000)
+        return page
+
+    yield open_one
+    for page in opened:
+        page.goto("about:blank")  # lets the page say goodbye to its kernel
+        page.context.close()
+    assert outside == []
+    assert errors == []

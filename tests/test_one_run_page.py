@@ -1,0 +1,221 @@
+"""The page One run in a real browser: what a person does, and what they see."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+pytestmark = pytest.mark.browser
+
+Opener = Callable[..., Page]
+
+HEIGHTS = {390: 844, 820: 1180, 1280: 900}
+
+
+def box(page: Page, label: str) -> Locator:
+    return page.get_by_role("textbox", name=label, exact=True)
+
+
+def entry(page: Page, label: str) -> Locator:
+    return page.locator(".wc-entry", has=box(page, label))
+
+
+def drawn(page: Page) -> list[list[float]]:
+    """The y values of this run's line on each chart."""
+    return page.evaluate(
+        "[...document.querySelectorAll('.js-plotly-plot')]"
+        ".map(chart => Array.from(chart.data.at(-2).y).filter((_, i) => i % 40 == 0))"
+    )
+
+
+def told(page: Page) -> str:
+    return page.locator(".wc-told").inner_text()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", HEIGHTS)
+def test_fits_every_width_and_scheme(open_page: Opener, width: int, scheme: str) -> None:
+    page = open_page("one_run", width, HEIGHTS[width], scheme)
+    page.get_by_role("button", name=re.compile("^More")).click()
+    expect(box(page, "Conductor temperature")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    paper, ink = page.evaluate(
+        "[getComputedStyle(document.body).backgroundColor, getComputedStyle(document.querySelector('.wc-told')).color]"
+    )
+    shade = [sum(map(int, re.findall(r"\d+", colour)[:3])) for colour in (paper, ink)]
+    assert (shade[0] > shade[1] + 300) if scheme == "light" else (shade[1] > shade[0] + 300)
+    for chart in page.locator(".js-plotly-plot").all():
+        assert chart.bounding_box()["width"] <= width  # type: ignore[index]
+        assert chart.get_attribute("role") == "img"
+
+
+def test_a_slider_move_changes_both_plots_and_the_sentence(open_page: Opener) -> None:
+    page = open_page("one_run")
+    before, said = drawn(page), told(page)
+    slider = page.get_by_role("slider", name="Load impedance, slider")
+    slider.focus()
+    page.keyboard.press("ArrowRight")
+    expect(page.locator(".wc-told")).not_to_have_text(said)
+    after = drawn(page)
+    assert all(new != old for new, old in zip(after, before, strict=True))
+    expect(box(page, "Load impedance")).to_have_value("5 Ω")
+    expect(slider).to_have_attribute("aria-valuetext", "5 Ω")
+
+
+def test_typed_feet_and_inches_land_as_metres(open_page: Opener) -> None:
+    page = open_page("one_run")
+    box(page, "Run length, one way").fill("18 ft 6 in")
+    page.keyboard.press("Enter")
+    expect(entry(page, "Run length, one way")).to_contain_text("read as 5.64 m")
+    expect(page.locator(".wc-tiles h2")).to_have_text("16 AWG, 5.64 m one way")
+    expect(box(page, "Run length, one way")).to_have_value("18 ft 6 in")  # what was typed stays
+    mark = "Math.abs(document.querySelector('.js-plotly-plot').data.at(-1).x[1] - 18.5 * 0.3048) < 1e-9"
+    page.wait_for_function(mark)
+
+
+WRONG = [
+    ("Run length, one way", "4 V", "voltage"),
+    ("Run length, one way", "-5 m", "above 0"),
+    ("Run length, one way", "0", "above 0"),
+    ("Run length, one way", "1,500 m", "1500"),
+    ("Run length, one way", "", "length"),
+    ("Run length, one way", "<b>18", "<b>18"),
+    ("Size", "0.8 mm2", "Nearest"),
+    ("Size", "0.75", "mm2"),
+    ("Amplifier power", "9**9**9 W", "9**9**9"),
+    ("Load impedance", "nan", "nan"),
+]
+
+
+def test_a_wrong_entry_is_said_beside_its_field(open_page: Opener) -> None:
+    page = open_page("one_run", 390, 844)
+    for label, text, said in WRONG:
+        before, sentence, good = drawn(page), told(page), box(page, label).input_value()
+        box(page, label).fill(text)
+        page.keyboard.press("Enter")
+        alert = entry(page, label).get_by_role("alert")
+        expect(alert).to_contain_text(said)
+        expect(box(page, label)).to_have_value(text)  # nothing typed is lost
+        expect(box(page, label)).to_have_attribute("aria-invalid", "true")
+        assert (drawn(page), told(page)) == (before, sentence)  # the last good picture stays
+        assert "Traceback" not in page.content()
+        box(page, label).fill(good)
+        page.keyboard.press("Enter")
+        expect(alert).to_have_count(0)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_feet_change_every_label_hover_and_table(open_page: Opener) -> None:
+    page = open_page("one_run")
+    page.get_by_role("button", name="Feet").click()
+    expect(page.locator(".wc-tiles h2")).to_have_text(re.compile("ft .*one way"))
+    expect(page.locator(".wc-table caption")).to_contain_text("ft")
+    expect(page.locator(".wc-table thead")).to_contain_text("mΩ/ft")
+    expect(box(page, "Run length, one way")).to_have_value(re.compile("ft"))
+    for layout in page.evaluate("[...document.querySelectorAll('.js-plotly-plot')].map(c => c.layout.xaxis)"):
+        assert "(ft)" in layout["title"]["text"]
+        assert "ft" in layout["unifiedhovertitle"]["text"]
+    charts = page.locator(".js-plotly-plot")
+    area = charts.first.locator(".nsewdrag").first.bounding_box()
+    assert area is not None
+    page.mouse.move(area["x"] + area["width"] / 2, area["y"] + area["height"] / 2)
+    expect(charts.first.locator(".hoverlayer")).to_contain_text("ft one way")
+    assert not re.search(r"\d m\b", page.locator(".wc-show").inner_text() + page.locator(".wc-top").inner_text())
+
+
+def test_sizes_are_chosen_by_the_person(open_page: Opener) -> None:
+    page = open_page("one_run")
+    rows = page.locator(".wc-table tbody tr")
+    expect(rows).to_have_count(7)  # this run first, and its own size not twice
+    page.get_by_role("checkbox", name="22 AWG", exact=True).uncheck()
+    page.get_by_role("checkbox", name="2.5 mm²", exact=True).check()
+    page.get_by_role("checkbox", name="4 mm²", exact=True).check()
+    expect(rows).to_have_count(8)
+    visible = "[...document.querySelectorAll('.js-plotly-plot')].map(c => c.data.filter(t => t.visible !== false)"
+    for names in page.evaluate(visible + ".map(t => t.name))"):
+        assert "22 AWG" not in names
+        assert {"2.5 mm²", "4 mm²", "12 AWG"} <= set(names)
+
+
+def test_more_entries_act_and_say_their_defaults(open_page: Opener) -> None:
+    page = open_page("one_run")
+    expect(box(page, "Joints, whole loop")).to_be_hidden()
+    page.get_by_role("button", name=re.compile("^More")).click()
+    acts: list[tuple[str, Any]] = [
+        ("Conductor temperature", "80 °C"),
+        ("Joints, whole loop", "25"),
+        ("Conductors in parallel", "2"),
+        ("Amplifier damping factor", "40"),
+    ]
+    for label, text in acts:
+        expect(entry(page, label)).to_contain_text("default")
+        before = drawn(page)
+        box(page, label).fill(text)
+        page.keyboard.press("Enter")
+        page.wait_for_function(
+            "old => document.querySelector('.js-plotly-plot').data.at(-2).y[160] != old", arg=before[0][4]
+        )
+    expect(page.locator(".wc-told")).to_contain_text("2 × 16 AWG each way")
+    sentence = told(page)
+    page.get_by_label("Metal", exact=True).select_option("aluminium")
+    expect(page.locator(".wc-told")).not_to_have_text(sentence)
+
+
+def test_a_load_under_the_least_is_computed_with_a_caution(open_page: Opener) -> None:
+    page = open_page("one_run")
+    box(page, "Load impedance").fill("1 ohm")
+    page.keyboard.press("Enter")
+    expect(page.locator(".wc-caution").first).to_contain_text("below 4 Ω")
+    expect(page.locator(".wc-tiles h2")).to_be_visible()
+    expect(page.locator(".wc-told")).to_contain_text("W: 1.")
+
+
+def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
+    page = open_page("one_run")
+    reached = []
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        name = page.evaluate(
+            "(() => { const e = document.activeElement; if (!e || e === document.body) return '';"
+            " return e.getAttribute('aria-label') || e.labels?.[0]?.textContent || e.textContent })()"
+        )
+        if not name:
+            break
+        reached.append(name)
+    order = ["Metres", "Feet", "Amplifier power", "Amplifier power, slider", "Rated into", "Load impedance"]
+    order += ["Run length, one way", "Run length, one way, slider", "Size", "Size, slider"]
+    places = [reached.index(name) for name in order]
+    assert places == sorted(places)
+    assert {"22 AWG", "25 mm²", "All sizes"} <= set(reached)
+    page.get_by_role("slider", name="Size, slider").focus()
+    page.keyboard.press("ArrowRight")
+    expect(page.locator(".wc-tiles h2")).to_contain_text("14 AWG")
+    page.get_by_role("button", name="Feet").focus()
+    page.keyboard.press("Space")
+    expect(page.locator(".wc-tiles h2")).to_contain_text("ft")
+
+
+def test_print_leaves_the_controls_out(open_page: Opener) -> None:
+    page = open_page("one_run")
+    page.emulate_media(media="print")
+    expect(page.get_by_role("button", name="Feet")).to_be_hidden()
+    expect(page.locator(".noUi-target").first).to_be_hidden()
+    for shown in (".wc-told", ".wc-table", ".wc-tiles"):
+        expect(page.locator(shown)).to_be_visible()
+    expect(page.get_by_role("checkbox", name="20 AWG", exact=True)).to_be_hidden()
+    expect(box(page, "Run length, one way")).to_be_visible()
+    assert len(page.pdf()) > 10_000
+
+
+def test_list_and_fault_pages_ask_nobody_else(open_page: Opener, site: str) -> None:
+    page = open_page("one_run")
+    page.goto(site)
+    page.get_by_role("link", name="One run").click()
+    page.wait_for_selector(".js-plotly-plot .scatterlayer .trace", state="attached", timeout=60_000)
+    response = page.request.get(f"{site}/voila/render/no_such_page.ipynb")
+    assert response.status == 404
+    assert "http" not in re.sub(r'href="/[^"]*"', "", response.text())
