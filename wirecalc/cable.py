@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -13,11 +15,14 @@ LONGEST_M = 100.0  # over five times the longest vehicle on the road: beyond it 
 
 
 def loop_ohm(
-    ohm_per_m: ArrayLike, length_m: ArrayLike, *, parallel: ArrayLike = 1, joints_ohm: ArrayLike = 0.0
+    ohm_per_m: ArrayLike,
+    length_m: ArrayLike,
+    *,
+    parallel: ArrayLike = 1,
+    joints_ohm: ArrayLike = 0.0,
+    ways: Literal[1, 2] = 2,
 ) -> Array:
-    """Loop resistance of a run: out on one conductor and back on another like it.
-
-    A return through the chassis is not a second conductor; it is not counted here.
+    """Loop resistance of a run: out on one conductor and back on another like it, or on the vehicle's body.
 
     Parameters
     ----------
@@ -28,7 +33,9 @@ def loop_ohm(
     parallel : (...,) array_like
         Like conductors side by side, each way. [1 to 16]
     joints_ohm : (...,) array_like
-        All crimps, terminals and connectors of the loop together. [ohm]
+        All crimps, terminals and connectors of the loop together; with `ways` 1 the body's resistance too. [ohm]
+    ways : int
+        2 for a pair; 1 where the body (chassis) brings the current back.
 
     Returns
     -------
@@ -48,7 +55,7 @@ def loop_ohm(
     length_m = check("Run length", length_m, "m", low=0, high=LONGEST_M, above=True)
     parallel = check("Conductors in parallel", parallel, "", low=1, high=16)
     joints_ohm = check("Joints", joints_ohm, "ohm", low=0, high=10)
-    return np.asarray(ohm_per_m, np.float64) / parallel * 2.0 * length_m + joints_ohm
+    return np.asarray(ohm_per_m, np.float64) / parallel * float(ways) * length_m + joints_ohm
 
 
 def parallel_ohm_per_m(ohm_per_m: ArrayLike, axis: int = -1) -> Array:

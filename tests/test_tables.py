@@ -1,0 +1,112 @@
+from __future__ import annotations
+
+import math
+
+import pandas as pd
+import pytest
+
+from wirecalc import tables
+
+NAMES = sorted(path.stem for path in tables.FOLDER.glob("*.csv"))
+WORDS = (
+    "read",
+    "computed",
+    "memory",
+    "common practice",
+    "invented",
+)  # how sure a row may be; more may follow
+
+# What is physically possible, by table and column; a unit mixed up by a factor of 1000 falls outside.
+RANGES: dict[str, dict[str, tuple[float, float]]] = {
+    "metals": {
+        "resistivity_ohm_m_20c": (1.5e-8, 2e-7),  # silver to steel
+        "temperature_coefficient_per_k_20c": (0.003, 0.006),
+        "density_kg_m3": (2600, 9000),
+    },
+    "strandings": {"lay_factor": (1.0, 1.06), "fill": (0.5, 1.0)},  # ropes are the longest and loosest
+    "metric_conductors": {"area_mm2": (0.1, 300), "max_ohm_per_km_20c": (0.05, 200)},
+    "hearing": {"loss_db_up_to": (0.01, math.inf)},
+    "tolerances": {"spread": (1e-6, 100), "low": (-60, 1), "high": (1, 250)},
+    "ampacity": {
+        "awg": (-3, 40),
+        **{f"a_{limit}c": (1, 600) for limit in (60, 75, 80, 90, 105, 125, 200)},
+    },
+    "ampacity_factors": {"at": (1, 300), "factor": (0.1, 1.0)},
+    "amplifier_classes": {"efficiency_at_rated": (0.2, 1.0), "draw_exponent": (0.0, 1.0)},
+    "cable_capacitance": {"farad_per_m": (10e-12, 1e-9)},
+    "demo_drivers": {
+        "rated_ohm": (1, 16),
+        "re_ohm": (0.5, 16),
+        "le_henry": (0, 0.01),
+        "semi_ohm_s_n": (0, 1),
+        "semi_exponent": (0.3, 1),
+        "fs_hz": (10, 3000),
+        "qes": (0.1, 5),
+        "qms": (0.5, 30),
+        "vas_m3": (1e-6, 1),
+    },
+    "fuses": {"rating_a": (0.5, 500)},
+    "insulation_dielectrics": {
+        "relative_permittivity": (1.0, 8.0),
+        "lowest": (1.0, 8.0),
+        "highest": (1.0, 8.0),
+    },
+    "insulations": {
+        "limit_c": (50, 260),
+        "damage_c": (100, 350),
+        "w_per_m_k": (0.05, 1.0),
+        "emissivity": (0.1, 1.0),
+        "j_per_m3_k": (5e5, 5e6),
+    },
+    "zones": {"ambient_c": (-40, 150)},
+}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_row_says_where_it_is_from_and_how_sure_that_is(name: str) -> None:
+    table = tables.load(name)
+    assert len(table) > 0
+    assert not table.duplicated().any()
+    assert table["source"].str.strip().str.len().gt(5).all()
+    assert table["confidence"].str.startswith(WORDS).all()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_number_is_physically_possible(name: str) -> None:
+    numbers = tables.load(name).select_dtypes("number")
+    ranges = RANGES.get(name, {})
+    assert set(numbers.columns) == set(ranges), f"say in RANGES what is possible in {name}"
+    for column, (low, high) in ranges.items():
+        assert numbers[column].between(low, high).all(), f"{column}: {low} to {high}"
+
+
+def test_every_range_has_its_table() -> None:
+    assert set(RANGES) <= set(NAMES)
+
+
+def test_thicker_is_lower_in_every_metric_table() -> None:
+    table = tables.load("metric_conductors")
+    assert not table.duplicated(["table", "coating", "area_mm2"]).any()
+    for _, rows in table.groupby(["table", "coating"]):
+        assert rows.sort_values("area_mm2")["max_ohm_per_km_20c"].is_monotonic_decreasing
+    by_coating = table.pivot(index=["table", "area_mm2"], columns="coating", values="max_ohm_per_km_20c")
+    ratio = (by_coating["tinned"] / by_coating["plain"]).dropna()
+    assert ratio.between(1.0, 1.04).all()  # a coat never helps; 1.03 is the largest of IEC 60228
+
+
+def test_words_for_losses_rise_to_any_loss() -> None:
+    losses = tables.load("hearing")["loss_db_up_to"]
+    assert losses.is_monotonic_increasing
+    assert math.isinf(losses.iloc[-1])
+
+
+def test_a_copy_is_nobody_elses() -> None:
+    mine = tables.load("metals")
+    mine.loc[:, "density_kg_m3"] = 0
+    assert tables.load("metals")["density_kg_m3"].gt(0).all()
+    pd.testing.assert_frame_equal(tables.load("metals"), pd.read_csv(tables.FOLDER / "metals.csv"))
+
+
+def test_unknown_table() -> None:
+    with pytest.raises(FileNotFoundError, match=r"nothing\.csv"):
+        tables.load("nothing")
