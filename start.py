@@ -110,7 +110,7 @@ def install(lock):
     with subprocess.Popen([*command, "--progress-bar", "off", "-r", str(lock)], env=clean(os.environ), **TOLD) as pip:
         for line in pip.stdout:
             output += line
-            if line.startswith("Collecting"):
+            if line.startswith(("Collecting", "Processing")):  # from the net, from a disk
                 print(".", end="", flush=True)
             if line.startswith("Installing"):
                 say("\nInstalling them (a minute or so) ...")

@@ -382,3 +382,41 @@ def test_outcomes_pickle() -> None:
     one = compare(AMPLIFIER, 4.0, [awg(12)], [2.0, 5.0])
     again = pickle.loads(pickle.dumps(one))
     assert all(np.array_equal(getattr(one, field), getattr(again, field)) for field in FIELDS)
+
+
+def test_temperatures_are_an_axis_of_their_own() -> None:
+    pair = [awg(16), awg(12)]
+    amplifier = Amplifier(power_w=100, rated_ohm=4)
+    lengths, temperatures = np.linspace(1, 9, 5), np.array([[-20.0], [20.0], [80.0]])
+    grid = compare(amplifier, 4.0, pair, lengths, temperature_c=temperatures).level_db
+    assert grid.shape == (2, 3, 5)
+    for i, celsius in enumerate(temperatures.ravel()):
+        np.testing.assert_allclose(grid[:, i], compare(amplifier, 4.0, pair, lengths, temperature_c=celsius).level_db)
+    alone = compare(amplifier, 4.0, pair, 5.0, temperature_c=[20.0, 40.0]).level_db
+    assert alone.shape == (2, 2)
+    assert np.all(alone[:, 1] < alone[:, 0])
+
+
+def test_every_field_has_the_shape_of_what_went_in() -> None:
+    out = solve([10.0, 20.0], 0.0, 0.2, 4.0)
+    assert {field.shape for field in vars(out).values()} == {(2,)}
+
+
+@pytest.mark.parametrize("emf", [np.inf, np.nan, 0.0, -1.0, "20"])
+def test_a_source_voltage_that_is_none_is_refused(emf: object) -> None:
+    with pytest.raises(InputError, match="Source voltage"):
+        solve(emf, 0.0, 0.2, 4.0)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("wire", ["0.2", np.nan, np.inf, -0.1])
+def test_a_wire_that_is_none_is_refused(wire: object) -> None:
+    with pytest.raises(InputError, match="Wire impedance"):
+        solve(20.0, 0.0, wire, 4.0)  # type: ignore[arg-type]
+    with pytest.raises(InputError, match="Wire resistance"):
+        quick_drop_bound_v(5.0, wire)  # type: ignore[arg-type]
+
+
+def test_an_exact_resonance_warns_nobody() -> None:
+    out = solve(20.0, 0.0, [-4j, 0.2], [4j, 4.0])
+    assert np.isinf(out.current_a[0])
+    assert out.level_db[1] == pytest.approx(-0.423786, abs=1e-6)

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wirecalc import tables
+from wirecalc.cable import loop_ohm
 from wirecalc.conductor import (
     COPPER,
     METALS,
@@ -436,3 +437,28 @@ def test_every_metal_and_stranding_of_the_tables_is_there() -> None:
 def test_conductors_pickle() -> None:
     for one in (awg(12), metric(2.5, METALS["aluminium"])):
         assert pickle.loads(pickle.dumps(one)) == one
+
+
+def test_an_unknown_system_or_table_is_named() -> None:
+    with pytest.raises(InputError, match="AWG or mm2"):
+        conductor("SWG", 10.0)
+    with pytest.raises(InputError, match="IEC 60228 class 5"):
+        metric(2.5, table="IEC 60228 class 6")  # type: ignore[arg-type]
+    with pytest.raises(InputError, match="Size"):
+        awg("12")  # type: ignore[arg-type]
+
+
+def test_a_resistance_that_is_none_is_refused() -> None:
+    for bad in (np.nan, -1.0):
+        with pytest.raises(InputError):
+            at_temperature(bad, 20.0)
+        with pytest.raises(InputError):
+            loop_ohm(bad, 5.0)
+    with pytest.raises(InputError):
+        loop_ohm(0.01, "5")  # type: ignore[arg-type]
+    with pytest.raises(InputError):
+        loop_ohm(0.01, 5 + 1j)  # type: ignore[arg-type]
+
+
+def test_the_body_as_return_is_half_a_pair_and_its_own_resistance() -> None:
+    assert loop_ohm(0.01, 5.0, ways=1, joints_ohm=0.002) == pytest.approx(0.052)

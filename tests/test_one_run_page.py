@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from dashboards.panels.sizes import MOST_DRAWN
+
 pytestmark = pytest.mark.browser
 
 Opener = Callable[..., Page]
@@ -28,7 +30,7 @@ def drawn(page: Page) -> list[list[float]]:
     """The y values of this run's line on each chart."""
     return page.evaluate(
         "[...document.querySelectorAll('.js-plotly-plot')]"
-        ".map(chart => Array.from(chart.data.at(-2).y).filter((_, i) => i % 40 == 0))"
+        f".map(chart => Array.from(chart.data[{MOST_DRAWN}].y).filter((_, i) => i % 40 == 0))"
     )
 
 
@@ -73,7 +75,7 @@ def test_typed_feet_and_inches_land_as_metres(open_page: Opener) -> None:
     expect(entry(page, "Run length, one way")).to_contain_text("read as 5.64 m")
     expect(page.locator(".wc-tiles h2")).to_have_text("16 AWG, 5.64 m one way")
     expect(box(page, "Run length, one way")).to_have_value("18 ft 6 in")  # what was typed stays
-    mark = "Math.abs(document.querySelector('.js-plotly-plot').data.at(-1).x[1] - 18.5 * 0.3048) < 1e-9"
+    mark = "Math.abs(document.querySelector('.js-plotly-plot').data.at(-2).x[1] - 18.5 * 0.3048) < 1e-9"
     page.wait_for_function(mark)
 
 
@@ -131,10 +133,15 @@ def test_sizes_are_chosen_by_the_person(open_page: Opener) -> None:
     page = open_page("one_run")
     rows = page.locator(".wc-table tbody tr")
     expect(rows).to_have_count(7)  # this run first, and its own size not twice
+    legend = page.get_by_role("list", name="Sizes drawn")
+    expect(legend).to_contain_text("22 AWG")
+    page.get_by_role("button", name="Sizes drawn …").click()
     page.get_by_role("checkbox", name="22 AWG", exact=True).uncheck()
     page.get_by_role("checkbox", name="2.5 mm²", exact=True).check()
     page.get_by_role("checkbox", name="4 mm²", exact=True).check()
     expect(rows).to_have_count(8)
+    expect(legend).to_contain_text("2.5 mm²")
+    expect(legend).not_to_contain_text("22 AWG")
     visible = "[...document.querySelectorAll('.js-plotly-plot')].map(c => c.data.filter(t => t.visible !== false)"
     for names in page.evaluate(visible + ".map(t => t.name))"):
         assert "22 AWG" not in names
@@ -157,7 +164,7 @@ def test_more_entries_act_and_say_their_defaults(open_page: Opener) -> None:
         box(page, label).fill(text)
         page.keyboard.press("Enter")
         page.wait_for_function(
-            "old => document.querySelector('.js-plotly-plot').data.at(-2).y[160] != old", arg=before[0][4]
+            "old => document.querySelector('.js-plotly-plot').data.at(-3).y[160] != old", arg=before[0][4]
         )
     expect(page.locator(".wc-told")).to_contain_text("2 × 16 AWG each way")
     sentence = told(page)
@@ -169,7 +176,7 @@ def test_a_load_under_the_least_is_computed_with_a_caution(open_page: Opener) ->
     page = open_page("one_run")
     box(page, "Load impedance").fill("1 ohm")
     page.keyboard.press("Enter")
-    expect(page.locator(".wc-caution").first).to_contain_text("below 4 Ω")
+    expect(page.locator(".wc-caution").first).to_contain_text("under the least load of 4 Ω")
     expect(page.locator(".wc-tiles h2")).to_be_visible()
     expect(page.locator(".wc-told")).to_contain_text("W: 1.")
 
@@ -177,7 +184,7 @@ def test_a_load_under_the_least_is_computed_with_a_caution(open_page: Opener) ->
 def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
     page = open_page("one_run")
     reached = []
-    for _ in range(60):
+    for _ in range(120):
         page.keyboard.press("Tab")
         name = page.evaluate(
             "(() => { const e = document.activeElement; if (!e || e === document.body) return '';"
@@ -186,11 +193,11 @@ def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
         if not name:
             break
         reached.append(name)
-    order = ["Metres", "Feet", "Amplifier power", "Amplifier power, slider", "Rated into", "Load impedance"]
+    order = ["Circuit", "Metres", "Feet", "Amplifier power", "Amplifier power, slider", "Rated into", "Load impedance"]
     order += ["Run length, one way", "Run length, one way, slider", "Size", "Size, slider"]
     places = [reached.index(name) for name in order]
     assert places == sorted(places)
-    assert {"22 AWG", "25 mm²", "All sizes"} <= set(reached)
+    assert {"Length", "Choice", "Sizes drawn …", "All sizes"} <= set(reached)
     page.get_by_role("slider", name="Size, slider").focus()
     page.keyboard.press("ArrowRight")
     expect(page.locator(".wc-tiles h2")).to_contain_text("14 AWG")
@@ -206,7 +213,8 @@ def test_print_leaves_the_controls_out(open_page: Opener) -> None:
     expect(page.locator(".noUi-target").first).to_be_hidden()
     for shown in (".wc-told", ".wc-table", ".wc-tiles"):
         expect(page.locator(shown)).to_be_visible()
-    expect(page.get_by_role("checkbox", name="20 AWG", exact=True)).to_be_hidden()
+    expect(page.get_by_role("button", name="Choice")).to_be_hidden()
+    expect(page.get_by_role("list", name="Sizes drawn")).to_be_visible()
     expect(box(page, "Run length, one way")).to_be_visible()
     assert len(page.pdf()) > 10_000
 
@@ -219,3 +227,56 @@ def test_list_and_fault_pages_ask_nobody_else(open_page: Opener, site: str) -> N
     response = page.request.get(f"{site}/voila/render/no_such_page.ipynb")
     assert response.status == 404
     assert "http" not in re.sub(r'href="/[^"]*"', "", response.text())
+
+
+def test_each_kind_of_circuit_swaps_entries_and_verdict(open_page: Opener) -> None:
+    page = open_page("one_run")
+    kind = page.get_by_label("Circuit", exact=True)
+    said = {
+        "Remote turn-on": ("Draw of all devices", "reaches the last device"),
+        "Relay": ("Coil resistance", "reaches the coil"),
+        "Lamp strip": ("Strip length", "The first lamp gets"),
+        "Line level": ("Input impedance", "more at 20 kHz"),
+        "Battery to amplifier": ("Battery voltage", "At full output the amplifier gets"),
+        "Amplifier to subwoofer": ("Amplifier power", "pair delivers"),
+    }
+    for title, (asked, told_) in said.items():
+        kind.select_option(title)
+        expect(page.locator(".wc-told").first).to_contain_text(told_)
+        expect(box(page, asked)).to_be_visible()
+    expect(box(page, "Coil resistance")).to_have_count(0)
+
+
+def test_every_tab_shows_and_its_cautions_stand_there(open_page: Opener) -> None:
+    page = open_page("one_run")
+    page.get_by_label("Circuit", exact=True).select_option("Battery to amplifier")
+    expect(page.locator(".wc-caution").first).to_contain_text("within about 450 mm")
+    page.get_by_role("button", name="Choice", exact=True).click()
+    expect(page.locator(".wc-told").first).to_contain_text("smallest that meets every limit")
+    cautions = page.locator(".wc-show")
+    expect(cautions).to_contain_text("within about 450 mm")
+    expect(cautions).to_contain_text("airbag")
+    expect(cautions).to_contain_text("Local codes")
+    page.get_by_role("button", name="Heat and fuse", exact=True).click()
+    expect(page.locator(".wc-show")).to_contain_text("fuse")
+    expect(page.locator(".wc-show")).to_contain_text("airbag")
+    page.get_by_role("button", name="Spread", exact=True).click()
+    expect(page.locator(".wc-show")).to_contain_text("90 of 100")
+    page.get_by_label("Circuit", exact=True).select_option("Amplifier to speaker")
+    page.get_by_role("button", name="Response", exact=True).click()
+    expect(page.locator(".js-plotly-plot").first).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 1280
+
+
+def test_a_number_opens_to_its_formula_in_one_click(open_page: Opener) -> None:
+    page = open_page("one_run")
+    page.locator(".wc-tiles .wc-number").first.click()
+    dialog = page.get_by_role("dialog")
+    expect(dialog).to_contain_text("log10")
+    expect(dialog).to_contain_text("IEC 60028")  # the resistivity's source
+    expect(dialog).to_contain_text("ASTM B258")
+    page.keyboard.press("Escape")
+    expect(dialog).to_be_hidden()
+    page.locator(".wc-table tbody tr").nth(2).locator(".wc-number").last.focus()
+    page.keyboard.press("Enter")
+    expect(dialog).to_contain_text("amp")

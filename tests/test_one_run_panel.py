@@ -1,4 +1,4 @@
-"""The panel without a browser: entries to request, one call, the answer on the charts."""
+"""The panel without a browser: entries to a situation, one computation, the answer on the shown tab."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from dashboards.panels import level
+from dashboards.panels import length
+from dashboards.panels.chart import changes
 from dashboards.panels.entry import Entry
+from dashboards.panels.forms import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.one_run import OneRunPanel
-from dashboards.panels.sizes import AT_FIRST, OFFERED
-from wirecalc import units
+from dashboards.panels.situation import Situation
+from dashboards.panels.sizes import MOST_DRAWN, OFFERED
+from wirecalc import runs, units
 from wirecalc.circuit import quick_drop_bound_v
 from wirecalc.errors import InputError
 
@@ -21,63 +24,97 @@ def panel() -> OneRunPanel:
     return OneRunPanel()
 
 
-def shown(panel: OneRunPanel) -> np.ndarray[Any, Any]:
-    return np.array(panel.level_chart.data[-2].y)
+def tab(panel: OneRunPanel) -> length.LengthTab:
+    made = panel._made["Length"]
+    assert isinstance(made, length.LengthTab)
+    return made
 
 
-def test_entries_reach_the_request_in_si(panel: OneRunPanel) -> None:
+def shown(panel: OneRunPanel, chart: int = 0) -> np.ndarray[Any, Any]:
+    return np.array(tab(panel).charts[chart].data[MOST_DRAWN].y)
+
+
+def test_entries_reach_the_situation_in_si(panel: OneRunPanel) -> None:
+    form = panel.form
+    assert isinstance(form, SpeakerForm)
     panel.length.text.value = "18 ft 6 in"
-    panel.power.text.value = "0.15 kW"
-    panel.rated.text.value = "2"
-    panel.load.text.value = "2 ohm"
+    form.power.text.value = "0.15 kW"
+    form.rated.text.value = "2"
+    form.load.text.value = "2 ohm"
     panel.size.text.value = "0.75 mm2"
     panel.joints.text.value = "5"
     panel.parallel.text.value = "2"
     panel.temperature.text.value = "104 °F"
-    panel.damping.text.value = "50"
-    panel.least.text.value = "1"
+    form.damping.text.value = "50"
+    form.least.text.value = "1"
+    form.share.text.value = "50 %"
     panel.metal.value = "cca_10"
-    request = panel.request()
-    assert request.length_m == pytest.approx(5.6388)
-    assert request.amplifier.power_w == pytest.approx(150)
-    assert request.amplifier.least_load_ohm == 1
-    assert request.amplifier.output_ohm == pytest.approx(0.04)
-    assert request.joints_ohm == pytest.approx(0.005)
-    assert request.temperature_c == pytest.approx(40)
-    assert (request.load_ohm, request.parallel) == (2, 2)
-    assert (request.this.label, request.this.metal.key) == ("0.75 mm²", "cca_10")
-    assert {one.metal.key for one in request.others if one} == {"cca_10"}
+    panel.ways.value = 1
+    panel.loaded.text.value = "6"
+    panel.zone.value = "boot"
+    panel.insulation.value = "pvc_105"
+    now = panel.situation()
+    assert isinstance(now.run, runs.SpeakerRun)
+    assert now.run.amplifier.power_w == pytest.approx(150)
+    assert now.run.amplifier.least_load_ohm == 1
+    assert now.run.amplifier.output_ohm == pytest.approx(0.04)
+    assert (now.run.load_ohm, now.run.music_share) == (2, 0.5)
+    assert now.laid.length_m == pytest.approx(5.6388)
+    assert now.laid.temperature_c == pytest.approx(40)
+    assert now.laid.joints_ohm == pytest.approx(0.005)
+    assert (now.laid.parallel, now.laid.ways) == (2, 1)
+    assert (now.this.label, now.this.metal.key) == ("0.75 mm²", "cca_10")
+    assert {one.metal.key for one in now.others if one} == {"cca_10"}
+    assert (now.place.loaded, now.place.ambient_c, now.place.insulation.limit_c) == (6, 55, 105)
+
+
+def test_ratings_and_bridging_reach_the_amplifier(panel: OneRunPanel) -> None:
+    form = panel.form
+    assert isinstance(form, SpeakerForm)
+    form.second_power.text.value = "170"
+    form.second_ohm.text.value = "2"
+    form.load.text.value = "2"
+    assert panel.situation().run.amplifier.power_w == pytest.approx(170)  # type: ignore[attr-defined]
+    form.bridge.value = True
+    form.load.text.value = "4"
+    assert panel.situation().run.amplifier.power_w == pytest.approx(340)  # type: ignore[attr-defined]
+    form.load.text.value = "1"
+    assert "under the least load of 4 Ω" in tab(panel).told.value
 
 
 def test_one_change_is_one_computation() -> None:
-    calls: list[level.Request] = []
+    calls: list[Situation] = []
 
-    def counted(request: level.Request) -> level.Answer:
-        calls.append(request)
-        return level.compute(request)
+    def counted(now: Situation) -> length.Answer:
+        calls.append(now)
+        return length.compute(now)
 
     panel = OneRunPanel(counted)
     assert len(calls) == 1
-    panel.load.slider.value += 1
+    panel.form.load.slider.value += 1  # type: ignore[attr-defined]
     assert len(calls) == 2
     panel.length.text.value = "7 m"
     assert len(calls) == 3
     panel.feet.value = True
     assert len(calls) == 4
     panel.length.text.value = "no length"
-    assert calls[-1].length_m == calls[-2].length_m == 7
+    assert calls[-1].laid.length_m == calls[-2].laid.length_m == 7
+    panel.bar.value = "Choice"  # another tab: nothing is computed for the hidden one
+    seen = len(calls)
+    panel.size.slider.value += 1
+    assert len(calls) == seen
 
 
 def test_the_charts_show_what_was_computed(panel: OneRunPanel) -> None:
-    answer = level.compute(panel.request())
-    np.testing.assert_allclose(shown(panel), -answer.outcome.level_db[0, :-1])
-    mark = panel.power_chart.data[-1]
-    assert mark.y[1] == pytest.approx(float(answer.outcome.load_w[0, -1]))
-    names = [
-        trace.name for trace in panel.level_chart.data if trace.visible and trace.name in {one.label for one in OFFERED}
-    ]
-    assert names == [one.label for one in OFFERED if one.size in AT_FIRST]
-    assert answer.bare_w == pytest.approx(100)
+    answer = length.compute(panel.situation())
+    np.testing.assert_allclose(shown(panel), answer.measures["loss_db"][0, :-1])
+    np.testing.assert_allclose(shown(panel, 1), answer.measures["load_w"][0, :-1])
+    mark = tab(panel).charts[1].data[MOST_DRAWN + 1]
+    assert mark.y[1] == pytest.approx(answer.at("load_w"))
+    names = [trace.name for trace in tab(panel).charts[0].data[:MOST_DRAWN] if trace.visible]
+    assert names == [one.label for one in OFFERED if one.size in SpeakerForm.start[2]]
+    assert "0.31</button>" in panel.tiles.html
+    assert "of 100 W" in panel.tiles.html
 
 
 def test_a_fault_keeps_the_picture_and_the_text(panel: OneRunPanel) -> None:
@@ -94,35 +131,40 @@ def test_a_fault_keeps_the_picture_and_the_text(panel: OneRunPanel) -> None:
     assert panel.length.text.value == "4 ft"
 
 
-def test_a_table_that_lacks_the_size_is_said(panel: OneRunPanel) -> None:
+def test_entries_that_do_not_go_together_are_said(panel: OneRunPanel) -> None:
     panel.size.text.value = "0.35 mm2"
     assert "role='alert'" in panel.size.note.value  # not in IEC 60228
     panel.metric_table.value = "ISO 6722-1"
     panel.size.text.value = "0.35 mm²"
-    assert panel.request().this.label == "0.35 mm²"
+    assert panel.situation().this.label == "0.35 mm²"
     before = shown(panel)
     panel.metric_table.value = "IEC 60228 class 5"
     assert "0.35 mm²" in panel.alert.value
     np.testing.assert_array_equal(shown(panel), before)
     panel.metric_table.value = "ISO 6722-1"
     assert panel.alert.value == ""
+    panel.kind.value = RelayForm
+    form = panel.form
+    assert isinstance(form, RelayForm)
+    form.drop_out.text.value = "9 V"
+    assert "Drop-out voltage" in panel.alert.value
 
 
 def test_a_fault_of_ours_is_no_traceback() -> None:
     broken = False
 
-    def compute(request: level.Request) -> level.Answer:
+    def compute(now: Situation) -> length.Answer:
         if broken:
             raise RuntimeError("secret detail")
-        return level.compute(request)
+        return length.compute(now)
 
     panel = OneRunPanel(compute)
     broken = True
-    panel.load.slider.value += 1
+    panel.size.slider.value += 1
     assert "a fault of the page" in panel.alert.value
     assert "secret" not in panel.alert.value
     broken = False
-    panel.load.slider.value -= 1
+    panel.size.slider.value -= 1
     assert panel.alert.value == ""
 
 
@@ -131,35 +173,113 @@ def test_the_size_slider_follows_the_system(panel: OneRunPanel) -> None:
     panel.size.slider.value += 1
     assert panel.size.text.value == "2.5 mm²"
     panel.size.text.value = "1/0"
-    assert panel.request().this.label == "1/0 AWG"
+    assert panel.situation().this.label == "1/0 AWG"
     panel.size.slider.value -= 1
     assert panel.size.text.value == "2 AWG"
     panel.size.text.value = "13.5 AWG"
-    assert panel.request().this.label == "13.5 AWG"
+    assert panel.situation().this.label == "13.5 AWG"
 
 
-def test_the_table_agrees_with_the_outcome_and_the_bound_holds(panel: OneRunPanel) -> None:
-    answer = level.compute(panel.request())
-    table = level.table(answer)
-    assert table["Size"].tolist() == ["16 AWG", "22 AWG", "18 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG"]
-    assert np.all(table["Quick bound (V)"] >= table["Drop (V)"])
-    row = table[table["Size"] == "12 AWG"].iloc[0]
-    loop_ohm = row["One conductor (mΩ/m)"] * 1e-3 * 2 * 5.5
-    assert row["Loop (mΩ)"] == pytest.approx(loop_ohm * 1e3)
-    assert row["Quick bound (V)"] == pytest.approx(float(quick_drop_bound_v(5.0, loop_ohm)))
-    feet = level.table(level.compute(level.Request(**{**vars(panel.request()), "feet": True})))
-    ratio = feet["One conductor (mΩ/ft)"] / table["One conductor (mΩ/m)"]
-    np.testing.assert_allclose(ratio, 0.3048)
+def test_the_table_agrees_and_the_bound_holds(panel: OneRunPanel) -> None:
+    answer = length.compute(panel.situation())
+    table = length.table(answer)
+    assert table["size"].tolist() == ["16 AWG", "22 AWG", "18 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG"]
+    assert np.all(table["quick_bound_v"] >= table["drop_v"])
+    row = table[table["size"] == "12 AWG"].iloc[0]
+    assert row["loop_ohm"] == pytest.approx(row["ohm_per_m"] * 2 * 5.5)
+    assert row["quick_bound_v"] == pytest.approx(float(quick_drop_bound_v(5.0, row["loop_ohm"])))
+    html = length.table_html(answer)
+    assert "mΩ/m" in html
+    panel.feet.value = True
+    in_feet = length.table_html(length.compute(panel.situation()))
+    assert "mΩ/ft" in in_feet
+    assert "mΩ/m)" not in in_feet
 
 
 @pytest.mark.parametrize(
-    ("length", "end_m", "end_ft"), [("0.5", 3, 10), ("5.5", 10, 30), ("12 m", 15, 50), ("100", 100, 328.08)]
+    ("typed", "end_m", "end_ft"), [("0.5", 3, 10), ("5.5", 10, 30), ("12 m", 15, 50), ("100", 100, 328.08)]
 )
-def test_the_length_axis_holds_the_run(panel: OneRunPanel, length: str, end_m: float, end_ft: float) -> None:
-    panel.length.text.value = length
-    assert panel.level_chart.layout.xaxis.range[1] == pytest.approx(end_m)
+def test_the_length_axis_holds_the_run(panel: OneRunPanel, typed: str, end_m: float, end_ft: float) -> None:
+    panel.length.text.value = typed
+    assert tab(panel).charts[0].layout.xaxis.range[1] == pytest.approx(end_m)
     panel.feet.value = True
-    assert panel.level_chart.layout.xaxis.range[1] == pytest.approx(end_ft, rel=1e-4)
+    assert tab(panel).charts[0].layout.xaxis.range[1] == pytest.approx(end_ft, rel=1e-4)
+
+
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.title)
+def test_every_kind_of_circuit_shows_on_every_tab(panel: OneRunPanel, form: Any) -> None:
+    panel.kind.value = form
+    assert panel.alert.value == ""
+    assert panel.bar.value == "Length"
+    assert tab(panel).told.value.startswith("<p class='wc-told'")
+    for title in panel.bar.options:
+        panel.bar.value = title
+        assert panel.alert.value == "", title
+        panel.length.text.value = "60 m"
+        assert panel.alert.value == "", title
+        panel.length.text.value = "0.2 m"
+        assert panel.alert.value == "", title
+
+
+def test_each_kind_keeps_its_own_length_size_and_drawn_sizes(panel: OneRunPanel) -> None:
+    panel.length.text.value = "7 m"
+    panel.size.text.value = "14"
+    panel.picker.boxes[2].value = False
+    drawn = panel.picker.picked
+    panel.kind.value = FeedForm
+    assert panel.situation().this.label == "4 AWG"
+    assert panel.situation().laid.ways == 1
+    panel.kind.value = SpeakerForm
+    assert (panel.length.value, panel.size.value, panel.picker.picked) == (7.0, ("AWG", 14.0), drawn)
+    assert panel.situation().laid.ways == 2
+
+
+def test_tabs_that_have_nothing_to_say_are_not_offered(panel: OneRunPanel) -> None:
+    assert "Response" in panel.bar.options
+    panel.kind.value = FeedForm
+    assert "Response" not in panel.bar.options
+    assert "Heat and fuse" in panel.bar.options
+    panel.kind.value = LineForm
+    assert "Heat and fuse" not in panel.bar.options
+
+
+def test_the_words_of_each_kind_follow_its_numbers(panel: OneRunPanel) -> None:
+    panel.kind.value = TurnOnForm
+    turn_on = panel.form
+    assert isinstance(turn_on, TurnOnForm)
+    assert "enough" in tab(panel).told.value
+    turn_on.draw.text.value = "500 mA"
+    assert "add a relay" in tab(panel).told.value
+    panel.kind.value = RelayForm
+    relay = panel.form
+    assert isinstance(relay, RelayForm)
+    assert "it pulls in" in tab(panel).told.value
+    relay.hot.text.value = "125"
+    assert "may not pull in" in tab(panel).told.value
+    panel.kind.value = LampForm
+    lamp = panel.form
+    assert isinstance(lamp, LampForm)
+    lamp.strip.text.value = "40 m"
+    assert "use up the voltage" in tab(panel).told.value
+    panel.kind.value = FeedForm
+    feed = panel.form
+    assert isinstance(feed, FeedForm)
+    assert "within about 450 mm" in tab(panel).told.value
+    feed.power.text.value = "5000"
+    feed.share.text.value = "100 %"
+    panel.size.text.value = "16"
+    assert "cannot be drawn" in tab(panel).told.value
+
+
+def test_no_more_lines_than_can_be_told_apart(panel: OneRunPanel) -> None:
+    for box in panel.picker.boxes:
+        box.value = True
+    assert len(panel.picker.picked) == MOST_DRAWN
+    assert "take one away" in panel.picker.note.value
+    for box in panel.picker.boxes:
+        box.value = False
+    assert panel.picker.picked == ()
+    assert panel.alert.value == ""
 
 
 def test_an_entry_tells_only_what_changed() -> None:
@@ -173,3 +293,19 @@ def test_an_entry_tells_only_what_changed() -> None:
     entry.set(7.0)
     assert heard == [5.0, 5.0]
     assert (entry.text.value, entry.fault) == ("7.0", None)
+
+
+def test_only_what_differs_is_redrawn() -> None:
+    y = np.array([1.0, np.nan])
+    was = {"x": [0, 1], "y": y, "name": "a"}
+    assert changes(was, {**was, "name": "b"}) == {"name": "b"}
+    assert list(changes(was, {**was, "y": np.array([1.0, 2.0])})) == ["y"]
+
+
+@pytest.mark.parametrize("place", [0, 3])
+def test_every_number_of_the_table_opens(panel: OneRunPanel, place: int) -> None:
+    panel.refresh()
+    for measure in length.table(length.compute(panel.situation())).columns[1:]:
+        worked = panel.work(f"{measure}:{place}")
+        assert "wc-" in worked
+        assert "Traceback" not in worked

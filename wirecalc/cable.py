@@ -55,7 +55,8 @@ def loop_ohm(
     length_m = check("Run length", length_m, "m", low=0, high=LONGEST_M, above=True)
     parallel = check("Conductors in parallel", parallel, "", low=1, high=16)
     joints_ohm = check("Joints", joints_ohm, "ohm", low=0, high=10)
-    return np.asarray(ohm_per_m, np.float64) / parallel * float(ways) * length_m + joints_ohm
+    ohm_per_m = check("Resistance per metre", ohm_per_m, "ohm/m", low=0, high=1e6)
+    return ohm_per_m / parallel * float(ways) * length_m + joints_ohm
 
 
 def parallel_ohm_per_m(ohm_per_m: ArrayLike, axis: int = -1) -> Array:

@@ -79,31 +79,33 @@ def solve(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, load_ohm
     """
     emf, source, wire, load = (np.asarray(value) for value in (emf_v, source_ohm, wire_ohm, load_ohm))
     for field, value in (("Source impedance", source), ("Wire impedance", wire), ("Load impedance", load)):
-        if not (np.all(np.isfinite(value)) and np.all(value.real >= 0)):
-            raise InputError(field, "a value below 0 or not finite", "0 Ω or more, resistive part")
+        if value.dtype.kind not in "fiubc" or not (np.all(np.isfinite(value)) and np.all(value.real >= 0)):
+            raise InputError(field, "text, or a value below 0 or not finite", "0 Ω or more, resistive part")
     if not np.all(load != 0):
         raise InputError("Load impedance", "0 Ω", "above 0 Ω", "A load of 0 Ω is a short circuit.")
-    check("Source voltage", emf, "V", low=0, above=True)
+    emf = check("Source voltage", emf, "V", low=0, high=1e6, above=True)
 
     behind = source + wire
     bare = np.abs(source + load)
-    current_a = emf / np.abs(behind + load)
-    squared = current_a * current_a
-    load_w = squared * load.real
-    wire_w = squared * wire.real
-    with np.errstate(divide="ignore", invalid="ignore"):  # nothing in the way; a purely reactive load
+    # nothing in the way, a purely reactive load, an exact resonance: inf or nan there, and no other element hurt
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        current_a = emf / np.abs(behind + load)
+        squared = current_a * current_a
+        load_w = squared * load.real
+        wire_w = squared * wire.real
         damping_factor = np.abs(load) / np.abs(behind)
         efficiency = load_w / (load_w + wire_w)
-    level_db = 20.0 * np.log10(current_a * (bare / emf))
+        level_db = 20.0 * np.log10(current_a * (bare / emf))
+        load_v, drop_v = current_a * np.abs(load), current_a * np.abs(wire)
     return Outcome(
         current_a=current_a,
-        load_v=current_a * np.abs(load),
-        drop_v=current_a * np.abs(wire),
+        load_v=load_v,
+        drop_v=drop_v,
         level_db=level_db,
         load_w=load_w,
         wire_w=wire_w,
         efficiency=efficiency,
-        damping_factor=damping_factor,
+        damping_factor=np.broadcast_to(damping_factor, current_a.shape),
     )
 
 
@@ -113,11 +115,11 @@ def compare(
     conductors: Sequence[Conductor],
     length_m: ArrayLike,
     *,
-    temperature_c: float = REFERENCE_C,
-    parallel: int = 1,
-    joints_ohm: float = 0.0,
+    temperature_c: ArrayLike = REFERENCE_C,
+    parallel: ArrayLike = 1,
+    joints_ohm: ArrayLike = 0.0,
 ) -> Outcome:
-    """The same run with each of several conductors and at each of several lengths.
+    """The same run with each of several conductors and at each of several lengths and temperatures.
 
     Parameters
     ----------
@@ -129,8 +131,8 @@ def compare(
         One candidate each; both ways are of the same kind.
     length_m : (...,) array_like
         One way. [m]
-    temperature_c, parallel, joints_ohm : float
-        See `wirecalc.cable.loop_ohm` and `wirecalc.conductor.at_temperature`.
+    temperature_c, parallel, joints_ohm : (...,) array_like
+        Broadcast with `length_m`; see `wirecalc.cable.loop_ohm` and `wirecalc.conductor.at_temperature`.
 
     Returns
     -------
@@ -142,8 +144,10 @@ def compare(
     InputError
         If a value is out of range.
     """
-    length_m = np.asarray(length_m, np.float64)
-    per_m = ohms_per_metre(conductors, temperature_c).reshape(-1, *(1,) * length_m.ndim)
+    length_m, temperature_c = np.asarray(length_m, np.float64), np.asarray(temperature_c, np.float64)
+    spare = max(length_m.ndim - temperature_c.ndim, 0)
+    per_m = ohms_per_metre(conductors, temperature_c)
+    per_m = per_m.reshape(len(per_m), *(1,) * spare, *temperature_c.shape)
     wire_ohm = loop_ohm(per_m, length_m, parallel=parallel, joints_ohm=joints_ohm)
     return solve(amplifier.emf_v, amplifier.output_ohm, wire_ohm, load_ohm)
 
@@ -166,4 +170,5 @@ def quick_drop_bound_v(rated_current_a: ArrayLike, wire_ohm: ArrayLike) -> Array
     (...,) numpy.ndarray
         [V]
     """
-    return check("Current", rated_current_a, "A", low=0) * check("Wire resistance", wire_ohm, "ohm", low=0)
+    rated_current_a = check("Current", rated_current_a, "A", low=0, high=1e6)
+    return rated_current_a * check("Wire resistance", wire_ohm, "ohm", low=0, high=1e6)

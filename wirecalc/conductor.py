@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -203,7 +203,7 @@ def at_temperature(ohm_20c: ArrayLike, temperature_c: ArrayLike, metal: Metal = 
     6.3371
     """
     temperature_c = check("Conductor temperature", temperature_c, "°C", low=COLDEST_C, high=HOTTEST_C)
-    return np.asarray(ohm_20c, np.float64) * (1.0 + metal.per_k_20c * (temperature_c - REFERENCE_C))
+    return check("Resistance at 20 °C", ohm_20c, "ohm", low=0) * (1.0 + metal.per_k_20c * (temperature_c - REFERENCE_C))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -290,6 +290,8 @@ def metric(
         If the size is not in the table; the message lists the nearest ones.
     """
     sizes = metric_sizes_mm2(table)
+    if not sizes:
+        raise InputError("Table of metric sizes", table, ", ".join(get_args(MetricTable)))
     if area_mm2 not in sizes:
         near = sorted(sizes, key=lambda size: abs(math.log(size / area_mm2)) if area_mm2 > 0 else size)[:3]
         allowed = f"a size of {table}: {', '.join(f'{size:g}' for size in sizes)} mm²"
@@ -304,7 +306,7 @@ def metric(
     else:
         ohm_per_m = _METRIC[table, "plain", area_mm2] * 1e-3 * metal.ohm_m_20c / COPPER.ohm_m_20c
         source = f"largest allowed resistance: {table}, plain"
-        if metal is not COPPER:
+        if metal != COPPER:
             source += f"; times the ratio of resistivities: {metal.source}"
     return Conductor(
         label=f"{area_mm2:g} mm²",
@@ -321,11 +323,22 @@ def metric_sizes_mm2(table: MetricTable = "IEC 60228 class 5") -> tuple[float, .
     return tuple(sorted({area for name, _, area in _METRIC if name == table}))
 
 
-def ohms_per_metre(conductors: Sequence[Conductor], temperature_c: float = REFERENCE_C) -> Array:
-    """Resistance of each conductor, one way, at a temperature they share. (n,) [ohm/m]"""
-    cold = np.array([one.ohm_per_m_20c for one in conductors])
+def ohms_per_metre(conductors: Sequence[Conductor], temperature_c: ArrayLike = REFERENCE_C) -> Array:
+    """Resistance of each of n conductors, one way, at temperatures they share.
+
+    Parameters
+    ----------
+    conductors : sequence of n Conductor
+    temperature_c : (...,) array_like
+        [degC]
+
+    Returns
+    -------
+    (n, ...) numpy.ndarray
+        [ohm/m]
+    """
     warmth = {one.metal: at_temperature(1.0, temperature_c, one.metal) for one in conductors}
-    return np.asarray(cold * np.array([warmth[one.metal] for one in conductors]))
+    return np.array([one.ohm_per_m_20c * warmth[one.metal] for one in conductors])
 
 
 @lru_cache(maxsize=4096)
@@ -339,4 +352,6 @@ def conductor(
     """A conductor of a size as `wirecalc.units.read_size` returns it: ("AWG", 12.0) or ("mm2", 0.75)."""
     if system == "AWG":
         return awg(number, metal, stranding)
-    return metric(number, metal, stranding, table)
+    if system == "mm2":
+        return metric(number, metal, stranding, table)
+    raise InputError("Size", system, "AWG or mm2")

@@ -69,10 +69,10 @@ def check(
     InputError
         If any element is outside, or is not a number (nan included).
     """
-    try:
-        array = np.asarray(value, dtype=np.float64)
-    except (TypeError, ValueError):
-        raise InputError(field, value, range_in_words(low, high, unit, above=above), hint) from None
+    given_array = np.asarray(value)
+    if given_array.dtype.kind not in "fiub":  # text, objects and complex numbers are not silently converted
+        raise InputError(field, value, range_in_words(low, high, unit, above=above), hint)
+    array = given_array.astype(np.float64, copy=False)
     low_ok = array > low if above else array >= low
     if not np.all(low_ok & (array <= high)):  # this way round, nan fails too
         bad: Any = array[~(low_ok & (array <= high))].flat[0] if array.ndim else array[()]

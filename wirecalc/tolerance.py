@@ -30,7 +30,7 @@ Model = Callable[..., Mapping[str, ArrayLike]]
 
 LARGEST = 1e9  # of any value or spread, in SI: beyond it a slip of the unit is likelier
 PERCENTS = (5.0, 50.0, 95.0)
-BLOCK = 10_000  # draws at a time: 80 kB an array stays in the cache, twice as fast as all at once
+BLOCK = 10_000  # draws at a time: 80 kB an array stays in the cache, a fifth faster than all at once
 GROUPS = 32  # of equally likely values of one input, whose means are compared; 3000 draws in each by default
 _NORMAL_REACH = 8.2  # standard deviations; a 53-bit uniform number reaches no further
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)  # exact to 1e-12 over the whole reach
@@ -243,7 +243,7 @@ def _band(
     sizes: Mapping[str, Groups],
     inputs: Iterable[str],
 ) -> Band:
-    """The statistics of one measure. Works in `value` itself: fresh arrays are half of the time."""
+    """The statistics of one measure. Works in `value` itself: fresh arrays take a quarter of the time."""
     draws = len(value)
     offset = float(value[0])  # sums of differences from it are exact where nothing varies
     value -= offset

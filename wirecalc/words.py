@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from wirecalc import tables
-from wirecalc.source import Amplifier
+from collections.abc import Mapping
+
+from wirecalc import fuse, runs, supply, tables
+from wirecalc.turn_on import turn_on
 
 _HEARING: list[tuple[float, str]] = [
     (row["loss_db_up_to"], row["words"]) for row in tables.load("hearing").to_dict("records")
@@ -78,20 +80,83 @@ def for_customer(size: str, parallel: int, load_w: float, bare_w: float, loss_db
     return f"{wire} {watts(load_w)} of {watts(bare_w)} W: {lost} dB less. {heard(loss_db)}"
 
 
-def load_caution(amplifier: Amplifier, load_ohm: complex) -> str:
-    """What to mind when a load is under what the amplifier allows; empty where there is nothing to mind.
+def volts(value: float) -> str:
+    """A voltage with as many digits as an installer reads."""
+    return f"{value:.2f} V"
 
-    Examples
-    --------
-    >>> load_caution(Amplifier(power_w=100, rated_ohm=4), 4.0)
-    ''
+
+def told(run: runs.Run, here: Mapping[str, float], size: str, laid: runs.Laid, wire_ohm: float) -> str:
+    """What this run comes to, in one or two sentences.
+
+    Parameters
+    ----------
+    run : runs.Run
+    here : mapping of str to float
+        The run's measures at its length.
+    size : str
+        As the trade writes it.
+    laid : runs.Laid
+    wire_ohm : float
+        Loop resistance. [ohm]
     """
-    least = amplifier.least_load_ohm
-    if abs(load_ohm) >= least * (1 - 1e-9):
-        return ""
-    bare_w = (amplifier.emf_v / abs(amplifier.output_ohm + load_ohm)) ** 2 * load_ohm.real
-    said = "the impedance it is rated into" if amplifier.least_ohm is None else "the least it allows"
-    return (
-        f"{abs(load_ohm):g} Ω is below {least:g} Ω, {said}. The figures ask the amplifier for {watts(bare_w)} W; "
-        "it may shut down, run hot or clip. Wire the coils for a higher impedance, or use one that is rated for it."
+    wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+    if isinstance(run, runs.SpeakerRun):
+        bare_w = here["load_w"] * 10 ** (here["loss_db"] / 10)
+        return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"])
+    if isinstance(run, runs.LineRun):
+        return (
+            f"The cable loses {decibels(here['loss_db'])} dB, and {decibels(here['treble_loss_db'])} dB more at 20 kHz. "
+            f"{heard(here['loss_db'])} The wire's size hardly matters here: its capacitance and the impedances do."
+        )
+    if isinstance(run, runs.TurnOnRun):
+        ends = "enough" if here["load_v"] >= run.least_v else "not enough"
+        return (
+            f"{volts(here['load_v'])} of {volts(run.supply_v)} reaches the last device, which needs {volts(run.least_v)}: "
+            f"{ends}. The head unit gives {run.draw_a * 1e3:.0f} of at most {run.limit_a * 1e3:.0f} mA."
+        )
+    if isinstance(run, runs.RelayRun):
+        need = here["load_v"] - here["margin_v"]
+        if here["margin_v"] >= 0:
+            ends = f"it pulls in, with {volts(here['margin_v'])} to spare"
+        else:
+            ends = f"it may not pull in: {volts(-here['margin_v'])} short"
+        return f"{volts(here['load_v'])} reaches the coil through {wire}. At {run.coil_c:g} °C it needs {volts(need)}: {ends}."
+    if isinstance(run, runs.LampRun):
+        if here["last_v"] != here["last_v"]:  # nan: no answer
+            return "The lamps would use up the voltage before the dimmest one. Feed both ends, or take thicker wire."
+        share = here["last_v"] / here["load_v"]
+        return (
+            f"The first lamp gets {volts(here['load_v'])} through {wire}, the dimmest {volts(here['last_v'])}: {share:.0%} of "
+            "it. What the strip's own conductors lose, a thicker run does not give back."
+        )
+    assert isinstance(run, runs.FeedRun)
+    reach = (
+        f"At full output the amplifier gets {volts(here['load_v'])} of {volts(run.supply_v)} through {wire} and can give "
+        f"{watts(here['output_w'])} of {watts(run.rated_w)} W: {decibels(here['loss_db'])} dB lost to the feed. "
+        f"{heard(here['loss_db'])}"
     )
+    if here["heat_a"] != here["heat_a"]:
+        average_w = supply.draw(
+            run.rated_w, run.amplifier_class, share=run.music_share, supply_v=run.full_power_v
+        ).power_w
+        return f"{reach} {supply.constant_power(run.supply_v, wire_ohm, average_w).reason}"
+    return reach
+
+
+def cautions(run: runs.Run) -> tuple[str, ...]:
+    """What must be said wherever a wire for this run is decided on, besides what the entries ask for."""
+    if isinstance(run, runs.FeedRun):
+        return (fuse.CAUTIONS["battery feed"],)
+    if isinstance(run, runs.TurnOnRun):
+        found = turn_on([run.draw_a], [0.0], 0.0, head_unit_v=run.supply_v, limit_a=run.limit_a, least_v=run.least_v)
+        return found.advice
+    return ()
+
+
+def needed(run: runs.Run, measure: str) -> float | None:
+    """The value of a measure that the load must get, where there is one: a line on its chart."""
+    if isinstance(run, runs.TurnOnRun) and measure == "load_v":
+        return run.least_v
+    if isinstance(run, runs.RelayRun) and measure == "margin_v":
+        return 0.0
+    return None

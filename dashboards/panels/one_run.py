@@ -1,4 +1,4 @@
-"""The page One run: what an amplifier's power, a load, a length and a size come to."""
+"""The page One run: any kind of circuit, what a length and a size come to, and which size to pull."""
 
 from __future__ import annotations
 
@@ -11,26 +11,27 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels import level
-from dashboards.panels.chart import Chart
+from dashboards.panels import length, situation
+from dashboards.panels.choice_tab import ChoiceTab
 from dashboards.panels.entry import Entry
+from dashboards.panels.fields import choice, quantity
+from dashboards.panels.forms import FORMS, Form
+from dashboards.panels.heat_tab import HeatTab
+from dashboards.panels.numbers import Numbers, number, working_html
+from dashboards.panels.response_tab import ResponseTab
+from dashboards.panels.situation import FOOT_M, Situation, Tab
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
-from wirecalc import units
+from dashboards.panels.spread_tab import SpreadTab
+from wirecalc import heat, runs, units, words
 from wirecalc.cable import LONGEST_M
-from wirecalc.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, conductor
+from wirecalc.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
 from wirecalc.errors import InputError
-from wirecalc.source import Amplifier
+from wirecalc.workings import working
 
 _log = logging.getLogger(__name__)
 
-# fmt: off
-POWER_STOPS = tuple(map(float, (
-    5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 175, 200, 250, 300, 400, 500, 600, 750, 1000, 1500, 2000,
-)))
-# fmt: on
-OHM_STOPS = (0.5, 0.67, 1.0, 1.33, 1.5, 2.0, 2.67, 3.0, 4.0, 5.0, 6.0, 8.0, 12.0, 16.0)
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
-FOOT_STOPS = tuple(step * 0.3048 for step in range(1, 41))
+FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
 
 
@@ -54,63 +55,110 @@ def _alert(text: str) -> str:
     return f"<div role='alert'>{html.escape(text)} The picture still shows the last good entries.</div>"
 
 
-class OneRunPanel:
-    """Widgets -> Request -> compute -> draw. `compute` is handed in so that a test can count calls."""
+def tiles(here: Situation, form: Form) -> str:
+    """This run in a few figures, as HTML; each opens to where it comes from."""
+    measures = {name: float(value[0]) for name, value in here.plain.items()}
+    cells = []
+    for measure, said in form.tiles:
+        value, what = measures[measure], runs.MEASURES[measure]
+        if not np.isfinite(value):
+            big, unit = "none", ""
+        elif what.unit == "dB":
+            big, unit = words.decibels(value), "dB"
+        elif measure == "load_w":
+            big = words.watts(value)
+            unit = f"of {words.watts(value * 10 ** (measures['loss_db'] / 10))} W"
+        else:
+            big, unit = f"{value:.{min(what.decimals, 2)}f}", what.unit
+        cells.append(
+            f"<div><strong>{number(f'{measure}:0', big)}</strong> <span>{html.escape(unit)}</span>"
+            f"<small>{html.escape(said)}</small></div>"
+        )
+    at = units.show(here.laid.length_m, units.LENGTH, feet=here.feet)
+    title = html.escape(f"{here.label}, {at} one way")
+    return f"<section class='wc-tiles' aria-label='This run'><h2>{title}</h2>{''.join(cells)}</section>"
 
-    def __init__(self, compute: Callable[[level.Request], level.Answer] = level.compute) -> None:
-        self.compute = compute
+
+class OneRunPanel:
+    """Entries -> Situation -> the shown tab. `compute` is handed in so that a test can count calls."""
+
+    def __init__(self, compute: Callable[[Situation], length.Answer] = length.compute) -> None:
+        self._forms: dict[type[Form], Form] = {}
+        self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
+        self._situation: Situation | None = None
+        self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
         self.feet.add_class("wc-units")
-        self.power = Entry(
-            "Amplifier power",
-            lambda text: units.read(text, "Amplifier power", units.POWER, low=0, high=20000, above=True, bare="W"),
-            lambda value: units.show(value, units.POWER),
-            100.0,
-            stops=POWER_STOPS,
-            position=np.log,
-            help="RMS, one channel",
-        )
-        self.rated = self._ohms("Rated into", 4.0, "the impedance that the power is stated for")
-        self.load = self._ohms("Load impedance", 4.0, "all coils on this run together")
+        first_m, first_size, first_drawn = FORMS[0].start
         self.length = Entry(
             "Run length, one way",
             lambda text: units.read(
                 text, "Run length", units.LENGTH, low=0, high=LONGEST_M, above=True, bare=self._length_unit()
             ),
             lambda value: units.show(value, units.LENGTH, feet=self.feet.value),
-            5.5,
+            first_m,
             stops=METRE_STOPS,
             help="as the wire runs, not as the crow flies",
         )
         self.size: Entry[Size] = Entry(
             "Size",
             self._read_size,
-            lambda size: conductor(*size).label if size[0] == "AWG" else units.show_size(*size),
-            ("AWG", 16.0),
+            lambda size: units.show_size(*size),
+            first_size,
             stops=AWG_STOPS,
-            position=lambda size: float(np.log(conductor(*size).area_m2)) if self._known(size) else 0.0,
+            position=self._thickness,
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
-        self.picker = SizePicker()
-        self.metal = self._choice("Metal", [(m.name, m.key) for m in METALS.values()], "copper")
-        self.stranding = self._choice("Stranding", [(s.name, s.key) for s in STRANDINGS.values()], "stranded")
-        self.metric_table = self._choice("Metric sizes by", [(t, t) for t in TABLES], TABLES[0])
-        self.temperature = Entry(
-            "Conductor temperature",
-            lambda text: units.read(
-                text, "Conductor temperature", units.TEMPERATURE, low=COLDEST_C, high=HOTTEST_C, bare="°C"
-            ),
-            lambda value: units.show(value, units.TEMPERATURE),
-            20.0,
+        self.picker = SizePicker(first_drawn)
+        self._make_more()
+        self.own, self.own_more = w.Box(), w.Box()
+        for box in (self.own, self.own_more):
+            box.add_class("wc-own")
+        self.more = w.VBox([self.own_more, *self._common_more])
+        self.more.add_class("wc-more").add_class("wc-shut")
+        self.open_more = w.ToggleButton(value=False, description="More: metal, temperature, joints …")
+        self.open_more.observe(self._toggle_more, "value")
+
+        self.alert = w.HTML()
+        self.tiles = Numbers(answer=self.work)
+        self.tabs: dict[str, Callable[[], Tab]] = {
+            "Length": lambda: length.LengthTab(self.work, compute),
+            "Choice": ChoiceTab,
+            "Heat and fuse": HeatTab,
+            "Response": ResponseTab,
+            "Spread": SpreadTab,
+        }
+        self._made: dict[str, Tab] = {}
+        self.bar = w.ToggleButtons(options=list(self.tabs), value="Length")
+        self.bar.add_class("wc-bar")
+        self.page_of = w.Box()
+        self.page_of.add_class("wc-tab")
+
+        self._use_form()
+        self.refresh()
+        for entry in (self.length, self.size, self.temperature, self.joints, self.parallel, self.loaded):
+            entry.changed = self.refresh
+        self.picker.changed = self.refresh
+        for box in (self.metal, self.stranding, self.metric_table, self.ways, self.insulation, self.zone, self.bar):
+            box.observe(lambda _change: self.refresh(), "value")
+        self.feet.observe(self._change_units, "value")
+        self.kind.observe(self._change_kind, "value")
+        self.view = self._lay_out()
+
+    def _make_more(self) -> None:
+        """The entries that every kind of circuit has, behind the button."""
+        self.metal = choice("Metal", [(m.name, m.key) for m in METALS.values()], "copper")
+        self.stranding = choice("Stranding", [(s.name, s.key) for s in STRANDINGS.values()], "stranded")
+        self.metric_table = choice("Metric sizes by", [(t, t) for t in TABLES], TABLES[0])
+        self.ways = choice("Return", [("by a second conductor", 2), ("by the vehicle's body", 1)], 2)
+        self.temperature = quantity(
+            "Conductor temperature", units.TEMPERATURE, 20.0, "°C", low=COLDEST_C, high=HOTTEST_C,
             help="default 20 °C, as the wire tables; a cabin parked in the sun reaches 60 °C and more",
-        )
-        self.joints = Entry(
-            "Joints, whole loop",
-            lambda text: units.read(text, "Joints", units.RESISTANCE, low=0, high=1, bare="mohm"),
-            lambda value: "0 mΩ" if value == 0 else units.show(value, units.RESISTANCE),
-            0.0,
-            help="default 0 mΩ; add what crimps, plugs and terminals measure",
-        )
+        )  # fmt: skip
+        self.joints = quantity(
+            "Joints, whole loop", units.RESISTANCE, 0.0, "mohm", low=0, high=1,
+            help="default 0 mΩ; add what crimps, plugs, fuse holder and the body measure",
+        )  # fmt: skip
         self.parallel = Entry(
             "Conductors in parallel",
             lambda text: int(units.read(text, "Conductors in parallel", units.COUNT, low=1, high=16)),
@@ -118,87 +166,64 @@ class OneRunPanel:
             1,
             help="default 1; like conductors side by side, each way",
         )
-        self.damping = Entry(
-            "Amplifier damping factor",
-            lambda text: units.read(text, "Damping factor", units.NUMBER, low=1, high=100000),
-            lambda value: f"{value:g}",
-            200.0,
-            help="default 200 at the rated impedance (common practice, no source)",
+        self.insulation = choice("Insulation", [(i.name, i.key) for i in heat.INSULATIONS.values()], "pvc_80")
+        self.zone = choice(
+            "Where it lies", [(f"{z.name}, {z.ambient_c:g} °C", z.key) for z in heat.ZONES.values()], "cabin"
         )
-        self.least: Entry[float | None] = Entry(
-            "Least load allowed",
-            lambda text: (
-                units.read(text, "Least load", units.RESISTANCE, low=0.1, high=1000, bare="ohm")
-                if text.strip()
-                else None
-            ),
-            lambda value: "" if value is None else units.show(value, units.RESISTANCE),
-            None,
-            help="left empty: the impedance that the power is rated into",
+        self.loaded = Entry(
+            "Loaded wires together",
+            lambda text: int(units.read(text, "Loaded wires together", units.COUNT, low=1, high=heat.MOST_LOADED)),
+            str,
+            2,
+            help="default 2; conductors that carry current in this bundle or jacket, each way counted",
         )
-        more = [self.metal, self.stranding, self.metric_table]
-        more += [e.view for e in (self.temperature, self.joints, self.parallel, self.damping, self.least)]
-        self.more = w.VBox(more)
-        self.more.add_class("wc-more").add_class("wc-shut")
-        self.open_more = w.ToggleButton(value=False, description="More: metal, temperature, joints …")
-        self.open_more.observe(self._toggle_more, "value")
+        self._common_more: list[w.Widget] = [
+            self.metal,
+            self.stranding,
+            self.metric_table,
+            self.ways,
+            self.temperature.view,
+            self.joints.view,
+            self.parallel.view,
+            self.insulation,
+            self.zone,
+            self.loaded.view,
+        ]
 
-        self.alert = w.HTML()
-        answer = self.compute(self.request())
-        self.tiles = w.HTML(level.tiles(answer))
-        self.told = w.HTML(level.sentence(answer))
-        self.table = w.HTML(level.table_html(answer))
-        self.level_chart = Chart("Level lost against length", *level.level_chart(answer))
-        self.power_chart = Chart("Power delivered against length", *level.power_chart(answer))
-
-        entries = (self.power, self.rated, self.load, self.length, self.size)
-        for entry in (*entries, self.temperature, self.joints, self.parallel, self.damping, self.least):
-            entry.changed = self.refresh
-        self.picker.changed = self.refresh
-        for choice in (self.metal, self.stranding, self.metric_table):
-            choice.observe(lambda _change: self.refresh(), "value")
-        self.feet.observe(self._change_units, "value")
-        self.view = self._lay_out([entry.view for entry in entries])
-
-    def _lay_out(self, entries: list[w.Widget]) -> w.Widget:
-        ask = w.VBox([self.feet, *entries, self.open_more, self.more])
+    def _lay_out(self) -> w.Widget:
+        ask = w.VBox([self.kind, self.feet, self.own, self.length.view, self.size.view, self.open_more, self.more])
         ask.add_class("wc-ask")
         top = w.VBox([self.tiles, self.alert])
         top.add_class("wc-top")
-        charts = w.Box([self.level_chart, self.power_chart])
-        charts.add_class("wc-charts")
-        show = w.VBox([charts, self.picker.view, self.told, self.table])
+        show = w.VBox([self.bar, self.picker.view, self.page_of])
         show.add_class("wc-show")
         page = w.Box([top, ask, show])
         page.add_class("wc-page")
         return page
 
-    def _ohms(self, label: str, start: float, help: str) -> Entry[float]:
-        return Entry(
-            label,
-            lambda text: units.read(text, label, units.RESISTANCE, low=0.1, high=1000, bare="ohm"),
-            lambda value: units.show(value, units.RESISTANCE),
-            start,
-            stops=OHM_STOPS,
-            position=np.log,
-            help=help,
-        )
+    @property
+    def form(self) -> Form:
+        """The entries of the chosen kind of circuit."""
+        of_kind = self.kind.value
+        if of_kind not in self._forms:
+            self._forms[of_kind] = of_kind()
+            self._forms[of_kind].changed = self.refresh
+        return self._forms[of_kind]
 
-    def _choice(self, label: str, options: list[tuple[str, str]], start: str) -> w.Dropdown:
-        box = w.Dropdown(options=options, value=start, description=label)
-        box.style.description_width = "auto"
-        box.add_class("wc-choice")
-        return box
+    def _use_form(self) -> None:
+        form = self.form
+        self.own.children = tuple(getattr(one, "view", one) for one in form.asked)
+        self.own_more.children = tuple(getattr(one, "view", one) for one in form.more)
 
     def _length_unit(self) -> str:
         return "ft" if self.feet.value else "m"
 
-    def _conductor(self, size: Size) -> level.Conductor:
-        metal, stranding = METALS[self.metal.value], STRANDINGS[self.stranding.value]
-        return conductor(*size, metal, stranding, self.metric_table.value)
+    def _conductor(self, size: Size) -> Conductor:
+        return conductor(*size, METALS[self.metal.value], STRANDINGS[self.stranding.value], self.metric_table.value)
 
-    def _known(self, size: Size) -> bool:
-        return size[0] == "AWG" or size in METRIC_STOPS
+    def _thickness(self, size: Size) -> float:
+        """Where a size lies on its slider; metric sizes by area, gauges against their number."""
+        return float(np.log(size[1])) if size[0] == "mm2" else -size[1]
 
     def _read_size(self, text: str) -> Size:
         size = units.read_size(text, "Size")
@@ -214,35 +239,74 @@ class OneRunPanel:
         self.length.rewrite()
         self.refresh()
 
-    def request(self) -> level.Request:
+    def _change_kind(self, change: dict[str, Any]) -> None:
+        """Each kind of circuit keeps its own length, size and drawn sizes."""
+        self._kept[change["old"]] = (self.length.value, self.size.value, self.picker.picked)
+        length_m, size, drawn = self._kept.get(change["new"], change["new"].start)
+        self.length.set(length_m)
+        self.size.set_stops(AWG_STOPS if size[0] == "AWG" else METRIC_STOPS)
+        self.size.set(size)
+        self.picker.pick(drawn)
+        self._use_form()
+        shown = [title for title in self.tabs if self._tab(title).suits(self.form.run())]
+        with self.bar.hold_trait_notifications():
+            wanted = self.bar.value if self.bar.value in shown else "Length"
+            self.bar.options, self.bar.value = shown, wanted
+        if change["old"].ways != change["new"].ways:
+            self.ways.value = change["new"].ways
+        self.refresh()
+
+    def _tab(self, title: str) -> Tab:
+        if title not in self._made:
+            self._made[title] = self.tabs[title]()
+            self._made[title].changed = self.refresh
+        return self._made[title]
+
+    def situation(self) -> Situation:
         """What the entries say now, the last good value of each."""
-        return level.Request(
-            amplifier=Amplifier(
-                power_w=self.power.value,
-                rated_ohm=self.rated.value,
-                damping_factor=self.damping.value,
-                least_ohm=self.least.value,
+        picked = self.picker.picked
+        return situation.Situation(
+            run=self.form.run(),
+            laid=runs.Laid(
+                length_m=self.length.value,
+                temperature_c=self.temperature.value,
+                parallel=self.parallel.value,
+                joints_ohm=self.joints.value,
+                ways=self.ways.value,
             ),
-            load_ohm=self.load.value,
+            place=runs.Place(
+                insulation=heat.INSULATIONS[self.insulation.value],
+                ambient_c=heat.ZONES[self.zone.value].ambient_c,
+                loaded=self.loaded.value,
+            ),
             this=self._conductor(self.size.value),
-            others=tuple(
-                self._conductor(one.size) if picked else None
-                for one, picked in zip(OFFERED, self.picker.picked, strict=True)
-            ),
-            length_m=self.length.value,
-            temperature_c=self.temperature.value,
-            parallel=self.parallel.value,
-            joints_ohm=self.joints.value,
+            others=tuple(self._conductor(one.size) if one.size in picked else None for one in OFFERED),
+            conductor=self._conductor,
             feet=self.feet.value,
+            cautions=self.form.cautions(),
         )
+
+    def work(self, key: str) -> str:
+        """Where a number comes from, as HTML; the key is "measure:place among the situation's conductors"."""
+        measure, place = key.split(":")
+        here = self._situation
+        assert here is not None
+        return working_html(working(measure, here.run, here.conductors[int(place)], here.laid, here.place))
 
     @guarded
     def refresh(self) -> None:
-        """Compute from the entries and draw."""
-        answer = self.compute(self.request())
-        self.tiles.value = level.tiles(answer)
-        self.level_chart.redraw(*level.level_chart(answer))
-        self.power_chart.redraw(*level.power_chart(answer))
-        self.told.value = level.sentence(answer)
-        self.table.value = level.table_html(answer)
+        """Compute from the entries and draw the tab that is shown."""
+        now = self.situation()
+        tab = self._tab(self.bar.value)
+        tab.show(now)
+        self._situation = now
+        self.tiles.html = tiles(now, self.form)
+        self._bring_forward(tab)
         self.alert.value = ""
+
+    def _bring_forward(self, tab: Tab) -> None:
+        """Show a tab and hide the others; a chart that left its box and came back would draw on a dead view."""
+        if tab.view not in self.page_of.children:
+            self.page_of.children = (*self.page_of.children, tab.view)
+        for view in self.page_of.children:
+            (view.remove_class if view is tab.view else view.add_class)("wc-shut")

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
 import ipywidgets as w
+import numpy as np
 
-from dashboards.panels.sizes import Size
+from dashboards.panels.sizes import OFFERED, Drawn, Size
 from wirecalc import runs
 from wirecalc.conductor import Conductor
+
+FOOT_M = 0.3048
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,11 +30,36 @@ class Situation:
     conductor: Callable[[Size], Conductor]
     """Any size in the metal, stranding and table that the page is set to."""
     feet: bool
+    cautions: tuple[str, ...] = ()
+    """What the entries themselves ask to be said, such as a load under the amplifier's least."""
 
     @property
     def conductors(self) -> tuple[Conductor, ...]:
         """This run's, then the drawn ones."""
         return (self.this, *(one for one in self.others if one is not None))
+
+    @property
+    def drawn(self) -> tuple[Drawn, ...]:
+        """How the lines of the drawn ones look, in the order of `conductors` without this run's."""
+        return tuple(look for look, one in zip(OFFERED, self.others, strict=True) if one is not None)
+
+    @property
+    def label(self) -> str:
+        """This run's wire: "16 AWG", "2 × 16 AWG"."""
+        count = self.laid.parallel
+        return f"{count} × {self.this.label}" if count > 1 else self.this.label
+
+    @cached_property
+    def plain(self) -> runs.Measures:
+        """Every measure of the run with each of `conductors`, at this run's length. (n,) each."""
+        ohm = runs.wire_ohm(self.conductors, self.laid)
+        found = self.run.measures(ohm, self.laid.length_m)
+        return {name: np.broadcast_to(value, ohm.shape) for name, value in found.items()}
+
+    @cached_property
+    def here(self) -> runs.Measures:
+        """`plain` with what heat and fuse ask of each conductor."""
+        return runs.with_heat(self.plain, self.conductors, self.laid, self.place)
 
 
 class Tab(Protocol):

@@ -1,8 +1,9 @@
-"""The sizes that a page can draw side by side: their order, colours, and the boxes that pick them."""
+"""The sizes that the pages draw side by side: their order and colours, the boxes that pick them, the legend."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import html
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import ipywidgets as w
@@ -12,17 +13,20 @@ from wirecalc.conductor import conductor
 
 Size = tuple[str, float]
 
-AWG_STOPS: tuple[Size, ...] = tuple(("AWG", float(n)) for n in (22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -3))
-METRIC_STOPS: tuple[Size, ...] = tuple(
-    ("mm2", area) for area in (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0)
+AWG_STOPS: tuple[Size, ...] = tuple(
+    ("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -2, -3)
 )
+METRIC_STOPS: tuple[Size, ...] = tuple(
+    ("mm2", area) for area in (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0)
+)
+MOST_DRAWN = 10  # lines that can still be told apart
 # thin to thick runs warm to cool, about equally light, so that each holds on white and on dark
 _RAMP = ["#cf4a3c", "#c4772a", "#9a8b22", "#4f9a4f", "#22978f", "#3f86c9", "#7d6bd0", "#a85fbd"]
 
 
 @dataclass(frozen=True)
 class Drawn:
-    """A size that a page offers, and how it is drawn."""
+    """A size that the pages offer, and how its line looks."""
 
     size: Size
     label: str
@@ -33,43 +37,78 @@ class Drawn:
 
 def _offer() -> tuple[Drawn, ...]:
     found = []
-    for stops, dash in ((AWG_STOPS[:10], "solid"), (METRIC_STOPS[:10], "dash")):
+    for stops, dash in ((AWG_STOPS, "solid"), (METRIC_STOPS, "dash")):
         shades = sample_colorscale(_RAMP, len(stops))
         for i, (size, shade) in enumerate(zip(stops, shades, strict=True)):
-            found.append(Drawn(size, conductor(*size).label, shade, 1.4 + 0.2 * i, dash))
+            found.append(Drawn(size, conductor(*size).label, shade, 1.4 + 0.14 * i, dash))
     return tuple(found)
 
 
 OFFERED: tuple[Drawn, ...] = _offer()
-AT_FIRST: tuple[Size, ...] = tuple(("AWG", float(n)) for n in (22, 18, 16, 14, 12, 10, 8))
 
 
 class SizePicker:
-    """One box a size, coloured as its line, so that the boxes are the charts' legend too."""
+    """One box a size behind a button, and the legend of those that are drawn."""
 
-    def __init__(self) -> None:
+    def __init__(self, picked: Iterable[Size]) -> None:
         self.changed: Callable[[], None] = lambda: None
+        self._quiet = False
         self.boxes = []
         for one in OFFERED:
-            box = w.Checkbox(value=one.size in AT_FIRST, description=one.label, indent=False)
+            box = w.Checkbox(value=False, description=one.label, indent=False)
             box.add_class("wc-chip")
-            box.observe(lambda _change: self.changed(), "value")
+            box.observe(self._ticked, "value")
             self.boxes.append(box)
-        colours = w.HTML("<style>" + "".join(map(_style, range(len(OFFERED)))) + "</style>")
-        for i, box in enumerate(self.boxes):
-            box.add_class(f"wc-chip-{i}")
-        self.row = w.Box(self.boxes)
-        self.row.add_class("wc-chips")
-        self.view = w.VBox([w.HTML("<h2>Sizes drawn</h2>"), self.row, colours])
+        self.button = w.ToggleButton(description="Sizes drawn …")
+        self.button.observe(self._open, "value")
+        self.legend = w.HTML()
+        self.note = w.HTML()
+        self.row = w.Box([*self.boxes, self.note])
+        self.row.add_class("wc-chips").add_class("wc-shut")
+        head = w.Box([self.legend, self.button])
+        head.add_class("wc-legend")
+        self.view = w.VBox([head, self.row])
         self.view.add_class("wc-picker")
+        self.pick(picked)
 
     @property
-    def picked(self) -> tuple[bool, ...]:
-        """Which of `OFFERED` are drawn."""
-        return tuple(box.value for box in self.boxes)
+    def picked(self) -> tuple[Size, ...]:
+        """What is drawn, in the order of `OFFERED`."""
+        return tuple(one.size for one, box in zip(OFFERED, self.boxes, strict=True) if box.value)
 
+    def pick(self, sizes: Iterable[Size]) -> None:
+        """Draw these and no others; nobody is told."""
+        wanted = set(sizes)
+        self._quiet = True
+        for one, box in zip(OFFERED, self.boxes, strict=True):
+            box.value = one.size in wanted
+        self._quiet = False
+        self._say()
 
-def _style(i: int) -> str:
-    one = OFFERED[i]
-    line = "dashed" if one.dash == "dash" else "solid"
-    return f".wc-chip-{i}{{border-bottom:{one.width + 1:.1f}px {line} {one.colour}}}"
+    def _open(self, change: dict[str, bool]) -> None:
+        (self.row.remove_class if change["new"] else self.row.add_class)("wc-shut")
+
+    def _ticked(self, change: dict[str, object]) -> None:
+        if self._quiet:
+            return
+        if len(self.picked) > MOST_DRAWN:
+            self._quiet = True
+            change["owner"].value = False  # type: ignore[attr-defined]
+            self._quiet = False
+            self.note.value = f"<div role='alert'>{MOST_DRAWN} lines are the most: take one away first.</div>"
+            return
+        self.note.value = ""
+        self._say()
+        self.changed()
+
+    def _say(self) -> None:
+        self.legend.value = (
+            "<ul class='wc-lines' aria-label='Sizes drawn'>"
+            + "".join(
+                f"<li><i style='border-top:{one.width + 1:.1f}px {'dashed' if one.dash == 'dash' else 'solid'} "
+                f"{one.colour}'></i>{html.escape(one.label)}</li>"
+                for one in OFFERED
+                if one.size in self.picked
+            )
+            + "<li><i style='border-top:6px solid #80808073'></i>this run</li></ul>"
+        )

@@ -2,6 +2,13 @@
 (() => {
   const name = (element, label) => label && element.getAttribute('aria-label') !== label
     && element.setAttribute('aria-label', label);
+  // plotly follows the window only: tell it when a chart's own box changes, as when its tab comes forward
+  const sized = new WeakSet();
+  let fit;
+  const widths = new ResizeObserver(() => {
+    clearTimeout(fit);
+    fit = setTimeout(() => window.dispatchEvent(new Event('resize')), 60);
+  });
   const mend = () => {
     document.getElementById('rendered_cells')?.setAttribute('role', 'main');
     document.querySelectorAll('.wc-entry').forEach(entry => {
@@ -22,6 +29,7 @@
       }
     });
     document.querySelectorAll('.js-plotly-plot').forEach(chart => {
+      if (!sized.has(chart.parentElement)) { sized.add(chart.parentElement); widths.observe(chart.parentElement); }
       if (chart.getAttribute('role') !== 'img') chart.setAttribute('role', 'img');
       name(chart, chart.layout?.meta);
     });

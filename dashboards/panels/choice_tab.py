@@ -1,0 +1,217 @@
+"""The tab Choice: the smallest size that keeps every limit, and what each other one breaks."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import ipywidgets as w
+import numpy as np
+
+from dashboards.panels.chart import Chart
+from dashboards.panels.entry import Entry
+from dashboards.panels.fields import choice
+from dashboards.panels.situation import Situation
+from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS
+from wirecalc import fuse, runs, units
+from wirecalc.choose import LIMITS, Candidate, Limit, Verdict, candidates, judge
+
+MOST_LIMITS = 4
+_COLOURS = ("#3f86c9", "#c4772a", "#4f9a4f", "#a85fbd")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """Candidates in order of metal, under limits."""
+
+    situation: Situation
+    candidates: tuple[Candidate, ...]
+    verdict: Verdict
+    this: int | None
+    """Place of this run's own wire among them; None if it is not one of the standard sizes."""
+
+
+def compute(situation: Situation, limits: Sequence[Limit], parallel: Sequence[int]) -> Answer:
+    """Judge every standard size of this run's system, alone and side by side."""
+    awg = situation.this.label.endswith("AWG")
+    stops = AWG_STOPS if awg else METRIC_STOPS
+    found = candidates([situation.conductor(size) for size in stops], parallel)
+    measures: dict[str, list[float]] = {}
+    for count in parallel:  # all of one count in one call, then put in the candidates' order
+        laid = replace(situation.laid, parallel=count)
+        mine = [one.conductor for one in found if one.parallel == count]
+        ohm = runs.wire_ohm(mine, laid)
+        plain = {k: np.broadcast_to(v, ohm.shape) for k, v in situation.run.measures(ohm, laid.length_m).items()}
+        for name, values in runs.with_heat(plain, mine, laid, situation.place).items():
+            column = measures.setdefault(name, [np.nan] * len(found))
+            places = [i for i, one in enumerate(found) if one.parallel == count]
+            for place, value in zip(places, values, strict=True):
+                column[place] = float(value)
+    verdict = judge([one.label for one in found], measures, limits)
+    this = Candidate(conductor=situation.this, parallel=situation.laid.parallel)
+    return Answer(
+        situation=situation,
+        candidates=found,
+        verdict=verdict,
+        this=found.index(this) if this in found else None,
+    )
+
+
+def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+    """Traces and layout: how much of each limit each candidate uses; over 100 % it is broken."""
+    verdict, labels = answer.verdict, list(answer.verdict.labels)
+    traces: list[dict[str, Any]] = []
+    for row, limit in enumerate(verdict.limits[:MOST_LIMITS]):
+        value, bound = verdict.values[row], verdict.bounds[row]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            used = 100 * (value / bound if limit.sense == "at most" else bound / value)
+        if limit.measure == "fuse_headroom_a":  # a bound of 0 has no share: what the draw needs of what is allowed
+            used = np.where(verdict.meets[row], 50.0, 200.0)
+        used = np.where(np.isfinite(used), np.clip(used, 1.0, 1000.0), 1000.0)
+        traces.append(
+            {
+                "type": "scatter",
+                "mode": "lines+markers",
+                "name": limit.name,
+                "visible": True,
+                "x": labels,
+                "y": used,
+                "line": {"color": _COLOURS[row], "width": 2.5},
+                "hovertemplate": "%{y:.0f} % of the limit",
+            }
+        )
+    traces += [{"type": "scatter", "visible": False, "x": labels, "y": []} for _ in range(MOST_LIMITS - len(traces))]
+    traces.append(
+        {
+            "type": "scatter",
+            "mode": "lines",
+            "name": "limit",
+            "x": labels,
+            "y": [100.0] * len(labels),
+            "line": {"color": "#c22f2f", "width": 2, "dash": "dashdot"},
+            "hoverinfo": "skip",
+        }
+    )
+    layout = {
+        "title": {"text": "How much of each limit a size uses"},
+        "meta": "How much of each limit a size uses; the table has the values",
+        "xaxis": {"title": {"text": "Size, least metal first"}, "type": "category", "tickangle": -45},
+        "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, 3.0]},
+        "showlegend": True,
+        "legend": {"orientation": "h", "y": 1.02, "yanchor": "bottom", "x": 0},
+        "margin": {"l": 8, "r": 12, "t": 84, "b": 8},
+    }
+    return traces, layout
+
+
+def sentence(answer: Answer) -> str:
+    """What to pull, why not smaller, how this run's own wire stands, and what to mind, as HTML."""
+    verdict, situation = answer.verdict, answer.situation
+    said = [f"<p class='wc-told' role='status'>{html.escape(verdict.in_words())}</p>"]
+    if answer.this is not None and answer.this != verdict.chosen:
+        broken = verdict.breaks(answer.this)
+        mine = "; ".join(broken) if broken else "keeps every limit, with more metal than it needs"
+        said.append(f"<p>This run's {html.escape(situation.label)}: {html.escape(mine)}.</p>")
+    situations = ["airbag"]
+    if isinstance(situation.run, runs.FeedRun):
+        situations = ["battery feed", "branch", *situations]
+    elif any(limit.measure == "fuse_headroom_a" for limit in verdict.limits):
+        situations = ["branch", *situations]
+    if situation.laid.parallel > 1 or answer.candidates[verdict.nearest].parallel > 1:
+        situations.append("parallel")
+    if situation.place.loaded > 3:
+        situations.append("hot bundle")
+    said += [f"<p class='wc-caution' role='note'>{html.escape(text)}</p>" for text in fuse.cautions(*situations)]
+    return "".join(said)
+
+
+def table_html(answer: Answer) -> str:
+    """Every candidate: kept, or the limits it breaks and by how much."""
+    verdict = answer.verdict
+    rows = []
+    for place, label in enumerate(verdict.labels):
+        broken = verdict.breaks(place)
+        mark = "pull this" if place == verdict.chosen else "keeps all" if not broken else "breaks"
+        said = "; ".join(broken) or "–"
+        kind = "chosen" if place == verdict.chosen else "kept" if not broken else "broken"
+        rows.append(
+            f"<tr class='wc-{kind}'><td>{html.escape(label)}</td><td>{mark}</td><td>{html.escape(said)}</td></tr>"
+        )
+    head = "<tr><th>Size</th><th>Limits</th><th>What it breaks, and by how much</th></tr>"
+    return (
+        "<div class='wc-scroll' tabindex='0' role='region' aria-label='Every size'><table class='wc-table wc-words'>"
+        f"<caption>Every size, least metal first</caption><thead>{head}</thead>"
+        f"<tbody>{''.join(rows)}</tbody></table></div>"
+    )
+
+
+class ChoiceTab:
+    """See `dashboards.panels.situation.Tab`."""
+
+    title = "Choice"
+
+    def __init__(self, compute: Callable[..., Answer] = compute) -> None:
+        self.compute = compute
+        self.changed: Callable[[], None] = lambda: None
+        self._entries: dict[str, dict[str, Entry[float]]] = {}
+        self.side = choice("Side by side", [("one conductor", (1,)), ("one or two", (1, 2))], (1, 2))
+        self.side.observe(lambda _change: self.changed(), "value")
+        self.asked = w.Box()
+        self.asked.add_class("wc-limits")
+        self.told, self.table = w.HTML(), w.HTML()
+        self.chart: Chart | None = None
+        self._box = w.Box()
+        self._box.add_class("wc-charts")
+        self.view = w.VBox([self.told, self.asked, self._box, self.table])
+
+    def suits(self, run: runs.Run) -> bool:
+        """See `Tab`."""
+        return True
+
+    def limits(self, run: runs.Run) -> tuple[Limit, ...]:
+        """The limits of this kind of circuit, with the bounds that the person set."""
+        kind = run.kind
+        if kind not in self._entries:
+            self._entries[kind] = {
+                limit.measure: self._entry(limit)
+                for limit in LIMITS[kind]
+                if not isinstance(limit.bound, str) and limit.measure not in ("fuse_headroom_a", "draw_a")
+            }
+        bounds: dict[str, float] = {measure: entry.value for measure, entry in self._entries[kind].items()}
+        if isinstance(run, runs.TurnOnRun):
+            bounds["draw_a"] = run.limit_a
+        return tuple(
+            replace(limit, bound=bounds[limit.measure]) if limit.measure in bounds else limit for limit in LIMITS[kind]
+        )
+
+    def _entry(self, limit: Limit) -> Entry[float]:
+        sense = "Most" if limit.sense == "at most" else "Least"
+        unit, scale = ("%", 100.0) if limit.measure == "drop_fraction" else (limit.unit, 1.0)
+        label = f"{sense} {limit.name}{f' ({unit})' if unit else ''}"
+        entry: Entry[float] = Entry(
+            label,
+            lambda text: units.read(text, label, units.NUMBER, low=0, high=1000, above=True) / scale,
+            lambda value: f"{value * scale:g}",
+            float(limit.bound),
+            help=f"{limit.reason} {limit.source}".strip(),
+        )
+        entry.changed = lambda: self.changed()
+        return entry
+
+    def show(self, situation: Situation) -> None:
+        """See `Tab`."""
+        limits = self.limits(situation.run)
+        children = (*(entry.view for entry in self._entries[situation.run.kind].values()), self.side)
+        if self.asked.children != children:
+            self.asked.children = children
+        answer = self.compute(situation, limits, self.side.value)
+        traces, layout = chart(answer)
+        if self.chart is None:
+            self.chart = Chart("", traces, layout, height=400)
+            self._box.children = (self.chart,)
+        else:
+            self.chart.redraw(traces, layout)
+        self.told.value = sentence(answer)
+        self.table.value = table_html(answer)

@@ -1,0 +1,247 @@
+"""The tab Length: what a run does against its length for several sizes, in charts, words and a table."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import ipywidgets as w
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from dashboards.panels.chart import Chart
+from dashboards.panels.numbers import Numbers, number
+from dashboards.panels.situation import FOOT_M, Situation
+from dashboards.panels.sizes import MOST_DRAWN
+from wirecalc import runs, units, words
+from wirecalc.cable import LONGEST_M
+from wirecalc.circuit import quick_drop_bound_v
+from wirecalc.conductor import ohms_per_metre
+
+Array = NDArray[np.float64]
+
+POINTS = 200
+_ENDS_M = (3.0, 6.0, 10.0, 15.0, 25.0, 50.0, LONGEST_M)  # where the length axis may end
+_ENDS_FT = (10.0, 20.0, 30.0, 50.0, 80.0, 160.0, LONGEST_M / FOOT_M)
+_FALLING = ("loss_db", "treble_loss_db", "drop_v")  # losses, drawn downwards from 0
+_FROM_ZERO = (*_FALLING, "load_w", "output_w", "damping_factor")
+COLUMNS: dict[str, tuple[str, ...]] = {
+    "amplifier to speaker": ("loss_db", "load_w", "wire_w", "drop_v", "quick_bound_v", "damping_factor"),
+    "line signal": ("loss_db", "treble_loss_db", "corner_khz"),
+    "remote turn-on": ("load_v", "drop_v", "current_a"),
+    "relay": ("load_v", "margin_v", "drop_v", "current_a"),
+    "lamp": ("load_v", "last_v", "drop_v", "current_a"),
+    "battery to amplifier": ("load_v", "drop_v", "loss_db", "output_w", "current_a"),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """A situation, solved over length.
+
+    Each measure is (1 + drawn sizes, `POINTS` + 1); row 0 and the last column are this run's size and length.
+    """
+
+    situation: Situation
+    length_m: Array
+    wire_ohm: Array
+    measures: runs.Measures
+
+    def at(self, measure: str) -> float:
+        """This run's value."""
+        return float(self.measures[measure][0, -1])
+
+
+def compute(situation: Situation) -> Answer:
+    """All numbers of the tab in one call of the run's model."""
+    per_unit = FOOT_M if situation.feet else 1.0
+    ends = np.array(_ENDS_FT if situation.feet else _ENDS_M) * per_unit
+    end_m = ends[np.searchsorted(ends, min(1.15 * situation.laid.length_m, ends[-1]))]
+    length_m = np.append(np.linspace(end_m / POINTS, end_m, POINTS), situation.laid.length_m)
+    wire_ohm = runs.wire_ohm(situation.conductors, situation.laid, length_m)
+    found = situation.run.measures(wire_ohm, length_m)
+    measures = {name: np.broadcast_to(value, wire_ohm.shape) for name, value in found.items()}
+    return Answer(situation=situation, length_m=length_m, wire_ohm=wire_ohm, measures=measures)
+
+
+def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+    """Traces and layout of one measure against length.
+
+    The traces are always as many: `MOST_DRAWN` lines, this run's, the mark at this length, and what is needed.
+    """
+    situation, what = answer.situation, runs.MEASURES[measure]
+    unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
+    x, y = answer.length_m / per_unit, answer.measures[measure]
+    hover = f"%{{y:.{min(what.decimals, 3)}f}} {what.unit}".rstrip()
+    line = {"type": "scatter", "mode": "lines", "hovertemplate": hover}
+    traces: list[dict[str, Any]] = []
+    for row, look in enumerate(situation.drawn, start=1):
+        traces.append(
+            {
+                **line,
+                "name": look.label,
+                "visible": True,
+                "x": x[:-1],
+                "y": y[row, :-1],
+                "line": {"color": look.colour, "width": look.width, "dash": look.dash},
+            }
+        )
+    traces += [{**line, "name": "", "visible": False} for _ in range(MOST_DRAWN - len(traces))]
+    traces.append(
+        {
+            **line,
+            "name": f"{situation.label}, this run",
+            "x": x[:-1],
+            "y": y[0, :-1],
+            "line": {"color": "#808080", "width": 6},
+            "opacity": 0.45,
+        }
+    )
+    foot = 0.0 if measure in _FROM_ZERO else float(np.nanmin(y[0])) if np.isfinite(y[0]).any() else 0.0
+    traces.append(
+        {
+            "type": "scatter",
+            "mode": "lines+markers",
+            "name": "this run",
+            "x": [float(x[-1])] * 2,
+            "y": [foot, float(y[0, -1])],
+            "line": {"color": "#c8641e", "width": 1.5, "dash": "dot"},
+            "marker": {"color": "#c8641e", "size": [0, 14], "line": {"color": "#ffffff", "width": 2}},
+            "hoverinfo": "skip",
+        }
+    )
+    needed = words.needed(situation.run, measure)
+    traces.append(
+        {
+            "type": "scatter",
+            "mode": "lines",
+            "name": "needed",
+            "visible": needed is not None,
+            "x": [0.0, float(x[-2])],
+            "y": [needed or 0.0] * 2,
+            "line": {"color": "#c22f2f", "width": 2, "dash": "dashdot"},
+            "hovertemplate": f"needed: %{{y}} {what.unit}",
+        }
+    )
+    layout: dict[str, Any] = {
+        "title": {"text": f"{what.name} against length"},
+        "meta": f"{what.name} against length, a line for each size drawn; the table has the values",
+        "xaxis": {
+            "title": {"text": f"Run length, one way ({unit})"},
+            "range": [0.0, float(x[-2])],
+            "hoverformat": ".3g",
+            "unifiedhovertitle": {"text": f"%{{x}} {unit} one way"},
+        },
+        "yaxis": {
+            "title": {"text": f"{what.name} ({what.unit})" if what.unit else what.name},
+            "autorange": "reversed" if measure in _FALLING else True,
+            "rangemode": "tozero" if measure in _FROM_ZERO else "normal",
+        },
+    }
+    return traces, layout
+
+
+def sentence(answer: Answer) -> str:
+    """What a customer is told, and what the installer minds, as HTML."""
+    situation = answer.situation
+    here = {name: float(value[0, -1]) for name, value in answer.measures.items()}
+    told = words.told(situation.run, here, situation.this.label, situation.laid, float(answer.wire_ohm[0, -1]))
+    said = f"<p class='wc-told' role='status'>{html.escape(told)}</p>"
+    for caution in (*situation.cautions, *words.cautions(situation.run)):
+        said += f"<p class='wc-caution' role='note'>{html.escape(caution)}</p>"
+    return said
+
+
+def columns(run: runs.Run) -> tuple[str, ...]:
+    """The measures in the table."""
+    if isinstance(run, runs.SpeakerRun):
+        return COLUMNS["amplifier to speaker"]
+    if isinstance(run, runs.RelayRun):
+        return COLUMNS["relay"]
+    return COLUMNS["lamp" if isinstance(run, runs.LampRun) else run.kind]
+
+
+def table(answer: Answer) -> pd.DataFrame:
+    """Every drawn size at this run's length, this run first; a column a measure, by its key, in its unit."""
+    situation = answer.situation
+    loop = answer.wire_ohm[:, -1]
+    found: dict[str, Any] = {
+        "size": [one.label for one in situation.conductors],
+        "area_mm2": [one.area_m2 * 1e6 for one in situation.conductors],
+        "ohm_per_m": ohms_per_metre(situation.conductors, situation.laid.temperature_c),
+        "loop_ohm": loop,
+    }
+    for measure in columns(situation.run):
+        if measure == "quick_bound_v":
+            bare_a = answer.at("current_a") * 10 ** (answer.at("loss_db") / 20)
+            found[measure] = quick_drop_bound_v(bare_a, loop)
+        else:
+            found[measure] = answer.measures[measure][:, -1]
+    frame = pd.DataFrame(found)
+    return frame[[i == 0 or one != situation.this for i, one in enumerate(situation.conductors)]]
+
+
+def table_html(answer: Answer) -> str:
+    """`table` for the page; every number opens to where it comes from."""
+    situation = answer.situation
+    unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
+    heads: Mapping[str, tuple[str, float, str]] = {
+        "area_mm2": ("Metal (mm²)", 1.0, "{:.4g}"),
+        "ohm_per_m": (f"One conductor (mΩ/{unit})", 1e3 * per_unit, "{:.4g}"),
+        "loop_ohm": ("Loop (mΩ)", 1e3, "{:.4g}"),
+        "quick_bound_v": ("Quick bound (V)", 1.0, "{:.3f}"),
+    }
+    frame = table(answer)
+    shown = pd.DataFrame({"Size": [html.escape(label) for label in frame["size"]]}, index=frame.index)
+    for key in frame.columns[1:]:
+        if key in heads:
+            head, factor, form = heads[key]
+        else:
+            what = runs.MEASURES[key]
+            head, factor = f"{what.name} ({what.unit})" if what.unit else what.name, 1.0
+            form = f"{{:.{what.decimals}f}}"
+        cells = zip(frame.index, frame[key] * factor, strict=True)
+        shown[head] = [
+            number(f"{key}:{row}", form.format(value) if np.isfinite(value) else "none") for row, value in cells
+        ]
+    body = shown.to_html(index=False, border=0, classes="wc-table", justify="unset", escape=False)
+    length = units.show(situation.laid.length_m, units.LENGTH, feet=situation.feet)
+    caption = f"Every drawn size at {html.escape(length)} one way; this run first"
+    body = body.replace("<thead>", f"<caption>{caption}</caption><thead>", 1)
+    return f"<div class='wc-scroll' tabindex='0' role='region' aria-label='All sizes'>{body}</div>"
+
+
+class LengthTab:
+    """See `dashboards.panels.situation.Tab`. `work` opens a number: key to HTML."""
+
+    title = "Length"
+
+    def __init__(self, work: Callable[[str], str], compute: Callable[[Situation], Answer] = compute) -> None:
+        self.compute = compute
+        self.changed: Callable[[], None] = lambda: None
+        self.charts: list[Chart] = []
+        self.told = w.HTML()
+        self.table = Numbers(answer=work)
+        self._box = w.Box()
+        self._box.add_class("wc-charts")
+        self.view = w.VBox([self._box, self.told, self.table])
+
+    def suits(self, run: runs.Run) -> bool:
+        """See `Tab`."""
+        return True
+
+    def show(self, situation: Situation) -> None:
+        """See `Tab`."""
+        answer = self.compute(situation)
+        drawings = [chart(answer, measure) for measure in situation.run.drawn]
+        if self.charts:
+            for old, (traces, layout) in zip(self.charts, drawings, strict=True):
+                old.redraw(traces, layout)
+        else:  # what a chart shows first goes in when it is made
+            self.charts = [Chart("", traces, layout) for traces, layout in drawings]
+            self._box.children = tuple(self.charts)
+        self.told.value = sentence(answer)
+        self.table.html = table_html(answer)

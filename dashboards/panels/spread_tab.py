@@ -1,0 +1,366 @@
+"""Spread: how far a result strays when length, temperature, joints, wire and load are not known exactly."""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+import ipywidgets as w
+import numpy as np
+
+from dashboards.panels.chart import INK, Chart
+from dashboards.panels.entry import Entry
+from dashboards.panels.fields import quantity
+from dashboards.panels.heat_tab import LIMIT_COLOUR, Picture, axis_names, distinct, level_lines, thin_to_thick
+from dashboards.panels.situation import Situation
+from wirecalc import choose, runs, tables, tolerance, units
+from wirecalc.conductor import Conductor
+from wirecalc.errors import InputError
+
+DRAWS, SEED = 20_000, 1  # quick enough to follow a slider; the standard error of a share is 0.4 in 100 at most
+CARS = f"{DRAWS:,}".replace(",", " ")
+Found = TypeVar("Found")
+# a difference of 25 °C is 25 K, which the kind for temperatures would take for a point on the scale
+DIFFERENCE = units.Kind(
+    name="temperature difference",
+    unit="kelvin",
+    example="25 K or 45 °F",
+    spellings={
+        "K": "kelvin",
+        "°C": "delta_degree_Celsius",
+        "C": "delta_degree_Celsius",
+        "°F": "delta_degree_Fahrenheit",
+        "F": "delta_degree_Fahrenheit",
+    },
+    shown=((0, "K"),),
+)
+BOUNDS = {"dB": (units.LEVEL, "dB", 60.0), "V": (units.VOLTAGE, "V", 60.0), "": (units.RATIO, "%", 1.0)}
+USUAL = tolerance.run_inputs(1.0)  # of 1 m, so that the spread of the length is a share of it
+NAMES = {
+    "length_m": "Length",
+    "temperature_c": "Temperature",
+    "joints_ohm": "Joints",
+    "resistance_ratio": "Wire resistance",
+    "load_ratio": "Load",
+}
+
+
+def main_limit(run: runs.Run) -> choose.Limit:
+    """The first usual limit of this kind of run that is a number; every kind has one."""
+    return next(limit for limit in choose.LIMITS[run.kind] if not isinstance(limit.bound, str))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """A run, how far each input strays, and what its main measure has to keep to."""
+
+    situation: Situation
+    spreads: Mapping[str, float]
+    """By input: of length, wire resistance and load a share of the value; the others in K and ohm."""
+    limit: choose.Limit
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """The question, solved."""
+
+    question: Question
+    conductors: tuple[Conductor, ...]
+    spread: tolerance.Spread | None
+    """Of this run; None where some cases have no solution."""
+    bands: tuple[tolerance.Band | None, ...]
+    """Of the limited measure for each size, this run's first; None where some cases have no solution."""
+
+
+def compute(question: Question) -> Answer:
+    """This run by Monte Carlo, the other sizes by first order."""
+    situation, laid = question.situation, question.situation.laid
+    inputs = tolerance.run_inputs(laid.length_m, laid.temperature_c, laid.joints_ohm)
+    for name, share in question.spreads.items():
+        scale = laid.length_m if name == "length_m" else 1.0  # the ratios are about 1
+        inputs[name] = replace(inputs[name], spread=share * scale)
+    main, conductors = question.limit.measure, distinct(situation)
+    limit = tolerance.Limit(measure=main, bound=float(question.limit.bound), direction=question.limit.sense)
+    asked = tuple(dict.fromkeys((main, *situation.run.drawn)))
+    models = [runs.model(situation.run, one, laid) for one in conductors]
+    spread = _solved(lambda: tolerance.monte_carlo(models[0], inputs, asked, limits=[limit], draws=DRAWS, seed=SEED))
+    others = [_solved(lambda one=one: tolerance.first_order(one, inputs, (main,))[main]) for one in models[1:]]
+    bands = (None if spread is None else spread.bands[main], *others)
+    return Answer(question=question, conductors=conductors, spread=spread, bands=bands)
+
+
+def _solved(work: Callable[[], Found]) -> Found | None:
+    """What `work` finds, or None where `wirecalc.tolerance` met a case without a solution."""
+    try:
+        return work()
+    except InputError as fault:
+        if fault.field.startswith("Spread of "):
+            return None
+        raise
+
+
+def _scaled(measure: str) -> tuple[float, str]:
+    """What a measure is multiplied by to be read, and its unit."""
+    unit = runs.MEASURES[measure].unit
+    return (100.0, "%") if measure == "drop_fraction" else (1.0, unit)
+
+
+def _figures(measure: str, *values: float) -> list[str]:
+    """Values of one measure with as many decimals as tell the first from the last, without unit."""
+    scale = _scaled(measure)[0]
+    width = abs(values[-1] - values[0]) * scale
+    if width < 1e-9:
+        texts = [f"{value * scale:.3g}" for value in values]
+    else:
+        decimals = min(max(math.ceil(-math.log10(width / 5)), 0), 6)
+        texts = [f"{value * scale:.{decimals}f}" for value in values]
+    return [text.replace("-", "−") for text in texts]
+
+
+def _with_unit(measure: str, figure: str) -> str:
+    return f"{figure} {_scaled(measure)[1]}".rstrip()
+
+
+def _bound(limit: choose.Limit) -> str:
+    scale, unit = _scaled(limit.measure)
+    return f"{float(limit.bound) * scale:.4g} {unit}".rstrip()
+
+
+def _name(measure: str) -> str:
+    name = runs.MEASURES[measure].name
+    return name[0].lower() + name[1:]
+
+
+def _load_name(run: runs.Run) -> str:
+    if isinstance(run, runs.SpeakerRun):
+        return "Load impedance"
+    return {runs.LineRun: "Input impedance", runs.RelayRun: "Coil resistance"}.get(type(run), "Load’s draw")
+
+
+def bands_chart(answer: Answer) -> Picture:
+    """Traces and layout: from 5 to 95 % of the limited measure for each size, thin to thick, and the middle."""
+    limit = answer.question.limit
+    scale, unit = _scaled(limit.measure)
+    order, colours = thin_to_thick(answer.question.situation)
+    names = [axis_names(answer.conductors)[i] for i in order]
+    found = [answer.bands[i] for i in order]
+    low, middle, high = (
+        scale * np.array([np.nan if band is None else getattr(band, field) for band in found])
+        for field in ("low", "middle", "high")
+    )
+    said = ["no value" if band is None else _between(limit.measure, band) for band in found]
+    bars = {
+        "type": "bar",
+        "name": "90 of 100",
+        "x": names,
+        "y": high - low,
+        "base": np.nan_to_num(low),  # a base goes to the page as JSON, which has no nan; y hides the bar
+        "customdata": said,
+        "marker": {"color": colours},
+        "hovertemplate": "%{x}: %{customdata}<extra></extra>",
+    }
+    marks = {
+        "type": "scatter",
+        "mode": "markers",
+        "name": "middle",
+        "x": names,
+        "y": middle,
+        "marker": {"symbol": "line-ew", "size": 16, "line": {"color": INK, "width": 3}},
+        "hoverinfo": "skip",
+    }
+    bound = float(limit.bound) * scale
+    name = runs.MEASURES[limit.measure].name
+    layout = {
+        "xaxis": {"type": "category", "categoryorder": "array", "categoryarray": names, "tickangle": -45},
+        "yaxis": {
+            "title": {"text": f"{name} ({unit})"},
+            "range": [min(0.0, np.nanmin(low, initial=0.0)), 1.12 * max(bound, np.nanmax(high, initial=0.0), 1e-6)],
+        },
+        "hovermode": "closest",
+    }
+    return [bars, marks], layout | level_lines((bound, f"limit, {limit.sense} {_bound(limit)}", LIMIT_COLOUR, "bottom"))
+
+
+def shares_chart(answer: Answer) -> Picture:
+    """Trace and layout: what each input gives to the variance of this run's limited measure, the largest on top."""
+    run, spread = answer.question.situation.run, answer.spread
+    shares = dict.fromkeys(NAMES, 0.0) if spread is None else spread.bands[answer.question.limit.measure].shares
+    order = list(shares)[::-1]  # plotly counts from below
+    names = [_load_name(run) if one == "load_ratio" else NAMES[one] for one in order]
+    values = np.array([100 * shares[one] for one in order])
+    trace = {
+        "type": "bar",
+        "orientation": "h",
+        "x": values,
+        "y": names,
+        "text": [f"{value:.0f} %" for value in values],
+        "textposition": "outside",
+        "cliponaxis": False,
+        "marker": {"color": "#3f86c9"},
+        "hovertemplate": "%{y}: %{x:.1f} %<extra></extra>",
+    }
+    layout = {
+        "xaxis": {"title": {"text": "Share of the variance (%)"}, "range": [0.0, 115.0]},
+        "yaxis": {"type": "category", "categoryorder": "array", "categoryarray": names},
+        "hovermode": "closest",
+    }
+    return [trace], layout
+
+
+def _between(measure: str, band: tolerance.Band) -> str:
+    low, high = _figures(measure, band.low, band.high)
+    return _with_unit(measure, low) if low == high else f"{low} to {_with_unit(measure, high)}"
+
+
+def _share(share: float) -> str:
+    """How many break a limit, in whole ones of 100, never rounded to none or all."""
+    if share in (0.0, 1.0):
+        return f"all {CARS}" if share else f"none of {CARS}"
+    if share < 0.005:
+        return "fewer than 1 of 100"
+    return "more than 99 of 100" if share > 0.995 else f"{100 * share:.0f} of 100"
+
+
+def sentence(answer: Answer) -> str:
+    """Where the result lies, how many break the limit, and what matters most, as HTML."""
+    question, spread = answer.question, answer.spread
+    run, limit = question.situation.run, question.limit
+    if spread is None:
+        said = (
+            "In some cases this feed cannot deliver the load, so no band can be given. "
+            "Take thicker wire, a shorter way or a smaller load."
+        )
+        return f"<p class='wc-told wc-caution' role='status'>{html.escape(said)}</p>"
+    band, broken = spread.bands[limit.measure], spread.broken[0]
+    name, bound = _name(limit.measure), _bound(limit)
+    low, high = _figures(limit.measure, band.low, band.high)
+    if band.deviation == 0 or low == high:
+        keeps = "That breaks" if broken == 1 else "Some break" if broken else "That keeps"
+        said = f"The {name} is {_with_unit(limit.measure, low)} in all cars. {keeps} the limit, {limit.sense} {bound}."
+    else:
+        first, share = next(iter(band.shares.items()))
+        input_name = _load_name(run) if first == "load_ratio" else NAMES[first]
+        breaks = "breaks" if broken == 0 or _share(broken) == "1 of 100" else "break"
+        said = (
+            f"In 90 of 100 cars the {name} lies between {low} and {_with_unit(limit.measure, high)}; "
+            f"{_share(broken)} {breaks} the limit, {limit.sense} {bound}. "
+            f"What matters most: {input_name.lower()} ({100 * share:.0f} % of the spread)."
+        )
+    kind = "wc-told" if broken < 0.05 else "wc-told wc-caution"  # as many as lie above the band
+    return f"<p class='{kind}' role='status'>{html.escape(said)}</p>"
+
+
+def notes(answer: Answer) -> str:
+    """How it was reckoned, what the limit is for, and which sizes have no value, as HTML."""
+    question = answer.question
+    limit = question.limit
+    lines = [
+        f"This run: {CARS} cars drawn at random, the same ones each time. "
+        "The other sizes: first order, which is quick and right while the spreads are small.",
+        f"Usual limit: {_name(limit.measure)} {limit.sense} {_bound(main_limit(question.situation.run))}. "
+        f"{limit.reason} Source: {limit.source} ({limit.confidence}).",
+    ]
+    without = [one.label for one, band in zip(answer.conductors, answer.bands, strict=True) if band is None]
+    if without:
+        lines.append(f"No value in some cases, so no bar: {', '.join(without)}.")
+    return "".join(f"<p>{html.escape(line)}</p>" for line in lines)
+
+
+def table_html(answer: Answer) -> str:
+    """Bands of this run's measures, as HTML."""
+    rows = ""
+    for measure, band in (answer.spread.bands if answer.spread else {}).items():
+        figures = _figures(measure, band.low, band.middle, band.high)
+        cells = "".join(f"<td>{html.escape(_with_unit(measure, one))}</td>" for one in figures)
+        rows += f"<tr><td>{html.escape(runs.MEASURES[measure].name)}</td>{cells}</tr>"
+    if not rows:
+        return ""
+    caption = html.escape(f"{answer.conductors[0].label}, this run")
+    head = "".join(f"<th>{one}</th>" for one in ("Result", "5 of 100 below", "Middle", "5 of 100 above"))
+    return (
+        "<div class='wc-scroll' tabindex='0' role='region' aria-label='Bands of this run'><table class='wc-table'>"
+        f"<caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>"
+    )
+
+
+def _entries() -> dict[str, Entry[float]]:
+    """One for each input of `wirecalc.tolerance.run_inputs`, set to the usual spread, with its reason."""
+    kinds = {
+        "length_m": (units.RATIO, "%", 1.0),
+        "temperature_c": (DIFFERENCE, "K", 100.0),
+        "joints_ohm": (units.RESISTANCE, "mohm", 1.0),
+        "resistance_ratio": (units.RATIO, "%", 0.5),
+        "load_ratio": (units.RATIO, "%", 0.5),
+    }
+    reasons = {
+        row["input"]: f"{row['reason']} ({row['source']})" for row in tables.load("tolerances").to_dict("records")
+    }
+    found = {}
+    for name, (kind, bare, high) in kinds.items():
+        entry = quantity(f"{NAMES[name]} ±", kind, USUAL[name].spread, bare, low=0, high=high)
+        entry.help = f"default {entry.show(entry.value)}: {reasons[name]}"
+        entry.rewrite()
+        found[name] = entry
+    return found
+
+
+class SpreadTab:
+    """The tab Spread. `compute` is handed in so that a test can count calls."""
+
+    title = "Spread"
+
+    def __init__(self, compute: Callable[[Question], Answer] = compute) -> None:
+        self.compute = compute
+        self.changed: Callable[[], None] = lambda: None
+        self._usual: choose.Limit | None = None
+        self.entries = _entries()
+        self.limit: Entry[float] = Entry("Limit", self._read_limit, self._show_limit, 0.0)
+        self.told, self.notes, self.table = w.HTML(), w.HTML(), w.HTML()
+        self.charts = w.Box()
+        self.charts.add_class("wc-charts")
+        every = [*self.entries.values(), self.limit]
+        for entry in every:
+            entry.changed = lambda: self.changed()
+        fields = w.Box([entry.view for entry in every])
+        fields.add_class("wc-fields")
+        self.view = w.VBox([self.told, fields, self.charts, self.table, self.notes])
+
+    def _read_limit(self, text: str) -> float:
+        kind, bare, high = BOUNDS[self._usual.unit if self._usual else ""]
+        return units.read(text, "Limit", kind, low=0, high=high, bare=bare)
+
+    def _show_limit(self, value: float) -> str:
+        return units.show(value, BOUNDS[self._usual.unit if self._usual else ""][0])
+
+    def suits(self, run: runs.Run) -> bool:
+        """Whether there is something to spread: always."""
+        return True
+
+    def show(self, situation: Situation) -> None:
+        """Compute and draw; another kind of run brings its own limit."""
+        usual = main_limit(situation.run)
+        if usual != self._usual:
+            self._usual = usual
+            name = runs.MEASURES[usual.measure].name
+            self.limit.text.description = f"{name}, {usual.sense}"
+            self.limit.help = f"default {self._show_limit(float(usual.bound))}, the usual limit of this kind of run"
+            self.limit.set(float(usual.bound))
+        question = Question(
+            situation=situation,
+            spreads={name: entry.value for name, entry in self.entries.items()},
+            limit=replace(usual, bound=self.limit.value),
+        )
+        answer = self.compute(question)
+        pictures = (bands_chart(answer), shares_chart(answer))
+        if self.charts.children:
+            for chart, picture in zip(self.charts.children, pictures, strict=True):
+                chart.redraw(*picture)
+        else:  # a chart keeps only what it is made with until it is on the page
+            titles = ("Spread by size, 90 of 100 cars", "What the spread of this run comes from")
+            self.charts.children = [Chart(title, *picture) for title, picture in zip(titles, pictures, strict=True)]
+        self.told.value = sentence(answer)
+        self.notes.value = notes(answer)
+        self.table.value = table_html(answer)
