@@ -78,7 +78,7 @@ def test_what_to_change_is_said():
     assert huge.rating_a is None
     assert "Split" in huge.changes[0]
     assert fuse.headroom_a(300.0, 400.0) == -np.inf
-    assert "at most 80% of a 25 A fuse" in fuse.choose_fuse(20.0, 30.0).reason
+    assert "at most 80 % of a 25 A fuse" in fuse.choose_fuse(20.0, 30.0).reason
 
 
 @pytest.mark.parametrize(

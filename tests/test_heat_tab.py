@@ -54,7 +54,7 @@ def situation(run: runs.Run, this: Conductor | None = None, **changes: Any) -> S
         laid=runs.Laid(**laid),
         place=runs.Place(**place),
         this=this,
-        others=tuple(conductor(*one.size, this.metal) if one.size in DRAWN else None for one in OFFERED),
+        others=tuple(conductor(*one, this.metal) if one in DRAWN else None for one in OFFERED),
         conductor=conductor,
         feet=False,
     )
@@ -177,6 +177,13 @@ def test_no_fuse_says_why_and_what_to_change() -> None:
     assert "Lower the draw" in words
     assert fuse.CAUTIONS["fuse type"] not in words
     assert fuse.CAUTIONS["battery feed"] in words
+
+
+def test_outside_the_bundle_the_pair_itself_is_still_together() -> None:
+    words = opened(FEED, awg(8), loaded=6).fuse.value
+    alone_a = heat.allowable(heat.insulated([awg(8)], heat.INSULATIONS["pvc_80"]), 45.0, 2).current_a[0]
+    assert f"by itself it may carry {alone_a:.3g} A" in words
+    assert "by itself" not in opened(FEED, awg(16), loaded=2).fuse.value
 
 
 def test_a_short_is_the_supply_over_the_hot_loop() -> None:

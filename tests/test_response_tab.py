@@ -35,7 +35,7 @@ def situation(run: runs.Run = SPEAKER, feet: bool = False, cautions: tuple[str, 
         laid=runs.Laid(**{"length_m": 5.5, **laid}),
         place=runs.Place(insulation=heat.INSULATIONS["pvc_80"], ambient_c=30.0),
         this=conductor("AWG", 16.0),
-        others=tuple(conductor(*one.size) if one.size in DRAWN else None for one in OFFERED),
+        others=tuple(conductor(*one) if one in DRAWN else None for one in OFFERED),
         conductor=lambda size: conductor(*size),
         feet=feet,
         cautions=cautions,
@@ -122,8 +122,8 @@ def test_the_curves_of_every_size_are_those_of_the_loop(speaker: Shown, name: st
     speaker.tab.load.value = name
     driver = DEMO_DRIVERS[name]
     lines = [trace for trace in speaker.level.data[:MOST_DRAWN] if trace.visible]
-    assert [trace.name for trace in lines] == [one.label for one in OFFERED if one.size in DRAWN]
-    drawn = [one.size for one in OFFERED if one.size in DRAWN]
+    assert [trace.name for trace in lines] == [conductor(*one).label for one in OFFERED if one in DRAWN]
+    drawn = [one for one in OFFERED if one in DRAWN]
     for trace, size in zip([*lines, speaker.level.data[MOST_DRAWN]], [*drawn, ("AWG", 16.0)], strict=True):
         hz = np.array(trace.x)
         assert (hz[0], hz[-1]) == (10.0, 40e3)

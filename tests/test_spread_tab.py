@@ -28,6 +28,7 @@ from tests.test_heat_tab import (
 from wirecalc import choose, runs, tolerance
 from wirecalc.conductor import Conductor, awg
 from wirecalc.errors import InputError
+from wirecalc.limit import Limit
 
 
 def opened(run: runs.Run, this: Conductor | None = None, **changes: Any) -> SpreadTab:
@@ -49,7 +50,7 @@ def expected(limit: float = 0.4, **spreads: float) -> tolerance.Spread:
     inputs = tolerance.run_inputs(5.5)
     for name, spread in spreads.items():
         inputs[name] = replace(inputs[name], spread=spread)
-    limits = [tolerance.Limit(measure="loss_db", bound=limit, direction="at most")]
+    limits = [Limit(measure="loss_db", bound=limit, sense="at most")]
     model = runs.model(SPEAKER, awg(16), runs.Laid(length_m=5.5))
     return tolerance.monte_carlo(model, inputs, ["loss_db", "load_w"], limits=limits, draws=DRAWS, seed=SEED)
 

@@ -12,16 +12,17 @@ from hypothesis import strategies as st
 from numpy.typing import ArrayLike
 from scipy import stats
 
-from wirecalc import tables
-from wirecalc.circuit import Outcome, compare
+from wirecalc import runs, tables
+from wirecalc.circuit import compare
 from wirecalc.conductor import awg
 from wirecalc.errors import InputError
+from wirecalc.limit import Limit
 from wirecalc.source import Amplifier
-from wirecalc.tolerance import Limit, Uncertain, first_order, monte_carlo, run_inputs, run_model
+from wirecalc.tolerance import Uncertain, first_order, monte_carlo, run_inputs
 
-MEASURES = tuple(Outcome.__dataclass_fields__)
+MEASURES = ("loss_db", "load_w", "wire_w", "drop_v", "load_v", "damping_factor", "current_a")
 AMPLIFIER = Amplifier(power_w=100, rated_ohm=4)
-MODEL = run_model(AMPLIFIER, 4.0 + 0.5j, awg(16))
+MODEL = runs.model(runs.SpeakerRun(amplifier=AMPLIFIER, load_ohm=4.0 + 0.5j), awg(16), runs.Laid(length_m=6.0))
 SHAPES = st.sampled_from(["normal", "uniform", "triangular"])
 
 
@@ -233,11 +234,15 @@ def test_zero_spread_is_the_point_value_exactly(
     inputs = {name: replace(one, spread=0.0) for name, one in inputs.items()}
     entries = {"temperature_c": temperature_c, "joints_ohm": joints_ohm, "parallel": parallel}
     point = compare(AMPLIFIER, 4.0 + 0.5j, [awg(16)], length_m, **entries)
-    model = run_model(AMPLIFIER, 4.0 + 0.5j, awg(16), parallel=parallel)
+    model = runs.model(
+        runs.SpeakerRun(amplifier=AMPLIFIER, load_ohm=4.0 + 0.5j),
+        awg(16),
+        runs.Laid(length_m=length_m, parallel=parallel),
+    )
     drawn = monte_carlo(model, inputs, MEASURES, draws=1000, seed=seed)
     linear = first_order(model, inputs, MEASURES)
     for measure in MEASURES:
-        value = float(getattr(point, measure)[0])
+        value = float(-point.level_db[0] if measure == "loss_db" else getattr(point, measure)[0])
         band = drawn.bands[measure]
         assert (band.mean, band.low, band.middle, band.high) == (value,) * 4
         assert band.deviation == 0
@@ -249,8 +254,8 @@ def test_one_input_alone_has_the_whole_share() -> None:
     inputs = {name: replace(one, spread=0.0) for name, one in run_inputs(6.0).items()}
     inputs["length_m"] = replace(inputs["length_m"], spread=0.3)
     for band in (
-        first_order(MODEL, inputs, ["level_db"])["level_db"],
-        monte_carlo(MODEL, inputs, ["level_db"]).bands["level_db"],
+        first_order(MODEL, inputs, ["loss_db"])["loss_db"],
+        monte_carlo(MODEL, inputs, ["loss_db"]).bands["loss_db"],
     ):
         assert next(iter(band.shares)) == "length_m"
         assert band.shares["length_m"] == pytest.approx(1.0, abs=0.005)
@@ -280,9 +285,9 @@ def test_limits() -> None:
     """On a uniform 0 to 1 the share above 0.9 is 10 %, below 0.2 is 20 %, either 30 %; never above 1."""
     inputs = {"x": Uncertain(value=0.5, spread=0.5, shape="uniform")}
     limits = [
-        Limit(measure="x", bound=0.9, direction="at most"),
-        Limit(measure="x", bound=0.2, direction="at least"),
-        Limit(measure="x", bound=1.0, direction="at most"),
+        Limit(measure="x", bound=0.9, sense="at most"),
+        Limit(measure="x", bound=0.2, sense="at least"),
+        Limit(measure="x", bound=1.0, sense="at most"),
     ]
     spread = monte_carlo(lambda x: {"x": x}, inputs, [], limits=limits)
     assert spread.broken == pytest.approx((0.1, 0.2, 0.0), abs=0.004)  # 4 standard errors
@@ -294,8 +299,8 @@ def test_limits() -> None:
 def test_meeting_a_limit_is_not_breaking_it() -> None:
     inputs = {"x": Uncertain(value=2.0)}
     limits = [
-        Limit(measure="x", bound=2.0, direction="at most"),
-        Limit(measure="x", bound=2.0, direction="at least"),
+        Limit(measure="x", bound=2.0, sense="at most"),
+        Limit(measure="x", bound=2.0, sense="at least"),
     ]
     assert monte_carlo(lambda x: {"x": x}, inputs, ["x"], limits=limits).broken == (0.0, 0.0)
 
@@ -321,13 +326,13 @@ def test_unknown_and_infinite_measures_are_refused() -> None:
         with pytest.raises(InputError) as caught:
             way(MODEL, run_inputs(6.0), ["loss"])
         assert caught.value.field == "Measure"
-        assert "level_db" in caught.value.allowed
+        assert "loss_db" in caught.value.allowed
         with pytest.raises(InputError, match="infinite or undefined"):
             way(lambda x: {"y": np.where(x < 1, np.inf, x)}, {"x": Uncertain(value=1.0, spread=1.0)}, ["y"])
     with pytest.raises(InputError, match="Limit of drop_v"):
-        Limit(measure="drop_v", bound=math.nan, direction="at most")
-    with pytest.raises(InputError, match="at most, at least"):
-        Limit(measure="drop_v", bound=1.0, direction="under")  # type: ignore[arg-type]
+        Limit(measure="drop_v", bound=math.nan, sense="at most")
+    with pytest.raises(InputError, match="at most"):
+        Limit(measure="drop_v", bound=1.0, sense="under")  # type: ignore[arg-type]
 
 
 # --- the table ---------------------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wirecalc import heat, line_level, relay, runs, supply, workings
+from wirecalc import fuse, heat, line_level, relay, runs, supply, workings
 from wirecalc.circuit import quick_drop_bound_v
 from wirecalc.conductor import (
     METALS,
@@ -113,7 +113,12 @@ def check(found: Working, value: float) -> None:
     known: set[str] = set()
     for step in found.steps:
         known |= {one.symbol for one in step.inputs}
-        symbols = set(re.findall(r"[^\W\d]\w*", re.sub("[²³⁻⁰-⁹]", "", step.formula))) - {"π", "ln", "log10", *FUNCTIONS}
+        symbols = set(re.findall(r"[^\W\d]\w*", re.sub("[²³⁻⁰-⁹]", "", step.formula))) - {
+            "π",
+            "ln",
+            "log10",
+            *FUNCTIONS,
+        }
         balance = {step.symbol} if " = " in step.formula else set()
         assert symbols <= known | balance | {"Tc", "Ib"}, (step.formula, symbols - known)
         known.add(step.symbol)
@@ -121,6 +126,11 @@ def check(found: Working, value: float) -> None:
         assert step.source or step.formula in known, step
         proven(step)
     last = found.steps[-1]
+    if last.symbol == "ΔI":  # the fuse that was looked up is the one that the step before asks for
+        least = next(step.value for step in found.steps if step.symbol == "If")
+        carry = [rating for rating in fuse.RATINGS_A if rating >= least * (1 - 1e-9)]
+        allowed_a = next(step.value for step in found.steps if step.symbol == "Iz")
+        assert value == pytest.approx(allowed_a - min(carry, default=math.inf), abs=1e-9)
     if math.isfinite(value):
         assert (last.value, last.unit) == (found.value, found.unit)
     else:
@@ -139,9 +149,12 @@ def check_all(run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place
         "area_mm2": [wire.area_m2 * 1e6],
     }
     if "current_a" in bare:
-        values["quick_bound_v"] = [quick_drop_bound_v(bare["current_a"], ohm[0])]
+        bare_a = float(bare["current_a"])
+        values["quick_bound_v"] = [quick_drop_bound_v(bare_a, ohm[0]) if math.isfinite(bare_a) else math.nan]
     if "load_w" in bare:
-        values |= {"bare_w": [bare["load_w"]], "share_percent": values["load_w"] / bare["load_w"] * 100}
+        values["bare_w"] = [bare["load_w"]]
+    if bare.get("load_w"):
+        values["share_percent"] = values["load_w"] / bare["load_w"] * 100
     for measure, value in values.items():
         check(working(measure, run, wire, laid, place), float(value[0]))
     return set(values)
@@ -186,7 +199,9 @@ SPEAKERS = {
     "amplifier": st.builds(
         Amplifier, power_w=numbers(1, 5000), rated_ohm=numbers(0.5, 16), damping_factor=numbers(2, 5000)
     ),
-    "load_ohm": numbers(0.5, 600),
+    "load_ohm": st.one_of(
+        numbers(0.5, 600), st.builds(complex, numbers(0.5, 600), st.one_of(st.just(0.0), st.floats(-600, 600)))
+    ),
     "music_share": MUSIC,
 }
 KINDS: dict[type, st.SearchStrategy[Any]] = {
@@ -240,7 +255,7 @@ def test_every_kind_is_drawn() -> None:
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
 @pytest.mark.parametrize("placed", [False, True], ids=["plain", "with heat"])
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=30, deadline=None, derandomize=True)
 @given(data=st.data(), wire=WIRES, laid=LAID, place=PLACES)
 def test_any_run(
     kind: type, placed: bool, data: st.DataObject, wire: Conductor, laid: runs.Laid, place: runs.Place
@@ -290,6 +305,8 @@ CORNERS = {
         LAID_5M,
         CABIN,
     ),
+    "a purely reactive load": (dataclasses.replace(SPEAKER, load_ohm=-4j), awg(16), LAID_5M, CABIN),
+    "side by side": (FEED, awg(8), runs.Laid(length_m=5, parallel=3, ways=1), CABIN),
     "everything is lost": (
         runs.TurnOnRun(draw_a=20, supply_v=12, limit_a=20, least_v=9), awg(40), runs.Laid(length_m=50), None,
     ),

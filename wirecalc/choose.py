@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 import pandas as pd
@@ -17,34 +16,9 @@ from numpy.typing import ArrayLike, NDArray
 from wirecalc import tables
 from wirecalc.conductor import Conductor
 from wirecalc.errors import InputError, check
+from wirecalc.limit import Limit
 
 Array = NDArray[np.float64]
-Sense = Literal["at most", "at least"]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Limit:
-    """A bound on one measure."""
-
-    measure: str
-    """Key of the measures, such as "loss_db"."""
-    name: str
-    """As a person reads it: "level loss"."""
-    sense: Sense
-    bound: float | str
-    """A number, or the key of another measure: temperature_c at most limit_c."""
-    unit: str = ""
-    reason: str = ""
-    remedy: str = ""
-    """What helps when no candidate meets it."""
-    source: str = ""
-    confidence: str = ""
-
-    def __post_init__(self) -> None:
-        if self.sense not in ("at most", "at least"):
-            raise InputError("Limit", self.sense, "“at most” or “at least”")
-        if not isinstance(self.bound, str):
-            check(f"Limit of {self.name}", self.bound, self.unit)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -209,6 +183,8 @@ def _in_words(limit: Limit, value: float, bound: float, over_by: float) -> str:
         return f"{number:.3g} {limit.unit}".rstrip()
 
     side = "over" if limit.sense == "at most" else "short"
+    if bound == 0:
+        return f"{limit.name}: {side} by {text(over_by)}"
     return f"{limit.name} {text(value)}, {limit.sense} {text(bound)} allowed: {side} by {text(over_by)}"
 
 

@@ -247,8 +247,8 @@ def choose_fuse(
     if first <= most:
         rating_a = first
         reason = (
-            f"{load}, at most {loading:.0%} of a {first:g} A fuse; the wire may carry {most:.3g} A, so the fuse "
-            "opens for it."
+            f"{load}, at most {100 * loading:.0f} % of a {first:g} A fuse; the wire may carry {most:.3g} A, so the"
+            " fuse opens for it."
         )
     elif np.isinf(first):
         reason = f"{load}; the largest fuse of the list, {rated[-1]:g} A, carries {rated[-1] * loading:.3g} A."

@@ -78,12 +78,13 @@ class SpeakerRun:
     drawn: ClassVar[tuple[str, str]] = ("loss_db", "load_w")
 
     amplifier: Amplifier
-    load_ohm: float
+    load_ohm: complex
+    """Nominal, or at one frequency. [ohm]"""
     music_share: float = heat.MUSIC_FRACTION
     """Average power over rated power, for the heat. [0 to 1]"""
 
     def __post_init__(self) -> None:
-        check("Load impedance", self.load_ohm, "Ω", low=0, high=100_000, above=True)
+        check("Load impedance", abs(self.load_ohm), "Ω", low=0, high=100_000, above=True)
         check("Average power", self.music_share, "of rated", low=0, high=1, above=True)
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
@@ -330,7 +331,7 @@ def with_heat(measures: Mapping[str, Array], conductors: Sequence[Conductor], la
     -------
     dict of str to (n,) array
         Those given and temperature_c, limit_c, allowable_a (one conductor) and, where a draw is known,
-        fuse_headroom_a (one fuse for all conductors in parallel). `current_a` becomes the average current of
+        fuse_headroom_a (a fuse for each conductor in parallel). `current_a` becomes the average current of
         one conductor, which the limits hold against `allowable_a`.
     """
     wires = heat.insulated(conductors, place.insulation)
@@ -348,7 +349,8 @@ def with_heat(measures: Mapping[str, Array], conductors: Sequence[Conductor], la
     if "draw_a" in measures:
         draw_a = np.broadcast_to(measures["draw_a"], shape)
         known = np.isfinite(draw_a) & (draw_a > 0)
-        room = headroom_a(np.where(known, draw_a, 1.0), found["allowable_a"] * laid.parallel, loading=LOADING)
+        each_a = np.where(known, draw_a, 1.0) / laid.parallel
+        room = headroom_a(each_a, found["allowable_a"], loading=LOADING)
         found["fuse_headroom_a"] = np.where(known, room, np.nan)
     return found
 

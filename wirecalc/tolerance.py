@@ -16,11 +16,9 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtr, ndtri
 
 from wirecalc import tables
-from wirecalc.cable import loop_ohm
-from wirecalc.circuit import solve
-from wirecalc.conductor import REFERENCE_C, Conductor, at_temperature
+from wirecalc.conductor import REFERENCE_C
 from wirecalc.errors import InputError, check
-from wirecalc.source import Amplifier
+from wirecalc.limit import Limit
 
 Array = NDArray[np.float64]
 Groups = NDArray[np.intp]
@@ -114,22 +112,6 @@ class Uncertain:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Limit:
-    """What a measure has to keep to."""
-
-    measure: str
-    """Its name in what the model gives, such as "drop_v"."""
-    bound: float
-    """In the measure's unit; meeting it exactly is not breaking it."""
-    direction: Literal["at most", "at least"]
-
-    def __post_init__(self) -> None:
-        check(f"Limit of {self.measure}", self.bound, "")
-        if self.direction not in ("at most", "at least"):
-            raise InputError(f"Limit of {self.measure}, direction", self.direction, "at most, at least")
-
-
-@dataclass(frozen=True, kw_only=True)
 class Band:
     """One measure's spread."""
 
@@ -178,7 +160,7 @@ def monte_carlo(
     measures : sequence of str
         Which of the model's results to describe.
     limits : sequence of Limit
-        On any of the model's results.
+        On any of the model's results; bounds that are numbers.
     draws : int
         [100 to 10 000 000]
     seed : int
@@ -225,8 +207,8 @@ def monte_carlo(
 
     broken = np.empty((len(limits), draws), bool)
     for row, limit in zip(broken, limits, strict=True):
-        compare = np.greater if limit.direction == "at most" else np.less
-        compare(found[limit.measure], limit.bound, out=row)
+        compare = np.greater if limit.sense == "at most" else np.less
+        compare(found[limit.measure], float(limit.bound), out=row)
 
     sizes = {name: np.maximum(np.bincount(group, minlength=GROUPS), 1) for name, group in groups.items()}
     bands = {measure: _band(found[measure], groups, sizes, inputs) for measure in dict.fromkeys(measures)}
@@ -339,38 +321,6 @@ def _finite(results: Mapping[str, ArrayLike], measure: str) -> Array:
 
 def _largest_first(shares: dict[str, float]) -> dict[str, float]:
     return dict(sorted(shares.items(), key=lambda pair: -pair[1]))
-
-
-def run_model(amplifier: Amplifier, load_ohm: complex, conductor: Conductor, *, parallel: int = 1) -> Model:
-    """One run as a model: the fields of `wirecalc.circuit.Outcome` from the inputs of `run_inputs`.
-
-    Parameters
-    ----------
-    amplifier : Amplifier
-        Its voltage stays the same whatever the load turns out to be.
-    load_ohm : complex
-        Nominal, at one frequency. [ohm]
-    conductor : Conductor
-        Nominal; out and back.
-    parallel : int
-        See `wirecalc.cable.loop_ohm`.
-    """
-
-    def model(
-        *,
-        length_m: ArrayLike,
-        temperature_c: ArrayLike,
-        joints_ohm: ArrayLike,
-        resistance_ratio: ArrayLike,
-        load_ratio: ArrayLike,
-    ) -> Mapping[str, ArrayLike]:
-        cold = conductor.ohm_per_m_20c * np.asarray(resistance_ratio, np.float64)
-        per_m = at_temperature(cold, temperature_c, conductor.metal)
-        wire_ohm = loop_ohm(per_m, length_m, parallel=parallel, joints_ohm=joints_ohm)
-        load = load_ohm * np.asarray(load_ratio, np.float64)
-        return vars(solve(amplifier.emf_v, amplifier.output_ohm, wire_ohm, load))
-
-    return model
 
 
 def run_inputs(

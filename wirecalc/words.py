@@ -105,14 +105,15 @@ def told(run: runs.Run, here: Mapping[str, float], size: str, laid: runs.Laid, w
         return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"])
     if isinstance(run, runs.LineRun):
         return (
-            f"The cable loses {decibels(here['loss_db'])} dB, and {decibels(here['treble_loss_db'])} dB more at 20 kHz. "
-            f"{heard(here['loss_db'])} The wire's size hardly matters here: its capacitance and the impedances do."
+            f"The cable loses {decibels(here['loss_db'])} dB, and {decibels(here['treble_loss_db'])} dB more at 20 kHz."
+            f" {heard(here['loss_db'])} The wire's size hardly matters here: its capacitance and the impedances do."
         )
     if isinstance(run, runs.TurnOnRun):
         ends = "enough" if here["load_v"] >= run.least_v else "not enough"
         return (
-            f"{volts(here['load_v'])} of {volts(run.supply_v)} reaches the last device, which needs {volts(run.least_v)}: "
-            f"{ends}. The head unit gives {run.draw_a * 1e3:.0f} of at most {run.limit_a * 1e3:.0f} mA."
+            f"{volts(here['load_v'])} of {volts(run.supply_v)} reaches the last device, which needs"
+            f" {volts(run.least_v)}: {ends}. The head unit gives {run.draw_a * 1e3:.0f} of at most"
+            f" {run.limit_a * 1e3:.0f} mA."
         )
     if isinstance(run, runs.RelayRun):
         need = here["load_v"] - here["margin_v"]
@@ -120,19 +121,20 @@ def told(run: runs.Run, here: Mapping[str, float], size: str, laid: runs.Laid, w
             ends = f"it pulls in, with {volts(here['margin_v'])} to spare"
         else:
             ends = f"it may not pull in: {volts(-here['margin_v'])} short"
-        return f"{volts(here['load_v'])} reaches the coil through {wire}. At {run.coil_c:g} °C it needs {volts(need)}: {ends}."
+        reaches = f"{volts(here['load_v'])} reaches the coil through {wire}."
+        return f"{reaches} At {run.coil_c:g} °C it needs {volts(need)}: {ends}."
     if isinstance(run, runs.LampRun):
         if here["last_v"] != here["last_v"]:  # nan: no answer
             return "The lamps would use up the voltage before the dimmest one. Feed both ends, or take thicker wire."
         share = here["last_v"] / here["load_v"]
         return (
-            f"The first lamp gets {volts(here['load_v'])} through {wire}, the dimmest {volts(here['last_v'])}: {share:.0%} of "
-            "it. What the strip's own conductors lose, a thicker run does not give back."
+            f"The first lamp gets {volts(here['load_v'])} through {wire}, the dimmest {volts(here['last_v'])}:"
+            f" {100 * share:.0f} % of it. What the strip's own conductors lose, a thicker run does not give back."
         )
     assert isinstance(run, runs.FeedRun)
     reach = (
-        f"At full output the amplifier gets {volts(here['load_v'])} of {volts(run.supply_v)} through {wire} and can give "
-        f"{watts(here['output_w'])} of {watts(run.rated_w)} W: {decibels(here['loss_db'])} dB lost to the feed. "
+        f"At full output the amplifier gets {volts(here['load_v'])} of {volts(run.supply_v)} through {wire} and can"
+        f" give {watts(here['output_w'])} of {watts(run.rated_w)} W: {decibels(here['loss_db'])} dB lost to the feed. "
         f"{heard(here['loss_db'])}"
     )
     if here["heat_a"] != here["heat_a"]:

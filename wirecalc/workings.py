@@ -144,7 +144,7 @@ def working(
     >>> run = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
     >>> step = working("loss_db", run, awg(16), runs.Laid(length_m=5.5)).steps[-1]
     >>> print(step.formula, "=", step.filled)
-    20 × log10((Zs + Zw + ZL) / (Zs + ZL)) = 20 × log10((0.02 + 0.14781 + 4) / (0.02 + 4))
+    20 × log10((Zs + Zw + ZL) / (Zs + ZL)) = 20 × log10((0.02 + 0.14782 + 4) / (0.02 + 4))
     """
     ohm = runs.wire_ohm([conductor], laid)
     plain = {name: np.broadcast_to(value, ohm.shape) for name, value in run.measures(ohm, laid.length_m).items()}
@@ -160,7 +160,9 @@ def working(
         known = math.isfinite(bare["current_a"])
         numbers["quick_bound_v"] = float(quick_drop_bound_v(bare["current_a"], ohm[0])) if known else math.nan
     if "load_w" in bare:
-        numbers |= {"bare_w": bare["load_w"], "share_percent": 100 * numbers["load_w"] / bare["load_w"]}
+        numbers["bare_w"] = bare["load_w"]
+    if bare.get("load_w"):  # a purely reactive load takes none
+        numbers["share_percent"] = 100 * numbers["load_w"] / bare["load_w"]
     if measure not in numbers:
         raise InputError("Measure", measure, f"one of {', '.join(numbers)}")
 
@@ -361,6 +363,11 @@ def _field(name: str, owner: object, field: str, unit: str = "", scale: float = 
     return _Given(name, number * scale, unit, f"default: {origin}" if origin else "default", confidence)
 
 
+@cache
+def _rows(table: str) -> list[dict[Hashable, Any]]:
+    return tables.load(table).to_dict("records")
+
+
 def _row(name: str, number: float, unit: str, row: Mapping[Hashable, Any], after: str = "") -> _Given:
     return _Given(name, number, unit, str(row["source"]), str(row["confidence"]), after)
 
@@ -403,7 +410,7 @@ def _wire(conductor: Conductor, laid: runs.Laid) -> tuple[_Book, _Symbols]:
         return book, _WIRE
     book["R20"] = _Given("one conductor at 20 °C", ohm, "Ω/m", conductor.source)
     over_copper = metal.ohm_m_20c / COPPER.ohm_m_20c
-    for row in tables.load("metric_conductors").to_dict("records"):
+    for row in _rows("metric_conductors"):
         if not (row["area_mm2"] == round(area_mm2, 9) and row["table"] in conductor.source):
             continue
         ohm_per_km = row["max_ohm_per_km_20c"]
@@ -448,27 +455,43 @@ def _circuit(run: runs.Run, ohm: float, found: Mapping[str, float]) -> tuple[_Bo
 
 @_circuit.register
 def _speaker(run: runs.SpeakerRun, ohm: float, found: Mapping[str, float]) -> tuple[_Book, _Symbols]:
-    amplifier = run.amplifier
+    amplifier, load = run.amplifier, complex(run.load_ohm)
+    ohm_of = {"ZL": _Given("load impedance", load.real, "Ω")}
+    all_, bare, size, real = "(Zs+Zw+ZL)", "(Zs+ZL)", "ZL", "ZL"
+    if load.imag:
+        ohm_of = {
+            "RL": _Given("load impedance, resistive part", load.real, "Ω"),
+            "XL": _Given("load impedance, reactive part", load.imag, "Ω"),
+        }
+        all_, bare = "sqrt((Zs+Zw+RL)**2+XL**2)", "sqrt((Zs+RL)**2+XL**2)"
+        size, real = "sqrt(RL**2+XL**2)", "RL"
     by_rating = "A rating read as a voltage source behind its output impedance"
-    book = _DROP | {
-        "P": _field("amplifier power, the rating that applies", amplifier, "power_w", "W"),
-        "Zr": _field("impedance of that rating", amplifier, "rated_ohm", "Ω"),
-        "DF": _field("amplifier's damping factor at it", amplifier, "damping_factor"),
-        "ZL": _field("load impedance", run, "load_ohm", "Ω"),
-        "m": _field("average power over rated", run, "music_share"),
-        "E": _Rule("Amplifier, open-circuit voltage", "sqrt(P*Zr)*(1+1/DF)", "V", by_rating),
-        "Zs": _Rule("Amplifier, output impedance", "Zr/DF", "Ω", by_rating),
-        "I": _Rule("Current in the loop", "E/(Zs+Zw+ZL)", "A", _OHM),
-        "VL": _Rule("Voltage at the load", "I*ZL", "V", _OHM),
-        "PL": _Rule("Power at the load", "I**2*ZL", "W", _OHM),
-        "Pw": _Rule("Power in the wire", "I**2*Zw", "W", _OHM),
-        "ΔL": _Rule("Level lost", "20*log10((Zs+Zw+ZL)/(Zs+ZL))", "dB", _DIVIDER),
-        "DL": _Rule("Damping at the load", "ZL/(Zs+Zw)", "", "Load over what it looks back into, by definition"),
-        "Iav": _Rule("Average current, all conductors of one way", "I*sqrt(m)", "A", "Power goes with current squared"),
-        "I0": _Rule("Current with a wire of no resistance", "E/(Zs+ZL)", "A", _OHM),
-        "P0": _Rule("Power at the load with a wire of no resistance", "I0**2*ZL", "W", _OHM),
-        "s": _Rule("Share that reaches the load", "100*PL/P0", "%", "By definition"),
-    }
+    book = (
+        _DROP
+        | ohm_of
+        | {
+            "P": _field("amplifier power, the rating that applies", amplifier, "power_w", "W"),
+            "Zr": _field("impedance of that rating", amplifier, "rated_ohm", "Ω"),
+            "DF": _field("amplifier's damping factor at it", amplifier, "damping_factor"),
+            "m": _field("average power over rated", run, "music_share"),
+            "E": _Rule("Amplifier, open-circuit voltage", "sqrt(P*Zr)*(1+1/DF)", "V", by_rating),
+            "Zs": _Rule("Amplifier, output impedance", "Zr/DF", "Ω", by_rating),
+            "I": _Rule("Current in the loop", f"E/{all_}", "A", _OHM),
+            "VL": _Rule("Voltage at the load", f"I*{size}", "V", _OHM),
+            "PL": _Rule("Power at the load", f"I**2*{real}", "W", _OHM),
+            "Pw": _Rule("Power in the wire", "I**2*Zw", "W", _OHM),
+            "ΔL": _Rule("Level lost", f"20*log10({all_}/{bare})", "dB", _DIVIDER),
+            "DL": _Rule(
+                "Damping at the load", f"{size}/(Zs+Zw)", "", "Load over what it looks back into, by definition"
+            ),
+            "Iav": _Rule(
+                "Average current, all conductors of one way", "I*sqrt(m)", "A", "Power goes with current squared"
+            ),
+            "I0": _Rule("Current with a wire of no resistance", f"E/{bare}", "A", _OHM),
+            "P0": _Rule("Power at the load with a wire of no resistance", f"I0**2*{real}", "W", _OHM),
+            "s": _Rule("Share that reaches the load", "100*PL/P0", "%", "By definition"),
+        }
+    )
     return book, {
         "loss_db": "ΔL", "load_w": "PL", "wire_w": "Pw", "drop_v": "Vw", "load_v": "VL", "damping_factor": "DL",
         "current_a": "I", "heat_a": "Iav", "quick_bound_v": "Vq", "bare_w": "P0", "share_percent": "s",
@@ -478,7 +501,7 @@ def _speaker(run: runs.SpeakerRun, ohm: float, found: Mapping[str, float]) -> tu
 @_circuit.register
 def _line(run: runs.LineRun, ohm: float, found: Mapping[str, float]) -> tuple[_Book, _Symbols]:
     cable = _field("capacitance of the cable", run, "farad_per_m", "pF/m", 1e12)
-    for row in tables.load("cable_capacitance").to_dict("records"):
+    for row in _rows("cable_capacitance"):
         if row["farad_per_m"] == run.farad_per_m:
             cable = _row(f"capacitance, as of {row['name']}", cable.number, cable.unit, row)
     low_pass = "First-order low-pass, any textbook; the cable's capacitance in one lump"
@@ -635,7 +658,7 @@ def _warmth(
         book["I1"] = _Rule("Average current of one conductor", f"{symbols['heat_a']}/n", "A", "Like conductors share")
         named |= {"current_a": "I1", "temperature_c": "Tc"}
     if "draw_a" in found:
-        book |= _fuse(symbols["draw_a"], found["allowable_a"] * laid.parallel - found["fuse_headroom_a"])
+        book |= _fuse(symbols["draw_a"], found["allowable_a"] - found["fuse_headroom_a"])
         named["fuse_headroom_a"] = "ΔI"
         if math.isnan(found["fuse_headroom_a"]):  # no draw, no fuse: it ends where the draw does
             named["fuse_headroom_a"] = symbols["draw_a"]
@@ -708,23 +731,23 @@ def _coat(conductor: Conductor, place: runs.Place) -> _Book:
 
 def _published(conductor: Conductor, place: runs.Place) -> _Book:
     """What the published table lets one conductor carry, with its factors for air and bundle."""
-    table = tables.load("ampacity")
-    rows, limit_c = table.to_dict("records"), place.insulation.limit_c
-    column_c = max(int(name[2:-1]) for name in map(str, table) if name.startswith("a_") and int(name[2:-1]) <= limit_c)
-    cells_a = table[f"a_{column_c}c"].to_numpy(np.float64)
-    areas_mm2 = awg_area_m2(table["awg"].to_numpy(np.float64)) * 1e6
+    rows, limit_c = _rows("ampacity"), place.insulation.limit_c  # thin to thick
+    columns_c = [int(str(name)[2:-1]) for name in rows[0] if str(name).startswith("a_")]
+    column_c = max(column for column in columns_c if column <= limit_c)
+    cells_a = [float(row[f"a_{column_c}c"]) for row in rows]
+    areas_mm2 = awg_area_m2([row["awg"] for row in rows]) * 1e6
     like_mm2 = COPPER.ohm_m_20c * 1e6 * STRANDED.lay_factor / conductor.ohm_per_m_20c
     after = int(np.searchsorted(areas_mm2, like_mm2 * (1 - 1e-9)))
     like = "Table, a straight line over area to the next size"
 
     def cell(row: int) -> _Given:
         name = f"{awg_label(rows[row]['awg'])} in the {column_c} °C column"
-        return _row(name, float(cells_a[row]), "A", rows[row], "Aeq")
+        return _row(name, cells_a[row], "A", rows[row], "Aeq")
 
     def area(row: int) -> _Given:
         return _Given(f"metal of {awg_label(rows[row]['awg'])}", float(areas_mm2[row]), "mm²", _B258, "computed")
 
-    factors = tables.load("ampacity_factors").to_dict("records")
+    factors = _rows("ampacity_factors")
     book: _Book = {
         "ρCu": _Given("resistivity of copper", COPPER.ohm_m_20c * 1e6, "Ω mm²/m", COPPER.source, COPPER.confidence),
         "kCu": _Given(f"lay, {STRANDED.name}", STRANDED.lay_factor, "", STRANDED.source, STRANDED.confidence),
@@ -766,8 +789,8 @@ def _published(conductor: Conductor, place: runs.Place) -> _Book:
 
 
 def _fuse(draw: str, rating_a: float) -> _Book:
-    """Room over the smallest standard fuse; `rating_a` is inf where no fuse is large enough, nan with no draw."""
-    known = [row for row in tables.load("fuses").to_dict("records") if math.isclose(row["rating_a"], rating_a)]
+    """Room over the smallest standard fuse for one conductor; `rating_a` is inf where no fuse is large enough, nan with no draw."""
+    known = [row for row in _rows("fuses") if math.isclose(row["rating_a"], rating_a)]
     name = "the smallest standard fuse of at least If"
     none = "No standard fuse carries this draw: split the load over several feeds." if not known else ""
     if known:
@@ -775,9 +798,9 @@ def _fuse(draw: str, rating_a: float) -> _Book:
     else:
         fuse_a = _Given(name, rating_a, "A", "data/fuses.csv has none so large", "", "If")
     return {
-        "If": _Rule("Least rating for the draw", f"{draw}/{fuse.LOADING}", "A",
+        "If": _Rule("Least rating for the draw, a fuse for each conductor", f"{draw}/n/{fuse.LOADING}", "A",
                     f"At most {fuse.LOADING:.0%} of a fuse's rating: common practice, no source"),
         "F": fuse_a,
-        "ΔI": _Rule("Room for a fuse", "n*Iz-F", "A", "A fuse protects the wire: at or under what the wire may carry",
+        "ΔI": _Rule("Room for a fuse", "Iz-F", "A", "A fuse protects the wire: at or under what the wire may carry",
                     none),
     }  # fmt: skip

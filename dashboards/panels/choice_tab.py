@@ -9,14 +9,18 @@ from typing import Any
 
 import ipywidgets as w
 import numpy as np
+from numpy.typing import NDArray
 
 from dashboards.panels.chart import Chart
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
+from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS
 from wirecalc import fuse, runs, units
-from wirecalc.choose import LIMITS, Candidate, Limit, Verdict, candidates, judge
+from wirecalc.choose import LIMITS, Candidate, Verdict, candidates, judge
+from wirecalc.limit import Limit
+from wirecalc.workings import working
 
 MOST_LIMITS = 4
 _COLOURS = ("#3f86c9", "#c4772a", "#4f9a4f", "#a85fbd")
@@ -29,6 +33,8 @@ class Answer:
     situation: Situation
     candidates: tuple[Candidate, ...]
     verdict: Verdict
+    allowable_a: NDArray[np.float64]
+    """What each conductor may carry. (n,) [A]"""
     this: int | None
     """Place of this run's own wire among them; None if it is not one of the standard sizes."""
 
@@ -55,6 +61,7 @@ def compute(situation: Situation, limits: Sequence[Limit], parallel: Sequence[in
         situation=situation,
         candidates=found,
         verdict=verdict,
+        allowable_a=np.array(measures["allowable_a"]),
         this=found.index(this) if this in found else None,
     )
 
@@ -67,8 +74,8 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         value, bound = verdict.values[row], verdict.bounds[row]
         with np.errstate(divide="ignore", invalid="ignore"):
             used = 100 * (value / bound if limit.sense == "at most" else bound / value)
-        if limit.measure == "fuse_headroom_a":  # a bound of 0 has no share: what the draw needs of what is allowed
-            used = np.where(verdict.meets[row], 50.0, 200.0)
+            if limit.measure == "fuse_headroom_a":  # the fuse that the draw needs, of what the wire may carry
+                used = 100 * (answer.allowable_a - value) / answer.allowable_a
         used = np.where(np.isfinite(used), np.clip(used, 1.0, 1000.0), 1000.0)
         traces.append(
             {
@@ -100,8 +107,8 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "xaxis": {"title": {"text": "Size, least metal first"}, "type": "category", "tickangle": -45},
         "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, 3.0]},
         "showlegend": True,
-        "legend": {"orientation": "h", "y": 1.02, "yanchor": "bottom", "x": 0},
-        "margin": {"l": 8, "r": 12, "t": 84, "b": 8},
+        "legend": {"orientation": "h", "y": 1.0, "yanchor": "bottom", "x": 0},
+        "margin": {"l": 8, "r": 12, "t": 74, "b": 8},
     }
     return traces, layout
 
@@ -128,23 +135,48 @@ def sentence(answer: Answer) -> str:
 
 
 def table_html(answer: Answer) -> str:
-    """Every candidate: kept, or the limits it breaks and by how much."""
+    """Every candidate with its value under each limit, and by how much it breaks it; every number opens."""
     verdict = answer.verdict
+    over_by = verdict.over_by
     rows = []
     for place, label in enumerate(verdict.labels):
-        broken = verdict.breaks(place)
-        mark = "pull this" if place == verdict.chosen else "keeps all" if not broken else "breaks"
-        said = "; ".join(broken) or "–"
-        kind = "chosen" if place == verdict.chosen else "kept" if not broken else "broken"
-        rows.append(
-            f"<tr class='wc-{kind}'><td>{html.escape(label)}</td><td>{mark}</td><td>{html.escape(said)}</td></tr>"
-        )
-    head = "<tr><th>Size</th><th>Limits</th><th>What it breaks, and by how much</th></tr>"
+        good = bool(verdict.meets[:, place].all())
+        chosen = place == verdict.chosen
+        mark = "pull this" if chosen else "keeps all" if good else "breaks"
+        cells = ""
+        for row, limit in enumerate(verdict.limits):
+            value, meets = verdict.values[row, place], bool(verdict.meets[row, place])
+            shown = number(_figure(limit, value), f"{limit.measure}:{place}")
+            if not meets and np.isfinite(over_by[row, place]):
+                side = "over" if limit.sense == "at most" else "short"
+                shown += f"<small>{side} by {html.escape(_figure(limit, over_by[row, place]))}</small>"
+            cells += f"<td class='{'' if meets else 'wc-breaks'}'>{shown}</td>"
+        kind = "wc-chosen" if chosen else "wc-kept" if good else "wc-broken"
+        rows.append(f"<tr class='{kind}'><td>{html.escape(label)}</td><td>{mark}</td>{cells}</tr>")
+    heads = "".join(
+        f"<th>{html.escape(_head(limit, verdict.bounds[row]))}</th>" for row, limit in enumerate(verdict.limits)
+    )
     return (
         "<div class='wc-scroll' tabindex='0' role='region' aria-label='Every size'><table class='wc-table wc-words'>"
-        f"<caption>Every size, least metal first</caption><thead>{head}</thead>"
-        f"<tbody>{''.join(rows)}</tbody></table></div>"
+        "<caption>Every size under every limit, least metal first</caption>"
+        f"<thead><tr><th>Size</th><th>Limits</th>{heads}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
     )
+
+
+def _figure(limit: Limit, value: float) -> str:
+    if not np.isfinite(value):
+        return "none"
+    if limit.measure == "drop_fraction":
+        return f"{100 * value:.2f} %"
+    return f"{value:.3g} {limit.unit}".rstrip()
+
+
+def _head(limit: Limit, bounds: NDArray[np.float64]) -> str:
+    alike = bool(np.ptp(bounds) == 0)
+    bound = _figure(limit, float(bounds[0])) if alike else "what each may carry"
+    if limit.measure == "fuse_headroom_a":
+        return f"{limit.name}: 0 A or more"
+    return f"{limit.name}, {limit.sense} {bound}"
 
 
 class ChoiceTab:
@@ -156,14 +188,15 @@ class ChoiceTab:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
         self._entries: dict[str, dict[str, Entry[float]]] = {}
-        self.side = choice("Side by side", [("one conductor", (1,)), ("one or two", (1, 2))], (1, 2))
+        self.side = choice("Side by side", [("one conductor", (1,)), ("one or two", (1, 2))], (1,))
         self.side.observe(lambda _change: self.changed(), "value")
         self.asked = w.Box()
         self.asked.add_class("wc-limits")
-        self.told, self.table = w.HTML(), w.HTML()
+        self.told, self.table = w.HTML(), Numbers(answer=self.work)
+        self._answer: Answer | None = None
         self.chart: Chart | None = None
         self._box = w.Box()
-        self._box.add_class("wc-charts")
+        self._box.add_class("wc-charts").add_class("wc-one")
         self.view = w.VBox([self.told, self.asked, self._box, self.table])
 
     def suits(self, run: runs.Run) -> bool:
@@ -213,5 +246,14 @@ class ChoiceTab:
             self._box.children = (self.chart,)
         else:
             self.chart.redraw(traces, layout)
+        self._answer = answer
         self.told.value = sentence(answer)
-        self.table.value = table_html(answer)
+        self.table.html = table_html(answer)
+
+    def work(self, key: str) -> str:
+        """Where a number of the table comes from, as HTML; the key is "measure:place among the candidates"."""
+        measure, place = key.split(":")
+        assert self._answer is not None
+        here, one = self._answer.situation, self._answer.candidates[int(place)]
+        laid = replace(here.laid, parallel=one.parallel)
+        return to_html(working(measure, here.run, one.conductor, laid, here.place))

@@ -205,7 +205,7 @@ def table_html(answer: Answer) -> str:
             form = f"{{:.{what.decimals}f}}"
         cells = zip(frame.index, frame[key] * factor, strict=True)
         shown[head] = [
-            number(f"{key}:{row}", form.format(value) if np.isfinite(value) else "none") for row, value in cells
+            number(form.format(value) if np.isfinite(value) else "none", f"{key}:{row}") for row, value in cells
         ]
     body = shown.to_html(index=False, border=0, classes="wc-table", justify="unset", escape=False)
     length = units.show(situation.laid.length_m, units.LENGTH, feet=situation.feet)

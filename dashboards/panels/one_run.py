@@ -17,7 +17,7 @@ from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, quantity
 from dashboards.panels.forms import FORMS, Form
 from dashboards.panels.heat_tab import HeatTab
-from dashboards.panels.numbers import Numbers, number, working_html
+from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.response_tab import ResponseTab
 from dashboards.panels.situation import FOOT_M, Situation, Tab
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
@@ -71,7 +71,7 @@ def tiles(here: Situation, form: Form) -> str:
         else:
             big, unit = f"{value:.{min(what.decimals, 2)}f}", what.unit
         cells.append(
-            f"<div><strong>{number(f'{measure}:0', big)}</strong> <span>{html.escape(unit)}</span>"
+            f"<div><strong>{number(big, f'{measure}:0')}</strong> <span>{html.escape(unit)}</span>"
             f"<small>{html.escape(said)}</small></div>"
         )
     at = units.show(here.laid.length_m, units.LENGTH, feet=here.feet)
@@ -87,6 +87,7 @@ class OneRunPanel:
         self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
         self._situation: Situation | None = None
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
+        self.kind.add_class("wc-kind")
         self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
         self.feet.add_class("wc-units")
         first_m, first_size, first_drawn = FORMS[0].start
@@ -280,7 +281,7 @@ class OneRunPanel:
                 loaded=self.loaded.value,
             ),
             this=self._conductor(self.size.value),
-            others=tuple(self._conductor(one.size) if one.size in picked else None for one in OFFERED),
+            others=tuple(self._conductor(size) if size in picked else None for size in OFFERED),
             conductor=self._conductor,
             feet=self.feet.value,
             cautions=self.form.cautions(),
@@ -291,7 +292,7 @@ class OneRunPanel:
         measure, place = key.split(":")
         here = self._situation
         assert here is not None
-        return working_html(working(measure, here.run, here.conductors[int(place)], here.laid, here.place))
+        return to_html(working(measure, here.run, here.conductors[int(place)], here.laid))
 
     @guarded
     def refresh(self) -> None:

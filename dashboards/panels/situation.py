@@ -10,7 +10,7 @@ from typing import Protocol
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.sizes import OFFERED, Drawn, Size
+from dashboards.panels.sizes import OFFERED, Drawn, Size, looks
 from wirecalc import runs
 from wirecalc.conductor import Conductor
 
@@ -41,7 +41,7 @@ class Situation:
     @property
     def drawn(self) -> tuple[Drawn, ...]:
         """How the lines of the drawn ones look, in the order of `conductors` without this run's."""
-        return tuple(look for look, one in zip(OFFERED, self.others, strict=True) if one is not None)
+        return looks(tuple(size for size, one in zip(OFFERED, self.others, strict=True) if one is not None))
 
     @property
     def label(self) -> str:

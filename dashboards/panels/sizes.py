@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import ipywidgets as w
 from plotly.colors import sample_colorscale
@@ -24,9 +25,12 @@ MOST_DRAWN = 10  # lines that can still be told apart
 _RAMP = ["#cf4a3c", "#c4772a", "#9a8b22", "#4f9a4f", "#22978f", "#3f86c9", "#7d6bd0", "#a85fbd"]
 
 
+OFFERED: tuple[Size, ...] = (*AWG_STOPS, *METRIC_STOPS)
+
+
 @dataclass(frozen=True)
 class Drawn:
-    """A size that the pages offer, and how its line looks."""
+    """A size that is drawn, and how its line looks."""
 
     size: Size
     label: str
@@ -35,16 +39,14 @@ class Drawn:
     dash: str
 
 
-def _offer() -> tuple[Drawn, ...]:
-    found = []
-    for stops, dash in ((AWG_STOPS, "solid"), (METRIC_STOPS, "dash")):
-        shades = sample_colorscale(_RAMP, len(stops))
-        for i, (size, shade) in enumerate(zip(stops, shades, strict=True)):
-            found.append(Drawn(size, conductor(*size).label, shade, 1.4 + 0.14 * i, dash))
-    return tuple(found)
-
-
-OFFERED: tuple[Drawn, ...] = _offer()
+@lru_cache(maxsize=256)
+def looks(sizes: tuple[Size, ...]) -> tuple[Drawn, ...]:
+    """How the lines of several sizes look beside each other: as far apart in colour as the ramp allows."""
+    shades = sample_colorscale(_RAMP, max(len(sizes), 2))
+    return tuple(
+        Drawn(size, conductor(*size).label, shade, 1.5 + 0.25 * i, "dash" if size[0] == "mm2" else "solid")
+        for i, (size, shade) in enumerate(zip(sizes, shades, strict=False))
+    )
 
 
 class SizePicker:
@@ -54,8 +56,8 @@ class SizePicker:
         self.changed: Callable[[], None] = lambda: None
         self._quiet = False
         self.boxes = []
-        for one in OFFERED:
-            box = w.Checkbox(value=False, description=one.label, indent=False)
+        for size in OFFERED:
+            box = w.Checkbox(value=False, description=conductor(*size).label, indent=False)
             box.add_class("wc-chip")
             box.observe(self._ticked, "value")
             self.boxes.append(box)
@@ -74,14 +76,14 @@ class SizePicker:
     @property
     def picked(self) -> tuple[Size, ...]:
         """What is drawn, in the order of `OFFERED`."""
-        return tuple(one.size for one, box in zip(OFFERED, self.boxes, strict=True) if box.value)
+        return tuple(size for size, box in zip(OFFERED, self.boxes, strict=True) if box.value)
 
     def pick(self, sizes: Iterable[Size]) -> None:
         """Draw these and no others; nobody is told."""
         wanted = set(sizes)
         self._quiet = True
-        for one, box in zip(OFFERED, self.boxes, strict=True):
-            box.value = one.size in wanted
+        for size, box in zip(OFFERED, self.boxes, strict=True):
+            box.value = size in wanted
         self._quiet = False
         self._say()
 
@@ -102,13 +104,10 @@ class SizePicker:
         self.changed()
 
     def _say(self) -> None:
-        self.legend.value = (
-            "<ul class='wc-lines' aria-label='Sizes drawn'>"
-            + "".join(
-                f"<li><i style='border-top:{one.width + 1:.1f}px {'dashed' if one.dash == 'dash' else 'solid'} "
-                f"{one.colour}'></i>{html.escape(one.label)}</li>"
-                for one in OFFERED
-                if one.size in self.picked
-            )
-            + "<li><i style='border-top:6px solid #80808073'></i>this run</li></ul>"
+        lines = "".join(
+            f"<li><i style='border-top:{one.width + 1:.1f}px {'dashed' if one.dash == 'dash' else 'solid'} "
+            f"{one.colour}'></i>{html.escape(one.label)}</li>"
+            for one in looks(self.picked)
         )
+        this = "<li><i style='border-top:6px solid #80808073'></i>this run</li>"
+        self.legend.value = f"<ul class='wc-lines' aria-label='Sizes drawn'>{lines}{this}</ul>"

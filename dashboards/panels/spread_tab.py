@@ -19,6 +19,7 @@ from dashboards.panels.situation import Situation
 from wirecalc import choose, runs, tables, tolerance, units
 from wirecalc.conductor import Conductor
 from wirecalc.errors import InputError
+from wirecalc.limit import Limit
 
 DRAWS, SEED = 20_000, 1  # quick enough to follow a slider; the standard error of a share is 0.4 in 100 at most
 CARS = f"{DRAWS:,}".replace(",", " ")
@@ -48,7 +49,7 @@ NAMES = {
 }
 
 
-def main_limit(run: runs.Run) -> choose.Limit:
+def main_limit(run: runs.Run) -> Limit:
     """The first usual limit of this kind of run that is a number; every kind has one."""
     return next(limit for limit in choose.LIMITS[run.kind] if not isinstance(limit.bound, str))
 
@@ -60,7 +61,7 @@ class Question:
     situation: Situation
     spreads: Mapping[str, float]
     """By input: of length, wire resistance and load a share of the value; the others in K and ohm."""
-    limit: choose.Limit
+    limit: Limit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,10 +84,11 @@ def compute(question: Question) -> Answer:
         scale = laid.length_m if name == "length_m" else 1.0  # the ratios are about 1
         inputs[name] = replace(inputs[name], spread=share * scale)
     main, conductors = question.limit.measure, distinct(situation)
-    limit = tolerance.Limit(measure=main, bound=float(question.limit.bound), direction=question.limit.sense)
     asked = tuple(dict.fromkeys((main, *situation.run.drawn)))
     models = [runs.model(situation.run, one, laid) for one in conductors]
-    spread = _solved(lambda: tolerance.monte_carlo(models[0], inputs, asked, limits=[limit], draws=DRAWS, seed=SEED))
+    spread = _solved(
+        lambda: tolerance.monte_carlo(models[0], inputs, asked, limits=[question.limit], draws=DRAWS, seed=SEED)
+    )
     others = [_solved(lambda one=one: tolerance.first_order(one, inputs, (main,))[main]) for one in models[1:]]
     bands = (None if spread is None else spread.bands[main], *others)
     return Answer(question=question, conductors=conductors, spread=spread, bands=bands)
@@ -124,7 +126,7 @@ def _with_unit(measure: str, figure: str) -> str:
     return f"{figure} {_scaled(measure)[1]}".rstrip()
 
 
-def _bound(limit: choose.Limit) -> str:
+def _bound(limit: Limit) -> str:
     scale, unit = _scaled(limit.measure)
     return f"{float(limit.bound) * scale:.4g} {unit}".rstrip()
 
@@ -315,7 +317,7 @@ class SpreadTab:
     def __init__(self, compute: Callable[[Question], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self._usual: choose.Limit | None = None
+        self._usual: Limit | None = None
         self.entries = _entries()
         self.limit: Entry[float] = Entry("Limit", self._read_limit, self._show_limit, 0.0)
         self.told, self.notes, self.table = w.HTML(), w.HTML(), w.HTML()

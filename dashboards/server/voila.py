@@ -23,6 +23,9 @@ c.VoilaConfiguration.classic_tree = True  # the list of pages is a template of o
 # plotly.js is read from the installed package: no internet, no second copy through the kernel
 c.VoilaConfiguration.extra_labextensions_path = [str(Path(plotly.__file__).parent / "package_data")]
 c.VoilaConfiguration.extension_denylist = ["jupyterlab-plotly"]  # plotly's other front end, unused here
+c.VoilaExecutor.cell_error_instruction = (
+    "This page could not be opened: a fault of the page, not of yours. Load it again; if it stays, start again."
+)
 c.VoilaConfiguration.preheat_kernel = True
 c.VoilaConfiguration.default_pool_size = 1
 c.VoilaConfiguration.multi_kernel_manager_class = "kernels.PageKernels"

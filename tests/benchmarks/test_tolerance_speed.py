@@ -4,15 +4,18 @@ import time
 from collections.abc import Callable
 from typing import Any
 
+from wirecalc import runs
 from wirecalc.conductor import awg
+from wirecalc.limit import Limit
 from wirecalc.source import Amplifier
-from wirecalc.tolerance import Limit, monte_carlo, run_inputs, run_model
+from wirecalc.tolerance import monte_carlo, run_inputs
 
 DRAWS = 100_000
 SINGLES = 500
-MEASURES = ["level_db", "drop_v", "load_w", "damping_factor"]
-LIMITS = [Limit(measure="level_db", bound=-0.5, direction="at least")]
-MODEL = run_model(Amplifier(power_w=100, rated_ohm=4), 4.0, awg(16))
+MEASURES = ["loss_db", "drop_v", "load_w", "damping_factor"]
+LIMITS = [Limit(measure="loss_db", bound=-0.5, direction="at least")]
+RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4.0)
+MODEL = runs.model(RUN, awg(16), runs.Laid(length_m=6.0))
 INPUTS = run_inputs(6.0)
 
 
