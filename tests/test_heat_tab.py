@@ -61,7 +61,7 @@ def situation(run: runs.Run, this: Conductor | None = None, **changes: Any) -> S
 
 
 def shown(tab: HeatTab) -> str:
-    return html.unescape(tab.told.value + tab.fuse.value + tab.table.value)
+    return html.unescape(tab.told.value + tab.fuse.value + tab.table.html)
 
 
 def no_nan_outside_arrays(part: Any) -> None:
@@ -309,7 +309,7 @@ def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: 
         if tab.suits(run):
             tab.show(situation(run, this, **changes))
             for chart in tab.charts.children:
-                no_nan_outside_arrays(chart.to_dict())
+                no_nan_outside_arrays(chart.figure.to_dict())
             words = shown(tab).lower().replace("information", "")
             assert " inf" not in words
             assert "nan" not in words
@@ -335,5 +335,5 @@ def test_one_show_is_one_computation_and_the_charts_stay() -> None:
 
 def test_labels_are_text_and_never_markup() -> None:
     tab = opened(SPEAKER, replace(awg(16), label="<b>16"))
-    assert "<b>" not in tab.told.value + tab.fuse.value + tab.table.value
+    assert "<b>" not in tab.told.value + tab.fuse.value + tab.table.html
     assert "&lt;b&gt;16" in tab.told.value

@@ -35,7 +35,7 @@ def drawn(page: Page) -> list[list[float]]:
 
 
 def told(page: Page) -> str:
-    return page.locator(".wc-told").inner_text()
+    return page.locator(".wc-told:visible").inner_text()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -61,7 +61,7 @@ def test_a_slider_move_changes_both_plots_and_the_sentence(open_page: Opener) ->
     slider = page.get_by_role("slider", name="Load impedance, slider")
     slider.focus()
     page.keyboard.press("ArrowRight")
-    expect(page.locator(".wc-told")).not_to_have_text(said)
+    expect(page.locator(".wc-told:visible")).not_to_have_text(said)
     after = drawn(page)
     assert all(new != old for new, old in zip(after, before, strict=True))
     expect(box(page, "Load impedance")).to_have_value("5 Ω")
@@ -166,19 +166,19 @@ def test_more_entries_act_and_say_their_defaults(open_page: Opener) -> None:
         page.wait_for_function(
             "old => document.querySelector('.js-plotly-plot').data.at(-3).y[160] != old", arg=before[0][4]
         )
-    expect(page.locator(".wc-told")).to_contain_text("2 × 16 AWG each way")
+    expect(page.locator(".wc-told:visible")).to_contain_text("2 × 16 AWG each way")
     sentence = told(page)
     page.get_by_label("Metal", exact=True).select_option("aluminium")
-    expect(page.locator(".wc-told")).not_to_have_text(sentence)
+    expect(page.locator(".wc-told:visible")).not_to_have_text(sentence)
 
 
 def test_a_load_under_the_least_is_computed_with_a_caution(open_page: Opener) -> None:
     page = open_page("one_run")
     box(page, "Load impedance").fill("1 ohm")
     page.keyboard.press("Enter")
-    expect(page.locator(".wc-caution").first).to_contain_text("under the least load of 4 Ω")
+    expect(page.locator(".wc-caution:visible").first).to_contain_text("under the least load of 4 Ω")
     expect(page.locator(".wc-tiles h2")).to_be_visible()
-    expect(page.locator(".wc-told")).to_contain_text("W: 1.")
+    expect(page.locator(".wc-told:visible")).to_contain_text("W: 1.")
 
 
 def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
@@ -242,7 +242,7 @@ def test_each_kind_of_circuit_swaps_entries_and_verdict(open_page: Opener) -> No
     }
     for title, (asked, told_) in said.items():
         kind.select_option(title)
-        expect(page.locator(".wc-told").first).to_contain_text(told_)
+        expect(page.locator(".wc-told:visible").first).to_contain_text(told_)
         expect(box(page, asked)).to_be_visible()
     expect(box(page, "Coil resistance")).to_have_count(0)
 
@@ -250,9 +250,9 @@ def test_each_kind_of_circuit_swaps_entries_and_verdict(open_page: Opener) -> No
 def test_every_tab_shows_and_its_cautions_stand_there(open_page: Opener) -> None:
     page = open_page("one_run")
     page.get_by_label("Circuit", exact=True).select_option("Battery to amplifier")
-    expect(page.locator(".wc-caution").first).to_contain_text("within about 450 mm")
+    expect(page.locator(".wc-caution:visible").first).to_contain_text("within about 450 mm")
     page.get_by_role("button", name="Choice", exact=True).click()
-    expect(page.locator(".wc-told").first).to_contain_text("smallest that meets every limit")
+    expect(page.locator(".wc-told:visible").first).to_contain_text("smallest that meets every limit")
     cautions = page.locator(".wc-show")
     expect(cautions).to_contain_text("within about 450 mm")
     expect(cautions).to_contain_text("airbag")

@@ -148,7 +148,7 @@ def test_words_and_table_tell_the_worst_and_the_spread(speaker: Shown) -> None:
     assert frame["Size"].tolist() == ["16 AWG", "20 AWG", "12 AWG", "2.5 mm²"]
     assert frame["Furthest (dB)"].iloc[0] == pytest.approx(worst, abs=1e-3)
     assert frame["Tone (dB)"].iloc[0] == pytest.approx(np.ptp(dense), abs=1e-3)
-    assert f"{frame['Tone (dB)'].iloc[1]:.3f}" in speaker.tab.table.value
+    assert f"{frame['Tone (dB)'].iloc[1]:.3f}" in speaker.tab.table.html
 
 
 def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:
@@ -161,7 +161,7 @@ def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:
         f"Qes goes from {driver.qes:.3g} to {qes:.3g}, Qts from {driver.qts:.3g} to {qts:.3g}"
         in speaker.tab.words.value
     )
-    assert f"<td>{qts:.3f}</td>" in speaker.tab.table.value
+    assert f"<td>{qts:.3f}</td>" in speaker.tab.table.html
     speaker.tab.load.value = "plain"
     assert "Qes" not in speaker.tab.words.value
 
@@ -215,7 +215,7 @@ def test_own_drivers_in_a_box_and_wired(speaker: Shown) -> None:
     qes = boxed.qes * (1 + series / (4 * 1.75 * 2 / 3))
     assert f"Qec goes from {boxed.qes:.3g} to {qes:.3g}" in tab.words.value
     assert "6 own drivers" in tab.words.value
-    assert "Qtc with wire" in tab.table.value
+    assert "Qtc with wire" in tab.table.html
     tab.coils.value = "one"
     half = np.abs(replace(boxed, re_ohm=2 * boxed.re_ohm, qes=2 * boxed.qes).impedance(np.array(load.x)))
     np.testing.assert_allclose(np.array(speaker.beside.data[0].y), half * 2 / 3, rtol=1e-9)
@@ -363,7 +363,7 @@ def test_every_load_shows_in_ordinary_and_extreme_runs(
         shown.tab.load.value = choice
         assert shown.fault is None
         assert np.all(np.isfinite(shown.curve()))
-        assert "nan" not in shown.tab.words.value + shown.tab.table.value
+        assert "nan" not in shown.tab.words.value + shown.tab.table.html
 
 
 @pytest.mark.parametrize(
@@ -433,21 +433,21 @@ def test_charts_stay_where_they_are_with_as_many_traces(speaker: Shown) -> None:
     """Taken out and put back, a chart would be drawn on a view that is no more."""
     parts, charts = speaker.tab.view.children, speaker.tab.charts.children
     counts = [len(chart.data) for chart in charts]
-    impedance = speaker.beside.to_dict()["layout"]
+    impedance = speaker.beside.figure.to_dict()["layout"]
     speaker.tab.load.value = "own"
     speaker.here = replace(situation(), others=(None,) * len(OFFERED))
     speaker.show()
     assert not any(trace.visible for trace in speaker.level.data[:MOST_DRAWN])
     speaker.here = situation(LINE)
     speaker.show()
-    assert speaker.tab.table.value == ""
+    assert speaker.tab.table.html == ""
     assert speaker.tab.load not in speaker.tab.entries.children
     assert speaker.beside.layout.title.text == "Picked up from a supply wire"
     assert "(mm)" in speaker.beside.layout.xaxis.title.text
     speaker.tab.load.value = "plain"
     speaker.here = situation()
     speaker.show()
-    assert speaker.beside.to_dict()["layout"] == impedance  # nothing of the other drawing is left
+    assert speaker.beside.figure.to_dict()["layout"] == impedance  # nothing of the other drawing is left
     assert all(now is was for now, was in zip(speaker.tab.charts.children, charts, strict=True))
     assert all(now is was for now, was in zip(speaker.tab.view.children, parts, strict=True))
     assert [len(chart.data) for chart in charts] == counts

@@ -171,7 +171,7 @@ def test_the_limit_is_the_usual_one_of_the_kind(run: runs.Run) -> None:
     scale = 100 if usual.measure == "drop_fraction" else 1
     assert tab.charts.children[0].layout.shapes[0].y0 == pytest.approx(scale * float(usual.bound))
     for measure in run.drawn:
-        assert runs.MEASURES[measure].name in html.unescape(tab.table.value)
+        assert runs.MEASURES[measure].name in html.unescape(tab.table.html)
 
 
 def test_another_kind_of_run_brings_its_limit_and_the_same_kind_keeps_the_own_one() -> None:
@@ -208,7 +208,7 @@ def test_cases_without_a_solution_are_said_and_not_drawn() -> None:
     tab = opened(run, awg(20))
     assert "this feed cannot deliver the load" in tab.told.value
     assert "wc-caution" in tab.told.value
-    assert tab.table.value == ""
+    assert tab.table.html == ""
     bars, marks, shares = drawn(tab)
     at = bars.x.index("20 AWG<br>(this run)")
     assert np.isnan([bars.y[at], marks.y[at]]).all()
@@ -240,8 +240,8 @@ def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: 
         assert tab.suits(run)
         tab.show(situation(run, this, **changes))
         for chart in tab.charts.children:
-            no_nan_outside_arrays(chart.to_dict())
-        words = re.sub("<[^>]*>", " ", tab.told.value + tab.table.value).lower()
+            no_nan_outside_arrays(chart.figure.to_dict())
+        words = re.sub("<[^>]*>", " ", tab.told.value + tab.table.html).lower()
         assert "nan" not in words
         assert " inf" not in words
         assert "-" not in words.replace("pull-in", "")  # a minus is written as one
@@ -273,4 +273,4 @@ def test_one_change_is_one_computation() -> None:
 def test_labels_are_text_and_never_markup() -> None:
     tab = opened(replace(LAMPS, amps_per_m=4.0), replace(awg(20), label="<b>20"))
     assert "&lt;b&gt;20" in tab.notes.value
-    assert "<b>" not in tab.told.value + tab.notes.value + tab.table.value
+    assert "<b>" not in tab.told.value + tab.notes.value + tab.table.html

@@ -130,7 +130,7 @@ def check(found: Working, value: float) -> None:
         least = next(step.value for step in found.steps if step.symbol == "If")
         carry = [rating for rating in fuse.RATINGS_A if rating >= least * (1 - 1e-9)]
         allowed_a = next(step.value for step in found.steps if step.symbol == "Iz")
-        assert value == pytest.approx(allowed_a - min(carry, default=math.inf), abs=1e-9)
+        assert value == pytest.approx(allowed_a - min(carry, default=math.inf), abs=1e-6)
     if math.isfinite(value):
         assert (last.value, last.unit) == (found.value, found.unit)
     else:

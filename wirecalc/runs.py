@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import ClassVar, Literal, Protocol
+from typing import TYPE_CHECKING, ClassVar, Literal, Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -20,7 +20,9 @@ from wirecalc.conductor import REFERENCE_C, Conductor, at_temperature, ohms_per_
 from wirecalc.errors import check
 from wirecalc.fuse import LOADING, headroom_a
 from wirecalc.source import Amplifier
-from wirecalc.tolerance import Model
+
+if TYPE_CHECKING:
+    from wirecalc.tolerance import Model
 
 Array = NDArray[np.float64]
 Measures = dict[str, Array]
@@ -43,7 +45,7 @@ MEASURES: dict[str, Measure] = {
     "drop_fraction": Measure(name="Drop over supply", unit="", decimals=4),
     "damping_factor": Measure(name="Damping at the load", unit="", decimals=1),
     "current_a": Measure(name="Current", unit="A", decimals=3),
-    "heat_a": Measure(name="Average current, each conductor", unit="A", decimals=3),
+    "heat_a": Measure(name="Average current", unit="A", decimals=3),
     "draw_a": Measure(name="Draw at the fuse", unit="A", decimals=2),
     "load_v": Measure(name="Voltage at the load", unit="V", decimals=3),
     "last_v": Measure(name="Voltage at the last lamp", unit="V", decimals=3),

@@ -239,6 +239,8 @@ _WITH_UNIT = (
     RATIO, LEVEL,
 )  # fmt: skip
 
+_OWN = {kind.unit: kind.spellings[kind.unit] for kind in _WITH_UNIT if kind.unit in kind.spellings}
+
 _SPACES = "\u00a0\u1680\u202f\u205f\u3000" + "".join(map(chr, range(0x2000, 0x200B)))
 # One way to write what keyboards, phones and spreadsheets write in many.
 _SAME = str.maketrans(
@@ -283,6 +285,8 @@ def _registry() -> pint.UnitRegistry[float]:
 @cache
 def _line(unit: str, to: str) -> tuple[float, float]:
     """Slope and zero of the straight line from `unit` to `to`, both by pint's names."""
+    if unit == _OWN.get(to):
+        return 1.0, 0.0  # without loading pint: a page that only shows SI values is ready sooner
     quantity = _registry().Quantity
     zero = float(quantity(0.0, unit).m_as(to))
     slope = float(quantity(1.0, unit).m_as(to)) - zero

@@ -288,12 +288,10 @@ _OPERATORS: dict[type[ast.operator], tuple[str, int, Callable[..., Any]]] = {
 
 
 def _evaluate(node: ast.expr, numbers: Mapping[str, float]) -> float:
-    """nan and inf where arithmetic has no answer. The left side of a balance."""
+    """nan and inf where arithmetic has no answer."""
 
     def of(node: ast.expr) -> Any:
         match node:
-            case ast.Compare(left=left):
-                return of(left)
             case ast.Constant(value=value):
                 return value
             case ast.Name(id=name):
@@ -400,7 +398,7 @@ def _wire(conductor: Conductor, laid: runs.Laid) -> tuple[_Book, _Symbols]:
     }  # fmt: skip
     if conductor.label.endswith("AWG"):
         gauge = 36 - 39 * math.log(math.sqrt(4 / math.pi * area_mm2) / 0.127, 92)
-        book["g"] = _Given("gauge number; 1/0 is 0, 2/0 is −1, 4/0 is −3", round(gauge, 6))
+        book["g"] = _Given("gauge number; 1/0 is 0, 2/0 is −1, 4/0 is −3", round(gauge, 9))
         book["A"] = _Rule("Metal cross-section", "pi/4*(0.127*92**((36-g)/39))**2", "mm²", _B258)
     else:
         book["A"] = _Given("metal cross-section, nominal", area_mm2, "mm²")
@@ -789,7 +787,7 @@ def _published(conductor: Conductor, place: runs.Place) -> _Book:
 
 
 def _fuse(draw: str, rating_a: float) -> _Book:
-    """Room over the smallest standard fuse for one conductor; `rating_a` is inf where no fuse is large enough, nan with no draw."""
+    """Room over the smallest standard fuse of one conductor; `rating_a` is inf where none is large enough."""
     known = [row for row in _rows("fuses") if math.isclose(row["rating_a"], rating_a)]
     name = "the smallest standard fuse of at least If"
     none = "No standard fuse carries this draw: split the load over several feeds." if not known else ""

@@ -199,10 +199,6 @@ class ChoiceTab:
         self._box.add_class("wc-charts").add_class("wc-one")
         self.view = w.VBox([self.told, self.asked, self._box, self.table])
 
-    def suits(self, run: runs.Run) -> bool:
-        """See `Tab`."""
-        return True
-
     def limits(self, run: runs.Run) -> tuple[Limit, ...]:
         """The limits of this kind of circuit, with the bounds that the person set."""
         kind = run.kind

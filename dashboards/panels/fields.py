@@ -45,11 +45,10 @@ def quantity(
 
 def optional(label: str, kind: units.Kind, bare: str | None, *, low: float, high: float, help: str) -> Entry[Any]:
     """An entry that may stay empty; its value is then None."""
-    inner = quantity(label, kind, low, bare, low=low, high=high)
     return Entry(
         label,
-        lambda text: inner.read(text) if text.strip() else None,
-        lambda value: "" if value is None else inner.show(value),
+        lambda text: units.read(text, label, kind, low=low, high=high, bare=bare) if text.strip() else None,
+        lambda value: "" if value is None else _show(value, kind, bare),
         None,
         help=help,
     )
@@ -58,6 +57,8 @@ def optional(label: str, kind: units.Kind, bare: str | None, *, low: float, high
 def _show(value: float, kind: units.Kind, bare: str | None) -> str:
     if value == 0 and bare:
         return f"0 {bare}".replace("mohm", "mΩ").replace("ohm", "Ω")
+    if kind is units.RATIO:  # without pint, which takes a third of a second to load
+        return f"{100 * value:.4g} %"
     return units.show(value, kind)
 
 

@@ -13,9 +13,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from dashboards.panels.chart import INK, Chart
+from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import fuse, heat, runs, units
 from wirecalc.conductor import HOTTEST_C, Conductor
+from wirecalc.workings import working
+from wirecalc.workings_melting import onderdonk, preece
 
 Array = NDArray[np.float64]
 Picture = tuple[list[dict[str, Any]], dict[str, Any]]
@@ -491,16 +494,25 @@ def _cell(value: float) -> str:
     return f"over {HOTTEST_C:.0f}" if np.isinf(value) else f"{float(f'{value:.3g}'):g}"
 
 
+COLUMN_KEYS = ("temperature_c", "current_a", "published_a", "balance_a", "fuse_a", "onderdonk", "preece")
+"""What is asked for when a number in a column of `table` is opened."""
+
+
 def table_html(answer: Answer) -> str:
-    """`table` for the page."""
+    """`table` for the page; every number opens to where it comes from."""
     frame = table(answer)
-    none = "none" if "draw_a" in answer.measures else units.NO_VALUE
-    for name in frame.columns[1:]:
-        frame[name] = [
-            (none if name == "Fuse (A)" else units.NO_VALUE) if np.isnan(value) else _cell(value)
-            for value in frame[name]
+    shown = pd.DataFrame({"Size": [html.escape(label) for label in frame["Size"]]})
+    for key, name in zip(COLUMN_KEYS, frame.columns[1:], strict=True):
+        # these are not asked of this run or metal; any other value that is missing has a reason, which opens
+        unasked = key in ("onderdonk", "preece") or (key == "fuse_a" and "draw_a" not in answer.measures)
+        none = "none" if key == "fuse_a" else units.NO_VALUE
+        shown[name] = [
+            units.NO_VALUE
+            if np.isnan(value) and unasked
+            else number(none if np.isnan(value) else _cell(value), f"{key}:{row}")
+            for row, value in enumerate(frame[name])
         ]
-    body = frame.to_html(index=False, border=0, classes="wc-table", justify="unset")
+    body = shown.to_html(index=False, border=0, classes="wc-table", justify="unset", escape=False)
     caption = (
         f"Every drawn size, each conductor; this run first. Table: {TABLE}, for copper of the same resistance. "
         "Melting: copper in air, the upper end, never a limit to work to"
@@ -517,7 +529,8 @@ class HeatTab:
     def __init__(self, compute: Callable[[Situation], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self.told, self.fuse, self.table = w.HTML(), w.HTML(), w.HTML()
+        self.told, self.fuse, self.table = w.HTML(), w.HTML(), Numbers(answer=self.work)
+        self._answer: Answer | None = None
         self.charts = w.Box()
         self.charts.add_class("wc-charts")
         self.view = w.VBox([self.told, self.fuse, self.charts, self.table])
@@ -538,4 +551,17 @@ class HeatTab:
             self.charts.children = [Chart(title, *picture) for title, picture in zip(titles, pictures, strict=True)]
         self.told.value = verdict(answer)
         self.fuse.value = fuse_words(answer)
-        self.table.value = table_html(answer)
+        self._answer = answer
+        self.table.html = table_html(answer)
+
+    def work(self, key: str) -> str:
+        """Where a number of the table comes from, as HTML; the key is "column:place among the sizes"."""
+        column, place = key.split(":")
+        assert self._answer is not None
+        here, one = self._answer.situation, self._answer.conductors[int(place)]
+        if column == "onderdonk":
+            return to_html(onderdonk(here.run, one, here.laid, here.place, MELT_S))
+        if column == "preece":
+            return to_html(preece(here.run, one, here.laid))
+        measures = {"published_a": "allowable_a", "balance_a": "allowable_a", "fuse_a": "fuse_headroom_a"}
+        return to_html(working(measures.get(column, column), here.run, one, here.laid, here.place))

@@ -229,10 +229,6 @@ class LengthTab:
         self._box.add_class("wc-charts")
         self.view = w.VBox([self._box, self.told, self.table])
 
-    def suits(self, run: runs.Run) -> bool:
-        """See `Tab`."""
-        return True
-
     def show(self, situation: Situation) -> None:
         """See `Tab`."""
         answer = self.compute(situation)

@@ -53,11 +53,13 @@ export default { render({ model, el }) {
   close.addEventListener('click', () => dialog.close());
   dialog.addEventListener('click', event => event.target === dialog && dialog.close());
   dialog.addEventListener('close', () => { find(asked)?.focus(); asked = null; });
-  model.on('change:html', draw);
+  let due;
+  const later = () => { clearTimeout(due); due = setTimeout(draw, 30); };  // charts that change with it go first
+  model.on('change:html', later);
   model.on('change:opened', show);
   el.append(numbers, dialog);
   draw();
-  return () => { model.off('change:html', draw); model.off('change:opened', show); };
+  return () => { clearTimeout(due); model.off('change:html', later); model.off('change:opened', show); };
 } };
 """
 _CSS = """

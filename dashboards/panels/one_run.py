@@ -6,22 +6,19 @@ import functools
 import html
 import logging
 from collections.abc import Callable
+from importlib import import_module
 from typing import Any
 
 import ipywidgets as w
 import numpy as np
 
 from dashboards.panels import length, situation
-from dashboards.panels.choice_tab import ChoiceTab
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, quantity
 from dashboards.panels.forms import FORMS, Form
-from dashboards.panels.heat_tab import HeatTab
 from dashboards.panels.numbers import Numbers, number, to_html
-from dashboards.panels.response_tab import ResponseTab
 from dashboards.panels.situation import FOOT_M, Situation, Tab
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
-from dashboards.panels.spread_tab import SpreadTab
 from wirecalc import heat, runs, units, words
 from wirecalc.cable import LONGEST_M
 from wirecalc.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
@@ -32,6 +29,10 @@ _log = logging.getLogger(__name__)
 
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
+SUITS: dict[str, tuple[type, ...]] = {  # tabs that have something to say about these kinds of run only
+    "Response": (runs.SpeakerRun, runs.LineRun),
+    "Heat and fuse": (runs.SpeakerRun, runs.TurnOnRun, runs.RelayRun, runs.LampRun, runs.FeedRun),
+}
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
 
 
@@ -67,11 +68,11 @@ def tiles(here: Situation, form: Form) -> str:
             big, unit = words.decibels(value), "dB"
         elif measure == "load_w":
             big = words.watts(value)
-            unit = f"of {words.watts(value * 10 ** (measures['loss_db'] / 10))} W"
+            unit = f"of {number(words.watts(value * 10 ** (measures['loss_db'] / 10)), 'bare_w:0')} W"
         else:
             big, unit = f"{value:.{min(what.decimals, 2)}f}", what.unit
         cells.append(
-            f"<div><strong>{number(big, f'{measure}:0')}</strong> <span>{html.escape(unit)}</span>"
+            f"<div><strong>{number(big, f'{measure}:0')}</strong> <span>{unit}</span>"
             f"<small>{html.escape(said)}</small></div>"
         )
     at = units.show(here.laid.length_m, units.LENGTH, feet=here.feet)
@@ -122,12 +123,12 @@ class OneRunPanel:
 
         self.alert = w.HTML()
         self.tiles = Numbers(answer=self.work)
-        self.tabs: dict[str, Callable[[], Tab]] = {
+        self.tabs: dict[str, Callable[[], Tab]] = {  # imported when shown: the page is ready sooner
             "Length": lambda: length.LengthTab(self.work, compute),
-            "Choice": ChoiceTab,
-            "Heat and fuse": HeatTab,
-            "Response": ResponseTab,
-            "Spread": SpreadTab,
+            "Choice": lambda: import_module("dashboards.panels.choice_tab").ChoiceTab(),
+            "Heat and fuse": lambda: import_module("dashboards.panels.heat_tab").HeatTab(),
+            "Response": lambda: import_module("dashboards.panels.response_tab").ResponseTab(),
+            "Spread": lambda: import_module("dashboards.panels.spread_tab").SpreadTab(),
         }
         self._made: dict[str, Tab] = {}
         self.bar = w.ToggleButtons(options=list(self.tabs), value="Length")
@@ -249,7 +250,7 @@ class OneRunPanel:
         self.size.set(size)
         self.picker.pick(drawn)
         self._use_form()
-        shown = [title for title in self.tabs if self._tab(title).suits(self.form.run())]
+        shown = [title for title in self.tabs if isinstance(self.form.run(), SUITS.get(title, object))]
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
             self.bar.options, self.bar.value = shown, wanted

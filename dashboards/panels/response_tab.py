@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import html
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import ipywidgets as w
@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 from dashboards.panels.chart import INK, Chart
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, optional, quantity
+from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN
-from wirecalc import heat, line_level, response, runs, units
+from wirecalc import heat, line_level, response, runs, tables, units
 from wirecalc.cable import LONGEST_M
 from wirecalc.errors import InputError
 from wirecalc.impedance_file import FileFaults, MeasuredImpedance, read_impedance
@@ -37,6 +38,17 @@ from wirecalc.loudspeaker import (
     two_coils,
 )
 from wirecalc.pair import INSULATIONS, Insulation, Pair
+from wirecalc.workings import Working, working
+from wirecalc.workings_response import (
+    Made,
+    OverFrequency,
+    furthest,
+    furthest_hz,
+    pickup,
+    q_with_wire,
+    tone,
+    top_level,
+)
 
 Array = NDArray[np.float64]
 Drawing = tuple[list[dict[str, Any]], dict[str, Any]]
@@ -69,6 +81,8 @@ class Hung:
     low_hz: float = response.LOWEST_HZ
     high_hz: float = response.HIGHEST_HZ
     """Where the load is known; nothing is made up outside."""
+    made: Made = field(default_factory=Made)
+    """Where its values are from."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,7 +131,8 @@ class SpeakerAnswer:
     wired_qes: Array
     wired_qts: Array
     """With wire and amplifier; nan where the load is no driver. (n,)"""
-    pair: Pair
+    pairs: tuple[Pair, ...]
+    """(n,)"""
     henry_per_m: float
     farad_per_m: float
 
@@ -206,7 +221,7 @@ def _speaker(request: SpeakerRequest) -> SpeakerAnswer:
         q=q,
         wired_qes=qes,
         wired_qts=qts,
-        pair=pairs[0],
+        pairs=tuple(pairs),
         henry_per_m=float(pairs[0].henry_per_m(_SPEAKS_HZ, laid.temperature_c)),
         farad_per_m=pairs[0].farad_per_m,
     )
@@ -406,7 +421,7 @@ def speaker_words(answer: SpeakerAnswer) -> str:
             f"{e} goes from {answer.q[0]:.3g} to {answer.wired_qes[0]:.3g}, {t} from {answer.q[1]:.3g} to "
             f"{answer.wired_qts[0]:.3g}. No crossover is counted."
         )
-    pair = answer.pair
+    pair = answer.pairs[0]
     notes.append(
         f"The pair: {units.show(answer.henry_per_m, units.INDUCTANCE)} a metre at {_hz(_SPEAKS_HZ)}, "
         f"{units.show(answer.farad_per_m, units.CAPACITANCE)} a metre. Between the centres "
@@ -487,14 +502,75 @@ def table(answer: SpeakerAnswer) -> pd.DataFrame:
     return pd.DataFrame(columns)[[i == 0 or one != here.this for i, one in enumerate(here.conductors)]]
 
 
-def table_html(answer: SpeakerAnswer) -> str:
-    """`table` for the page."""
-    frame = table(answer)
-    formats = {name: ("{:.3f}" if "dB" in name or "Q" in name else "{:.0f}").format for name in frame.columns[1:]}
-    body = frame.to_html(index=False, border=0, classes="wc-table", formatters=formats, justify="unset")
+def line_table(answer: LineAnswer) -> pd.DataFrame:
+    """Every drawn size, this run first; one column a figure, units in its name."""
+    here, top = answer.request.situation, answer.top
+    frame = pd.DataFrame(
+        {
+            "Size": [one.label for one in here.conductors],
+            "Lost in mid band (dB)": -top.middle_db,
+            "Lost at 20 kHz under mid band (dB)": -top.treble_db,
+            "Level at 20 kHz (dB)": top.level_db,
+            "−3 dB point (kHz)": top.corner_hz / 1e3,
+        }
+    )
+    return frame[[i == 0 or one != here.this for i, one in enumerate(here.conductors)]]
+
+
+SPEAKER_KEYS: tuple[Callable[[OverFrequency], Working], ...] = (furthest, furthest_hz, tone, q_with_wire)
+LINE_KEYS = ("loss_db", "treble_loss_db", "top", "corner_khz")
+
+
+def table_html(answer: Answer) -> str:
+    """`table` or `line_table` for the page; every number opens to where it comes from."""
+    speaker = isinstance(answer, SpeakerAnswer)
+    frame = table(answer) if speaker else line_table(answer)
+    keys = [work.__name__ for work in SPEAKER_KEYS] if speaker else LINE_KEYS
+    shown = pd.DataFrame({"Size": [html.escape(label) for label in frame["Size"]]}, index=frame.index)
+    for key, name in zip(keys, frame.columns[1:], strict=False):  # without a driver there is no Q
+        form = "{:.0f}" if "(Hz)" in name else "{:.1f}" if "(kHz)" in name else "{:.3f}"
+        shown[name] = [
+            number(form.format(value).replace("-", "−") if np.isfinite(value) else "none", f"{key}:{row}")
+            for row, value in frame[name].items()
+        ]
+    body = shown.to_html(index=False, border=0, classes="wc-table", justify="unset", escape=False)
     caption = "Every drawn size over frequency; this run first"
+    body = _captioned(body, caption)
+    return body if speaker else body + _pickup_html(answer)
+
+
+def _pickup_html(answer: LineAnswer) -> str:
+    """What is picked up from the supply wire, in a table."""
+    rows = ""
+    for kind, volt in (("flat", answer.pickup.parallel_v[-1]), ("twisted", answer.pickup.twisted_v[-1])):
+        name = "Flat pair" if kind == "flat" else "Twisted pair, at most"
+        cells = number(f"{volt * 1e3:.3g}", f"{kind}:0"), number(f"{_under_db(volt):.1f}", f"{kind}_db:0")
+        rows += f"<tr><td>{name}</td>{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
+    head = "".join(f"<th>{one}</th>" for one in ("Pair", "Picked up (mV)", "Under 1 V (dB)"))
+    body = f"<table class='wc-table'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+    return _captioned(body, "Picked up from the supply wire beside it")
+
+
+def _captioned(body: str, caption: str) -> str:
     body = body.replace("<thead>", f"<caption>{caption}</caption><thead>", 1)
     return f"<div class='wc-scroll' tabindex='0' role='region' aria-label='{caption}'>{body}</div>"
+
+
+def _over_frequency(answer: SpeakerAnswer, row: int) -> OverFrequency:
+    """One size in the band, for its workings."""
+    request, (low, high) = answer.request, answer.band_hz
+    inside = (answer.hz >= low) & (answer.hz <= high)
+    return OverFrequency(
+        run=_speaker_run(answer),
+        pair=answer.pairs[row],
+        wall_entered=request.wall_m is not None,
+        laid=request.situation.laid,
+        load=request.hung.load,
+        load_name=request.hung.name,
+        made=request.hung.made,
+        hz=answer.hz[inside],
+        level_db=answer.level_db[row, inside],
+    )
 
 
 class ResponseTab:
@@ -515,7 +591,8 @@ class ResponseTab:
         self._pair = self._pair_entries()
         self._pickup = self._pickup_entries()
         self._listen(self.load)
-        self.words, self.table = w.HTML(), w.HTML()
+        self.words, self.table = w.HTML(), Numbers(answer=self.work)
+        self._answer: Answer | None = None
         # auto-fill: with the style sheet's auto-fit the first chart would be drawn as wide as both
         self.charts = w.Box(
             layout={"grid_template_columns": "repeat(auto-fill, minmax(min(100%, max(380px, 40%)), 1fr))"}
@@ -648,13 +725,15 @@ class ResponseTab:
         """What the entries hang on the wire; `load_ohm` is the page's."""
         if self.load.value in DEMO_DRIVERS:
             driver = DEMO_DRIVERS[self.load.value]
-            return Hung(name=f"{self.load.value} (invented)", load=driver, driver=driver)
+            rows = tables.load("demo_drivers").set_index("name")
+            made = Made(*map(str, rows.loc[self.load.value, ["source", "confidence"]]))
+            return Hung(name=f"{self.load.value} (invented)", load=driver, driver=driver, made=made)
         if self.load.value == "own":
             return self._own_driver()
         if self.load.value == "file" and self._file:
             name, found = self._file
             low, high = max(found.lowest_hz, response.LOWEST_HZ), min(found.highest_hz, response.HIGHEST_HZ)
-            return Hung(name=name, load=found, low_hz=low, high_hz=high)
+            return Hung(name=name, load=found, low_hz=low, high_hz=high, made=Made(origin=f"measured file {name}"))
         return Hung(name=_ohm(load_ohm), load=Load(ohm=load_ohm))
 
     def _own_driver(self) -> Hung:
@@ -669,8 +748,10 @@ class ResponseTab:
             vas_m3=None if self.vas.value is None else self.vas.value * _LITRE_M3,
         )
         boxed = self.box.value is not None
+        box_m3 = self.box.value * _LITRE_M3 if boxed else None
+        made = Made(entered=driver, box_m3=box_m3, coils=self.coils.value)
         if boxed:
-            driver = closed_box(driver, self.box.value * _LITRE_M3)
+            driver = closed_box(driver, box_m3)
         if self.coils.value != "only":
             driver = two_coils(driver, self.coils.value)
         in_series, in_parallel = int(self.series.value), int(self.parallel.value)
@@ -681,6 +762,7 @@ class ResponseTab:
             load=Wired(parts=(row,) * in_parallel, way="parallel"),
             driver=driver,
             boxed=boxed,
+            made=made,
         )
 
     def request(self, situation: Situation) -> Request:
@@ -715,15 +797,38 @@ class ResponseTab:
         answer = self.compute(self.request(situation))
         if isinstance(answer, SpeakerAnswer):
             drawings = level_chart(answer), impedance_chart(answer)
-            self.words.value, self.table.value = speaker_words(answer), table_html(answer)
+            self.words.value = speaker_words(answer)
         else:
             drawings = level_chart(answer), pickup_chart(answer)
-            self.words.value, self.table.value = line_words(answer), ""
+            self.words.value = line_words(answer)
+        self._answer = answer
+        self.table.html = table_html(answer)
         if self.charts.children:
             for chart, drawing in zip(self.charts.children, drawings, strict=True):
                 chart.redraw(*drawing)
         else:  # what a chart shows first goes in when it is made
             self.charts.children = [Chart("", *drawing) for drawing in drawings]
+
+    def work(self, key: str) -> str:
+        """Where a number of the tables comes from, as HTML; the key is "what:place among the conductors"."""
+        what, place = key.split(":")
+        answer = self._answer
+        if isinstance(answer, SpeakerAnswer):
+            of = {one.__name__: one for one in SPEAKER_KEYS}[what]
+            return to_html(of(_over_frequency(answer, int(place))))
+        assert answer is not None
+        request = answer.request
+        here, one = request.situation, request.situation.conductors[int(place)]
+        if what in LINE_KEYS:
+            assert isinstance(here.run, runs.LineRun)
+            if what == "top":
+                return to_html(top_level(here.run, one, here.laid))
+            return to_html(working(what, here.run, one, here.laid))
+        beside = {
+            name: getattr(request, name)
+            for name in ("ripple_a", "ripple_hz", "along_m", "distance_m", "spacing_m", "pitch_m")
+        }
+        return to_html(pickup(what, **beside))
 
 
 def _note(text: str) -> w.HTML:

@@ -70,8 +70,5 @@ class Tab(Protocol):
     changed: Callable[[], None]
     """The page sets it; the tab calls it when one of its own entries changed."""
 
-    def suits(self, run: runs.Run) -> bool:
-        """Whether the tab has something to say about this kind of run."""
-
     def show(self, situation: Situation) -> None:
         """Compute and draw. An `InputError` is said by the page."""

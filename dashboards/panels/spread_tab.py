@@ -15,11 +15,13 @@ from dashboards.panels.chart import INK, Chart
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
 from dashboards.panels.heat_tab import LIMIT_COLOUR, Picture, axis_names, distinct, level_lines, thin_to_thick
+from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import choose, runs, tables, tolerance, units
 from wirecalc.conductor import Conductor
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.workings_spread import POINTS, Strayed, drawn, first_order
 
 DRAWS, SEED = 20_000, 1  # quick enough to follow a slider; the standard error of a share is 0.4 in 100 at most
 CARS = f"{DRAWS:,}".replace(",", " ")
@@ -76,13 +78,19 @@ class Answer:
     """Of the limited measure for each size, this run's first; None where some cases have no solution."""
 
 
-def compute(question: Question) -> Answer:
-    """This run by Monte Carlo, the other sizes by first order."""
-    situation, laid = question.situation, question.situation.laid
+def uncertain(question: Question) -> dict[str, tolerance.Uncertain]:
+    """The inputs of the run, with the spreads that were asked for."""
+    laid = question.situation.laid
     inputs = tolerance.run_inputs(laid.length_m, laid.temperature_c, laid.joints_ohm)
     for name, share in question.spreads.items():
         scale = laid.length_m if name == "length_m" else 1.0  # the ratios are about 1
         inputs[name] = replace(inputs[name], spread=share * scale)
+    return inputs
+
+
+def compute(question: Question) -> Answer:
+    """This run by Monte Carlo, the other sizes by first order."""
+    situation, laid, inputs = question.situation, question.situation.laid, uncertain(question)
     main, conductors = question.limit.measure, distinct(situation)
     asked = tuple(dict.fromkeys((main, *situation.run.drawn)))
     models = [runs.model(situation.run, one, laid) for one in conductors]
@@ -272,18 +280,25 @@ def notes(answer: Answer) -> str:
 
 
 def table_html(answer: Answer) -> str:
-    """Bands of this run's measures, as HTML."""
+    """Bands of this run's measures, then of the limited one for the other sizes, as HTML; every number opens."""
+    limited, own = answer.question.limit.measure, answer.spread.bands if answer.spread else {}
+    found = [(0, measure, band) for measure, band in own.items()]
+    found += [(place, limited, band) for place, band in enumerate(answer.bands) if place and band is not None]
     rows = ""
-    for measure, band in (answer.spread.bands if answer.spread else {}).items():
-        figures = _figures(measure, band.low, band.middle, band.high)
-        cells = "".join(f"<td>{html.escape(_with_unit(measure, one))}</td>" for one in figures)
-        rows += f"<tr><td>{html.escape(runs.MEASURES[measure].name)}</td>{cells}</tr>"
+    for place, measure, band in found:
+        figures = _figures(measure, *(getattr(band, point) for point in POINTS))
+        cells = "".join(
+            f"<td>{number(_with_unit(measure, figure), f'{measure}:{place}:{point}')}</td>"
+            for figure, point in zip(figures, POINTS, strict=True)
+        )
+        size = answer.conductors[place].label + ("" if place else " (this run)")
+        rows += f"<tr><td>{html.escape(size)}</td><td>{html.escape(runs.MEASURES[measure].name)}</td>{cells}</tr>"
     if not rows:
         return ""
-    caption = html.escape(f"{answer.conductors[0].label}, this run")
-    head = "".join(f"<th>{one}</th>" for one in ("Result", "5 of 100 below", "Middle", "5 of 100 above"))
+    caption = f"Bands of this run, of {CARS} cars drawn at random; of the other sizes, by first order"
+    head = "".join(f"<th>{one}</th>" for one in ("Size", "Result", "5 of 100 below", "Middle", "5 of 100 above"))
     return (
-        "<div class='wc-scroll' tabindex='0' role='region' aria-label='Bands of this run'><table class='wc-table'>"
+        "<div class='wc-scroll' tabindex='0' role='region' aria-label='Bands'><table class='wc-table'>"
         f"<caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>"
     )
 
@@ -320,7 +335,8 @@ class SpreadTab:
         self._usual: Limit | None = None
         self.entries = _entries()
         self.limit: Entry[float] = Entry("Limit", self._read_limit, self._show_limit, 0.0)
-        self.told, self.notes, self.table = w.HTML(), w.HTML(), w.HTML()
+        self.told, self.notes, self.table = w.HTML(), w.HTML(), Numbers(answer=self.work)
+        self._answer: Answer | None = None
         self.charts = w.Box()
         self.charts.add_class("wc-charts")
         every = [*self.entries.values(), self.limit]
@@ -365,4 +381,17 @@ class SpreadTab:
             self.charts.children = [Chart(title, *picture) for title, picture in zip(titles, pictures, strict=True)]
         self.told.value = sentence(answer)
         self.notes.value = notes(answer)
-        self.table.value = table_html(answer)
+        self._answer = answer
+        self.table.html = table_html(answer)
+
+    def work(self, key: str) -> str:
+        """Where a number of the table comes from, as HTML; the key is "measure:place among the sizes:point"."""
+        measure, place, point = key.split(":")
+        assert self._answer is not None
+        here, one = self._answer.question.situation, self._answer.conductors[int(place)]
+        inputs = uncertain(self._answer.question)
+        strayed = Strayed(measure=measure, run=here.run, conductor=one, laid=here.laid, inputs=inputs)
+        if int(place):
+            return to_html(first_order(strayed, point))
+        assert self._answer.spread is not None
+        return to_html(drawn(strayed, self._answer.spread.bands[measure], point, draws=DRAWS, seed=SEED))

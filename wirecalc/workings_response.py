@@ -1,0 +1,377 @@
+"""Where the numbers of a run over frequency come from: level, tone and Q of a loudspeaker run, pickup of a line run.
+
+As in `wirecalc.workings` the formulas are text; the numbers come from the modules that compute them, and the tests
+put the text back into arithmetic, complex where it is, and hold the two together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.constants import mu_0
+
+from wirecalc import line_level, response, runs
+from wirecalc.conductor import Conductor, ohms_per_metre
+from wirecalc.impedance_file import MeasuredImpedance
+from wirecalc.load import Load
+from wirecalc.loudspeaker import Driver, HasImpedance, Wired, parallel_q, qes_with_wire
+from wirecalc.pair import Pair
+from wirecalc.sheet import Sheet, shown
+from wirecalc.skin import internal_ohm_per_m
+from wirecalc.source import Amplifier
+from wirecalc.workings import Working, _field, _Given, working
+
+Array = NDArray[np.float64]
+
+_DIVIDER = "Voltage divider, any textbook of circuits"
+_OHM = "Ohm's law"
+_SMALL = "Small, Direct-radiator loudspeaker system analysis, 1972; from memory"
+_BOX = "Small, Closed-box loudspeaker systems, 1972; from memory"
+_COILS = "Two like coils on one former, fully coupled; derived in wirecalc.loudspeaker"
+_BESSEL = "Field inside a round rod, any text on electromagnetics; held against mpmath. wirecalc.skin"
+_TWO_WIRES = "Two-wire line, current on the surface; ln(y + √(y² − 1)) is acosh(y). wirecalc.pair"
+_RATING = "A rating read as a voltage source behind its output impedance"
+_TEXTBOOK = "Flux of a long straight wire through a rectangle, any textbook of electromagnetism; from memory"
+
+
+@dataclass(frozen=True)
+class Made:
+    """Where the values of a load are from, and of a driver what was made of those that were entered."""
+
+    origin: str = "entered"
+    confidence: str = ""
+    entered: Driver | None = None
+    """Before box and coils; None where nothing was made of it."""
+    box_m3: float | None = None
+    coils: str = "only"
+    """Or as `wirecalc.loudspeaker.two_coils` has it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OverFrequency:
+    """A loudspeaker run at the frequencies where it was computed."""
+
+    run: runs.SpeakerRun
+    pair: Pair
+    wall_entered: bool
+    """Whether the thickness of the insulation was entered, or is that of `wirecalc.heat.insulated`."""
+    laid: runs.Laid
+    load: HasImpedance
+    load_name: str
+    made: Made
+    hz: Array
+    """(f,) in the band."""
+    level_db: Array
+    """(f,) `wirecalc.response.level_db` there."""
+
+    @property
+    def looked_at(self) -> str:
+        """Where a highest, lowest or furthest level was looked for."""
+        ends = f"{shown(float(self.hz[0]), 4)} to {shown(float(self.hz[-1]), 4)} Hz"
+        return f"of {len(self.hz)} frequencies in even steps of pitch, {ends}; nothing in between"
+
+    @property
+    def _two_way(self) -> runs.Laid:
+        """The curves are those of a pair, whatever brings the current back."""
+        return replace(self.laid, ways=2)
+
+
+def furthest(run: OverFrequency) -> Working:
+    """The level that is furthest from that with no wire, as `wirecalc.response.in_band` finds it. [dB]"""
+    sheet = _start(run)
+    at = int(np.argmax(np.abs(run.level_db)))
+    _level(sheet, run, at, f"where the level is furthest from no wire, {run.looked_at}")
+    return sheet.working("worst_db")
+
+
+def furthest_hz(run: OverFrequency) -> Working:
+    """Where the level is furthest from that with no wire: one of the two ends of its range. [Hz]"""
+    sheet = _both(run)
+    numbers = (float(sheet.numbers["ΔL1"].real), float(sheet.numbers["ΔL2"].real))
+    more, less = (1, 2) if abs(numbers[0]) >= abs(numbers[1]) else (2, 1)
+    note = f"The furthest {run.looked_at}: it can only be the highest or the lowest level."
+    value = float(sheet.numbers[f"f{more}"].real)
+    sheet.work(f"f{more}", "Where it is furthest", f"abs(ΔL{more})>abs(ΔL{less})", "Hz", "By definition", note, value)
+    return sheet.working("worst_hz")
+
+
+def tone(run: OverFrequency) -> Working:
+    """Highest less lowest level, as `wirecalc.response.in_band` finds it. [dB]"""
+    sheet = _both(run)
+    value = float(np.ptp(run.level_db))
+    sheet.work("Δ", "Highest less lowest level", "ΔL1-ΔL2", "dB", "By definition", "", value)
+    return sheet.working("spread_db")
+
+
+def q_with_wire(run: OverFrequency) -> Working:
+    """Total Q of the driver behind the wire and the amplifier; the load is a driver, or several alike."""
+    e, m, t = ("Qec", "Qmc", "Qtc") if run.made.box_m3 is not None else ("Qes", "Qms", "Qts")
+    sheet, count, driver = Sheet(), *_unwired(run.load)
+    assert isinstance(driver, Driver)
+    sheet.take(working("loop_ohm", run.run, run.pair.conductor, run._two_way))
+    _amplifier(sheet, run.run.amplifier)
+    _values(sheet, run.made, driver, ("Rc", "Qe", "Qm"))
+    coil = "Rc"
+    if count != (1, 1):
+        _put_wiring(sheet, count)
+        sheet.work("RL", "All coils, DC", "Ns/Np*Rc", "Ω", "Like resistances in series and in parallel")
+        coil = "RL"
+    sheet.work("Rs", "In series with the coil", "Zs+Zw", "Ω", "Resistances in series")
+    series_ohm = float(sheet.numbers["Rs"].real)
+    qes = float(qes_with_wire(driver.qes, float(run.load.impedance(0.0).real), series_ohm))
+    sheet.work("Q1", f"{e} with wire", f"Qe*(1+Rs/{coil})", "", _SMALL, "", qes)
+    note = f"{m} stays as it is. No crossover is counted."
+    sheet.work("Q2", f"{t} with wire", "1/(1/Q1+1/Qm)", "", _SMALL, note, float(parallel_q(qes, driver.qms)))
+    return sheet.working("wired_qts")
+
+
+# --- the level at one frequency -------------------------------------------------------------------------------
+
+
+def _start(run: OverFrequency) -> Sheet:
+    """What does not depend on frequency."""
+    sheet, conductor, laid, pair = Sheet(), run.pair.conductor, run._two_way, run.pair
+    sheet.take(working("ohm_per_m", run.run, conductor, laid))
+    sheet.take(working("area_mm2", run.run, conductor, laid))
+    _amplifier(sheet, run.run.amplifier)
+    stranding = conductor.stranding
+    sheet.put("φ", _Given(f"metal in the circle around the strands, {stranding.name}", stranding.fill, "",
+                          stranding.source, stranding.confidence))  # fmt: skip
+    sheet.work("d", "Diameter over the strands", "2*sqrt(A/φ/pi)", "mm", "Area of a circle")
+    if run.wall_entered:
+        sheet.put("t", _Given("thickness of the insulation", pair.insulation_m * 1e3, "mm"))
+    else:
+        sheet.work("t", "Thickness of the insulation", "0.2+0.08*d", "mm", "Thin wall, near ISO 6722-1; from memory")
+    sheet.put("g0", _Given("gap between the two insulations", pair.gap_m * 1e3, "mm"))
+    sheet.work("a", "Between the centres", "d+2*t+g0", "mm", "By geometry")
+    sheet.put("μ0", _Given("magnetic constant", mu_0 * 1e6, "µH/m", "CODATA, by scipy.constants", "computed"))
+    sheet.work("le", "Inductance between the conductors, pair", "μ0/pi*log(a/d+sqrt((a/d)**2-1))", "µH/m", _TWO_WIRES,
+               "", pair.external_henry_per_m * 1e6)  # fmt: skip
+    sheet.put("L", _field("run length, one way", laid, "length_m", "m"))
+    sheet.put("n", _field("pairs in parallel", laid, "parallel"))
+    sheet.put("Rj", _field("joints, whole loop", laid, "joints_ohm", "Ω"))
+    return sheet
+
+
+def _amplifier(sheet: Sheet, amplifier: Amplifier) -> None:
+    sheet.put("Zr", _field("impedance of the amplifier's rating", amplifier, "rated_ohm", "Ω"))
+    sheet.put("DF", _field("amplifier's damping factor at it", amplifier, "damping_factor"))
+    sheet.work("Zs", "Amplifier, output impedance", "Zr/DF", "Ω", _RATING)
+
+
+def _both(run: OverFrequency) -> Sheet:
+    """Highest and lowest level, each worked out."""
+    sheet = _start(run)
+    highest, lowest = int(np.argmax(run.level_db)), int(np.argmin(run.level_db))
+    _level(sheet, run, highest, f"where the level is highest, {run.looked_at}", "1")
+    _level(sheet, run, lowest, f"where the level is lowest, {run.looked_at}", "2")
+    return sheet
+
+
+def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -> None:
+    """The level at one of the frequencies, its symbols ending in `k`."""
+    hz, laid = float(run.hz[at]), run.laid
+    dc = ohms_per_metre([run.pair.conductor], laid.temperature_c)[0]
+    inside = complex(internal_ohm_per_m(dc, hz))
+    ohm = response.wire_ohm([run.pair], laid.length_m, [hz], temperature_c=laid.temperature_c, parallel=laid.parallel,
+                            joints_ohm=laid.joints_ohm)  # fmt: skip
+    sheet.put(f"f{k}", _Given("frequency", hz, "Hz", where, "computed"))
+    sheet.work(f"m{k}", "Twice the square of radius over skin depth", f"2*μ0/10**6*f{k}/r", "", _BESSEL)
+    magnetic = shown(float(sheet.numbers[f"m{k}"].real))
+    for part, symbol, title, value, unit in (
+        ("real", f"kr{k}", "Skin effect: resistance over that at DC", inside.real / dc, ""),
+        ("imag", f"kx{k}", "Skin effect: inside reactance over resistance at DC", inside.imag / dc, ""),
+    ):
+        formula = f"{part}(√(j × {{0}}) × I0(√(j × {{0}})) / (2 × I1(√(j × {{0}}))))"
+        note = "I0 and I1: modified Bessel functions of a complex number."
+        sheet.say(symbol, title, formula.format(f"m{k}"), formula.format(magnetic), value, unit, _BESSEL, note)
+    sheet.work(f"li{k}", "Inductance inside one conductor", f"kx{k}*r/(2*pi*f{k})*10**6", "µH/m", _BESSEL)
+    sheet.work(f"Rw{k}", "Resistance of the loop", f"2*L*kr{k}*r/n+Rj", "Ω", "Resistances in series and in parallel")
+    sheet.work(f"Xw{k}", "Reactance of the loop", f"2*pi*f{k}*(le+2*li{k})/10**6*L/n", "Ω", _OHM)
+    sheet.work(f"|Zw{k}|", f"Impedance of the wire, Zw{k} = Rw{k} + j Xw{k}: its size", f"abs(Rw{k}+j*Xw{k})", "Ω",
+               "Complex numbers: j is the root of −1")  # fmt: skip
+    sheet.numbers[f"Zw{k}"] = complex(ohm[0, 0])
+    _load(sheet, run, hz, k)
+    sheet.numbers[f"ZL{k}"] = complex(run.load.impedance(hz))
+    which = {"": "Level against no wire", "1": "Highest level", "2": "Lowest level"}[k]
+    formula = f"20*log10(abs(Zs+ZL{k})/abs(Zs+Zw{k}+ZL{k}))"
+    sheet.work(f"ΔL{k}", which, formula, "dB", _DIVIDER, "Below 0 is a loss.", float(run.level_db[at]))
+
+
+# --- the load -------------------------------------------------------------------------------------------------
+
+
+def _load(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
+    """Impedance of the load at a frequency, by what the load is."""
+    count, load = _unwired(run.load)
+    factor, title = "", f"Impedance of the load, {run.load_name}: its size"
+    if count != (1, 1):
+        _put_wiring(sheet, count)
+        factor = "Ns/Np*"
+    made = (run.made.origin, run.made.confidence)
+    if isinstance(load, Load):
+        sheet.put("RL", _Given("load, taken as a resistance", load.ohm, "Ω", *made))
+        inner, source = "RL", "The same at every frequency"
+        if load.henry:
+            sheet.put("LL", _Given("inductance of the load", load.henry * 1e3, "mH", *made))
+            inner, source = f"RL+j*2*pi*f{k}*LL/1000", "Resistance and inductance in series"
+    elif isinstance(load, Driver):
+        inner, source = _driver(sheet, run.made, load, k), f"Electrical equivalent of a moving-coil driver: {_SMALL}"
+    elif isinstance(load, MeasuredImpedance):
+        inner, source = _measured(sheet, made, load, hz, k), "Polar form of a complex number"
+    else:
+        found = complex(load.impedance(hz))
+        sheet.put(f"RL{k}", _Given("load at that frequency, resistive part", found.real, "Ω", *made))
+        sheet.put(f"XL{k}", _Given("load at that frequency, reactive part", found.imag, "Ω", *made))
+        inner, source = f"RL{k}+j*XL{k}", "Resistance and reactance in series"
+    whole = complex(run.load.impedance(hz))
+    note = f"ZL{k} itself is {shown(whole, 4)} Ω."
+    sheet.work(f"|ZL{k}|", title, f"{factor}abs({inner})", "Ω", source, note, abs(whole))
+
+
+def _driver(sheet: Sheet, made: Made, driver: Driver, k: str) -> str:
+    """The formula of one driver; what it does not have is left out."""
+    optional = ("Lc",) * (driver.le_henry > 0) + ("K", "κ") * (driver.semi > 0)
+    _values(sheet, made, driver, ("Rc", "fs", "Qe", "Qm", *optional))
+    parts = ["Rc"]
+    if "Lc" in optional:
+        parts.append(f"j*2*pi*f{k}*Lc/1000")
+    if "K" in optional:
+        parts.append(f"K*(j*2*pi*f{k})**κ")
+    turn = f"(j*f{k}/fs)"
+    parts.append(f"Rc/Qe*{turn}/({turn}**2+{turn}/Qm+1)")
+    return "+".join(parts)
+
+
+def _values(sheet: Sheet, made: Made, driver: Driver, needed: tuple[str, ...]) -> None:
+    """Parameters of one driver, worked out from those entered where box or coils changed them."""
+    entered = made.entered or driver
+    times: dict[str, list[str]] = {symbol: [] for symbol in needed}
+    sources = []
+    if made.box_m3 is not None and entered.vas_m3 is not None:
+        sheet.put("Vas", _Given("air as stiff as the suspension", entered.vas_m3 * 1e3, "l", made.origin))
+        sheet.put("Vb", _Given("the box, net inside", made.box_m3 * 1e3, "l", made.origin))
+        if "u" not in sheet.numbers:
+            sheet.work("u", "Stiffer by the box's air", "sqrt(1+Vas/Vb)", "", _BOX)
+        times |= {symbol: ["u"] for symbol in ("fs", "Qe", "Qm")}
+        sources.append(_BOX)
+    if made.coils == "series":
+        times |= {symbol: ["4"] for symbol in ("Rc", "Lc", "K")}
+    if made.coils == "one":
+        times |= {"Rc": ["2"], "Qe": [*times["Qe"], "2"]}
+    if made.coils in ("series", "one"):
+        sources.append(_COILS)
+    for symbol in needed:
+        name, number, unit = {
+            "Rc": ("DC resistance of the coil, Re", entered.re_ohm, "Ω"),
+            "fs": ("resonance", entered.fs_hz, "Hz"),
+            "Qe": ("electrical Q", entered.qes, ""),
+            "Qm": ("mechanical Q", entered.qms, ""),
+            "Lc": ("inductance of the coil, Le", entered.le_henry * 1e3, "mH"),
+            "K": ("semi-inductance", entered.semi, "Ω·sⁿ"),
+            "κ": ("exponent of the semi-inductance", entered.semi_exponent, ""),
+        }[symbol]
+        given = _Given(name, number, unit, made.origin, made.confidence)
+        if not times[symbol]:
+            sheet.put(symbol, given)
+        elif symbol not in sheet.numbers:
+            sheet.put(f"{symbol}0", given)
+            title = f"{name[0].upper()}{name[1:]}, as it is used"
+            sheet.work(symbol, title, "*".join([f"{symbol}0", *times[symbol]]), unit, "; ".join(sources))
+
+
+def _measured(sheet: Sheet, made: tuple[str, str], file: MeasuredImpedance, hz: float, k: str) -> str:
+    """Between the two rows of the file beside the frequency."""
+    above = int(np.clip(np.searchsorted(file.frequency_hz, hz), 1, len(file.frequency_hz) - 1))
+    for symbol, where, row in (("p", "below", above - 1), ("q", "above", above)):
+        name = f"the row {where} it"
+        sheet.put(f"f{symbol}{k}", _Given(f"{name}, frequency", float(file.frequency_hz[row]), "Hz", *made))
+        sheet.put(f"Z{symbol}{k}", _Given(f"{name}, magnitude", float(file.magnitude_ohm[row]), "Ω", *made))
+        sheet.put(f"φ{symbol}{k}", _Given(f"{name}, phase", float(file.phase_deg[row]), "°", *made))
+    straight = "Straight over log frequency between two rows"
+    sheet.work(f"x{k}", "Share of the way from row to row", f"log(f{k}/fp{k})/log(fq{k}/fp{k})", "", straight)
+    sheet.work(f"M{k}", "Magnitude", f"Zp{k}*(Zq{k}/Zp{k})**x{k}", "Ω", f"{straight}, log magnitude")
+    sheet.work(f"ψ{k}", "Phase", f"φp{k}+(φq{k}-φp{k})*x{k}", "°", straight)
+    return f"M{k}*e**(j*ψ{k}*pi/180)"
+
+
+def _unwired(load: HasImpedance) -> tuple[tuple[int, int], HasImpedance]:
+    """How many like loads are in series and in parallel, and one of them."""
+    series = parallel = 1
+    while isinstance(load, Wired) and all(part == load.parts[0] for part in load.parts):
+        series *= len(load.parts) if load.way == "series" else 1
+        parallel *= len(load.parts) if load.way == "parallel" else 1
+        load = load.parts[0]
+    return (series, parallel), load
+
+
+def _put_wiring(sheet: Sheet, count: tuple[int, int]) -> None:
+    sheet.put("Ns", _Given("like drivers in series", count[0]))
+    sheet.put("Np", _Given("like drivers, or rows of them, in parallel", count[1]))
+
+
+# --- a line-level run -----------------------------------------------------------------------------------------
+
+
+def top_level(run: runs.LineRun, conductor: Conductor, laid: runs.Laid) -> Working:
+    """Level at 20 kHz, `level_db` of `wirecalc.line_level.low_pass`. [dB]"""
+    sheet = Sheet()
+    for measure in ("loss_db", "treble_loss_db"):
+        sheet.take(working(measure, run, conductor, laid))
+    sheet.work("ΔL20", "Level at 20 kHz against the source with nothing connected", "-(ΔL+ΔT)", "dB",
+               "Decibels add", "Below 0 is a loss.")  # fmt: skip
+    return sheet.working("top_db")
+
+
+def pickup(
+    which: str,
+    *,
+    ripple_a: float,
+    ripple_hz: float,
+    along_m: float,
+    distance_m: float,
+    spacing_m: float,
+    pitch_m: float,
+    origin: str = "entered",
+) -> Working:
+    """Voltage that ripple in a supply wire induces, as `wirecalc.line_level.pickup` has it.
+
+    Parameters
+    ----------
+    which : str
+        "flat" or "twisted" [V]; "flat_db" or "twisted_db", under 1 V [dB].
+    ripple_a, ripple_hz, along_m, distance_m, spacing_m, pitch_m : float
+        See `wirecalc.line_level.pickup`. [A], [Hz], [m]
+    origin : str
+        Where these are from.
+
+    Returns
+    -------
+    Working
+    """
+    found = line_level.pickup(ripple_a, ripple_hz, along_m, distance_m, spacing_m, pitch_m)
+    sheet = Sheet()
+    sheet.put("I", _Given("ripple in the supply wire", ripple_a, "A", origin))
+    sheet.put("f", _Given("its frequency", ripple_hz, "Hz", origin))
+    sheet.put("La", _Given("length alongside", along_m, "m", origin))
+    sheet.put("D", _Given("supply wire to signal conductor, centres", distance_m * 1e3, "mm", origin))
+    sheet.put("s", _Given("between the signal conductors, centres", spacing_m * 1e3, "mm", origin))
+    sheet.put("μ0", _Given("magnetic constant over 2 π", line_level.MU0_OVER_2PI * 1e6, "µH/m",
+                           "exact before 2019, holds to 1 in 10⁹ since", "memory"))  # fmt: skip
+    far = "The worst way round; the supply's return is taken as far away, which beside it would lower this greatly."
+    sheet.work("M", "Mutual inductance of supply wire and flat pair", "μ0*La*log((D+s)/D)", "µH", _TEXTBOOK)
+    sheet.work("V1", "Picked up by a flat pair", "2*pi*f*M/10**6*I*1000", "mV", _TEXTBOOK, far,
+               float(found.parallel_v) * 1e3)  # fmt: skip
+    symbol = "V1"
+    if which.startswith("twisted"):
+        sheet.put("p", _Given("length of one full twist", pitch_m, "m", origin))
+        sheet.put("b", _Given("share that uneven twists leave", 0.01, "", "assumed, no source", "assumed"))
+        sheet.work("V2", "Picked up by a twisted pair, at most", "V1*min(p/2/La+b,1)", "mV",
+                   "Each half twist cancels the one before: one is left over at most; derived in wirecalc.line_level",
+                   far, float(found.twisted_v) * 1e3)  # fmt: skip
+        symbol = "V2"
+    if which.endswith("_db"):
+        sheet.work("ΔV", "Under a signal of 1 V", f"20*log10(1000/{symbol})", "dB", "Decibels of a ratio of voltages")
+    return sheet.working(f"pickup_{which}")
