@@ -228,7 +228,7 @@ def test_a_speaker_wire_has_no_fuse_and_a_head_unit_ends_its_own_short() -> None
     words = html.unescape(opened(SPEAKER).fuse.value)
     assert "No fuse is chosen for a speaker wire" in words
     assert "amplifier’s own protection" in words
-    assert "none" not in opened(SPEAKER).table.value
+    assert "none" not in opened(SPEAKER).table.html
     turn_on = heat_tab.compute(situation(TURN_ON))
     assert turn_on.short is None
     assert "head unit’s output" in heat_tab.fuse_words(turn_on)

@@ -126,7 +126,7 @@ def _rounded(number: complex, digits: int) -> complex:
 
 def shown(number: complex, digits: int = 7) -> str:
     """A number with so many digits; a complex one in brackets."""
-    if not isinstance(number, complex):
-        return _number(number, digits)
+    if not number.imag:
+        return _number(number.real, digits)
     real, imag = _number(number.real, digits), _number(abs(number.imag), digits)
     return f"({real} {'−' if number.imag < 0 else '+'} j × {imag})"

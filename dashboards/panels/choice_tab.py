@@ -107,8 +107,7 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "xaxis": {"title": {"text": "Size, least metal first"}, "type": "category", "tickangle": -45},
         "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, 3.0]},
         "showlegend": True,
-        "legend": {"orientation": "h", "y": 1.0, "yanchor": "bottom", "x": 0},
-        "margin": {"l": 8, "r": 12, "t": 74, "b": 8},
+        "legend": {"orientation": "h", "y": -0.4, "yanchor": "top", "x": 0},
     }
     return traces, layout
 
