@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -13,7 +14,7 @@ from dashboards.panels import heat_tab
 from dashboards.panels.heat_tab import HeatTab
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import OFFERED
-from wirecalc import fuse, heat, relay, runs, supply
+from wirecalc import fuse, heat, relay, runs, supply, units
 from wirecalc.conductor import METALS, Conductor, awg, conductor
 from wirecalc.source import Amplifier
 
@@ -62,6 +63,17 @@ def situation(run: runs.Run, this: Conductor | None = None, **changes: Any) -> S
 
 def shown(tab: HeatTab) -> str:
     return html.unescape(tab.told.value + tab.fuse.value + tab.table.html)
+
+
+def numbers(table: str) -> dict[str, str]:
+    """Key and text of every number of a table that opens."""
+    return {key: html.unescape(text) for key, text in re.findall(r'data-ask="([^"]*)">([^<]*)<', table)}
+
+
+def answered(working: str) -> str:
+    """What a working says that its number is, with a plain minus."""
+    (found,) = re.findall("class='wc-is'>([^<]*)<", working)
+    return html.unescape(found).replace("−", "-")
 
 
 def no_nan_outside_arrays(part: Any) -> None:
@@ -337,3 +349,49 @@ def test_labels_are_text_and_never_markup() -> None:
     tab = opened(SPEAKER, replace(awg(16), label="<b>16"))
     assert "<b>" not in tab.told.value + tab.fuse.value + tab.table.html
     assert "&lt;b&gt;16" in tab.told.value
+
+
+@pytest.mark.parametrize("run", [run for run in (*ALL, *EXTREME) if not isinstance(run, runs.LineRun)])
+@pytest.mark.parametrize("changes", [{}, {"ambient_c": 90.0, "loaded": 40, "parallel": 2}])
+def test_every_number_of_the_table_opens(run: runs.Run, changes: dict[str, Any]) -> None:
+    tab = opened(run, awg(16, METALS["tinned_copper"]), **changes)
+    answer = heat_tab.compute(situation(run, awg(16, METALS["tinned_copper"]), **changes))
+    found = numbers(tab.table.html)
+    cells = re.findall(r"<td>(.*?)</td>", tab.table.html)
+    assert [cell for cell in cells if any(map(str.isdigit, cell)) and "data-ask" not in cell] == [
+        html.escape(label) for label in heat_tab.labels(answer.conductors)
+    ]
+    for key, text in found.items():
+        column, place = key.split(":")
+        working = tab.work(key)
+        assert "<h3>Put in</h3>" in working
+        value = heat_tab.table(answer).iloc[int(place), 1 + heat_tab.COLUMN_KEYS.index(column)]
+        if np.isfinite(value) and column in ("temperature_c", "current_a", "onderdonk", "preece"):
+            assert float(answered(working).split()[0]) == pytest.approx(value, rel=6e-4)
+        elif np.isfinite(value):  # what the column says stands in a step or among the inputs
+            assert float(text) == pytest.approx(value, rel=6e-3)
+            said = re.findall(r"= ([\d.]+) A<", working)
+            assert any(float(one) == pytest.approx(value, rel=6e-4) for one in said)
+
+
+def test_a_number_that_is_missing_says_why_or_is_not_asked() -> None:
+    speaker = numbers(opened(SPEAKER, awg(16, METALS["cca_10"])).table.html)
+    assert {key.split(":")[0] for key in speaker} == {"temperature_c", "current_a", "published_a", "balance_a"}
+    thin = opened(FEED, awg(16))
+    assert numbers(thin.table.html)["fuse_a:0"] == "none"
+    assert "Room for a fuse" in thin.work("fuse_a:0")
+    assert answered(thin.work("fuse_a:0")).startswith("-")
+    hungry = opened(EXTREME[9], awg(22))
+    assert numbers(hungry.table.html)["temperature_c:0"] == units.NO_VALUE
+    assert answered(hungry.work("temperature_c:0")) == "no answer"
+
+
+def test_a_click_is_answered_by_the_last_picture() -> None:
+    tab = opened(SPEAKER)
+    tab.table.asked = "temperature_c:0|1"
+    first = tab.table.working
+    tab.show(situation(SPEAKER, ambient_c=60.0))
+    tab.table.asked = "temperature_c:0|2"
+    assert tab.table.opened == 2
+    assert "Ta = 60 °C" in tab.table.working
+    assert "Ta = 60 °C" not in first

@@ -22,7 +22,8 @@ ROWS = (
     ("fuse", "tolerance"),
     ("runs", "choose"),
     ("workings", "words"),
-    ("workings_response", "workings_spread"),
+    ("sheet", "sample", "finished", "coils", "packing"),
+    ("workings_response", "workings_spread", "workings_melting"),
 )
 PLACE = {name: row for row, names in enumerate(ROWS) for name in names}
 WITHIN_A_ROW = {("pair", "skin"), ("cable", "errors")}

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+import html
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -13,6 +15,7 @@ from dashboards.panels import response_tab
 from dashboards.panels.response_tab import ResponseTab
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN, OFFERED
+from tests.test_heat_tab import answered, numbers
 from wirecalc import heat, line_level, response, runs, supply
 from wirecalc.circuit import solve
 from wirecalc.conductor import conductor
@@ -161,7 +164,7 @@ def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:
         f"Qes goes from {driver.qes:.3g} to {qes:.3g}, Qts from {driver.qts:.3g} to {qts:.3g}"
         in speaker.tab.words.value
     )
-    assert f"<td>{qts:.3f}</td>" in speaker.tab.table.html
+    assert numbers(speaker.tab.table.html)["q_with_wire:0"] == f"{qts:.3f}"
     speaker.tab.load.value = "plain"
     assert "Qes" not in speaker.tab.words.value
 
@@ -440,7 +443,7 @@ def test_charts_stay_where_they_are_with_as_many_traces(speaker: Shown) -> None:
     assert not any(trace.visible for trace in speaker.level.data[:MOST_DRAWN])
     speaker.here = situation(LINE)
     speaker.show()
-    assert speaker.tab.table.html == ""
+    assert "Picked up (mV)" in speaker.tab.table.html
     assert speaker.tab.load not in speaker.tab.entries.children
     assert speaker.beside.layout.title.text == "Picked up from a supply wire"
     assert "(mm)" in speaker.beside.layout.xaxis.title.text
@@ -530,3 +533,72 @@ def test_a_flat_run_is_drawn_flat(speaker: Shown) -> None:
     assert float(speaker.curve().min()) > -0.02
     assert speaker.level.layout.xaxis.type == "log"
     assert 10 ** np.array(speaker.level.layout.xaxis.range) == pytest.approx([response.LOWEST_HZ, response.HIGHEST_HZ])
+
+
+def opens(shown: Shown) -> dict[str, str]:
+    """Every number of the tables, opened: what it says agrees with what is in the table."""
+    found = numbers(shown.tab.table.html)
+    bare = re.findall(r"<td>[^<]*</td>", shown.tab.table.html)
+    assert len(bare) == len({key.split(":")[1] for key in found}) + 2 * ("Twisted" in shown.tab.table.html)  # names
+    workings = {key: shown.tab.work(key) for key in found}
+    for key, text in found.items():
+        if text == "none":
+            continue
+        value = float(text.replace("−", "-"))
+        said = float(answered(workings[key]).split()[0])
+        decimals = len(text.partition(".")[2])
+        assert value == pytest.approx(said, rel=6e-3 if "flat" in key or "twisted" in key else 6e-4, abs=10**-decimals)
+    return workings
+
+
+@pytest.mark.parametrize("name", ["plain", *DEMO_DRIVERS, "own"])
+def test_every_number_of_a_loudspeaker_run_opens(speaker: Shown, name: str) -> None:
+    speaker.tab.load.value = name
+    workings = opens(speaker)
+    kinds = {key.split(":")[0] for key in workings}
+    assert kinds == {"furthest", "furthest_hz", "tone"} | ({"q_with_wire"} if name != "plain" else set())
+    assert "20 × log10(abs(Zs + ZL) / abs(Zs + Zw + ZL))" in workings["furthest:0"]
+    if name in DEMO_DRIVERS:
+        assert "invented for this project" in workings["furthest:0"]
+
+
+def test_an_own_driver_opens_to_what_was_entered(speaker: Shown) -> None:
+    tab = speaker.tab
+    tab.load.value = "own"
+    values = {"re": "1.75", "qes": "0.48", "vas": "42", "box": "20", "series": "2", "wall": "1", "gap": "2 mm"}
+    for name, text in values.items():
+        getattr(tab, name).text.value = text
+    tab.coils.value = "one"
+    workings = opens(speaker)
+    q = html.unescape(workings["q_with_wire:0"])
+    assert "Qe0 × u × 2" in q
+    assert "= 0.48 × " in q
+    assert "Vb = 20 l" in q
+    assert "Qtc with wire" in q
+    assert "Ns / Np × abs(" in workings["furthest:0"]
+    assert "t = 1 mm" in workings["furthest:0"]
+    assert "g0 = 2 mm" in workings["furthest:0"]
+
+
+def test_a_measured_file_opens_to_its_rows_and_its_name_is_text(speaker: Shown) -> None:
+    speaker.tab.load.value = "file"
+    speaker.upload(rows(100, 5e3), "<b>door.csv")
+    workings = opens(speaker)
+    assert "measured file &lt;b&gt;door.csv" in workings["furthest:0"]
+    assert "<b>door" not in "".join(workings.values())
+    assert "the row above it, magnitude" in workings["tone:0"]
+
+
+@pytest.mark.parametrize("farad_per_m", [0.0, 1e-10, 1e-9])
+def test_every_number_of_a_line_run_opens(line: Shown, farad_per_m: float) -> None:
+    line.here = situation(replace(LINE, farad_per_m=farad_per_m))
+    line.show()
+    line.tab.distance.text.value = "30"
+    workings = opens(line)
+    assert {key.split(":")[0] for key in workings} == {
+        "loss_db", "treble_loss_db", "top", "corner_khz", "flat", "flat_db", "twisted", "twisted_db",
+    }  # fmt: skip
+    assert "D = 30 mm" in workings["twisted_db:0"]
+    assert ("With no capacitance there is none" in workings["corner_khz:0"]) == (farad_per_m == 0)
+    line.tab.table.asked = "top:0|1"
+    assert line.tab.table.working == workings["top:0"]

@@ -22,7 +22,9 @@ from tests.test_heat_tab import (
     SPEAKER,
     SUBWOOFER,
     TURN_ON,
+    answered,
     no_nan_outside_arrays,
+    numbers,
     situation,
 )
 from wirecalc import choose, runs, tolerance
@@ -208,7 +210,7 @@ def test_cases_without_a_solution_are_said_and_not_drawn() -> None:
     tab = opened(run, awg(20))
     assert "this feed cannot deliver the load" in tab.told.value
     assert "wc-caution" in tab.told.value
-    assert tab.table.html == ""
+    assert "(this run)" not in tab.table.html
     bars, marks, shares = drawn(tab)
     at = bars.x.index("20 AWG<br>(this run)")
     assert np.isnan([bars.y[at], marks.y[at]]).all()
@@ -274,3 +276,40 @@ def test_labels_are_text_and_never_markup() -> None:
     tab = opened(replace(LAMPS, amps_per_m=4.0), replace(awg(20), label="<b>20"))
     assert "&lt;b&gt;20" in tab.notes.value
     assert "<b>" not in tab.told.value + tab.notes.value + tab.table.html
+
+
+@pytest.mark.parametrize("run", ALL)
+def test_every_number_of_the_table_opens(run: runs.Run) -> None:
+    tab = opened(run, awg(8))
+    tab.entries["length_m"].text.value = "7 %"
+    found = numbers(tab.table.html)
+    sizes = {key.split(":")[1] for key in found}
+    assert len(sizes) > 1
+    assert len(re.findall(r"<td>[^<]*</td>", tab.table.html)) == len(found) * 2 / 3  # names of sizes and results alone
+    for key, text in found.items():
+        measure, place, _ = key.split(":")
+        working = tab.work(key)
+        scale = 100 if measure == "drop_fraction" else 1
+        said = float(answered(working).split()[0])
+        decimals = len(text.split()[0].partition(".")[2])
+        assert float(text.split()[0].replace("−", "-")) == pytest.approx(
+            scale * said, rel=6e-4, abs=0.51 * 10**-decimals
+        )
+        assert ("Monte Carlo" in working) == (place == "0")
+        assert (f"{DRAWS} draws" in working) == (place == "0")
+        assert "0.385 m" in working  # the spread of the length that was entered
+        assert tolerance.run_inputs(1.0)["temperature_c"].name in working
+
+
+def test_where_no_case_is_solved_there_is_no_table() -> None:
+    tab = opened(EXTREME[6], awg(26), length_m=100.0)
+    assert tab.table.html == ""
+
+
+def test_a_click_is_answered_by_the_last_picture() -> None:
+    tab = opened(SPEAKER)
+    tab.entries["load_ratio"].text.value = "4 %"
+    tab.table.asked = "loss_db:0:high|1"
+    assert "uZ = 0.04" in tab.table.working
+    assert f"seed {SEED}" in tab.table.working
+    assert answered(tab.table.working) == f"{expected(load_ratio=0.04).bands['loss_db'].high:.4g} dB"

@@ -27,7 +27,7 @@ def strayed_inputs(laid: runs.Laid, **spreads: float) -> dict[str, tolerance.Unc
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
-@settings(max_examples=8)
+@settings(max_examples=25)
 @given(
     data=st.data(),
     wire=WIRES,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import functools
 import html
 import logging
+import os
+import threading
 from collections.abc import Callable
 from importlib import import_module
 from typing import Any
@@ -34,6 +36,27 @@ SUITS: dict[str, tuple[type, ...]] = {  # tabs that have something to say about 
     "Heat and fuse": (runs.SpeakerRun, runs.TurnOnRun, runs.RelayRun, runs.LampRun, runs.FeedRun),
 }
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
+
+
+# Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
+LATER = {
+    "Choice": ("choice_tab", "ChoiceTab"),
+    "Heat and fuse": ("heat_tab", "HeatTab"),
+    "Response": ("response_tab", "ResponseTab"),
+    "Spread": ("spread_tab", "SpreadTab"),
+}
+WARM_AFTER_S = 2.0
+
+
+def _tab_of(module: str, name: str) -> Tab:
+    return getattr(import_module(f"dashboards.panels.{module}"), name)()
+
+
+def _import_the_rest() -> None:
+    """Aside, while the person reads: what the first click on a tab or the first typed foot would wait for."""
+    for module, _ in LATER.values():
+        import_module(f"dashboards.panels.{module}")
+    units.read("1 ft", "Length", units.LENGTH)
 
 
 def guarded(refresh: Callable[[OneRunPanel], None]) -> Callable[[OneRunPanel], None]:
@@ -123,12 +146,9 @@ class OneRunPanel:
 
         self.alert = w.HTML()
         self.tiles = Numbers(answer=self.work)
-        self.tabs: dict[str, Callable[[], Tab]] = {  # imported when shown: the page is ready sooner
+        self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
-            "Choice": lambda: import_module("dashboards.panels.choice_tab").ChoiceTab(),
-            "Heat and fuse": lambda: import_module("dashboards.panels.heat_tab").HeatTab(),
-            "Response": lambda: import_module("dashboards.panels.response_tab").ResponseTab(),
-            "Spread": lambda: import_module("dashboards.panels.spread_tab").SpreadTab(),
+            **{title: functools.partial(_tab_of, *place) for title, place in LATER.items()},
         }
         self._made: dict[str, Tab] = {}
         self.bar = w.ToggleButtons(options=list(self.tabs), value="Length")
@@ -146,6 +166,10 @@ class OneRunPanel:
         self.feet.observe(self._change_units, "value")
         self.kind.observe(self._change_kind, "value")
         self.view = self._lay_out()
+        if "VOILA_BASE_URL" in os.environ:
+            warm = threading.Timer(WARM_AFTER_S, _import_the_rest)
+            warm.daemon = True
+            warm.start()
 
     def _make_more(self) -> None:
         """The entries that every kind of circuit has, behind the button."""
