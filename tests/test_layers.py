@@ -22,7 +22,7 @@ ROWS = (
     ("fuse", "tolerance"),
     ("runs", "choose"),
     ("workings", "words"),
-    ("sheet", "sample", "finished", "coils", "packing"),
+    ("sheet",),
     ("workings_response", "workings_spread", "workings_melting"),
 )
 PLACE = {name: row for row, names in enumerate(ROWS) for name in names}
