@@ -19,7 +19,7 @@ from wirecalc.load import Load
 from wirecalc.loudspeaker import Driver, HasImpedance, Wired, parallel_q, qes_with_wire
 from wirecalc.pair import Pair
 from wirecalc.sheet import Sheet, shown
-from wirecalc.skin import internal_ohm_per_m
+from wirecalc.skin import internal_henry_per_m, internal_ohm_per_m
 from wirecalc.source import Amplifier
 from wirecalc.workings import Working, _field, _Given, working
 
@@ -145,7 +145,7 @@ def _start(run: OverFrequency) -> Sheet:
     else:
         sheet.work("t", "Thickness of the insulation", "0.2+0.08*d", "mm", "Thin wall, near ISO 6722-1; from memory")
     sheet.put("g0", _Given("gap between the two insulations", pair.gap_m * 1e3, "mm"))
-    sheet.work("a", "Between the centres", "d+2*t+g0", "mm", "By geometry")
+    sheet.work("a", "Between the centres", "d+2*t+g0", "mm", "By geometry", "", pair.spacing_m * 1e3)
     sheet.put("μ0", _Given("magnetic constant", mu_0 * 1e6, "µH/m", "CODATA, by scipy.constants", "computed"))
     sheet.work("le", "Inductance between the conductors, pair", "μ0/pi*log(a/d+sqrt((a/d)**2-1))", "µH/m", _TWO_WIRES,
                "", pair.external_henry_per_m * 1e6)  # fmt: skip
@@ -158,7 +158,7 @@ def _start(run: OverFrequency) -> Sheet:
 def _amplifier(sheet: Sheet, amplifier: Amplifier) -> None:
     sheet.put("Zr", _field("impedance of the amplifier's rating", amplifier, "rated_ohm", "Ω"))
     sheet.put("DF", _field("amplifier's damping factor at it", amplifier, "damping_factor"))
-    sheet.work("Zs", "Amplifier, output impedance", "Zr/DF", "Ω", _RATING)
+    sheet.work("Zs", "Amplifier, output impedance", "Zr/DF", "Ω", _RATING, "", amplifier.output_ohm)
 
 
 def _both(run: OverFrequency) -> Sheet:
@@ -187,12 +187,15 @@ def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -
         formula = f"{part}(√(j × {{0}}) × I0(√(j × {{0}})) / (2 × I1(√(j × {{0}}))))"
         note = "I0 and I1: modified Bessel functions of a complex number."
         sheet.say(symbol, title, formula.format(f"m{k}"), formula.format(magnetic), value, unit, _BESSEL, note)
-    sheet.work(f"li{k}", "Inductance inside one conductor", f"kx{k}*r/(2*pi*f{k})*10**6", "µH/m", _BESSEL)
-    sheet.work(f"Rw{k}", "Resistance of the loop", f"2*L*kr{k}*r/n+Rj", "Ω", "Resistances in series and in parallel")
-    sheet.work(f"Xw{k}", "Reactance of the loop", f"2*pi*f{k}*(le+2*li{k})/10**6*L/n", "Ω", _OHM)
+    loop = complex(ohm[0, 0])
+    sheet.work(f"li{k}", "Inductance inside one conductor", f"kx{k}*r/(2*pi*f{k})*10**6", "µH/m", _BESSEL, "",
+               float(internal_henry_per_m(dc, hz)) * 1e6)  # fmt: skip
+    sheet.work(f"Rw{k}", "Resistance of the loop", f"2*L*kr{k}*r/n+Rj", "Ω", "Resistances in series and in parallel",
+               "", loop.real)  # fmt: skip
+    sheet.work(f"Xw{k}", "Reactance of the loop", f"2*pi*f{k}*(le+2*li{k})/10**6*L/n", "Ω", _OHM, "", loop.imag)
     sheet.work(f"|Zw{k}|", f"Impedance of the wire, Zw{k} = Rw{k} + j Xw{k}: its size", f"abs(Rw{k}+j*Xw{k})", "Ω",
-               "Complex numbers: j is the root of −1")  # fmt: skip
-    sheet.numbers[f"Zw{k}"] = complex(ohm[0, 0])
+               "Complex numbers: j is the root of −1", "", abs(loop))  # fmt: skip
+    sheet.numbers[f"Zw{k}"] = loop
     _load(sheet, run, hz, k)
     sheet.numbers[f"ZL{k}"] = complex(run.load.impedance(hz))
     which = {"": "Level against no wire", "1": "Highest level", "2": "Lowest level"}[k]

@@ -122,6 +122,6 @@ class Entry(Generic[Value]):
         if self._quiet:
             return
         self.value, self.fault = self._stops[change["new"]], None
+        self.changed()  # first: the charts wait for it
         self._silently(lambda: setattr(self.text, "value", self.show(self.value)))
         self._say()
-        self.changed()
