@@ -12,6 +12,7 @@ import pytest
 
 from dashboards.panels import heat_tab
 from dashboards.panels.heat_tab import HeatTab
+from dashboards.panels.one_run import SUITS
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import OFFERED
 from wirecalc import fuse, heat, relay, runs, supply, units
@@ -96,9 +97,10 @@ def opened(run: runs.Run, this: Conductor | None = None, **changes: Any) -> Heat
 
 
 def test_it_suits_every_run_that_heats_its_wire() -> None:
-    tab = HeatTab()
-    assert [tab.suits(run) for run in ALL] == ["heat_a" in run.measures(0.01, 1.0) for run in ALL]
-    assert [run for run in ALL if not tab.suits(run)] == [LINE]
+    assert [isinstance(run, SUITS["Heat and fuse"]) for run in ALL] == [
+        "heat_a" in run.measures(0.01, 1.0) for run in ALL
+    ]
+    assert [run for run in ALL if not isinstance(run, SUITS["Heat and fuse"])] == [LINE]
 
 
 def test_bars_are_the_temperatures_by_size() -> None:
@@ -268,7 +270,7 @@ def test_each_caution_stands_at_the_fuse_where_it_belongs(name: str, with_it: Si
 def test_airbags_and_local_codes_are_said_for_every_run() -> None:
     tab = HeatTab()
     for run in ALL:
-        if tab.suits(run):
+        if isinstance(run, SUITS["Heat and fuse"]):
             tab.show(situation(run))
             assert fuse.CAUTIONS["airbag"] in html.unescape(tab.fuse.value)
             assert fuse.LOCAL_CODES in html.unescape(tab.fuse.value)
@@ -318,7 +320,7 @@ def test_melting_currents_are_for_copper_only() -> None:
 def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: dict[str, Any]) -> None:
     tab = HeatTab()
     for run in (*ALL, *EXTREME):
-        if tab.suits(run):
+        if isinstance(run, SUITS["Heat and fuse"]):
             tab.show(situation(run, this, **changes))
             for chart in tab.charts.children:
                 no_nan_outside_arrays(chart.figure.to_dict())

@@ -32,7 +32,7 @@ def tab(panel: OneRunPanel) -> length.LengthTab:
 
 
 def shown(panel: OneRunPanel, chart: int = 0) -> np.ndarray[Any, Any]:
-    return np.array(tab(panel).charts[chart].data[MOST_DRAWN].y)
+    return np.array(tab(panel).charts.children[chart].data[MOST_DRAWN].y)
 
 
 def test_entries_reach_the_situation_in_si(panel: OneRunPanel) -> None:
@@ -110,9 +110,9 @@ def test_the_charts_show_what_was_computed(panel: OneRunPanel) -> None:
     answer = length.compute(panel.situation())
     np.testing.assert_allclose(shown(panel), answer.measures["loss_db"][0, :-1])
     np.testing.assert_allclose(shown(panel, 1), answer.measures["load_w"][0, :-1])
-    mark = tab(panel).charts[1].data[MOST_DRAWN + 1]
+    mark = tab(panel).charts.children[1].data[MOST_DRAWN + 1]
     assert mark.y[1] == pytest.approx(answer.at("load_w"))
-    names = [trace.name for trace in tab(panel).charts[0].data[:MOST_DRAWN] if trace.visible]
+    names = [trace.name for trace in tab(panel).charts.children[0].data[:MOST_DRAWN] if trace.visible]
     assert names == [conductor(*size).label for size in OFFERED if size in SpeakerForm.start[2]]
     assert ">0.31</button>" in panel.tiles.html
     assert 'data-ask="bare_w:0">100</button> W' in panel.tiles.html
@@ -202,9 +202,40 @@ def test_the_table_agrees_and_the_bound_holds(panel: OneRunPanel) -> None:
 )
 def test_the_length_axis_holds_the_run(panel: OneRunPanel, typed: str, end_m: float, end_ft: float) -> None:
     panel.length.text.value = typed
-    assert tab(panel).charts[0].layout.xaxis.range[1] == pytest.approx(end_m)
+    assert tab(panel).charts.children[0].layout.xaxis.range[1] == pytest.approx(end_m)
     panel.feet.value = True
-    assert tab(panel).charts[0].layout.xaxis.range[1] == pytest.approx(end_ft, rel=1e-4)
+    assert tab(panel).charts.children[0].layout.xaxis.range[1] == pytest.approx(end_ft, rel=1e-4)
+
+
+def test_a_change_of_kind_is_one_computation() -> None:
+    calls: list[Situation] = []
+
+    def counted(now: Situation) -> length.Answer:
+        calls.append(now)
+        return length.compute(now)
+
+    panel = OneRunPanel(counted)
+    for form in (FeedForm, SpeakerForm, LineForm, TurnOnForm):
+        before = len(calls)
+        panel.kind.value = form
+        assert len(calls) == before + 1
+        assert calls[-1].laid.ways == form.ways
+    panel.kind.value = SpeakerForm
+    panel.bar.value = "Response"
+    before = len(calls)
+    panel.kind.value = FeedForm  # it has no response: back to the first tab
+    assert len(calls) == before + 1
+
+
+@pytest.mark.parametrize(("typed", "at"), [("-40 °C", 0), ("0 °C", 0), ("60 °C", 2), ("180 °C", 5)])
+def test_a_temperature_of_any_sign_has_a_place_on_its_slider(panel: OneRunPanel, typed: str, at: int) -> None:
+    panel.kind.value = RelayForm
+    form = panel.form
+    assert isinstance(form, RelayForm)
+    form.hot.text.value = typed
+    assert form.hot.fault is None
+    assert form.hot.slider.value == at
+    assert panel.alert.value == ""
 
 
 @pytest.mark.parametrize("form", FORMS, ids=lambda form: form.title)

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from dashboards.panels import response_tab
+from dashboards.panels.one_run import SUITS
 from dashboards.panels.response_tab import ResponseTab
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN, OFFERED
@@ -112,12 +113,12 @@ def expected_db(load: Any, hz: Any, pair: Pair, length_m: float = 5.5) -> Any:
 def test_it_suits_runs_that_carry_sound() -> None:
     tab = ResponseTab()
     assert tab.title == "Response"
-    assert tab.suits(SPEAKER)
-    assert tab.suits(runs.SubwooferRun(amplifier=AMPLIFIER, load_ohm=2.0))
-    assert tab.suits(LINE)
-    assert not tab.suits(runs.TurnOnRun(draw_a=0.1, supply_v=12, limit_a=0.3, least_v=9))
+    assert isinstance(SPEAKER, SUITS["Response"])
+    assert isinstance(runs.SubwooferRun(amplifier=AMPLIFIER, load_ohm=2.0), SUITS["Response"])
+    assert isinstance(LINE, SUITS["Response"])
+    assert not isinstance(runs.TurnOnRun(draw_a=0.1, supply_v=12, limit_a=0.3, least_v=9), SUITS["Response"])
     feed = runs.FeedRun(rated_w=500, amplifier_class=next(iter(supply.CLASSES.values())), supply_v=14.4)
-    assert not tab.suits(feed)
+    assert not isinstance(feed, SUITS["Response"])
 
 
 @pytest.mark.parametrize("name", list(DEMO_DRIVERS))

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import anywidget
+import ipywidgets as w
 import numpy as np
 import traitlets
 
@@ -104,6 +105,23 @@ class Chart(anywidget.AnyWidget):
     def layout(self) -> Any:
         """Layout of `figure`."""
         return self.figure.layout
+
+
+Picture = tuple[Sequence[Spec], Spec]
+"""Traces and layout."""
+
+
+def draw_in(box: w.Box, pictures: Sequence[Picture], titles: Sequence[str] = (), height: int = 330) -> None:
+    """Draw each picture in its own chart of a box; the charts are made with the first and stay where they are.
+
+    `titles` are for pictures whose layout has none.
+    """
+    if box.children:
+        for chart, picture in zip(box.children, pictures, strict=True):
+            chart.redraw(*picture)
+    else:
+        named = zip(titles or [""] * len(pictures), pictures, strict=True)
+        box.children = tuple(Chart(title, *picture, height=height) for title, picture in named)
 
 
 def _style(title: str, height: int) -> dict[str, Any]:

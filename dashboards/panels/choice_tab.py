@@ -11,7 +11,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import Chart
+from dashboards.panels.chart import draw_in
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
 from dashboards.panels.numbers import Numbers, number, to_html
@@ -193,10 +193,9 @@ class ChoiceTab:
         self.asked.add_class("wc-limits")
         self.told, self.table = w.HTML(), Numbers(answer=self.work)
         self._answer: Answer | None = None
-        self.chart: Chart | None = None
-        self._box = w.Box()
-        self._box.add_class("wc-charts").add_class("wc-one")
-        self.view = w.VBox([self.told, self.asked, self._box, self.table])
+        self.charts = w.Box()
+        self.charts.add_class("wc-charts").add_class("wc-one")
+        self.view = w.VBox([self.told, self.asked, self.charts, self.table])
 
     def limits(self, run: runs.Run) -> tuple[Limit, ...]:
         """The limits of this kind of circuit, with the bounds that the person set."""
@@ -235,12 +234,7 @@ class ChoiceTab:
         if self.asked.children != children:
             self.asked.children = children
         answer = self.compute(situation, limits, self.side.value)
-        traces, layout = chart(answer)
-        if self.chart is None:
-            self.chart = Chart("", traces, layout, height=400)
-            self._box.children = (self.chart,)
-        else:
-            self.chart.redraw(traces, layout)
+        draw_in(self.charts, [chart(answer)], height=400)
         self._answer = answer
         self.told.value = sentence(answer)
         self.table.html = table_html(answer)

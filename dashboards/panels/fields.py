@@ -38,7 +38,7 @@ def quantity(
         lambda value: _show(value, kind, bare),
         start,
         stops=stops,
-        position=np.log,
+        position=np.log if low >= 0 else float,  # temperatures have no logarithm
         help=help,
     )
 

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import INK, Chart
+from dashboards.panels.chart import INK, Picture, draw_in
 from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import fuse, heat, runs, units
@@ -21,7 +21,6 @@ from wirecalc.workings import working
 from wirecalc.workings_melting import onderdonk, preece
 
 Array = NDArray[np.float64]
-Picture = tuple[list[dict[str, Any]], dict[str, Any]]
 
 TIMES = 21  # points of the warm-up curve, each over a millisecond; the time constant is one of them
 STRONGEST_A = 10_000.0  # as far as the heat balance reckons; past twice the fuse more current changes no verdict
@@ -535,20 +534,11 @@ class HeatTab:
         self.charts.add_class("wc-charts")
         self.view = w.VBox([self.told, self.fuse, self.charts, self.table])
 
-    def suits(self, run: runs.Run) -> bool:
-        """Whether this kind of run heats its wire."""
-        return not isinstance(run, runs.LineRun)
-
     def show(self, situation: Situation) -> None:
         """Compute and draw."""
         answer = self.compute(situation)
         pictures = (temperature_chart(answer), warm_up_chart(answer))
-        if self.charts.children:
-            for chart, picture in zip(self.charts.children, pictures, strict=True):
-                chart.redraw(*picture)
-        else:  # a chart keeps only what it is made with until it is on the page
-            titles = ("Conductor temperature by size", "Warm-up of this run")
-            self.charts.children = [Chart(title, *picture) for title, picture in zip(titles, pictures, strict=True)]
+        draw_in(self.charts, pictures, ("Conductor temperature by size", "Warm-up of this run"))
         self.told.value = verdict(answer)
         self.fuse.value = fuse_words(answer)
         self._answer = answer

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import Chart
+from dashboards.panels.chart import draw_in
 from dashboards.panels.numbers import Numbers, number
 from dashboards.panels.situation import FOOT_M, Situation
 from dashboards.panels.sizes import MOST_DRAWN
@@ -222,22 +222,16 @@ class LengthTab:
     def __init__(self, work: Callable[[str], str], compute: Callable[[Situation], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self.charts: list[Chart] = []
         self.told = w.HTML()
         self.table = Numbers(answer=work)
-        self._box = w.Box()
-        self._box.add_class("wc-charts")
-        self.view = w.VBox([self._box, self.told, self.table])
+        self.charts = w.Box()
+        self.charts.add_class("wc-charts")
+        self.view = w.VBox([self.charts, self.told, self.table])
 
     def show(self, situation: Situation) -> None:
         """See `Tab`."""
         answer = self.compute(situation)
         drawings = [chart(answer, measure) for measure in situation.run.drawn]
-        if self.charts:
-            for old, (traces, layout) in zip(self.charts, drawings, strict=True):
-                old.redraw(traces, layout)
-        else:  # what a chart shows first goes in when it is made
-            self.charts = [Chart("", traces, layout) for traces, layout in drawings]
-            self._box.children = tuple(self.charts)
+        draw_in(self.charts, drawings)
         self.told.value = sentence(answer)
         self.table.html = table_html(answer)

@@ -110,6 +110,7 @@ class OneRunPanel:
         self._forms: dict[type[Form], Form] = {}
         self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
         self._situation: Situation | None = None
+        self._settling = False
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
         self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
@@ -267,8 +268,16 @@ class OneRunPanel:
 
     def _change_kind(self, change: dict[str, Any]) -> None:
         """Each kind of circuit keeps its own length, size and drawn sizes."""
-        self._kept[change["old"]] = (self.length.value, self.size.value, self.picker.picked)
-        length_m, size, drawn = self._kept.get(change["new"], change["new"].start)
+        self._settling = True
+        try:
+            self._settle(change["old"], change["new"])
+        finally:
+            self._settling = False
+        self.refresh()
+
+    def _settle(self, old: type[Form], new: type[Form]) -> None:
+        self._kept[old] = (self.length.value, self.size.value, self.picker.picked)
+        length_m, size, drawn = self._kept.get(new, new.start)
         self.length.set(length_m)
         self.size.set_stops(AWG_STOPS if size[0] == "AWG" else METRIC_STOPS)
         self.size.set(size)
@@ -278,9 +287,8 @@ class OneRunPanel:
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
             self.bar.options, self.bar.value = shown, wanted
-        if change["old"].ways != change["new"].ways:
-            self.ways.value = change["new"].ways
-        self.refresh()
+        if old.ways != new.ways:
+            self.ways.value = new.ways
 
     def _tab(self, title: str) -> Tab:
         if title not in self._made:
@@ -322,6 +330,8 @@ class OneRunPanel:
     @guarded
     def refresh(self) -> None:
         """Compute from the entries and draw the tab that is shown."""
+        if self._settling:  # boxes that move with the kind of circuit: drawn once, at the end
+            return
         now = self.situation()
         tab = self._tab(self.bar.value)
         tab.show(now)

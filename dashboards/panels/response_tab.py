@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import INK, Chart
+from dashboards.panels.chart import INK, Picture, draw_in
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, optional, quantity
 from dashboards.panels.numbers import Numbers, number, to_html
@@ -51,7 +51,6 @@ from wirecalc.workings_response import (
 )
 
 Array = NDArray[np.float64]
-Drawing = tuple[list[dict[str, Any]], dict[str, Any]]
 
 POINTS = 200
 BAND_HZ = (20.0, 20e3)
@@ -274,7 +273,7 @@ def _titled(title: str) -> dict[str, Any]:
 _FREQUENCY_AXIS = _log_axis("Frequency", "Hz", response.LOWEST_HZ, response.HIGHEST_HZ, _TICKS_HZ)
 
 
-def level_chart(answer: Answer) -> Drawing:
+def level_chart(answer: Answer) -> Picture:
     """Level over frequency: always `MOST_DRAWN` lines, this run's, and its mark."""
     here = answer.request.situation
     line = {"type": "scatter", "mode": "lines", "hovertemplate": "%{y:.2f} dB", "x": answer.hz}
@@ -297,7 +296,7 @@ def level_chart(answer: Answer) -> Drawing:
     return traces, layout
 
 
-def impedance_chart(answer: SpeakerAnswer) -> Drawing:
+def impedance_chart(answer: SpeakerAnswer) -> Picture:
     """|Z| of the load over frequency, the least that its rating allows, and where it is least."""
     least, allowed = answer.rated.least, LOWEST_OF_RATED * _speaker_run(answer).load_ohm
     ends = [response.LOWEST_HZ, response.HIGHEST_HZ]
@@ -315,7 +314,7 @@ def impedance_chart(answer: SpeakerAnswer) -> Drawing:
     return traces, layout
 
 
-def pickup_chart(answer: LineAnswer) -> Drawing:
+def pickup_chart(answer: LineAnswer) -> Picture:
     """What is picked up against the distance of the supply wire, for both kinds of pair, this run's marked."""
     mm = answer.distance_m * 1e3
     flat, twisted = -_under_db(answer.pickup.parallel_v), -_under_db(answer.pickup.twisted_v)
@@ -717,10 +716,6 @@ class ResponseTab:
         self.file_note.value = html.escape(f"{name}: {known}")
         self.changed()
 
-    def suits(self, run: runs.Run) -> bool:
-        """See `Tab`."""
-        return isinstance(run, (runs.SpeakerRun, runs.LineRun))
-
     def hung(self, load_ohm: float) -> Hung:
         """What the entries hang on the wire; `load_ohm` is the page's."""
         if self.load.value in DEMO_DRIVERS:
@@ -803,11 +798,7 @@ class ResponseTab:
             self.words.value = line_words(answer)
         self._answer = answer
         self.table.html = table_html(answer)
-        if self.charts.children:
-            for chart, drawing in zip(self.charts.children, drawings, strict=True):
-                chart.redraw(*drawing)
-        else:  # what a chart shows first goes in when it is made
-            self.charts.children = [Chart("", *drawing) for drawing in drawings]
+        draw_in(self.charts, drawings)
 
     def work(self, key: str) -> str:
         """Where a number of the tables comes from, as HTML; the key is "what:place among the conductors"."""

@@ -11,10 +11,10 @@ from typing import TypeVar
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.chart import INK, Chart
+from dashboards.panels.chart import INK, Picture, draw_in
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
-from dashboards.panels.heat_tab import LIMIT_COLOUR, Picture, axis_names, distinct, level_lines, thin_to_thick
+from dashboards.panels.heat_tab import LIMIT_COLOUR, axis_names, distinct, level_lines, thin_to_thick
 from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import choose, runs, tables, tolerance, units
@@ -353,10 +353,6 @@ class SpreadTab:
     def _show_limit(self, value: float) -> str:
         return units.show(value, BOUNDS[self._usual.unit if self._usual else ""][0])
 
-    def suits(self, run: runs.Run) -> bool:
-        """Whether there is something to spread: always."""
-        return True
-
     def show(self, situation: Situation) -> None:
         """Compute and draw; another kind of run brings its own limit."""
         usual = main_limit(situation.run)
@@ -373,12 +369,7 @@ class SpreadTab:
         )
         answer = self.compute(question)
         pictures = (bands_chart(answer), shares_chart(answer))
-        if self.charts.children:
-            for chart, picture in zip(self.charts.children, pictures, strict=True):
-                chart.redraw(*picture)
-        else:  # a chart keeps only what it is made with until it is on the page
-            titles = ("Spread by size, 90 of 100 cars", "What the spread of this run comes from")
-            self.charts.children = [Chart(title, *picture) for title, picture in zip(titles, pictures, strict=True)]
+        draw_in(self.charts, pictures, ("Spread by size, 90 of 100 cars", "What the spread of this run comes from"))
         self.told.value = sentence(answer)
         self.notes.value = notes(answer)
         self._answer = answer
