@@ -76,9 +76,12 @@ def run(netlist: str, analysis: str, vectors: Sequence[str], *, timeout_s: float
     return found
 
 
-def netlist_of(network: Network, start_v: np.ndarray[Any, np.dtype[np.float64]]) -> str:
-    """A `Network` as a netlist: node k is "k", constant powers are behavioural sources, searched from `start_v`."""
-    lines = [f".nodeset v({node})={volt!r}" for node, volt in enumerate(start_v.tolist()) if node]
+def netlist_of(network: Network, start_v: Sequence[float] = ()) -> str:
+    """A `Network` as a netlist: node k is "k", constant powers are behavioural sources.
+
+    With `start_v`, of every node, the search begins there; with thousands of nodes that alone takes ngspice seconds.
+    """
+    lines = [f".nodeset v({node})={float(volt)!r}" for node, volt in enumerate(start_v) if node]
     for k, (start, end, ohm) in enumerate(zip(network.start, network.end, network.ohm.tolist(), strict=True)):
         lines.append(f"R{k} {start} {end} {ohm!r}")
     sources = zip(
