@@ -202,6 +202,25 @@ def test_one_regulated_amplifier_as_in_supply(volt, ohm, draw_w, least):
     assert solve(net).load_a[0] == pytest.approx(float(expected.current_a), rel=1e-7)
 
 
+def test_resistances_from_a_microohm_to_a_gigaohm_cost_no_digits():
+    # by hand: all that hangs on the source's terminals is a shunt, so one amplifier there sees Thévenin's source
+    refusals = 0
+    for seed in range(150):
+        rng = np.random.default_rng(seed)
+        branches = [(int(rng.integers(1, k)), k, 10 ** rng.uniform(-6, 9)) for k in range(2, 12)]
+        branches += [(*map(int, rng.integers(0, 12, 2)), 10 ** rng.uniform(-6, 9)) for _ in range(6)]
+        loads = [(k, 0, 0, 0, rng.choice([0, 1e-7, 1e-2])) for k in range(2, 12)]
+        sources = [(1, 0, 14.4, 0.01)]
+        open_v = solve(network(branches, sources, loads)).node_v[1]
+        expected_v = constant_power(open_v, 0.01 * open_v / 14.4, 200).load_v
+        try:
+            assert solve(network(branches, sources, [*loads, (1, 0, 200, 0, 0)])).node_v[1] == pytest.approx(expected_v)
+        except NoOperatingPoint:
+            refusals += 1
+            assert np.isnan(expected_v)
+    assert 0 < refusals < 50
+
+
 # --- laws --------------------------------------------------------------------------------------------------
 
 

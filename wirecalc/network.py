@@ -201,7 +201,7 @@ def solve(network: Network) -> Solution:
     definite; that is asked of every answer. Where current drawn by any load lowers the voltage of every load,
     as in any feed from one battery, at most one such answer exists, it has the highest voltages of all, and
     Newton's method comes down to it from no load without ever passing it (a convex function of an M-matrix) [1]_.
-    So does a load that gives way below its floor find an answer always; steps are then damped.
+    A power that gives way below its floor always has an answer; steps that overshoot there are damped.
 
     References
     ----------
