@@ -12,7 +12,7 @@ ROOT = Path(__file__).parent.parent
 # from the bottom up, as DEVELOPERS.md has it; a file imports from rows above its own
 ROWS = (
     ("errors",),
-    ("units", "tables", "limit"),
+    ("units", "tables", "limit", "network"),
     ("conductor",),
     ("cable", "skin", "pair", "source", "load"),
     ("rating", "loudspeaker", "impedance_file"),
