@@ -29,6 +29,7 @@ MOST_PIECES = 5_000
 _PER_M = 1000  # lengths count in whole millimetres, finer than anybody cuts wire
 _MONEY = 10_000  # prices count to four decimals
 _CLOSE = 1e-7
+_SHARE = 0.6  # of the time, for patterns
 _NODES, _COLUMNS = 150_000, 8_000  # where listing every pattern that could still help is given up
 
 
@@ -110,7 +111,7 @@ class Cuts:
         if self.proven:
             return f"{said} No plan needs {what}."
         unit = {"spools": " spools", "length": " m", "price": ""}[self.least]
-        return f"{said} A plan with {what} may exist, but none under {self.bound:.6g}{unit} (this one: {self.value:.6g})."
+        return f"{said} A plan with {what} may exist, but none under {self.bound:.6g}{unit}."
 
     def table(self) -> pd.DataFrame:
         """One row for each cut, in the order of cutting.
@@ -151,9 +152,7 @@ _Pattern = tuple[int, tuple[int, ...]]
 """Kind of spool, and how many of each length are cut from it; kind -1 is a piece that is not cut."""
 
 
-def cut(
-    pieces: Sequence[Piece], spools: Sequence[Spool], *, least: Least | None = None, seconds: float = 2.0
-) -> Cuts:
+def cut(pieces: Sequence[Piece], spools: Sequence[Spool], *, least: Least | None = None, seconds: float = 2.0) -> Cuts:
     """Cut pieces from spools so that the least is used.
 
     Parameters
@@ -280,7 +279,10 @@ def _solve(job: _Job, end: float) -> tuple[list[_Pattern], int]:
     if value <= (bound := _material_bound(job)):
         return best, bound
     columns = list(dict.fromkeys([*_alone(job), *best]))
-    columns, prices, rents, by_prices = _generate(job, columns, value, end)
+    left_s = end - time.monotonic()
+    columns, best, prices, rents, by_prices = _generate(job, columns, best, time.monotonic() + _SHARE * left_s)
+    value = _cost(job, best)
+    columns = list(dict.fromkeys([*columns, *best]))
     bound = max(bound, math.ceil(by_prices - _CLOSE * max(1.0, by_prices)))
     if value > bound:
         better, _ = _whole(job, columns, value - 1, end)
@@ -320,14 +322,18 @@ def _alone(job: _Job) -> list[_Pattern]:
 
 
 def _first_fit_best(job: _Job) -> list[_Pattern]:
-    """First-fit-decreasing, each kind of spool preferred once; each spool then swapped for the cheapest that holds it."""
+    """First-fit-decreasing, each kind of spool preferred once."""
     plans = [_first_fit(job, kind) for kind in range(len(job.caps))]
     return min(plans, key=lambda plan: (_cost(job, plan), len(plan)))
 
 
 def _first_fit(job: _Job, preferred: int) -> list[_Pattern]:
-    by_worth = sorted(range(len(job.caps)), key=lambda kind: (job.costs[kind] / max(job.caps[kind], 1), -job.caps[kind]))
-    order = [preferred, *(kind for kind in by_worth if kind != preferred)]
+    """By the plain rule; then each spool is swapped for the cheapest that holds what is cut from it."""
+
+    def worth(kind: int) -> tuple[float, int]:
+        return job.costs[kind] / max(job.caps[kind], 1), -job.caps[kind]
+
+    order = [preferred, *(kind for kind in sorted(range(len(job.caps)), key=worth) if kind != preferred)]
     left = list(job.stock)
     kinds: list[int] = []
     room: list[int] = []
@@ -368,39 +374,73 @@ def _material_bound(job: _Job) -> int:
 
 
 def _generate(
-    job: _Job, columns: list[_Pattern], value: int, end: float
-) -> tuple[list[_Pattern], Array, Array, float]:
-    """Patterns until none has a price over its cost: patterns, price of each length, rent of each scarce kind, bound."""
+    job: _Job, columns: list[_Pattern], best: list[_Pattern], end: float
+) -> tuple[list[_Pattern], list[_Pattern], Array, Array, float]:
+    """Patterns until none is worth more than it costs.
+
+    Returns the patterns, the best plan met on the way, a price for each length and a rent for each kind of spool that
+    together make a bound, and that bound.
+    """
     wanted = np.array(job.wanted, np.float64)
     stock = np.array(job.stock, np.float64)
-    best, kept = -math.inf, (np.zeros(len(wanted)), np.zeros(len(stock)))
+    bound, kept = -math.inf, (np.zeros(len(wanted)), np.zeros(len(stock)))
     known = set(columns)
     while True:
         cover, kinds = _matrices(job, columns)
         answer = linprog(
             _costs(job, columns),
-            A_ub=sparse.vstack([-cover, kinds], format="csc"),  # type: ignore[call-overload]
+            A_ub=sparse.vstack([-cover, kinds], format="csc"),
             b_ub=np.concatenate([-wanted, stock]),
             method="highs",
         )
         marginals = np.asarray(answer.ineqlin.marginals)
         prices, rents = np.maximum(-marginals[: len(wanted)], 0), np.maximum(-marginals[len(wanted) :], 0)
-        worths, patterns = _best_patterns(job, prices)
-        # prices scaled down until no pattern is worth more than its cost and rent are a bound (Farley, from memory)
+        worths, patterns = _best_patterns(job, prices, job.wanted, job.stock)
+        # prices scaled down until no pattern is worth more than its cost and rent make a bound (Farley, from memory)
         with np.errstate(divide="ignore", invalid="ignore"):
             scale = min(1.0, float(np.min(np.where(worths > rents, np.array(job.costs) / (worths - rents), 1.0))))
-        bound = scale * float(prices @ wanted - rents @ stock)
-        if bound > best:
-            best, kept = bound, (scale * prices, scale * rents)
+        found = scale * float(prices @ wanted - rents @ stock)
+        if found > bound:
+            bound, kept = found, (scale * prices, scale * rents)
+        plan = _filled(job, prices, end)
+        if _cost(job, plan) < _cost(job, best):
+            best = plan
+        offered = dict.fromkeys([*enumerate(patterns), *plan])
         new = [
-            (kind, pattern)
-            for kind, (worth, pattern) in enumerate(zip(worths, patterns, strict=True))
-            if worth - rents[kind] > job.costs[kind] + _CLOSE * max(1, job.costs[kind]) and (kind, pattern) not in known
+            (kind, counts)
+            for kind, counts in offered
+            if kind >= 0 and (kind, counts) not in known and _gain(job, prices, rents, (kind, counts)) > 0
         ]
-        if not new or math.ceil(best - _CLOSE * max(1.0, best)) >= value or time.monotonic() > end:
-            return columns, *kept, best
+        if not new or math.ceil(bound - _CLOSE * max(1.0, bound)) >= _cost(job, best) or time.monotonic() > end:
+            return columns, best, *kept, bound
         columns += new
         known.update(new)
+
+
+def _gain(job: _Job, prices: Array, rents: Array, pattern: _Pattern) -> float:
+    """What a pattern is worth over its cost and rent, less what rounding may feign."""
+    kind, counts = pattern
+    cost = job.costs[kind]
+    return float(prices @ np.array(counts) - rents[kind]) - cost - _CLOSE * max(1, cost)
+
+
+def _filled(job: _Job, prices: Array, end: float) -> list[_Pattern]:
+    """A plan, one best pattern after the other from what is still wanted; at the end of the time the rest is not cut."""
+    worth = prices + 1e-6 * np.array(job.lengths) * max(job.costs) / max(job.caps)  # longer where the price is alike
+    wanted, stock = list(job.wanted), list(job.stock)
+    plan: list[_Pattern] = []
+    while any(wanted):
+        worths, patterns = _best_patterns(job, worth, wanted, stock)
+        per_cost = worths / np.maximum(np.array(job.costs), 1e-9)
+        kind = int(np.argmax(per_cost))
+        if not any(patterns[kind]) or time.monotonic() > end:  # or no spool is left that holds any of them
+            return plan + [(-1, _one(job, item)) for item, count in enumerate(wanted) for _ in range(count)]
+        pattern = patterns[kind]
+        times = min(stock[kind], *(left // count for left, count in zip(wanted, pattern, strict=True) if count))
+        plan += [(kind, pattern)] * times
+        stock[kind] -= times
+        wanted = [left - times * count for left, count in zip(wanted, pattern, strict=True)]
+    return plan
 
 
 def _costs(job: _Job, columns: Sequence[_Pattern]) -> Array:
@@ -414,11 +454,13 @@ def _matrices(job: _Job, columns: Sequence[_Pattern]) -> tuple[sparse.csc_array,
     return cover, sparse.csc_array((of == np.arange(len(job.caps))[:, None]).astype(np.float64))
 
 
-def _best_patterns(job: _Job, prices: Array) -> tuple[Array, list[tuple[int, ...]]]:
+def _best_patterns(
+    job: _Job, prices: Array, most_of: Sequence[int], stock: Sequence[int]
+) -> tuple[Array, list[tuple[int, ...]]]:
     """The pattern worth most for each kind of spool: a knapsack, by dynamic programming over the length."""
     lots: list[tuple[int, int]] = []  # 1, 2, 4 ... of a length make every number up to what is wanted
     most = max(job.caps)
-    for item, wanted in enumerate(job.wanted):
+    for item, wanted in enumerate(most_of):
         left, lot = min(wanted, most // job.lengths[item]), 1
         while left > 0 and prices[item] > 0:
             lots.append((item, min(lot, left)))
@@ -435,13 +477,13 @@ def _best_patterns(job: _Job, prices: Array) -> tuple[Array, list[tuple[int, ...
     for kind, cap in enumerate(job.caps):
         counts = [0] * len(job.lengths)
         at = cap
-        for row in reversed(range(len(lots) if job.stock[kind] else 0)):
+        for row in reversed(range(len(lots) if stock[kind] else 0)):
             if taken[row, at]:
                 item, lot = lots[row]
                 counts[item] += lot
                 at -= job.lengths[item] * lot
         patterns.append(tuple(counts))
-    worths = np.array([worth[cap] if left else 0.0 for cap, left in zip(job.caps, job.stock, strict=True)])
+    worths = np.array([worth[cap] if left else 0.0 for cap, left in zip(job.caps, stock, strict=True)])
     return worths, patterns
 
 
@@ -488,7 +530,7 @@ def _whole(
     costs = _costs(job, columns)
     answer = milp(
         np.ones(len(columns)) if count else costs,
-        integrality=np.ones(len(columns)),
+        integrality=np.ones(len(columns), np.intp),
         bounds=Bounds(0, np.inf),
         constraints=[
             LinearConstraint(cover, np.array(job.wanted, np.float64), np.inf),
@@ -500,7 +542,8 @@ def _whole(
     if answer.x is None:
         return None, answer.status == 2  # infeasible, not out of time
     times = np.round(answer.x).astype(int)
-    return _trimmed(job, [column for column, n in zip(columns, times, strict=True) for _ in range(n)]), answer.status == 0
+    plan = [column for column, n in zip(columns, times, strict=True) for _ in range(n)]
+    return _trimmed(job, plan), answer.status == 0
 
 
 def _trimmed(job: _Job, plan: Sequence[_Pattern]) -> list[_Pattern]:
