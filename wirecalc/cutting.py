@@ -425,7 +425,7 @@ def _gain(job: _Job, prices: Array, rents: Array, pattern: _Pattern) -> float:
 
 
 def _filled(job: _Job, prices: Array, end: float) -> list[_Pattern]:
-    """A plan, one best pattern after the other from what is still wanted; at the end of the time the rest is not cut."""
+    """A plan, one best pattern after the other from what is still wanted; when time is over the rest is not cut."""
     worth = prices + 1e-6 * np.array(job.lengths) * max(job.costs) / max(job.caps)  # longer where the price is alike
     wanted, stock = list(job.wanted), list(job.stock)
     plan: list[_Pattern] = []
