@@ -46,6 +46,11 @@ def test_the_trades_colours_go_to_their_channels() -> None:
     for channel, colour in channels.items():
         assert colours(found, f"speaker {channel}") == [colour, f"{colour}/black"]
     assert colours(found, "amplifier on") == ["blue"]
+    wires = heat.insulated([awg(18)], NINE.insulation)
+    nine = float(heat.allowable(wires, 40, 9).current_a[0])
+    assert [use.allowable_a for use in found.uses] == pytest.approx([nine] * 5)
+    assert any("bundle" in told for told in found.cautions)
+    assert not any("side by side" in told for told in found.cautions)
     assert found.loaded == 9
     assert found.spare == ()
     assert "carries 5 of 5 circuits; spare: none" in found.in_words()
@@ -72,7 +77,12 @@ def test_two_pairs_side_by_side_where_one_is_too_thin() -> None:
     assert {core.name for way, core in use.cores if way == "−"} == {"white/black", "green/black"}
     assert found.table().loc[0, "parallel"] == 2
     assert "2 × 18 AWG in parallel: level loss 0.35 dB; one alone does not: level loss 0.7 dB" in use.reason
+    wires = heat.insulated([awg(18)], NINE.insulation)
+    assert use.allowable_a == pytest.approx(2 * float(heat.allowable(wires, 40, 4).current_a[0]))
+    assert any("side by side must be alike" in told for told in found.cautions)
     alone = allocate(NINE, [pair("sub", judged=NEEDS_TWO)], ambient_c=40, parallel=1)
+    assert math.isnan(alone.uses[0].allowable_a)
+    assert not any("bundle heat" in told for told in alone.cautions)
     assert not alone.uses[0].carried
     assert "Even 18 AWG of this cable will not do: level loss 0.7 dB" in alone.uses[0].reason
 

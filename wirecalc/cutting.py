@@ -289,7 +289,7 @@ def _solve(job: _Job, end: float) -> tuple[list[_Pattern], int]:
         if better is not None:
             best, value = better, _cost(job, better)
     if value > bound:
-        listed = _could_help(job, prices, rents, value - 1 - by_prices)
+        listed = _could_help(job, prices, rents, value - 1 - by_prices, end)
         if listed is not None:
             columns = list(dict.fromkeys([*columns, *listed]))
             better, finished = _whole(job, columns, value - 1, end)
@@ -487,7 +487,7 @@ def _best_patterns(
     return worths, patterns
 
 
-def _could_help(job: _Job, prices: Array, rents: Array, slack: float) -> list[_Pattern] | None:
+def _could_help(job: _Job, prices: Array, rents: Array, slack: float, end: float) -> list[_Pattern] | None:
     """Every full pattern whose cost less its worth is at most `slack`: a better plan has no other. None: too many."""
     if slack < 0:
         return []
@@ -498,24 +498,27 @@ def _could_help(job: _Job, prices: Array, rents: Array, slack: float) -> list[_P
     nodes = 0
     for kind, cap in enumerate(job.caps):
         needed = job.costs[kind] + rents[kind] - slack - _CLOSE * max(1, job.costs[kind])
-        stack: list[tuple[int, int, float, tuple[int, ...]]] = [(0, cap, 0.0, ())] if job.stock[kind] else []
+        start: tuple[int, int, float, tuple[tuple[int, int], ...]] = (0, cap, 0.0, ())
+        stack = [start] if job.stock[kind] else []
         while stack:
-            place, room, worth, counts = stack.pop()
+            place, room, worth, taken = stack.pop()
             nodes += 1
-            if nodes > _NODES or len(found) > _COLUMNS:
+            if nodes > _NODES or len(found) > _COLUMNS or time.monotonic() > end:
                 return None
             if worth + room * density[place] < needed:
                 continue
             if place == len(order):
-                by_item = dict(zip(order, counts, strict=True))
-                pattern = tuple(by_item[item] for item in range(len(order)))
+                by_item = dict(taken)
+                pattern = tuple(by_item.get(item, 0) for item in range(len(order)))
                 full = all(length > room or a == w for length, a, w in zip(lengths, pattern, wanted, strict=True))
                 if full:
                     found.append((kind, pattern))
                 continue
             item = order[place]
-            for count in range(min(wanted[item], room // lengths[item]) + 1):
-                stack.append((place + 1, room - count * lengths[item], worth + count * prices[item], (*counts, count)))
+            stack.append((place + 1, room, worth, taken))
+            for count in range(1, min(wanted[item], room // lengths[item]) + 1):
+                with_it = (*taken, (item, count))
+                stack.append((place + 1, room - count * lengths[item], worth + count * prices[item], with_it))
     return found
 
 

@@ -6,6 +6,7 @@ one jacket. Solved to the end by scipy's MILP: most circuits, then fewest conduc
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -20,6 +21,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from wirecalc import tables
 from wirecalc.conductor import Conductor, conductor
 from wirecalc.errors import InputError, check
+from wirecalc.fuse import cautions
 from wirecalc.heat import INSULATIONS, Insulation, allowable, insulated, temperature_c
 from wirecalc.units import read_size
 
@@ -153,6 +155,9 @@ class Use:
     cores: tuple[tuple[Way, Core], ...]
     """Each conductor it gets and for which way; none if it needs wire of its own."""
     reason: str
+    allowable_a: float
+    """What each way may carry with all that is loaded in the jacket, its conductors together: no fuse may be larger;
+    nan if the cable does not carry it. [A]"""
 
     @property
     def carried(self) -> bool:
@@ -198,6 +203,13 @@ class Allocation:
             )
         return said
 
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to mind, from `wirecalc.fuse.cautions`."""
+        twin = any(len(use.cores) > (2 if use.circuit.needs == "pair" else 1) for use in self.uses)
+        warm = ("branch", "hot bundle") if self.loaded else ()
+        return cautions(*(["parallel"] if twin else []), *warm, "airbag")
+
     def table(self) -> pd.DataFrame:
         """One row for each circuit: circuit, verdict, conductors (colours), parallel (each way; 0: none), reason."""
         return pd.DataFrame(
@@ -240,6 +252,7 @@ class _Option:
     circuit: int
     cores: tuple[tuple[Way, int], ...]
     """By place in the cable."""
+    parallel: int
     each_a: float
     wanted: int
     """How well the colours suit."""
@@ -309,9 +322,11 @@ def allocate(
         if one is not None:
             cores = tuple((way, cable.cores[at]) for way, at in one.cores)
             reason = _why_carried(circuit, cores)
+            allowable_a = one.parallel * float(min(limits[at, max(loaded, 1) - 1] for at in one.places))
         else:
-            cores, reason = (), _why_not(cable, circuits, place, parallel, options, set(by_circuit), limits, room)
-        uses.append(Use(circuit=circuit, cores=cores, reason=reason))
+            cores, allowable_a = (), math.nan
+            reason = _why_not(cable, circuits, place, parallel, options, set(by_circuit), limits, room)
+        uses.append(Use(circuit=circuit, cores=cores, reason=reason, allowable_a=allowable_a))
     hottest_c = max(
         (
             float(temperature_c(insulated([of.conductor], cable.insulation), one.each_a, ambient_c, loaded)[0])
@@ -369,7 +384,8 @@ def _options(cable: CableType, circuits: Sequence[Circuit], place: int, parallel
             own = [cable.cores[at] for _, at in cores]
             suits = sum(2 for core in own if circuit.channel and core.channel.casefold() == circuit.channel.casefold())
             torn = sum(1 for core in own if core.pair and circuit.needs == "single")
-            yield _Option(circuit=place, cores=cores, each_a=circuit.current_a / count, wanted=suits - torn)
+            each_a = circuit.current_a / count
+            yield _Option(circuit=place, cores=cores, parallel=count, each_a=each_a, wanted=suits - torn)
 
 
 def _solve(
