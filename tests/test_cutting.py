@@ -176,13 +176,24 @@ def test_more_pieces_than_can_be_settled_still_come_with_a_bound() -> None:
     assert f"none under {plan.bound:g} spools" in plan.in_words()
 
 
-def test_a_plan_that_only_the_full_list_of_patterns_proves(monkeypatch: pytest.MonkeyPatch) -> None:
-    # three halves and a bit of each: the bound by prices is 2, any plan needs 3, no plan of 2 can be made
-    pieces = [Piece(length_m=length) for length in (0.51, 0.51, 0.34, 0.34, 0.2)]
-    plan = cut(pieces, [Spool(length_m=1.0)], least="spools")
-    assert (plan.value, plan.bound) == (exhaustive([0.51, 0.51, 0.34, 0.34, 0.2], [Spool(length_m=1.0)], "spools"),) * 2
+def test_a_plan_that_only_the_full_list_of_patterns_finds(monkeypatch: pytest.MonkeyPatch) -> None:
+    # found by trying random jobs; the metres alone would fit 3 × 7.3 + 3 × 10 = 51.9 m, next comes 6 × 7.3 + 10 = 53.8
+    lengths = [3.8, 4.7, 1.8, 2.0, 2.6, 1.8, 2.6, 3.9, 4.4, 3.7, 3.2, 4.7, 1.7, 3.8, 2.5, 4.7]
+    pieces, spools = [Piece(length_m=length) for length in lengths], [Spool(length_m=7.3), Spool(length_m=10.0)]
+    plan = cut(pieces, spools, seconds=60)
+    assert_holds(plan, pieces, spools)
+    assert (plan.value, plan.bound) == pytest.approx((53.8, 53.8))
     monkeypatch.setattr(cutting, "_NODES", 0)
-    assert cut(pieces, [Spool(length_m=1.0)], least="spools").value == plan.value
+    without = cut(pieces, spools, seconds=60)
+    assert without.bound <= plan.value < without.value
+    assert "A plan with less length may exist" in without.in_words()
+
+
+def test_the_bound_by_prices_can_be_out_of_reach() -> None:
+    # three of 0.51 and 0.34 of a spool: two spools hold the metres, no two spools hold the pieces
+    pieces = [Piece(length_m=length) for length in (0.51, 0.51, 0.34, 0.34, 0.2)]
+    plan = cut(pieces, [Spool(length_m=1.0)], least="spools", seconds=60)
+    assert (plan.value, plan.bound) == (exhaustive([0.51, 0.51, 0.34, 0.34, 0.2], [Spool(length_m=1.0)], "spools"),) * 2
 
 
 def test_table_and_words() -> None:

@@ -276,14 +276,14 @@ def _solve(job: _Job, end: float) -> tuple[list[_Pattern], int]:
     """The best plan that was found, each piece once, and the bound, in steps of cost."""
     best = _first_fit_best(job)
     value = _cost(job, best)
-    if value <= (bound := _material_bound(job)):
+    if value <= (bound := _reachable(job, 0)):
         return best, bound
     columns = list(dict.fromkeys([*_alone(job), *best]))
     left_s = end - time.monotonic()
     columns, best, prices, rents, by_prices = _generate(job, columns, best, time.monotonic() + _SHARE * left_s)
     value = _cost(job, best)
     columns = list(dict.fromkeys([*columns, *best]))
-    bound = max(bound, math.ceil(by_prices - _CLOSE * max(1.0, by_prices)))
+    bound = max(bound, _reachable(job, math.ceil(by_prices - _CLOSE * max(1.0, by_prices))))
     if value > bound:
         better, _ = _whole(job, columns, value - 1, end)
         if better is not None:
@@ -365,12 +365,17 @@ def _first_fit(job: _Job, preferred: int) -> list[_Pattern]:
     return found + missing
 
 
-def _material_bound(job: _Job) -> int:
-    """The cost of the metres alone, at the best cost per metre; every piece may need a spool of its own kind's cost."""
+def _reachable(job: _Job, least: int) -> int:
+    """The lowest cost, at or over `least`, of whole spools that together hold the metres."""
     metres = sum(length * count for length, count in zip(job.lengths, job.wanted, strict=True))
-    stocked = [kind for kind in range(len(job.caps)) if job.stock[kind] and job.caps[kind]]
-    # in whole numbers: floats would round a full spool up to one more
-    return min(-(-metres * job.costs[kind] // job.caps[kind]) for kind in stocked)
+    answer = milp(
+        job.costs,
+        integrality=np.ones(len(job.caps), np.intp),
+        bounds=Bounds(0, np.array(job.stock)),
+        constraints=LinearConstraint(np.array([job.caps, job.costs], np.float64), np.array([metres, least]), np.inf),
+        options={"mip_rel_gap": 0.0},
+    )
+    return least if answer.x is None else max(least, round(answer.fun))
 
 
 def _generate(
