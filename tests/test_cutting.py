@@ -189,6 +189,28 @@ def test_a_plan_that_only_the_full_list_of_patterns_finds(monkeypatch: pytest.Mo
     assert "A plan with less length may exist" in without.in_words()
 
 
+@pytest.mark.parametrize("seed", range(5))
+def test_the_full_list_of_patterns_leaves_none_out(seed: int) -> None:
+    generator = np.random.default_rng(seed)
+    lengths = sorted(generator.choice(np.arange(12, 50), 5, replace=False).tolist(), reverse=True)
+    wanted = tuple(generator.integers(1, 4, 5).tolist())
+    job = cutting._Job(lengths=tuple(lengths), wanted=wanted, caps=(73, 100), costs=(73, 100), stock=(9, 9))
+    prices = np.array(lengths) * generator.uniform(0.8, 1.0, 5)
+    rents, slack = np.array([1.0, 0.0]), 15.0
+    expected = set()
+    for kind, cap in enumerate(job.caps):
+        for counts in itertools.product(*(range(most + 1) for most in wanted)):
+            room = cap - int(np.dot(counts, lengths))
+            full = all(length > room or n == w for length, n, w in zip(lengths, counts, wanted, strict=True))
+            if room >= 0 and full and job.costs[kind] + rents[kind] - prices @ counts <= slack:
+                expected.add((kind, counts))
+    found = cutting._could_help(job, prices, rents, slack, math.inf)
+    assert found is not None
+    assert len(found) == len(set(found))
+    assert set(found) == expected
+    assert expected
+
+
 def test_the_bound_by_prices_can_be_out_of_reach() -> None:
     # three of 0.51 and 0.34 of a spool: two spools hold the metres, no two spools hold the pieces
     pieces = [Piece(length_m=length) for length in (0.51, 0.51, 0.34, 0.34, 0.2)]
