@@ -244,7 +244,7 @@ def steps(arguments):
         "ruff check": [*python, "ruff", "check"],
         "ruff format": [*python, "ruff", "format", "--check"],
         "mypy": [*python, "mypy"],
-        "pytest": [*python, "pytest", "--cov"],
+        "pytest": [*python, "pytest", "--cov", "-n2", "--dist=loadfile"],  # two at a time, benchmarks alone
         "benchmarks": [*python, "pytest", "tests/benchmarks"],  # apart: coverage would slow what is timed
     }
 
