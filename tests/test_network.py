@@ -334,6 +334,10 @@ def test_the_one_behind_the_thin_wire_is_named():
     assert (found.load, found.branch, found.source) == (1, 2, None)
     found = refused([(1, 2, 0.3), (2, 3, 0.005), (2, 4, 0.01)], sources, loads)
     assert (found.branch, found.source) == (0, None)
+    # not the lowest voltage: a lamp has 1 V all the time, and a power that gives way less than the one that does not
+    lamp, gives_way = (2, 0, 0, 0, 1.0), (3, 0, 300, 0, 0, 14.0)
+    found = refused([(1, 2, 13.0), (1, 3, 0.5), (1, 4, 0.3)], sources, [lamp, gives_way, loads[1]])
+    assert (found.load, found.branch) == (2, 2)
     # a mesh: two ways of which one carries nearly all
     found = refused([(1, 2, 0.3), (1, 3, 0.9), (3, 2, 0.1), (2, 4, 0.01)], sources, loads[1:])
     assert (found.load, found.branch) == (0, 0)

@@ -201,7 +201,7 @@ def solve(network: Network) -> Solution:
     definite; that is asked of every answer. Where current drawn by any load lowers the voltage of every load,
     as in any feed from one battery, at most one such answer exists, it has the highest voltages of all, and
     Newton's method comes down to it from no load without ever passing it (a convex function of an M-matrix) [1]_.
-    A power that gives way below its floor always has an answer; steps that overshoot there are damped.
+    A power that gives way below its floor always has an answer; steps that lead uphill on the way are damped.
 
     References
     ----------
@@ -358,13 +358,8 @@ class _System:
                 reached = np.all(self.across(new_v)[self.loads][net.current_a * share > 0] > 0)
                 return new_v if stable and reached else None
             # a step goes downhill in what the network minimises, or no answer lies below
-            downhill = float(step[1:] @ out_a)
-            good = downhill < 0 and bool(np.all(self.across(new_v)[self.loads][unheld] > 0))
-            if good:
-                new_out_a = self.leaving(self.currents(share, new_v))
-                good = not self.gives_way or float(step[1:] @ new_out_a) <= -downhill / 2
-            if good:
-                node_v, out_a = new_v, new_out_a
+            if step[1:] @ out_a < 0 and np.all(self.across(new_v)[self.loads][unheld] > 0):
+                node_v, out_a = new_v, self.leaving(self.currents(share, new_v))
                 if size > NEARLY or damping > 0:  # else the matrix serves once more, to show that this was the last
                     factors = None
                 damping = 0.0 if damping < 1 else damping / 4
