@@ -20,7 +20,7 @@ SANE = {
     "loop": (0.01, 1), "diameter": (0.01, 5), "parallel": (0.01, 1), "unlike": (0.01, 1), "temperature": (0.01, 1.5),
     "drop": (0.05, 5), "decibels": (0.4, 2), "power": (30, 290), "damping": (3, 150), "coils": (0.1, 64),
     "smallest": (8, 20), "plot": (0.05, 3), "fuse": (2, 40), "relay": (6.5, 16), "budget": (0.02, 0.7),
-    "lead": (0.002, 0.6), "strip": (0.1, 6), "label": (4, 24), "strands": (4, 24),
+    "lead": (0.002, 0.6), "treble": (40e3, 2e6), "strip": (0.1, 6), "label": (4, 24), "strands": (4, 24),
 }  # fmt: skip
 
 
@@ -122,6 +122,8 @@ BY_HAND = [
     ("relay",
      r"coil of (?P<R>\d+) Ω.*in at (?P<V>[\d.]+) V.*at (?P<T>\d+) °C\. A pair.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m one",
      lambda n: n["V"] * (1 + 0.00393 * (n["T"] - 20)) + n["V"] / n["R"] * 2 * n["L"] * n["r"] / 1e3),
+    ("treble", r"impedance of (?P<s>[\d.]+) kΩ.*input of (?P<i>\d+) kΩ.*is (?P<L>\d+) m of.*, (?P<c>\d+) pF",
+     lambda n: (1 / n["s"] + 1 / n["i"]) / 1e3 / (2 * math.pi * n["L"] * n["c"] * 1e-12)),
     ("budget", r"give (?P<m>\d+) mA.*wakes (?P<n>\d) amplifiers of (?P<a>\d+) mA.*processor of (?P<b>\d+) mA",
      lambda n: (n["m"] - n["n"] * n["a"] - n["b"]) / 1e3),
     ("lead",

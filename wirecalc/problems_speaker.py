@@ -1,4 +1,4 @@
-"""Practice problems about amplifier and loudspeaker: decibels, watts, damping, coils, the size to pull."""
+"""Practice problems about signals: decibels, watts, damping, coils, treble, the size to pull."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from wirecalc.choose import judge
 from wirecalc.circuit import Outcome, compare, solve
 from wirecalc.conductor import awg
 from wirecalc.limit import Limit
+from wirecalc.line_level import CABLE_FARAD_PER_M, low_pass
 from wirecalc.load import Load
 from wirecalc.loudspeaker import Wired
 from wirecalc.problem import FEET, FOOT_M, ONE_WAY, VEHICLES, Curves, Drawn, Kind, Mistake, pick, step, stranded, told
@@ -268,6 +269,52 @@ def _plot(rng: np.random.Generator) -> Drawn | None:
     )
 
 
+def _treble(rng: np.random.Generator) -> Drawn:
+    source_ohm, input_ohm = pick(rng, (1000, 1500, 2000, 3000, 4700, 5000)), pick(rng, (10e3, 15e3, 20e3, 22e3))
+    farad_per_m, length_m = CABLE_FARAD_PER_M["shielded"], step(rng, 3, 9)
+    pf_per_m = farad_per_m * 1e12
+
+    def corner_hz(input_ohm: float = input_ohm, length_m: float = length_m, farad: float = farad_per_m) -> float:
+        return float(low_pass(source_ohm, input_ohm, farad, length_m).corner_hz)
+
+    def work() -> tuple[Working, ...]:
+        sheet = Sheet()
+        sheet.put("Zs", _Given("output impedance", source_ohm, "Ω"))
+        sheet.put("Zi", _Given("input impedance", input_ohm, "Ω"))
+        sheet.work("R", "Both side by side", "1/(1/Zs+1/Zi)", "Ω", "Resistances in parallel")
+        sheet.put("Cm", _Given("capacitance of one metre", pf_per_m, "pF/m", "as in the text"))
+        sheet.put("L", _Given("cable length", length_m, "m"))
+        sheet.work("C", "Capacitance of the cable", "Cm*L/10**12", "F", "In proportion to length")
+        sheet.work("fc", "−3 dB point", "1/(2*pi*R*C)", "Hz", "First-order low-pass, any textbook", "",
+                   corner_hz())  # fmt: skip
+        return (sheet.working("corner_hz"),)
+
+    return Drawn(
+        text=f"In {pick(rng, VEHICLES)} a processor with an output impedance of {source_ohm / 1e3:g} kΩ feeds an"
+        f" amplifier with an input of {input_ohm / 1e3:g} kΩ. Between them is {length_m} m of shielded cable,"
+        f" {pf_per_m:g} pF in each metre. At which frequency is the level 3 dB down?",
+        answer=corner_hz(),
+        mistakes=(
+            Mistake(
+                key="one metre",
+                value=corner_hz(length_m=1.0),
+                hint=f"That is one metre of cable. There are {length_m} m of it.",
+            ),
+            Mistake(
+                key="source alone",
+                value=corner_hz(input_ohm=np.inf),
+                hint="The input lies beside the source for the capacitor. Take both in parallel.",
+            ),
+            Mistake(
+                key="no 2 pi",
+                value=corner_hz(farad=farad_per_m / (2 * np.pi)),
+                hint="You left out 2π. Without it the result is in radians a second, not in hertz.",
+            ),
+        ),
+        work=work,
+    )
+
+
 KINDS = (
     Kind(key="decibels", title="Decibels lost", quantity=units.LEVEL, low=0.4, high=2.0, draw=_decibels,
          tolerance=0.03, nudge="The ratio is load plus wire over load alone. Decibels are 20 times its log."),
@@ -277,6 +324,8 @@ KINDS = (
          nudge="The subwoofer looks back into amplifier and wire. Divide its impedance by both together."),
     Kind(key="coils", title="Coils in series and parallel", quantity=units.RESISTANCE, low=0.1, high=64, draw=_coils,
          nudge="Work out one driver from its two coils first. Then put the drivers together."),
+    Kind(key="treble", title="Treble in a line cable", quantity=units.FREQUENCY, low=40e3, high=2e6, draw=_treble,
+         nudge="Source and input in parallel, then the cable's capacitance, then 1/(2π R C)."),
     Kind(key="smallest", title="Smallest size for a limit", quantity=None, low=8, high=20, draw=_smallest,
          nudge="Try a size: its loop, then its decibels. Go thicker until the limit is kept."),
     Kind(key="plot", title="Reading the plot", quantity=units.LEVEL, low=0.05, high=3.0, draw=_plot, tolerance=0.06,
