@@ -45,11 +45,11 @@ export default { render({ model, el }) {
 } };
 """
 _CSS = """
-.wc-answering { display: flex; flex-wrap: wrap; gap: 8px; align-items: center; margin: 0 0 8px; }
+.wc-answering { display: flex; flex-wrap: wrap; gap: 8px; align-items: center; padding: 5px 0 9px; }
 .wc-answering label { font-weight: 600; }
 .wc-answering input { flex: 1 1 9em; min-width: 0; max-width: 18em; height: 46px; padding: 0 10px; font: inherit;
-  font-size: 18px; box-sizing: border-box; color: var(--wc-ink); background: var(--wc-card); border: 1px solid var(--wc-soft);
-  border-radius: 6px; }
+  font-size: 18px; box-sizing: border-box; color: var(--wc-ink); background: var(--wc-card); border-radius: 6px;
+  border: 1px solid var(--wc-soft); }
 .wc-answering input[aria-invalid=true] { border: 2px solid var(--wc-fault); }
 .wc-answering input::placeholder { color: var(--wc-soft); }
 .wc-answering button { height: 46px; padding: 0 18px; font: inherit; font-weight: 600; cursor: pointer;

@@ -14,7 +14,7 @@ from dashboards.panels.sizes import AWG_STOPS, Size
 from wirecalc import heat, line_level, relay, units, words
 from wirecalc.cable import LONGEST_M, loop_ohm
 from wirecalc.circuit import solve
-from wirecalc.conductor import COLDEST_C, Conductor, at_temperature, awg, conductor
+from wirecalc.conductor import Conductor, at_temperature, awg, conductor
 from wirecalc.fuse import choose_fuse
 from wirecalc.problem import nearest
 
@@ -59,7 +59,7 @@ def layout(title: str, x: str, y: str, **more: Any) -> Spec:
         "xaxis": {"title": {"text": x}},
         "yaxis": {"title": {"text": y}, "rangemode": "tozero"},
         "showlegend": True,
-        "legend": {"orientation": "h", "x": 0, "y": -0.22, "yanchor": "top"},
+        "legend": {"orientation": "h", "x": 0, "y": -0.3, "yanchor": "top"},
     }
     return base | more
 
@@ -167,7 +167,7 @@ def pull_in(coil_c: float, length_m: float) -> Shown:
     """Volts at a coil against volts that it needs."""
     coil = relay.Relay(coil_ohm=20.0, pull_in_v=7.5, drop_out_v=1.2)  # invented, a heavy relay
     loop = loop_ohm(awg(24).ohm_per_m_20c, length_m)
-    x = np.linspace(0, 120, 61)
+    x = np.linspace(-20, 120, 71)
     found, here = (relay.pull(coil, loop, warm) for warm in (x, coil_c))
     traces = [
         line(x, found.coil_v, "volts at the coil", COOL),
@@ -192,7 +192,8 @@ def treble(length_m: float, source_ohm: float) -> Shown:
         return line_level.low_pass(ohm, 20e3, farad, length_m, hz).treble_db
 
     loss_db = -float(level_db(line_level.TOP_HZ))
-    said = f"At 20 kHz {words.decibels(loss_db)} dB are lost. {words.heard(loss_db)}"
+    corner = units.show(float(line_level.low_pass(source_ohm, 20e3, farad, length_m).corner_hz), units.FREQUENCY)
+    said = f"At 20 kHz {words.decibels(loss_db)} dB are lost, at {corner} 3 dB. {words.heard(loss_db)}"
     traces = [line(x, level_db(x), "this cable", WARM), dot(line_level.TOP_HZ, -loss_db)]
     picture = layout(f"{length_m:g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against the middle (dB)")
     return (traces, picture | {
@@ -218,9 +219,9 @@ def _length(start: float, most: float = LONGEST_M) -> Entry[Any]:
     return fields.quantity("Length, one way", units.LENGTH, start, "m", low=0, high=most, above=True, stops=_METRES)
 
 
-def _celsius(label: str, start: float, high: float, low: float = COLDEST_C) -> Entry[Any]:
-    stops = tuple(float(n) for n in range(0, int(min(high, 120)) + 1, 5))
-    return fields.quantity(label, units.TEMPERATURE, start, "°C", low=low, high=high, stops=stops)
+def _celsius(label: str, start: float, high: float) -> Entry[Any]:
+    stops = tuple(float(n) for n in range(-20, int(high) + 1, 5))
+    return fields.quantity(label, units.TEMPERATURE, start, "°C", low=-20, high=high, stops=stops)
 
 
 def _ohms(label: str, start: float, high: float, stops: tuple[float, ...]) -> Entry[Any]:
@@ -263,10 +264,10 @@ PICTURES: dict[str, Lesson] = {
     "decibels": (lambda: (_ohms("Loop resistance", 0.15, 1.0, _LOOPS),
                           _ohms("Speaker", 4.0, 16.0, (2.0, 3.0, 4.0, 6.0, 8.0))), decibels),
     "parallel": (lambda: (_count("Conductors side by side", 2, 8), _size(18)), parallel),
-    "temperature": (lambda: (_celsius("Copper temperature", 60.0, 105.0, -20.0), _length(5.0)), temperature),
+    "temperature": (lambda: (_celsius("Copper temperature", 60.0, 105.0), _length(5.0)), temperature),
     "damping": (lambda: (_factor(), _length(5.0, 12.0)), damping),
-    "heat": (lambda: (_count("Loaded wires together", 4, 12), _celsius("Air around them", 45.0, 75.0, -20.0)), bundle),
-    "relay": (lambda: (_celsius("Coil temperature", 60.0, 120.0, 0.0), _length(6.0)), pull_in),
-    "treble": (lambda: (_length(5.0), _ohms("Source impedance", 500.0, 10e3, _SOURCES)), treble),
+    "heat": (lambda: (_count("Loaded wires together", 4, 12), _celsius("Air around them", 45.0, 75.0)), bundle),
+    "relay": (lambda: (_celsius("Coil temperature", 60.0, 120.0), _length(6.0)), pull_in),
+    "treble": (lambda: (_length(5.0), _ohms("Source impedance", 2000.0, 10e3, _SOURCES)), treble),
 }  # fmt: skip
 """By the lesson's key: what makes its two sliders, and its picture."""

@@ -39,12 +39,14 @@ class PracticePanel:
             PROGRESS: self.kept.view,
         }
         self.bar = w.ToggleButtons(options=list(self._views), value=PROBLEMS)
-        self.bar.add_class("wc-bar").add_class("wc-top")
+        self.bar.add_class("wc-bar")
+        top = w.Box([self.bar])
+        top.add_class("wc-top")
         self.bar.observe(lambda _change: self._bring_forward(), "value")
         look = w.HTML(f"<style>{VIEW_LOOK}{SHEET_LOOK}{PAGE_LOOK}</style>")
         shown = w.Box([*self._views.values(), look])
         shown.add_class("wc-tab").add_class("wc-show")
-        self.view = w.Box([self.bar, shown])
+        self.view = w.Box([top, shown])
         self.view.add_class("wc-page").add_class("wc-practice")
         self._bring_forward()
 

@@ -6,15 +6,17 @@ import html
 import math
 import re
 
-from dashboards.panels.numbers import to_html
+from dashboards.panels.numbers import _input, _step
 from dashboards.panels.sizes import looks
 from wirecalc import tables
 from wirecalc.problem import Curves, Problem
+from wirecalc.workings import Working
 
 _WORDS = [
     (row["word"], re.compile(rf"(?<!\w)({row['forms']})(?!\w)"), row["meaning"])
     for row in tables.load("practice_words").to_dict("records")
 ]
+_KEY_STEPS = 2
 _WIDE, _HIGH = 640, 380
 _LEFT, _RIGHT, _TOP, _BOTTOM = 62, 70, 34, 48
 
@@ -37,25 +39,28 @@ def words(said: str, place: str) -> str:
             f"<button type='button' class='wc-word' popovertarget='{key}'>{html.escape(word)}</button>"
             f"<div popover id='{key}' class='wc-meaning'><b>{html.escape(word)}</b>: {html.escape(meaning)}</div>"
         )
-    return f"<p class='wc-words-in'>Words: {' '.join(parts)}</p>"
+    return f"<div class='wc-words-in'>Words: {' '.join(parts)}</div>"
 
 
 def solution(problem: Problem) -> str:
-    """Every step, with the problem's numbers."""
-    works = "".join(f"<section>{to_html(work)}</section>" for work in problem.drawn.work())
+    """Every step in its order, with the problem's numbers."""
+    works = "".join(map(_worked, problem.drawn.work()))
     closing = f"<p>{html.escape(problem.drawn.closing)}</p>" if problem.drawn.closing else ""
     answer = html.escape(problem.shown(problem.drawn.answer))
     return f"<div class='wc-solution'><p><b>Answer: {answer}</b></p>{closing}{works}</div>"
 
 
+def _worked(work: Working) -> str:
+    steps = "".join(f"<li>{_step(step)}</li>" for step in work.steps)
+    inputs = "".join(_input(one) for step in work.steps for one in step.inputs)
+    return f"<ol>{steps}</ol><details><summary>What was put in, and its sources</summary><dl>{inputs}</dl></details>"
+
+
 def key_line(problem: Problem) -> str:
-    """Answer and last formula in a few lines, for an answer key."""
-    work = problem.drawn.work()[-1]
-    last = work.steps[-1]
+    """Answer and last formulas in a few lines, for an answer key."""
     lines = [f"<b>{html.escape(problem.shown(problem.drawn.answer))}</b>"]
-    if last.filled:
-        lead = f"{last.symbol} = " if last.symbol else ""
-        lines.append(f"<code>{html.escape(lead + last.formula)} = {html.escape(last.filled)}</code>")
+    for step in problem.drawn.work()[-1].steps[-_KEY_STEPS:]:
+        lines.append(f"<code>{html.escape(f'{step.symbol} = {step.formula} = {step.filled}')}</code>")
     if problem.kind.quantity is None:
         lines.append(html.escape(problem.drawn.closing))
     return "<br>".join(lines)
@@ -63,9 +68,9 @@ def key_line(problem: Problem) -> str:
 
 def svg(curves: Curves) -> str:
     """The lines as a drawing to be read by eye, on paper too."""
-    across = _step(float(curves.x[-1]))
+    across = _round_step(float(curves.x[-1]))
     top = max(float(values[-1]) for _, values in curves.lines)
-    up = _step(top)
+    up = _round_step(top)
     most_x, most_y = across * math.ceil(curves.x[-1] / across - 1e-9), up * math.ceil(top / up)
 
     def x(value: float) -> float:
@@ -100,7 +105,7 @@ def svg(curves: Curves) -> str:
     return f"<svg class='wc-read' viewBox='0 0 {_WIDE} {_HIGH}' role='img' aria-label='{title}'>{''.join(parts)}</svg>"
 
 
-def _step(most: float) -> float:
+def _round_step(most: float) -> float:
     """A round step that divides an axis into 8 to 20 parts: fine enough to read from."""
     power = 10 ** math.floor(math.log10(most / 8))
     return next(power * part for part in (5, 2, 1) if most / (power * part) >= 8)
@@ -113,10 +118,12 @@ LOOK = """
 .wc-read .wc-grid { stroke: currentColor; stroke-opacity: 0.22; fill: none; }
 .wc-solution code { font: 14px/1.45 ui-monospace, "Liberation Mono", monospace; color: inherit; background: none;
   padding: 0; white-space: normal; overflow-wrap: anywhere; }
-.wc-solution h2 { font-size: 17px; margin: 12px 0 0; } .wc-solution h3 { font-size: 15px; margin: 14px 0 4px; }
+.wc-solution dt { float: none !important; width: auto !important; font-weight: 400 !important; }
+.wc-solution summary { cursor: pointer; min-height: 32px; }
 .wc-solution p { margin: 2px 0; } .wc-solution ol { margin: 0; padding-left: 1.6em; }
 .wc-solution li { margin: 0 0 8px; }
 .wc-solution small, .wc-solution dd { display: block; color: var(--wc-soft, #575f68); font-size: 13px; }
-.wc-solution dl { margin: 0; } .wc-solution dd { margin: 0 0 6px 1.2em; } .wc-is { font-size: 20px; }
+.wc-solution dl { margin: 0; padding: 0; }
+.wc-solution dd { margin: 0 0 6px 1.2em; }
 """
 """CSS of all this, for a page and for a file."""

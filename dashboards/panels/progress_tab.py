@@ -30,7 +30,8 @@ def table(progress: Progress) -> str:
         f"<p class='wc-told'>{solved} problem{'' if solved == 1 else 's'} solved,"
         f" {len(progress.lessons)} of {len(LESSONS)} lessons played with.</p>"
         "<div class='wc-scroll' tabindex='0' role='region' aria-label='Problems by kind'>"
-        "<table class='wc-table wc-words'><caption>Problems by kind</caption><thead><tr><th>Kind</th><th>Solved</th><th>Of these at once</th>"
+        "<table class='wc-table wc-words'><caption>Problems by kind</caption>"
+        "<thead><tr><th>Kind</th><th>Solved</th><th>Of these at once</th>"
         f"<th>Not solved</th></tr></thead><tbody>{rows}</tbody></table></div><h2>Lessons</h2><ol>{lessons}</ol>"
     )
 
@@ -51,7 +52,10 @@ class ProgressTab:
         self.shown = w.HTML()
         files = w.Box([self.save, self.read])
         files.add_class("wc-buttons").add_class("wc-controls")
-        note = w.HTML("<p>Your progress is kept in this page only. Save it before you close the page.</p>")
+        note = w.HTML(
+            "<p>Your progress is kept in this page only. Save it before you close the page. A file that you"
+            " read takes its place.</p>"
+        )
         note.add_class("wc-controls")
         self.view = w.VBox([note, files, self.shown])
         self.refresh()

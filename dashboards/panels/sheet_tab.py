@@ -100,6 +100,7 @@ LOOK = """
 .wc-key code { font: 13px/1.4 ui-monospace, "Liberation Mono", monospace; color: inherit; background: none; padding: 0;
   white-space: normal; overflow-wrap: anywhere; }
 .wc-page .wc-chips.wc-long { grid-template-columns: repeat(auto-fill, minmax(min(100%, 250px), 1fr)); }
+.wc-page .wc-long .wc-chip input { flex: none; } .wc-page .wc-long .wc-chip label span { white-space: normal; flex: 1; }
 @media print {
   .wc-sheet { font-size: 12px; max-width: none; } .wc-sheet .wc-read { max-width: 400px; } .wc-key { margin: 0; }
 }
