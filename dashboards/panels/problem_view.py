@@ -18,7 +18,7 @@ _WORDS = [
 ]
 _KEY_STEPS = 2
 _WIDE, _HIGH = 640, 380
-_LEFT, _RIGHT, _TOP, _BOTTOM = 62, 70, 34, 48
+_LEFT, _RIGHT, _TOP, _BOTTOM = 86, 104, 34, 54
 
 
 def text(problem: Problem) -> str:
@@ -83,7 +83,7 @@ def svg(curves: Curves) -> str:
     for number in range(round(most_x / across) + 1):
         value = number * across
         parts.append(f"<path class='wc-grid' d='M{x(value):.1f} {y(0):.1f}V{_TOP}'/>")
-        parts.append(f"<text x='{x(value):.1f}' y='{y(0) + 17:.1f}' text-anchor='middle'>{value:g}</text>")
+        parts.append(f"<text x='{x(value):.1f}' y='{y(0) + 19:.1f}' text-anchor='middle'>{value:g}</text>")
     for number in range(round(most_y / up) + 1):
         value = number * up
         parts.append(f"<path class='wc-grid' d='M{_LEFT} {y(value):.1f}H{_WIDE - _RIGHT}'/>")
@@ -100,7 +100,7 @@ def svg(curves: Curves) -> str:
     title, below, beside = map(html.escape, (curves.title, curves.x_name, curves.y_name))
     parts.append(f"<text class='wc-end' x='{_LEFT}' y='18'>{title}</text>")
     parts.append(f"<text x='{middle:.0f}' y='{_HIGH - 8}' text-anchor='middle'>{below}</text>")
-    turned = f"translate(15 {(_TOP + _HIGH - _BOTTOM) / 2:.0f}) rotate(-90)"
+    turned = f"translate(18 {(_TOP + _HIGH - _BOTTOM) / 2:.0f}) rotate(-90)"
     parts.append(f"<text transform='{turned}' text-anchor='middle'>{beside}</text>")
     return f"<svg class='wc-read' viewBox='0 0 {_WIDE} {_HIGH}' role='img' aria-label='{title}'>{''.join(parts)}</svg>"
 
@@ -115,6 +115,7 @@ LOOK = """
 .wc-asked { font-size: 18px; line-height: 1.45; margin: 0; max-width: 46em; }
 .wc-read { display: block; width: 100%; max-width: 760px; height: auto; margin: 8px 0; }
 .wc-read text { font: 13px system-ui, sans-serif; fill: currentColor; } .wc-read .wc-end { font-weight: 650; }
+@media screen and (max-width: 599px) { .wc-read text { font-size: 20px; } }
 .wc-read .wc-grid { stroke: currentColor; stroke-opacity: 0.22; fill: none; }
 .wc-solution code { font: 14px/1.45 ui-monospace, "Liberation Mono", monospace; color: inherit; background: none;
   padding: 0; white-space: normal; overflow-wrap: anywhere; }

@@ -23,7 +23,7 @@ def to_html(problems: Sequence[Problem], seed: int, *, key: bool) -> str:
     asked = "".join(f"<li>{problem_view.text(one)}<p class='wc-line'>Answer:</p></li>" for one in problems)
     parts = [
         f"<article class='wc-sheet'><h2>Practice sheet {seed}</h2><p class='wc-name'>Name:</p>"
-        f"<p>Write each answer with its unit. The vehicles are invented. {html.escape(LOCAL_CODES)}</p><ol>{asked}</ol>"
+        f"<p>Write each answer with its unit. All vehicles are invented. {html.escape(LOCAL_CODES)}</p><ol>{asked}</ol>"
     ]
     if key:
         answers = "".join(f"<li>{problem_view.key_line(one)}</li>" for one in problems)
@@ -92,11 +92,11 @@ body { font: 15px/1.45 system-ui, "Segoe UI", Roboto, "Liberation Sans", sans-se
 """
 LOOK = """
 .wc-sheet { max-width: 800px; } .wc-sheet h2 { font-size: 20px !important; margin: 0 0 6px !important; }
-.wc-sheet > ol > li { margin: 0 0 14px; break-inside: avoid; padding-left: 4px; }
+.wc-sheet > ol > li { margin: 0 0 14px; break-inside: avoid !important; padding-left: 4px; }
 .wc-sheet .wc-asked { font-size: inherit; } .wc-sheet .wc-read { max-width: 520px; }
 .wc-line, .wc-name { border-bottom: 1px solid currentColor; margin: 14px 0 0; max-width: 26em; }
 .wc-name { margin: 0 0 12px; }
-.wc-key { break-before: page; margin-top: 28px; } .wc-key li { break-inside: avoid; margin: 0 0 8px; }
+.wc-key { break-before: page; margin-top: 28px; } .wc-key li { break-inside: avoid !important; margin: 0 0 8px; }
 .wc-key code { font: 13px/1.4 ui-monospace, "Liberation Mono", monospace; color: inherit; background: none; padding: 0;
   white-space: normal; overflow-wrap: anywhere; }
 .wc-page .wc-chips.wc-long { grid-template-columns: repeat(auto-fill, minmax(min(100%, 250px), 1fr)); }
