@@ -261,19 +261,19 @@ def test_each_slider_changes_picture_and_sentence(key: str, lesson: LessonTab) -
     played: list[str] = []
     lesson.played = played.append
     lesson.which.value = key
-    chart = lesson.charts.children[0]
     assert not played  # looking is not playing
     for one in lesson.entries:
         for stop in (0, one.slider.max):
-            before, told_ = [trace.to_plotly_json() for trace in chart.data], lesson.told.value
+            before, told_ = [trace.to_plotly_json() for trace in lesson.charts.drawn[0].data], lesson.told.value
             one.slider.value = stop
-            after = [trace.to_plotly_json() for trace in chart.data]
+            after = [trace.to_plotly_json() for trace in lesson.charts.drawn[0].data]
             assert str(after) != str(before), one.text.description
             assert lesson.told.value != told_, one.text.description
             assert lesson.alert.value == ""
     assert set(played) == {key}
     assert "nan" not in lesson.told.value
-    assert chart.layout.meta == chart.layout.title.text
+    layout = lesson.charts.drawn[0].layout
+    assert layout.meta == layout.title.text
 
 
 def test_lessons_go_on_and_keep_what_was_set(lesson: LessonTab) -> None:
@@ -284,7 +284,7 @@ def test_lessons_go_on_and_keep_what_was_set(lesson: LessonTab) -> None:
     assert lesson.entries[0].value == 7.5
     lesson.back.click()
     assert lesson.key == LESSONS[-1]
-    assert len(lesson.charts.children) == 1  # one chart for all
+    assert len(lesson.charts.drawn) == 1  # one chart for all
 
 
 def test_a_wrong_entry_leaves_the_picture_and_is_no_play(lesson: LessonTab) -> None:

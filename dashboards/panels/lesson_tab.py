@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from dashboards.panels import problem_view
-from dashboards.panels.chart import draw_in
+from dashboards.panels.chart import Charts
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
 from dashboards.panels.guard import guarded
@@ -40,9 +40,9 @@ class LessonTab:
         options = [(f"{place}. {_TEXTS[key]['title']}", key) for place, key in enumerate(LESSONS, 1)]
         self.which = choice("Lesson", options, LESSONS[0])
         self.alert, self.text, self.told = w.HTML(), w.HTML(), w.HTML()
-        self.sliders, self.charts = w.Box(), w.Box()
+        self.sliders, self.charts = w.Box(), Charts(height=380)
         self.sliders.add_class("wc-fields").add_class("wc-controls")
-        self.charts.add_class("wc-charts").add_class("wc-one")
+        self.charts.add_class("wc-one")
         self.back, self.on = w.Button(description="Lesson before"), w.Button(description="Next lesson")
         self.practise = w.Button(description="Practise this")
         buttons = w.Box([self.back, self.on, self.practise])
@@ -96,6 +96,6 @@ class LessonTab:
     def _draw(self) -> None:
         first, second = self.entries
         picture, told = PICTURES[self.key][1](first.value, second.value)
-        draw_in(self.charts, [picture], height=380)
+        self.charts.redraw(picture)
         self.told.value = f"<p class='wc-told' role='status'>{html.escape(told)}</p>"
         self.alert.value = ""
