@@ -334,6 +334,8 @@ def test_progress_goes_to_a_file_and_back() -> None:
         lessons=frozenset(LESSONS),
     )
     assert from_json(to_json(full)) == full
+    more = full.counted("loop", right=True, tries=1).counted("loop", right=False, tries=1)
+    assert more == full  # the counters stop, and the file stays readable
     assert len(to_json(full)) < progress.MOST_BYTES / 4
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from wirecalc import runs, units
 from wirecalc.cable import loop_ohm, parallel_ohm_per_m
 from wirecalc.circuit import quick_drop_bound_v
-from wirecalc.conductor import COPPER, Conductor, at_temperature, awg_diameter_m, ohm_per_metre
+from wirecalc.conductor import COPPER, REFERENCE_C, Conductor, awg_diameter_m, ohm_per_metre
 from wirecalc.problem import FEET, FOOT_M, ONE_WAY, VEHICLES, Drawn, Kind, Mistake, pick, step, stranded, told
 from wirecalc.sheet import Sheet
 from wirecalc.workings import Working, _Given, working
@@ -183,12 +183,12 @@ def _temperature(rng: np.random.Generator) -> Drawn:
             one_way(wire_ohm(wire, replace(laid, ways=1))),
             Mistake(
                 key="cold",
-                value=wire_ohm(wire, replace(laid, temperature_c=20.0)),
+                value=wire_ohm(wire, replace(laid, temperature_c=REFERENCE_C)),
                 hint="That is the loop at 20 °C. Warm copper has more resistance.",
             ),
             Mistake(
                 key="temperature for rise",
-                value=2 * laid.length_m * float(at_temperature(wire.ohm_per_m_20c, laid.temperature_c + 20)),
+                value=wire_ohm(wire, replace(laid, temperature_c=laid.temperature_c + REFERENCE_C)),
                 hint="You counted from 0 °C. The table is for 20 °C: count only the degrees over that.",
             ),
         ),

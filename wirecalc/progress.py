@@ -52,9 +52,10 @@ class Progress:
         """With one more problem: solved with the answer of number `tries`, or left unsolved."""
         old = self.of(kind)
         if right:
-            new = replace(old, solved=old.solved + 1, at_once=old.at_once + (tries == 1))
+            at_once = min(old.at_once + (tries == 1), MOST)
+            new = replace(old, solved=min(old.solved + 1, MOST), at_once=at_once)
         else:
-            new = replace(old, shown=old.shown + 1)
+            new = replace(old, shown=min(old.shown + 1, MOST))
         return replace(self, scores=MappingProxyType({**self.scores, kind: new}))
 
     def played(self, lesson: str) -> Progress:

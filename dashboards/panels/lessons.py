@@ -17,6 +17,7 @@ from wirecalc.circuit import solve
 from wirecalc.conductor import Conductor, at_temperature, awg, conductor
 from wirecalc.fuse import choose_fuse
 from wirecalc.problem import nearest
+from wirecalc.source import Amplifier
 
 Shown = tuple[Picture, str]
 
@@ -84,11 +85,11 @@ def decibels(loop: float, load_ohm: float) -> Shown:
         line(x, -solve(1.0, 0.0, x, ohm).level_db, f"{ohm:g} Ω speaker", colour, "solid" if ohm == load_ohm else "dot")
         for ohm, colour in _with(load_ohm, (2.0, 4.0, 8.0))
     ]
-    here = solve(1.0, 0.0, loop, load_ohm)
+    here, bare = solve(1.0, 0.0, loop, load_ohm), solve(1.0, 0.0, 0.0, load_ohm)
     loss_db = -float(here.level_db)
-    watts = 100 * float(here.load_w) * load_ohm  # of what 1 V gives with no wire
+    watts = 100 * float(here.load_w / bare.load_w)
     said = (
-        f"{100 * float(here.load_v):.1f} % of the volts and {watts:.1f} % of the watts arrive:"
+        f"{100 * float(here.load_v / bare.load_v):.1f} % of the volts and {watts:.1f} % of the watts arrive:"
         f" {words.decibels(loss_db)} dB less. {words.heard(loss_db)}"
     )
     return (
@@ -128,7 +129,8 @@ def temperature(celsius: float, length_m: float) -> Shown:
 def damping(factor: float, length_m: float) -> Shown:
     """Damping factor against length for several sizes."""
     x = np.linspace(0.25, 12, 95)
-    load_ohm, source_ohm = 4.0, 4.0 / factor
+    load_ohm = 4.0
+    source_ohm = Amplifier(power_w=100, rated_ohm=load_ohm, damping_factor=factor).output_ohm
 
     def left(wire: Conductor, at_m: Any) -> Any:
         return solve(1.0, source_ohm, loop_ohm(wire.ohm_per_m_20c, at_m), load_ohm).damping_factor
