@@ -45,7 +45,7 @@ export default { render({ model, el }) {
 } };
 """
 _CSS = """
-.wc-answering { display: flex; flex-wrap: wrap; gap: 8px; align-items: center; padding: 5px 0 9px; }
+.wc-answering { display: flex; flex-wrap: wrap; gap: 8px; align-items: center; padding: 5px 6px 9px 0; }
 .wc-answering label { font-weight: 600; }
 .wc-answering input { flex: 1 1 9em; min-width: 0; max-width: 18em; height: 46px; padding: 0 10px; font: inherit;
   font-size: 18px; box-sizing: border-box; color: var(--wc-ink); background: var(--wc-card); border-radius: 6px;

@@ -123,9 +123,9 @@ LOOK = """
 .wc-words-in { margin: 0; color: var(--wc-soft); font-size: 14px; line-height: 2; }
 .wc-word { font: inherit; color: var(--wc-ink); background: none; border: 0; border-bottom: 1px dotted var(--wc-soft);
   min-height: 28px; padding: 0 2px; margin: 0 4px; cursor: pointer; }
-.wc-meaning { max-width: min(28em, calc(100vw - 40px)); margin: auto; padding: 12px 14px; font-size: 16px;
-  line-height: 1.4; color: var(--wc-ink); background: var(--wc-card); border-radius: 8px;
-  border: 1px solid var(--wc-soft); }
+.wc-meaning { max-width: min(28em, calc(100vw - 40px)); margin: auto; padding: 12px 14px;
+  box-sizing: border-box; font-size: 16px; line-height: 1.4; color: var(--wc-ink); background: var(--wc-card);
+  border: 1px solid var(--wc-soft); border-radius: 8px; }
 .wc-practice .wc-top { position: static; }
 .wc-page.wc-practice { grid-template-columns: minmax(0, 1fr); grid-template-areas: "top" "show"; max-width: 1000px; }
 @media print {
