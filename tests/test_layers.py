@@ -25,6 +25,11 @@ ROWS = (
     ("sheet", "packing"),
     ("cross_section", "buy"),
     ("workings_response", "workings_spread", "workings_melting"),
+    ("problem",),
+    ("problems_wire",),
+    ("problems_speaker", "problems_supply", "problems_bench"),
+    ("problems",),
+    ("progress",),
 )
 PLACE = {name: row for row, names in enumerate(ROWS) for name in names}
 WITHIN_A_ROW = {("pair", "skin"), ("cable", "errors")}

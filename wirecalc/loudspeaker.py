@@ -14,7 +14,6 @@ from typing import Literal, Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import minimize_scalar
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
@@ -303,6 +302,8 @@ def least_impedance(load: HasImpedance, low_hz: float = 20.0, high_hz: float = 2
     InputError
         If the band is empty, out of range, or outside what a measured load holds.
     """
+    from scipy.optimize import minimize_scalar  # here, because it takes longer to load than all of this package
+
     check("Band, lower end", low_hz, "Hz", low=0, above=True)
     check("Band, upper end", high_hz, "Hz", low=low_hz, above=True)
     points = 2 + math.ceil(_SEARCH_PER_DECADE * math.log10(high_hz / low_hz))

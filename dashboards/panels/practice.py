@@ -1,0 +1,70 @@
+"""The page Practice: problems, lessons, a sheet for a class, and the progress of one person."""
+
+from __future__ import annotations
+
+import ipywidgets as w
+import numpy as np
+
+from dashboards.panels.lesson_tab import LessonTab
+from dashboards.panels.problem_tab import LOOK as PAGE_LOOK
+from dashboards.panels.problem_tab import ProblemTab
+from dashboards.panels.problem_view import LOOK as VIEW_LOOK
+from dashboards.panels.progress_tab import ProgressTab
+from dashboards.panels.sheet_tab import LOOK as SHEET_LOOK
+from dashboards.panels.sheet_tab import SheetTab
+from wirecalc.progress import Progress
+
+PROBLEMS, LESSONS, SHEET, PROGRESS = "Problems", "Lessons", "Sheet for a class", "My progress"
+
+
+class PracticePanel:
+    """Four tabs around one progress.
+
+    Parameters
+    ----------
+    seed : int, optional
+        Of the problems' numbers; fresh ones every time if it is not given.
+    """
+
+    def __init__(self, seed: int | None = None) -> None:
+        self.progress = Progress()
+        self.problems = ProblemTab(np.random.default_rng(seed), self._count)
+        self.lessons = LessonTab(self._play, self._practise)
+        self.sheet = SheetTab()
+        self.kept = ProgressTab(lambda: self.progress, self._put)
+        self._views = {
+            PROBLEMS: self.problems.view,
+            LESSONS: self.lessons.view,
+            SHEET: self.sheet.view,
+            PROGRESS: self.kept.view,
+        }
+        self.bar = w.ToggleButtons(options=list(self._views), value=PROBLEMS)
+        self.bar.add_class("wc-bar")
+        top = w.Box([self.bar])
+        top.add_class("wc-top")
+        self.bar.observe(lambda _change: self._bring_forward(), "value")
+        look = w.HTML(f"<style>{VIEW_LOOK}{SHEET_LOOK}{PAGE_LOOK}</style>")
+        shown = w.Box([*self._views.values(), look])
+        shown.add_class("wc-tab").add_class("wc-show")
+        self.view = w.Box([top, shown])
+        self.view.add_class("wc-page").add_class("wc-practice")
+        self._bring_forward()
+
+    def _bring_forward(self) -> None:
+        """Show the chosen tab; the others stay where they are, out of sight."""
+        for title, view in self._views.items():
+            (view.remove_class if title == self.bar.value else view.add_class)("wc-shut")
+
+    def _practise(self, kind: str) -> None:
+        self.problems.practise(kind)
+        self.bar.value = PROBLEMS
+
+    def _count(self, kind: str, right: bool, tries: int) -> None:
+        self._put(self.progress.counted(kind, right=right, tries=tries))
+
+    def _play(self, lesson: str) -> None:
+        self._put(self.progress.played(lesson))
+
+    def _put(self, progress: Progress) -> None:
+        self.progress = progress
+        self.kept.refresh()
