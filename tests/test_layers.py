@@ -23,6 +23,12 @@ ROWS = (
     ("runs", "choose"),
     ("workings", "words"),
     ("sheet",),
+    ("meter", "packing"),
+    ("stock", "finished", "coils"),
+    ("sample", "leads"),
+    ("identify",),
+    ("advise", "sample_words"),
+    ("sample_log",),
     ("workings_response", "workings_spread", "workings_melting"),
 )
 PLACE = {name: row for row, names in enumerate(ROWS) for name in names}
