@@ -45,8 +45,8 @@ def test_it_says_what_wirecalc_says() -> None:
         assert sentence in shown(panel.told)
     assert "copper-clad aluminium is likely" in shown(panel.told)
     assert re.search(r"Sold as 18 AWG: [12]\.[0-9] sizes thinner than its label\.", shown(panel.told))
-    assert sum(np.sum(trace.y) for trace in panel.chart.data) == pytest.approx(100, abs=0.1)
-    assert panel.chart.layout.meta.endswith(said(found)[0])
+    assert sum(np.sum(trace.y) for trace in panel.chart.drawn[0].data) == pytest.approx(100, abs=0.1)
+    assert panel.chart.drawn[0].layout.meta.endswith(said(found)[0])
     assert "copper-clad aluminium" in panel.tables.value
     assert panel.alert.value == ""
 
@@ -96,10 +96,10 @@ def test_a_faulty_accuracy_keeps_the_last(text: str) -> None:
 
 def test_too_coarse_a_reading_is_said_and_the_picture_stays() -> None:
     panel = panel_of(COPPER_18)
-    before = panel.told.value, panel.chart.spec
+    before = panel.told.value, panel.chart.sent
     panel.entries["lead_ohm"].text.value = "61.9 mohm"
     assert "longer piece" in shown(panel.alert)
-    assert (panel.told.value, panel.chart.spec) == before
+    assert (panel.told.value, panel.chart.sent) == before
     panel.log.add.click()
     assert panel.log.log == ()
     assert "Not added" in shown(panel.log.note)
@@ -121,8 +121,8 @@ def test_contradiction_draws_no_choice() -> None:
     panel = panel_of(IMPOSSIBLE, "18")
     assert "contradict" in shown(panel.told)
     assert "wc-caution" in panel.told.value
-    assert all(not np.any(trace.y) for trace in panel.chart.data)
-    assert "contradict" in panel.chart.layout.title.text
+    assert all(not np.any(trace.y) for trace in panel.chart.drawn[0].data)
+    assert "contradict" in panel.chart.drawn[0].layout.title.text
     assert "Most likely" not in panel.tables.value
     assert "by resistance" in panel.tables.value
     assert "same again" in panel.advice.value

@@ -168,10 +168,11 @@ class Seen(NamedTuple):
 def see(sample: Sample) -> Seen:
     """The readings as logarithms of what they tell of; `InputError` where one is too coarse to have one."""
     one: dict[str, tuple[Array, Array]] = {}
+    shape = sample.shape
     for field in fields(sample):
         reading: Reading | None = getattr(sample, field.name)
         given = (math.nan, 0.0) if reading is None else (reading.value, reading.uncertainty)
-        value, spread = (np.broadcast_to(np.asarray(part, np.float64), sample.shape).ravel() for part in given)
+        value, spread = (np.broadcast_to(np.asarray(part, np.float64), shape).ravel() for part in given)
         one[field.name] = value, spread
     strands, strands_u = one["strands"]
     log_strand, strand_v = _log("strand_m", one)

@@ -11,7 +11,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import BAD, GOOD, INK, Chart
+from dashboards.panels.chart import BAD, GOOD, INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
 from dashboards.panels.guard import guarded
@@ -78,7 +78,7 @@ def compute(rows: Sequence[Row], opening_m: float) -> Passage:
     return packing.through(np.repeat([row.outer_m for row in rows], [row.count for row in rows]), opening_m)
 
 
-def bundle_chart(passage: Passage, rows: Sequence[Row]) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+def bundle_chart(passage: Passage, rows: Sequence[Row]) -> Picture:
     """Traces and layout: the opening, the circle around, and the wires of each row; always as many traces."""
     packed = passage.packing
     passes = packed.diameter_m <= passage.opening_m
@@ -194,9 +194,8 @@ class BundlePanel:
         )  # fmt: skip
         self.alert, self.told = w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)
-        self._box = w.Box()
-        self._box.add_class("wc-charts").add_class("wc-one")
-        self.chart: Chart | None = None
+        self.chart = Charts(height=420)
+        self.chart.add_class("wc-one")
         self.refresh()
         for entry in (*self.counts, *self.whats, self.opening):
             entry.changed = self.refresh
@@ -204,7 +203,7 @@ class BundlePanel:
         top.add_class("wc-top")
         ask = w.VBox([self.opening.view, self.rows_box, self.more])
         ask.add_class("wc-ask")
-        show = w.VBox([self.told, self._box])
+        show = w.VBox([self.told, self.chart])
         show.add_class("wc-show")
         self.view = w.Box([top, ask, show])
         self.view.add_class("wc-page")
@@ -247,12 +246,7 @@ class BundlePanel:
         """Pack and draw."""
         rows = self.rows()
         passage = self.compute(rows, self.opening.value)
-        traces, layout = bundle_chart(passage, rows)
-        if self.chart is None:
-            self.chart = Chart("", traces, layout, height=420)
-            self._box.children = (self.chart,)
-        else:
-            self.chart.redraw(traces, layout)
+        self.chart.redraw(bundle_chart(passage, rows))
         self._passage = passage
         self.tiles.html = tiles(passage)
         self.told.value = sentence(passage, rows)

@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from dashboards.panels.chart import BAD, GOOD, INK, Chart
+from dashboards.panels.chart import BAD, GOOD, INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy, quantity
 from dashboards.panels.guard import guarded
@@ -48,7 +48,7 @@ def meter_reading(label: str, help: str) -> Entry[float | None]:
     return Entry(label, read, show, None, help=help)
 
 
-def band_chart(one: Expected, reading_ohm: float | None) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
     """Traces and layout: the band of good runs, the expected reading, and what was read; three traces always."""
     read = reading_ohm if reading_ohm is not None and math.isfinite(reading_ohm) else math.nan
     most = max(one.high_ohm, 0.0 if math.isnan(read) else read)
@@ -164,9 +164,8 @@ class FinishedRunPanel:
         self._make_coils()
         self.alert, self.told, self.list, self.table = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)
-        self._box = w.Box()
-        self._box.add_class("wc-charts").add_class("wc-one")
-        self.chart: Chart | None = None
+        self.chart = Charts()
+        self.chart.add_class("wc-one")
         self.refresh()
         for entry in (*self._run_entries, *self._meter_entries, *self._coil_entries):
             entry.changed = self.refresh
@@ -277,7 +276,7 @@ class FinishedRunPanel:
         coil_head = w.HTML("<h2>The coils, read by the same meter</h2>")
         coil_fields = w.Box([self.coils.view, self.re.view, self.planned, self.through, self.coil_reading.view])
         coil_fields.add_class("wc-fields")
-        show = w.VBox([self.told, self._box, self.cable, self.list, coil_head, coil_fields, self.table])
+        show = w.VBox([self.told, self.chart, self.cable, self.list, coil_head, coil_fields, self.table])
         show.add_class("wc-show")
         page = w.Box([top, ask, show])
         page.add_class("wc-page")
@@ -312,12 +311,7 @@ class FinishedRunPanel:
         coil_read = self.coil_reading.value
         coil = None if coil_read is None else coils.judge_coils(given, self.planned.value, coil_read)
 
-        traces, layout = band_chart(one, read)
-        if self.chart is None:
-            self.chart = Chart("", traces, layout)
-            self._box.children = (self.chart,)
-        else:
-            self.chart.redraw(traces, layout)
+        self.chart.redraw(band_chart(one, read))  # first: a key press waits for it
         self._expected = one
         self.tiles.html = tiles(verdict, one)
         self.told.value = sentence(verdict, one)

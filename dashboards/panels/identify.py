@@ -9,7 +9,7 @@ from functools import cache
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.chart import Chart, Spec
+from dashboards.panels.chart import Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy
 from dashboards.panels.guard import guarded
@@ -56,7 +56,7 @@ def _by_area() -> tuple[int, ...]:
     return (*(int(place) for place in np.argsort(areas)), len(areas))
 
 
-def picture(found: Identified) -> tuple[list[Spec], Spec]:
+def picture(found: Identified) -> Picture:
     """Likelihood of the likeliest sizes, a bar each, in parts by metal; none where readings contradict each other."""
     likely = set(np.argsort(-found.size, kind="stable")[:MOST_DRAWN].tolist())
     places = [place for place in _by_area() if place in likely]
@@ -166,7 +166,8 @@ class IdentifyPanel:
         self.log = LogPanel(self.now)
         self.alert, self.told, self.tables, self.advice = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.tiles = w.HTML()
-        self.chart = Chart(TITLE, *picture(identify(Sample())))
+        self.chart = Charts()
+        self.chart.add_class("wc-one")
         self.refresh()
         for entry in (*self.entries.values(), self.accuracy, self.sold_as):
             entry.changed = self.refresh
@@ -200,9 +201,7 @@ class IdentifyPanel:
             ]
         )
         top = w.VBox([self.tiles, self.alert])
-        box = w.Box([self.chart])
-        box.add_class("wc-charts").add_class("wc-one")
-        show = w.VBox([self.told, box, self.advice, self.tables, self.log.view])
+        show = w.VBox([self.told, self.chart, self.advice, self.tables, self.log.view])
         for part, name in ((ask, "wc-ask"), (top, "wc-top"), (show, "wc-show")):
             part.add_class(name)
         page = w.Box([top, ask, show])
@@ -225,8 +224,7 @@ class IdentifyPanel:
         now = self.now()
         one, waits = now.sample()
         found = identify(one)
-        traces, layout = picture(found)
-        texts = tiles(found), told(found, waits, now.sold_as), tables(found), advice(one, found)
-        self.chart.redraw(traces, layout)
-        self.tiles.value, self.told.value, self.tables.value, self.advice.value = texts
+        self.chart.redraw(picture(found))  # first: a key press waits for it
+        self.tiles.value, self.told.value = tiles(found), told(found, waits, now.sold_as)
+        self.tables.value, self.advice.value = tables(found), advice(one, found)
         self.alert.value = ""

@@ -7,7 +7,8 @@ from time import perf_counter
 import numpy as np
 
 from dashboards.panels.identify import IdentifyPanel
-from wirecalc.sample import Reading, Sample, identify
+from wirecalc.identify import identify
+from wirecalc.sample import Reading, Sample
 
 COUNT = 2000
 
