@@ -26,6 +26,7 @@ from wirecalc.conductor import (
     awg_diameter_m,
     awg_label,
     conductor,
+    gauge,
     metric,
     metric_sizes_mm2,
     ohm_per_metre,
@@ -462,3 +463,10 @@ def test_a_resistance_that_is_none_is_refused() -> None:
 
 def test_the_body_as_return_is_half_a_pair_and_its_own_resistance() -> None:
     assert loop_ohm(0.01, 5.0, ways=1, joints_ohm=0.002) == pytest.approx(0.052)
+
+
+def test_gauge_turns_the_formula_round() -> None:
+    numbers = np.arange(-3, 41)
+    assert gauge(awg_area_m2(numbers)) == pytest.approx(numbers, abs=1e-9)
+    with pytest.raises(InputError, match="Cross-section"):
+        gauge(0.0)

@@ -33,6 +33,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     },
     "ampacity_factors": {"at": (1, 300), "factor": (0.1, 1.0)},
     "amplifier_classes": {"efficiency_at_rated": (0.2, 1.0), "draw_exponent": (0.0, 1.0)},
+    "awg_strandings": {"awg": (-3, 40), "strands": (2, 3000), "strand_awg": (18, 44)},
     "cable_capacitance": {"farad_per_m": (10e-12, 1e-9)},
     "circle_packings": {"circles": (1, 19), "ratio": (1, 5)},
     "demo_drivers": {
@@ -47,6 +48,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "vas_m3": (1e-6, 1),
     },
     "fuses": {"rating_a": (0.5, 500)},
+    "iec60228_class5_strandings": {"area_mm2": (0.1, 300), "strands": (2, 3000), "strand_mm": (0.05, 0.51)},
     "insulation_dielectrics": {
         "relative_permittivity": (1.0, 8.0),
         "lowest": (1.0, 8.0),
@@ -60,6 +62,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "j_per_m3_k": (5e5, 5e6),
     },
     "multicore_cables": {"outer_mm": (3, 40)},
+    "lead_colours": {},
     "zones": {"ambient_c": (-40, 150)},
 }
 

@@ -137,6 +137,18 @@ def awg_area_m2(awg: ArrayLike) -> Array:
     return np.pi / 4 * awg_diameter_m(awg) ** 2
 
 
+def gauge(area_m2: ArrayLike) -> Array:
+    """Fractional American wire gauge number of a metal cross-section; also past the ends of the table. [AWG]
+
+    Examples
+    --------
+    >>> float(gauge(0.823e-6).round(2))
+    18.0
+    """
+    area_m2 = check("Cross-section", area_m2, "m²", low=0, above=True)
+    return np.asarray(36.0 - 39.0 * np.log(np.sqrt(4 / np.pi * area_m2) / 0.127e-3) / math.log(92.0))  # ASTM B258
+
+
 def ohm_per_metre(
     area_m2: ArrayLike, temperature_c: ArrayLike = REFERENCE_C, metal: Metal = COPPER, lay_factor: float = 1.0
 ) -> Array:

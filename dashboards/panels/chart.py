@@ -27,6 +27,7 @@ Array = NDArray[Any]
 Spec = Mapping[str, Any]
 
 INK, FAINT = "#808080", "rgba(128,128,128,0.25)"  # readable on white and on dark; the page's CSS refines both
+GOOD, BAD = "#2e9d5b", "#c22f2f"  # never without the words
 
 # arrays are cut out of one run of 64-bit floats; charts that change together are drawn in one go and painted once
 _ESM = """

@@ -114,14 +114,14 @@ class Entry(Generic[Value]):
             self.fault = None
         except InputError as fault:
             self.fault = fault
+        self.changed()  # first: the charts wait for it
         self._place()
         self._say()
-        self.changed()
 
     def _slid(self, change: dict[str, int]) -> None:
         if self._quiet:
             return
         self.value, self.fault = self._stops[change["new"]], None
-        self.changed()  # first: the charts wait for it
+        self.changed()
         self._silently(lambda: setattr(self.text, "value", self.show(self.value)))
         self._say()

@@ -10,6 +10,7 @@ import numpy as np
 
 from dashboards.panels.entry import Entry
 from wirecalc import units
+from wirecalc.meter import Accuracy, read_accuracy
 
 # fmt: off
 POWER_STOPS = tuple(map(float, (
@@ -76,6 +77,12 @@ def ohms(label: str, start: float, help: str, *, high: float = 1000, slider: boo
 def volts(label: str, start: float, help: str, stops: Sequence[float] = ()) -> Entry[float]:
     """Supply or threshold voltage. [V]"""
     return quantity(label, units.VOLTAGE, start, "V", low=0, high=60, above=True, stops=stops, help=help)
+
+
+def meter_accuracy(start: Accuracy) -> Entry[Accuracy]:
+    """How far off the meter may be."""
+    help = f"default {start}: assumed; the meter's data sheet says it for each range"
+    return Entry("Meter accuracy", read_accuracy, str, start, help=help)
 
 
 def choice(label: str, options: Sequence[tuple[str, Any]], start: Any) -> w.Dropdown:

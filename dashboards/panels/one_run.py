@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import functools
 import html
-import os
-import threading
 from collections.abc import Callable
-from importlib import import_module
 from typing import Any
 
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels import length, situation
+from dashboards.panels import length, parts, situation
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, quantity
 from dashboards.panels.forms import FORMS, Form
@@ -42,18 +39,6 @@ LATER = {
     "Response": ("response_tab", "ResponseTab"),
     "Spread": ("spread_tab", "SpreadTab"),
 }
-WARM_AFTER_S = 2.0
-
-
-def _tab_of(module: str, name: str) -> Tab:
-    return getattr(import_module(f"dashboards.panels.{module}"), name)()
-
-
-def _import_the_rest() -> None:
-    """Aside, while the person reads: what the first click on a tab or the first typed foot would wait for."""
-    for module, _ in LATER.values():
-        import_module(f"dashboards.panels.{module}")
-    units.read("1 ft", "Length", units.LENGTH)
 
 
 def tiles(here: Situation, form: Form) -> str:
@@ -126,7 +111,7 @@ class OneRunPanel:
         self.tiles = Numbers(answer=self.work)
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
-            **{title: functools.partial(_tab_of, *place) for title, place in LATER.items()},
+            **{title: functools.partial(parts.made, *place) for title, place in LATER.items()},
         }
         self._made: dict[str, Tab] = {}
         self.bar = w.ToggleButtons(options=list(self.tabs), value="Length")
@@ -144,10 +129,8 @@ class OneRunPanel:
         self.feet.observe(self._change_units, "value")
         self.kind.observe(self._change_kind, "value")
         self.view = self._lay_out()
-        if "VOILA_BASE_URL" in os.environ:
-            warm = threading.Timer(WARM_AFTER_S, _import_the_rest)
-            warm.daemon = True
-            warm.start()
+        # with the first typed foot, which waits for pint
+        parts.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
 
     def _make_more(self) -> None:
         """The entries that every kind of circuit has, behind the button."""
@@ -314,12 +297,5 @@ class OneRunPanel:
         tab.show(now)
         self._situation = now
         self.tiles.html = tiles(now, self.form)
-        self._bring_forward(tab)
+        parts.bring_forward(self.page_of, tab.view)
         self.alert.value = ""
-
-    def _bring_forward(self, tab: Tab) -> None:
-        """Show a tab and hide the others; a chart that left its box and came back would draw on a dead view."""
-        if tab.view not in self.page_of.children:
-            self.page_of.children = (*self.page_of.children, tab.view)
-        for view in self.page_of.children:
-            (view.remove_class if view is tab.view else view.add_class)("wc-shut")

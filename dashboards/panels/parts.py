@@ -1,0 +1,40 @@
+"""Parts of a page of which one is shown: the others' modules are imported aside or when they are first shown."""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections.abc import Callable, Iterable
+from importlib import import_module
+from typing import Any
+
+import ipywidgets as w
+
+WARM_AFTER_S = 2.0
+
+
+def made(module: str, name: str) -> Any:
+    """A part, by its module in `dashboards.panels` and its class."""
+    return getattr(import_module(f"dashboards.panels.{module}"), name)()
+
+
+def warm(modules: Iterable[str], also: Callable[[], object] = lambda: None) -> None:
+    """In a page, while the person reads: import aside what the first click on another part would wait for."""
+
+    def load() -> None:
+        for module in modules:
+            import_module(f"dashboards.panels.{module}")
+        also()
+
+    if "VOILA_BASE_URL" in os.environ:
+        timer = threading.Timer(WARM_AFTER_S, load)
+        timer.daemon = True
+        timer.start()
+
+
+def bring_forward(box: w.Box, view: w.Widget) -> None:
+    """Show one part of a box and hide the others; a chart that left its box and came back would draw on a dead view."""
+    if view not in box.children:
+        box.children = (*box.children, view)
+    for one in box.children:
+        (one.remove_class if one is view else one.add_class)("wc-shut")

@@ -1,0 +1,58 @@
+"""A key press on each part of the bench to its chart painted, against the same chart drawn by plotly.js alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from dashboards.panels.bench import PARTS
+from tests.benchmarks.painting import against_plain
+from tests.test_bench_page import READY
+
+pytestmark = pytest.mark.browser
+
+LIMIT = 1.6
+READINGS = {
+    "Strand diameter": "0.254 mm",
+    "Resistance": "62.0 mohm",
+    "Meter leads": "20.0 mohm",
+    "Measured length": "2.00 m",
+}
+# part, entry, and what is typed there in turn
+CASES = [
+    ("Strands", "16", "19"),
+    ("Your reading", "150 mohm", "235 mohm"),
+    ("Opening, inner diameter", "20 mm", "12 mm"),
+]
+
+
+@pytest.mark.parametrize(("part", "case"), list(zip(PARTS, CASES, strict=True)), ids=[case[0] for case in CASES])
+def test_a_key_press_costs_little_more_than_its_chart(
+    browser: Browser, site: str, tmp_path: Path, record_property: pytest.RecordProperty, part: str,
+    case: tuple[str, str, str],
+) -> None:  # fmt: skip
+    label, first, second = case
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page.goto(f"{site}/voila/render/bench.ipynb")
+    page.wait_for_selector(READY, state="attached")
+    page.get_by_role("button", name=part).click()
+    box = page.get_by_role("textbox", name=label, exact=True)
+    if label == "Strands":
+        for other, text in READINGS.items():
+            page.get_by_role("textbox", name=other, exact=True).fill(text)
+            page.keyboard.press("Enter")
+    box.fill(first)
+    page.keyboard.press("Enter")
+    expect(page.locator(".js-plotly-plot:visible")).to_have_count(1)
+    page.wait_for_timeout(3000)  # the other parts are imported aside: not during the measurement
+
+    def enter(i: int) -> None:
+        box.fill(second if i % 2 == 0 else first)
+        page.keyboard.press("Enter")
+
+    ratio, said = against_plain(browser, page, enter, tmp_path, visible=1)
+    record_property("ratio", ratio)
+    print(f"\n{label}: {said} (limit {LIMIT})")
+    assert ratio < LIMIT, said
