@@ -52,7 +52,7 @@ def test_the_order_is_balanced_and_seeded(question: Question) -> None:
 def sit(question: Question, answers: list[str], louder: int = 1) -> BlindTest:
     test = BlindTest(question=question, order=order(question, len(answers), 3), louder=louder)
     for number, given in enumerate(answers, start=1):
-        assert test.result == f"Sound {number} of {len(answers)}."
+        assert test.result == f"Question {number} of {len(answers)}."
         test.answer(number, given)
         test.answer(number, given)  # pressed twice
     return test

@@ -140,5 +140,5 @@ class BlindTest:
     def result(self) -> str:
         """The end in words; while it runs, how far it is."""
         if not self.done:
-            return f"Sound {self.trial} of {len(self.order)}."
+            return f"Question {self.trial} of {len(self.order)}."
         return in_words(sum(self.right), len(self.order))

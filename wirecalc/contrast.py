@@ -59,7 +59,7 @@ class Choice:
         return None if self.pair_per_m is None else self.pair_per_m * self.length_m * self.parallel
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Contrast:
     """Two choices, solved; arrays are (2,), the first choice first."""
 
@@ -81,6 +81,11 @@ class Contrast:
     furthest_db: float
     """Level of the second over the first where they are furthest apart from 20 Hz to 20 kHz. [dB]"""
     furthest_hz: float
+
+    @property
+    def asked(self) -> tuple[runs.SpeakerRun, tuple[Choice, Choice], HasImpedance]:
+        """All that the answer is made of: equal for equal entries."""
+        return self.run, self.choices, self.load
 
     @property
     def apart_db(self) -> float:

@@ -21,6 +21,16 @@ NOT_ALL = (
     "Sound is not everything: a wire must also stay cool and needs the right fuse. "
     "Local codes and a licensed professional decide."
 )
+SWITCH = (
+    "Both play at once, and you hear the one you pressed last. "
+    "Switch back and forth while they play. "
+    "The level starts low and never passes a fixed limit."
+)
+BLIND = (
+    "Here nobody is told which wire plays. "
+    "Listen to both sounds of each question, then answer. "
+    "At the end you learn how many were right, and how easily chance would do the same."
+)
 _TONE_DB = 0.1  # how much more than the plain loss a difference at one pitch must be to be told: our own choice
 _EQUAL_DB = 0.005  # what `decibels` writes as 0
 
@@ -28,6 +38,11 @@ _EQUAL_DB = 0.005  # what `decibels` writes as 0
 def audible_db(found: Contrast) -> float:
     """The largest difference, at the nominal impedance or anywhere from 20 Hz to 20 kHz. [dB]"""
     return max(abs(found.apart_db), abs(found.furthest_db))
+
+
+def equal(found: Contrast) -> bool:
+    """Whether there is nothing to hear at all."""
+    return audible_db(found) < _EQUAL_DB
 
 
 def louder(found: Contrast) -> int:
@@ -47,7 +62,7 @@ def delivered(found: Contrast, at: int) -> str:
 def difference(found: Contrast) -> str:
     """How far the two are apart, and whether that is heard."""
     most = audible_db(found)
-    if most < _EQUAL_DB:
+    if equal(found):
         return f"Both are equally loud. {heard(0.0)}"
     name = NAMES[louder(found)]
     plain = abs(found.apart_db)
@@ -109,3 +124,11 @@ def summary(found: Contrast) -> str:
     first, second = (f"{name} ({one.label})" for name, one in zip(NAMES, found.choices, strict=True))
     apart = audible_db(found)
     return f"{first} or {second}: {decibels(apart)} dB apart. {verdict(found)}"
+
+
+def setting(found: Contrast, speaker: str = "") -> str:
+    """What is held against what, and on what terms; `speaker` names one that is no plain load."""
+    amplifier = found.run.amplifier
+    feeds = f"{speaker}, {abs(found.run.load_ohm):g} Ω" if speaker else f"a speaker of {abs(found.run.load_ohm):g} Ω"
+    rated = f"{watts(amplifier.power_w)} W into {amplifier.rated_ohm:g} Ω"
+    return f"The amplifier gives {rated} and feeds {feeds}. The wire is taken at 20 °C, without joints."
