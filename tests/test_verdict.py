@@ -59,7 +59,7 @@ def test_numbers_are_those_of_the_contrast() -> None:
     assert verdict.cost(against(choice(16, price=1), choice(12, price=1))) == "Both cost the same."
     assert verdict.cost(against(choice(16), choice(12, price=1))) == ""
     assert verdict.summary(found) == (
-        f"A (16 AWG) or B (12 AWG): {found.apart_db:.2f} dB apart. "
+        f"A (16 AWG, 5 m) or B (12 AWG, 5 m): {found.apart_db:.2f} dB apart. "
         "You are unlikely to hear this. Take A and spend the rest elsewhere."
     )
     assert "://" not in verdict.summary(found)

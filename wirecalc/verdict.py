@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wirecalc import tables
+from wirecalc import tables, units
 from wirecalc.contrast import NAMES, Contrast
 from wirecalc.words import decibels, heard, watts
 
@@ -119,9 +119,15 @@ def verdict(found: Contrast) -> str:
     return f"You will hear this. Take {NAMES[better]}."
 
 
-def summary(found: Contrast) -> str:
+def named(found: Contrast, at: int, feet: bool = False) -> str:
+    """A choice by its wire and length: "16 AWG, 5.5 m"."""
+    choice = found.choices[at]
+    return f"{choice.label}, {units.show(choice.length_m, units.LENGTH, feet=feet)}"
+
+
+def summary(found: Contrast, feet: bool = False) -> str:
     """One line that says it all, for the top of a leaflet."""
-    first, second = (f"{name} ({one.label})" for name, one in zip(NAMES, found.choices, strict=True))
+    first, second = (f"{name} ({named(found, at, feet)})" for at, name in enumerate(NAMES))
     apart = audible_db(found)
     return f"{first} or {second}: {decibels(apart)} dB apart. {verdict(found)}"
 

@@ -13,15 +13,15 @@ Mark = Callable[[str], str]
 """A plain text to HTML: `dashboards.panels.glossary.marked`, or `html.escape` for paper."""
 
 
-def picture(found: Contrast, mark: Mark) -> str:
+def picture(found: Contrast, feet: bool, mark: Mark) -> str:
     """A bar for each choice, as HTML: the watts at the speaker, in the wire, and in the amplifier itself."""
     flows = (found.load_w, found.wire_w, found.amplifier_w)
     whole = max(found.bare_w, *(sum(float(flow[at]) for flow in flows) for at in (0, 1)))
-    return "<div class='wc-watts'>" + "".join(_bar(found, at, whole, mark) for at in (0, 1)) + "</div>"
+    return "<div class='wc-watts'>" + "".join(_bar(found, at, whole, feet, mark) for at in (0, 1)) + "</div>"
 
 
-def _bar(found: Contrast, at: int, whole_w: float, mark: Mark) -> str:
-    choice, left = found.choices[at], 0.0
+def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> str:
+    left = 0.0
     rects, keys, told = [], [], []
     for (name, colour), flow in zip(_PARTS, (found.load_w, found.wire_w, found.amplifier_w), strict=True):
         wide = 1000 * float(flow[at]) / whole_w
@@ -33,7 +33,7 @@ def _bar(found: Contrast, at: int, whole_w: float, mark: Mark) -> str:
         )
         told.append(said)
         left += wide
-    title = f"{NAMES[at]}: {choice.label}"
+    title = f"{NAMES[at]}: {verdict.named(found, at, feet)}"
     read_out = f"{title}; {', '.join(told)}"
     return (
         f"<figure><figcaption><b>{html.escape(title)}</b>"

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Callable
 
 import ipywidgets as w
 import numpy as np
+from numpy.typing import NDArray
 
 from dashboards.panels import glossary
 from dashboards.panels.fields import choice
@@ -21,15 +23,18 @@ TRIALS = (8, 12, 16, 20)
 _QUESTIONS = [("Same or different?", "same"), ("Which is louder?", "louder")]
 
 
-def waves(found: Contrast, kind: str, seed: int) -> np.ndarray:
+def _responses(found: Contrast) -> NDArray[np.complex128]:
+    return contrast.transfer(found.run, found.load, found.choices, sound.BINS_HZ)
+
+
+def waves(found: Contrast, kind: str, seed: int) -> NDArray[np.float64]:
     """The sound behind both choices, for a player. (2, SAMPLES)"""
-    responses = contrast.transfer(found.run, found.load, found.choices, sound.BINS_HZ)
-    return sound.to_play(sound.make(kind, seed), responses)
+    return sound.to_play(sound.make(kind, seed), _responses(found))
 
 
-def sound_choice() -> w.Dropdown:
+def sound_choice(label: str) -> w.Dropdown:
     """Which test sound."""
-    return choice("Sound", [(one.name, key) for key, one in sound.SOUNDS.items()], "pink")
+    return choice(label, [(one.name, key) for key, one in sound.SOUNDS.items()], "pink")
 
 
 class HearPart:
@@ -37,7 +42,7 @@ class HearPart:
 
     def __init__(self) -> None:
         self.found: Contrast | None = None
-        self.kind = sound_choice()
+        self.kind = sound_choice("Sound")
         self.kind.observe(lambda _change: self._renew(), "value")
         self.player = Player((NAMES[0], NAMES[1]), verdict.HEARING, self.make)
         self.told = w.HTML()
@@ -67,54 +72,59 @@ class BlindPart:
     their bytes, and the question's number. Both choices are made for every question, so that no answer takes longer.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, seed: Callable[[], int] = lambda: secrets.randbits(32)) -> None:
+        self.seed = seed
         self.found: Contrast | None = None
         self.tested: Contrast | None = None
         self.test: BlindTest | None = None
-        self.kind = sound_choice()
-        self.question = choice("Question", _QUESTIONS, "same")
-        self.trials = choice("Questions", [(str(count), count) for count in TRIALS], 12)
+        self.kind = sound_choice("Sound in the test")
+        self.question = choice("What is asked", _QUESTIONS, "same")
+        self.trials = choice("Number of questions", [(str(count), count) for count in TRIALS], 12)
         self.button = w.Button(description="Start the blind test")
         self.button.add_class("wc-start")
         self.button.on_click(lambda _button: self.start())
         self.alert = w.HTML()
         self.result = w.HTML()
         self.player = Player(("First", "Second"), verdict.HEARING, self.make, self.take)
-        self.player.add_class("wc-shut")
+        self.box = w.VBox([self.player])  # a widget of our own does not follow its classes once it is drawn
+        self.box.add_class("wc-shut")
         asks = w.Box([self.question, self.trials, self.kind])
         asks.add_class("wc-fields")
         intro = w.HTML(f"<h2>Blind test</h2><p>{glossary.marked(verdict.BLIND)}</p>")
-        self.view = w.VBox([intro, asks, self.button, self.alert, self.player, self.result])
+        self.view = w.VBox([intro, asks, self.button, self.alert, self.box, self.result])
         self._sound = "pink"
 
     def show(self, found: Contrast) -> None:
-        """Take other choices; a test that has begun stays with its own."""
+        """Take other choices; a test that has begun stays with its own, a result is shown beside its own only."""
         self.found = found
+        self._say()
 
     @guarded
-    def start(self, seed: int | None = None) -> None:
+    def start(self) -> None:
         """Draw a new order."""
         assert self.found is not None
         if verdict.equal(self.found):
             raise InputError("The two choices", "equal", "a difference", "Change the size, metal, length or number.")
-        self._seed = secrets.randbits(32) if seed is None else seed
+        self._seed = self.seed()
         self.tested, self._sound = self.found, self.kind.value
         self.test = BlindTest(
             question=self.question.value,
             order=order(self.question.value, self.trials.value, self._seed),
-            louder=verdict.louder(self.found),
+            louder=int(np.argmax(sound.weighted_db(sound.make(self._sound, _SEED), _responses(self.found)))),
         )
         self._random = np.random.default_rng(self._seed + 1)
-        self.alert.value = self.result.value = ""
+        self.alert.value = ""
+        self._say()
         self.button.description = "Start again"
-        self.player.remove_class("wc-shut")
+        self.box.remove_class("wc-shut")
         self.player.answers = list(ANSWERS[self.test.question])
         self._ask()
 
     def _ask(self) -> None:
         assert self.test is not None
-        self.player.status = self.test.result
-        self.player.version += 1
+        with self.player.hold_sync():  # one message, alike for every question
+            self.player.status = self.test.result
+            self.player.version += 1
 
     def make(self) -> Sounds:
         """See `Player`."""
@@ -133,8 +143,11 @@ class BlindPart:
         if not self.test.done:
             self._ask()
             return
-        self.player.add_class("wc-shut")
-        self.result.value = f"<p class='wc-told' role='status'>{glossary.marked(self.test.result)}</p>"
+        self.box.add_class("wc-shut")
+        self._say()
+
+    def _say(self) -> None:
+        self.result.value = f"<p class='wc-told' role='status'>{glossary.marked(self.said)}</p>" if self.said else ""
 
     @property
     def said(self) -> str:

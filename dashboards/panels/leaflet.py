@@ -13,7 +13,7 @@ _STYLE = """
 * { box-sizing: border-box; }
 body { font: 15px/1.35 system-ui, "Segoe UI", Roboto, "Liberation Sans", sans-serif; color: #1d2126; background: #fff;
   max-width: 186mm; margin: 0 auto; padding: 8px; }
-figcaption { display: flex; justify-content: space-between; align-items: baseline; } strong { font-size: 22px; }
+figcaption { display: flex; flex-wrap: wrap; gap: 0 12px; justify-content: space-between; align-items: baseline; } strong { font-size: 22px; }
 h1 { font-size: 24px; margin: 0 0 4px; } h2 { font-size: 17px; margin: 12px 0 4px; } p { margin: 4px 0; }
 .sum { font-size: 17px; font-weight: 600; border-left: 5px solid #a84f12; padding-left: 10px; }
 .wc-watts { display: grid; grid-template-columns: 1fr 1fr; gap: 6px 24px; margin: 10px 0; }
@@ -36,9 +36,9 @@ def leaflet(found: Contrast, speaker: str, feet: bool, heard: str = "") -> bytes
     words = glossary.used(*plain, *(choice.label for choice in found.choices))
     listed = "".join(f"<div><dt>{_safe(term)}:</dt> <dd>{_safe(text)}</dd></div>" for term, text in words)
     parts = [
-        f"<h1>Two ways to wire it</h1><p class='sum'>{_safe(verdict.summary(found))}</p>",
+        f"<h1>Two ways to wire it</h1><p class='sum'>{_safe(verdict.summary(found, feet))}</p>",
         *(f"<p>{_safe(text)}</p>" for text in lead),
-        compare.picture(found, _safe),
+        compare.picture(found, feet, _safe),
         compare.table(found, feet, _safe),
         *(f"<p>{_safe(text)}</p>" for text in behind),
         f"<p><b>Blind test:</b> {_safe(heard)}</p>" if heard else "",

@@ -182,6 +182,7 @@ class ShowAndHearPanel:
         found = contrast(run, (first, second), DEMO_DRIVERS.get(self.speaker.value))
         if self.found is None or found.asked != self.found.asked:
             self._draw(found)
+        self.picture.value = compare.picture(found, self.feet.value, glossary.marked)
         self.numbers.value = compare.table(found, self.feet.value, glossary.marked)
         self.alert.value = ""
 
@@ -189,7 +190,6 @@ class ShowAndHearPanel:
         lead, behind = compare.lead(found), compare.behind(found, self._speaker_name)
         told = [f"<p class='wc-told' role='status'>{html.escape(verdict.verdict(found))}</p>", *map(_paragraph, lead)]
         self.told.value = "".join(told)
-        self.picture.value = compare.picture(found, glossary.marked)
         cautions = (*self.shared.cautions(), verdict.NOT_ALL)
         minds = [f"<p class='wc-caution' role='note'>{glossary.marked(text)}</p>" for text in cautions]
         self.minds.value = "".join([*map(_paragraph, behind), *minds])
