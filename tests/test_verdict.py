@@ -53,7 +53,7 @@ def test_heat_goes_before_sound() -> None:
 def test_numbers_are_those_of_the_contrast() -> None:
     found = against(choice(16, price=1), choice(12, price=3))
     assert f"{found.load_w[0]:.0f} of 100 W reach the speaker" in verdict.delivered(found, 0)
-    assert f"B is {found.apart_db:.2f} dB louder. {words.heard(found.apart_db)}" == verdict.difference(found)
+    assert f"A is {found.apart_db:.2f} dB quieter. {words.heard(found.apart_db)}" == verdict.difference(found)
     assert verdict.cost(found) == "B costs 10.00 more."
     assert verdict.cost(against(choice(16, price=3), choice(12, price=1))) == "A costs 10.00 more."
     assert verdict.cost(against(choice(16, price=1), choice(12, price=1))) == "Both cost the same."
@@ -89,7 +89,14 @@ def test_what_is_audible_is_said_with_its_standing() -> None:
 
 def everything() -> Iterator[str]:
     """Every text that a customer may read on the page."""
-    yield from (verdict.AUDIBLE, verdict.HEARING, verdict.NOT_ALL, *tables.load("glossary")["plain"])
+    yield from (
+        verdict.AUDIBLE,
+        verdict.HEARING,
+        verdict.NOT_ALL,
+        verdict.SWITCH,
+        verdict.BLIND,
+        *tables.load("glossary")["plain"],
+    )
     yield from (words.heard(loss) for loss in tables.load("hearing")["loss_db_up_to"])
     yield from (blind.in_words(right, 12) for right in range(13))
     prices = (None, 1.0, 2.0)
@@ -100,6 +107,7 @@ def everything() -> Iterator[str]:
         found = against(choice(first, 6, one), choice(second, 5, other), run, driver)
         yield from (verdict.delivered(found, 0), verdict.delivered(found, 1), verdict.difference(found))
         yield from (verdict.cost(found), verdict.verdict(found), verdict.summary(found))
+        yield from (verdict.setting(found), verdict.setting(found, driver and f"the {driver} (invented)"))
 
 
 TEXTS = sorted({text for text in everything() if text})

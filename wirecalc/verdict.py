@@ -64,9 +64,9 @@ def difference(found: Contrast) -> str:
     most = audible_db(found)
     if equal(found):
         return f"Both are equally loud. {heard(0.0)}"
-    name = NAMES[louder(found)]
+    name = NAMES[1 - louder(found)]
     plain = abs(found.apart_db)
-    said = f"{name} is {decibels(plain)} dB louder." if plain >= _EQUAL_DB else "Both are equally loud on average."
+    said = f"{name} is {decibels(plain)} dB quieter." if plain >= _EQUAL_DB else "Both are equally loud on average."
     if most > plain + _TONE_DB:
         where = f"{found.furthest_hz / 1e3:.1f} kHz" if found.furthest_hz >= 1e3 else f"{found.furthest_hz:.0f} Hz"
         said += f" At a pitch of {where} it is {decibels(most)} dB."

@@ -36,7 +36,7 @@ def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> st
     title = f"{NAMES[at]}: {verdict.named(found, at, feet)}"
     read_out = f"{title}; {', '.join(told)}"
     return (
-        f"<figure><figcaption><b>{html.escape(title)}</b>"
+        f"<figure><figcaption><b>{mark(title)}</b>"
         f"<span><strong>{words.watts(float(found.load_w[at]))} W</strong> at the speaker</span></figcaption>"
         f"<svg viewBox='0 0 1000 60' preserveAspectRatio='none' role='img' "
         f"aria-label='{html.escape(read_out)}'>{''.join(rects)}"
@@ -48,7 +48,6 @@ def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> st
 def table(found: Contrast, feet: bool, mark: Mark) -> str:
     """The numbers side by side, as HTML."""
     rows: list[tuple[str, list[str]]] = [
-        ("Wire", [choice.label for choice in found.choices]),
         ("Run length, one way", [units.show(one.length_m, units.LENGTH, feet=feet) for one in found.choices]),
         ("Reach the speaker", [f"{words.watts(value)} W" for value in found.load_w.tolist()]),
         ("Heat in the wire", [f"{words.watts(value)} W" for value in found.wire_w.tolist()]),
@@ -70,11 +69,11 @@ def table(found: Contrast, feet: bool, mark: Mark) -> str:
     return f"<table class='wc-table wc-versus'><thead><tr><td></td>{head}</tr></thead><tbody>{body}</tbody></table>"
 
 
-def lead(found: Contrast) -> list[str]:
-    """What goes with the verdict, as plain texts."""
-    return [text for text in (verdict.difference(found), verdict.cost(found)) if text]
+def lead(found: Contrast) -> str:
+    """What goes with the verdict, as a plain text."""
+    return f"{verdict.difference(found)} {verdict.cost(found)}".rstrip()
 
 
-def behind(found: Contrast, speaker: str) -> list[str]:
-    """What goes with the numbers."""
-    return [verdict.setting(found, speaker), verdict.AUDIBLE]
+def behind(found: Contrast, speaker: str) -> str:
+    """What goes with the numbers, as a plain text."""
+    return f"{verdict.setting(found, speaker)} {verdict.AUDIBLE}"

@@ -9,12 +9,13 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels import compare, glossary
+from dashboards.panels.blind import BlindPart
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
 from dashboards.panels.files import Download
 from dashboards.panels.forms import SpeakerForm
 from dashboards.panels.guard import guarded
-from dashboards.panels.hear import BlindPart, HearPart
+from dashboards.panels.hear import HearPart
 from dashboards.panels.leaflet import leaflet
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, Size
 from wirecalc import tables, units, verdict
@@ -29,10 +30,6 @@ METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 _RATED_OHM = dict(zip(*(tables.load("demo_drivers")[column] for column in ("name", "rated_ohm")), strict=True))
 _DEEPEST_HZ = 200.0  # resonance of a driver that plays the whole band of the comparison
-
-
-def _paragraph(text: str) -> str:
-    return f"<p>{glossary.marked(text)}</p>"
 
 
 class ChoiceForm:
@@ -187,12 +184,12 @@ class ShowAndHearPanel:
         self.alert.value = ""
 
     def _draw(self, found: Contrast) -> None:
-        lead, behind = compare.lead(found), compare.behind(found, self._speaker_name)
-        told = [f"<p class='wc-told' role='status'>{html.escape(verdict.verdict(found))}</p>", *map(_paragraph, lead)]
-        self.told.value = "".join(told)
-        cautions = (*self.shared.cautions(), verdict.NOT_ALL)
-        minds = [f"<p class='wc-caution' role='note'>{glossary.marked(text)}</p>" for text in cautions]
-        self.minds.value = "".join([*map(_paragraph, behind), *minds])
+        told = f"<p class='wc-told' role='status'>{html.escape(verdict.verdict(found))}</p>"
+        self.told.value = f"{told}<p>{glossary.marked(compare.lead(found))}</p>"
+        self._cautions = (*self.shared.cautions(), verdict.NOT_ALL)
+        minds = [f"<p class='wc-caution' role='note'>{glossary.marked(text)}</p>" for text in self._cautions]
+        behind = glossary.marked(compare.behind(found, self._speaker_name))
+        self.minds.value = "".join([f"<p>{behind}</p>", *minds])
         self.found = found
         self.hear.show(found)
         self.blind.show(found)
@@ -200,4 +197,5 @@ class ShowAndHearPanel:
     def leaflet(self) -> tuple[str, bytes, str]:
         """See `Download`."""
         assert self.found is not None
-        return "leaflet.html", leaflet(self.found, self._speaker_name, self.feet.value, self.blind.said), "text/html"
+        page = leaflet(self.found, self._speaker_name, self.feet.value, self._cautions, self.blind.said)
+        return "leaflet.html", page, "text/html"
