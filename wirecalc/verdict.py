@@ -107,11 +107,12 @@ def verdict(found: Contrast) -> str:
     if most > _NOBODY_DB and dearer == 1 - better:
         return f"Take {NAMES[better]}: it is louder and costs less."
     if most <= _JUST_DB:
+        unheard = "Nobody hears this" if most <= _NOBODY_DB else "You are unlikely to hear this"
         if dearer is not None:
-            return f"You are unlikely to hear this. Take {NAMES[1 - dearer]} and spend the rest elsewhere."
+            return f"{unheard}. Take {NAMES[1 - dearer]} and spend the rest elsewhere."
         if extra is not None:
-            return "You are unlikely to hear this. Both cost the same, so take either."
-        return "You are unlikely to hear this; spend it elsewhere."
+            return f"{unheard}. Both cost the same, so take either."
+        return f"{unheard}; spend it elsewhere."
     if most <= _MUSIC_DB:
         return f"You may hear this when you switch, hardly in a song. {NAMES[better]} is louder; pay little for it."
     if most <= _MOST_DB:
