@@ -12,7 +12,7 @@ ROOT = Path(__file__).parent.parent
 # from the bottom up, as DEVELOPERS.md has it; a file imports from rows above its own
 ROWS = (
     ("errors",),
-    ("units", "tables", "limit", "network", "cutting"),
+    ("units", "tables", "limit", "network", "cutting", "sound", "blind"),
     ("conductor",),
     ("cable", "skin", "pair", "source", "load"),
     ("rating", "loudspeaker", "impedance_file"),
@@ -21,8 +21,8 @@ ROWS = (
     ("heat",),
     ("fuse", "tolerance"),
     ("runs", "choose", "multicore"),
-    ("workings", "words"),
-    ("sheet", "meter", "packing"),
+    ("workings", "words", "contrast"),
+    ("sheet", "meter", "packing", "verdict"),
     ("cross_section", "buy", "stock", "finished", "coils"),
     ("sample", "leads"),
     ("identify",),

@@ -1,0 +1,51 @@
+"""Trade words that open to a plain explanation: mark them in a text, show the explanations once a page."""
+
+from __future__ import annotations
+
+import html
+import re
+
+from wirecalc import tables
+
+_TERMS: list[tuple[str, list[str], str]] = [
+    (row["term"], row["forms"].split("|"), row["plain"]) for row in tables.load("glossary").to_dict("records")
+]
+_PLACE = {form: place for place, (_, forms, _) in enumerate(_TERMS) for form in forms}
+_FORMS = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, sorted(_PLACE, key=len, reverse=True))) + r")(?!\w)")
+
+
+def marked(text: str) -> str:
+    """A plain text as HTML; each known word, where it comes first, is a button for its explanation.
+
+    The page must hold `explanations` once, in a place that is never hidden.
+    """
+    seen: set[int] = set()
+
+    def mark(found: re.Match[str]) -> str:
+        place = _PLACE[found[0]]
+        if place in seen:
+            return found[0]
+        seen.add(place)
+        return _button(place, found[0])
+
+    return _FORMS.sub(mark, html.escape(text, quote=False))
+
+
+def explanations() -> str:
+    """Every explanation, as HTML that shows nothing until a word is pressed, and a list of all words."""
+    popovers = "".join(
+        f"<div popover class='wc-plain' id='wc-term-{place}'><b>{html.escape(term)}</b> {html.escape(plain)}</div>"
+        for place, (term, _, plain) in enumerate(_TERMS)
+    )
+    words = " · ".join(_button(place, term) for place, (term, _, _) in enumerate(_TERMS))
+    return f"<div class='wc-words-list'><b>Words:</b> {words}</div>{popovers}"
+
+
+def used(*texts: str) -> list[tuple[str, str]]:
+    """Term and explanation of every known word in plain texts, in the glossary's order."""
+    places = {_PLACE[found[0]] for text in texts for found in _FORMS.finditer(text)}
+    return [(_TERMS[place][0], _TERMS[place][2]) for place in sorted(places)]
+
+
+def _button(place: int, text: str) -> str:
+    return f"<button type='button' class='wc-term' popovertarget='wc-term-{place}'>{text}</button>"
