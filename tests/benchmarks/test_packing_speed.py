@@ -1,6 +1,6 @@
-"""The bundle is packed anew on every change of an entry."""
+"""The bundle is packed anew on every change of an entry; seconds of the processor, not of a busy machine."""
 
-from time import perf_counter
+from time import process_time
 
 import numpy as np
 
@@ -13,17 +13,17 @@ def fresh_s(diameters_m: np.ndarray, repeats: int = 7) -> float:
     spent = []
     for _ in range(repeats):
         packing._search.cache_clear()
-        start = perf_counter()
+        start = process_time()
         packing.pack(diameters_m)
-        spent.append(perf_counter() - start)
+        spent.append(process_time() - start)
     return min(spent)
 
 
 def test_thirty_wires_under_100_ms_and_again_at_once() -> None:
     first_s = fresh_s(THIRTY)
-    start = perf_counter()
+    start = process_time()
     packing.pack(THIRTY)
-    again_s = perf_counter() - start
+    again_s = process_time() - start
     print(f"30 wires {first_s * 1e3:.0f} ms, again {again_s * 1e3:.2f} ms")
     assert first_s < 0.1
     assert again_s < first_s / 10
