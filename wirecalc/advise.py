@@ -162,22 +162,30 @@ def _gain(share: Array, thing: NDArray[np.intp], mean: Array, variance: Array, c
         ndtr((cuts - mean[:, None]) / deviation[:, None]), ((0, 0), (1, 1)), constant_values=((0, 0), (0, 1))
     )
     cells = np.diff(below, axis=1) * share[:, None]
-    of_thing = (thing == np.arange(thing.max() + 1)[:, None]).astype(np.float64)
+    things = int(thing.max()) + 1
+
+    def of_things(part: NDArray[np.bool_]) -> Array:
+        """Cells of some parts, summed by thing; a product of matrices would start threads that cost more."""
+        kind, order = thing[part], np.argsort(thing[part], kind="stable")
+        first = np.flatnonzero(np.diff(kind[order], prepend=-1))
+        found = np.zeros((things, cells.shape[1]))
+        found[kind[order][first]] = np.add.reduceat(cells[part][order], first, axis=0)
+        return found
 
     def left(joint: Array) -> float:
         """Entropy of thing and cell together, less that of the cell."""
         return _entropy(joint) - _entropy(joint.sum(axis=0))
 
-    before = _entropy(of_thing @ share)
+    before = _entropy(np.bincount(thing, share, things).astype(np.float64))
     if counts is None:
-        return max(0.0, before - left(of_thing @ cells))
+        return max(0.0, before - left(of_things(np.ones(len(thing), bool))))
     other = np.isnan(counts)
     known = np.unique(counts[~other])
     each = np.where(known > 1, ANY_COUNT / known, 0.0)
-    any_count = of_thing[:, other] @ cells[other]
+    any_count = of_things(other)
     after = left(any_count * (1 - each.sum()))
     for count, chance in zip(known, each, strict=True):
-        after += left(any_count * chance + of_thing[:, counts == count] @ cells[counts == count])
+        after += left(any_count * chance + of_things(counts == count))
     return max(0.0, before - after)
 
 
