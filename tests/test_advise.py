@@ -12,15 +12,15 @@ from numpy.typing import NDArray
 
 from tests.test_identify import MASS, STRANDS, WARM_OHM
 from wirecalc import advise as advise_
-from wirecalc import stock
+from wirecalc import known_wires
 from wirecalc.advise import advise
 from wirecalc.conductor import METALS
 from wirecalc.errors import InputError
 from wirecalc.identify import Identified, identify, see, weigh
+from wirecalc.known_wires import METAL_KEYS, makes
 from wirecalc.meter import LIMIT_TO_DEVIATION
 from wirecalc.sample import FIELDS, Reading, Sample
 from wirecalc.sample_words import said
-from wirecalc.stock import METAL_KEYS, makes
 
 Array = NDArray[Any]
 
@@ -47,7 +47,7 @@ def test_expected_information_as_a_simulation_has_it(name: str) -> None:
 
     if name == "mass":
         density = np.array([METALS[key].kg_per_m3 for key in METAL_KEYS])[metal]
-        density = density * np.exp(stock.DENSITY_SPREAD[metal] * draw.normal(size=count))
+        density = density * np.exp(known_wires.DENSITY_SPREAD[metal] * draw.normal(size=count))
         kg = density * np.exp(area + lay) * advise_._NEXT_STRIPPED_M
         length = Reading(value=advise_._NEXT_STRIPPED_M, uncertainty=(0.005 * 0.5 + 0.002) / math.sqrt(3))
         more = {"mass_kg": fuzzy(kg, "mass_kg"), "mass_length_m": length}

@@ -16,14 +16,14 @@ from scipy.stats import chi2
 
 from tests.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.wires import MASS as WEIGHED
-from wirecalc import heat, stock
+from wirecalc import heat, known_wires
 from wirecalc import identify as identify_
 from wirecalc.conductor import METALS, awg, awg_area_m2
 from wirecalc.errors import InputError
 from wirecalc.identify import identify
+from wirecalc.known_wires import GROUPS, METAL_KEYS, SIZES, makes
 from wirecalc.sample import Reading, Sample
 from wirecalc.sample_words import said
-from wirecalc.stock import GROUPS, METAL_KEYS, SIZES, makes
 
 Array = NDArray[Any]
 COPPER, CLAD, ALUMINIUM = range(3)  # of GROUPS
@@ -162,9 +162,9 @@ def test_probabilities_sum_to_one_whatever_was_read(parts: set[str], seed: int) 
 
 def test_before_anything_is_read_it_is_what_was_thought_likely() -> None:
     found = identify(Sample())
-    assert dict(zip(METAL_KEYS, found.metal, strict=True)) == pytest.approx(dict(stock.METAL_PRIOR))
-    assert found.size[-1] == pytest.approx(stock.OFF_TABLE_PRIOR)
-    assert found.size[:-1] == pytest.approx((1 - stock.OFF_TABLE_PRIOR) / len(SIZES))
+    assert dict(zip(METAL_KEYS, found.metal, strict=True)) == pytest.approx(dict(known_wires.METAL_PRIOR))
+    assert found.size[-1] == pytest.approx(known_wires.OFF_TABLE_PRIOR)
+    assert found.size[:-1] == pytest.approx((1 - known_wires.OFF_TABLE_PRIOR) / len(SIZES))
 
 
 def integrated(one: Sample, *, logarithms: bool) -> Array:
@@ -186,7 +186,7 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
         chance = ways.log_share[make]
         if "strands" in value:
             if np.isnan(strands):
-                norm = sum(1 / n for n in range(2, stock.MOST_STRANDS + 1))
+                norm = sum(1 / n for n in range(2, known_wires.MOST_STRANDS + 1))
                 share = 0.0 if value["strands"] == 1 else 1 / value["strands"] / norm
             else:
                 share = float(strands == value["strands"])
@@ -204,7 +204,7 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
             prior = prior * likelihood(value["bare_m"], true, relative)
         for row, key in enumerate(METAL_KEYS):
             metal, found = METALS[key], prior
-            resistivity_spread, density_spread = stock.METAL_SPREAD[key]
+            resistivity_spread, density_spread = known_wires.METAL_SPREAD[key]
             if "ohm" in value:
                 warmth = 1 + metal.per_k_20c * (value["temperature_c"] - 20)
                 net, length_m = value["ohm"] - value["lead_ohm"], value["length_m"]
@@ -223,7 +223,7 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
                 true = metal.kg_per_m3 * value["mass_length_m"] * np.exp(a + k)
                 found = found * likelihood(value["mass_kg"], true, relative)
             whole = simpson(simpson(np.broadcast_to(found, (count, 81)), x=k, axis=1), x=a[:, 0])
-            total[row, ways.size[make]] += math.exp(chance) * stock.METAL_PRIOR[key] * whole
+            total[row, ways.size[make]] += math.exp(chance) * known_wires.METAL_PRIOR[key] * whole
     return total / total.sum()
 
 
@@ -256,7 +256,7 @@ def test_against_numerical_integration(readings: dict[str, Reading]) -> None:
 def test_readings_normal_in_themselves_come_to_the_same() -> None:
     """A normal reading is taken for one whose logarithm is normal; at usual accuracies nobody can tell."""
     one = Sample(**{**STRANDS, **WARM_OHM})
-    assert identify(one).grouped == pytest.approx(stock.IN_GROUP.T @ integrated(one, logarithms=False), abs=0.01)
+    assert identify(one).grouped == pytest.approx(known_wires.IN_GROUP.T @ integrated(one, logarithms=False), abs=0.01)
 
 
 def test_many_in_one_call_are_as_each_alone() -> None:

@@ -12,7 +12,7 @@ import pytest
 from dashboards.panels import identify as panels
 from dashboards.panels.identify import HELP, IdentifyPanel
 from tests.test_sample_log import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
-from wirecalc import stock
+from wirecalc import known_wires
 from wirecalc.advise import advise
 from wirecalc.errors import InputError
 from wirecalc.identify import identify
@@ -142,7 +142,7 @@ def test_the_picture_is_always_of_as_many_bars() -> None:
     for texts in ({}, COPPER_18, CLAD_18, IMPOSSIBLE, {"outer_m": "2.1 mm"}):
         found = identify(kept(texts).sample()[0])
         traces, layout = panels.picture(found)
-        assert len(traces) == len(stock.GROUPS)
+        assert len(traces) == len(known_wires.GROUPS)
         assert {len(trace["x"]) for trace in traces} == {len(trace["y"]) for trace in traces} == {panels.MOST_DRAWN}
         areas = [panels._labels().index(label) for label in traces[0]["x"]]
         assert areas == sorted(areas, key=panels._by_area().index)

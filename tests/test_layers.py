@@ -23,7 +23,7 @@ ROWS = (
     ("runs", "choose", "multicore"),
     ("workings", "words", "contrast"),
     ("sheet", "meter", "packing", "verdict"),
-    ("cross_section", "buy", "stock", "finished", "coils"),
+    ("cross_section", "buy", "known_wires", "finished", "coils"),
     ("sample", "leads"),
     ("identify",),
     ("advise", "sample_words"),

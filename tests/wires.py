@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wirecalc import stock, tables
+from wirecalc import known_wires, tables
 from wirecalc.conductor import METALS, awg_diameter_m
 from wirecalc.identify import Identified
+from wirecalc.known_wires import METAL_KEYS, SIZES
 from wirecalc.sample import Reading, Sample
-from wirecalc.stock import METAL_KEYS, SIZES
 
 Array = NDArray[np.float64]
 
@@ -86,14 +86,14 @@ class Wires:
 
 
 def metals(draw: np.random.Generator, count: int, metal: str | None) -> NDArray[np.intp]:
-    prior = [stock.METAL_PRIOR[key] for key in METAL_KEYS]
+    prior = [known_wires.METAL_PRIOR[key] for key in METAL_KEYS]
     drawn = draw.choice(len(METAL_KEYS), size=count, p=prior)
     return drawn if metal is None else np.full(count, METAL_KEYS.index(metal))
 
 
 def thought_of(count: int, seed: int, share: float = 0.01) -> Wires:
     """Wires just as the model takes them for likely: here its intervals must hold exactly."""
-    draw, ways = np.random.default_rng(seed), stock.makes()
+    draw, ways = np.random.default_rng(seed), known_wires.makes()
     make = draw.choice(len(ways.size), size=count, p=np.exp(ways.log_share))
     metal = metals(draw, count, None)
     off = np.clip(draw.normal(size=count), -3, 3)  # past that, of wire off the tables, no reading is accepted
@@ -105,8 +105,8 @@ def thought_of(count: int, seed: int, share: float = 0.01) -> Wires:
     strands = np.where(np.isnan(ways.strands[make]), any_count, ways.strands[make])
     return Wires(
         draw, share, place=ways.size[make], metal=metal, area_m2=area_m2, strands=strands, lay=lay, fill=fill,
-        rho_ratio=np.exp(stock.RHO_SPREAD[metal] * draw.normal(size=count)),
-        density_ratio=np.exp(stock.DENSITY_SPREAD[metal] * draw.normal(size=count)),
+        rho_ratio=np.exp(known_wires.RHO_SPREAD[metal] * draw.normal(size=count)),
+        density_ratio=np.exp(known_wires.DENSITY_SPREAD[metal] * draw.normal(size=count)),
         warm_c=np.full(count, 20.0), thermometer_k=0.0,
     )  # fmt: skip
 

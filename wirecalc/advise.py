@@ -13,9 +13,7 @@ from scipy.special import ndtr
 from wirecalc.conductor import COPPER
 from wirecalc.errors import InputError
 from wirecalc.identify import WALL_M, WALL_SHARE, WALL_TIMES, see, through_wall, weigh
-from wirecalc.meter import LIMIT_TO_DEVIATION
-from wirecalc.sample import FIELDS, Sample
-from wirecalc.stock import (
+from wirecalc.known_wires import (
     ANY_COUNT,
     COPPER_AT,
     DENSITY_SPREAD,
@@ -27,6 +25,8 @@ from wirecalc.stock import (
     SIZES,
     makes,
 )
+from wirecalc.meter import LIMIT_TO_DEVIATION
+from wirecalc.sample import FIELDS, Sample
 
 Array = NDArray[np.float64]
 

@@ -1,6 +1,6 @@
 """What an unmarked wire is: its readings -> how likely each metal and size, and what area the metal has.
 
-Bayes' rule over every metal and every way of `wirecalc.stock`. Within each the real metal area and the lay of the
+Bayes' rule over every metal and every way of `wirecalc.known_wires`. Within each the real metal area and the lay of the
 strands vary; in logarithms every reading is a straight sum of them, so that all is normal and exact in closed form,
 for thousands of samples in one call.
 """
@@ -18,9 +18,7 @@ from scipy.special import chdtrc, ndtr
 
 from wirecalc.conductor import METALS, REFERENCE_C, at_temperature, gauge
 from wirecalc.errors import InputError, check
-from wirecalc.meter import LIMIT_TO_DEVIATION
-from wirecalc.sample import FIELDS, Reading, Sample
-from wirecalc.stock import (
+from wirecalc.known_wires import (
     ANY_COUNT,
     COPPER_AT,
     DENSITY_SPREAD,
@@ -38,6 +36,8 @@ from wirecalc.stock import (
     makes,
     size_area_m2,
 )
+from wirecalc.meter import LIMIT_TO_DEVIATION
+from wirecalc.sample import FIELDS, Reading, Sample
 
 Array = NDArray[np.float64]
 
@@ -352,7 +352,7 @@ def identify(sample: Sample) -> Identified:
 
     Examples
     --------
-    >>> from wirecalc.stock import GROUPS
+    >>> from wirecalc.known_wires import GROUPS
     >>> wire = Sample(
     ...     strands=Reading(value=16), strand_m=Reading(value=0.254e-3, uncertainty=3e-6),
     ...     ohm=Reading(value=0.0345, uncertainty=0.0003), length_m=Reading(value=1.0, uncertainty=0.003),

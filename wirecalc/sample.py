@@ -12,8 +12,8 @@ from numpy.typing import ArrayLike
 from wirecalc import units
 from wirecalc.conductor import COLDEST_C, HOTTEST_C
 from wirecalc.errors import InputError, check
+from wirecalc.known_wires import FINE_FROM, MOST_STRANDS
 from wirecalc.meter import LIMIT_TO_DEVIATION, Accuracy, resolution
-from wirecalc.stock import FINE_FROM, MOST_STRANDS
 
 
 @dataclass(frozen=True)

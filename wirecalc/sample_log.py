@@ -13,10 +13,10 @@ from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.identify import identify
 from wirecalc.impedance_file import FileFaults
+from wirecalc.known_wires import Size
 from wirecalc.meter import Accuracy, read_accuracy
 from wirecalc.sample import FIELDS, Sample, read_reading
 from wirecalc.sample_words import said
-from wirecalc.stock import Size
 
 Value = TypeVar("Value")
 

@@ -8,7 +8,7 @@ from wirecalc import units
 from wirecalc.conductor import gauge
 from wirecalc.errors import InputError
 from wirecalc.identify import CONTRADICTORY, Identified
-from wirecalc.stock import GROUPS, SIZES, Size
+from wirecalc.known_wires import GROUPS, SIZES, Size
 
 _SURE, _WORTH_SAYING = 0.9, 0.05
 _MATTERS = 0.5  # of a gauge size: strandings sold as one size differ by as much, see data/awg_strandings.csv

@@ -15,14 +15,14 @@ from dashboards.panels.fields import choice, meter_accuracy
 from dashboards.panels.guard import guarded
 from dashboards.panels.log import LogPanel
 from dashboards.panels.table import table
-from wirecalc import sample_words, stock, units
+from wirecalc import known_wires, sample_words, units
 from wirecalc.advise import advise
 from wirecalc.identify import Identified, identify
+from wirecalc.known_wires import Size
 from wirecalc.meter import Accuracy
 from wirecalc.sample import FIELDS, Sample, read_reading
 from wirecalc.sample_log import WAYS, Kept, read_label
 from wirecalc.sample_words import percent, said
-from wirecalc.stock import Size
 
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
 _COLOURS = ("#c4772a", "#3f86c9", "#808080")  # of the groups of metals
@@ -46,13 +46,13 @@ HELP = {
 
 @cache
 def _labels() -> tuple[str, ...]:
-    return (*(units.show_size(*size) for size in stock.SIZES), "other")
+    return (*(units.show_size(*size) for size in known_wires.SIZES), "other")
 
 
 @cache
 def _by_area() -> tuple[int, ...]:
     """Places of the sizes, thin to thick; the one off the tables last."""
-    areas = [stock.size_area_m2(size) for size in stock.SIZES]
+    areas = [known_wires.size_area_m2(size) for size in known_wires.SIZES]
     return (*(int(place) for place in np.argsort(areas)), len(areas))
 
 
@@ -71,7 +71,7 @@ def picture(found: Identified) -> Picture:
             "marker": {"color": colour},
             "hovertemplate": "%{y:.1f} %",
         }
-        for row, (group, colour) in enumerate(zip(stock.GROUPS, _COLOURS, strict=True))
+        for row, (group, colour) in enumerate(zip(known_wires.GROUPS, _COLOURS, strict=True))
     ]
     title = "The readings contradict each other: nothing to choose" if found.contradictory else TITLE
     layout = {
@@ -93,7 +93,7 @@ def tiles(found: Identified) -> str:
         return f"<section class='wc-tiles' aria-label='This wire'><h2>{title}</h2></section>"
     group, size = int(found.group.argmax()), int(found.size.argmax())
     cells = (
-        (percent(found.group[group]), list(stock.GROUPS)[group]),
+        (percent(found.group[group]), list(known_wires.GROUPS)[group]),
         (percent(found.size[size]), f"{_labels()[size]}, by size"),
         (sample_words.gauge_words(float(found.copper_m2[1])), "copper that conducts alike"),
     )
@@ -116,7 +116,7 @@ def tables(found: Identified) -> str:
     if not found.contradictory:
         best = [divmod(int(flat), joint.shape[1]) for flat in np.argsort(-joint, axis=None)[:_TABLE_ROWS]]
         rows = [
-            (list(stock.GROUPS)[group], _labels()[place], percent(joint[group, place]))
+            (list(known_wires.GROUPS)[group], _labels()[place], percent(joint[group, place]))
             for group, place in best
             if joint[group, place] >= 0.01
         ]

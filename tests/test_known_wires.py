@@ -7,11 +7,11 @@ import math
 import numpy as np
 import pytest
 
-from wirecalc import stock, tables
+from wirecalc import known_wires, tables
 from wirecalc.conductor import awg_area_m2
-from wirecalc.stock import SIZES
+from wirecalc.known_wires import SIZES
 
-STRANDINGS = [(place, *one) for place, size in enumerate(SIZES) for one in stock.published(size)]
+STRANDINGS = [(place, *one) for place, size in enumerate(SIZES) for one in known_wires.published(size)]
 
 # FAA AC 43.13-1B table 11-3, circular mils of aircraft wire by AWG: read
 CIRCULAR_MILS = {
@@ -32,7 +32,7 @@ def test_aircraft_strandings_have_the_published_circular_mils() -> None:
 
 def test_strandings_come_near_their_size() -> None:
     for place, strands, strand_m in STRANDINGS:
-        ratio = strands * math.pi / 4 * strand_m**2 / stock.size_area_m2(SIZES[place])
+        ratio = strands * math.pi / 4 * strand_m**2 / known_wires.size_area_m2(SIZES[place])
         assert abs(ratio - 1) < (0.18 if SIZES[place][0] == "AWG" else 0.025), (SIZES[place], strands)
 
 
