@@ -12,7 +12,7 @@ ROOT = Path(__file__).parent.parent
 # from the bottom up, as DEVELOPERS.md has it; a file imports from rows above its own
 ROWS = (
     ("errors",),
-    ("units", "tables", "limit", "network"),
+    ("units", "tables", "limit", "network", "cheapest"),
     ("conductor",),
     ("cable", "skin", "pair", "source", "load"),
     ("rating", "loudspeaker", "impedance_file"),
@@ -26,7 +26,7 @@ ROWS = (
     ("workings_response", "workings_spread", "workings_melting"),
     ("fields",),
     ("vehicle",),
-    ("plan_text",),
+    ("plan_text", "stock"),
     ("plan_file", "plan_network"),
     ("plan_supply", "plan_fuse"),
     ("plan",),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import math
 import sys
@@ -127,4 +128,7 @@ def _records(table: pd.DataFrame) -> list[dict[str, Any]]:
 
 
 if __name__ == "__main__":
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # a terminal without Ω
     sys.exit(main())

@@ -14,8 +14,9 @@ import numpy as np
 from wirecalc.choose import judge
 from wirecalc.fields import CHOOSE, NONE
 from wirecalc.plan import Plan, laid_of, limits_of, place_of, signal_run, solve
-from wirecalc.plan_sizes import Progress, Search, Size, Stock
+from wirecalc.plan_sizes import Progress, Search
 from wirecalc.runs import wire_ohm, with_heat
+from wirecalc.stock import Size, Stock
 from wirecalc.vehicle import Vehicle, Wire
 
 
@@ -69,7 +70,7 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
     sizes |= search.sizes()
     reasons |= search.reasons()
     cost += search.cost(search.best)
-    fuses = search.fuses()
+    fuses = search.fuses_a
     tell(0.95, "solving the chosen plan")
     chosen = Vehicle(
         devices=vehicle.devices,

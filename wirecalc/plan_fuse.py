@@ -3,12 +3,13 @@ first."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import deque
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
 
-from wirecalc.fields import ALTERNATOR, BATTERY, BLOCK, CHOOSE, RELAY
+from wirecalc.fields import ALTERNATOR, BATTERY, BLOCK, BODY, CHOOSE, RELAY
 from wirecalc.fuse import LOADING, RATINGS_A, fuse_a
 from wirecalc.plan_network import Node, Wiring
 from wirecalc.vehicle import Wire
@@ -31,65 +32,78 @@ class Protection:
 
     def __init__(self, wiring: Wiring, fuses_a: Mapping[str, float]) -> None:
         self.wiring, self.fuses_a = wiring, fuses_a
-        self._at: dict[Node, float] = {}
-        self._above: dict[Node, tuple[Wire, ...]] = {}
+        sources = [node for node in wiring.nodes if node[1] == "plus" and self._kind(node) in _SOURCES]
+        # what the fuses before a node let through, and which they are
+        self._at: dict[Node, float] = dict.fromkeys(sources, np.inf)
+        self._above: dict[Node, frozenset[str]] = dict.fromkeys(sources, frozenset())
+        waiting = deque(sources)
+        while waiting:
+            node = waiting.popleft()
+            for wire, after in self._onward(node):
+                own = None if wire is None else fuses_a.get(wire.name)
+                through, names = self._at[node], self._above[node]
+                if wire is not None and own is not None:
+                    through, names = own * wire.parallel, frozenset((wire.name,))
+                names |= self._above.get(after, frozenset())
+                if through > self._at.get(after, -1.0) or names != self._above.get(after):
+                    self._at[after] = max(through, self._at.get(after, -1.0))
+                    self._above[after] = names
+                    waiting.append(after)
+        self._back = self._returns()
+
+    def _kind(self, node: Node) -> str:
+        return self.wiring.vehicle.device(node[0]).kind
+
+    def _onward(self, node: Node) -> Iterator[tuple[Wire | None, Node]]:
+        """Wires that start at a node, or a relay's contact, and the nodes that they lead to; no source is one."""
+        for wire in self.wiring.leaving.get(node, ()):
+            after = self.wiring.ends(wire)[1]
+            if self._kind(after) not in _SOURCES:
+                yield wire, after
+        after = (node[0], "contact out")
+        if node[1] == "contact in" and after in self.wiring.nodes:
+            yield None, after
+
+    def _returns(self) -> dict[Node, float]:
+        """The largest fuse of what comes back at each node on the way to the body."""
+        found: dict[Node, float] = {}
+        for device in self.wiring.vehicle.devices:
+            rating = self._at.get(self.wiring.plus(device.name), np.inf)
+            if device.kind not in (*_SOURCES, BLOCK, BODY, RELAY) and np.isfinite(rating):
+                found[self.wiring.minus(device.name)] = rating
+        waiting = deque(found)
+        while waiting:
+            node = waiting.popleft()
+            for wire in self.wiring.leaving.get(node, ()):
+                after = self.wiring.ends(wire)[1]
+                if self._kind(after) not in (*_SOURCES, BODY) and found[node] > found.get(after, -1.0):
+                    found[after] = found[node]
+                    waiting.append(after)
+        return found
 
     def before_a(self, wire: Wire) -> float:
         """The rating that one conductor has to stand: its own fuse, or all that the fuse before its start lets
         through; inf if there is none. [A]"""
         own = self.fuses_a.get(wire.name)
-        return self._node_a(self.wiring.ends(wire)[0]) if own is None else own
-
-    def _through_a(self, wire: Wire) -> float:
-        own = self.fuses_a.get(wire.name)
-        return self._node_a(self.wiring.ends(wire)[0]) if own is None else own * wire.parallel
-
-    def _node_a(self, node: Node) -> float:
-        if node not in self._at:
-            self._at[node] = 0.0  # while a ring is followed
-            name, does = node
-            kind = self.wiring.vehicle.device(name).kind
-            if kind in _SOURCES:
-                self._at[node] = np.inf
-            elif does == "contact out":
-                self._at[node] = self._node_a((name, "contact in"))
-            else:
-                arriving = [self._through_a(wire) for wire in self.wiring.arriving.get(node, ())]
-                self._at[node] = max(arriving, default=np.inf)
-        return self._at[node]
+        return self._at.get(self.wiring.ends(wire)[0], np.inf) if own is None else own
 
     def return_a(self, wire: Wire) -> float:
-        """The largest fuse of what a ground wire brings back; nan where that is the battery itself, or unknown. [A]"""
-        device = self.wiring.vehicle.device(wire.start)
-        if device.kind in (*_SOURCES, RELAY):
-            return np.nan
-        found = [
-            self.return_a(other)
-            for other in self.wiring.arriving.get(self.wiring.minus(device.name), ())
-            if self.wiring.vehicle.circuit(other) == "ground" and other is not wire
-        ]
-        plus = self.wiring.plus(device.name)
-        if device.kind != BLOCK and plus in self.wiring.nodes:
-            found.append(self._node_a(plus))
-        known = [rating for rating in found if np.isfinite(rating)]
-        return max(known, default=np.nan)
+        """The largest fuse of what a ground wire brings back; nan where that is a battery itself, or unknown. [A]"""
+        return self._back.get(self.wiring.ends(wire)[0], np.nan)
 
-    def fuses_above(self, wire: Wire) -> tuple[Wire, ...]:
+    def unprotected(self, allowable_a: Array) -> set[str]:
+        """Feeds and grounds that may carry less than the fuse before them lets through; `allowable_a` of one conductor
+        of each wire of `Wiring.wires`, (w,)."""
+        found = set()
+        fed = set(feeds(self.wiring))
+        for wire, most in zip(self.wiring.wires, allowable_a, strict=True):
+            if (wire in fed and self.before_a(wire) > most) or self.return_a(wire) > most:
+                found.add(wire.name)
+        return found
+
+    def fuses_above(self, wire: Wire) -> tuple[str, ...]:
         """The wires whose fuses are the next ones towards the sources."""
-        return self._fuses_at(self.wiring.ends(wire)[0])
-
-    def _fuses_at(self, node: Node) -> tuple[Wire, ...]:
-        if node not in self._above:
-            self._above[node] = ()
-            name, does = node
-            found: list[Wire] = []
-            if does == "contact out":
-                found += self._fuses_at((name, "contact in"))
-            if self.wiring.vehicle.device(name).kind not in _SOURCES:
-                for other in self.wiring.arriving.get(node, ()):
-                    found += [other] if other.name in self.fuses_a else self.fuses_above(other)
-            self._above[node] = tuple(found)
-        return self._above[node]
+        return tuple(sorted(self._above.get(self.wiring.ends(wire)[0], ())))
 
     def warnings(self) -> tuple[str, ...]:
         """Where the larger fuse may open first or with the smaller, and where a wire is fed from both ends."""
@@ -97,13 +111,13 @@ class Protection:
         for wire in feeds(self.wiring):
             own = self.fuses_a.get(wire.name)
             for above in self.fuses_above(wire) if own is not None else ():
-                upper = self.fuses_a[above.name]
+                upper = self.fuses_a[above]
                 if own is not None and upper < SELECTIVE * own * (1 - 1e-9):
                     said.append(
                         f"The {own:g} A fuse of “{wire.name}” may not open before the {upper:g} A fuse of"
-                        f" “{above.name}”: {SELECTIVE:g} times as much above it is on the safe side."
+                        f" “{above}”: {SELECTIVE:g} times as much above it is on the safe side."
                     )
-            if self.wiring.vehicle.device(wire.end).kind in _SOURCES:
+            if self._kind(self.wiring.ends(wire)[1]) in _SOURCES:
                 said.append(
                     f"“{wire.name}” is fed from both ends: it needs a fuse at {wire.end} too, which is not in"
                     " this plan."
@@ -130,44 +144,37 @@ def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]
 
     Notes
     -----
-    From the ends to the sources: the smallest rating that carries the draw, over the largest fuse below by `SELECTIVE`
-    if the wire allows that. Then from the sources to the ends: no fuse where the one before protects the thinner wire.
+    First the smallest rating that carries the draw. Then, where the wire allows it, one that is over the largest fuse
+    below by `SELECTIVE`. Then no fuse where the one before protects the wire too. The last two only where no other
+    feed or ground loses its protection by it.
     """
-    fuses = {wire.name: wire.fuse for wire in wiring.wires if not isinstance(wire.fuse, str)}
     asking = [wire for wire in feeds(wiring) if wire.fuse == CHOOSE]
-    below: dict[str, float] = {}
+    fuses = {wire.name: wire.fuse for wire in wiring.wires if not isinstance(wire.fuse, str)}
 
-    def below_a(wire: Wire, seen: frozenset[str]) -> float:
-        """Largest rating of the next fuses towards the loads."""
-        if wire.name not in below:
-            node = wiring.ends(wire)[1]
-            nodes = [node, (node[0], "contact out")] if node[1] == "contact in" else [node]
-            after = [each for here in nodes for each in wiring.leaving.get(here, ()) if each.name not in seen]
-            found = [rating(each, seen | {each.name}) for each in after if each in protected]
-            below[wire.name] = max(found, default=0.0)
-        return below[wire.name]
+    def fitting(wire: Wire, least_a: float) -> float:
+        at = wiring.places[wire.name]
+        return float(fuse_a(max(least_a, 1e-9), allowable_a[at], ratings=RATINGS_A))
 
-    def rating(wire: Wire, seen: frozenset[str]) -> float:
-        if wire.fuse != CHOOSE:
-            return fuses.get(wire.name, below_a(wire, seen))
-        if wire.name not in fuses:
-            at = wiring.places[wire.name]
-            each_a = max(float(draw_a[at]) / wire.parallel, 1e-9)
-            wanted = max(each_a, SELECTIVE * below_a(wire, seen) * LOADING)
-            fits = float(fuse_a(wanted, allowable_a[at], ratings=RATINGS_A))
-            if np.isnan(fits):
-                fits = float(fuse_a(each_a, allowable_a[at], ratings=RATINGS_A))
-            if np.isnan(fits):
-                return below_a(wire, seen)
-            fuses[wire.name] = fits
-        return fuses[wire.name]
-
-    protected = set(feeds(wiring))
     for wire in asking:
-        rating(wire, frozenset((wire.name,)))
+        rating = fitting(wire, float(draw_a[wiring.places[wire.name]]) / wire.parallel)
+        if not np.isnan(rating):
+            fuses[wire.name] = rating
+    now = Protection(wiring, fuses)
+    bare = now.unprotected(allowable_a)
+    raised = True
+    while raised:  # ratings only rise, and there are few
+        raised = False
+        for wire in feeds(wiring):
+            for name in now.fuses_above(wire) if wire.name in fuses else ():
+                upper = wiring.vehicle.wire(name)
+                rating = fitting(upper, SELECTIVE * fuses[wire.name] * LOADING)
+                if upper.fuse == CHOOSE and rating > fuses[name]:
+                    tried = Protection(wiring, {**fuses, name: rating})
+                    if tried.unprotected(allowable_a) <= bare:
+                        fuses[name], raised = rating, True
     for wire in sorted(asking, key=lambda each: -fuses.get(each.name, 0.0)):
         if wire.name in fuses:
             others = {name: each for name, each in fuses.items() if name != wire.name}
-            if Protection(wiring, others).before_a(wire) <= allowable_a[wiring.places[wire.name]]:
-                del fuses[wire.name]
+            if Protection(wiring, others).unprotected(allowable_a) <= bare:
+                fuses = others
     return fuses

@@ -239,13 +239,18 @@ class Wiring:
             waiting = [one for one in batteries if one not in giving]
             try:
                 found = solve(network)
-            except (FloatingNode, NoOperatingPoint) as why:
-                if waiting:
-                    giving += waiting
-                    continue
-                if isinstance(why, FloatingNode):
+            except FloatingNode as why:
+                apart = [one for one in waiting if self.nodes[one.name, "plus"] in why.nodes]
+                if not apart:
                     raise self._floating(why) from None
-                return Answer(state=state, network=network, solution=None, problem=self._in_words(why, state, giving))
+                giving += apart
+                continue
+            except NoOperatingPoint as why:
+                if not waiting:
+                    problem = self._in_words(why, state, giving)
+                    return Answer(state=state, network=network, solution=None, problem=problem)
+                giving += waiting
+                continue
             low = [one for one in waiting if self._across(found.node_v, one.name) < given(one.voltage_v)]
             if not low:
                 return Answer(state=state, network=network, solution=found, problem="")

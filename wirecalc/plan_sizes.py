@@ -1,102 +1,40 @@
 """Sizes for the supply wires of a vehicle that are left to choose: the least cost with which every circuit keeps its
 limits.
 
-They share their drops, so they are chosen together. No wire may be thinner than its heat and its fuse allow. For the
-currents that flow every drop is a sum of resistances times factors, so the cheapest choice is a small integer program
-(solved exactly by HiGHS); then the network is solved anew with the chosen sizes and the program once more, until
-nothing changes. A last pass takes each wire as thin as the solved network allows. So limits are held by the solved
-network, and the least cost is exact up to how far currents change with the sizes; tests compare with all combinations.
+They share their drops, so they are chosen together. No wire may be thinner than its heat and its fuse allow. Around a
+choice, drops follow resistances nearly as straight lines, so the cheapest choice is a small integer program
+(`wirecalc.cheapest`); the network is solved anew with what it gives, and the program is made anew from there, until
+nothing changes. Then each wire goes as thin as the solved network allows. Last, what the lines, with a margin, hold
+for possible and cheaper is solved, the cheapest first, for a number of times. So limits are always held by the solved
+network, while the least cost may be missed by a little; tests compare with all combinations of small plans.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import splu
 
-from wirecalc import heat, units
-from wirecalc.conductor import Conductor, conductor
-from wirecalc.errors import InputError, check
+from wirecalc import heat
+from wirecalc.cheapest import cheapest
 from wirecalc.fields import CHOOSE
 from wirecalc.fuse import LOADING, RATINGS_A
 from wirecalc.plan import limits_of, place_of, pull_in_v
 from wirecalc.plan_fuse import Protection, feeds, place
 from wirecalc.plan_network import FUSE_DROP_V, Node, Wiring, wire_way_ohm
 from wirecalc.plan_supply import FULL, MUSIC, Supply, from_output, supplied
+from wirecalc.stock import Size, Stock
 from wirecalc.vehicle import Vehicle, Wire
 
 Array = NDArray[np.float64]
-Size = tuple[str, float]
-
-# Gauges that vehicle wire is commonly sold in: common practice, no source.
-USUAL_SIZES: tuple[Size, ...] = tuple(("AWG", float(n)) for n in (22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -3))
 OUT_OF_REACH = 0.05  # a circuit that no size can save may lose this much more than the least that is possible
-MOST_ROUNDS = 12
-MOST_REPEATS = 3
-MOST_SECONDS = 10.0  # for one integer program; the best found until then is taken
+MOST_ROUNDS, MOST_REPEATS, MOST_TRIED = 8, 3, 12
+SPARE_V = 0.003  # what a straight line may be wrong by; drops are held to some 0.4 V
 Progress = Callable[[float, str], None]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Stock:
-    """The sizes on the shelf."""
-
-    sizes: tuple[Size, ...] = USUAL_SIZES
-    """As `wirecalc.units.read_size` returns them, in any order."""
-    price_per_m: Mapping[Size, float] = field(default_factory=dict, hash=False)
-    """Of one conductor. Unless every size has one, the least metal counts as the cheapest. [money per m]"""
-
-    def __post_init__(self) -> None:
-        if not self.sizes:
-            raise InputError("Sizes on the shelf", "none", "one size or more, as in 16 AWG, 12 AWG")
-        for size, price in self.price_per_m.items():
-            check(f"Price of {units.show_size(*size)}", price, "per metre", low=0, high=100_000)
-
-    @property
-    def priced(self) -> bool:
-        """Whether cost is money; else it is metal."""
-        return all(size in self.price_per_m for size in self.sizes)
-
-    def options(self, wire: Wire) -> tuple[tuple[Size, ...], tuple[Conductor, ...], Array]:
-        """Sizes for a wire, thinnest first, as conductors, and the cost of a metre of one. A size that is dearer than a
-        thicker one is left out: there is no reason to take it."""
-        per_m = []
-        for size in dict.fromkeys(self.sizes):
-            one = wire.conductor(size)
-            per_m.append((one.area_m2, self.price_per_m[size] if self.priced else one.area_m2 * 1e6, size, one))
-        per_m.sort(key=lambda each: each[0])
-        kept = [each for place, each in enumerate(per_m) if all(each[1] <= other[1] for other in per_m[place + 1 :])]
-        return tuple(each[2] for each in kept), tuple(each[3] for each in kept), np.array([each[1] for each in kept])
-
-
-def read_stock(text: str) -> Stock:
-    """A stock list as typed: sizes parted by commas or lines, each with its price per metre if there is one.
-
-    Raises
-    ------
-    InputError
-        If a size or a price cannot be read.
-
-    Examples
-    --------
-    >>> read_stock("16 AWG = 0.80; 4 mm2 = 2").price_per_m
-    {('AWG', 16.0): 0.8, ('mm2', 4.0): 2.0}
-    """
-    sizes, prices = [], {}
-    for part in text[:10_000].replace("\n", ";").split(";"):
-        if part.strip():
-            size_text, equals, price_text = part.partition("=")
-            size = units.read_size(size_text.strip(), "Size on the shelf")
-            conductor(*size)  # a metric size has to be in its table
-            sizes.append(size)
-            if equals:
-                prices[size] = units.read(price_text.strip(), f"Price of {size_text.strip()}", units.NUMBER, low=0)
-    return Stock(sizes=tuple(dict.fromkeys(sizes)), price_per_m=prices)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -141,15 +79,23 @@ class Search:
         )
         self.fuse_ohm = np.zeros(len(wiring.wires))
         self.solved = 0
-        self.fuses_a = self._first_fuses(self.solve(self.top).draw_a)
-        for name, rating in self.fuses_a.items():
-            self.fuse_ohm[wiring.places[name]] = FUSE_DROP_V / rating / vehicle.wire(name).parallel
-        self.thickest = self.solve(self.top)
-        self.hopeless = any(answer.problem for answer in self.thickest.answers)
+        self.smallest_a = self._smallest_fuses(self.solve(self.top).draw_a)
+        self._take(self.smallest_a)
         self.best = self.least = self.top
+        self.fuses_a: dict[str, float] = {}
+        """Placed and sized for `best`."""
         self.rules: tuple[_Rule, ...] = ()
 
-    def _first_fuses(self, draw_a: Array) -> dict[str, float]:
+    def _take(self, fuses_a: dict[str, float]) -> None:
+        """Go on with these fuses."""
+        self._fuses_a = fuses_a
+        self.fuse_ohm = np.array(
+            [FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel for wire in self.wiring.wires]
+        )
+        self.thickest = self.solve(self.top)
+        self.hopeless = any(answer.problem for answer in self.thickest.answers)
+
+    def _smallest_fuses(self, draw_a: Array) -> dict[str, float]:
         """Those that are given, and for the others the smallest that carries the draw."""
         fuses = {wire.name: wire.fuse for wire in self.wiring.wires if not isinstance(wire.fuse, str)}
         for wire in feeds(self.wiring):
@@ -159,13 +105,31 @@ class Search:
         return fuses
 
     def run(self) -> None:
-        """Find `best`; all stay at their thickest where not even that gives an operating point."""
+        """Find `best` and `fuses_a`; all stay at their thickest where not even that gives an operating point.
+
+        Sizes and fuses in turn, as larger fuses have less resistance and ask for thicker wires.
+        """
+        kept: list[tuple[float, tuple[int, ...], dict[str, float]]] = []
+        for number in range(MOST_REPEATS):
+            self._sizes_for_these_fuses(number / MOST_REPEATS)
+            self.fuses_a = self._fuses()
+            before = self._fuses_a
+            self._take(self.fuses_a)
+            asked = self._least_places(self.thickest)
+            holds = not self._over(self.solve(self.best)) and all(np.array(self.best) >= np.array(asked))
+            kept.append((self.cost(self.best) if holds else np.inf, self.best, self.fuses_a))
+            if self.hopeless or not self.open or self.fuses_a == before:
+                break
+        _, self.best, self.fuses_a = min(kept, key=lambda each: each[0])
+        self._take(self.fuses_a)
+
+    def _sizes_for_these_fuses(self, share: float) -> None:
         if self.hopeless or not self.open:
             return
-        self.least = self._least_places(self.thickest)
         self.rules = self._rules(self.thickest)
-        for number in range(MOST_REPEATS):
-            self._cheapest(number / MOST_REPEATS)
+        self.least = self._least_places(self.thickest)
+        for _ in range(MOST_REPEATS):
+            self._cheapest(share)
             # thinner wires change the currents a little, and with them what heat and fuses ask
             asked = self._least_places(self.solve(self.best))
             if all(at >= low for at, low in zip(self.best, asked, strict=True)):
@@ -174,19 +138,30 @@ class Search:
 
     def _cheapest(self, share: float) -> None:
         """The best with `least` as it is."""
-        row, found, seen = self.top, self.thickest, set()
+        self.tell(0.1 + 0.8 * share, "choosing sizes for the shared feeds")
+        row, found, seen = self.top, self.thickest, set[tuple[int, ...]]()
         self.best = self.top
-        for _ in range(MOST_ROUNDS):
-            self.tell(0.1 + 0.8 * share, "choosing sizes for the shared feeds")
+        while row not in seen and len(seen) < MOST_ROUNDS:
             seen.add(row)
-            proposed = self._program(row, found)
-            if proposed is None or proposed in seen:
-                break
-            row, found = proposed, self.solve(proposed)
+            row = self._program(row, found) or row
+            found = self.solve(row)
             if self.cost(row) < self.cost(self.best) and not self._over(found):
                 self.best = row
         by_worth = sorted(range(len(self.open)), key=lambda at: -float(self.worth[at][self.top[at]]))
         self.best = min((self._thinned(self.best, order) for order in (by_worth, by_worth[::-1])), key=self.cost)
+        # all that is cheaper by the straight lines and a margin, the cheapest first, until one holds or none is left
+        cuts: list[tuple[int, ...]] = []
+        found = self.solve(self.best)
+        while len(cuts) < MOST_TRIED:
+            self.tell(0.1 + 0.8 * share, "looking for a cheaper choice")
+            tried = self._program(self.best, found, SPARE_V, cuts)
+            if tried is None or self.cost(tried) >= self.cost(self.best) * (1 - 1e-9):
+                return
+            new = self.solve(tried)
+            if self._over(new):
+                cuts.append(tried)
+            else:
+                self.best, found = tried, new
 
     def _rules(self, found: Supply) -> tuple[_Rule, ...]:
         """The limits of all that draws; those that cannot be kept give way to near the best that is possible."""
@@ -242,7 +217,7 @@ class Search:
 
     def _least_places(self, found: Supply) -> tuple[int, ...]:
         """The thinnest that heat and fuses allow; the thickest where none does."""
-        protection = Protection(self.wiring, self.fuses_a)
+        protection = Protection(self.wiring, {**self.smallest_a, **self._fuses_a})
         fed = set(feeds(self.wiring))
         least = []
         for wire, (_, conductors, _) in zip(self.open, self.options, strict=True):
@@ -275,40 +250,32 @@ class Search:
         ohm[: len(self.wiring.wires)] += self.fuse_ohm
         return ohm
 
-    def _program(self, row: tuple[int, ...], found: Supply) -> tuple[int, ...] | None:
-        """The cheapest choice if all currents stay as they are; None if then there is none."""
+    def _program(
+        self, row: tuple[int, ...], found: Supply, spare_v: float = 0.0, cuts: Sequence[tuple[int, ...]] = ()
+    ) -> tuple[int, ...] | None:
+        """The cheapest choice if drops grow from here as straight lines; None if then there is none."""
         if any(answer.problem for answer in found.answers):
             return None
         factors, room = self._slopes(self._ohms(row), found)
         places = [np.arange(low, top + 1) for low, top in zip(self.least, self.top, strict=True)]
-        wire_of = np.repeat(np.arange(len(places)), [len(each) for each in places])
-        change = np.concatenate(
-            [ways[each] - ways[at] for ways, each, at in zip(self.way_ohm, places, row, strict=True)]
-        )  # fmt: skip
-        cost = np.concatenate([worth[each] for worth, each in zip(self.worth, places, strict=True)])
-        one_each = coo_array((np.ones(len(wire_of)), (wire_of, np.arange(len(wire_of)))))
-        scale = np.abs(factors).max(axis=1, initial=1e-9)[:, np.newaxis]
-        answer = milp(
-            cost / max(float(cost.max()), 1e-12),
-            integrality=np.ones(len(cost), np.int8),
-            bounds=Bounds(0, 1),
-            constraints=[
-                LinearConstraint(one_each, 1, 1),
-                LinearConstraint(factors[:, wire_of] * change / scale, -np.inf, room / scale[:, 0]),
+        found_places = cheapest(
+            [worth[each] for worth, each in zip(self.worth, places, strict=True)],
+            [
+                factors[:, [column]] * (ways[each] - ways[at])
+                for column, (ways, each, at) in enumerate(zip(self.way_ohm, places, row, strict=True))
             ],
-            options={"time_limit": MOST_SECONDS, "mip_rel_gap": 0.0},
+            room + spare_v,
+            [tuple(at - low for at, low in zip(cut, self.least, strict=True)) for cut in cuts],
         )
-        if answer.x is None:
-            return None
-        starts = np.cumsum([0, *(len(each) for each in places)])
-        return tuple(
-            int(each[np.argmax(answer.x[start : start + len(each)])])
-            for each, start in zip(places, starts[:-1], strict=True)
-        )  # fmt: skip
+        return (
+            None
+            if found_places is None
+            else tuple(int(x) + low for x, low in zip(found_places, self.least, strict=True))
+        )
 
     def _slopes(self, ohm: Array, found: Supply) -> tuple[Array, Array]:
         """How each rule's sum grows with each open wire's resistance, (r, w), and how much each may grow, (r,); r is
-        every rule in every state that it asks. Loads are taken as the currents that they draw."""
+        every rule in every state that it asks. Loads draw more or less with their voltage as they do at this point."""
         wiring = self.wiring
         numbers = np.array([wiring.places[wire.name] for wire in self.open])
         backs = wiring.back[numbers]
@@ -319,6 +286,10 @@ class Search:
             plus = np.concatenate((net.start, net.source_plus))
             minus = np.concatenate((net.end, net.source_minus))
             siemens = np.concatenate((1 / ohm, 1 / net.source_ohm))
+            held_v = np.maximum(solution.load_v, net.floor_v)
+            falls = np.where(solution.load_v < net.floor_v, 1.0, -1.0)
+            plus, minus = np.concatenate((plus, net.load_plus)), np.concatenate((minus, net.load_minus))
+            siemens = np.concatenate((siemens, net.siemens + falls * net.power_w / held_v**2))
             ends = coo_array(
                 (
                     np.repeat([1.0, -1.0], len(plus)),
@@ -373,8 +344,8 @@ class Search:
                 said[wire.name] = f"{label}; not {conductors[self.best[at] - 1].label}: {why}."
         return said
 
-    def fuses(self) -> dict[str, float]:
-        """Placed and sized for the chosen sizes: `wirecalc.plan_fuse.place`."""
+    def _fuses(self) -> dict[str, float]:
+        """Placed and sized for `best`: `wirecalc.plan_fuse.place`."""
         found, sizes = self.solve(self.best), self.sizes()
         allowed = []
         for wire in self.wiring.wires:

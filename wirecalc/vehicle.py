@@ -361,22 +361,18 @@ def _faults_of(
 def _without_feed(devices: Mapping[str, Device], wires: Sequence[Wire]) -> list[Fault]:
     """Devices that draw from the supply but that no wire connects to it."""
     reached = {device.name for device in devices.values() if device.kind in (BATTERY, ALTERNATOR)}
-    feeds = []
+    beside: dict[str, list[str]] = {}
     for wire in wires:
         does = (role(devices[wire.start].kind, wire.start_terminal), role(devices[wire.end].kind, wire.end_terminal))
         roles = tuple(one[0] for one in does if one)
         if roles in (("plus", "plus"), ("plus", "contact in"), ("contact out", "plus")):
-            feeds.append(wire)
-    while True:
-        new = {
-            here
-            for wire in feeds
-            for there, here in ((wire.start, wire.end), (wire.end, wire.start))
-            if there in reached and here not in reached
-        }
-        if not new:
-            break
-        reached |= new
+            beside.setdefault(wire.start, []).append(wire.end)
+            beside.setdefault(wire.end, []).append(wire.start)
+    waiting = list(reached)
+    while waiting:
+        new = [name for name in beside.get(waiting.pop(), ()) if name not in reached]
+        reached.update(new)
+        waiting += new
     draws = (HEAD, PROCESSOR, AMPLIFIER, LAMPS, OTHER)
     return [
         Fault("Devices", row, "Name", device.name, "a device with a wire to its plus from a battery, alternator or "
