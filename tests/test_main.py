@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from dataclasses import replace
@@ -8,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.plans import load, vehicle, wire
+from tests.plans import amplifier, load, vehicle, wire
 from wirecalc.__main__ import main
 from wirecalc.plan_file import demo, write_csv, write_workbook
 from wirecalc.plan_text import PlanText, text_of
@@ -87,26 +88,13 @@ def test_what_cannot_be_read_ends_with_2(
 
 
 def test_a_plan_that_hangs_in_the_air_ends_with_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    text = demo()
-    lead = [row for row, cells in enumerate(text.wires.rows) if cells[0] == "Turn-on lead"]
-    rows = tuple(cells for row, cells in enumerate(text.wires.rows) if row not in lead)
-    hanging = replace(text, wires=replace(text.wires, rows=rows))
-    written(tmp_path, hanging)
-    code = main([str(tmp_path)])
-    assert code == 1  # the processor is switched on by nothing, but nothing hangs in the air
-    only = vehicle(load(draw_a=1), wire("f", "Battery", "Load"))
-    relay = text_of(only)
-    devices = replace(
-        relay.devices, rows=(*relay.devices.rows, ("R", "relay", *[""] * (len(relay.devices.columns) - 2)))
-    )
-    to_load = {"Name": "x", "From": "R", "From terminal": "87", "To": "Load", "To terminal": "plus", "Length": "1 m",
-               "Size": "12 AWG", "Zone": "cabin"}  # fmt: skip
-    second = {"Name": "y", "From": "R", "From terminal": "85", "To": "Body", "To terminal": "a", "Length": "1 m",
-              "Size": "12 AWG", "Zone": "cabin"}  # fmt: skip
-    added = tuple(tuple(row.get(column, "") for column in relay.wires.columns) for row in (to_load, second))
-    capsys.readouterr()
-    written(tmp_path, PlanText(devices=devices, wires=replace(relay.wires, rows=(*relay.wires.rows, *added))))
-    assert main([str(tmp_path)]) in (0, 1)
+    hanging = vehicle(
+        amplifier(), amplifier("Two"), wire("a", "Battery", "Amplifier"), wire("b", "Battery", "Two"),
+        wire("c", "Two: remote", "Amplifier: remote"),
+    )  # fmt: skip
+    written(tmp_path, text_of(hanging))
+    assert main([str(tmp_path)]) == 2
+    assert "a path to a battery for every terminal" in capsys.readouterr().err
 
 
 def test_as_a_command() -> None:
@@ -114,3 +102,15 @@ def test_as_a_command() -> None:
     done = subprocess.run([sys.executable, "-m", "wirecalc"], cwd=root, capture_output=True, text=True, check=False)
     assert done.returncode == 2
     assert "usage: python -m wirecalc" in done.stderr
+
+
+def test_a_terminal_without_our_letters(tmp_path: Path) -> None:
+    book = tmp_path / "plan.xlsx"
+    book.write_bytes(write_workbook(text_of(vehicle(load(power_w=20), wire("µ Ω “x”", "Battery", "Load")))))
+    script = "import runpy; runpy.run_module('wirecalc', run_name='__main__')"
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(book)], cwd=FOLDER.parent, capture_output=True, check=False,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+    )  # fmt: skip
+    assert done.returncode == 1
+    assert b"\\u03a9" in done.stdout

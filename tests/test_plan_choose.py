@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 from tests.plans import BLOCK, amplifier, load, vehicle, wire, with_wire
+from wirecalc import plan_sizes
+from wirecalc.cheapest import cheapest
 from wirecalc.errors import InputError
 from wirecalc.fuse import RATINGS_A
 from wirecalc.plan import solve
@@ -226,3 +228,55 @@ def test_rings_end() -> None:
     choice = choose(ring)
     assert choice.plan.problems == ()
     assert choice.vehicle.wire("a").fuse in RATINGS_A
+
+
+def test_without_programs_wires_still_go_as_thin_as_the_network_allows(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(plan_sizes, "MOST_ROUNDS", 0)
+    monkeypatch.setattr(plan_sizes, "MOST_TRIED", 0)
+    search = Search(shared(3, 1, 2, 60.0), FEW, lambda share, what: None)
+    search.run()
+    assert not search._over(search.solve(search.best))
+    for at in range(3):
+        thinner = (*search.best[:at], search.best[at] - 1, *search.best[at + 1 :])
+        assert search.best[at] == search.least[at] or search._over(search.solve(thinner))
+
+
+def test_a_fuse_that_grows_with_thinner_wires_is_counted() -> None:
+    """8 A is 80 % of a 10 A fuse; over it, as the voltage falls, it takes 15 A and a wire that stands that."""
+    whole = vehicle(load(power_w=99.0), wire("f", "Battery", "Load", 1.2, "choose", fuse="choose"))
+    choice = choose(whole)
+    one = choice.plan.circuit("f")
+    assert choice.plan.meets
+    assert one.measures["fuse_a"] == 15
+    assert one.measures["allowable_a"] >= 15
+    assert one.conductor.label == "18 AWG"
+
+
+def test_no_program_from_where_nothing_can_be_delivered() -> None:
+    search = Search(vehicle(load(power_w=900), wire("f", "Battery", "Load", 20, "choose")), Stock(), lambda *told: None)
+    found = search.solve((0,))
+    assert found.answers[0].problem
+    assert not search.hopeless
+    assert search._program((0,), found) is None
+
+
+def test_cheapest_by_trying_all() -> None:
+    draw = np.random.default_rng(3)
+    for _ in range(20):
+        costs = [np.sort(draw.uniform(1, 9, size)) for size in (3, 4, 2)]
+        growths = [np.sort(draw.uniform(0, 5, (2, size)))[:, ::-1] for size in (3, 4, 2)]
+        room = draw.uniform(2, 12, 2)
+        good = {
+            row: sum(cost[at] for cost, at in zip(costs, row, strict=True))
+            for row in itertools.product(range(3), range(4), range(2))
+            if np.all(sum(grow[:, at] for grow, at in zip(growths, row, strict=True)) <= room)
+        }
+        found = cheapest(costs, growths, room)
+        assert (found is None) == (not good)
+        if found is not None:
+            assert good[found] == pytest.approx(min(good.values()))
+            second = cheapest(costs, growths, room, cuts=[found])
+            left = {row: cost for row, cost in good.items() if any(np.array(row) > found)}
+            assert (second is None) == (not left)
+            if second is not None:
+                assert left[second] == pytest.approx(min(left.values()))

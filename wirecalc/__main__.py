@@ -35,6 +35,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print everything as JSON")
     given = parser.parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # a terminal without Ω
     try:
         choice = choose(vehicle_of(read(given.plan)))
     except FileFaults as why:
@@ -128,7 +131,4 @@ def _records(table: pd.DataFrame) -> list[dict[str, Any]]:
 
 
 if __name__ == "__main__":
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="backslashreplace")  # a terminal without Ω
     sys.exit(main())

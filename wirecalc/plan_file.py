@@ -34,7 +34,7 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
         while cells and not cells[-1]:
             cells.pop()
         if not cells and not kept:
-            continue
+            raise _refused(f"{name}, row 1", "an empty row", "the headings in row 1", "Delete the empty rows above.")
         for place, text in enumerate(cells):
             if len(text) > LONGEST_CELL:
                 raise _refused(f"{name}, row {number}, column {place + 1}", f"{len(text)} characters",
@@ -46,7 +46,7 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
         kept.append(cells)
     while kept and not kept[-1]:
         kept.pop()
-    if not kept:
+    if not kept:  # not even an empty row
         raise _refused(name, "nothing in it", "a row of headings, then one row for each")
     width = max(len(cells) for cells in kept)
     padded = [(*cells, *[""] * (width - len(cells))) for cells in kept]

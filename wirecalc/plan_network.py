@@ -29,6 +29,7 @@ Node = tuple[str, str]
 FUSE_DROP_V = 0.07  # cold resistance of a blade fuse times its rating: 10 A has about 7 milliohm; from memory
 CONTACT_OHM = 5e-3  # of a closed relay contact; from memory
 OUTPUT_OHM = 1e-3  # of a turn-on output: next to nothing, see above
+LEAST_OHM = 1e-6  # of a way: no joint is better; the network takes nothing less
 MIDDLE = "middle"
 
 
@@ -271,9 +272,9 @@ class Wiring:
             f" {why.share * 100:.3g} % of what is drawn gets through; there {device.name} is down to"
             f" {why.load_v:.3g} V and collapses."
         )
-        if why.branch is not None:
-            said += f" “{self.branches[why.branch]}” takes the most from it, {why.drop_v:.3g} V: take it thicker or"
-            said += " shorter, or draw less."
+        assert why.branch is not None, "there are always wires"
+        said += f" “{self.branches[why.branch]}” takes the most from it, {why.drop_v:.3g} V: take it thicker or"
+        said += " shorter, or draw less."
         if why.source is not None:
             said += f" The inner resistance of {giving[why.source].name} takes still more."
         return said
@@ -283,7 +284,8 @@ def wire_way_ohm(wire: Wire, one: Conductor, ways: int) -> float:
     """One way of a wire, as warm as the air around it; of a pair half of its joints. [ohm]"""
     per_m = ohms_per_metre([one], wire.ambient_c)[0]
     joints_ohm = wire.joints_ohm / ways
-    return float(loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=joints_ohm, ways=1))
+    ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=joints_ohm, ways=1)
+    return max(float(ohm), LEAST_OHM)
 
 
 def _drawn(device: Device, role: str, state: State) -> tuple[float, float, float, float]:

@@ -4,8 +4,8 @@ limits.
 They share their drops, so they are chosen together. No wire may be thinner than its heat and its fuse allow. Around a
 choice, drops follow resistances nearly as straight lines, so the cheapest choice is a small integer program
 (`wirecalc.cheapest`); the network is solved anew with what it gives, and the program is made anew from there, until
-nothing changes. Then each wire goes as thin as the solved network allows. Last, what the lines, with a margin, hold
-for possible and cheaper is solved, the cheapest first, for a number of times. So limits are always held by the solved
+nothing changes. Then what the lines, with a margin, hold for possible and cheaper is solved, the cheapest first, for a
+number of times. Last, each wire goes as thin as the solved network allows. So limits are always held by the solved
 network, while the least cost may be missed by a little; tests compare with all combinations of small plans.
 """
 
@@ -32,7 +32,7 @@ from wirecalc.vehicle import Vehicle, Wire
 
 Array = NDArray[np.float64]
 OUT_OF_REACH = 0.05  # a circuit that no size can save may lose this much more than the least that is possible
-MOST_ROUNDS, MOST_REPEATS, MOST_TRIED = 8, 3, 12
+MOST_ROUNDS, MOST_REPEATS, MOST_TRIED = 8, 3, 6
 SPARE_V = 0.003  # what a straight line may be wrong by; drops are held to some 0.4 V
 Progress = Callable[[float, str], None]
 
@@ -147,8 +147,6 @@ class Search:
             found = self.solve(row)
             if self.cost(row) < self.cost(self.best) and not self._over(found):
                 self.best = row
-        by_worth = sorted(range(len(self.open)), key=lambda at: -float(self.worth[at][self.top[at]]))
-        self.best = min((self._thinned(self.best, order) for order in (by_worth, by_worth[::-1])), key=self.cost)
         # all that is cheaper by the straight lines and a margin, the cheapest first, until one holds or none is left
         cuts: list[tuple[int, ...]] = []
         found = self.solve(self.best)
@@ -156,12 +154,14 @@ class Search:
             self.tell(0.1 + 0.8 * share, "looking for a cheaper choice")
             tried = self._program(self.best, found, SPARE_V, cuts)
             if tried is None or self.cost(tried) >= self.cost(self.best) * (1 - 1e-9):
-                return
+                break
             new = self.solve(tried)
             if self._over(new):
                 cuts.append(tried)
             else:
                 self.best, found = tried, new
+        by_worth = sorted(range(len(self.open)), key=lambda at: -float(self.worth[at][self.top[at]]))
+        self.best = self._thinned(self.best, by_worth)
 
     def _rules(self, found: Supply) -> tuple[_Rule, ...]:
         """The limits of all that draws; those that cannot be kept give way to near the best that is possible."""

@@ -70,6 +70,7 @@ TERMINALS: dict[str, dict[str, str]] = {
     LAMPS: _POWER,
     OTHER: _POWER,
 }  # fmt: skip
+MOST_W = 40_000.0  # of an amplifier: over what any vehicle can feed
 _SAME = {"+": "plus", "-": "minus", "−": "minus", "positive": "plus", "negative": "minus", "ground": "minus"}
 
 
@@ -143,6 +144,7 @@ class Device:
             raise InputError("Kind", OTHER, "one of Power, Draw and Impedance, and only one")
         if self.kind == AMPLIFIER:
             self.amplifier(1)
+            check("Power", self.rated_w, "W for all channels together", high=MOST_W)
 
     def relay(self) -> relay.Relay:
         """A relay by its data."""
