@@ -273,10 +273,21 @@ def test_cheapest_by_trying_all() -> None:
         }
         found = cheapest(costs, growths, room)
         assert (found is None) == (not good)
+        split = cheapest(costs, growths, room, rounded=True)
         if found is not None:
+            assert split in good
+            assert good[split] >= good[found] - 1e-9
             assert good[found] == pytest.approx(min(good.values()))
             second = cheapest(costs, growths, room, cuts=[found])
             left = {row: cost for row, cost in good.items() if any(np.array(row) > found)}
             assert (second is None) == (not left)
             if second is not None:
                 assert left[second] == pytest.approx(min(left.values()))
+
+
+def test_many_wires_are_chosen_by_rounding(monkeypatch: pytest.MonkeyPatch) -> None:
+    exact = choose(shared(3, 1, 2, 60.0))
+    monkeypatch.setattr(plan_sizes, "FEW", 2)
+    many = choose(shared(3, 1, 2, 60.0))
+    assert many.plan.meets
+    assert exact.cost - 1e-9 <= many.cost <= 1.15 * exact.cost

@@ -85,7 +85,11 @@ class Protection:
         """The rating that one conductor has to stand: its own fuse, or all that the fuse before its start lets
         through; inf if there is none. [A]"""
         own = self.fuses_a.get(wire.name)
-        return self._at.get(self.wiring.ends(wire)[0], np.inf) if own is None else own
+        return self.start_a(wire) if own is None else own
+
+    def start_a(self, wire: Wire) -> float:
+        """All that the fuses before a wire's start let through, its own not counted; inf without any. [A]"""
+        return self._at.get(self.wiring.ends(wire)[0], np.inf)
 
     def return_a(self, wire: Wire) -> float:
         """The largest fuse of what a ground wire brings back; nan where that is a battery itself, or unknown. [A]"""
@@ -172,9 +176,10 @@ def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]
                     tried = Protection(wiring, {**fuses, name: rating})
                     if tried.unprotected(allowable_a) <= bare:
                         fuses[name], raised = rating, True
+    now = Protection(wiring, fuses)
     for wire in sorted(asking, key=lambda each: -fuses.get(each.name, 0.0)):
-        if wire.name in fuses:
+        if wire.name in fuses and now.start_a(wire) <= allowable_a[wiring.places[wire.name]]:
             others = {name: each for name, each in fuses.items() if name != wire.name}
             if Protection(wiring, others).unprotected(allowable_a) <= bare:
-                fuses = others
+                fuses, now = others, Protection(wiring, others)
     return fuses

@@ -21,6 +21,7 @@ from scipy.sparse.linalg import splu
 
 from wirecalc import heat
 from wirecalc.cheapest import cheapest
+from wirecalc.conductor import Conductor
 from wirecalc.fields import CHOOSE
 from wirecalc.fuse import LOADING, RATINGS_A
 from wirecalc.plan import limits_of, place_of, pull_in_v
@@ -32,7 +33,8 @@ from wirecalc.vehicle import Vehicle, Wire
 
 Array = NDArray[np.float64]
 OUT_OF_REACH = 0.05  # a circuit that no size can save may lose this much more than the least that is possible
-MOST_ROUNDS, MOST_REPEATS, MOST_TRIED = 8, 3, 6
+MOST_ROUNDS, MOST_REPEATS, MOST_TRIED, MANY_ROUNDS = 8, 3, 6, 3
+FEW = 40  # open wires; with more, programs are rounded and fewer are made, for they take long
 SPARE_V = 0.003  # what a straight line may be wrong by; drops are held to some 0.4 V
 Progress = Callable[[float, str], None]
 
@@ -73,6 +75,14 @@ class Search:
             for wire, (_, conductors, _) in zip(self.open, self.options, strict=True)
         ]
         thickest = {wire.name: one[1][-1] for wire, one in zip(self.open, self.options, strict=True)}
+        self.allowed = [
+            self._allowable(wire, conductors) for wire, (_, conductors, _) in zip(self.open, self.options, strict=True)
+        ]
+        self.fixed_a = {
+            wire.name: float(self._allowable(wire, [wire.conductor(wire.size)]).current_a[0])
+            for wire in wiring.wires
+            if not isinstance(wire.size, str)
+        }
         self.ohm = wiring.ohms(
             [thickest[wire.name] if isinstance(wire.size, str) else wire.conductor(wire.size) for wire in wiring.wires],
             {},
@@ -82,9 +92,14 @@ class Search:
         self.smallest_a = self._smallest_fuses(self.solve(self.top).draw_a)
         self._take(self.smallest_a)
         self.best = self.least = self.top
+        self.why: dict[int, list[str]] = {}
         self.fuses_a: dict[str, float] = {}
         """Placed and sized for `best`."""
         self.rules: tuple[_Rule, ...] = ()
+
+    def _allowable(self, wire: Wire, conductors: Sequence[Conductor]) -> heat.Allowable:
+        where = place_of(self.vehicle, wire)
+        return heat.allowable(heat.insulated(conductors, where.insulation), where.ambient_c, where.loaded)
 
     def _take(self, fuses_a: dict[str, float]) -> None:
         """Go on with these fuses."""
@@ -109,7 +124,7 @@ class Search:
 
         Sizes and fuses in turn, as larger fuses have less resistance and ask for thicker wires.
         """
-        kept: list[tuple[float, tuple[int, ...], dict[str, float]]] = []
+        kept: list[tuple[float, tuple[int, ...], dict[str, float], dict[int, list[str]]]] = []
         for number in range(MOST_REPEATS):
             self._sizes_for_these_fuses(number / MOST_REPEATS)
             self.fuses_a = self._fuses()
@@ -117,10 +132,10 @@ class Search:
             self._take(self.fuses_a)
             asked = self._least_places(self.thickest)
             holds = not self._over(self.solve(self.best)) and all(np.array(self.best) >= np.array(asked))
-            kept.append((self.cost(self.best) if holds else np.inf, self.best, self.fuses_a))
+            kept.append((self.cost(self.best) if holds else np.inf, self.best, self.fuses_a, self.why))
             if self.hopeless or not self.open or self.fuses_a == before:
                 break
-        _, self.best, self.fuses_a = min(kept, key=lambda each: each[0])
+        _, self.best, self.fuses_a, self.why = min(kept, key=lambda each: each[0])
         self._take(self.fuses_a)
 
     def _sizes_for_these_fuses(self, share: float) -> None:
@@ -141,7 +156,7 @@ class Search:
         self.tell(0.1 + 0.8 * share, "choosing sizes for the shared feeds")
         row, found, seen = self.top, self.thickest, set[tuple[int, ...]]()
         self.best = self.top
-        while row not in seen and len(seen) < MOST_ROUNDS:
+        while row not in seen and len(seen) < (MOST_ROUNDS if len(self.open) <= FEW else MANY_ROUNDS):
             seen.add(row)
             row = self._program(row, found) or row
             found = self.solve(row)
@@ -150,7 +165,7 @@ class Search:
         # all that is cheaper by the straight lines and a margin, the cheapest first, until one holds or none is left
         cuts: list[tuple[int, ...]] = []
         found = self.solve(self.best)
-        while len(cuts) < MOST_TRIED:
+        while len(cuts) < MOST_TRIED and len(self.open) <= FEW:
             self.tell(0.1 + 0.8 * share, "looking for a cheaper choice")
             tried = self._program(self.best, found, SPARE_V, cuts)
             if tried is None or self.cost(tried) >= self.cost(self.best) * (1 - 1e-9):
@@ -220,15 +235,13 @@ class Search:
         protection = Protection(self.wiring, {**self.smallest_a, **self._fuses_a})
         fed = set(feeds(self.wiring))
         least = []
-        for wire, (_, conductors, _) in zip(self.open, self.options, strict=True):
+        for wire, allowed in zip(self.open, self.allowed, strict=True):
             at = self.wiring.places[wire.name]
-            where = place_of(self.vehicle, wire)
-            allowed = heat.allowable(heat.insulated(conductors, where.insulation), where.ambient_c, where.loaded)
             needs_a = np.nan_to_num(protection.before_a(wire) if wire in fed else protection.return_a(wire), posinf=0.0)
             if wire in fed:
                 needs_a = max(needs_a, _first_rating(found.draw_a[at] / wire.parallel / LOADING))
             good = (allowed.current_a >= needs_a) & (allowed.balance_a >= found.heat_a[at] / wire.parallel)
-            least.append(int(np.argmax(good)) if good.any() else len(conductors) - 1)
+            least.append(int(np.argmax(good)) if good.any() else len(good) - 1)
         return tuple(least)
 
     def cost(self, row: Sequence[int]) -> float:
@@ -256,7 +269,7 @@ class Search:
         """The cheapest choice if drops grow from here as straight lines; None if then there is none."""
         if any(answer.problem for answer in found.answers):
             return None
-        factors, room = self._slopes(self._ohms(row), found)
+        factors, room, _ = self._slopes(self._ohms(row), found)
         places = [np.arange(low, top + 1) for low, top in zip(self.least, self.top, strict=True)]
         found_places = cheapest(
             [worth[each] for worth, each in zip(self.worth, places, strict=True)],
@@ -266,6 +279,7 @@ class Search:
             ],
             room + spare_v,
             [tuple(at - low for at, low in zip(cut, self.least, strict=True)) for cut in cuts],
+            rounded=len(self.open) > FEW,
         )
         return (
             None
@@ -273,13 +287,14 @@ class Search:
             else tuple(int(x) + low for x, low in zip(found_places, self.least, strict=True))
         )
 
-    def _slopes(self, ohm: Array, found: Supply) -> tuple[Array, Array]:
-        """How each rule's sum grows with each open wire's resistance, (r, w), and how much each may grow, (r,); r is
-        every rule in every state that it asks. Loads draw more or less with their voltage as they do at this point."""
+    def _slopes(self, ohm: Array, found: Supply) -> tuple[Array, Array, list[_Rule]]:
+        """How each rule's sum grows with each open wire's resistance, (r, w), how much each may grow, (r,), and the
+        rules; r is every rule in every state that it asks. Loads draw more or less with their voltage as they do here.
+        """
         wiring = self.wiring
         numbers = np.array([wiring.places[wire.name] for wire in self.open])
         backs = wiring.back[numbers]
-        factors, room = [], []
+        factors, room, rows = [], list[float](), list[_Rule]()
         for state, answer in enumerate(found.answers):
             net, solution = answer.network, answer.solution
             assert solution is not None
@@ -308,17 +323,28 @@ class Search:
             # one more ohm in a branch is a voltage of its current in series with it
             through = (solved[net.start] - solved[net.end]) / ohm[:, np.newaxis] * solution.branch_a[:, np.newaxis]
             factors.append((through[numbers] + np.where(backs[:, np.newaxis] >= 0, through[backs], 0.0)).T)
-            room += [rule.bound - self._value(found, rule.nodes)[state] for rule in rules]
-        return np.concatenate(factors), np.array(room)
+            room += [rule.bound - float(self._value(found, rule.nodes)[state]) for rule in rules]
+            rows += rules
+        return np.concatenate(factors), np.array(room), rows
 
     def _thinned(self, row: tuple[int, ...], order: Sequence[int]) -> tuple[int, ...]:
-        """Each wire in turn as thin as the solved network allows, size by size."""
+        """Each wire in turn as thin as the solved network allows, size by size; what breaks goes into `why`.
+
+        Where the straight lines say by more than their margin that a limit breaks, nothing is solved.
+        """
+        self.why = {}
+        factors, room, asked = self._slopes(self._ohms(row), self.solve(row))
         for at in order:
             while row[at] > self.least[at]:
                 thinner = (*row[:at], row[at] - 1, *row[at + 1 :])
-                if self.cost(thinner) >= self.cost(row) or self._over(self.solve(thinner)):
+                grows_v = factors[:, at] * (self.way_ohm[at][row[at] - 1] - self.way_ohm[at][row[at]]) - room
+                broken = [rule for rule, by in zip(asked, grows_v, strict=True) if by > SPARE_V]
+                broken = broken or self._over(found := self.solve(thinner))
+                if broken or self.cost(thinner) >= self.cost(row):
+                    self.why[at] = list(dict.fromkeys(str(rule) for rule in broken))
                     break
                 row = thinner
+                factors, room, asked = self._slopes(self._ohms(row), found)
         return row
 
     def sizes(self) -> dict[str, Size]:
@@ -338,22 +364,20 @@ class Search:
             else:
                 why = "its heat or its fuse asks for more"
                 if self.best[at] > self.least[at]:
-                    found = self.solve((*self.best[:at], self.best[at] - 1, *self.best[at + 1 :]))
-                    why = ", ".join(str(rule) for rule in self._over(found)[:3])
-                    why = f"its limit is {why}" if why else "a thicker one costs no more"
+                    broken = ", ".join(self.why.get(at, ())[:3])
+                    why = f"its limit is {broken}" if broken else "its fuse and the others' together ask for more"
                 said[wire.name] = f"{label}; not {conductors[self.best[at] - 1].label}: {why}."
         return said
 
     def _fuses(self) -> dict[str, float]:
         """Placed and sized for `best`: `wirecalc.plan_fuse.place`."""
-        found, sizes = self.solve(self.best), self.sizes()
-        allowed = []
-        for wire in self.wiring.wires:
-            one = wire.conductor(sizes[wire.name] if isinstance(wire.size, str) else wire.size)
-            where = place_of(self.vehicle, wire)
-            coated = heat.insulated([one], where.insulation)
-            allowed.append(float(heat.allowable(coated, where.ambient_c, where.loaded).current_a[0]))
-        return place(self.wiring, np.nan_to_num(found.draw_a), np.array(allowed))
+        found = self.solve(self.best)
+        most = {
+            wire.name: float(allowed.current_a[at])
+            for wire, allowed, at in zip(self.open, self.allowed, self.best, strict=True)
+        } | self.fixed_a
+        allowed_a = np.array([most[wire.name] for wire in self.wiring.wires])
+        return place(self.wiring, np.nan_to_num(found.draw_a), allowed_a)
 
 
 def _first_rating(needed_a: float) -> float:
