@@ -12,7 +12,7 @@ ROOT = Path(__file__).parent.parent
 # from the bottom up, as DEVELOPERS.md has it; a file imports from rows above its own
 ROWS = (
     ("errors",),
-    ("units", "tables", "limit", "network", "cutting", "sound", "blind"),
+    ("units", "tables", "limit", "network", "cutting", "sound", "blind", "cheapest"),
     ("conductor",),
     ("cable", "skin", "pair", "source", "load"),
     ("rating", "loudspeaker", "impedance_file"),
@@ -34,6 +34,14 @@ ROWS = (
     ("problems_speaker", "problems_supply", "problems_bench"),
     ("problems",),
     ("progress",),
+    ("fields",),
+    ("vehicle",),
+    ("plan_text", "stock"),
+    ("plan_file", "plan_network"),
+    ("plan_supply", "plan_fuse"),
+    ("plan",),
+    ("plan_sizes",),
+    ("plan_choose",),
 )
 PLACE = {name: row for row, names in enumerate(ROWS) for name in names}
 WITHIN_A_ROW = {("pair", "skin"), ("cable", "errors")}

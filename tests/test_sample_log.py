@@ -12,8 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wirecalc import sample_log
-from wirecalc.errors import InputError
-from wirecalc.impedance_file import FileFaults
+from wirecalc.errors import FileFaults, InputError
 from wirecalc.meter import Accuracy
 from wirecalc.sample import FIELDS
 from wirecalc.sample_log import WAYS, Kept, from_csv, to_csv

@@ -10,9 +10,8 @@ from functools import partial
 from typing import TypeVar
 
 from wirecalc import units
-from wirecalc.errors import InputError
+from wirecalc.errors import FileFaults, InputError
 from wirecalc.identify import identify
-from wirecalc.impedance_file import FileFaults
 from wirecalc.known_wires import Size
 from wirecalc.meter import Accuracy, read_accuracy
 from wirecalc.sample import FIELDS, Sample, read_reading

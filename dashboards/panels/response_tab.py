@@ -21,8 +21,8 @@ from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN
 from wirecalc import heat, line_level, response, runs, tables, units
 from wirecalc.cable import LONGEST_M
-from wirecalc.errors import InputError
-from wirecalc.impedance_file import FileFaults, MeasuredImpedance, read_impedance
+from wirecalc.errors import FileFaults, InputError
+from wirecalc.impedance_file import MeasuredImpedance, read_impedance
 from wirecalc.load import Load
 from wirecalc.loudspeaker import (
     DEMO_DRIVERS,
