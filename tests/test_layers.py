@@ -24,6 +24,10 @@ ROWS = (
     ("workings", "words"),
     ("sheet",),
     ("workings_response", "workings_spread", "workings_melting"),
+    ("fields",),
+    ("vehicle",),
+    ("plan_text",),
+    ("plan_file",),
 )
 PLACE = {name: row for row, names in enumerate(ROWS) for name in names}
 WITHIN_A_ROW = {("pair", "skin"), ("cable", "errors")}

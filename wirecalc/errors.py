@@ -1,8 +1,9 @@
-"""The one exception for a value that cannot be used, and the check that raises it."""
+"""The one exception for a value that cannot be used, one for all of a file's, and the check that raises it."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -31,6 +32,25 @@ class InputError(ValueError):
     def __str__(self) -> str:
         given = f"“{self.given}”" if isinstance(self.given, str) else f"{self.given}"
         return f"{self.field}: {given} cannot be used; allowed: {self.allowed}. {self.hint}".rstrip()
+
+
+class FileFaults(InputError):
+    """All that is wrong with a file, in one go.
+
+    Attributes
+    ----------
+    faults : tuple of InputError
+        In the order of the file; each `field` names the row, as a spreadsheet counts them, and the column.
+    """
+
+    def __init__(self, faults: Sequence[InputError]) -> None:
+        first = faults[0]
+        super().__init__(first.field, first.given, first.allowed, first.hint)
+        self.faults = tuple(faults)
+        self.args = (self.faults,)  # so that it pickles
+
+    def __str__(self) -> str:
+        return "\n".join(str(fault) for fault in self.faults)
 
 
 def check(

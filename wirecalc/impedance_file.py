@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wirecalc.errors import InputError, check, range_in_words
+from wirecalc.errors import FileFaults, InputError, check, range_in_words
 
 Array = NDArray[np.float64]
 
@@ -44,25 +43,6 @@ _COLUMNS = (
     _Column(name="magnitude", unit="Ω", low=0, high=100e3, above=True, words=("mag", "ohm", "imp", "ω")),
     _Column(name="phase", unit="°", low=-90, high=90, above=False, words=("phase", "deg", "°")),
 )
-
-
-class FileFaults(InputError):
-    """All that is wrong with a file, in one go.
-
-    Attributes
-    ----------
-    faults : tuple of InputError
-        In the order of the file; each `field` names the row, as a spreadsheet counts them, and the column.
-    """
-
-    def __init__(self, faults: Sequence[InputError]) -> None:
-        first = faults[0]
-        super().__init__(first.field, first.given, first.allowed, first.hint)
-        self.faults = tuple(faults)
-        self.args = (self.faults,)  # so that it pickles
-
-    def __str__(self) -> str:
-        return "\n".join(str(fault) for fault in self.faults)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
