@@ -27,7 +27,11 @@ ROWS = (
     ("fields",),
     ("vehicle",),
     ("plan_text",),
-    ("plan_file",),
+    ("plan_file", "plan_network"),
+    ("plan_supply", "plan_fuse"),
+    ("plan",),
+    ("plan_sizes",),
+    ("plan_choose",),
 )
 PLACE = {name: row for row, names in enumerate(ROWS) for name in names}
 WITHIN_A_ROW = {("pair", "skin"), ("cable", "errors")}

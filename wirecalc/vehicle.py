@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Literal
 
 from wirecalc import relay
+from wirecalc.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.errors import FileFaults, InputError, check
 from wirecalc.fields import (
     ALTERNATOR,
@@ -34,7 +35,7 @@ from wirecalc.fields import (
     WIRE_FIELDS,
     fill_and_check,
 )
-from wirecalc.heat import MOST_LOADED
+from wirecalc.heat import MOST_LOADED, ZONES
 from wirecalc.rating import RatedAmplifier, Rating, bridged
 
 # What a terminal does -> what it may be wired to, and the circuit that this makes (see `Vehicle.circuit`).
@@ -201,8 +202,19 @@ class Wire:
                 raise InputError("Fuse", self.fuse, "a rating, “choose” or “none”")
         else:
             check("Fuse", self.fuse, "A", low=0.1, high=1000)
-        if isinstance(self.size, str) and self.size != CHOOSE:
+        if not isinstance(self.size, str):
+            self.conductor(self.size)
+        elif self.size != CHOOSE:
             raise InputError("Size", self.size, "a size or “choose”")
+
+    def conductor(self, size: tuple[str, float]) -> Conductor:
+        """One conductor of this wire, were it of this size."""
+        return conductor(*size, METALS[self.metal], STRANDINGS[self.stranding])
+
+    @property
+    def ambient_c(self) -> float:
+        """Air around it. [degC]"""
+        return ZONES[self.zone].ambient_c
 
 
 @dataclass(frozen=True)
@@ -417,6 +429,17 @@ class Vehicle:
     def wire(self, name: str) -> Wire:
         """By its name."""
         return self._wires[name]
+
+    @cached_property
+    def _starting(self) -> dict[str, list[Wire]]:
+        found: dict[str, list[Wire]] = {}
+        for wire in self.wires:
+            found.setdefault(wire.start, []).append(wire)
+        return found
+
+    def wires_from(self, device: str) -> Sequence[Wire]:
+        """All that start at a device."""
+        return self._starting.get(device, [])
 
     def roles(self, wire: Wire) -> tuple[tuple[str, tuple[int, ...]], tuple[str, tuple[int, ...]]]:
         """What the terminals at both ends do, and the numbers in their names."""

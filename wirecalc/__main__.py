@@ -1,0 +1,130 @@
+"""Solve a plan for scripts: python -m wirecalc PLAN [--json]."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from wirecalc.errors import FileFaults, InputError
+from wirecalc.fuse import LOCAL_CODES
+from wirecalc.plan_choose import Choice, choose
+from wirecalc.plan_file import MOST_BYTES, read_csv, read_workbook
+from wirecalc.plan_text import PlanText, vehicle_of
+
+FINE, BROKEN, BAD_FILE = 0, 1, 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; 0 if every limit is met, 1 if one is broken, 2 if the file cannot be used."""
+    parser = argparse.ArgumentParser(
+        prog="python -m wirecalc",
+        description="Solve a vehicle's wiring plan: choose what is left to choose, and judge every circuit.",
+        epilog="Exit code: 0 all limits are met, 1 a limit is broken, 2 the plan cannot be read.",
+    )
+    parser.add_argument(
+        "plan", metavar="PLAN", type=Path,
+        help="an .xlsx workbook, one of the two CSV files (…devices.csv, …wires.csv), or a folder with both",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="print everything as JSON")
+    given = parser.parse_args(arguments)
+    try:
+        choice = choose(vehicle_of(read(given.plan)))
+    except FileFaults as why:
+        for fault in why.faults:
+            print(fault, file=sys.stderr)
+        return BAD_FILE
+    except InputError as why:
+        print(why, file=sys.stderr)
+        return BAD_FILE
+    print(json.dumps(as_data(choice), indent=2, ensure_ascii=False) if given.json else in_words(choice))
+    return FINE if choice.plan.meets else BROKEN
+
+
+def read(path: Path) -> PlanText:
+    """A plan from disk.
+
+    Raises
+    ------
+    InputError
+        If there is no such file, or it cannot be used.
+    """
+    if path.suffix.lower() == ".xlsx":
+        return read_workbook(_content(path))
+    if path.is_dir():
+        found = {part: sorted(path.glob(f"*{part}.csv")) for part in ("devices", "wires")}
+        for part, files in found.items():
+            if len(files) != 1:
+                raise InputError("Plan", str(path), f"a folder with one file *{part}.csv", f"It has {len(files)}.")
+        return read_csv(_content(found["devices"][0]), _content(found["wires"][0]))
+    for part, other in (("devices", "wires"), ("wires", "devices")):
+        if path.stem.endswith(part):
+            return read_csv(_content(path), _content(path.with_name(f"{path.stem.removesuffix(part)}{other}.csv")))
+    raise InputError("Plan", str(path), "an .xlsx workbook, a file …devices.csv beside one …wires.csv, or a folder")
+
+
+def _content(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except OSError as why:
+        raise InputError("Plan", str(path), "a file that can be read", f"{why.strerror}.") from None
+
+
+def in_words(choice: Choice) -> str:
+    """The solved plan as lines of text."""
+    plan = choice.plan
+    lines = []
+    for one in plan.circuits:
+        fuse = one.measures.get("fuse_a")
+        parts = [f"{one.wire.parallel} × {one.conductor.label}" if one.wire.parallel > 1 else one.conductor.label]
+        parts += ["pair"] if one.laid.ways == 2 else []
+        parts += [f"{fuse:g} A fuse"] if fuse is not None else []
+        lines.append(f"{'ok  ' if one.meets else 'NOT '} {one.wire.name}: {', '.join(parts)}")
+        lines += [f"       {said}" for said in one.broken]
+    lines += ["", "Level lost at full power, feed and run:"]
+    for row in plan.levels.to_dict("records"):
+        lines.append(
+            f"     {row['loudspeaker']}, engine {row['engine']}: {row['feed_db']:.2f} + {row['run_db']:.2f} ="
+            f" {row['total_db']:.2f} dB, with {row['supply_v']:.2f} V at {row['amplifier']}"
+        )
+    for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, LOCAL_CODES))):
+        lines += ["", title, *(f"     {each}" for each in said)] if said else []
+    return "\n".join(lines)
+
+
+def as_data(choice: Choice) -> dict[str, Any]:
+    """The solved plan for JSON; a value that there is not is null."""
+    plan = choice.plan
+    return {
+        "meets": plan.meets,
+        "circuits": _records(plan.table),
+        "limits": _records(plan.limits),
+        "levels": _records(plan.levels),
+        "nodes": _records(plan.nodes),
+        "currents": _records(plan.currents),
+        "problems": list(plan.problems),
+        "warnings": [*plan.warnings, LOCAL_CODES],
+        "sizes": dict(choice.reasons),
+        "fuses": dict(choice.fuse_reasons),
+    }
+
+
+def _records(table: pd.DataFrame) -> list[dict[str, Any]]:
+    return [
+        {
+            str(key): None if isinstance(value, float) and not math.isfinite(value) else value
+            for key, value in row.items()
+        }
+        for row in table.to_dict("records")
+    ]
+
+
+if __name__ == "__main__":
+    sys.exit(main())
