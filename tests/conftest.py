@@ -27,6 +27,7 @@ CHROMIUM_FLAGS = [
     "--disable-sync",
 ]
 CHART = ".js-plotly-plot .scatterlayer .trace"
+READY = f"body:has({CHART}):has(.wc-entry .noUi-handle[aria-label])"
 
 
 def free_port() -> int:
@@ -77,7 +78,7 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture
 def open_page(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
-    """A function that opens a page of the dashboards and waits until it is drawn.
+    """A function that opens a page of the dashboards and waits until it is drawn: until there is `ready`, a selector.
 
     At the end of the test nothing may have asked another machine, and the console may hold no error.
     """
@@ -89,7 +90,7 @@ def open_page(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
         if not url.startswith((site, "data:", "blob:", "about:")):
             outside.append(url)
 
-    def open_one(name: str, width: int = 1280, height: int = 900, scheme: str = "light") -> Page:
+    def open_one(name: str, width: int = 1280, height: int = 900, scheme: str = "light", ready: str = READY) -> Page:
         context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
         page = context.new_page()
         page.on("request", lambda request: watch(request.url))
@@ -98,8 +99,7 @@ def open_page(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
         page.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
         opened.append(page)
         page.goto(f"{site}/voila/render/{name}.ipynb")
-        page.wait_for_selector(CHART, state="attached", timeout=60_000)
-        page.wait_for_selector(".wc-entry .noUi-handle[aria-label]", timeout=10_000)
+        page.wait_for_selector(ready, state="attached", timeout=60_000)
         return page
 
     yield open_one

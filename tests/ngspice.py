@@ -18,6 +18,8 @@ from typing import Any
 
 import numpy as np
 
+from wirecalc.network import Network
+
 Vectors = dict[str, np.ndarray[Any, np.dtype[Any]]]
 
 
@@ -72,3 +74,33 @@ def run(netlist: str, analysis: str, vectors: Sequence[str], *, timeout_s: float
                 found[head.split()[0].lower()] = columns[0]
             found[vector] = columns[1] + 1j * columns[2] if len(columns) == 3 else columns[1]
     return found
+
+
+def netlist_of(network: Network, start_v: Sequence[float] = ()) -> str:
+    """A `Network` as a netlist: node k is "k", constant powers are behavioural sources.
+
+    With `start_v`, of every node, the search begins there; with thousands of nodes that alone takes ngspice seconds.
+    """
+    lines = [f".nodeset v({node})={float(volt)!r}" for node, volt in enumerate(start_v) if node]
+    for k, (start, end, ohm) in enumerate(zip(network.start, network.end, network.ohm.tolist(), strict=True)):
+        lines.append(f"R{k} {start} {end} {ohm!r}")
+    sources = zip(
+        network.source_plus, network.source_minus, network.source_v.tolist(), network.source_ohm.tolist(), strict=True
+    )
+    for k, (plus, minus, volt, ohm) in enumerate(sources):
+        lines += [f"VS{k} s{k} {minus} {volt!r}", f"RS{k} s{k} {plus} {ohm!r}"]
+    values = (network.power_w, network.current_a, network.siemens, network.floor_v)
+    loads = zip(network.load_plus, network.load_minus, *(value.tolist() for value in values), strict=True)
+    for k, (plus, minus, power_w, current_a, siemens, floor_v) in enumerate(loads):
+        volt = f"V({plus},{minus})" if minus else f"V({plus})"
+        if power_w and floor_v:
+            lines.append(
+                f"BP{k} {plus} {minus} I={volt} > {floor_v!r} ? {power_w!r}/{volt} : {power_w / floor_v**2!r}*{volt}"
+            )
+        elif power_w:
+            lines.append(f"BP{k} {plus} {minus} I={power_w!r}/{volt}")
+        if current_a:
+            lines.append(f"IL{k} {plus} {minus} {current_a!r}")
+        if siemens:
+            lines.append(f"RL{k} {plus} {minus} {1 / siemens!r}")
+    return "\n".join(lines)

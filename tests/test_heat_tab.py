@@ -105,7 +105,7 @@ def test_it_suits_every_run_that_heats_its_wire() -> None:
 
 def test_bars_are_the_temperatures_by_size() -> None:
     tab = opened(FEED, awg(6))
-    bars = tab.charts.children[0].data[0]
+    bars = tab.charts.drawn[0].data[0]
     assert bars.x == ("22 AWG", "18 AWG", "16 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG<br>(this run)")
     sizes = [awg(n) for n in (22, 18, 16, 14, 12, 10, 8, 6)]
     laid = runs.Laid(length_m=5.5)
@@ -114,14 +114,14 @@ def test_bars_are_the_temperatures_by_size() -> None:
     expected = heat.temperature_c(wires, amps, 45.0, 2)
     assert np.all(np.isfinite(expected))
     np.testing.assert_allclose(np.array(bars.base, float) + bars.y, expected)
-    limit, air = tab.charts.children[0].layout.shapes
+    limit, air = tab.charts.drawn[0].layout.shapes
     assert (limit.y0, air.y0) == (80, 45)
 
 
 def test_the_warm_up_ends_at_the_bar_and_its_mark_is_the_time_constant() -> None:
     tab = opened(FEED, awg(6))
-    curve, mark = tab.charts.children[1].data
-    bars = tab.charts.children[0].data[0]
+    curve, mark = tab.charts.drawn[1].data
+    bars = tab.charts.drawn[0].data[0]
     wire = heat.insulated([awg(6)], heat.INSULATIONS["pvc_80"])
     amps = FEED.measures(runs.wire_ohm([awg(6)], runs.Laid(length_m=5.5)), 5.5)["heat_a"]
     constant_s = float(heat.time_constant_s(wire, amps, 45.0, 2)[0])
@@ -322,7 +322,7 @@ def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: 
     for run in (*ALL, *EXTREME):
         if isinstance(run, SUITS["Heat and fuse"]):
             tab.show(situation(run, this, **changes))
-            for chart in tab.charts.children:
+            for chart in tab.charts.drawn:
                 no_nan_outside_arrays(chart.figure.to_dict())
             words = shown(tab).lower().replace("information", "")
             assert " inf" not in words
@@ -339,10 +339,11 @@ def test_one_show_is_one_computation_and_the_charts_stay() -> None:
 
     tab = HeatTab(counted)
     tab.show(situation(SPEAKER))
-    charts = tab.charts.children
+    children = tab.view.children
     tab.show(situation(FEED, awg(4)))
     assert len(calls) == 2
-    assert tab.charts.children == charts
+    assert tab.view.children == children
+    charts = tab.charts.drawn
     assert charts[0].data[0].x[-1] == "4 AWG<br>(this run)"
     np.testing.assert_allclose(charts[1].data[0].y, heat_tab.compute(calls[-1]).hot_c)
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from dashboards.panels import length
-from dashboards.panels.chart import Chart
+from dashboards.panels.chart import Charts
 from dashboards.panels.entry import Entry
 from dashboards.panels.forms import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.one_run import OneRunPanel
@@ -32,7 +32,7 @@ def tab(panel: OneRunPanel) -> length.LengthTab:
 
 
 def shown(panel: OneRunPanel, chart: int = 0) -> np.ndarray[Any, Any]:
-    return np.array(tab(panel).charts.children[chart].data[MOST_DRAWN].y)
+    return np.array(tab(panel).charts.drawn[chart].data[MOST_DRAWN].y)
 
 
 def test_entries_reach_the_situation_in_si(panel: OneRunPanel) -> None:
@@ -110,9 +110,9 @@ def test_the_charts_show_what_was_computed(panel: OneRunPanel) -> None:
     answer = length.compute(panel.situation())
     np.testing.assert_allclose(shown(panel), answer.measures["loss_db"][0, :-1])
     np.testing.assert_allclose(shown(panel, 1), answer.measures["load_w"][0, :-1])
-    mark = tab(panel).charts.children[1].data[MOST_DRAWN + 1]
+    mark = tab(panel).charts.drawn[1].data[MOST_DRAWN + 1]
     assert mark.y[1] == pytest.approx(answer.at("load_w"))
-    names = [trace.name for trace in tab(panel).charts.children[0].data[:MOST_DRAWN] if trace.visible]
+    names = [trace.name for trace in tab(panel).charts.drawn[0].data[:MOST_DRAWN] if trace.visible]
     assert names == [conductor(*size).label for size in OFFERED if size in SpeakerForm.start[2]]
     assert ">0.31</button>" in panel.tiles.html
     assert 'data-ask="bare_w:0">100</button> W' in panel.tiles.html
@@ -202,9 +202,9 @@ def test_the_table_agrees_and_the_bound_holds(panel: OneRunPanel) -> None:
 )
 def test_the_length_axis_holds_the_run(panel: OneRunPanel, typed: str, end_m: float, end_ft: float) -> None:
     panel.length.text.value = typed
-    assert tab(panel).charts.children[0].layout.xaxis.range[1] == pytest.approx(end_m)
+    assert tab(panel).charts.drawn[0].layout.xaxis.range[1] == pytest.approx(end_m)
     panel.feet.value = True
-    assert tab(panel).charts.children[0].layout.xaxis.range[1] == pytest.approx(end_ft, rel=1e-4)
+    assert tab(panel).charts.drawn[0].layout.xaxis.range[1] == pytest.approx(end_ft, rel=1e-4)
 
 
 def test_a_change_of_kind_is_one_computation() -> None:
@@ -327,19 +327,24 @@ def test_an_entry_tells_only_what_changed() -> None:
     assert (entry.text.value, entry.fault) == ("7.0", None)
 
 
-def test_a_chart_sends_arrays_as_bytes_and_no_nan_as_text() -> None:
-    y = np.array([1.0, np.nan, 3.0])
-    chart = Chart("Title", [{"type": "scatter", "x": [0, 1, np.nan], "y": y}], {"xaxis": {"title": {"text": "x"}}})
-    trace = chart.spec["data"][0]
-    np.testing.assert_array_equal(np.frombuffer(trace["y"]), y)
-    assert trace["x"] == [0, 1, None]
-    assert chart.spec["layout"]["xaxis"]["fixedrange"]  # the style stays where the layout says nothing
-    assert chart.layout.xaxis.title.text == "x"
-    chart.redraw([{"type": "scatter", "x": [0], "y": np.array([5])}], {"title": {"text": "Other"}})
-    assert chart.layout.title.text == "Other"
-    assert np.frombuffer(chart.spec["data"][0]["y"]).tolist() == [5.0]
+def test_charts_send_each_array_once_and_no_nan_as_text() -> None:
+    x, y = np.array([1.0, np.nan, 3.0]), np.array([5])
+    charts = Charts("Title", "Beside")
+    first = [{"type": "scatter", "x": x, "y": x}, {"type": "scatter", "x": [0, 1, np.nan], "y": y}]
+    charts.redraw((first, {"xaxis": {"title": {"text": "x"}}}), ([{"type": "bar", "y": y}], {}))
+    one, other = charts.sent["charts"]
+    np.testing.assert_array_equal(np.frombuffer(charts.sent["numbers"]), [1, np.nan, 3, 5])
+    assert [trace["y"]["cut"] for trace in (*one["data"], *other["data"])] == [[0, 3], [3, 4], [3, 4]]
+    assert [trace["x"] for trace in one["data"]] == [{"cut": [0, 3]}, [0, 1, None]]
+    assert one["layout"]["xaxis"]["fixedrange"]  # the style stays where the layout says nothing
+    assert charts.drawn[0].layout.xaxis.title.text == "x"
+    assert [drawn.layout.title.text for drawn in charts.drawn] == ["Title", "Beside"]
+    charts.redraw(([{"type": "scatter", "x": [0], "y": y}], {"title": {"text": "Other"}}))
+    assert charts.drawn[0].layout.title.text == "Other"
+    assert np.frombuffer(charts.sent["numbers"]).tolist() == [5.0]
+    charts.redraw(([{"type": "scatter", "colour": "red"}], {}))
     with pytest.raises(ValueError, match="Invalid"):
-        _ = Chart("Title", [{"type": "scatter", "colour": "red"}], {}).data  # plotly knows no such property
+        _ = charts.drawn[0].data  # plotly knows no such property
 
 
 @pytest.mark.parametrize("place", [0, 3])

@@ -44,7 +44,7 @@ def opened(run: runs.Run, this: Conductor | None = None, **changes: Any) -> Spre
 
 def drawn(tab: SpreadTab) -> tuple[Any, Any, Any]:
     """Bars, marks and shares as they are on the page."""
-    bands, shares = tab.charts.children
+    bands, shares = tab.charts.drawn
     return bands.data[0], bands.data[1], shares.data[0]
 
 
@@ -103,7 +103,7 @@ def test_an_entry_reaches_the_numbers_in_si() -> None:
     at = bars.x.index("16 AWG<br>(this run)")
     assert (bars.base[at], marks.y[at]) == pytest.approx((found.bands["loss_db"].low, found.bands["loss_db"].middle))
     assert shares.x[shares.y.index("Load impedance")] == 0
-    assert tab.charts.children[0].layout.shapes[0].y0 == 0.3
+    assert tab.charts.drawn[0].layout.shapes[0].y0 == 0.3
     assert f"{100 * found.broken[0]:.0f} of 100 break the limit, at most 0.3 dB" in tab.told.value
 
 
@@ -172,7 +172,7 @@ def test_the_limit_is_the_usual_one_of_the_kind(run: runs.Run) -> None:
     assert runs.MEASURES[usual.measure].name in tab.limit.text.description
     assert html.escape(usual.reason) in tab.notes.value
     scale = 100 if usual.measure == "drop_fraction" else 1
-    assert tab.charts.children[0].layout.shapes[0].y0 == pytest.approx(scale * float(usual.bound))
+    assert tab.charts.drawn[0].layout.shapes[0].y0 == pytest.approx(scale * float(usual.bound))
     for measure in run.drawn:
         assert runs.MEASURES[measure].name in html.unescape(tab.table.html)
 
@@ -242,7 +242,7 @@ def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: 
     for run in (*ALL, *EXTREME):
         assert "Spread" not in SUITS  # so it is offered for every kind
         tab.show(situation(run, this, **changes))
-        for chart in tab.charts.children:
+        for chart in tab.charts.drawn:
             no_nan_outside_arrays(chart.figure.to_dict())
         words = re.sub("<[^>]*>", " ", tab.told.value + tab.table.html).lower()
         assert "nan" not in words
@@ -261,7 +261,7 @@ def test_one_change_is_one_computation() -> None:
     asked = situation(SPEAKER)
     tab.changed = lambda: tab.show(asked)
     tab.show(asked)
-    charts = tab.charts.children
+    children = tab.view.children
     assert len(calls) == 1
     tab.entries["length_m"].text.value = "8 %"
     assert len(calls) == 2
@@ -270,7 +270,7 @@ def test_one_change_is_one_computation() -> None:
     assert (calls[-1].spreads["length_m"], calls[-1].limit.bound) == (pytest.approx(0.08), 0.2)
     tab.limit.text.value = "no limit"
     assert calls[-1].limit.bound == 0.2
-    assert tab.charts.children == charts
+    assert tab.view.children == children
 
 
 def test_labels_are_text_and_never_markup() -> None:

@@ -18,7 +18,8 @@ from wirecalc.errors import InputError, check
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
-CLOSE_ENOUGH = 1e-9  # last step over the highest voltage; Newton's next error is about its square
+CLOSE_ENOUGH = 1e-9  # last step over the highest voltage; what is left after it is far less
+NEARLY = 1e-4  # after such a step the next will be the last, most often
 MOST_STEPS = 60  # at the very limit a step only halves the error: 30 to `CLOSE_ENOUGH`
 SHARE_CLOSE = 1e-6  # relative, of the share that can be delivered
 
@@ -200,7 +201,7 @@ def solve(network: Network) -> Solution:
     definite; that is asked of every answer. Where current drawn by any load lowers the voltage of every load,
     as in any feed from one battery, at most one such answer exists, it has the highest voltages of all, and
     Newton's method comes down to it from no load without ever passing it (a convex function of an M-matrix) [1]_.
-    So does a load that gives way below its floor find an answer always; steps are then damped.
+    A power that gives way below its floor always has an answer; steps that overshoot there are damped.
 
     References
     ----------
@@ -217,13 +218,8 @@ def solve(network: Network) -> Solution:
     (71.20491, 14.04398)
     """
     system = _System(network)
-    open_v = system.settle(0.0, np.zeros(network.nodes))
-    assert open_v is not None, "linear"
-    system.check_polarity(open_v)
-    node_v = system.settle(1.0, open_v)
-    if node_v is None:
-        node_v = system.approach(open_v)
-    return system.solution(node_v)
+    open_v = system.nothing_drawn()
+    return system.solution(system.approach(open_v))
 
 
 def _node_numbers(field: str, given: ArrayLike, nodes: int) -> Indices:
@@ -232,6 +228,10 @@ def _node_numbers(field: str, given: ArrayLike, nodes: int) -> Indices:
     if not whole or array.ndim > 1 or np.any((array < 0) | (array >= nodes)):
         raise InputError(field, given, f"whole numbers from 0 to {nodes - 1}")
     return array.astype(np.intp)
+
+
+def _with_reference(inner: Array) -> Array:
+    return np.concatenate(([0.0], inner))
 
 
 class _System:
@@ -276,11 +276,13 @@ class _System:
         if floating.size:
             raise FloatingNode(tuple(floating.tolist()))
 
-    def check_polarity(self, open_v: Array) -> None:
-        """Every load that draws of its own will must have a voltage to draw from."""
+    def nothing_drawn(self) -> Array:
+        """Voltages without constant powers and currents; each of them must find one to draw from."""
         net = self.network
-        load_v = self.across(open_v)[self.loads]
-        lowest = CLOSE_ENOUGH * np.max(np.abs(open_v))
+        none_a = self.leaving(self.currents(0.0, np.zeros(net.nodes)))
+        node_v = _with_reference(self.factor(0 * net.siemens).solve(-none_a))
+        load_v = self.across(node_v)[self.loads]
+        lowest = CLOSE_ENOUGH * np.max(np.abs(node_v))
         wrong = np.nonzero((load_v <= lowest) & ((net.power_w > 0) | (net.current_a > 0)))[0]
         if wrong.size:
             raise InputError(
@@ -289,6 +291,7 @@ class _System:
                 "above 0 V",
                 "Swap its ends, or connect it to a source.",
             )
+        return node_v
 
     def across(self, node_v: Array) -> Array:
         """Voltage of each element from plus to minus."""
@@ -329,71 +332,78 @@ class _System:
             options={"SymmetricMode": True},
         )
 
+    def newton(self, share: float, node_v: Array, damping: float) -> SuperLU:
+        """Newton's matrix; `damping` gives every constant power that much more of its own resistance."""
+        load_v = self.across(node_v)[self.loads]
+        _, siemens = self.power_draw(share, load_v)
+        return self.factor(siemens * (np.where(load_v < self.network.floor_v, 1.0, -1.0) + damping))
+
     def settle(self, share: float, node_v: Array) -> Array | None:
         """The stable answer next below `node_v`; None if there is none."""
         net = self.network
         unheld = (net.power_w * share > 0) & (net.floor_v == 0)
-        damping = 0.0
         out_a = self.leaving(self.currents(share, node_v))
+        damping, factors = 0.0, None
         for _ in range(MOST_STEPS):
-            load_v = self.across(node_v)[self.loads]
-            _, siemens = self.power_draw(share, load_v)
-            falls = np.where(load_v < net.floor_v, 1.0, -1.0)
-            try:
-                factors = self.factor(siemens * (falls + damping))
-            except RuntimeError:  # singular: exactly at the limit
-                return None
-            step = np.concatenate(([0.0], factors.solve(-out_a)))
+            if factors is None:
+                try:
+                    factors = self.newton(share, node_v, damping)
+                except RuntimeError:  # singular: exactly at the limit
+                    return None
+            step = _with_reference(factors.solve(-out_a))
             new_v = node_v + step
-            if np.max(np.abs(step)) <= CLOSE_ENOUGH * np.max(np.abs(new_v)) and damping == 0:
+            size = np.max(np.abs(step)) / np.max(np.abs(node_v))
+            if size <= CLOSE_ENOUGH and damping == 0:
                 stable = np.array_equal(factors.perm_r, factors.perm_c) and np.all(factors.U.diagonal() > 0)
                 reached = np.all(self.across(new_v)[self.loads][net.current_a * share > 0] > 0)
                 return new_v if stable and reached else None
-            # the step must go downhill in what the network minimises; else no answer lies below
+            # a step goes downhill in what the network minimises, or no answer lies below
             downhill = float(step[1:] @ out_a)
-            new_out_a = out_a
             good = downhill < 0 and bool(np.all(self.across(new_v)[self.loads][unheld] > 0))
             if good:
                 new_out_a = self.leaving(self.currents(share, new_v))
                 good = not self.gives_way or float(step[1:] @ new_out_a) <= -downhill / 2
             if good:
-                node_v, out_a, damping = new_v, new_out_a, 0.0 if damping < 1 else damping / 4
+                node_v, out_a = new_v, new_out_a
+                if size > NEARLY or damping > 0:  # else the matrix serves once more, to show that this was the last
+                    factors = None
+                damping = 0.0 if damping < 1 else damping / 4
             elif self.gives_way:
-                damping = max(1.0, damping * 4)
+                damping, factors = max(1.0, damping * 4), None
             else:
                 return None
         return None
 
     def approach(self, open_v: Array) -> Array:
         """By raising all draws together from none to full; raises at the share where it ends."""
-        share, node_v, step = 0.0, open_v, 0.5
-        while step > SHARE_CLOSE * share:
-            found = self.settle(min(share + step, 1.0), node_v)
-            if found is None:
+        if not (np.any(self.network.power_w) or np.any(self.network.current_a)):
+            return open_v
+        share, node_v, step = 0.0, open_v, 1.0  # most networks take all at once
+        while share < 1:
+            found = self.settle(share + step, node_v)
+            if found is not None:
+                share, node_v = share + step, found  # steps are powers of 1/2: exact
+            elif step > SHARE_CLOSE * share:
                 step /= 2
             else:
-                share, node_v = min(share + step, 1.0), found
-                if share == 1:
-                    return node_v
-        raise self.limit(share, node_v)
+                raise self.limit(share, node_v)
+        return node_v
 
     def limit(self, share: float, node_v: Array) -> NoOperatingPoint:
         """What gives out at the most that can be delivered."""
         net = self.network
         load_v = self.across(node_v)[self.loads]
-        _, siemens = self.power_draw(share, load_v)
         # the load that falls fastest as the share grows, relative to what it has
         rate_a = np.zeros(len(self.plus))
         rate_a[self.loads] = self.power_draw(1.0, load_v)[0] + net.current_a
-        falls = np.where(load_v < net.floor_v, 1.0, -1.0)
-        rate_v = np.concatenate(([0.0], self.factor(siemens * falls).solve(-self.leaving(rate_a))))
+        rate_v = _with_reference(self.newton(share, node_v, SHARE_CLOSE).solve(-self.leaving(rate_a)))
         collapsing = ((net.power_w > 0) & (net.floor_v == 0)) | (net.current_a > 0)
         fall = np.where(collapsing, self.across(rate_v)[self.loads] / load_v, np.inf)
         load = int(np.argmin(fall))
         # drop at the load from each element: its drop times its part of 1 A drawn by the load (reciprocity)
         one_a = np.zeros(len(self.plus))
         one_a[self.loads.start + load] = -1.0
-        by_one_v = self.across(np.concatenate(([0.0], self.factor(0 * siemens).solve(-self.leaving(one_a)))))
+        by_one_v = self.across(_with_reference(self.factor(0 * net.siemens).solve(-self.leaving(one_a))))
         drop_v = by_one_v * -self.currents(share, node_v)
         branch_v, source_v = drop_v[self.branches], drop_v[self.sources]
         branch = int(np.argmax(branch_v)) if branch_v.size else None

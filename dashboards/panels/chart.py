@@ -1,4 +1,4 @@
-"""A live chart: plotly's traces and layout drawn by the plotly.js of the installed package, offline.
+"""Live charts: plotly's traces and layout drawn by the plotly.js of the installed package, offline.
 
 plotly's own FigureWidget would do, but costs a second to import in every page's kernel and sends every drawing's
 defaults back to it: a key press took twice as long to be painted (see tests/benchmarks/test_page_speed.py).
@@ -7,42 +7,46 @@ defaults back to it: a key press took twice as long to be painted (see tests/ben
 from __future__ import annotations
 
 import importlib.util
+import itertools
 import math
 import os
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import anywidget
-import ipywidgets as w
 import numpy as np
 import traitlets
+from numpy.typing import NDArray
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
+Array = NDArray[Any]
 Spec = Mapping[str, Any]
 
 INK, FAINT = "#808080", "rgba(128,128,128,0.25)"  # readable on white and on dark; the page's CSS refines both
 
-# arrays come as the bytes of 64-bit floats; a drawing that is overtaken by the next one is left out
+# arrays are cut out of one run of 64-bit floats; charts that change together are drawn in one go and painted once
 _ESM = """
-const unpack = value => value instanceof DataView
-  ? new Float64Array(value.buffer.slice(value.byteOffset, value.byteOffset + value.byteLength))
-  : Array.isArray(value) ? value.map(unpack)
-  : value && typeof value === 'object'
-  ? Object.fromEntries(Object.entries(value).map(([key, one]) => [key, unpack(one)])) : value;
 export default { async render({ model, el }) {
   await loaded();
-  const chart = document.createElement('div');
-  el.append(chart);
   const draw = () => {
-    const { data, layout } = unpack(model.get('spec'));
-    return Plotly.react(chart, data, layout, { responsive: true, displayModeBar: false });
+    const { charts, numbers } = model.get('sent');
+    const all = new Float64Array(numbers.buffer.slice(numbers.byteOffset, numbers.byteOffset + numbers.byteLength));
+    const unpack = value => Array.isArray(value) ? value.map(unpack) : !value || typeof value !== 'object' ? value
+      : value.cut ? all.subarray(...value.cut)
+      : Object.fromEntries(Object.entries(value).map(([key, one]) => [key, unpack(one)]));
+    while (el.children.length < charts.length) el.append(document.createElement('div'));
+    return Promise.all(charts.map((one, i) => {
+      const { data, layout } = unpack(one);
+      return Plotly.react(el.children[i], data, layout, { responsive: true, displayModeBar: false });
+    }));
   };
-  model.on('change:spec', draw);
+  model.on('change:sent', draw);
   await draw();
-  return () => { model.off('change:spec', draw); Plotly.purge(chart); };
+  return () => { model.off('change:sent', draw); [...el.children].forEach(Plotly.purge); };
 } };
 """
 _SERVED = """
@@ -71,30 +75,23 @@ def _module() -> str:
     return f"{script.read_text(encoding='utf-8')}\nconst loaded = () => Promise.resolve();\n{_ESM}"
 
 
-class Chart(anywidget.AnyWidget):
-    """A plotly figure that follows its box's width and is read out by its layout's `meta`, or else its title."""
+Picture = tuple[Sequence[Spec], Spec]
+"""Traces and layout of one chart."""
 
-    _esm = _module()
-    spec = traitlets.Dict().tag(sync=True)
 
-    def __init__(self, title: str, traces: Sequence[Spec], layout: Spec, height: int = 330) -> None:
-        self._base = _style(title, height)
-        super().__init__(spec=self._pack(traces, layout))
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """One of `Charts`, as it was drawn last."""
 
-    def redraw(self, traces: Sequence[Spec], layout: Spec) -> None:
-        """Draw these instead."""
-        self.spec = self._pack(traces, layout)
-
-    def _pack(self, traces: Sequence[Spec], layout: Spec) -> dict[str, Any]:
-        self._traces, self._layout = traces, _merged(self._base, layout)
-        return {"data": _sent(self._traces), "layout": _sent(self._layout)}
+    traces: Sequence[Spec]
+    settings: Spec
 
     @property
     def figure(self) -> go.Figure:
         """The same as plotly's own figure, every property checked by plotly."""
         import plotly.graph_objects as go  # slow, and no page needs it
 
-        return go.Figure(data=[dict(trace) for trace in self._traces], layout=self._layout)
+        return go.Figure(data=[dict(trace) for trace in self.traces], layout=self.settings)
 
     @property
     def data(self) -> tuple[Any, ...]:
@@ -107,21 +104,37 @@ class Chart(anywidget.AnyWidget):
         return self.figure.layout
 
 
-Picture = tuple[Sequence[Spec], Spec]
-"""Traces and layout."""
+class Charts(anywidget.AnyWidget):
+    """Charts that change together: one message, one painting.
 
+    Each follows its box's width and is read out by its layout's `meta`, or else its title.
 
-def draw_in(box: w.Box, pictures: Sequence[Picture], titles: Sequence[str] = (), height: int = 330) -> None:
-    """Draw each picture in its own chart of a box; the charts are made with the first and stay where they are.
-
-    `titles` are for pictures whose layout has none.
+    Parameters
+    ----------
+    *titles : str
+        For pictures whose layout has none.
+    height : int
+        Of each. [CSS px]
     """
-    if box.children:
-        for chart, picture in zip(box.children, pictures, strict=True):
-            chart.redraw(*picture)
-    else:
-        named = zip(titles or [""] * len(pictures), pictures, strict=True)
-        box.children = tuple(Chart(title, *picture, height=height) for title, picture in named)
+
+    _esm = _module()
+    sent = traitlets.Dict({"charts": [], "numbers": b""}).tag(sync=True)
+
+    def __init__(self, *titles: str, height: int = 330) -> None:
+        super().__init__()
+        self.add_class("wc-charts")
+        self.drawn: tuple[Drawn, ...] = ()
+        self._titles, self._height = titles, height
+
+    def redraw(self, *pictures: Picture) -> None:
+        """Draw these; as many as the time before, or more."""
+        titled = itertools.zip_longest(pictures, self._titles[: len(pictures)], fillvalue="")
+        self.drawn = tuple(
+            Drawn(traces, _merged(_style(title, self._height), layout)) for (traces, layout), title in titled
+        )
+        arrays: list[Array] = []
+        charts = [{"data": _packed(one.traces, arrays), "layout": _packed(one.settings, arrays)} for one in self.drawn]
+        self.sent = {"charts": charts, "numbers": np.concatenate([np.empty(0), *arrays]).tobytes()}
 
 
 def _style(title: str, height: int) -> dict[str, Any]:
@@ -152,14 +165,17 @@ def _merged(base: Spec, more: Spec) -> dict[str, Any]:
     return found
 
 
-def _sent(value: Any) -> Any:
-    """What goes to the browser: arrays of numbers as bytes, and no nan in JSON, which has none."""
-    if isinstance(value, np.ndarray) and value.dtype.kind in "fiu":
-        return memoryview(np.ascontiguousarray(value, np.float64)).cast("B")
+def _packed(value: Any, arrays: list[Array]) -> Any:
+    """As JSON, which has no nan; arrays of numbers go to `arrays` and leave where they are to be cut out."""
+    if isinstance(value, np.ndarray) and value.dtype.kind in "fiu" and value.ndim == 1:
+        if not any(one is value for one in arrays):
+            arrays.append(value)
+        start = sum(one.size for one in itertools.takewhile(lambda one: one is not value, arrays))
+        return {"cut": [start, start + value.size]}
     if isinstance(value, Mapping):
-        return {key: _sent(one) for key, one in value.items()}
+        return {key: _packed(one, arrays) for key, one in value.items()}
     if isinstance(value, list | tuple | np.ndarray):
-        return [_sent(one) for one in value]
+        return [_packed(one, arrays) for one in value]
     if isinstance(value, np.generic):
         value = value.item()
     return None if isinstance(value, float) and not math.isfinite(value) else value

@@ -11,7 +11,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import draw_in
+from dashboards.panels.chart import Charts
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
 from dashboards.panels.numbers import Numbers, number, to_html
@@ -193,8 +193,8 @@ class ChoiceTab:
         self.asked.add_class("wc-limits")
         self.told, self.table = w.HTML(), Numbers(answer=self.work)
         self._answer: Answer | None = None
-        self.charts = w.Box()
-        self.charts.add_class("wc-charts").add_class("wc-one")
+        self.charts = Charts(height=400)
+        self.charts.add_class("wc-one")
         self.view = w.VBox([self.told, self.asked, self.charts, self.table])
 
     def limits(self, run: runs.Run) -> tuple[Limit, ...]:
@@ -234,7 +234,7 @@ class ChoiceTab:
         if self.asked.children != children:
             self.asked.children = children
         answer = self.compute(situation, limits, self.side.value)
-        draw_in(self.charts, [chart(answer)], height=400)
+        self.charts.redraw(chart(answer))
         self._answer = answer
         self.told.value = sentence(answer)
         self.table.html = table_html(answer)

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import INK, Picture, draw_in
+from dashboards.panels.chart import INK, Charts, Picture
 from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import fuse, heat, runs, units
@@ -530,15 +530,14 @@ class HeatTab:
         self.changed: Callable[[], None] = lambda: None
         self.told, self.fuse, self.table = w.HTML(), w.HTML(), Numbers(answer=self.work)
         self._answer: Answer | None = None
-        self.charts = w.Box()
-        self.charts.add_class("wc-charts")
+        self.charts = Charts("Conductor temperature by size", "Warm-up of this run")
         self.view = w.VBox([self.told, self.fuse, self.charts, self.table])
 
     def show(self, situation: Situation) -> None:
         """Compute and draw."""
         answer = self.compute(situation)
         pictures = (temperature_chart(answer), warm_up_chart(answer))
-        draw_in(self.charts, pictures, ("Conductor temperature by size", "Warm-up of this run"))
+        self.charts.redraw(*pictures)
         self.told.value = verdict(answer)
         self.fuse.value = fuse_words(answer)
         self._answer = answer

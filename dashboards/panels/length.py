@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import draw_in
+from dashboards.panels.chart import Charts
 from dashboards.panels.numbers import Numbers, number
 from dashboards.panels.situation import FOOT_M, Situation
 from dashboards.panels.sizes import MOST_DRAWN
@@ -75,6 +75,7 @@ def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str,
     situation, what = answer.situation, runs.MEASURES[measure]
     unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
     x, y = answer.length_m / per_unit, answer.measures[measure]
+    lengths = x[:-1]
     hover = f"%{{y:.{min(what.decimals, 3)}f}} {what.unit}".rstrip()
     line = {"type": "scatter", "mode": "lines", "hovertemplate": hover}
     traces: list[dict[str, Any]] = []
@@ -84,7 +85,7 @@ def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str,
                 **line,
                 "name": look.label,
                 "visible": True,
-                "x": x[:-1],
+                "x": lengths,
                 "y": y[row, :-1],
                 "line": {"color": look.colour, "width": look.width, "dash": look.dash},
             }
@@ -94,7 +95,7 @@ def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str,
         {
             **line,
             "name": f"{situation.label}, this run",
-            "x": x[:-1],
+            "x": lengths,
             "y": y[0, :-1],
             "line": {"color": "#808080", "width": 6},
             "opacity": 0.45,
@@ -224,14 +225,12 @@ class LengthTab:
         self.changed: Callable[[], None] = lambda: None
         self.told = w.HTML()
         self.table = Numbers(answer=work)
-        self.charts = w.Box()
-        self.charts.add_class("wc-charts")
+        self.charts = Charts()
         self.view = w.VBox([self.charts, self.told, self.table])
 
     def show(self, situation: Situation) -> None:
         """See `Tab`."""
         answer = self.compute(situation)
-        drawings = [chart(answer, measure) for measure in situation.run.drawn]
-        draw_in(self.charts, drawings)
+        self.charts.redraw(*(chart(answer, measure) for measure in situation.run.drawn))
         self.told.value = sentence(answer)
         self.table.html = table_html(answer)

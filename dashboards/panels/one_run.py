@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import html
-import logging
 import os
 import threading
 from collections.abc import Callable
@@ -18,16 +17,14 @@ from dashboards.panels import length, situation
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, quantity
 from dashboards.panels.forms import FORMS, Form
+from dashboards.panels.guard import guarded
 from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import FOOT_M, Situation, Tab
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
 from wirecalc import heat, runs, units, words
 from wirecalc.cable import LONGEST_M
 from wirecalc.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
-from wirecalc.errors import InputError
 from wirecalc.workings import working
-
-_log = logging.getLogger(__name__)
 
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
@@ -57,26 +54,6 @@ def _import_the_rest() -> None:
     for module, _ in LATER.values():
         import_module(f"dashboards.panels.{module}")
     units.read("1 ft", "Length", units.LENGTH)
-
-
-def guarded(refresh: Callable[[OneRunPanel], None]) -> Callable[[OneRunPanel], None]:
-    """A fault in an entry, or in us, is said on the page; the last good picture stays; nobody sees a traceback."""
-
-    @functools.wraps(refresh)
-    def safe(panel: OneRunPanel) -> None:
-        try:
-            refresh(panel)
-        except InputError as fault:
-            panel.alert.value = _alert(str(fault))
-        except Exception:
-            _log.exception("one run could not be drawn")
-            panel.alert.value = _alert("This could not be worked out: a fault of the page, not of your entry.")
-
-    return safe
-
-
-def _alert(text: str) -> str:
-    return f"<div role='alert'>{html.escape(text)} The picture still shows the last good entries.</div>"
 
 
 def tiles(here: Situation, form: Form) -> str:

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import INK, Picture, draw_in
+from dashboards.panels.chart import INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, optional, quantity
 from dashboards.panels.numbers import Numbers, number, to_html
@@ -592,11 +592,7 @@ class ResponseTab:
         self._listen(self.load)
         self.words, self.table = w.HTML(), Numbers(answer=self.work)
         self._answer: Answer | None = None
-        # auto-fill: with the style sheet's auto-fit the first chart would be drawn as wide as both
-        self.charts = w.Box(
-            layout={"grid_template_columns": "repeat(auto-fill, minmax(min(100%, max(380px, 40%)), 1fr))"}
-        )
-        self.charts.add_class("wc-charts")
+        self.charts = Charts()
         self.entries = w.VBox()
         # nothing here is ever replaced: plotly keeps drawing on the view of a chart that was taken out, and fails
         self.view = w.VBox([self.entries, self.charts, self.words, self.table])
@@ -798,7 +794,7 @@ class ResponseTab:
             self.words.value = line_words(answer)
         self._answer = answer
         self.table.html = table_html(answer)
-        draw_in(self.charts, drawings)
+        self.charts.redraw(*drawings)
 
     def work(self, key: str) -> str:
         """Where a number of the tables comes from, as HTML; the key is "what:place among the conductors"."""

@@ -11,7 +11,7 @@ from typing import TypeVar
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.chart import INK, Picture, draw_in
+from dashboards.panels.chart import INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
 from dashboards.panels.heat_tab import LIMIT_COLOUR, axis_names, distinct, level_lines, thin_to_thick
@@ -337,8 +337,7 @@ class SpreadTab:
         self.limit: Entry[float] = Entry("Limit", self._read_limit, self._show_limit, 0.0)
         self.told, self.notes, self.table = w.HTML(), w.HTML(), Numbers(answer=self.work)
         self._answer: Answer | None = None
-        self.charts = w.Box()
-        self.charts.add_class("wc-charts")
+        self.charts = Charts("Spread by size, 90 of 100 cars", "What the spread of this run comes from")
         every = [*self.entries.values(), self.limit]
         for entry in every:
             entry.changed = lambda: self.changed()
@@ -368,8 +367,7 @@ class SpreadTab:
             limit=replace(usual, bound=self.limit.value),
         )
         answer = self.compute(question)
-        pictures = (bands_chart(answer), shares_chart(answer))
-        draw_in(self.charts, pictures, ("Spread by size, 90 of 100 cars", "What the spread of this run comes from"))
+        self.charts.redraw(bands_chart(answer), shares_chart(answer))
         self.told.value = sentence(answer)
         self.notes.value = notes(answer)
         self._answer = answer

@@ -1,0 +1,47 @@
+"""What every page does with a fault: it is said on the page, the last good picture stays, nobody sees a traceback."""
+
+from __future__ import annotations
+
+import functools
+import html
+import logging
+from collections.abc import Callable
+from typing import Protocol, TypeVar
+
+import ipywidgets as w
+
+from wirecalc.errors import InputError
+
+_log = logging.getLogger(__name__)
+
+_OURS = "This could not be worked out: a fault of the page, not of your entry."
+
+
+class Alerting(Protocol):
+    """A panel with a place for faults."""
+
+    alert: w.HTML
+
+
+Panel = TypeVar("Panel", bound=Alerting)
+
+
+def guarded(refresh: Callable[[Panel], None]) -> Callable[[Panel], None]:
+    """A panel's method that computes and draws, with its faults said in `panel.alert`."""
+
+    @functools.wraps(refresh)
+    def safe(panel: Panel) -> None:
+        try:
+            refresh(panel)
+        except Exception as fault:
+            panel.alert.value = f"<div role='alert'>{said(fault)} The picture still shows the last good entries.</div>"
+
+    return safe
+
+
+def said(fault: Exception) -> str:
+    """A fault in words for the viewer, as HTML; one that is ours is logged."""
+    if isinstance(fault, InputError):
+        return html.escape(str(fault))
+    _log.error("not of the viewer's making", exc_info=fault)
+    return _OURS
