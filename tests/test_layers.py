@@ -12,7 +12,7 @@ ROOT = Path(__file__).parent.parent
 # from the bottom up, as DEVELOPERS.md has it; a file imports from rows above its own
 ROWS = (
     ("errors",),
-    ("units", "tables", "limit", "network"),
+    ("units", "tables", "limit", "network", "cutting"),
     ("conductor",),
     ("cable", "skin", "pair", "source", "load"),
     ("rating", "loudspeaker", "impedance_file"),
@@ -20,9 +20,10 @@ ROWS = (
     ("response", "line_level", "turn_on", "relay", "strip", "supply"),
     ("heat",),
     ("fuse", "tolerance"),
-    ("runs", "choose"),
+    ("runs", "choose", "multicore"),
     ("workings", "words"),
-    ("sheet",),
+    ("sheet", "packing"),
+    ("cross_section", "buy"),
     ("workings_response", "workings_spread", "workings_melting"),
     ("fields",),
     ("vehicle",),

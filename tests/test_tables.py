@@ -34,6 +34,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     "ampacity_factors": {"at": (1, 300), "factor": (0.1, 1.0)},
     "amplifier_classes": {"efficiency_at_rated": (0.2, 1.0), "draw_exponent": (0.0, 1.0)},
     "cable_capacitance": {"farad_per_m": (10e-12, 1e-9)},
+    "circle_packings": {"circles": (1, 19), "ratio": (1, 5)},
     "demo_drivers": {
         "rated_ohm": (1, 16),
         "re_ohm": (0.5, 16),
@@ -59,6 +60,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "emissivity": (0.1, 1.0),
         "j_per_m3_k": (5e5, 5e6),
     },
+    "multicore_cables": {"outer_mm": (3, 40)},
     "zones": {"ambient_c": (-40, 150)},
 }
 
