@@ -6,8 +6,10 @@ It asks nothing of any other machine. Pictures answer to pointer and keyboard by
 from __future__ import annotations
 
 import html
+import tomllib
 from dataclasses import replace
 from importlib import metadata
+from pathlib import Path
 
 import wirecalc
 from dashboards.panels import handout_engineer, handout_installer
@@ -79,11 +81,11 @@ def workbook(job: Job) -> bytes:
 
 
 def installed_version() -> str:
-    """Of this program; "from its sources" where it runs without being installed."""
-    try:
-        return metadata.version(wirecalc.__name__)
-    except metadata.PackageNotFoundError:
-        return "from its sources"
+    """Of this program: as it was installed, or of its sources where it runs from them."""
+    sources = Path(wirecalc.__file__).parent.parent / "pyproject.toml"
+    if sources.is_file():
+        return str(tomllib.loads(sources.read_text(encoding="utf-8"))["project"]["version"])
+    return metadata.version(wirecalc.__name__)
 
 
 def _program(job: Job) -> str:

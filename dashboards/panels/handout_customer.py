@@ -10,6 +10,7 @@ from dashboards.panels.handout_job import Job
 from dashboards.panels.handout_picture import Bar, picture, steps_db
 from wirecalc import units
 from wirecalc.choose import LIMITS
+from wirecalc.fields import ALTERNATOR
 from wirecalc.plan import Circuit
 from wirecalc.words import heard
 
@@ -83,7 +84,11 @@ def _named(names: Sequence[str]) -> str:
 def _why(job: Job) -> list[str]:
     """Why they are so thick, so warm, so fused, and no thicker."""
     said = []
-    feeds = [one for one in job.plan.circuits if one.kind in ("shared feed", "amplifier feed")]
+    vehicle = job.plan.vehicle
+    feeds = [
+        one for one in job.plan.circuits
+        if one.kind in ("shared feed", "amplifier feed") and vehicle.device(one.wire.start).kind != ALTERNATOR
+    ]  # fmt: skip
     known = [one for one in feeds if math.isfinite(one.measures["draw_a"])]
     if known:
         most = max(known, key=lambda one: one.measures["draw_a"])
@@ -100,8 +105,10 @@ def _why(job: Job) -> list[str]:
         )
     warm = _warmest(job)
     if warm is not None:
-        here, stands = (units.show(warm.measures[key], units.TEMPERATURE, digits=3) for key in _WARM)
-        said.append(f"The warmest wire for its kind reaches {here} with music. Its cover stands {stands}.")
+        here, stands = (units.show(warm.measures[key], units.TEMPERATURE, digits=2) for key in _WARM)
+        said.append(
+            f"Of all wires “{warm.wire.name}” is nearest to its limit: {here} with music. Its cover stands {stands}."
+        )
     bound = units.show(float(_LOSS.bound), units.LEVEL)
     said.append(
         f"We aim for at most {bound} lost in a wire to a loudspeaker. {heard(float(_LOSS.bound))} Still thicker wire"

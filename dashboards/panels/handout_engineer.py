@@ -40,9 +40,9 @@ def tables(job: Job) -> list[Table]:
     ]  # fmt: skip
 
 
-def amount(value: float, unit: str) -> Amount:
+def amount(value: float, unit: str, measure: str = "") -> Amount:
     """A number in the unit of a measure or limit."""
-    kind, scale = _KINDS[unit]
+    kind, scale = (units.RATIO, 1) if measure == "drop_fraction" else _KINDS[unit]
     return Amount(value=value * scale, kind=kind)
 
 
@@ -67,7 +67,7 @@ def measures(job: Job) -> Table:
     rows = tuple(
         (one.wire.name, one.kind, one.conductor.label, one.wire.parallel, one.laid.ways, one.place.loaded,
          Amount(value=one.wire.length_m, kind=units.LENGTH),
-         *(amount(one.measures[key], told[key][1]) if key in one.measures else None for key in used))
+         *(amount(one.measures[key], told[key][1], key) if key in one.measures else None for key in used))
         for one in job.plan.circuits
     )  # fmt: skip
     columns = ("Wire", "Circuit", "Size", "Parallel", "Ways", "Loaded together", "Length")
@@ -98,10 +98,9 @@ def limits(job: Job) -> Table:
     for one in job.plan.circuits:
         numbers = zip(one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.verdict.meets[:, 0], strict=True)
         for limit, (value, bound, meets) in zip(one.verdict.limits, numbers, strict=True):
-            rows.append(
-                (one.wire.name, limit.name, amount(value, limit.unit), limit.sense, amount(bound, limit.unit),
-                 "met" if meets else "BROKEN", f"{limit.source} ({limit.confidence})")
-            )  # fmt: skip
+            found, edge = (amount(float(number), limit.unit, limit.measure) for number in (value, bound))
+            source = f"{limit.source} ({limit.confidence})"
+            rows.append((one.wire.name, limit.name, found, limit.sense, edge, "met" if meets else "BROKEN", source))
     columns = ("Wire", "Limit", "Value", "Must be", "Bound", "Verdict", "Source of the bound")
     return Table(key="Limits", title="Limits", columns=columns, rows=tuple(rows), grouped=True)
 
@@ -123,13 +122,18 @@ def nodes(job: Job) -> Table:
     """Voltage of each node in the four states."""
     wiring, found = job.plan.supply.wiring, job.plan.supply.node_v
     rows = tuple(
-        (device, terminal, *(amount(float(value), "V") for value in found[:, at]))
+        (device, terminal, *(amount(_quiet(value), "V") for value in found[:, at]))
         for (device, terminal), at in wiring.nodes.items()
     )
     return Table(
         key="Node voltages", title="Node voltages", columns=("Device", "Terminal", *_STATES), rows=rows,
         note="Against the first battery’s minus.",
     )  # fmt: skip
+
+
+def _quiet(value: float) -> float:
+    """Without the solver's noise around 0, which is below a nanovolt or nanoampere."""
+    return round(float(value), 9) + 0.0
 
 
 def currents(job: Job) -> Table:
@@ -146,7 +150,7 @@ def drops(job: Job) -> Table:
 
 def _of_wires(job: Job, key: str, title: str, found: np.ndarray, unit: str, note: str) -> Table:
     rows = tuple(
-        (wire.name, *(amount(float(value), unit) for value in found[:, at]))
+        (wire.name, *(amount(_quiet(value), unit) for value in found[:, at]))
         for at, wire in enumerate(job.plan.supply.wiring.wires)
     )
     return Table(key=key, title=title, columns=("Wire", *_STATES), rows=rows, note=note)
@@ -227,10 +231,8 @@ def sources(job: Job) -> Table:
     ]
     cables: dict[str, CableType] = {one.cable.key: one.cable for one in job.allocations.values()}
     rows += _rows("Cable", cables, iter(cables))
-    for one in _one_of_each(job):
-        assert one.run is not None
-        for limit in one.verdict.limits:
-            rows.append((f"Limit: {limit.name}", limit.reason, limit.source, limit.confidence))
+    held = [limit for one in job.plan.circuits for limit in one.verdict.limits]
+    rows += sorted((f"Limit: {one.name}", one.reason, one.source, one.confidence) for one in set(held))
     columns = ("What", "Name", "Source", "Confidence")
     return Table(key="Sources", title="Sources", columns=columns, rows=tuple(dict.fromkeys(rows)), grouped=True)
 

@@ -115,9 +115,6 @@ def pin_outs(job: Job) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for name, allocation in job.allocations.items():
         pins = allocation.pin_out()
-        pins["circuit"] = [
-            f"{circuit} {way}".strip() for circuit, way in zip(pins["circuit"], pins["way"], strict=True)
-        ]
         rows += [
             (
                 name,

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from wirecalc import tables, units
 
-_WIDE, _ROW, _BAR, _LINE = 360.0, 31.0, 10.0, 13.0  # in the picture's own units; text is 12 high
+_WIDE, _ROW, _UNDER, _BAR, _LINE = 360.0, 31.0, 16.0, 10.0, 13.0  # in the picture's own units; text is 12 high
 _LETTER = 6.6  # mean width of a letter of 12
 LEAST_SCALE_DB = 0.5  # so that losses nobody hears look small
 _FIRST_DB = 0.2  # lines nearer to nothing would lie on the names
@@ -35,7 +35,7 @@ class Bar:
         """In words."""
         feed, run, total = (units.show(value, units.LEVEL) for value in (self.feed_db, self.run_db, self.total_db))
         arrives = units.show(self.load_w, units.POWER)
-        return f"feed {feed} + run {run} = {total}; {arrives} arrive"
+        return f"feed {feed}, run {run}, together {total}; {arrives} arrive"
 
 
 def steps_db(bars: Sequence[Bar]) -> list[float]:
@@ -64,16 +64,15 @@ def picture(bars: Sequence[Bar], title: str) -> str:
         pointed at or reached says its parts beneath.
     """
     scale = _WIDE / _scale_db(bars)
-    bottom = _ROW * len(bars)
-    lines, labelled = _steps(steps_db(bars), scale, bottom)
-    told = bottom + _LINE * (labelled + 1) + 4
+    lines, labelled = _steps(steps_db(bars), scale, [at * _ROW for at in range(len(bars))])
+    told = _ROW * len(bars) + _LINE * (labelled + 1) + 4
     rows = "".join(_bar(bar, at * _ROW, scale, told) for at, bar in enumerate(bars))
     name = html.escape(title)
     return (
         f'<svg class="bars" role="group" aria-label="{name}" viewBox="0 0 {_WIDE:.0f} {told + _LINE + 6:.0f}" '
         f'font-family="inherit" font-size="12"><defs><pattern id="across" width="6" height="6" '
         'patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="between" width="6" height="6"/>'
-        f'<path class="hatch" d="M0 0V6"/></pattern></defs>{lines}{rows}'
+        f'<path class="hatch" d="M0 0V6"/></pattern></defs>{rows}{lines}'
         f'<text class="prompt" x="0" y="{told:.0f}">Point at a bar, or step with Tab, for its parts.</text></svg>'
     )
 
@@ -83,7 +82,7 @@ def _bar(bar: Bar, top: float, scale: float, told: float) -> str:
     total = units.show(bar.total_db, units.LEVEL) if known else "no answer"
     said = html.escape(f"{bar.name}: {bar.parts if known else total}")
     feed, run = (max(value, 0.0) * scale if known else 0.0 for value in (bar.feed_db, bar.run_db))
-    y = top + 16
+    y = top + _UNDER
     return (
         f'<g class="bar" role="img" tabindex="0" aria-label="{said}"><title>{said}</title>'
         f'<rect class="back" x="0" y="{top:.1f}" width="{_WIDE:.0f}" height="{_ROW:.1f}"/>'
@@ -101,8 +100,8 @@ def _short(name: str, wide: float) -> str:
     return name if len(name) <= most else f"{name[: most - 1]}…"
 
 
-def _steps(steps: Sequence[float], scale: float, bottom: float) -> tuple[str, int]:
-    """Lines at the steps of hearing with their labels, and how many rows the labels take."""
+def _steps(steps: Sequence[float], scale: float, tops: Sequence[float]) -> tuple[str, int]:
+    """Marks across every bar at the steps of hearing, their labels, and how many rows those take."""
     ends: list[float] = []  # right end of the last label of each row
     drawn = []
     for step in steps:
@@ -111,8 +110,9 @@ def _steps(steps: Sequence[float], scale: float, bottom: float) -> tuple[str, in
         middle = min(max(x, half), _WIDE - half)
         row = next((row for row, end in enumerate(ends) if end < middle - half - 4), len(ends))
         ends[row : row + 1] = [middle + half]
+        marks = "".join(f"M{x:.1f} {top + _UNDER - 2:.1f}v{_BAR + 4:.0f}" for top in tops)
         drawn.append(
-            f'<path class="step" d="M{x:.1f} 0V{bottom + 2:.0f}"/><text class="step" x="{middle:.1f}" '
-            f'y="{bottom + _LINE * (row + 1):.0f}" text-anchor="middle">{label}</text>'
+            f'<path class="step" d="{marks}"/><text class="step" x="{middle:.1f}" '
+            f'y="{tops[-1] + _ROW + _LINE * (row + 1) - 2:.0f}" text-anchor="middle">{label}</text>'
         )
     return "".join(drawn), len(ends)

@@ -33,10 +33,10 @@ table { border-collapse: collapse; width: 100%; font-size: 14px; line-height: 1.
 th, td { border: 1px solid var(--line); padding: 3px 6px; text-align: left; vertical-align: top;
   font-weight: normal; overflow-wrap: break-word; }
 thead th, th[scope=rowgroup] { background: var(--head); font-weight: 600; }
-th[scope=row] { font-weight: 600; min-width: 9em; }
+th[scope=row] { font-weight: 600; } td, th { min-width: 5em; } .number, .hand { min-width: 0; }
 tbody tr:is(:hover, :focus-within) > * { background: var(--head); }
 .number { white-space: nowrap; font-variant-numeric: tabular-nums; text-align: right; }
-.flow span { display: inline-block; margin-right: 14px; } .flow i { color: var(--soft); font-style: normal; }
+.flow span { display: inline-block; margin-right: 14px; } .flow i { color: var(--soft); }
 input { accent-color: var(--accent); } input[type=checkbox], input[type=radio] { width: 20px; height: 20px; margin: 0; }
 td input[type=text] { width: 100%; min-width: 5em; height: 28px; font: inherit; color: inherit; background: none;
   border: 0; border-bottom: 1px solid var(--soft); border-radius: 0; }
@@ -50,9 +50,9 @@ svg.bars { display: block; width: 100%; max-width: 560px; height: auto; }
 .bar:is(:hover, :focus) .back { fill: var(--head); } .bar:focus { outline: none; }
 .bar:focus-visible .back { stroke: var(--accent); stroke-width: 2; }
 .bars:has(.bar:is(:hover, :focus)) .prompt, .bars:has(.bar:hover) .bar:focus:not(:hover) .more { display: none; }
-.pins { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 380px), 1fr)); gap: 8px 24px;
+.pins { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 480px), 1fr)); gap: 8px 24px;
   align-items: start; }
-.pins h3 { margin-top: 12px; }
+.pins :is(td, th) { min-width: 0; } h4 { font-size: 15px; margin: 12px 0 4px; }
 @page { margin: 13mm 12mm 14mm; @bottom-right { content: counter(page) " / " counter(pages); font: 8pt sans-serif; } }
 @media print {
   :root { --paper: #fff; --ink: #000; --soft: #000; --line: #888; --head: #fff; --accent: #000; --fault: #000; }
@@ -62,12 +62,16 @@ svg.bars { display: block; width: 100%; max-width: 560px; height: auto; }
   h3 { font-size: 10.5pt; margin: 9pt 0 2pt; break-after: avoid; }
   p, ul, dl, figcaption { max-width: none; margin-bottom: 4pt; } .date, figcaption { font-size: 9pt; }
   table { font-size: 7.5pt; line-height: 1.25; } th, td { padding: 1.5pt 3pt; } thead { display: table-header-group; }
-  tr, figure, .cable { break-inside: avoid; } th[scope=rowgroup] { break-after: avoid; } .scroll { overflow: visible; }
-  th[scope=row] { min-width: 0; } th, td { overflow-wrap: anywhere; } thead th { overflow-wrap: normal; }
+  tr, figure, .cable { break-inside: avoid; } th[scope=rowgroup] { break-after: avoid; }
+  section > section > p, h4 { break-after: avoid; } .scroll { overflow: visible; }
+  th, td { overflow-wrap: anywhere; } thead th { overflow-wrap: normal; min-width: 0; }
   input[type=checkbox] { appearance: none; width: 9pt; height: 9pt; border: 1pt solid #000; }
   input[type=checkbox]:checked { background: linear-gradient(45deg, #0000 45%, #000 45% 55%, #0000 55%); }
-  td input[type=text] { min-width: 3.5em; height: 11pt; border-bottom-color: #000; }
-  svg.bars { width: auto; max-width: 100%; max-height: 78mm; margin: 0; }
+  td input[type=text] { min-width: 4em; height: 11pt; border-bottom-color: #000; }
+  svg.bars { width: auto; max-width: 100%; max-height: 72mm; margin: 0 0 -6mm; }
+  dl.words { grid-template-columns: max-content 1fr max-content 1fr; } svg.wc-cable { width: 120mm !important; }
+  #customer { font-size: 9.5pt; line-height: 1.28; } #customer h3 { margin-top: 6pt; }
+  #customer figure { margin: 2pt 0; }
   .bars .prompt, .bars .more { display: none !important; }
   .bars .run { fill: #777; } .bars, .bars * { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
 }

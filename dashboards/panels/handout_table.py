@@ -102,13 +102,14 @@ def _rows(columns: Sequence[str], rows: Sequence[Sequence[Cell]], feet: bool) ->
 
 
 def _cells(columns: Sequence[str], row: Sequence[Cell], feet: bool) -> list[str]:
-    said = next((cell for cell in row if isinstance(cell, str)), "")
-    found, named = [], False
+    words = [cell for cell in row if isinstance(cell, str)]
+    said = words[0] if words else ""
+    found, named = [], len(words) < 2
     for column, cell in zip(columns, row, strict=True):
         if isinstance(cell, Mark):
             name = html.escape(f"{column}: {said}")
             kind = "checkbox" if cell is Mark.TICK else "text"
-            found.append(f'<td><input type="{kind}" aria-label="{name}" autocomplete="off"></td>')
+            found.append(f'<td class="hand"><input type="{kind}" aria-label="{name}" autocomplete="off"></td>')
         elif not named and isinstance(cell, str):
             named = True
             found.append(f'<th scope="row">{html.escape(cell)}</th>')
