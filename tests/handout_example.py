@@ -6,6 +6,7 @@ import dataclasses
 import datetime
 from functools import cache
 
+from dashboards.panels.handout import handout
 from dashboards.panels.handout_job import Job
 from wirecalc import plan_file
 from wirecalc.buy import Pull, buy
@@ -17,12 +18,18 @@ from wirecalc.plan_text import PlanText, Sheet, vehicle_of
 
 DATE = datetime.date(2026, 11, 25)
 TYPES = {"boot cable": CABLES["speaker_9"], "left door cable": CABLES["speaker_4"]}
-HOSTILE = "<script>alert('x')</script>\"&"
+HOSTILE = "=<script>alert('x')</script>\"&"  # as markup, in an attribute, as a formula
 
 
 def job(text: PlanText | None = None, **more: object) -> Job:
     """The demo, or another plan's text, handed over."""
     return dataclasses.replace(_job(plan_file.demo() if text is None else text), **more)  # type: ignore[arg-type]
+
+
+@cache
+def demo_page() -> str:
+    """The demo's handout."""
+    return handout(job())
 
 
 @cache
@@ -32,7 +39,7 @@ def _job(text: PlanText) -> Job:
     return Job(
         title="Blue estate, invented", date=DATE, version="1.2.3", text=text, plan=choice.plan, reasons=choice.reasons,
         fuse_reasons=choice.fuse_reasons, allocations=allocations,
-        buy_list=buy(_pulls(choice.plan, allocations), [Spool(length_m=10.0), Spool(length_m=30.0)]),
+        buy_list=buy(_pulls(choice.plan, allocations), [Spool(length_m=10.0), Spool(length_m=30.0)], seconds=0.5),
     )  # fmt: skip
 
 
@@ -66,11 +73,17 @@ def _pulls(plan: Plan, allocations: dict[str, Allocation]) -> list[Pull]:
     return pulls + cables
 
 
-def renamed(old: str, new: str) -> PlanText:
-    """The demo with every cell that says `old` saying `new`."""
+def hostile() -> Job:
+    """The demo with a title, devices, wires, a bundle, a note that try to be run."""
+    names = ("Main feed", "Front amplifier", "right sill", "Left dash loudspeaker", "along the left sill")
+    return job(_renamed({old: f"{HOSTILE}{at}" for at, old in enumerate(names)}), title=HOSTILE)
+
+
+def _renamed(names: dict[str, str]) -> PlanText:
+    """The demo with other words in some cells."""
 
     def of(sheet: Sheet) -> Sheet:
-        rows = tuple(tuple(new if cell == old else cell for cell in row) for row in sheet.rows)
+        rows = tuple(tuple(names.get(cell, cell) for cell in row) for row in sheet.rows)
         return Sheet(columns=sheet.columns, rows=rows)
 
     demo = plan_file.demo()

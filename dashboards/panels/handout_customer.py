@@ -14,7 +14,7 @@ from wirecalc.fields import ALTERNATOR
 from wirecalc.plan import Circuit
 from wirecalc.words import heard
 
-MOST_BARS, MOST_NAMES = 10, 3  # so that the page stays one
+MOST_BARS, MOST_NAMES = 10, 2  # so that the page stays one
 _LOSS = next(limit for limit in LIMITS["amplifier to speaker"] if limit.measure == "loss_db")
 
 
@@ -73,8 +73,8 @@ def _heard(found: Sequence[Bar]) -> str:
 
 
 def _named(names: Sequence[str]) -> str:
-    """Some names and how many more."""
-    some = list(names[:MOST_NAMES])
+    """Some names and how many more; never one more, which takes no less room than its name."""
+    some = list(names[: MOST_NAMES + (len(names) == MOST_NAMES + 1)])
     more = len(names) - len(some)
     if more:
         some.append(f"{more} more")

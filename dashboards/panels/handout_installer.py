@@ -43,7 +43,7 @@ def pulls(job: Job) -> Table:
         rows=tuple(rows),
         note="Way: one way, as planned. Cut to: each length, with slack and service loops. Expect: of a pair its loop"
         f" at {REFERENCE_C:g} °C with the far end joined, loudspeaker off; of a supply wire the least voltage at its"
-        " end; of a shared feed or a ground the most that it drops.",
+        " end; of a shared feed or a ground the most that it drops; in a cable the resistance of its conductors.",
     )  # fmt: skip
 
 
@@ -61,7 +61,7 @@ def _pull(job: Job, one: Circuit) -> tuple[Cell, ...]:
         what = f"{count} × {one.conductor.label}" if count > 1 else one.conductor.label
         what += ", shielded" if one.kind == "line" else ""
         conductor = _item(job, wire.name) or METALS[wire.metal].name
-    return (place, Mark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one),
+    return (place, Mark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one, use),
             Mark.BLANK)  # fmt: skip
 
 
@@ -100,14 +100,19 @@ def _metres(value: float) -> Amount:
     return Amount(value=value, kind=units.LENGTH)
 
 
-def _expect(one: Circuit) -> str:
-    if one.kind in ("shared feed", "ground"):
-        drop = units.show(one.measures["drop_v"], units.VOLTAGE)
-        return f"drop at most {drop}"
-    if "load_v" in one.measures and one.kind not in ("speaker", "subwoofer", "line"):
+def _expect(one: Circuit, use: Use | None) -> str:
+    """What a meter should say; in a cable by the cable's own conductors, which the plan's voltages do not count."""
+    carried = use is not None and use.carried
+    if one.kind in ("shared feed", "ground") and not carried:
+        return f"drop at most {units.show(one.measures['drop_v'], units.VOLTAGE)}"
+    if "load_v" in one.measures and one.kind not in ("speaker", "subwoofer", "line") and not carried:
         return f"{units.show(one.measures['load_v'], units.VOLTAGE)} or more"
-    ohm = float(wire_ohm([one.conductor], replace(one.laid, temperature_c=REFERENCE_C))[0])
-    return f"{units.show(ohm, units.RESISTANCE)} loop"
+    conductor, laid = one.conductor, replace(one.laid, temperature_c=REFERENCE_C)
+    if use is not None and carried:
+        conductor = use.cores[0][1].conductor
+        laid = replace(laid, parallel=len(use.cores) // (2 if use.circuit.needs == "pair" else 1))
+    ohm = units.show(float(wire_ohm([conductor], laid)[0]), units.RESISTANCE)
+    return f"{ohm} loop" if laid.ways == 2 else f"{ohm} end to end"
 
 
 def pin_outs(job: Job) -> Table:

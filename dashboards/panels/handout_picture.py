@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from wirecalc import tables, units
 
-_WIDE, _ROW, _UNDER, _BAR, _LINE = 360.0, 31.0, 16.0, 10.0, 13.0  # in the picture's own units; text is 12 high
+_WIDE, _ROW, _UNDER, _BAR, _LINE = 320.0, 31.0, 16.0, 10.0, 13.0  # in the picture's own units; text is 12 high
 _LETTER = 6.6  # mean width of a letter of 12
 LEAST_SCALE_DB = 0.5  # so that losses nobody hears look small
 _FIRST_DB = 0.2  # lines nearer to nothing would lie on the names
@@ -31,11 +31,12 @@ class Bar:
         return self.feed_db + self.run_db
 
     @property
-    def parts(self) -> str:
-        """In words."""
+    def parts(self) -> tuple[str, str]:
+        """In words, on two lines; one line where there is no answer."""
+        if not math.isfinite(self.total_db):
+            return "no answer", ""
         feed, run, total = (units.show(value, units.LEVEL) for value in (self.feed_db, self.run_db, self.total_db))
-        arrives = units.show(self.load_w, units.POWER)
-        return f"feed {feed}, run {run}, together {total}; {arrives} arrive"
+        return f"feed {feed}, run {run},", f"together {total}; {units.show(self.load_w, units.POWER)} arrive"
 
 
 def steps_db(bars: Sequence[Bar]) -> list[float]:
@@ -80,7 +81,8 @@ def picture(bars: Sequence[Bar], title: str) -> str:
 def _bar(bar: Bar, top: float, scale: float, told: float) -> str:
     known = math.isfinite(bar.total_db)
     total = units.show(bar.total_db, units.LEVEL) if known else "no answer"
-    said = html.escape(f"{bar.name}: {bar.parts if known else total}")
+    parts = " ".join(bar.parts).strip()
+    said = html.escape(f"{bar.name}: {parts}")
     feed, run = (max(value, 0.0) * scale if known else 0.0 for value in (bar.feed_db, bar.run_db))
     y = top + _UNDER
     return (
@@ -90,8 +92,8 @@ def _bar(bar: Bar, top: float, scale: float, told: float) -> str:
         f'<text class="total" x="{_WIDE:.0f}" y="{top + 12:.1f}" text-anchor="end">{total}</text>'
         f'<rect class="feed" x="0" y="{y:.1f}" width="{feed:.2f}" height="{_BAR:.0f}"/>'
         f'<rect class="run" x="{feed:.2f}" y="{y:.1f}" width="{run:.2f}" height="{_BAR:.0f}"/>'
-        f'<text class="more" x="0" y="{told:.0f}">{html.escape(_short(bar.name, 0.95 * _WIDE))}'
-        f'<tspan x="0" dy="{_LINE:.0f}">{html.escape(bar.parts if known else total)}</tspan></text></g>'
+        f'<text class="more" x="0" y="{told:.0f}">{bar.parts[0]}'
+        f'<tspan x="0" dy="{_LINE:.0f}"> {bar.parts[1]}</tspan></text></g>'
     )
 
 

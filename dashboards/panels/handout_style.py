@@ -68,7 +68,7 @@ svg.bars { display: block; width: 100%; max-width: 560px; height: auto; }
   input[type=checkbox] { appearance: none; width: 9pt; height: 9pt; border: 1pt solid #000; }
   input[type=checkbox]:checked { background: linear-gradient(45deg, #0000 45%, #000 45% 55%, #0000 55%); }
   td input[type=text] { min-width: 4em; height: 11pt; border-bottom-color: #000; }
-  svg.bars { width: auto; max-width: 100%; max-height: 72mm; margin: 0 0 -6mm; }
+  svg.bars { width: auto; max-width: 100%; max-height: 66mm; margin: 0 0 -6mm; }
   dl.words { grid-template-columns: max-content 1fr max-content 1fr; } svg.wc-cable { width: 120mm !important; }
   #customer { font-size: 9.5pt; line-height: 1.28; } #customer h3 { margin-top: 6pt; }
   #customer figure { margin: 2pt 0; }
