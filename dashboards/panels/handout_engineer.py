@@ -70,13 +70,10 @@ def measures(job: Job) -> Table:
          *(amount(one.measures[key], told[key][1], key) if key in one.measures else None for key in used))
         for one in job.plan.circuits
     )  # fmt: skip
-    note = "The worst of the states that count for each measure."
-    if job.allocations:
-        note += " What a cable of several conductors carries is counted here with the plan’s size, not the cable’s."
     columns = ("Wire", "Circuit", "Size", "Parallel", "Ways", "Loaded together", "Length")
     return Table(
         key="Measures", title="Measures of each circuit", columns=(*columns, *(told[key][0] for key in used)),
-        rows=rows, flowing=True, note=note,
+        rows=rows, flowing=True, note="The worst of the states that count for each measure.",
     )  # fmt: skip
 
 

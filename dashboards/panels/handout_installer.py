@@ -10,7 +10,7 @@ import pandas as pd
 from dashboards.panels.handout_job import Job
 from dashboards.panels.handout_table import Amount, Cell, Mark, Table
 from wirecalc import fuse, units
-from wirecalc.conductor import METALS, REFERENCE_C
+from wirecalc.conductor import METALS, REFERENCE_C, Conductor
 from wirecalc.fields import BATTERY
 from wirecalc.heat import ZONES
 from wirecalc.multicore import Use
@@ -43,7 +43,8 @@ def pulls(job: Job) -> Table:
         rows=tuple(rows),
         note="Way: one way, as planned. Cut to: each length, with slack and service loops. Expect: of a pair its loop"
         f" at {REFERENCE_C:g} °C with the far end joined, loudspeaker off; of a supply wire the least voltage at its"
-        " end; of a shared feed or a ground the most that it drops; in a cable the resistance of its conductors.",
+        " end; of a shared feed or a ground the most that it drops; of another"
+        " conductor that a cable has its resistance.",
     )  # fmt: skip
 
 
@@ -58,7 +59,7 @@ def _pull(job: Job, one: Circuit) -> tuple[Cell, ...]:
         cut, conductor = what, ", ".join(f"{core.name} {way}".strip() for way, core in use.cores)
     else:
         count = one.laid.ways * wire.parallel
-        what = f"{count} × {one.conductor.label}" if count > 1 else one.conductor.label
+        what = _times(count, one.conductor)
         what += ", shielded" if one.kind == "line" else ""
         conductor = _item(job, wire.name) or METALS[wire.metal].name
     return (place, Mark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one, use),
@@ -101,18 +102,40 @@ def _metres(value: float) -> Amount:
 
 
 def _expect(one: Circuit, use: Use | None) -> str:
-    """What a meter should say; in a cable by the cable's own conductors, which the plan's voltages do not count."""
-    carried = use is not None and use.carried
-    if one.kind in ("shared feed", "ground") and not carried:
-        return f"drop at most {units.show(one.measures['drop_v'], units.VOLTAGE)}"
-    if "load_v" in one.measures and one.kind not in ("speaker", "subwoofer", "line") and not carried:
-        return f"{units.show(one.measures['load_v'], units.VOLTAGE)} or more"
-    conductor, laid = one.conductor, replace(one.laid, temperature_c=REFERENCE_C)
-    if use is not None and carried:
-        conductor = use.cores[0][1].conductor
-        laid = replace(laid, parallel=len(use.cores) // (2 if use.circuit.needs == "pair" else 1))
+    """What a meter should say; the plan's voltages do not hold for another conductor that a cable has."""
+    conductor, parallel = _pulled(one, use)
+    if (conductor, parallel) == (one.conductor, one.wire.parallel):
+        if one.kind in ("shared feed", "ground"):
+            return f"drop at most {units.show(one.measures['drop_v'], units.VOLTAGE)}"
+        if "load_v" in one.measures and one.kind not in ("speaker", "subwoofer", "line"):
+            return f"{units.show(one.measures['load_v'], units.VOLTAGE)} or more"
+    laid = replace(one.laid, temperature_c=REFERENCE_C, parallel=parallel)
     ohm = units.show(float(wire_ohm([conductor], laid)[0]), units.RESISTANCE)
     return f"{ohm} loop" if laid.ways == 2 else f"{ohm} end to end"
+
+
+def _pulled(one: Circuit, use: Use | None) -> tuple[Conductor, int]:
+    """The conductor that carries a circuit and how many side by side: the plan's own, or a cable's."""
+    if use is None or not use.carried:
+        return one.conductor, one.wire.parallel
+    return use.cores[0][1].conductor, len(use.cores) // (2 if use.circuit.needs == "pair" else 1)
+
+
+def _otherwise(job: Job) -> list[str]:
+    """Circuits whose cable has other conductors than the plan was solved with."""
+    said = []
+    for one in job.plan.circuits:
+        conductor, parallel = _pulled(one, _use(job, one.wire.name))
+        if (conductor, parallel) != (one.conductor, one.wire.parallel):
+            said.append(
+                f"{one.wire.name}: planned as {_times(one.wire.parallel, one.conductor)}, “{one.wire.cable}” gives it"
+                f" {_times(parallel, conductor)}. Losses and voltages in this handout are those of the plan."
+            )
+    return said
+
+
+def _times(count: int, conductor: Conductor) -> str:
+    return f"{count} × {conductor.label}" if count > 1 else conductor.label
 
 
 def pin_outs(job: Job) -> Table:
@@ -229,6 +252,7 @@ def minding(job: Job) -> Table:
     said = [("Cautions", one) for one in fuse.cautions(*(name for name, does in applies.items() if does))]
     said += [("Cautions", one) for allocation in job.allocations.values() for one in allocation.cautions]
     said += [("Cables", f"{name}: {allocation.in_words()}") for name, allocation in job.allocations.items()]
+    said += [("Cables", one) for one in _otherwise(job)]
     said += [("No answer", one) for one in plan.problems]
     said += [("Warnings", one) for one in plan.warnings]
     said += [("Limits that are broken", f"{one.wire.name}: {each}") for one in plan.circuits for each in one.broken]

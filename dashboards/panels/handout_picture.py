@@ -92,8 +92,8 @@ def _bar(bar: Bar, top: float, scale: float, told: float) -> str:
         f'<text class="total" x="{_WIDE:.0f}" y="{top + 12:.1f}" text-anchor="end">{total}</text>'
         f'<rect class="feed" x="0" y="{y:.1f}" width="{feed:.2f}" height="{_BAR:.0f}"/>'
         f'<rect class="run" x="{feed:.2f}" y="{y:.1f}" width="{run:.2f}" height="{_BAR:.0f}"/>'
-        f'<text class="more" x="0" y="{told:.0f}">{bar.parts[0]}'
-        f'<tspan x="0" dy="{_LINE:.0f}"> {bar.parts[1]}</tspan></text></g>'
+        f'<text class="more" x="0" y="{told:.0f}">{bar.parts[0]} '
+        f'<tspan x="0" dy="{_LINE:.0f}">{bar.parts[1]}</tspan></text></g>'
     )
 
 

@@ -40,7 +40,7 @@ tbody tr:is(:hover, :focus-within) > * { background: var(--head); }
 input { accent-color: var(--accent); } input[type=checkbox], input[type=radio] { width: 20px; height: 20px; margin: 0; }
 td input[type=text] { width: 100%; min-width: 5em; height: 28px; font: inherit; color: inherit; background: none;
   border: 0; border-bottom: 1px solid var(--soft); border-radius: 0; }
-svg.bars { display: block; width: 100%; max-width: 560px; height: auto; }
+svg.bars { display: block; width: 100%; max-width: 440px; height: auto; }
 .bars text { fill: var(--ink); } .bars .step { stroke: var(--soft); } .bars .prompt { fill: var(--soft); }
 .bars text.step { stroke: none; fill: var(--soft); font-size: 11px; } .bars .total { font-weight: 600; }
 .bars .back { fill: transparent; } .bars .between { fill: var(--paper); } .bars .hatch { stroke: var(--ink);
