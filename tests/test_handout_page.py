@@ -128,6 +128,7 @@ def test_paper_is_black_on_white_and_dark_is_for_the_screen(show: Show) -> None:
     page.emulate_media(media="print", color_scheme="dark")
     assert lightness(page, "backgroundColor") == 255
     assert lightness(page, "color") == 0
+    assert page.evaluate("getComputedStyle(document.documentElement).colorScheme") == "light"
     expect(page.locator("nav")).to_be_hidden()
     expect(page.locator(".bars .prompt")).to_be_hidden()
     page.emulate_media(media="screen", color_scheme="light")
