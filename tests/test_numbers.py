@@ -12,8 +12,9 @@ from dashboards.panels.numbers import Numbers, number, to_html
 from wirecalc import heat, runs
 from wirecalc.conductor import METALS, awg
 from wirecalc.errors import InputError
+from wirecalc.formula import Input, Step, Working
 from wirecalc.source import Amplifier
-from wirecalc.workings import Input, Step, Working, working
+from wirecalc.workings import working
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
 LAID = runs.Laid(length_m=5.5)

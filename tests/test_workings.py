@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import dataclasses
 import math
 import re
@@ -14,7 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wirecalc import fuse, heat, line_level, relay, runs, supply, workings
+from tests.shown_formulas import FOUR_DIGITS, FUNCTIONS, arithmetic
+from wirecalc import fuse, heat, line_level, relay, runs, supply
 from wirecalc.circuit import quick_drop_bound_v
 from wirecalc.conductor import (
     METALS,
@@ -27,85 +27,36 @@ from wirecalc.conductor import (
     ohms_per_metre,
 )
 from wirecalc.errors import InputError
+from wirecalc.formula import Input, Step, Working
 from wirecalc.source import Amplifier
-from wirecalc.workings import Step, Working, working
+from wirecalc.workings import working
 
-FOUR_DIGITS = 5e-5  # half a unit in the fourth digit of the largest, 9.999
 NEWTON_W_PER_M = 1e-6  # heat.py ends its steps at 1e-7 K; a metre of bundle takes less than 10 W/K
 
-# --- an arithmetic of its own, that knows nothing of the module's ---------------------------------------------
-
-FUNCTIONS = {
-    "sqrt": math.sqrt, "ln": math.log, "log10": math.log10, "tanh": math.tanh, "cosh": math.cosh, "abs": abs,
-    "min": min, "max": max,
-}  # fmt: skip
-PLAIN = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
-
-
-def arithmetic(text: str) -> float:
-    """What a person with a pocket calculator gets from a filled-in formula."""
-    text = re.sub(r"×10([⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+)", lambda power: f"e{power[1].translate(PLAIN)}", text)
-    text = re.sub(r"[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda power: f"**{power[0].translate(PLAIN)}", text)
-    for shown, plain in (("×", "*"), ("−", "-"), ("^", "**"), ("√", "sqrt"), ("π", repr(math.pi)), ("∞", "1e999")):
-        text = text.replace(shown, plain)
-    return of(ast.parse(text, mode="eval").body)
-
-
-def of(node: ast.expr) -> float:
-    match node:
-        case ast.Constant(value=int() | float() as value):
-            return float(value)
-        case ast.UnaryOp(op=ast.USub(), operand=operand):
-            return -of(operand)
-        case ast.Call(func=ast.Name(id=name), args=args):
-            return FUNCTIONS[name](*map(of, args))
-        case ast.BinOp(left=left, op=op, right=right):
-            a, b = of(left), of(right)
-            match op:
-                case ast.Add():
-                    return a + b
-                case ast.Sub():
-                    return a - b
-                case ast.Mult():
-                    return a * b
-                case ast.Div():
-                    return a / b if b else math.copysign(math.inf, a)
-                case ast.Pow():
-                    return a**b
-    raise AssertionError(f"not arithmetic: {ast.dump(node)}")
-
-
-@pytest.mark.parametrize(
-    ("text", "value"),
-    [
-        ("20 × log10((0.02 + 0.1478 + 4) / (0.02 + 4))", 0.313616),
-        ("2 − (3 − 4)² / 2×10⁻¹", -3.0),
-        ("√(9) × 2^(−1) + ln(1)", 1.5),
-        ("π / ∞", 0.0),
-    ],
-)
-def test_the_arithmetic(text: str, value: float) -> None:
-    assert arithmetic(text) == pytest.approx(value, abs=1e-5)
-
-
 # --- what is held together ------------------------------------------------------------------------------------
+
+
+def real(text: str) -> float:
+    found = arithmetic(text)
+    assert found.imag == 0, text
+    return found.real
 
 
 def proven(step: Step) -> None:
     """The filled-in text gives the step's value, or both sides of its balance agree."""
     said = f"{step.title}: {step.symbol}: {step.formula}: {step.filled}: {step.value}"
     if " > " in step.filled:
-        made, leaves = map(arithmetic, step.filled.split(" > "))
+        made, leaves = map(real, step.filled.split(" > "))
         assert made > leaves, said
         assert math.isinf(step.value), said
         assert step.note, said
     elif " = " in step.filled:
-        made, leaves = map(arithmetic, step.filled.split(" = "))
+        made, leaves = map(real, step.filled.split(" = "))
         assert made == pytest.approx(leaves, rel=2 * FOUR_DIGITS, abs=NEWTON_W_PER_M), said
     elif math.isnan(step.value):
         assert step.note or not step.filled, said
     else:
-        assert arithmetic(step.filled) == pytest.approx(step.value, rel=FOUR_DIGITS, abs=1e-12), said
+        assert real(step.filled) == pytest.approx(step.value, rel=FOUR_DIGITS, abs=1e-12), said
 
 
 def check(found: Working, value: float) -> None:
@@ -113,12 +64,7 @@ def check(found: Working, value: float) -> None:
     known: set[str] = set()
     for step in found.steps:
         known |= {one.symbol for one in step.inputs}
-        symbols = set(re.findall(r"[^\W\d]\w*", re.sub("[²³⁻⁰-⁹]", "", step.formula))) - {
-            "π",
-            "ln",
-            "log10",
-            *FUNCTIONS,
-        }
+        symbols = set(re.findall(r"[^\W\d]\w*", re.sub("[²³⁻⁰-⁹]", "", step.formula))) - {"π", *FUNCTIONS}
         balance = {step.symbol} if " = " in step.formula else set()
         assert symbols <= known | balance | {"Tc", "Ib"}, (step.formula, symbols - known)
         known.add(step.symbol)
@@ -353,7 +299,7 @@ def test_a_temperature_without_a_current_ends_where_the_current_does() -> None:
 # --- sources --------------------------------------------------------------------------------------------------
 
 
-def inputs(found: Working) -> Mapping[str, workings.Input]:
+def inputs(found: Working) -> Mapping[str, Input]:
     return {one.symbol: one for step in found.steps for one in step.inputs}
 
 

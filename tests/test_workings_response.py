@@ -10,16 +10,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.test_sheet import proven
+from tests.shown_formulas import proven
 from tests.test_workings import LAID, SPEAKERS, WIRES, numbers
 from wirecalc import line_level, response, runs
 from wirecalc.conductor import awg
+from wirecalc.formula import Working
 from wirecalc.impedance_file import MeasuredImpedance
 from wirecalc.load import Load
 from wirecalc.loudspeaker import Driver, HasImpedance, Wired, closed_box, parallel_q, qes_with_wire, two_coils
 from wirecalc.pair import INSULATIONS, Pair
 from wirecalc.source import Amplifier
-from wirecalc.workings import Working
 from wirecalc.workings_response import (
     Made,
     OverFrequency,

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from tests.test_sheet import FOUR_DIGITS, arithmetic, proven
+from tests.shown_formulas import FOUR_DIGITS, arithmetic, proven
 from tests.test_workings import KINDS, LAID, SPEAKER, WIRES
 from wirecalc import runs, tables, tolerance
 from wirecalc.conductor import Conductor, awg
 from wirecalc.errors import InputError
-from wirecalc.workings import Input, Working
+from wirecalc.formula import Input, Working
 from wirecalc.workings_spread import POINTS, Strayed, drawn, first_order
 
 SHARES = {"length_m": 0.05, "temperature_c": 25.0, "joints_ohm": 0.002, "resistance_ratio": 0.02, "load_ratio": 0.1}

@@ -14,6 +14,7 @@ from scipy.constants import mu_0
 
 from wirecalc import line_level, response, runs
 from wirecalc.conductor import Conductor, ohms_per_metre
+from wirecalc.formula import Given, Working, field_of
 from wirecalc.impedance_file import MeasuredImpedance
 from wirecalc.load import Load
 from wirecalc.loudspeaker import Driver, HasImpedance, Wired, parallel_q, qes_with_wire
@@ -21,12 +22,11 @@ from wirecalc.pair import Pair
 from wirecalc.sheet import Sheet, shown
 from wirecalc.skin import internal_henry_per_m, internal_ohm_per_m
 from wirecalc.source import Amplifier
-from wirecalc.workings import Working, _field, _Given, working
+from wirecalc.workings import working
+from wirecalc.workings_circuit import DIVIDER, OHM
 
 Array = NDArray[np.float64]
 
-_DIVIDER = "Voltage divider, any textbook of circuits"
-_OHM = "Ohm's law"
 _SMALL = "Small, Direct-radiator loudspeaker system analysis, 1972; from memory"
 _BOX = "Small, Closed-box loudspeaker systems, 1972; from memory"
 _COILS = "Two like coils on one former, fully coupled; derived in wirecalc.loudspeaker"
@@ -137,27 +137,27 @@ def _start(run: OverFrequency) -> Sheet:
     sheet.take(working("area_mm2", run.run, conductor, laid))
     _amplifier(sheet, run.run.amplifier)
     stranding = conductor.stranding
-    sheet.put("φ", _Given(f"metal in the circle around the strands, {stranding.name}", stranding.fill, "",
+    sheet.put("φ", Given(f"metal in the circle around the strands, {stranding.name}", stranding.fill, "",
                           stranding.source, stranding.confidence))  # fmt: skip
     sheet.work("d", "Diameter over the strands", "2*sqrt(A/φ/pi)", "mm", "Area of a circle")
     if run.wall_entered:
-        sheet.put("t", _Given("thickness of the insulation", pair.insulation_m * 1e3, "mm"))
+        sheet.put("t", Given("thickness of the insulation", pair.insulation_m * 1e3, "mm"))
     else:
         sheet.work("t", "Thickness of the insulation", "0.2+0.08*d", "mm", "Thin wall, near ISO 6722-1; from memory")
-    sheet.put("g0", _Given("gap between the two insulations", pair.gap_m * 1e3, "mm"))
+    sheet.put("g0", Given("gap between the two insulations", pair.gap_m * 1e3, "mm"))
     sheet.work("a", "Between the centres", "d+2*t+g0", "mm", "By geometry", "", pair.spacing_m * 1e3)
-    sheet.put("μ0", _Given("magnetic constant", mu_0 * 1e6, "µH/m", "CODATA, by scipy.constants", "computed"))
+    sheet.put("μ0", Given("magnetic constant", mu_0 * 1e6, "µH/m", "CODATA, by scipy.constants", "computed"))
     sheet.work("le", "Inductance between the conductors, pair", "μ0/pi*log(a/d+sqrt((a/d)**2-1))", "µH/m", _TWO_WIRES,
                "", pair.external_henry_per_m * 1e6)  # fmt: skip
-    sheet.put("L", _field("run length, one way", laid, "length_m", "m"))
-    sheet.put("n", _field("pairs in parallel", laid, "parallel"))
-    sheet.put("Rj", _field("joints, whole loop", laid, "joints_ohm", "Ω"))
+    sheet.put("L", field_of("run length, one way", laid, "length_m", "m"))
+    sheet.put("n", field_of("pairs in parallel", laid, "parallel"))
+    sheet.put("Rj", field_of("joints, whole loop", laid, "joints_ohm", "Ω"))
     return sheet
 
 
 def _amplifier(sheet: Sheet, amplifier: Amplifier) -> None:
-    sheet.put("Zr", _field("impedance of the amplifier's rating", amplifier, "rated_ohm", "Ω"))
-    sheet.put("DF", _field("amplifier's damping factor at it", amplifier, "damping_factor"))
+    sheet.put("Zr", field_of("impedance of the amplifier's rating", amplifier, "rated_ohm", "Ω"))
+    sheet.put("DF", field_of("amplifier's damping factor at it", amplifier, "damping_factor"))
     sheet.work("Zs", "Amplifier, output impedance", "Zr/DF", "Ω", _RATING, "", amplifier.output_ohm)
 
 
@@ -177,7 +177,7 @@ def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -
     inside = complex(internal_ohm_per_m(dc, hz))
     ohm = response.wire_ohm([run.pair], laid.length_m, [hz], temperature_c=laid.temperature_c, parallel=laid.parallel,
                             joints_ohm=laid.joints_ohm)  # fmt: skip
-    sheet.put(f"f{k}", _Given("frequency", hz, "Hz", where, "computed"))
+    sheet.put(f"f{k}", Given("frequency", hz, "Hz", where, "computed"))
     sheet.work(f"m{k}", "Twice the square of radius over skin depth", f"2*μ0/10**6*f{k}/r", "", _BESSEL)
     magnetic = shown(float(sheet.numbers[f"m{k}"].real))
     for part, symbol, title, value, unit in (
@@ -192,7 +192,7 @@ def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -
                float(internal_henry_per_m(dc, hz)) * 1e6)  # fmt: skip
     sheet.work(f"Rw{k}", "Resistance of the loop", f"2*L*kr{k}*r/n+Rj", "Ω", "Resistances in series and in parallel",
                "", loop.real)  # fmt: skip
-    sheet.work(f"Xw{k}", "Reactance of the loop", f"2*pi*f{k}*(le+2*li{k})/10**6*L/n", "Ω", _OHM, "", loop.imag)
+    sheet.work(f"Xw{k}", "Reactance of the loop", f"2*pi*f{k}*(le+2*li{k})/10**6*L/n", "Ω", OHM, "", loop.imag)
     sheet.work(f"|Zw{k}|", f"Impedance of the wire, Zw{k} = Rw{k} + j Xw{k}: its size", f"abs(Rw{k}+j*Xw{k})", "Ω",
                "Complex numbers: j is the root of −1", "", abs(loop))  # fmt: skip
     sheet.numbers[f"Zw{k}"] = loop
@@ -200,7 +200,7 @@ def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -
     sheet.numbers[f"ZL{k}"] = complex(run.load.impedance(hz))
     which = {"": "Level against no wire", "1": "Highest level", "2": "Lowest level"}[k]
     formula = f"20*log10(abs(Zs+ZL{k})/abs(Zs+Zw{k}+ZL{k}))"
-    sheet.work(f"ΔL{k}", which, formula, "dB", _DIVIDER, "Below 0 is a loss.", float(run.level_db[at]))
+    sheet.work(f"ΔL{k}", which, formula, "dB", DIVIDER, "Below 0 is a loss.", float(run.level_db[at]))
 
 
 # --- the load -------------------------------------------------------------------------------------------------
@@ -215,10 +215,10 @@ def _load(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
         factor = "Ns/Np*"
     made = (run.made.origin, run.made.confidence)
     if isinstance(load, Load):
-        sheet.put("RL", _Given("load, taken as a resistance", load.ohm, "Ω", *made))
+        sheet.put("RL", Given("load, taken as a resistance", load.ohm, "Ω", *made))
         inner, source = "RL", "The same at every frequency"
         if load.henry:
-            sheet.put("LL", _Given("inductance of the load", load.henry * 1e3, "mH", *made))
+            sheet.put("LL", Given("inductance of the load", load.henry * 1e3, "mH", *made))
             inner, source = f"RL+j*2*pi*f{k}*LL/1000", "Resistance and inductance in series"
     elif isinstance(load, Driver):
         inner, source = _driver(sheet, run.made, load, k), f"Electrical equivalent of a moving-coil driver: {_SMALL}"
@@ -226,8 +226,8 @@ def _load(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
         inner, source = _measured(sheet, made, load, hz, k), "Polar form of a complex number"
     else:
         found = complex(load.impedance(hz))
-        sheet.put(f"RL{k}", _Given("load at that frequency, resistive part", found.real, "Ω", *made))
-        sheet.put(f"XL{k}", _Given("load at that frequency, reactive part", found.imag, "Ω", *made))
+        sheet.put(f"RL{k}", Given("load at that frequency, resistive part", found.real, "Ω", *made))
+        sheet.put(f"XL{k}", Given("load at that frequency, reactive part", found.imag, "Ω", *made))
         inner, source = f"RL{k}+j*XL{k}", "Resistance and reactance in series"
     whole = complex(run.load.impedance(hz))
     note = f"ZL{k} itself is {shown(whole, 4)} Ω."
@@ -254,8 +254,8 @@ def _values(sheet: Sheet, made: Made, driver: Driver, needed: tuple[str, ...]) -
     times: dict[str, list[str]] = {symbol: [] for symbol in needed}
     sources = []
     if made.box_m3 is not None and entered.vas_m3 is not None:
-        sheet.put("Vas", _Given("air as stiff as the suspension", entered.vas_m3 * 1e3, "l", made.origin))
-        sheet.put("Vb", _Given("the box, net inside", made.box_m3 * 1e3, "l", made.origin))
+        sheet.put("Vas", Given("air as stiff as the suspension", entered.vas_m3 * 1e3, "l", made.origin))
+        sheet.put("Vb", Given("the box, net inside", made.box_m3 * 1e3, "l", made.origin))
         if "u" not in sheet.numbers:
             sheet.work("u", "Stiffer by the box's air", "sqrt(1+Vas/Vb)", "", _BOX)
         times |= {symbol: ["u"] for symbol in ("fs", "Qe", "Qm")}
@@ -276,7 +276,7 @@ def _values(sheet: Sheet, made: Made, driver: Driver, needed: tuple[str, ...]) -
             "K": ("semi-inductance", entered.semi, "Ω·sⁿ"),
             "κ": ("exponent of the semi-inductance", entered.semi_exponent, ""),
         }[symbol]
-        given = _Given(name, number, unit, made.origin, made.confidence)
+        given = Given(name, number, unit, made.origin, made.confidence)
         if not times[symbol]:
             sheet.put(symbol, given)
         elif symbol not in sheet.numbers:
@@ -290,9 +290,9 @@ def _measured(sheet: Sheet, made: tuple[str, str], file: MeasuredImpedance, hz: 
     above = int(np.clip(np.searchsorted(file.frequency_hz, hz), 1, len(file.frequency_hz) - 1))
     for symbol, where, row in (("p", "below", above - 1), ("q", "above", above)):
         name = f"the row {where} it"
-        sheet.put(f"f{symbol}{k}", _Given(f"{name}, frequency", float(file.frequency_hz[row]), "Hz", *made))
-        sheet.put(f"Z{symbol}{k}", _Given(f"{name}, magnitude", float(file.magnitude_ohm[row]), "Ω", *made))
-        sheet.put(f"φ{symbol}{k}", _Given(f"{name}, phase", float(file.phase_deg[row]), "°", *made))
+        sheet.put(f"f{symbol}{k}", Given(f"{name}, frequency", float(file.frequency_hz[row]), "Hz", *made))
+        sheet.put(f"Z{symbol}{k}", Given(f"{name}, magnitude", float(file.magnitude_ohm[row]), "Ω", *made))
+        sheet.put(f"φ{symbol}{k}", Given(f"{name}, phase", float(file.phase_deg[row]), "°", *made))
     straight = "Straight over log frequency between two rows"
     sheet.work(f"x{k}", "Share of the way from row to row", f"log(f{k}/fp{k})/log(fq{k}/fp{k})", "", straight)
     sheet.work(f"M{k}", "Magnitude", f"Zp{k}*(Zq{k}/Zp{k})**x{k}", "Ω", f"{straight}, log magnitude")
@@ -311,8 +311,8 @@ def _unwired(load: HasImpedance) -> tuple[tuple[int, int], HasImpedance]:
 
 
 def _put_wiring(sheet: Sheet, count: tuple[int, int]) -> None:
-    sheet.put("Ns", _Given("like drivers in series", count[0]))
-    sheet.put("Np", _Given("like drivers, or rows of them, in parallel", count[1]))
+    sheet.put("Ns", Given("like drivers in series", count[0]))
+    sheet.put("Np", Given("like drivers, or rows of them, in parallel", count[1]))
 
 
 # --- a line-level run -----------------------------------------------------------------------------------------
@@ -356,12 +356,12 @@ def pickup(
     """
     found = line_level.pickup(ripple_a, ripple_hz, along_m, distance_m, spacing_m, pitch_m)
     sheet = Sheet()
-    sheet.put("I", _Given("ripple in the supply wire", ripple_a, "A", origin))
-    sheet.put("f", _Given("its frequency", ripple_hz, "Hz", origin))
-    sheet.put("La", _Given("length alongside", along_m, "m", origin))
-    sheet.put("D", _Given("supply wire to signal conductor, centres", distance_m * 1e3, "mm", origin))
-    sheet.put("s", _Given("between the signal conductors, centres", spacing_m * 1e3, "mm", origin))
-    sheet.put("μ0", _Given("magnetic constant over 2 π", line_level.MU0_OVER_2PI * 1e6, "µH/m",
+    sheet.put("I", Given("ripple in the supply wire", ripple_a, "A", origin))
+    sheet.put("f", Given("its frequency", ripple_hz, "Hz", origin))
+    sheet.put("La", Given("length alongside", along_m, "m", origin))
+    sheet.put("D", Given("supply wire to signal conductor, centres", distance_m * 1e3, "mm", origin))
+    sheet.put("s", Given("between the signal conductors, centres", spacing_m * 1e3, "mm", origin))
+    sheet.put("μ0", Given("magnetic constant over 2 π", line_level.MU0_OVER_2PI * 1e6, "µH/m",
                            "exact before 2019, holds to 1 in 10⁹ since", "memory"))  # fmt: skip
     far = "The worst way round; the supply's return is taken as far away, which beside it would lower this greatly."
     sheet.work("M", "Mutual inductance of supply wire and flat pair", "μ0*La*log((D+s)/D)", "µH", _TEXTBOOK)
@@ -369,8 +369,8 @@ def pickup(
                float(found.parallel_v) * 1e3)  # fmt: skip
     symbol = "V1"
     if which.startswith("twisted"):
-        sheet.put("p", _Given("length of one full twist", pitch_m, "m", origin))
-        sheet.put("b", _Given("share that uneven twists leave", 0.01, "", "assumed, no source", "assumed"))
+        sheet.put("p", Given("length of one full twist", pitch_m, "m", origin))
+        sheet.put("b", Given("share that uneven twists leave", 0.01, "", "assumed, no source", "assumed"))
         sheet.work("V2", "Picked up by a twisted pair, at most", "V1*min(p/2/La+b,1)", "mV",
                    "Each half twist cancels the one before: one is left over at most; derived in wirecalc.line_level",
                    far, float(found.twisted_v) * 1e3)  # fmt: skip

@@ -14,8 +14,9 @@ from scipy.special import ndtri
 
 from wirecalc import runs, tables, tolerance
 from wirecalc.conductor import Conductor
+from wirecalc.formula import Given, Working
 from wirecalc.sheet import Sheet
-from wirecalc.workings import Working, _Given, working
+from wirecalc.workings import working
 
 POINTS = dict(zip(("low", "middle", "high"), tolerance.PERCENTS, strict=True))  # fields of `tolerance.Band`
 _TITLES = {"low": "5 of 100 below", "middle": "Middle: 50 of 100 below", "high": "5 of 100 above"}
@@ -76,7 +77,7 @@ def first_order(strayed: Strayed, point: str) -> Working:
     sheet, unit = _start(strayed)
     _put(sheet, strayed)
     means, above, below = _alone(strayed)
-    sheet.put("ym", _Given("the result with each input at the mean of its shape", means, unit,
+    sheet.put("ym", Given("the result with each input at the mean of its shape", means, unit,
                            "the formulas before, with those means", "computed"))  # fmt: skip
     contributions = []
     for name, high, low in zip(strayed.inputs, above, below, strict=True):
@@ -84,10 +85,10 @@ def first_order(strayed: Strayed, point: str) -> Working:
         if one.spread == 0:
             continue
         mean, deviation = one.moments()
-        sheet.put(f"s{symbol}", _Given(f"{one.name}, standard deviation of its shape", deviation, _unit(name),
+        sheet.put(f"s{symbol}", Given(f"{one.name}, standard deviation of its shape", deviation, _unit(name),
                                        f"about its mean, {mean:.5g}", "computed"))  # fmt: skip
         for sign, side, found in (("+", "h", high), ("−", "l", low)):
-            sheet.put(f"y{symbol}{side}", _Given(f"the result at its mean {sign} s{symbol}, the others at theirs",
+            sheet.put(f"y{symbol}{side}", Given(f"the result at its mean {sign} s{symbol}, the others at theirs",
                                                  float(found), unit, "the formulas before", "computed"))  # fmt: skip
         half = f"(y{symbol}h-y{symbol}l)/2"
         sheet.work(f"c{symbol}", f"From {one.name[0].lower()}{one.name[1:]} alone", half, unit, _GUM,
@@ -98,7 +99,7 @@ def first_order(strayed: Strayed, point: str) -> Working:
     squares = "+".join(f"{one}**2" for one in contributions) or "0"
     sheet.work("sy", "All together, as one standard deviation", f"sqrt({squares})", unit, _GUM, "", band.deviation)
     z = float(ndtri(POINTS[point] / 100))
-    sheet.put("z", _Given(f"standard deviations below which {POINTS[point]:g} % of a normal distribution lie", z, "",
+    sheet.put("z", Given(f"standard deviations below which {POINTS[point]:g} % of a normal distribution lie", z, "",
                           "quantile of the normal distribution, scipy", "computed"))  # fmt: skip
     sheet.work("yp", f"{_name(strayed)}: {_TITLES[point]}", "ym+z*sy", unit, "First order, as if normally distributed",
                "", float(getattr(band, point)))  # fmt: skip
@@ -128,9 +129,9 @@ def _put(sheet: Sheet, strayed: Strayed) -> list[str]:
         name, one = row["input"], strayed.inputs[row["input"]]
         symbol, unit = f"u{_SYMBOLS[name]}", _unit(name)
         said = f"{one.name}: {one.value:.5g} ± this, {one.shape} ({_WIDTHS[one.shape]})"
-        given = _Given(said, one.spread, unit)
+        given = Given(said, one.spread, unit)
         if np.isclose(one.spread, usual[name].spread, rtol=1e-9, atol=0):
-            given = _Given(f"{said}; {row['reason']}", one.spread, unit, str(row["source"]), str(row["confidence"]))
+            given = Given(f"{said}; {row['reason']}", one.spread, unit, str(row["source"]), str(row["confidence"]))
         sheet.put(symbol, given)
         symbols.append(symbol)
     return symbols

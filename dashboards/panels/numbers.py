@@ -13,7 +13,7 @@ import numpy as np
 import traitlets
 
 from wirecalc.errors import InputError
-from wirecalc.workings import Input, Step, Working
+from wirecalc.formula import Input, Step, Working
 
 _log = logging.getLogger(__name__)
 

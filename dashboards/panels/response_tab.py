@@ -22,6 +22,7 @@ from dashboards.panels.sizes import MOST_DRAWN
 from wirecalc import heat, line_level, response, runs, tables, units
 from wirecalc.cable import LONGEST_M
 from wirecalc.errors import InputError
+from wirecalc.formula import Working
 from wirecalc.impedance_file import FileFaults, MeasuredImpedance, read_impedance
 from wirecalc.load import Load
 from wirecalc.loudspeaker import (
@@ -38,7 +39,7 @@ from wirecalc.loudspeaker import (
     two_coils,
 )
 from wirecalc.pair import INSULATIONS, Insulation, Pair
-from wirecalc.workings import Working, working
+from wirecalc.workings import working
 from wirecalc.workings_response import (
     Made,
     OverFrequency,
