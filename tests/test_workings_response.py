@@ -20,15 +20,14 @@ from wirecalc.load import Load
 from wirecalc.loudspeaker import Driver, HasImpedance, Wired, closed_box, parallel_q, qes_with_wire, two_coils
 from wirecalc.pair import INSULATIONS, Pair
 from wirecalc.source import Amplifier
+from wirecalc.workings_line import pickup, top_level
 from wirecalc.workings_response import (
     Made,
     OverFrequency,
     furthest,
     furthest_hz,
-    pickup,
     q_with_wire,
     tone,
-    top_level,
 )
 
 DRIVERS = st.builds(

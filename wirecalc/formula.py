@@ -97,8 +97,33 @@ Symbols = dict[str, str]  # of each measure
 # --- from a book of formulas to steps -------------------------------------------------------------------------
 
 
-def steps_to(book: Book, symbol: str, value: float, what: runs.Measure) -> tuple[Step, ...]:
-    """The formulas that `symbol` needs, in order; its own has the value that was computed elsewhere."""
+def worked(
+    measure: str, book: Book, symbol: str, value: float | None = None, what: runs.Measure | None = None
+) -> Working:
+    """The formulas that `symbol` needs, in order, ending at a number.
+
+    Parameters
+    ----------
+    measure : str
+        What the number is asked by.
+    book : mapping of str to Given or Rule
+    symbol : str
+        Whose number is asked.
+    value : float, optional
+        As it was computed elsewhere; worked out from the formula if not given.
+    what : wirecalc.runs.Measure, optional
+        Name and unit; those in the book if not given.
+    """
+    last = book[symbol]
+    if what is None:
+        name = last.name if isinstance(last, Given) else last.title
+        what = runs.Measure(name=name[0].upper() + name[1:], unit=last.unit, decimals=3)
+    steps = _steps(book, symbol, value, what)
+    found = steps[-1].value if value is None else value
+    return Working(measure=measure, title=what.name, value=found, unit=what.unit, steps=steps)
+
+
+def _steps(book: Book, symbol: str, value: float | None, what: runs.Measure) -> tuple[Step, ...]:
     last = book[symbol]
     if isinstance(last, Given):  # nothing to work out
         book = book | {what.name: Rule(what.name, symbol, last.unit)}
@@ -129,7 +154,8 @@ def steps_to(book: Book, symbol: str, value: float, what: runs.Measure) -> tuple
             need(other)
         tree = parsed(entry.formula)
         if entry.solved is None:
-            numbers[name] = value if name == symbol else evaluated(tree, numbers)
+            own = value if name == symbol else None
+            numbers[name] = evaluated(tree, numbers) if own is None else own
         why = next((step.note for step in steps if step.note), "") if math.isnan(numbers[name]) else ""
         steps.append(
             Step(

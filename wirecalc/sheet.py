@@ -10,7 +10,19 @@ import cmath
 import math
 from dataclasses import replace
 
-from wirecalc.formula import AGREES, Given, Input, Step, Working, evaluated, names_in, number_text, parsed, written
+from wirecalc.formula import (
+    AGREES,
+    Book,
+    Given,
+    Input,
+    Step,
+    Working,
+    evaluated,
+    names_in,
+    number_text,
+    parsed,
+    written,
+)
 
 _THEMSELVES: dict[str, complex] = {"j": 1j, "e": math.e}  # never replaced by a number
 
@@ -46,6 +58,14 @@ class Sheet:
             self._waiting[symbol] = Input(
                 symbol=symbol, name=given.name, value=value, origin=given.origin, confidence=given.confidence
             )
+
+    def add(self, book: Book) -> None:
+        """Inputs and formulas of a book, in its order."""
+        for symbol, entry in book.items():
+            if isinstance(entry, Given):
+                self.put(symbol, entry)
+            else:
+                self.work(symbol, entry.title, entry.formula, entry.unit, entry.source, entry.note)
 
     def work(
         self,

@@ -7,6 +7,7 @@ and hold the two together. The formulas are those of `wirecalc.workings_circuit`
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from wirecalc import runs
 from wirecalc.circuit import quick_drop_bound_v
 from wirecalc.conductor import Conductor, ohms_per_metre
 from wirecalc.errors import InputError
-from wirecalc.formula import Working, steps_to
+from wirecalc.formula import Book, Symbols, Working, worked
 from wirecalc.workings_circuit import circuit_rules, wire_rules
 from wirecalc.workings_heat import heat_rules
 
@@ -25,24 +26,44 @@ EXTRAS: dict[str, runs.Measure] = {
     "quick_bound_v": runs.Measure(name="Quick bound of the drop", unit="V", decimals=3),
     "bare_w": runs.Measure(name="Power with a wire of no resistance", unit="W", decimals=2),
     "share_percent": runs.Measure(name="Share that reaches the load", unit="%", decimals=1),
+    "drop_percent": runs.Measure(name="Drop over supply", unit="%", decimals=2),
 }
-"""What has a working besides `wirecalc.runs.MEASURES`; `bare_w` and `share_percent` of loudspeaker runs only."""
+"""What is computed besides `wirecalc.runs.MEASURES`; `bare_w` and `share_percent` of loudspeaker runs only."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """The formulas of a run, and what is known of its numbers."""
+
+    book: Book
+    symbols: Symbols
+    """Of every number that can be asked."""
+    numbers: dict[str, float]
+    """Those that are computed elsewhere."""
 
 
 def working(
-    measure: str, run: runs.Run, conductor: Conductor, laid: runs.Laid, place: runs.Place | None = None
+    measure: str,
+    run: runs.Run,
+    conductor: Conductor,
+    laid: runs.Laid,
+    place: runs.Place | None = None,
+    *,
+    feet: bool = False,
 ) -> Working:
-    """How one measure of a run is worked out.
+    """How one number of a run is worked out.
 
     Parameters
     ----------
     measure : str
-        Key of `wirecalc.runs.MEASURES` that this run gives, or of `EXTRAS`.
+        Key of `wirecalc.runs.MEASURES` that this run gives, of `EXTRAS`, or one that its sentences name.
     run : wirecalc.runs.Run
     conductor : Conductor
     laid : wirecalc.runs.Laid
     place : wirecalc.runs.Place, optional
         With it the measures are those of `wirecalc.runs.with_heat`.
+    feet : bool
+        Whether the length was entered in feet.
 
     Returns
     -------
@@ -62,6 +83,24 @@ def working(
     >>> print(step.formula, "=", step.filled)
     20 × log10((Zs + Zw + ZL) / (Zs + ZL)) = 20 × log10((0.02 + 0.14782 + 4) / (0.02 + 4))
     """
+    told = formulas(measure, run, conductor, laid, place, feet=feet)
+    if measure not in told.symbols or (measure in (*runs.MEASURES, *EXTRAS) and measure not in told.numbers):
+        raise InputError("Measure", measure, f"one of {', '.join(told.symbols)}")
+    what, value = runs.MEASURES.get(measure) or EXTRAS.get(measure), told.numbers.get(measure)
+    value = None if value is None else value + 0.0  # -0 becomes 0
+    return worked(measure, told.book, told.symbols[measure], value, what)
+
+
+def formulas(
+    measure: str,
+    run: runs.Run,
+    conductor: Conductor,
+    laid: runs.Laid,
+    place: runs.Place | None = None,
+    *,
+    feet: bool = False,
+) -> Told:
+    """The formulas for one number of a run and what that needs; parameters as those of `working`."""
     ohm = runs.wire_ohm([conductor], laid)
     plain = {name: np.broadcast_to(value, ohm.shape) for name, value in run.measures(ohm, laid.length_m).items()}
     found = plain if place is None else runs.with_heat(plain, [conductor], laid, place)
@@ -75,20 +114,16 @@ def working(
     if "current_a" in bare:
         known = math.isfinite(bare["current_a"])
         numbers["quick_bound_v"] = float(quick_drop_bound_v(bare["current_a"], ohm[0])) if known else math.nan
+    if "drop_fraction" in numbers:
+        numbers["drop_percent"] = 100 * numbers["drop_fraction"]
     if "load_w" in bare:
         numbers["bare_w"] = bare["load_w"]
     if bare.get("load_w"):  # a purely reactive load takes none
         numbers["share_percent"] = 100 * numbers["load_w"] / bare["load_w"]
-    if measure not in numbers:
-        raise InputError("Measure", measure, f"one of {', '.join(numbers)}")
-
-    wire, symbols = wire_rules(conductor, laid)
+    wire, symbols = wire_rules(conductor, laid, feet=feet)
     circuit, more = circuit_rules(run, float(ohm[0]), numbers)
     book, symbols = wire | circuit, symbols | more
     if place is not None:
         warmth, more = heat_rules(measure, conductor, laid, place, symbols, numbers)
         book, symbols = book | warmth, symbols | more
-    what = runs.MEASURES.get(measure) or EXTRAS[measure]
-    value = numbers[measure] + 0.0  # -0 becomes 0
-    steps = steps_to(book, symbols[measure], value, what)
-    return Working(measure=measure, title=what.name, value=value, unit=what.unit, steps=steps)
+    return Told(book=book, symbols=symbols, numbers=numbers)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from functools import singledispatch
 
 from wirecalc import line_level, relay, runs, strip, supply
+from wirecalc.cable import FOOT_M
 from wirecalc.conductor import COPPER, REFERENCE_C, Conductor
 from wirecalc.errors import InputError
 from wirecalc.formula import Book, Given, Rule, Symbols, field_of, row_of, rows_of
@@ -14,11 +15,12 @@ from wirecalc.formula import Book, Given, Rule, Symbols, field_of, row_of, rows_
 # --- the wire -------------------------------------------------------------------------------------------------
 
 B258 = "ASTM B258"
+FOOT = "A foot is 0.3048 m by definition"
 LINE = "IEC 60028: a straight line in temperature"
 OHM = "Ohm's law"
 
 
-def wire_rules(conductor: Conductor, laid: runs.Laid) -> tuple[Book, Symbols]:
+def wire_rules(conductor: Conductor, laid: runs.Laid, *, feet: bool = False) -> tuple[Book, Symbols]:
     """From metal and size to the loop's resistance."""
     metal, stranding = conductor.metal, conductor.stranding
     area_mm2, ohm = conductor.area_m2 * 1e6, conductor.ohm_per_m_20c
@@ -33,7 +35,8 @@ def wire_rules(conductor: Conductor, laid: runs.Laid) -> tuple[Book, Symbols]:
         "r": Rule("One conductor at its temperature", f"R20*(1+α*(T-{REFERENCE_C:g}))", "Ω/m", LINE),
         "w": Given("ways: 2 out and back, 1 where the body brings the current back", laid.ways, "",
                     "by the kind of circuit"),
-        "L": field_of("run length, one way", laid, "length_m", "m"),
+        "rf": Rule("One conductor at its temperature, per foot", f"r*{FOOT_M}", "Ω/ft", FOOT),
+        **length_rules("L", "run length, one way", laid.length_m, feet=feet),
         "n": field_of("conductors in parallel, each way", laid, "parallel"),
         "Rj": field_of("joints, whole loop", laid, "joints_ohm", "Ω"),
         "Zw": Rule("Loop resistance of the wire", "w*L*r/n+Rj", "Ω", "Resistances in series and in parallel"),
@@ -66,7 +69,17 @@ def wire_rules(conductor: Conductor, laid: runs.Laid) -> tuple[Book, Symbols]:
     return book, _WIRE
 
 
-_WIRE: Symbols = {"ohm_per_m": "r", "loop_ohm": "Zw", "area_mm2": "A"}
+_WIRE: Symbols = {"ohm_per_m": "r", "ohm_per_ft": "rf", "loop_ohm": "Zw", "area_mm2": "A"}
+
+
+def length_rules(symbol: str, name: str, length_m: float, *, feet: bool) -> Book:
+    """A length that was entered, in metres or in feet."""
+    if not feet:
+        return {symbol: Given(name, length_m, "m")}
+    return {
+        f"{symbol}f": Given(name, length_m / FOOT_M, "ft"),
+        symbol: Rule(f"{name[0].upper()}{name[1:]}", f"{symbol}f*{FOOT_M}", "m", FOOT),
+    }
 
 
 # --- what it feeds --------------------------------------------------------------------------------------------
@@ -79,10 +92,12 @@ _ALONE: Symbols = {
     "load_v": "VL",
     "drop_v": "Vw",
     "drop_fraction": "u",
+    "drop_percent": "u%",
 }
 _DROP: Book = {
     "Vw": Rule("Drop across the wire", "I*Zw", "V", OHM),
     "u": Rule("Drop over supply", "Vw/V", "", "By definition"),
+    "u%": Rule("Drop over supply", "100*Vw/V", "%", "By definition"),
     "Vq": Rule("Quick bound: the current with no wire in the way, times the wire", "I0*Zw", "V",
                 "The paper sum; never less than the real drop"),
 }  # fmt: skip
@@ -154,12 +169,13 @@ def _line(run: runs.LineRun, ohm: float, found: Mapping[str, float]) -> tuple[Bo
         "Rs": Rule("Source and wire", "Zs+Zw", "Ω", "Resistances in series"),
         "ΔL": Rule("Level lost", "20*log10(1+Rs/Zi)", "dB", DIVIDER,
                     "Against the source with nothing connected, so the output impedance counts too."),
+        "ΔM": Rule("Level in mid band against the source with nothing connected", "-ΔL", "dB", "Below 0 is a loss"),
         "τ": Rule("Time constant", "C*L/(1/Rs+1/Zi)/1000", "ns", low_pass),
         "ΔT": Rule("Lost at 20 kHz under mid band", "10*log10(1+(2*pi*f*τ/10**6)**2)", "dB", low_pass),
         "fc": Rule("−3 dB point", "10**6/(2*pi*τ)", "kHz", low_pass,
                     "" if run.farad_per_m else "With no capacitance there is none."),
     }  # fmt: skip
-    return book, {"loss_db": "ΔL", "treble_loss_db": "ΔT", "corner_khz": "fc"}
+    return book, {"loss_db": "ΔL", "middle_db": "ΔM", "treble_loss_db": "ΔT", "corner_khz": "fc"}
 
 
 @circuit_rules.register
@@ -193,9 +209,10 @@ def _relay(run: runs.RelayRun, ohm: float, found: Mapping[str, float]) -> tuple[
         "VL": Rule("Voltage at the coil", "V*Rc/(Rc+Zw)", "V", DIVIDER),
         "I": Rule("Coil current", "VL/Rc", "A", OHM),
         "ΔV": Rule("Over pull-in when hot", "VL-Vp", "V", "By definition"),
+        "ΔVs": Rule("Under pull-in when hot", "Vp-VL", "V", "By definition"),
         "I0": Rule("Current with a wire of no resistance", "V/Rc", "A", OHM),
     }  # fmt: skip
-    return book, _ALONE | {"margin_v": "ΔV", "quick_bound_v": "Vq"}
+    return book, _ALONE | {"margin_v": "ΔV", "short_v": "ΔVs", "needed_v": "Vp", "quick_bound_v": "Vq"}
 
 
 @circuit_rules.register
@@ -229,7 +246,8 @@ def _lamp(run: runs.LampRun, ohm: float, found: Mapping[str, float]) -> tuple[Bo
             "Vd": Rule("Voltage at the dimmest lamp", "VL-rs*i*Lh**2/2", "V", parabola, reason),
             "I0": Rule("Current with a wire of no resistance", "i*Lh", "A", parabola, strip.lit(bare).reason),
         }
-    return book, _ALONE | {"last_v": "Vd", "quick_bound_v": "Vq"}
+    book["s"] = Rule("Dimmest over first lamp, in voltage", "100*Vd/VL", "%", "By definition")
+    return book, _ALONE | {"last_v": "Vd", "last_percent": "s", "quick_bound_v": "Vq"}
 
 
 @circuit_rules.register
@@ -263,7 +281,12 @@ def _feed(run: runs.FeedRun, ohm: float, found: Mapping[str, float]) -> tuple[Bo
         "ΔL": Rule("Level lost", "10*log10(y0/y)", "dB", "Decibels of a ratio of powers"),
         "Po": Rule("Output that is left", "P*y", "W", "By definition"),
         "Pm": Rule("Average draw", "P/η*m**x", "W", "Efficiency, by definition; exponent by class"),
+        "Pmax": Rule("The most that gets through the feed", "V**2/(4*Zw)", "W", constant),
+        "Vmax": Rule("Voltage at the amplifier where the most gets through", "V/2", "V", constant),
         "vm": Rule("Voltage at the amplifier, average draw", "V/2*(1+sqrt(1-4*Zw*Pm/V**2))", "V", constant, reason),
         "Iav": Rule("Average current, all conductors of one way", "Pm/vm", "A", "Power over voltage", reason),
     }  # fmt: skip
-    return book, _ALONE | {"load_v": "v", "loss_db": "ΔL", "output_w": "Po", "heat_a": "Iav", "quick_bound_v": "Vq"}
+    return book, _ALONE | {
+        "load_v": "v", "loss_db": "ΔL", "output_w": "Po", "heat_a": "Iav", "quick_bound_v": "Vq", "average_w": "Pm",
+        "most_w": "Pmax", "most_v": "Vmax",
+    }  # fmt: skip

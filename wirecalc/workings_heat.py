@@ -18,6 +18,8 @@ _AIR = "U.S. Standard Atmosphere 1976; from memory, checked against fluids"
 _CONDUCTION = "Conduction through a round wall, any textbook of heat transfer"
 _K = f"{heat.KELVIN}"
 _LEAVES = f"pi*Db/1000*(h*(Ts-Ta)+ε*σ*((Ts+{_K})**4-(Ta+{_K})**4))/N"
+_MADE = f"{{0}}**2*R20*(1+α*({{1}}-{REFERENCE_C:g}))"
+_BALANCE = "Balance of each metre: heat made = heat that leaves by air and radiation, all wires as one round bundle"
 NEWTON = "Solved by Newton's steps until both sides agree; the steps before have the answer in them."
 
 
@@ -31,49 +33,58 @@ def heat_rules(
 ) -> tuple[Book, Symbols]:
     """Temperature, allowable current and fuse; one heat balance, solved for the one or for the other."""
     insulation = place.insulation
-    named: Symbols = {"limit_c": "Tmax", "allowable_a": "Iz"}
+    named: Symbols = {
+        "limit_c": "Tmax", "damage_c": "Td", "ambient_c": "Ta", "own_loaded": "No",
+        "allowable_a": "Iz", "published_a": "It", "balance_a": "Ib",
+    }  # fmt: skip
     book = coat_rules(conductor, place) | _published(conductor, place)
     book["Tmax"] = Given(f"insulation's limit, {insulation.name}", insulation.limit_c, "°C", insulation.source,
                           insulation.confidence)  # fmt: skip
+    book["Td"] = Given(f"what the insulation stands in a short, {insulation.name}", insulation.damage_c, "°C",
+                       insulation.source, insulation.confidence)  # fmt: skip
+    book["No"] = Rule("Loaded conductors of this run alone", "w*n", "", "Ways times conductors in parallel")
     book["Iz"] = Rule("Allowable current of one conductor", "min(It,Ib)", "A", "The lower of table and heat balance")
     if "heat_a" in found:
         book["I1"] = Rule("Average current of one conductor", f"{symbols['heat_a']}/n", "A", "Like conductors share")
         named |= {"current_a": "I1", "temperature_c": "Tc"}
     if "draw_a" in found:
-        book |= _fuse(symbols["draw_a"], found["allowable_a"] - found["fuse_headroom_a"])
-        named["fuse_headroom_a"] = "ΔI"
-        if math.isnan(found["fuse_headroom_a"]):  # no draw, no fuse: it ends where the draw does
-            named["fuse_headroom_a"] = symbols["draw_a"]
+        fuses, asked = _fuse(symbols["draw_a"], found["allowable_a"], found["fuse_headroom_a"])
+        book, named = book | fuses, named | asked
 
-    current, warm, rise = "Ib", "Tmax", "{}-q*Rth"
-    if measure == "temperature_c":
-        current, warm, core_c = "I1", "Tc", found["temperature_c"]
-        if math.isnan(core_c):
-            named["temperature_c"] = "I1"
-    else:
-        allowed = heat.allowable(heat.insulated([conductor], insulation), place.ambient_c, place.loaded)
-        balance_a = float(allowed.balance_a[0])
-    made = f"{current}**2*R20*(1+α*({warm}-{REFERENCE_C:g}))"
-    balance = "Balance of each metre: heat made = heat that leaves by air and radiation, all wires as one round bundle"
     if measure != "temperature_c":
-        book["Ib"] = Rule("Current that brings the conductor to its limit", f"{made} == {_LEAVES}", "A", balance,
-                           NEWTON, balance_a)  # fmt: skip
-        rise = "max(Ta,{}-q*Rth)" if balance_a == 0 else rise
-    elif math.isinf(core_c):
-        book["Te"] = Given("where the calculation ends", HOTTEST_C, "°C", "wirecalc.conductor", "computed")
-        made, warm, rise = made.replace("Tc", "Te"), "Te", "max(Ta,{}-q*Rth)"
-        book["Tc"] = Rule(
-            "No steady temperature",
-            f"{made} > {_LEAVES}",
-            "°C",
-            balance,
-            f"Even at {HOTTEST_C:g} °C more heat is made than leaves: it gets hotter than that.",
-        )
-    else:
-        book["Tc"] = Rule("Conductor temperature", f"{made} == {_LEAVES}", "°C", balance, NEWTON, core_c)
-    book["q"] = Rule("Heat made in each metre", made, "W/m", "Joule's law")
-    book["Ts"] = Rule("Surface temperature", rise.format(warm), "°C", _CONDUCTION)
-    return book, named
+        allowed = heat.allowable(heat.insulated([conductor], insulation), place.ambient_c, place.loaded)
+        balance_a, rise = float(allowed.balance_a[0]), "Tmax-q*Rth"
+        if balance_a == 0:
+            rise = f"max(Ta,{rise})"
+        made = _MADE.format("Ib", "Tmax")
+        book["Ib"] = Rule("Current that brings the conductor to its limit", f"{made} == {_LEAVES}", "A", _BALANCE,
+                          NEWTON, balance_a)  # fmt: skip
+        return book | _inside(made, rise), named
+    if math.isnan(found["temperature_c"]):
+        named["temperature_c"] = "I1"
+    return book | steady_rules("I1", found["temperature_c"]), named
+
+
+def steady_rules(current: str, core_c: float) -> Book:
+    """The balance solved for the temperature at a current; `core_c` is its answer, inf if there is none. [degC]"""
+    if math.isfinite(core_c):
+        made = _MADE.format(current, "Tc")
+        book = _inside(made, "Tc-q*Rth")
+        book["Tc"] = Rule("Conductor temperature", f"{made} == {_LEAVES}", "°C", _BALANCE, NEWTON, core_c)
+        return book
+    made = _MADE.format(current, "Te")
+    why = f"Even at {HOTTEST_C:g} °C more heat is made than leaves: it gets hotter than that."
+    book = _inside(made, "max(Ta,Te-q*Rth)")
+    book["Te"] = Given("where the calculation ends", HOTTEST_C, "°C", "wirecalc.conductor", "computed")
+    book["Tc"] = Rule("No steady temperature", f"{made} > {_LEAVES}", "°C", _BALANCE, why)
+    return book
+
+
+def _inside(made: str, surface: str) -> Book:
+    return {
+        "q": Rule("Heat made in each metre", made, "W/m", "Joule's law"),
+        "Ts": Rule("Surface temperature", surface, "°C", _CONDUCTION),
+    }
 
 
 def coat_rules(conductor: Conductor, place: runs.Place) -> Book:
@@ -170,19 +181,37 @@ def _published(conductor: Conductor, place: runs.Place) -> Book:
     return book
 
 
-def _fuse(draw: str, rating_a: float) -> Book:
-    """Room over the smallest standard fuse of one conductor; `rating_a` is inf where none is large enough."""
-    known = [row for row in rows_of("fuses") if math.isclose(row["rating_a"], rating_a)]
+def _fuse(draw: str, allowed_a: float, room_a: float) -> tuple[Book, Symbols]:
+    """The smallest standard fuse for the draw of one conductor, the room over it, and what else a choice says."""
+    rows = {float(row["rating_a"]): row for row in rows_of("fuses")}
+
+    def rated(name: str, rating_a: float, after: str = "") -> Given:
+        return row_of(f"{name}, {rows[rating_a]['family']}", rating_a, "A", rows[rating_a], after)
+
+    fits_a = next((one for one in rows if math.isclose(one, allowed_a - room_a)), None)
+    under_a = max((one for one in rows if one <= allowed_a), default=None)
     name = "the smallest standard fuse of at least If"
-    none = "No standard fuse carries this draw: split the load over several feeds." if not known else ""
-    if known:
-        fuse_a = row_of(f"{name}, {known[0]['family']}", known[0]["rating_a"], "A", known[0], "If")
-    else:
-        fuse_a = Given(name, rating_a, "A", "data/fuses.csv has none so large", "", "If")
-    return {
-        "If": Rule("Least rating for the draw, a fuse for each conductor", f"{draw}/n/{fuse.LOADING}", "A",
-                    f"At most {fuse.LOADING:.0%} of a fuse's rating: common practice, no source"),
-        "F": fuse_a,
+    none = "" if fits_a else "No standard fuse carries this draw: split the load over several feeds."
+    least = "At most the share kf of a fuse's rating"
+    book: Book = {
+        "kf": Given("largest steady draw over a fuse's rating", fuse.LOADING, "", "common practice, no source",
+                    "common practice"),
+        "kf%": Rule("Largest steady draw over a fuse's rating", "100*kf", "%", "By definition"),
+        "Id": Rule("Draw, a fuse for each conductor", f"{draw}/n", "A", "Like conductors share"),
+        "If": Rule("Least rating for the draw", "Id/kf", "A", least),
+        "F": rated(name, fits_a, "If") if fits_a
+        else Given(name, allowed_a - room_a, "A", "data/fuses.csv has none so large", "", "If"),
         "ΔI": Rule("Room for a fuse", "Iz-F", "A", "A fuse protects the wire: at or under what the wire may carry",
-                    none),
+                   none),
+        "Fm": rated("the largest standard fuse", max(rows)),
+        "Idm": Rule("Draw that the largest fuse carries", "Fm*kf", "A", least),
+    }  # fmt: skip
+    if under_a is not None:
+        book["Fz"] = rated("the largest standard fuse of at most Iz", under_a, "Iz")
+        book["Idz"] = Rule("Draw that a fuse of this wire carries", "Fz*kf", "A", least)
+    # no draw, no fuse: it ends where the draw does
+    room = draw if math.isnan(room_a) else "ΔI"
+    return book, {
+        "fuse_headroom_a": room, "fuse_a": "F", "each_a": "Id", "loading_percent": "kf%", "largest_fuse_a": "Fm",
+        "largest_draw_a": "Idm", "draw_at_most_a": "Idz",
     }  # fmt: skip
