@@ -72,6 +72,7 @@ def check(found: Working, value: float) -> None:
         assert step.source or step.formula in known, step
         proven(step)
     last = found.steps[-1]
+    assert not math.isnan(last.value) or any(step.note for step in found.steps), found
     if last.symbol == "ΔI":  # the fuse that was looked up is the one that the step before asks for
         least = next(step.value for step in found.steps if step.symbol == "If")
         carry = [rating for rating in fuse.RATINGS_A if rating >= least * (1 - 1e-9)]
@@ -103,7 +104,45 @@ def check_all(run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place
         values["share_percent"] = values["load_w"] / bare["load_w"] * 100
     for measure, value in values.items():
         check(working(measure, run, wire, laid, place), float(value[0]))
+    found = {name: float(value[0]) for name, value in values.items()}
+    for name, worth in told_only(run, wire, laid, place, found).items():
+        check(working(name, run, wire, laid, place, feet=True), worth)
     return set(values)
+
+
+def told_only(
+    run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place | None, found: Mapping[str, float]
+) -> dict[str, float]:
+    """Numbers that sentences say and no measure is, each computed by what the sentence is made with."""
+    more = {"ohm_per_ft": found["ohm_per_m"] * 0.3048}
+    if "drop_fraction" in found:
+        more["drop_percent"] = 100 * found["drop_fraction"]
+    if isinstance(run, runs.LineRun):
+        more["middle_db"] = -found["loss_db"]
+    if isinstance(run, runs.RelayRun):
+        more |= {"needed_v": found["load_v"] - found["margin_v"], "short_v": -found["margin_v"]}
+    if isinstance(run, runs.LampRun) and math.isfinite(found["last_v"]):
+        more["last_percent"] = 100 * found["last_v"] / found["load_v"]
+    if isinstance(run, runs.FeedRun):
+        drawn = supply.draw(run.rated_w, run.amplifier_class, share=run.music_share, supply_v=run.full_power_v)
+        most = supply.constant_power(run.supply_v, found["loop_ohm"], drawn.power_w).most_w
+        more |= {"average_w": float(drawn.power_w), "most_w": float(most), "most_v": run.supply_v / 2}
+    if place is None:
+        return more
+    allowed = heat.allowable(heat.insulated([wire], place.insulation), place.ambient_c, place.loaded)
+    more |= {"published_a": float(allowed.published_a[0]), "balance_a": float(allowed.balance_a[0])}
+    more |= {"ambient_c": place.ambient_c, "damage_c": place.insulation.damage_c}
+    more["own_loaded"] = laid.ways * laid.parallel
+    if math.isfinite(found.get("draw_a", math.nan)):
+        each_a = found["draw_a"] / laid.parallel
+        choice = fuse.choose_fuse(each_a, found["allowable_a"])
+        more |= {"each_a": each_a, "loading_percent": 80, "largest_fuse_a": float(fuse.RATINGS_A[-1])}
+        more["largest_draw_a"] = 0.8 * fuse.RATINGS_A[-1]
+        if math.isfinite(choice.wire_must_allow_a):
+            more["fuse_a"] = choice.wire_must_allow_a
+        if choice.draw_at_most_a:
+            more["draw_at_most_a"] = choice.draw_at_most_a
+    return more
 
 
 # --- any run, any wire, anywhere ------------------------------------------------------------------------------
@@ -347,6 +386,15 @@ def test_defaults_are_told_from_entries() -> None:
     other = dataclasses.replace(SPEAKER, music_share=0.5, amplifier=amplifier)
     put = inputs(working("heat_a", other, awg(16), LAID_5M))
     assert [put[symbol].origin for symbol in ("DF", "m", "L")] == ["entered"] * 3
+
+
+def test_a_length_in_feet_is_worked_out_from_the_feet_that_were_entered() -> None:
+    found = working("loop_ohm", SPEAKER, awg(16), runs.Laid(length_m=5.4864), feet=True)
+    put = inputs(found)
+    assert (put["Lf"].value, put["Lf"].origin) == ("18 ft", "entered")
+    assert "L" not in put
+    assert any(step.filled == "18 × 0.3048" for step in found.steps)
+    assert found.value == working("loop_ohm", SPEAKER, awg(16), runs.Laid(length_m=5.4864)).value
 
 
 def test_as_few_digits_as_do() -> None:
