@@ -81,10 +81,9 @@ def in_a_short(
     place: runs.Place,
     *,
     supply_v: float,
-    rating_a: float,
     feet: bool = False,
 ) -> Working:
-    """One number of `wirecalc.short.short`.
+    """One number of `wirecalc.short.short`, with the smallest standard fuse that carries the draw.
 
     Parameters
     ----------
@@ -92,14 +91,17 @@ def in_a_short(
         A field of `wirecalc.short.Short`.
     run, conductor, laid, place, feet
         See `wirecalc.workings.working`.
-    supply_v, rating_a : float
-        See `wirecalc.short.short`. [V], [A]
+    supply_v : float
+        See `wirecalc.short.short`. [V]
 
     Returns
     -------
     Working
     """
     told = formulas("fuse_headroom_a", run, conductor, laid, place, feet=feet)
+    fitting = told.book["F"]
+    assert isinstance(fitting, Given)
+    rating_a = fitting.number
     found = short.short(supply_v, conductor, laid, place, rating_a)
     book = told.book | _capacity(conductor, place)
     laid_c = short.hot(laid, place).temperature_c
@@ -117,7 +119,7 @@ def in_a_short(
                    "*A*k*cm/10**6/(R20*α*Ik**2)", "s", _ADIABATIC, "From Tmax to what it stands in a short, Td."),
         **steady_rules("Ik", found.steady_c),
     }  # fmt: skip
-    book |= _opens(found.fault_a / rating_a)
+    book |= _opens(min(found.fault_a, short.STRONGEST_A) / rating_a)
     symbol = {"fault_a": "Ik", "opens_s": "tf", "lasts_s": "tw", "steady_c": "Tc"}.get(what)
     if symbol is None:
         raise InputError("Number", what, "one of a short circuit")

@@ -555,9 +555,7 @@ class HeatTab:
             steps = {"step_s": float(answer.time_s[1]), "reached_c": tuple(map(float, answer.hot_c))}
             return to_html(warming(what, *of, **steps, feet=here.feet))
         if what in Short.__dataclass_fields__:
-            supply_v, choice = _supply_v(here.run), answer.choice
-            assert choice is not None
-            return to_html(in_a_short(what, *of, supply_v=supply_v, rating_a=choice.rating_a, feet=here.feet))
+            return to_html(in_a_short(what, *of, supply_v=_supply_v(here.run), feet=here.feet))
         if what == "alone_a":
             what, of = "allowable_a", (*of[:3], replace(here.place, loaded=here.laid.ways))
         return to_html(working(what, *of, feet=here.feet))
