@@ -8,12 +8,13 @@ from html.parser import HTMLParser
 
 import pytest
 
-from dashboards.panels.numbers import Numbers, number, to_html
+from dashboards.panels.numbers import Numbers, mark, number, of_this, opening, to_html
 from wirecalc import heat, runs
 from wirecalc.conductor import METALS, awg
 from wirecalc.errors import InputError
+from wirecalc.formula import Input, Step, Working
 from wirecalc.source import Amplifier
-from wirecalc.workings import Input, Step, Working, working
+from wirecalc.workings import working
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
 LAID = runs.Laid(length_m=5.5)
@@ -102,6 +103,17 @@ def test_four_digits(value: float, shown: str) -> None:
     assert f"<strong class='wc-is'>{shown}</strong>" in to_html(
         Working(measure="x", title="t", value=value, unit="V", steps=(step,))
     )
+
+
+def test_marked_numbers_of_a_sentence_open_and_nothing_else_is_markup() -> None:
+    said = opening(f"<b>{mark('0.31', 'loss_db:2')} dB</b> & {of_this('<i>93', 'load_w')} W")
+    assert said == (f"&lt;b&gt;{number('0.31', 'loss_db:2')} dB&lt;/b&gt; &amp; {number('<i>93', 'load_w:0')} W")
+    assert Words(said).words.split() == ["<b>", "0.31", "dB</b>", "&", "<i>93", "W"]
+    assert opening("no <number>") == "no &lt;number&gt;"
+    assert opening(mark("1", "'\"><script>")) == number("1", "'\"><script>")
+    for broken in ("\ue000a", "\ue001<a>\ue002", "\ue000k\ue001<b>", mark("\ue000<x>", "k")):
+        assert "<" not in opening(broken).replace("<button", "").replace("</button>", "")
+        Words(opening(broken))
 
 
 def ask(answer: Callable[[str], str], *asked: str) -> Numbers:

@@ -280,3 +280,24 @@ def test_a_number_opens_to_its_formula_in_one_click(open_page: Opener) -> None:
     page.locator(".wc-table tbody tr").nth(2).locator(".wc-number").last.focus()
     page.keyboard.press("Enter")
     expect(dialog).to_contain_text("amp")
+
+
+def test_a_number_in_a_sentence_opens_by_keyboard_and_the_focus_returns(open_page: Opener) -> None:
+    page = open_page("one_run", 390, 844)
+    number = page.locator(".wc-told:visible").get_by_role("button", name="0.31", exact=True)
+    number.focus()
+    page.keyboard.press("Enter")
+    dialog = page.get_by_role("dialog")
+    expect(dialog).to_contain_text("20 × log10((Zs + Zw + ZL) / (Zs + ZL))")
+    expect(dialog).to_contain_text("0.3137 dB")
+    page.keyboard.press("Escape")
+    expect(dialog).to_be_hidden()
+    expect(number).to_be_focused()
+    page.get_by_role("button", name="Heat and fuse", exact=True).click()
+    constant = page.get_by_role("button", name=re.compile(r"^\d+ s$")).first
+    constant.press("Space")
+    expect(dialog).to_contain_text("Time constant")
+    expect(dialog).to_contain_text("Heat to warm a metre by 1 K")
+    dialog.get_by_role("button", name="Close").click()
+    expect(constant).to_be_focused()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390

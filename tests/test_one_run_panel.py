@@ -14,6 +14,7 @@ from dashboards.panels.forms import FORMS, FeedForm, LampForm, LineForm, RelayFo
 from dashboards.panels.one_run import OneRunPanel
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN, OFFERED
+from tests.sentences import read
 from wirecalc import runs, units
 from wirecalc.circuit import quick_drop_bound_v
 from wirecalc.conductor import conductor
@@ -80,7 +81,7 @@ def test_ratings_and_bridging_reach_the_amplifier(panel: OneRunPanel) -> None:
     form.load.text.value = "4"
     assert panel.situation().run.amplifier.power_w == pytest.approx(340)  # type: ignore[attr-defined]
     form.load.text.value = "1"
-    assert "under the least load of 4 Ω" in tab(panel).told.value
+    assert "under the least load of 4 Ω" in read(tab(panel).told.html)
 
 
 def test_one_change_is_one_computation() -> None:
@@ -243,7 +244,7 @@ def test_every_kind_of_circuit_shows_on_every_tab(panel: OneRunPanel, form: Any)
     panel.kind.value = form
     assert panel.alert.value == ""
     assert panel.bar.value == "Length"
-    assert tab(panel).told.value.startswith("<p class='wc-told'")
+    assert tab(panel).told.html.startswith("<p class='wc-told'")
     for title in panel.bar.options:
         panel.bar.value = title
         assert panel.alert.value == "", title
@@ -279,28 +280,28 @@ def test_the_words_of_each_kind_follow_its_numbers(panel: OneRunPanel) -> None:
     panel.kind.value = TurnOnForm
     turn_on = panel.form
     assert isinstance(turn_on, TurnOnForm)
-    assert "enough" in tab(panel).told.value
+    assert "enough" in read(tab(panel).told.html)
     turn_on.draw.text.value = "500 mA"
-    assert "add a relay" in tab(panel).told.value
+    assert "add a relay" in read(tab(panel).told.html)
     panel.kind.value = RelayForm
     relay = panel.form
     assert isinstance(relay, RelayForm)
-    assert "it pulls in" in tab(panel).told.value
+    assert "it pulls in" in read(tab(panel).told.html)
     relay.hot.text.value = "125"
-    assert "may not pull in" in tab(panel).told.value
+    assert "may not pull in" in read(tab(panel).told.html)
     panel.kind.value = LampForm
     lamp = panel.form
     assert isinstance(lamp, LampForm)
     lamp.strip.text.value = "40 m"
-    assert "use up the voltage" in tab(panel).told.value
+    assert "use up the voltage" in read(tab(panel).told.html)
     panel.kind.value = FeedForm
     feed = panel.form
     assert isinstance(feed, FeedForm)
-    assert "within about 450 mm" in tab(panel).told.value
+    assert "within about 450 mm" in read(tab(panel).told.html)
     feed.power.text.value = "5000"
     feed.share.text.value = "100 %"
     panel.size.text.value = "16"
-    assert "cannot be drawn" in tab(panel).told.value
+    assert "cannot be drawn" in read(tab(panel).told.html)
 
 
 def test_no_more_lines_than_can_be_told_apart(panel: OneRunPanel) -> None:

@@ -16,7 +16,8 @@ from dashboards.panels.one_run import SUITS
 from dashboards.panels.response_tab import ResponseTab
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN, OFFERED
-from tests.test_heat_tab import answered, numbers
+from tests.sentences import numbers, read
+from tests.test_heat_tab import answered
 from wirecalc import heat, line_level, response, runs, supply
 from wirecalc.circuit import solve
 from wirecalc.conductor import conductor
@@ -144,8 +145,8 @@ def test_words_and_table_tell_the_worst_and_the_spread(speaker: Shown) -> None:
     hz = np.geomspace(20, 20e3, 5000)
     dense = expected_db(DEMO_DRIVERS[WOOFER], hz, thin_wall(("AWG", 16.0)))
     worst = dense[np.argmax(np.abs(dense))]
-    assert f"−{abs(worst):.2f} dB at" in speaker.tab.words.value
-    assert f"changes by {np.ptp(dense):.2f} dB" in speaker.tab.words.value
+    assert f"−{abs(worst):.2f} dB at" in read(speaker.tab.words.html)
+    assert f"changes by {np.ptp(dense):.2f} dB" in read(speaker.tab.words.html)
     mark = speaker.level.data[-1]
     assert mark.y[0] == pytest.approx(worst, abs=1e-3)
     frame = response_tab.table(response_tab.compute(speaker.asked[-1]))  # type: ignore[arg-type]
@@ -161,13 +162,12 @@ def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:
     series = 2 * 5.5 * conductor("AWG", 16.0).ohm_per_m_20c + AMPLIFIER.output_ohm
     qes = driver.qes * (1 + series / driver.re_ohm)
     qts = 1 / (1 / qes + 1 / driver.qms)
-    assert (
-        f"Qes goes from {driver.qes:.3g} to {qes:.3g}, Qts from {driver.qts:.3g} to {qts:.3g}"
-        in speaker.tab.words.value
+    assert f"Qes goes from {driver.qes:.3g} to {qes:.3g}, Qts from {driver.qts:.3g} to {qts:.3g}" in read(
+        speaker.tab.words.html
     )
     assert numbers(speaker.tab.table.html)["q_with_wire:0"] == f"{qts:.3f}"
     speaker.tab.load.value = "plain"
-    assert "Qes" not in speaker.tab.words.value
+    assert "Qes" not in read(speaker.tab.words.html)
 
 
 def test_the_laying_of_the_run_counts(speaker: Shown) -> None:
@@ -177,11 +177,11 @@ def test_the_laying_of_the_run_counts(speaker: Shown) -> None:
     wire = thin_wall(("AWG", 16.0)).ohm_per_m(hz, 60.0) * 8.0 / 2 + 0.05
     want = solve(AMPLIFIER.emf_v, AMPLIFIER.output_ohm, wire, 4.0).level_db
     np.testing.assert_allclose(speaker.curve(), want, atol=1e-9)
-    assert "2 × 16 AWG" in speaker.tab.words.value
-    assert "for a pair" not in speaker.tab.words.value
+    assert "2 × 16 AWG" in read(speaker.tab.words.html)
+    assert "for a pair" not in read(speaker.tab.words.html)
     speaker.here = situation(ways=1)
     speaker.show()
-    assert "pull two conductors" in speaker.tab.words.value
+    assert "pull two conductors" in read(speaker.tab.words.html)
 
 
 def test_wall_gap_and_insulation_reach_the_pair(speaker: Shown) -> None:
@@ -192,8 +192,8 @@ def test_wall_gap_and_insulation_reach_the_pair(speaker: Shown) -> None:
     pair = thin_wall(("AWG", 16.0), insulation=INSULATIONS["ptfe"], insulation_m=1e-3, gap_m=3e-3)
     hz = np.array(speaker.level.data[0].x)
     np.testing.assert_allclose(speaker.curve(), solve(1.0, 0.02, pair.ohm_per_m(hz) * 5.5, 4.0).level_db, atol=1e-9)
-    assert f"{float(pair.henry_per_m(1e3)) * 1e9:.0f} nH a metre" in tab.words.value
-    assert f"{pair.farad_per_m * 1e12:.1f} pF a metre" in tab.words.value
+    assert f"{float(pair.henry_per_m(1e3)) * 1e9:.0f} nH a metre" in read(tab.words.html)
+    assert f"{pair.farad_per_m * 1e12:.1f} pF a metre" in read(tab.words.html)
     tab.wall.text.value = ""
     assert speaker.asked[-1].wall_m is None  # type: ignore[union-attr]
 
@@ -217,8 +217,8 @@ def test_own_drivers_in_a_box_and_wired(speaker: Shown) -> None:
     np.testing.assert_allclose(np.array(load.y), 4 * alone * 2 / 3, rtol=1e-9)
     series = 2 * 5.5 * conductor("AWG", 16.0).ohm_per_m_20c + AMPLIFIER.output_ohm
     qes = boxed.qes * (1 + series / (4 * 1.75 * 2 / 3))
-    assert f"Qec goes from {boxed.qes:.3g} to {qes:.3g}" in tab.words.value
-    assert "6 own drivers" in tab.words.value
+    assert f"Qec goes from {boxed.qes:.3g} to {qes:.3g}" in read(tab.words.html)
+    assert "6 own drivers" in read(tab.words.html)
     assert "Qtc with wire" in tab.table.html
     tab.coils.value = "one"
     half = np.abs(replace(boxed, re_ohm=2 * boxed.re_ohm, qes=2 * boxed.qes).impedance(np.array(load.x)))
@@ -248,7 +248,7 @@ def test_the_load_against_its_rating_and_the_amplifier(
     run = runs.SpeakerRun(amplifier=replace(AMPLIFIER, least_ohm=least_ohm), load_ohm=load_ohm)
     speaker.here = situation(run)
     speaker.tab.load.value = WOOFER
-    told = speaker.tab.words.value
+    told = read(speaker.tab.words.html)
     assert ("The load falls to 3.33 Ω" in told) == cautioned
     assert ("IEC 60268-5: held" in told) == held
     assert ("counts as 4.16 Ω at most" in told) == (not held)
@@ -258,16 +258,16 @@ def test_the_load_against_its_rating_and_the_amplifier(
 def test_exactly_the_rated_impedance_is_not_under_it(speaker: Shown) -> None:
     speaker.tab.load.value = "file"
     speaker.upload("10;4;0\n40000;4;0\n")
-    assert "IEC 60268-5: held" in speaker.tab.words.value
-    assert "dips" not in speaker.tab.words.value
-    assert "falls to" not in speaker.tab.words.value
+    assert "IEC 60268-5: held" in read(speaker.tab.words.html)
+    assert "dips" not in read(speaker.tab.words.html)
+    assert "falls to" not in read(speaker.tab.words.html)
 
 
 def test_cautions_of_the_page_are_repeated_as_text(speaker: Shown) -> None:
     speaker.here = situation(cautions=("<i>2 Ω is below 4 Ω</i>",))
     speaker.show()
-    assert "wc-caution" in speaker.tab.words.value
-    assert "&lt;i&gt;2 Ω" in speaker.tab.words.value
+    assert "wc-caution" in speaker.tab.words.html
+    assert "&lt;i&gt;2 Ω" in speaker.tab.words.html
 
 
 def rows(low: float, high: float, count: int = 60) -> str:
@@ -286,11 +286,11 @@ def test_a_measured_file_takes_the_place_of_the_load(speaker: Shown) -> None:
     found = read_impedance(rows(5, 90e3))
     hz = np.array(speaker.level.data[0].x)
     np.testing.assert_allclose(speaker.curve(), expected_db(found, hz, thin_wall(("AWG", 16.0))), atol=1e-9)
-    assert "&lt;b&gt;door.csv" in tab.words.value
+    assert "&lt;b&gt;door.csv" in tab.words.html
     assert "&lt;b&gt;door.csv: 60 rows, 5 Hz to 90 kHz" in tab.file_note.value
-    assert "<b>" not in tab.words.value + tab.file_note.value
-    assert "Qes" not in tab.words.value
-    assert "nothing is said outside" not in tab.words.value
+    assert "<b>" not in tab.words.html + tab.file_note.value
+    assert "Qes" not in read(tab.words.html)
+    assert "nothing is said outside" not in read(tab.words.html)
 
 
 def test_a_file_of_part_of_the_band_is_used_inside_it_only(speaker: Shown) -> None:
@@ -298,7 +298,7 @@ def test_a_file_of_part_of_the_band_is_used_inside_it_only(speaker: Shown) -> No
     speaker.upload(rows(100, 5e3))
     hz = np.array(speaker.level.data[0].x)
     assert (hz.min(), hz.max()) == (100.0, 5000.0)
-    assert "100 Hz to 5 kHz" in speaker.tab.words.value
+    assert "100 Hz to 5 kHz" in read(speaker.tab.words.html)
     assert 100 <= speaker.beside.data[2].x[0] <= 5000
     assert speaker.fault is None
     speaker.upload(rows(5, 1000))  # its least is then looked for from 20 Hz
@@ -338,7 +338,7 @@ def test_a_bad_file_is_told_in_one_go_and_the_last_good_one_stays(speaker: Shown
     assert "&lt;bad&gt;.csv cannot be used" in tab.file_alert.value
     assert "“&lt;x&gt;”" in tab.file_alert.value
     assert "What stays: good.csv" in tab.file_alert.value
-    assert "good.csv" in tab.words.value
+    assert "good.csv" in read(tab.words.html)
     np.testing.assert_array_equal(speaker.curve(), before)
     assert len(speaker.asked) == asked
     tab.upload.value = ()
@@ -367,7 +367,7 @@ def test_every_load_shows_in_ordinary_and_extreme_runs(
         shown.tab.load.value = choice
         assert shown.fault is None
         assert np.all(np.isfinite(shown.curve()))
-        assert "nan" not in shown.tab.words.value + shown.tab.table.html
+        assert "nan" not in read(shown.tab.words.html) + shown.tab.table.html
 
 
 @pytest.mark.parametrize(
@@ -401,16 +401,16 @@ def test_a_fault_in_an_entry_keeps_picture_and_text(speaker: Shown, name: str, t
 def test_a_box_without_vas_is_a_fault_that_leaves_the_entries_in_reach(speaker: Shown) -> None:
     tab = speaker.tab
     tab.load.value = "own"
-    before, told = speaker.curve(), tab.words.value
+    before, told = speaker.curve(), read(tab.words.html)
     tab.box.text.value = "20"
     assert speaker.fault is not None
     assert speaker.fault.field == "Vas"
     np.testing.assert_array_equal(speaker.curve(), before)
-    assert tab.words.value == told
+    assert read(tab.words.html) == told
     assert tab._own in tab.entries.children
     tab.vas.text.value = "10"
     assert speaker.fault is None
-    assert "Qtc" in tab.words.value
+    assert "Qtc" in read(tab.words.html)
 
 
 def test_one_change_is_one_computation(speaker: Shown) -> None:
@@ -465,12 +465,12 @@ def test_a_line_run_over_frequency_is_the_low_pass(line: Shown) -> None:
     want_thin = line_level.low_pass(1000 + thin, 10e3, 1e-9, 5.5, hz).level_db
     np.testing.assert_allclose(line.curve(0), want_thin, atol=1e-12)
     top = line_level.low_pass(1000 + wire, 10e3, 1e-9, 5.5)
-    assert f"−3 dB point: {float(top.corner_hz) / 1e3:.1f} kHz" in line.tab.words.value
-    assert f"Level at 20 kHz: −{-float(top.level_db):.2f} dB" in line.tab.words.value
+    assert f"−3 dB point: {float(top.corner_hz) / 1e3:.1f} kHz" in read(line.tab.words.html)
+    assert f"Level at 20 kHz: −{-float(top.level_db):.2f} dB" in read(line.tab.words.html)
     assert line.level.data[-1].y[0] == pytest.approx(float(top.level_db))
     line.here = situation(replace(LINE, farad_per_m=0.0))
     line.show()
-    assert "none, without capacitance" in line.tab.words.value
+    assert "none, without capacitance" in read(line.tab.words.html)
 
 
 def test_pickup_is_wirecalcs_and_says_its_limits(line: Shown) -> None:
@@ -483,9 +483,9 @@ def test_pickup_is_wirecalcs_and_says_its_limits(line: Shown) -> None:
     mark = line.beside.data[2]
     assert mark.x[0] == pytest.approx(30)
     assert list(mark.y) == pytest.approx([20 * np.log10(flat), 20 * np.log10(twisted)])
-    assert f"Flat pair: {flat * 1e3:.3g} mV, {-20 * np.log10(flat):.0f} dB under" in tab.words.value
-    assert f"at most {twisted * 1e3:.3g} mV, {-20 * np.log10(twisted):.0f} dB under" in tab.words.value
-    assert "return far away" in tab.words.value
+    assert f"Flat pair: {flat * 1e3:.3g} mV, {-20 * np.log10(flat):.0f} dB under" in read(tab.words.html)
+    assert f"at most {twisted * 1e3:.3g} mV, {-20 * np.log10(twisted):.0f} dB under" in read(tab.words.html)
+    assert "return far away" in read(tab.words.html)
     curve = line.beside.data[1]
     curve_v = line_level.pickup(10, 400, 4, np.array(curve.x) / 1e3, 0.003, 0.02).twisted_v
     np.testing.assert_allclose(np.array(curve.y), 20 * np.log10(curve_v))
@@ -508,7 +508,7 @@ def test_the_length_alongside_is_held_to_the_run_and_follows_its_units(line: Sho
     assert tab.along.text.value == "16 ft 5 in"
     tab.along.text.value = "10"
     assert line.asked[-1].along_m == pytest.approx(3.048)  # type: ignore[union-attr]
-    assert "over 10 ft" in tab.words.value
+    assert "over 10 ft" in read(tab.words.html)
 
 
 @pytest.mark.parametrize("source_ohm", [0.1, 1e5])

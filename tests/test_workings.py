@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import dataclasses
 import math
 import re
@@ -14,7 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wirecalc import fuse, heat, line_level, relay, runs, supply, workings
+from tests.shown_formulas import FOUR_DIGITS, FUNCTIONS, arithmetic
+from wirecalc import fuse, heat, line_level, relay, runs, supply
 from wirecalc.circuit import quick_drop_bound_v
 from wirecalc.conductor import (
     METALS,
@@ -27,85 +27,36 @@ from wirecalc.conductor import (
     ohms_per_metre,
 )
 from wirecalc.errors import InputError
+from wirecalc.formula import Input, Step, Working
 from wirecalc.source import Amplifier
-from wirecalc.workings import Step, Working, working
+from wirecalc.workings import working
 
-FOUR_DIGITS = 5e-5  # half a unit in the fourth digit of the largest, 9.999
 NEWTON_W_PER_M = 1e-6  # heat.py ends its steps at 1e-7 K; a metre of bundle takes less than 10 W/K
 
-# --- an arithmetic of its own, that knows nothing of the module's ---------------------------------------------
-
-FUNCTIONS = {
-    "sqrt": math.sqrt, "ln": math.log, "log10": math.log10, "tanh": math.tanh, "cosh": math.cosh, "abs": abs,
-    "min": min, "max": max,
-}  # fmt: skip
-PLAIN = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
-
-
-def arithmetic(text: str) -> float:
-    """What a person with a pocket calculator gets from a filled-in formula."""
-    text = re.sub(r"×10([⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+)", lambda power: f"e{power[1].translate(PLAIN)}", text)
-    text = re.sub(r"[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda power: f"**{power[0].translate(PLAIN)}", text)
-    for shown, plain in (("×", "*"), ("−", "-"), ("^", "**"), ("√", "sqrt"), ("π", repr(math.pi)), ("∞", "1e999")):
-        text = text.replace(shown, plain)
-    return of(ast.parse(text, mode="eval").body)
-
-
-def of(node: ast.expr) -> float:
-    match node:
-        case ast.Constant(value=int() | float() as value):
-            return float(value)
-        case ast.UnaryOp(op=ast.USub(), operand=operand):
-            return -of(operand)
-        case ast.Call(func=ast.Name(id=name), args=args):
-            return FUNCTIONS[name](*map(of, args))
-        case ast.BinOp(left=left, op=op, right=right):
-            a, b = of(left), of(right)
-            match op:
-                case ast.Add():
-                    return a + b
-                case ast.Sub():
-                    return a - b
-                case ast.Mult():
-                    return a * b
-                case ast.Div():
-                    return a / b if b else math.copysign(math.inf, a)
-                case ast.Pow():
-                    return a**b
-    raise AssertionError(f"not arithmetic: {ast.dump(node)}")
-
-
-@pytest.mark.parametrize(
-    ("text", "value"),
-    [
-        ("20 × log10((0.02 + 0.1478 + 4) / (0.02 + 4))", 0.313616),
-        ("2 − (3 − 4)² / 2×10⁻¹", -3.0),
-        ("√(9) × 2^(−1) + ln(1)", 1.5),
-        ("π / ∞", 0.0),
-    ],
-)
-def test_the_arithmetic(text: str, value: float) -> None:
-    assert arithmetic(text) == pytest.approx(value, abs=1e-5)
-
-
 # --- what is held together ------------------------------------------------------------------------------------
+
+
+def real(text: str) -> float:
+    found = arithmetic(text)
+    assert found.imag == 0, text
+    return found.real
 
 
 def proven(step: Step) -> None:
     """The filled-in text gives the step's value, or both sides of its balance agree."""
     said = f"{step.title}: {step.symbol}: {step.formula}: {step.filled}: {step.value}"
     if " > " in step.filled:
-        made, leaves = map(arithmetic, step.filled.split(" > "))
+        made, leaves = map(real, step.filled.split(" > "))
         assert made > leaves, said
         assert math.isinf(step.value), said
         assert step.note, said
     elif " = " in step.filled:
-        made, leaves = map(arithmetic, step.filled.split(" = "))
+        made, leaves = map(real, step.filled.split(" = "))
         assert made == pytest.approx(leaves, rel=2 * FOUR_DIGITS, abs=NEWTON_W_PER_M), said
     elif math.isnan(step.value):
         assert step.note or not step.filled, said
     else:
-        assert arithmetic(step.filled) == pytest.approx(step.value, rel=FOUR_DIGITS, abs=1e-12), said
+        assert real(step.filled) == pytest.approx(step.value, rel=FOUR_DIGITS, abs=1e-12), said
 
 
 def check(found: Working, value: float) -> None:
@@ -113,12 +64,7 @@ def check(found: Working, value: float) -> None:
     known: set[str] = set()
     for step in found.steps:
         known |= {one.symbol for one in step.inputs}
-        symbols = set(re.findall(r"[^\W\d]\w*", re.sub("[²³⁻⁰-⁹]", "", step.formula))) - {
-            "π",
-            "ln",
-            "log10",
-            *FUNCTIONS,
-        }
+        symbols = set(re.findall(r"[^\W\d]\w*", re.sub("[²³⁻⁰-⁹]", "", step.formula))) - {"π", *FUNCTIONS}
         balance = {step.symbol} if " = " in step.formula else set()
         assert symbols <= known | balance | {"Tc", "Ib"}, (step.formula, symbols - known)
         known.add(step.symbol)
@@ -126,6 +72,7 @@ def check(found: Working, value: float) -> None:
         assert step.source or step.formula in known, step
         proven(step)
     last = found.steps[-1]
+    assert not math.isnan(last.value) or any(step.note for step in found.steps), found
     if last.symbol == "ΔI":  # the fuse that was looked up is the one that the step before asks for
         least = next(step.value for step in found.steps if step.symbol == "If")
         carry = [rating for rating in fuse.RATINGS_A if rating >= least * (1 - 1e-9)]
@@ -157,7 +104,47 @@ def check_all(run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place
         values["share_percent"] = values["load_w"] / bare["load_w"] * 100
     for measure, value in values.items():
         check(working(measure, run, wire, laid, place), float(value[0]))
+    found = {name: float(value[0]) for name, value in values.items()}
+    for name, worth in told_only(run, wire, laid, place, found).items():
+        told = working(name, run, wire, laid, place, feet=True)
+        assert told.value == pytest.approx(worth, rel=1e-6, abs=1e-9), name  # found by the formula itself
+        check(told, told.value)
     return set(values)
+
+
+def told_only(
+    run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place | None, found: Mapping[str, float]
+) -> dict[str, float]:
+    """Numbers that sentences say and no measure is, each computed by what the sentence is made with."""
+    more = {"ohm_per_ft": found["ohm_per_m"] * 0.3048}
+    if "drop_fraction" in found:
+        more["drop_percent"] = 100 * found["drop_fraction"]
+    if isinstance(run, runs.LineRun):
+        more["middle_db"] = -found["loss_db"]
+    if isinstance(run, runs.RelayRun):
+        more |= {"needed_v": found["load_v"] - found["margin_v"], "short_v": -found["margin_v"]}
+    if isinstance(run, runs.LampRun) and math.isfinite(found["last_v"]):
+        more["last_percent"] = 100 * found["last_v"] / found["load_v"]
+    if isinstance(run, runs.FeedRun):
+        drawn = supply.draw(run.rated_w, run.amplifier_class, share=run.music_share, supply_v=run.full_power_v)
+        most = supply.constant_power(run.supply_v, found["loop_ohm"], drawn.power_w).most_w
+        more |= {"average_w": float(drawn.power_w), "most_w": float(most), "most_v": run.supply_v / 2}
+    if place is None:
+        return more
+    allowed = heat.allowable(heat.insulated([wire], place.insulation), place.ambient_c, place.loaded)
+    more |= {"published_a": float(allowed.published_a[0]), "balance_a": float(allowed.balance_a[0])}
+    more |= {"ambient_c": place.ambient_c, "damage_c": place.insulation.damage_c}
+    more["own_loaded"] = laid.ways * laid.parallel
+    if math.isfinite(found.get("draw_a", math.nan)):
+        each_a = found["draw_a"] / laid.parallel
+        choice = fuse.choose_fuse(each_a, found["allowable_a"])
+        more |= {"each_a": each_a, "loading_percent": 80, "largest_fuse_a": float(fuse.RATINGS_A[-1])}
+        more["largest_draw_a"] = 0.8 * fuse.RATINGS_A[-1]
+        if math.isfinite(choice.wire_must_allow_a):
+            more["fuse_a"] = choice.wire_must_allow_a
+        if choice.draw_at_most_a:
+            more["draw_at_most_a"] = choice.draw_at_most_a
+    return more
 
 
 # --- any run, any wire, anywhere ------------------------------------------------------------------------------
@@ -353,7 +340,7 @@ def test_a_temperature_without_a_current_ends_where_the_current_does() -> None:
 # --- sources --------------------------------------------------------------------------------------------------
 
 
-def inputs(found: Working) -> Mapping[str, workings.Input]:
+def inputs(found: Working) -> Mapping[str, Input]:
     return {one.symbol: one for step in found.steps for one in step.inputs}
 
 
@@ -401,6 +388,15 @@ def test_defaults_are_told_from_entries() -> None:
     other = dataclasses.replace(SPEAKER, music_share=0.5, amplifier=amplifier)
     put = inputs(working("heat_a", other, awg(16), LAID_5M))
     assert [put[symbol].origin for symbol in ("DF", "m", "L")] == ["entered"] * 3
+
+
+def test_a_length_in_feet_is_worked_out_from_the_feet_that_were_entered() -> None:
+    found = working("loop_ohm", SPEAKER, awg(16), runs.Laid(length_m=5.4864), feet=True)
+    put = inputs(found)
+    assert (put["Lf"].value, put["Lf"].origin) == ("18 ft", "entered")
+    assert "L" not in put
+    assert any(step.filled == "18 × 0.3048" for step in found.steps)
+    assert found.value == working("loop_ohm", SPEAKER, awg(16), runs.Laid(length_m=5.4864)).value
 
 
 def test_as_few_digits_as_do() -> None:

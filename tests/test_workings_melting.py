@@ -7,7 +7,7 @@ import math
 import pytest
 from hypothesis import given, settings
 
-from tests.test_sheet import proven
+from tests.shown_formulas import proven
 from tests.test_workings import CABIN, LAID_5M, PLACES, SPEAKER, WIRES
 from wirecalc import heat, runs
 from wirecalc.conductor import Conductor, awg

@@ -10,26 +10,39 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.test_sheet import proven
+from tests.shown_formulas import proven
 from tests.test_workings import LAID, SPEAKERS, WIRES, numbers
 from wirecalc import line_level, response, runs
 from wirecalc.conductor import awg
+from wirecalc.formula import Working
 from wirecalc.impedance_file import MeasuredImpedance
 from wirecalc.load import Load
-from wirecalc.loudspeaker import Driver, HasImpedance, Wired, closed_box, parallel_q, qes_with_wire, two_coils
+from wirecalc.loudspeaker import (
+    Driver,
+    HasImpedance,
+    Wired,
+    check_rated,
+    closed_box,
+    parallel_q,
+    qes_with_wire,
+    two_coils,
+)
 from wirecalc.pair import INSULATIONS, Pair
 from wirecalc.source import Amplifier
-from wirecalc.workings import Working
+from wirecalc.workings_line import pickup, top_level
 from wirecalc.workings_response import (
     Made,
     OverFrequency,
     furthest,
     furthest_hz,
-    pickup,
+    least,
+    of_pair,
+    own_q,
     q_with_wire,
+    series_ohm,
     tone,
-    top_level,
 )
+from wirecalc.workings_response import qes_with_wire as worked_qes
 
 DRIVERS = st.builds(
     Driver,
@@ -124,10 +137,44 @@ def test_any_q_with_wire(kind: str, data: st.DataObject) -> None:
     found = q_with_wire(over)
     proven(found)
     laid = replace(over.laid, ways=2)
-    series_ohm = runs.wire_ohm([over.pair.conductor], laid)[0] + over.run.amplifier.output_ohm
-    qes = qes_with_wire(driver.qes, float(over.load.impedance(0.0).real), series_ohm)
+    series = runs.wire_ohm([over.pair.conductor], laid)[0] + over.run.amplifier.output_ohm
+    qes = qes_with_wire(driver.qes, float(over.load.impedance(0.0).real), series)
     assert found.value == pytest.approx(float(parallel_q(qes, driver.qms)), rel=1e-9)
     assert ("Qtc" in found.title) == (over.made.box_m3 is not None)
+    for worked, value in (
+        (series_ohm(over), series),
+        (worked_qes(over), qes),
+        (own_q(over, "qes"), driver.qes),
+        (own_q(over, "qts"), driver.qts),
+    ):
+        proven(worked)
+        assert worked.value == pytest.approx(float(value), rel=1e-9)
+
+
+@pytest.mark.parametrize("kind", LOADS)
+@settings(max_examples=20)
+@given(data=st.data(), feet=st.booleans())
+def test_any_least_impedance_and_pair(kind: str, data: st.DataObject, feet: bool) -> None:
+    over = replace(data.draw(over_frequency(kind)), feet=feet)
+    rated = check_rated(over.load, abs(over.run.load_ohm))
+    least_ohm = over.run.amplifier.least_load_ohm
+    values = {
+        "least_ohm": rated.least.ohm, "least_hz": rated.least.frequency_hz, "allowed_ohm": rated.allowed_ohm,
+        "highest_rating_ohm": rated.highest_rating_ohm, "amplifier_ohm": least_ohm, "expects_ohm": 0.8 * least_ohm,
+    }  # fmt: skip
+    for which, value in values.items():
+        found = least(over, which, rated)
+        proven(found)
+        assert found.value == pytest.approx(value, rel=1e-9)
+    pair, warm_c = over.pair, over.laid.temperature_c
+    sizes = {
+        "henry": float(pair.henry_per_m(1e3, warm_c)) * 1e6, "farad": pair.farad_per_m * 1e12,
+        "spacing": pair.spacing_m * 1e3, "wall": pair.insulation_m * 1e3,
+    }  # fmt: skip
+    for which, value in sizes.items():
+        found = of_pair(over, which, 1e3)
+        proven(found)
+        assert found.value == pytest.approx(value, rel=1e-9)
 
 
 @settings(max_examples=40)

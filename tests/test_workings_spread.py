@@ -9,13 +9,14 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from tests.test_sheet import FOUR_DIGITS, arithmetic, proven
-from tests.test_workings import KINDS, LAID, SPEAKER, WIRES
+from tests.shown_formulas import FOUR_DIGITS, arithmetic, proven
+from tests.test_workings import CORNERS, KINDS, LAID, SPEAKER, WIRES
 from wirecalc import runs, tables, tolerance
 from wirecalc.conductor import Conductor, awg
 from wirecalc.errors import InputError
-from wirecalc.workings import Input, Working
-from wirecalc.workings_spread import POINTS, Strayed, drawn, first_order
+from wirecalc.formula import Input, Working
+from wirecalc.limit import Limit
+from wirecalc.workings_spread import POINTS, Strayed, broken, drawn, first_order, share_of
 
 SHARES = {"length_m": 0.05, "temperature_c": 25.0, "joints_ohm": 0.002, "resistance_ratio": 0.02, "load_ratio": 0.1}
 ROWS = {row["input"]: row for row in tables.load("tolerances").to_dict("records")}
@@ -48,11 +49,12 @@ def test_any_band(kind: type, data: st.DataObject, wire: Conductor, laid: runs.L
         for point in POINTS:
             found = first_order(strayed, point)
             proven(found)
-            assert found.value == pytest.approx(getattr(want, point), rel=1e-12)
+            scale = 100 if measure == "drop_fraction" else 1
+            assert found.value == pytest.approx(scale * getattr(want, point), rel=1e-12)
             spread = next(step for step in found.steps if step.symbol == "sy")
             assert spread.value == want.deviation
             assert abs(arithmetic(spread.filled)) == pytest.approx(want.deviation, rel=FOUR_DIGITS, abs=1e-12)
-            assert drawn(strayed, band, point, draws=200, seed=1).value == getattr(band, point)
+            assert drawn(strayed, band, point, draws=200, seed=1).value == scale * getattr(band, point)
 
 
 def put(found: Working) -> dict[str, Input]:
@@ -88,6 +90,36 @@ def test_a_drawn_band_says_how_and_of_what() -> None:
     assert "5.5 ± this, triangular (half-width)" in inputs["uL"].name
     assert (inputs["uZ"].origin, inputs["uZ"].value) == ("entered", "0.05")
     assert ROWS["load_ratio"]["reason"] not in inputs["uZ"].name
+
+
+def test_a_share_of_draws_and_of_the_spread_are_counted() -> None:
+    limit = Limit(measure="loss_db", name="level loss", sense="at most", bound=0.34, unit="dB")
+    strayed = Strayed(**USUAL, inputs=strayed_inputs(LAID_5M))
+    model = runs.model(SPEAKER, awg(16), LAID_5M)
+    found = tolerance.monte_carlo(model, strayed.inputs, ["loss_db"], limits=[limit], draws=1000, seed=3)
+    counted = broken(strayed, limit, found.broken[0], draws=1000, seed=3)
+    proven(counted)
+    assert counted.value == 100 * found.broken[0] > 0
+    assert put(counted)["Nb"].value == f"{round(1000 * found.broken[0])}"
+    assert (put(counted)["B"].origin, put(counted)["B"].value) == ("entered", "0.34 dB")
+    assert "seed 3" in put(counted)["Nb"].origin
+    band = found.bands["loss_db"]
+    first, share = next(iter(band.shares.items()))
+    worked = share_of(strayed, band, first, draws=1000, seed=3)
+    proven(worked)
+    assert worked.value == 100 * share
+    assert strayed.inputs[first].name in worked.title
+
+
+def test_a_drop_over_supply_is_told_in_per_cent() -> None:
+    for run in (CORNERS["side by side"][0],):
+        strayed = Strayed(measure="drop_fraction", run=run, conductor=awg(8), laid=LAID_5M,
+                          inputs=strayed_inputs(LAID_5M), feet=True)  # fmt: skip
+        model = runs.model(run, awg(8), LAID_5M)
+        found = first_order(strayed, "high")
+        proven(found)
+        want = tolerance.first_order(model, strayed.inputs, ["drop_fraction"])["drop_fraction"].high
+        assert (found.value, found.unit) == (pytest.approx(100 * want), "%")
 
 
 def test_first_order_shows_what_each_input_does() -> None:

@@ -12,6 +12,7 @@ from wirecalc.errors import check
 Array = NDArray[np.float64]
 
 LONGEST_M = 100.0  # over five times the longest vehicle on the road: beyond it a slip of the unit is likelier
+FOOT_M = 0.3048  # by definition
 
 
 def loop_ohm(

@@ -17,6 +17,7 @@ from wirecalc import tables
 from wirecalc.conductor import Conductor
 from wirecalc.errors import InputError, check
 from wirecalc.limit import Limit
+from wirecalc.mark import Mark, plain
 
 Array = NDArray[np.float64]
 
@@ -113,8 +114,11 @@ class Verdict:
         worst = np.where(self.meets, 0.0, share).max(axis=0)
         return int(np.lexsort((worst, (~self.meets).sum(axis=0)))[0])
 
-    def breaks(self, place: int) -> tuple[str, ...]:
+    def breaks(self, place: int, *, mark: Mark = plain) -> tuple[str, ...]:
         """Each limit that a candidate breaks, and by how much, in words.
+
+        Numbers are marked "measure:place", "over measure:place" and "bound measure:place", or by the measure that is
+        the bound.
 
         Raises
         ------
@@ -123,8 +127,8 @@ class Verdict:
         """
         check("Candidate", place, "", low=0, high=len(self.labels) - 1)
         return tuple(
-            _in_words(limit, *numbers)
-            for limit, meets, *numbers in zip(
+            _in_words(limit, value, bound, over_by, lambda text, key: mark(text, f"{key}:{place}"))
+            for limit, meets, value, bound, over_by in zip(
                 self.limits,
                 self.meets[:, place],
                 self.values[:, place],
@@ -135,17 +139,17 @@ class Verdict:
             if not meets
         )
 
-    def in_words(self) -> str:
-        """The outcome in a few sentences: what to pull and why not smaller, or what to change."""
+    def in_words(self, *, mark: Mark = plain) -> str:
+        """The outcome in a few sentences: what to pull and why not smaller, or what to change; see `breaks`."""
         place = self.nearest
         if self.chosen is not None:
             said = f"{self.labels[place]} is the smallest that meets every limit."
             if place:
-                said += f" {self.labels[place - 1]} does not: {'; '.join(self.breaks(place - 1))}."
+                said += f" {self.labels[place - 1]} does not: {'; '.join(self.breaks(place - 1, mark=mark))}."
             return said
         broken = [limit for limit, meets in zip(self.limits, self.meets[:, place], strict=True) if not meets]
         remedies = dict.fromkeys(limit.remedy for limit in broken if limit.remedy)
-        said = f"None meets every limit. Nearest is {self.labels[place]}: {'; '.join(self.breaks(place))}."
+        said = f"None meets every limit. Nearest is {self.labels[place]}: {'; '.join(self.breaks(place, mark=mark))}."
         return said + "".join(f" What helps: {remedy}." for remedy in remedies)
 
     def table(self) -> pd.DataFrame:
@@ -175,17 +179,27 @@ class Verdict:
         )
 
 
-def _in_words(limit: Limit, value: float, bound: float, over_by: float) -> str:
+def figure(limit: Limit, value: float) -> str:
+    """A value under a limit as it is read, with its unit; a drop over supply in per cent."""
+    if not np.isfinite(value):
+        return "none"
+    if limit.measure == "drop_fraction":
+        return f"{100 * value:.3g} %".replace("-", "−")
+    return f"{value:.3g} {limit.unit}".rstrip().replace("-", "−")
+
+
+def _in_words(limit: Limit, value: float, bound: float, over_by: float, mark: Mark) -> str:
     if np.isnan(value) or np.isnan(bound):
         return f"{limit.name} has no value here"
-
-    def text(number: float) -> str:
-        return f"{number:.3g} {limit.unit}".rstrip()
-
     side = "over" if limit.sense == "at most" else "short"
+    if not np.isfinite(over_by):
+        return f"{limit.name}: {side} by more than can be told"
+    beyond = mark(figure(limit, over_by), f"over {limit.measure}")
     if bound == 0:
-        return f"{limit.name}: {side} by {text(over_by)}"
-    return f"{limit.name} {text(value)}, {limit.sense} {text(bound)} allowed: {side} by {text(over_by)}"
+        return f"{limit.name}: {side} by {beyond}"
+    shown = mark(figure(limit, value), limit.measure)
+    most = mark(figure(limit, bound), limit.bound if isinstance(limit.bound, str) else f"bound {limit.measure}")
+    return f"{limit.name} {shown}, {limit.sense} {most} allowed: {side} by {beyond}"
 
 
 def judge(labels: Sequence[str], measures: Mapping[str, ArrayLike], limits: Sequence[Limit]) -> Verdict:

@@ -28,9 +28,9 @@ from wirecalc.conductor import (
     metric_sizes_mm2,
 )
 from wirecalc.errors import check
+from wirecalc.formula import Input, Step, Working
 from wirecalc.meter import Meter
 from wirecalc.tolerance import Uncertain, first_order, run_inputs
-from wirecalc.workings import Input, Step, Working
 
 Array = NDArray[np.float64]
 Outcome = Literal["in band", "high", "low", "open", "under leads"]

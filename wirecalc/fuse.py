@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from wirecalc import tables
 from wirecalc.errors import InputError, check
 from wirecalc.heat import Wires, lasts_s, temperature_c
+from wirecalc.mark import Mark, plain
 
 Array = NDArray[np.float64]
 
@@ -35,7 +36,7 @@ CAUTIONS: dict[str, str] = {
         "Fuse the feed within about 450 mm (18 in) of wire from the battery (common practice, no source): "
         "the wire before the fuse is protected by nothing, and a battery can weld and set fire. Take the "
         "battery's negative lead off before you start. The fuse must be able to break what the battery can "
-        "deliver into a short: blade fuses are rated to break 1000 A."
+        "deliver into a short: blade fuses are rated to break 1000 A (ISO 8820-3)."
     ),
     "branch": "Wherever a wire gets thinner, the thinner wire needs a fuse of its own at that point.",
     "parallel": (
@@ -217,6 +218,7 @@ def choose_fuse(
     alone_a: float | None = None,
     ratings: ArrayLike = RATINGS_A,
     loading: float = LOADING,
+    mark: Mark = plain,
 ) -> FuseChoice:
     """The fuse for one wire in words and numbers.
 
@@ -226,6 +228,8 @@ def choose_fuse(
         See `fuse_a`; single values.
     alone_a : float, optional
         What the wire may carry outside the bundle that `allowable_a` is for, if there is one. [A]
+    mark : wirecalc.mark.Mark
+        What is done to each number in the words.
 
     Returns
     -------
@@ -243,26 +247,32 @@ def choose_fuse(
     draw_at_most_a = float(under[-1]) * loading if under.size else 0.0
     changes: list[str] = []
     rating_a: float | None = None
-    load = f"The load draws {float(draw):.3g} A"
+    load = f"The load draws {mark(f'{float(draw):.3g}', 'each_a')} A"
+    may = mark(f"{most:.3g}", "allowable_a")
+    fitting = mark(f"{first:g}", "fuse_a")
     if first <= most:
         rating_a = first
         reason = (
-            f"{load}, at most {100 * loading:.0f} % of a {first:g} A fuse; the wire may carry {most:.3g} A, so the"
-            " fuse opens for it."
+            f"{load}, at most {mark(f'{100 * loading:.0f} %', 'loading_percent')} of a {fitting} A fuse; the wire may"
+            f" carry {may} A, so the fuse opens for it."
         )
     elif np.isinf(first):
-        reason = f"{load}; the largest fuse of the list, {rated[-1]:g} A, carries {rated[-1] * loading:.3g} A."
+        reason = (
+            f"{load}; the largest fuse of the list, {mark(f'{rated[-1]:g}', 'largest_fuse_a')} A, carries"
+            f" {mark(f'{rated[-1] * loading:.3g}', 'largest_draw_a')} A."
+        )
         changes.append("Split the load over several feeds, each with its own wire and fuse.")
     else:
-        reason = f"{load} and needs a {first:g} A fuse, but the wire may carry only {most:.3g} A."
-        changes.append(f"Take thicker wire, or wire for hotter use: it has to allow {first:g} A.")
+        reason = f"{load} and needs a {fitting} A fuse, but the wire may carry only {may} A."
+        changes.append(f"Take thicker wire, or wire for hotter use: it has to allow {fitting} A.")
+        apart = mark(f"{float(alone):.3g}", "alone_a")
         if alone >= first:
-            changes.append(f"Run it outside the bundle: by itself it may carry {float(alone):.3g} A.")
+            changes.append(f"Run it outside the bundle: by itself it may carry {apart} A.")
         elif alone > most:
-            changes.append(f"A smaller bundle helps but is not enough: by itself it may carry {float(alone):.3g} A.")
+            changes.append(f"A smaller bundle helps but is not enough: by itself it may carry {apart} A.")
     if rating_a is None:
         changes.append(
-            f"Lower the draw to {draw_at_most_a:.3g} A or less."
+            f"Lower the draw to {mark(f'{draw_at_most_a:.3g}', 'draw_at_most_a')} A or less."
             if draw_at_most_a
             else "No fuse protects this wire here: whatever the draw, it has to be another wire or another place."
         )

@@ -30,6 +30,7 @@ ONDERDONK_MELT_C = 1083.0  # copper, as in Stauffacher, General Electric Review 
 PREECE_A_PER_M1_5 = 10244.0 / 0.0254**1.5  # copper; PCD&F, "Onderdonk's and Preece's equations": read
 # Heat to warm a cubic metre of metal by 1 K: IEC 60949 table 1, copper and aluminium, from memory; clad
 # aluminium by volume of the two. They give IEC's own 226 and 148 A s^0.5/mm2.
+METAL_SOURCE = "IEC 60949 table 1, copper and aluminium; clad aluminium by volume of the two"
 _COPPER_J, _ALUMINIUM_J = 3.45e6, 2.5e6
 _METAL_J_PER_M3_K = {
     "copper": _COPPER_J,
@@ -141,6 +142,12 @@ class Wires:
         return self.ohm_per_m_20c * (1 + self.per_k_20c * (np.asarray(conductor_c) - REFERENCE_C))
 
 
+def metal_j_per_m3_k(conductor: Conductor) -> float:
+    """Heat to warm a cubic metre of a conductor's metal by 1 K; see `METAL_SOURCE`. [J/(m^3 K)]"""
+    # a metal of the user's own warms like aluminium, the quickest of the list
+    return _METAL_J_PER_M3_K.get(conductor.metal.key, _ALUMINIUM_J)
+
+
 def insulated(conductors: Sequence[Conductor], insulation: Insulation, wall_m: ArrayLike | None = None) -> Wires:
     """Conductors in a coat of insulation.
 
@@ -167,11 +174,7 @@ def insulated(conductors: Sequence[Conductor], insulation: Insulation, wall_m: A
     core_m = np.array([one.diameter_m for one in conductors])
     wall_m = _WALL_BASE_M + _WALL_SHARE * core_m if wall_m is None else wall_m
     wall_m = check("Insulation thickness", wall_m, "m", low=0.05e-3, high=10e-3, hint="Was it in mm?")
-    metal_j = [
-        # a metal of the user's own warms like aluminium, the quickest of the list
-        one.area_m2 * one.stranding.lay_factor * _METAL_J_PER_M3_K.get(one.metal.key, _ALUMINIUM_J)
-        for one in conductors
-    ]
+    metal_j = [one.area_m2 * one.stranding.lay_factor * metal_j_per_m3_k(one) for one in conductors]
     return Wires(
         insulation=insulation,
         core_m=core_m,
@@ -610,12 +613,29 @@ def time_constant_s(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, lo
     (..., n) numpy.ndarray
         Heat capacity over the slope of heat lost less heat made; inf where there is no steady state. [s]
     """
+    slope = returns_w_per_m_k(wires, current_a, ambient_c, loaded)
+    return np.asarray(np.where(slope > 0, wires.j_per_m_k / np.where(slope > 0, slope, 1.0), np.inf))
+
+
+def returns_w_per_m_k(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, loaded: ArrayLike = 1) -> Array:
+    """How much more heat leaves a metre than is made in it, for each kelvin over the steady temperature.
+
+    Parameters
+    ----------
+    wires, current_a, ambient_c, loaded
+        See `temperature_c`.
+
+    Returns
+    -------
+    (..., n) numpy.ndarray
+        0 where there is no steady state. [W/(m K)]
+    """
     current = check("Current", current_a, "A", low=0, high=10000)
     bundle = _Bundle.of(wires, ambient_c, loaded)
     end = temperature_c(wires, current, ambient_c, loaded)
     steady = np.where(np.isfinite(end), end, HOTTEST_C)
     low, high = bundle.gain_w_per_m(current, np.stack([steady, steady + _STEP_K]))
-    return np.where(np.isfinite(end), wires.j_per_m_k * _STEP_K / (low - high), np.inf)
+    return np.asarray(np.where(np.isfinite(end), (low - high) / _STEP_K, 0.0))
 
 
 def lasts_s(wires: Wires, current_a: ArrayLike, start_c: ArrayLike, end_c: ArrayLike) -> Array:

@@ -17,7 +17,7 @@ from scipy.optimize import linprog
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
-from wirecalc.workings import Input, Step, Working
+from wirecalc.formula import Input, Step, Working
 
 Array = NDArray[np.float64]
 Ease = Literal["passes easily", "passes tightly", "no way found", "cannot pass"]

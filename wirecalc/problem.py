@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from wirecalc import units
 from wirecalc.conductor import Conductor, awg, conductor
 from wirecalc.errors import InputError
-from wirecalc.workings import Working
+from wirecalc.formula import Working
 
 Array = NDArray[np.float64]
 Value = TypeVar("Value")

@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from wirecalc.conductor import awg, awg_diameter_m, ohm_per_metre
+from wirecalc.formula import Given, Working
 from wirecalc.problem import VEHICLES, Drawn, Kind, Mistake, nearest, pick, step
 from wirecalc.problems_wire import BARE, round_wire
 from wirecalc.runs import Laid
 from wirecalc.sheet import Sheet
-from wirecalc.workings import Working, _Given, working
+from wirecalc.workings import working
 
 _SIZES = tuple(range(24, 3, -2))  # gauges in stock, thin to thick
 _SCATTER = 0.02  # of a reading, either way
@@ -35,8 +36,8 @@ def _label(rng: np.random.Generator) -> Drawn:
 
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
-        sheet.put("R", _Given("reading", reading, "Ω"))
-        sheet.put("L", _Given("length of the conductor", length_m, "m"))
+        sheet.put("R", Given("reading", reading, "Ω"))
+        sheet.put("L", Given("length of the conductor", length_m, "m"))
         sheet.work("r", "One metre of the sample", "R/L", "Ω/m", "Ohm's law")
         return (*_sizes(label, true, measure="ohm_per_m"), sheet.working("ohm_per_m"))
 
@@ -75,7 +76,7 @@ def _strand(rng: np.random.Generator) -> Drawn:
 
     def work() -> tuple[Working, ...]:
         sheet = round_wire(strand_mm)
-        sheet.put("n", _Given("strands", count))
+        sheet.put("n", Given("strands", count))
         sheet.work("As", "Metal of all strands", "n*A", "mm²", "Areas add")
         return (*_sizes(label, true, measure="area_mm2"), sheet.working("area_mm2"))
 

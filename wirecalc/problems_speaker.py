@@ -10,6 +10,7 @@ from wirecalc import runs, units
 from wirecalc.choose import judge
 from wirecalc.circuit import Outcome, compare, solve
 from wirecalc.conductor import awg
+from wirecalc.formula import Given, Working
 from wirecalc.limit import Limit
 from wirecalc.line_level import CABLE_FARAD_PER_M, low_pass
 from wirecalc.load import Load
@@ -18,7 +19,7 @@ from wirecalc.problem import FEET, FOOT_M, ONE_WAY, VEHICLES, Curves, Drawn, Kin
 from wirecalc.rating import Rating
 from wirecalc.sheet import Sheet
 from wirecalc.source import Amplifier
-from wirecalc.workings import Working, _Given, working
+from wirecalc.workings import working
 
 SHELF = (22, 20, 18, 16, 14, 12, 10, 8)  # gauges, thin to thick
 _READABLE_DB = 0.1  # on the chart
@@ -41,8 +42,8 @@ def _decibels(rng: np.random.Generator) -> Drawn:
 
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
-        sheet.put("Zw", _Given("loop of the wire", loop, "Ω"))
-        sheet.put("ZL", _Given("load", load_ohm, "Ω"))
+        sheet.put("Zw", Given("loop of the wire", loop, "Ω"))
+        sheet.put("ZL", Given("load", load_ohm, "Ω"))
         sheet.work("ΔL", "Level lost", "20*log10((ZL+Zw)/ZL)", "dB", _DIVIDER, "20, for it is a ratio of voltages.",
                    loss_db)  # fmt: skip
         return (sheet.working("loss_db"),)
@@ -80,10 +81,10 @@ def _power(rng: np.random.Generator) -> Drawn:
 
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
-        sheet.put("P", _Given("power with no wire in the way", power_w, "W"))
-        sheet.put("ZL", _Given("load", load_ohm, "Ω"))
+        sheet.put("P", Given("power with no wire in the way", power_w, "W"))
+        sheet.put("ZL", Given("load", load_ohm, "Ω"))
         sheet.work("E", "Amplifier's voltage", "sqrt(P*ZL)", "V", "Power is voltage squared over resistance", "", volt)
-        sheet.put("Zw", _Given("loop of the wire", loop, "Ω"))
+        sheet.put("Zw", Given("loop of the wire", loop, "Ω"))
         sheet.work("I", "Current in the loop", "E/(ZL+Zw)", "A", "Ohm's law", "", float(out.current_a))
         sheet.work("PL", "Power at the load", "I**2*ZL", "W", "Ohm's law", "", float(out.load_w))
         return (sheet.working("load_w"),)
@@ -158,11 +159,11 @@ def _coils(rng: np.random.Generator) -> Drawn:
 
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
-        sheet.put("Rc", _Given("one coil", coil_ohm, "Ω"))
+        sheet.put("Rc", Given("one coil", coil_ohm, "Ω"))
         formula = "Rc+Rc" if inner == "series" else "1/(1/Rc+1/Rc)"
         sheet.work("Rd", f"One driver, its coils in {inner}", formula, "Ω", f"Resistances in {inner}", "",
                    net(inner, outer, 1))  # fmt: skip
-        sheet.put("n", _Given("drivers", count))
+        sheet.put("n", Given("drivers", count))
         formula = "n*Rd" if outer == "series" else "Rd/n"
         sheet.work("RL", f"All drivers, in {outer}", formula, "Ω", f"Like resistances in {outer}", "",
                    net(inner, outer))  # fmt: skip
@@ -279,11 +280,11 @@ def _treble(rng: np.random.Generator) -> Drawn:
 
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
-        sheet.put("Zs", _Given("output impedance", source_ohm, "Ω"))
-        sheet.put("Zi", _Given("input impedance", input_ohm, "Ω"))
+        sheet.put("Zs", Given("output impedance", source_ohm, "Ω"))
+        sheet.put("Zi", Given("input impedance", input_ohm, "Ω"))
         sheet.work("R", "Both side by side", "1/(1/Zs+1/Zi)", "Ω", "Resistances in parallel")
-        sheet.put("Cm", _Given("capacitance of one metre", pf_per_m, "pF/m", "as in the text"))
-        sheet.put("L", _Given("cable length", length_m, "m"))
+        sheet.put("Cm", Given("capacitance of one metre", pf_per_m, "pF/m", "as in the text"))
+        sheet.put("L", Given("cable length", length_m, "m"))
         sheet.work("C", "Capacitance of the cable", "Cm*L/10**12", "F", "In proportion to length")
         sheet.work("fc", "−3 dB point", "1/(2*pi*R*C)", "Hz", "First-order low-pass, any textbook", "",
                    corner_hz())  # fmt: skip

@@ -9,12 +9,13 @@ import numpy as np
 
 from wirecalc import fuse, heat, runs, units
 from wirecalc.conductor import COPPER, awg
+from wirecalc.formula import Given, Working
 from wirecalc.problem import VEHICLES, Drawn, Kind, Mistake, pick, step, stranded, told
 from wirecalc.problems_wire import BARE, one_way, wire_ohm
 from wirecalc.relay import Relay, pull
 from wirecalc.sheet import Sheet
 from wirecalc.turn_on import turn_on
-from wirecalc.workings import Working, _Given, working
+from wirecalc.workings import working
 
 _FUSED = (16, 14, 12, 10, 8)
 _BLADES = fuse.ratings_a("blade")
@@ -40,14 +41,14 @@ def _fuse(rng: np.random.Generator) -> Drawn | None:
 
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
-        sheet.put("I", _Given("draw", draw_a, "A"))
-        share = _Given("largest draw over rating", fuse.LOADING, "", "common practice, no source", "common practice")
+        sheet.put("I", Given("draw", draw_a, "A"))
+        share = Given("largest draw over rating", fuse.LOADING, "", "common practice, no source", "common practice")
         sheet.put("s", share)
         sheet.work("If", "Least rating for the draw", "I/s", "A", "At most 80 % of a fuse's rating", "",
                    right.needed_a)  # fmt: skip
-        ratings = _Given("the next standard rating up", rating_a, "A", "blade fuses, data/fuses.csv", "memory")
+        ratings = Given("the next standard rating up", rating_a, "A", "blade fuses, data/fuses.csv", "memory")
         sheet.put("Fn", ratings)
-        sheet.put("Iz", _Given("what the wire may carry", allowed_a, "A", "wirecalc.heat, as in the text", "computed"))
+        sheet.put("Iz", Given("what the wire may carry", allowed_a, "A", "wirecalc.heat, as in the text", "computed"))
         sheet.work("F", "Fuse, at or under what the wire may carry", "min(Fn,Iz)", "A",
                    "A fuse protects the wire", right.reason, rating_a)  # fmt: skip
         return (sheet.working("fuse_a"),)
@@ -92,13 +93,13 @@ def _relay(rng: np.random.Generator) -> Drawn:
     def work() -> tuple[Working, ...]:
         found, sheet = pull(coil, loop, coil_c), Sheet()
         sheet.take(working("loop_ohm", BARE, wire, laid))
-        sheet.put("Tk", _Given("coil temperature", coil_c, "°C"))
-        sheet.put("α", _Given("temperature coefficient of copper", COPPER.per_k_20c, "1/K", COPPER.source,
+        sheet.put("Tk", Given("coil temperature", coil_c, "°C"))
+        sheet.put("α", Given("temperature coefficient of copper", COPPER.per_k_20c, "1/K", COPPER.source,
                               COPPER.confidence))  # fmt: skip
-        sheet.put("Rc0", _Given("coil resistance at 20 °C", coil.coil_ohm, "Ω"))
+        sheet.put("Rc0", Given("coil resistance at 20 °C", coil.coil_ohm, "Ω"))
         sheet.work("Rc", "Coil when hot", "Rc0*(1+α*(Tk-20))", "Ω", "IEC 60028: a straight line in temperature", "",
                    float(found.coil_ohm))  # fmt: skip
-        sheet.put("Vp0", _Given("pull-in voltage at 20 °C", coil.pull_in_v, "V"))
+        sheet.put("Vp0", Given("pull-in voltage at 20 °C", coil.pull_in_v, "V"))
         sheet.work("Vp", "Pull-in when hot", "Vp0*(1+α*(Tk-20))", "V",
                    "The magnet needs its current, so the voltage grows with the coil's resistance", "",
                    float(found.pull_in_v))  # fmt: skip
@@ -140,11 +141,11 @@ def _budget(rng: np.random.Generator) -> Drawn:
 
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
-        sheet.put("n", _Given("amplifiers", count))
-        sheet.put("I1", _Given("draw of each", each_a, "A"))
-        sheet.put("I2", _Given("draw of the processor", other_a, "A"))
+        sheet.put("n", Given("amplifiers", count))
+        sheet.put("I1", Given("draw of each", each_a, "A"))
+        sheet.put("I2", Given("draw of the processor", other_a, "A"))
         sheet.work("I", "Draw of all", "n*I1+I2", "A", "Currents add at a joint: Kirchhoff", "", total_a(count))
-        sheet.put("Imax", _Given("the most that the output may give", limit_a, "A"))
+        sheet.put("Imax", Given("the most that the output may give", limit_a, "A"))
         sheet.work("Ir", "Left for more", "Imax-I", "A", "By definition", "", limit_a - total_a(count))
         return (sheet.working("left_a"),)
 
@@ -191,7 +192,7 @@ def _lead(rng: np.random.Generator) -> Drawn:
             ("I1", "draw of the amplifier", near_a, "A"),
             ("I2", "draw of the processor", far_a, "A"),
         ):
-            sheet.put(symbol, _Given(name, number, unit))
+            sheet.put(symbol, Given(name, number, unit))
         sheet.work("V1", "Lost up to the amplifier", "r*x1*(I1+I2)", "V", "Ohm's law", "Both currents flow here.",
                    lost_v(both, [near_m, near_m]))  # fmt: skip
         sheet.work("V2", "Lost up to the processor", "V1+r*x2*I2", "V", "Ohm's law", "Only one current is left.",
@@ -241,7 +242,7 @@ def _strip(rng: np.random.Generator) -> Drawn:
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
         sheet.take(working("last_v", run, wire, laid))
-        sheet.put("V", _Given("supply", run.supply_v, "V"))
+        sheet.put("V", Given("supply", run.supply_v, "V"))
         sheet.work("ΔV", "Lost up to the last lamp", "V-Vd", "V", "Kirchhoff's voltage law", "", lost_v(run, loop))
         return (sheet.working("lost_v"),)
 

@@ -10,9 +10,10 @@ from wirecalc import runs, units
 from wirecalc.cable import loop_ohm, parallel_ohm_per_m
 from wirecalc.circuit import quick_drop_bound_v
 from wirecalc.conductor import COPPER, REFERENCE_C, Conductor, awg_diameter_m, ohm_per_metre
+from wirecalc.formula import Given, Working
 from wirecalc.problem import FEET, FOOT_M, ONE_WAY, VEHICLES, Drawn, Kind, Mistake, pick, step, stranded, told
 from wirecalc.sheet import Sheet
-from wirecalc.workings import Working, _Given, working
+from wirecalc.workings import working
 
 # Only the wire is asked for: any run will do to work it out.
 BARE = runs.TurnOnRun(draw_a=1.0, supply_v=12.0, limit_a=1.0, least_v=0.0)
@@ -33,7 +34,7 @@ def one_way(value: float) -> Mistake:
 def round_wire(diameter_mm: float) -> Sheet:
     """A sheet that has the area A of one round wire of diameter d."""
     sheet = Sheet()
-    sheet.put("d", _Given("diameter", diameter_mm, "mm"))
+    sheet.put("d", Given("diameter", diameter_mm, "mm"))
     sheet.work("A", "Metal cross-section of one", "pi/4*d**2", "mm²", _CIRCLE)
     return sheet
 
@@ -69,8 +70,8 @@ def _diameter(rng: np.random.Generator) -> Drawn:
 
     def work() -> tuple[Working, ...]:
         sheet = round_wire(diameter_mm)
-        sheet.put("ρ", _Given("resistivity of copper at 20 °C", rho, "Ω mm²/m", COPPER.source, COPPER.confidence))
-        sheet.put("L", _Given("length of the wire", length_m, "m"))
+        sheet.put("ρ", Given("resistivity of copper at 20 °C", rho, "Ω mm²/m", COPPER.source, COPPER.confidence))
+        sheet.put("L", Given("length of the wire", length_m, "m"))
         sheet.work("R", "Resistance of the wire", "ρ*L/A", "Ω", "Resistivity times length over cross-section", "",
                    ohm(area_mm2))  # fmt: skip
         return (sheet.working("ohm"),)
@@ -138,9 +139,9 @@ def _unlike(rng: np.random.Generator) -> Drawn:
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
         for symbol, wire in (("r1", thin), ("r2", thick)):
-            sheet.put(symbol, _Given(f"one conductor of {wire.label}", wire.ohm_per_m_20c, "Ω/m", wire.source))
+            sheet.put(symbol, Given(f"one conductor of {wire.label}", wire.ohm_per_m_20c, "Ω/m", wire.source))
         sheet.work("r", "Both side by side", "1/(1/r1+1/r2)", "Ω/m", "Resistances in parallel", "", together)
-        sheet.put("L", _Given("run length, one way", length_m, "m"))
+        sheet.put("L", Given("run length, one way", length_m, "m"))
         sheet.work("Zw", "Loop resistance", "2*L*r", "Ω", "Resistances in series", "Out and back.", ohm(together))
         return (sheet.working("loop_ohm"),)
 
@@ -206,7 +207,7 @@ def _drop(rng: np.random.Generator) -> Drawn:
     def work() -> tuple[Working, ...]:
         sheet = Sheet()
         sheet.take(working("loop_ohm", BARE, wire, laid))
-        sheet.put("I", _Given("draw", draw_a, "A"))
+        sheet.put("I", Given("draw", draw_a, "A"))
         sheet.work("Vw", "Drop along the wire", "I*Zw", "V", _OHM, "", drop_v(laid))
         return (sheet.working("drop_v"),)
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import InputError, check
+from wirecalc.mark import Mark, plain
 from wirecalc.source import Amplifier
 
 Array = NDArray[np.float64]
@@ -134,7 +135,7 @@ def rated_v(amplifier: RatedAmplifier, load_ohm: ArrayLike) -> Array:
     return np.asarray(volt[below] + way * rise_v)
 
 
-def for_load(amplifier: RatedAmplifier, load_ohm: float) -> Applied:
+def for_load(amplifier: RatedAmplifier, load_ohm: float, *, mark: Mark = plain) -> Applied:
     """The rating that applies to a load, and what to mind.
 
     Parameters
@@ -143,6 +144,8 @@ def for_load(amplifier: RatedAmplifier, load_ohm: float) -> Applied:
         Its ratings; `bridged` for a bridged pair.
     load_ohm : float
         Nominal, all loudspeakers of this output together. [ohm]
+    mark : wirecalc.mark.Mark
+        What is done to each number of the ratings in the cautions; the key holds the number.
 
     Returns
     -------
@@ -165,21 +168,28 @@ def for_load(amplifier: RatedAmplifier, load_ohm: float) -> Applied:
     lowest, highest = amplifier.ratings[0].ohm, amplifier.ratings[-1].ohm
     ohm = min(max(load_ohm, lowest), highest)
     cautions = []
+
+    def ohms(value: float) -> str:
+        return mark(f"{value:g} Ω", f"rating_ohm:{value!r}")
+
+    def watts(value: float) -> str:
+        return mark(f"{value:g} W", f"rating_w:{value!r}")
+
     if load_ohm < amplifier.least_load_ohm:
         cautions.append(
-            f"{load_ohm:g} Ω is under the least load of {amplifier.least_load_ohm:g} Ω: the amplifier may"
+            f"{load_ohm:g} Ω is under the least load of {ohms(amplifier.least_load_ohm)}: the amplifier may"
             " shut down, overheat or fail. Wire coils or loudspeakers for a higher impedance."
         )
     if load_ohm < lowest:
         cautions.append(
-            f"There is no rating under {lowest:g} Ω. Computed with the voltage of that rating, which is more"
+            f"There is no rating under {ohms(lowest)}. Computed with the voltage of that rating, which is more"
             " power and more current than the amplifier is likely to give."
         )
     for low, high in pairwise(amplifier.ratings):
         if low.volt > high.volt * 1.01:  # 1 %: two printed powers of equal voltage may be rounded apart
             cautions.append(
-                f"{low.power_w:g} W at {low.ohm:g} Ω is a higher voltage than {high.power_w:g} W at"
-                f" {high.ohm:g} Ω: check both, they may be measured in different ways."
+                f"{watts(low.power_w)} at {ohms(low.ohm)} is a higher voltage than {watts(high.power_w)} at"
+                f" {ohms(high.ohm)}: check both, they may be measured in different ways."
             )
     return Applied(
         amplifier=Amplifier(

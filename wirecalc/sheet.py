@@ -1,6 +1,6 @@
 """A sheet of formulas worked down in order, for numbers that are no measure of a run; they may be complex.
 
-`wirecalc.workings` finds by itself which formulas a measure needs; here they are written down one after the other.
+`wirecalc.formula` finds by itself which formulas a measure needs; here they are written down one after the other.
 """
 
 from __future__ import annotations
@@ -10,17 +10,18 @@ import cmath
 import math
 from dataclasses import replace
 
-from wirecalc.workings import (
+from wirecalc.formula import (
     AGREES,
+    Book,
+    Given,
     Input,
     Step,
     Working,
-    _evaluate,
-    _Given,
-    _names,
-    _number,
-    _text,
-    _tree,
+    evaluated,
+    names_in,
+    number_text,
+    parsed,
+    written,
 )
 
 _THEMSELVES: dict[str, complex] = {"j": 1j, "e": math.e}  # never replaced by a number
@@ -48,15 +49,23 @@ class Sheet:
             else:  # nothing was worked out: an input by itself
                 self._waiting |= inputs
 
-    def put(self, symbol: str, given: _Given) -> None:
+    def put(self, symbol: str, given: Given) -> None:
         """A real number that is put in; it is listed with the first formula that has it."""
         self.numbers[symbol] = given.number
-        value = f"{_number(given.number, 7)} {given.unit}".rstrip()
+        value = f"{number_text(given.number, 7)} {given.unit}".rstrip()
         if symbol not in self._listed:
             self._listed.add(symbol)
             self._waiting[symbol] = Input(
                 symbol=symbol, name=given.name, value=value, origin=given.origin, confidence=given.confidence
             )
+
+    def add(self, book: Book) -> None:
+        """Inputs and formulas of a book, in its order."""
+        for symbol, entry in book.items():
+            if isinstance(entry, Given):
+                self.put(symbol, entry)
+            else:
+                self.work(symbol, entry.title, entry.formula, entry.unit, entry.source, entry.note)
 
     def work(
         self,
@@ -71,11 +80,11 @@ class Sheet:
     ) -> None:
         """A formula in Python's grammar; its value is worked out from it unless one is given. Inputs that it does not
         have itself but belong to it: `needs`."""
-        tree = _tree(formula)
+        tree = parsed(formula)
         if value is None:
-            value = _evaluate(tree, self.numbers)  # type: ignore[arg-type]  # any abs() in it makes it real
+            value = evaluated(tree, self.numbers)  # type: ignore[arg-type]  # any abs() in it makes it real
         filled = _filled(tree, self.numbers)
-        self.say(symbol, title, _text(tree, str), filled, value, unit, source, note, (*_names(formula), *needs))
+        self.say(symbol, title, written(tree, str), filled, value, unit, source, note, (*names_in(formula), *needs))
 
     def say(
         self,
@@ -112,11 +121,11 @@ def _filled(tree: ast.expr, numbers: dict[str, complex]) -> str:
     used = {node.id: numbers[node.id] for node in ast.walk(tree) if isinstance(node, ast.Name) and node.id in numbers}
     for digits in range(4, 17):
         short = {name: number if name in _THEMSELVES else _rounded(number, digits) for name, number in used.items()}
-        pairs = [(_evaluate(part, short), _evaluate(part, used)) for part in parts]  # type: ignore[arg-type]
+        pairs = [(evaluated(part, short), evaluated(part, used)) for part in parts]  # type: ignore[arg-type]
         agree = all(cmath.isclose(one, exact, rel_tol=AGREES) for one, exact in pairs)
         if agree and (len(pairs) == 1 or pairs[0][0] > pairs[1][0]):
             break
-    return _text(tree, lambda name: name if name in _THEMSELVES else shown(used[name], digits))
+    return written(tree, lambda name: name if name in _THEMSELVES else shown(used[name], digits))
 
 
 def _rounded(number: complex, digits: int) -> complex:
@@ -127,6 +136,6 @@ def _rounded(number: complex, digits: int) -> complex:
 def shown(number: complex, digits: int = 7) -> str:
     """A number with so many digits; a complex one in brackets."""
     if not number.imag:
-        return _number(number.real, digits)
-    real, imag = _number(number.real, digits), _number(abs(number.imag), digits)
+        return number_text(number.real, digits)
+    real, imag = number_text(number.real, digits), number_text(abs(number.imag), digits)
     return f"({real} {'−' if number.imag < 0 else '+'} j × {imag})"

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import check
+from wirecalc.mark import Mark, plain
 
 Array = NDArray[np.float64]
 
@@ -136,7 +137,9 @@ class ConstantPower:
     """Why there is no solution, for the first element without one; empty when all have one."""
 
 
-def constant_power(source_v: ArrayLike, feed_ohm: ArrayLike, power_w: ArrayLike) -> ConstantPower:
+def constant_power(
+    source_v: ArrayLike, feed_ohm: ArrayLike, power_w: ArrayLike, *, mark: Mark = plain
+) -> ConstantPower:
     """A load that draws the same power at any voltage, fed through a resistance.
 
     Parameters
@@ -147,6 +150,8 @@ def constant_power(source_v: ArrayLike, feed_ohm: ArrayLike, power_w: ArrayLike)
         Everything on the way out and back: battery, wire, fuse, chassis. [ohm]
     power_w : (...,) array_like
         Drawn at the load. [W]
+    mark : wirecalc.mark.Mark
+        What is done to each number of the reason that was computed.
 
     Returns
     -------
@@ -187,8 +192,9 @@ def constant_power(source_v: ArrayLike, feed_ohm: ArrayLike, power_w: ArrayLike)
     if none.any():
         volt, ohm, watt, most = (a[none][0] for a in (source_v, feed_ohm, power_w, most_w))
         reason = (
-            f"{watt:.4g} W cannot be drawn through {ohm:.4g} Ω from {volt:.4g} V: at most {most:.4g} W gets"
-            f" through, at {volt / 2:.4g} V. Beyond that a higher current loses more in the feed than it"
+            f"{mark(f'{watt:.4g}', 'average_w')} W cannot be drawn through {mark(f'{ohm:.4g}', 'loop_ohm')} Ω from"
+            f" {volt:.4g} V: at most {mark(f'{most:.4g}', 'most_w')} W gets through, at"
+            f" {mark(f'{volt / 2:.4g}', 'most_v')} V. Beyond that a higher current loses more in the feed than it"
             " brings, the voltage collapses and the amplifier shuts down. Take a shorter or thicker feed, or"
             " less power."
         )

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.cable import LONGEST_M
 from wirecalc.errors import check
+from wirecalc.mark import Mark, plain
 
 Array = NDArray[np.float64]
 
@@ -98,28 +99,31 @@ def turn_on(
     over_limit = np.asarray(total_a > limit_a)
     too_low = np.asarray(last_v < least_v)
 
-    advice = []
-    if over_limit.any():
-        total, limit = _worst(total_a, limit_a)
-        advice.append(
-            f"The devices draw {total:.3g} A, the head unit may give {limit:.3g} A: add a relay. The"
-            " head unit then feeds only its coil, and the relay's contact feeds the devices through a fuse of"
-            " their own, close to where that feed starts."
-        )
-    if too_low.any():
-        least, last = _worst(least_v, last_v)
-        advice.append(
-            f"At the last device {last:.3g} V is left and it needs {least:.3g} V: add a relay near the"
-            " devices, or take a thicker lead."
-        )
     return TurnOn(
         total_a=total_a,
         over_limit=over_limit,
         device_v=device_v,
         last_v=last_v,
         too_low=too_low,
-        advice=tuple(advice),
+        advice=advice(*_worst(total_a, limit_a), *_worst(least_v, last_v)),
     )
+
+
+def advice(total_a: float, limit_a: float, least_v: float, last_v: float, *, mark: Mark = plain) -> tuple[str, ...]:
+    """What to change where the head unit cannot give the draw, or the last device gets too little; empty if neither."""
+    found = []
+    if total_a > limit_a:
+        found.append(
+            f"The devices draw {total_a:.3g} A, the head unit may give {limit_a:.3g} A: add a relay. The"
+            " head unit then feeds only its coil, and the relay's contact feeds the devices through a fuse of"
+            " their own, close to where that feed starts."
+        )
+    if last_v < least_v:
+        found.append(
+            f"At the last device {mark(f'{last_v:.3g}', 'load_v')} V is left and it needs {least_v:.3g} V: add a"
+            " relay near the devices, or take a thicker lead."
+        )
+    return tuple(found)
 
 
 def _worst(should_be_less: Array, should_be_more: Array) -> tuple[float, float]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wirecalc import fuse, runs, supply, tables
-from wirecalc.turn_on import turn_on
+from wirecalc.mark import Mark, plain
+from wirecalc.turn_on import advice
 
 _HEARING: list[tuple[float, str]] = [
     (row["loss_db_up_to"], row["words"]) for row in tables.load("hearing").to_dict("records")
@@ -54,7 +55,7 @@ def decibels(loss_db: float) -> str:
     return f"{loss_db:.2f}" if loss_db < 1 else f"{loss_db:.1f}"
 
 
-def for_customer(size: str, parallel: int, load_w: float, bare_w: float, loss_db: float) -> str:
+def for_customer(size: str, parallel: int, load_w: float, bare_w: float, loss_db: float, *, mark: Mark = plain) -> str:
     """One sentence on what the wire does, and one on whether it is heard.
 
     Parameters
@@ -67,6 +68,8 @@ def for_customer(size: str, parallel: int, load_w: float, bare_w: float, loss_db
         Power at the load with this wire, and with a wire of no resistance. [W]
     loss_db : float
         Level lost to the wire, 0 or above. [dB]
+    mark : wirecalc.mark.Mark
+        What is done to each number that was computed.
 
     Examples
     --------
@@ -74,10 +77,10 @@ def for_customer(size: str, parallel: int, load_w: float, bare_w: float, loss_db
     'The 16 AWG pair delivers 93 of 100 W: 0.30 dB less. Few people hear that even switching back and forth.'
     """
     wire = f"The {size} pair delivers" if parallel == 1 else f"{parallel} × {size} each way deliver"
-    lost = decibels(loss_db)
+    lost, bare = decibels(loss_db), mark(watts(bare_w), "bare_w")
     if lost == "0":
-        return f"{wire} all of the {watts(bare_w)} W. {heard(loss_db)}"
-    return f"{wire} {watts(load_w)} of {watts(bare_w)} W: {lost} dB less. {heard(loss_db)}"
+        return f"{wire} all of the {bare} W. {heard(loss_db)}"
+    return f"{wire} {mark(watts(load_w), 'load_w')} of {bare} W: {mark(lost, 'loss_db')} dB less. {heard(loss_db)}"
 
 
 def volts(value: float) -> str:
@@ -85,7 +88,9 @@ def volts(value: float) -> str:
     return f"{value:.2f} V"
 
 
-def told(run: runs.Run, here: Mapping[str, float], size: str, laid: runs.Laid, wire_ohm: float) -> str:
+def told(
+    run: runs.Run, here: Mapping[str, float], size: str, laid: runs.Laid, wire_ohm: float, *, mark: Mark = plain
+) -> str:
     """What this run comes to, in one or two sentences.
 
     Parameters
@@ -98,60 +103,73 @@ def told(run: runs.Run, here: Mapping[str, float], size: str, laid: runs.Laid, w
     laid : runs.Laid
     wire_ohm : float
         Loop resistance. [ohm]
+    mark : wirecalc.mark.Mark
+        What is done to each number that was computed.
     """
+
+    def volts_of(measure: str) -> str:
+        return mark(volts(here[measure]), measure)
+
     wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
     if isinstance(run, runs.SpeakerRun):
         bare_w = here["load_w"] * 10 ** (here["loss_db"] / 10)
-        return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"])
+        return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"], mark=mark)
     if isinstance(run, runs.LineRun):
         return (
-            f"The cable loses {decibels(here['loss_db'])} dB, and {decibels(here['treble_loss_db'])} dB more at 20 kHz."
+            f"The cable loses {mark(decibels(here['loss_db']), 'loss_db')} dB, and"
+            f" {mark(decibels(here['treble_loss_db']), 'treble_loss_db')} dB more at 20 kHz."
             f" {heard(here['loss_db'])} The wire's size hardly matters here: its capacitance and the impedances do."
         )
     if isinstance(run, runs.TurnOnRun):
         ends = "enough" if here["load_v"] >= run.least_v else "not enough"
         return (
-            f"{volts(here['load_v'])} of {volts(run.supply_v)} reaches the last device, which needs"
+            f"{volts_of('load_v')} of {volts(run.supply_v)} reaches the last device, which needs"
             f" {volts(run.least_v)}: {ends}. The head unit gives {run.draw_a * 1e3:.0f} of at most"
             f" {run.limit_a * 1e3:.0f} mA."
         )
     if isinstance(run, runs.RelayRun):
-        need = here["load_v"] - here["margin_v"]
+        need = mark(volts(here["load_v"] - here["margin_v"]), "needed_v")
         if here["margin_v"] >= 0:
-            ends = f"it pulls in, with {volts(here['margin_v'])} to spare"
+            ends = f"it pulls in, with {volts_of('margin_v')} to spare"
         else:
-            ends = f"it may not pull in: {volts(-here['margin_v'])} short"
-        reaches = f"{volts(here['load_v'])} reaches the coil through {wire}."
-        return f"{reaches} At {run.coil_c:g} °C it needs {volts(need)}: {ends}."
+            ends = f"it may not pull in: {mark(volts(-here['margin_v']), 'short_v')} short"
+        reaches = f"{volts_of('load_v')} reaches the coil through {wire}."
+        return f"{reaches} At {run.coil_c:g} °C it needs {need}: {ends}."
     if isinstance(run, runs.LampRun):
         if here["last_v"] != here["last_v"]:  # nan: no answer
             return "The lamps would use up the voltage before the dimmest one. Feed both ends, or take thicker wire."
-        share = here["last_v"] / here["load_v"]
+        share = mark(f"{100 * here['last_v'] / here['load_v']:.0f} %", "last_percent")
         return (
-            f"The first lamp gets {volts(here['load_v'])} through {wire}, the dimmest {volts(here['last_v'])}:"
-            f" {100 * share:.0f} % of it. What the strip's own conductors lose, a thicker run does not give back."
+            f"The first lamp gets {volts_of('load_v')} through {wire}, the dimmest {volts_of('last_v')}:"
+            f" {share} of it. What the strip's own conductors lose, a thicker run does not give back."
         )
     assert isinstance(run, runs.FeedRun)
     reach = (
-        f"At full output the amplifier gets {volts(here['load_v'])} of {volts(run.supply_v)} through {wire} and can"
-        f" give {watts(here['output_w'])} of {watts(run.rated_w)} W: {decibels(here['loss_db'])} dB lost to the feed. "
+        f"At full output the amplifier gets {volts_of('load_v')} of {volts(run.supply_v)} through {wire} and can"
+        f" give {mark(watts(here['output_w']), 'output_w')} of {watts(run.rated_w)} W:"
+        f" {mark(decibels(here['loss_db']), 'loss_db')} dB lost to the feed. "
         f"{heard(here['loss_db'])}"
     )
     if here["heat_a"] != here["heat_a"]:
         average_w = supply.draw(
             run.rated_w, run.amplifier_class, share=run.music_share, supply_v=run.full_power_v
         ).power_w
-        return f"{reach} {supply.constant_power(run.supply_v, wire_ohm, average_w).reason}"
+        return f"{reach} {supply.constant_power(run.supply_v, wire_ohm, average_w, mark=mark).reason}"
     return reach
 
 
-def cautions(run: runs.Run) -> tuple[str, ...]:
-    """What must be said wherever a wire for this run is decided on, besides what the entries ask for."""
+def cautions(run: runs.Run, here: Mapping[str, float], *, mark: Mark = plain) -> tuple[str, ...]:
+    """What must be said wherever a wire for this run is decided on, besides what the entries ask for.
+
+    Parameters
+    ----------
+    run, here, mark
+        As those of `told`.
+    """
     if isinstance(run, runs.FeedRun):
         return (fuse.CAUTIONS["battery feed"],)
     if isinstance(run, runs.TurnOnRun):
-        found = turn_on([run.draw_a], [0.0], 0.0, head_unit_v=run.supply_v, limit_a=run.limit_a, least_v=run.least_v)
-        return found.advice
+        return advice(run.draw_a, run.limit_a, run.least_v, here["load_v"], mark=mark)
     return ()
 
 

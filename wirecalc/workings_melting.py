@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from wirecalc import heat, runs
 from wirecalc.conductor import Conductor
+from wirecalc.formula import Given, Working
 from wirecalc.sheet import Sheet
-from wirecalc.workings import Working, _coat, _Given, working
+from wirecalc.workings import working
+from wirecalc.workings_heat import coat_rules
 
 _NO_LIMIT = "Copper in air; the upper end, never a limit to work to."
 
@@ -14,10 +16,10 @@ def onderdonk(run: runs.Run, conductor: Conductor, laid: runs.Laid, place: runs.
     """See `wirecalc.heat.onderdonk_a`. [A]"""
     sheet = Sheet()
     sheet.take(working("area_mm2", run, conductor, laid))
-    ambient = _coat(conductor, place)["Ta"]
-    assert isinstance(ambient, _Given)
+    ambient = coat_rules(conductor, place)["Ta"]
+    assert isinstance(ambient, Given)
     sheet.put("Ta", ambient)
-    sheet.put("t", _Given("time to melting", time_s, "s", "the column's own"))
+    sheet.put("t", Given("time to melting", time_s, "s", "the column's own"))
     sheet.work("Ac", "Metal in circular mils", "A/(pi/4*0.0254**2)", "circular mils", "A circle of 0.001 in")
     value = float(heat.onderdonk_a(conductor.area_m2, time_s, place.ambient_c))
     melt = f"{heat.ONDERDONK_MELT_C:g}"

@@ -1,4 +1,4 @@
-"""Where the numbers of a run over frequency come from: level, tone and Q of a loudspeaker run, pickup of a line run.
+"""Where the numbers of a run over frequency come from: level, tone, Q, least impedance, the pair.
 
 As in `wirecalc.workings` the formulas are text; the numbers come from the modules that compute them, and the tests
 put the text back into arithmetic, complex where it is, and hold the two together.
@@ -10,30 +10,30 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.constants import mu_0
+from scipy.constants import epsilon_0, mu_0
 
-from wirecalc import line_level, response, runs
-from wirecalc.conductor import Conductor, ohms_per_metre
+from wirecalc import loudspeaker, response, runs
+from wirecalc.conductor import ohms_per_metre
+from wirecalc.formula import Given, Working, field_of
 from wirecalc.impedance_file import MeasuredImpedance
 from wirecalc.load import Load
-from wirecalc.loudspeaker import Driver, HasImpedance, Wired, parallel_q, qes_with_wire
-from wirecalc.pair import Pair
+from wirecalc.loudspeaker import LOWEST_OF_RATED, Driver, HasImpedance, RatedCheck, Wired, parallel_q
+from wirecalc.pair import Pair, effective_permittivity
 from wirecalc.sheet import Sheet, shown
 from wirecalc.skin import internal_henry_per_m, internal_ohm_per_m
 from wirecalc.source import Amplifier
-from wirecalc.workings import Working, _field, _Given, working
+from wirecalc.workings import working
+from wirecalc.workings_circuit import DIVIDER, OHM, length_rules
 
 Array = NDArray[np.float64]
 
-_DIVIDER = "Voltage divider, any textbook of circuits"
-_OHM = "Ohm's law"
 _SMALL = "Small, Direct-radiator loudspeaker system analysis, 1972; from memory"
 _BOX = "Small, Closed-box loudspeaker systems, 1972; from memory"
 _COILS = "Two like coils on one former, fully coupled; derived in wirecalc.loudspeaker"
 _BESSEL = "Field inside a round rod, any text on electromagnetics; held against mpmath. wirecalc.skin"
 _TWO_WIRES = "Two-wire line, current on the surface; ln(y + √(y² − 1)) is acosh(y). wirecalc.pair"
 _RATING = "A rating read as a voltage source behind its output impedance"
-_TEXTBOOK = "Flux of a long straight wire through a rectangle, any textbook of electromagnetism; from memory"
+_RULE = "IEC 60268-5 clause 16.1, from memory"
 
 
 @dataclass(frozen=True)
@@ -65,6 +65,8 @@ class OverFrequency:
     """(f,) in the band."""
     level_db: Array
     """(f,) `wirecalc.response.level_db` there."""
+    feet: bool = False
+    """Whether the length was entered in feet."""
 
     @property
     def looked_at(self) -> str:
@@ -105,26 +107,145 @@ def tone(run: OverFrequency) -> Working:
     return sheet.working("spread_db")
 
 
+def series_ohm(run: OverFrequency) -> Working:
+    """Wire and amplifier, in series with the driver at DC. [ohm]"""
+    return _in_series(run).working("series_ohm")
+
+
+def own_q(run: OverFrequency, which: str) -> Working:
+    """A driver's Q without wire, by box and coils: its "qes" or "qts"."""
+    driver, sheet = _unwired(run.load)[1], Sheet()
+    assert isinstance(driver, Driver)
+    e, _, t = _q_names(run)
+    _values(sheet, run.made, driver, ("Rc", "Qe", "Qm"))
+    if which == "qes":
+        sheet.work("Q0", f"{e} of the driver", "Qe", "", _SMALL)
+    else:
+        sheet.work("Q0", f"{t} of the driver", "1/(1/Qe+1/Qm)", "", _SMALL, "", driver.qts)
+    return sheet.working(which)
+
+
+def qes_with_wire(run: OverFrequency) -> Working:
+    """Electrical Q of the driver behind the wire and the amplifier."""
+    return _raised_qes(run)[0].working("wired_qes")
+
+
 def q_with_wire(run: OverFrequency) -> Working:
     """Total Q of the driver behind the wire and the amplifier; the load is a driver, or several alike."""
-    e, m, t = ("Qec", "Qmc", "Qtc") if run.made.box_m3 is not None else ("Qes", "Qms", "Qts")
-    sheet, count, driver = Sheet(), *_unwired(run.load)
-    assert isinstance(driver, Driver)
-    sheet.take(working("loop_ohm", run.run, run.pair.conductor, run._two_way))
+    sheet, driver = _raised_qes(run)
+    _, m, t = _q_names(run)
+    note = f"{m} stays as it is. No crossover is counted."
+    value = float(parallel_q(float(sheet.numbers["Q1"].real), driver.qms))
+    sheet.work("Q2", f"{t} with wire", "1/(1/Q1+1/Qm)", "", _SMALL, note, value)
+    return sheet.working("wired_qts")
+
+
+def least(run: OverFrequency, which: str, found: RatedCheck) -> Working:
+    """The load's least impedance, and what the 80 % rule makes of it.
+
+    Parameters
+    ----------
+    run : OverFrequency
+    which : str
+        "least_ohm", "least_hz"; "allowed_ohm", 80 % of the rated impedance; "highest_rating_ohm", the highest that the
+        load may carry; "amplifier_ohm", the least load of the amplifier, and "expects_ohm", 80 % of it.
+    found : wirecalc.loudspeaker.RatedCheck
+
+    Returns
+    -------
+    Working
+    """
+    sheet = Sheet()
+    if which in ("least_ohm", "least_hz", "highest_rating_ohm"):
+        ends = f"{shown(float(run.hz[0]), 4)} to {shown(float(run.hz[-1]), 4)} Hz"
+        where = f"where the impedance is least, {ends}: looked for on a dense grid, then between its neighbours"
+        sheet.put("f", Given("frequency", found.least.frequency_hz, "Hz", where, "computed"))
+        _load(sheet, run, found.least.frequency_hz, "")
+        if which == "least_hz":
+            sheet.say("fl", "Where the impedance is least", "the f of the least |ZL|", "",
+                      found.least.frequency_hz, "Hz", "wirecalc.loudspeaker.least_impedance")  # fmt: skip
+        if which != "highest_rating_ohm":
+            return sheet.working(which)
+        sheet.numbers["ZL"] = complex(run.load.impedance(found.least.frequency_hz))
+    sheet.put("kr", Given("least impedance over the rated one", LOWEST_OF_RATED, "", _RULE, "memory"))
+    amplifier = run.run.amplifier.least_load_ohm
+    sheet.put("Zn", Given("rated impedance: the page's load impedance", abs(run.run.load_ohm), "Ω"))
+    sheet.put("Za", Given("least load of the amplifier: entered, or by its ratings", amplifier, "Ω"))
+    if which == "highest_rating_ohm":
+        sheet.work("Zr", "Highest rated impedance of this load", "abs(ZL)/kr", "Ω", _RULE, "", found.highest_rating_ohm)
+    elif which == "allowed_ohm":
+        sheet.work("Zk", "Least that the rated impedance allows", "kr*Zn", "Ω", _RULE, "", found.allowed_ohm)
+    elif which == "expects_ohm":
+        sheet.work("Zk", "Least that the amplifier expects", "kr*Za", "Ω", _RULE)
+    else:
+        sheet.work("Zl", "Least load of the amplifier", "Za", "Ω", "By its ratings, doubled where it is bridged")
+    return sheet.working(which)
+
+
+def of_pair(run: OverFrequency, which: str, hz: float) -> Working:
+    """The two conductors beside each other.
+
+    Parameters
+    ----------
+    run : OverFrequency
+    which : str
+        "henry" [uH/m] at a frequency, "farad" [pF/m], "spacing" of the centres or "wall" of the insulation [mm].
+    hz : float
+        [Hz]
+
+    Returns
+    -------
+    Working
+    """
+    sheet, pair = _start(run), run.pair
+    if which == "henry":
+        sheet.put("f", Given("frequency", hz, "Hz", "the page's own", "computed"))
+        _inside(sheet, run, hz, "")
+        value = float(pair.henry_per_m(hz, run.laid.temperature_c)) * 1e6
+        sheet.work("lp", "Inductance of the pair", "le+2*li", "µH/m", "Inductances in series", "", value)
+    elif which == "farad":
+        insulation, wall_m = pair.insulation, pair.insulation_m
+        sheet.put("εr", Given(f"relative permittivity, {insulation.name}", insulation.relative_permittivity, "",
+                              insulation.source, insulation.confidence))  # fmt: skip
+        sheet.put("ε0", Given("electric constant", epsilon_0 * 1e12, "pF/m", "CODATA, by scipy.constants", "computed"))
+        filled = effective_permittivity(pair.conductor.diameter_m, wall_m, pair.gap_m, insulation.relative_permittivity)
+        sheet.say("εe", "Permittivity that, filling all space, would do the same",
+                  "the mean over the field lines in air, each a row of insulation (εr, t thick), air, insulation", "",
+                  float(filled), "", "wirecalc.pair.effective_permittivity; held against finite differences",
+                  "Never too high; too low by 8 % at most.", ("εr",))  # fmt: skip
+        sheet.work("cp", "Capacitance of the pair", "pi*ε0*εe/log(a/d+sqrt((a/d)**2-1))", "pF/m", _TWO_WIRES, "",
+                   pair.farad_per_m * 1e12)  # fmt: skip
+    elif which == "spacing":
+        sheet.work("s", "Between the centres of the pair", "a", "mm", "By geometry")
+    else:
+        sheet.work("tw", "Insulation on each conductor", "t", "mm", "Entered, or a thin wall")
+    return sheet.working(which)
+
+
+def _q_names(run: OverFrequency) -> tuple[str, str, str]:
+    return ("Qec", "Qmc", "Qtc") if run.made.box_m3 is not None else ("Qes", "Qms", "Qts")
+
+
+def _in_series(run: OverFrequency) -> Sheet:
+    sheet = Sheet()
+    sheet.take(working("loop_ohm", run.run, run.pair.conductor, run._two_way, feet=run.feet))
     _amplifier(sheet, run.run.amplifier)
+    sheet.work("Rs", "In series with the coil", "Zs+Zw", "Ω", "Resistances in series")
+    return sheet
+
+
+def _raised_qes(run: OverFrequency) -> tuple[Sheet, Driver]:
+    sheet, count, driver = _in_series(run), *_unwired(run.load)
+    assert isinstance(driver, Driver)
     _values(sheet, run.made, driver, ("Rc", "Qe", "Qm"))
     coil = "Rc"
     if count != (1, 1):
         _put_wiring(sheet, count)
         sheet.work("RL", "All coils, DC", "Ns/Np*Rc", "Ω", "Like resistances in series and in parallel")
         coil = "RL"
-    sheet.work("Rs", "In series with the coil", "Zs+Zw", "Ω", "Resistances in series")
-    series_ohm = float(sheet.numbers["Rs"].real)
-    qes = float(qes_with_wire(driver.qes, float(run.load.impedance(0.0).real), series_ohm))
-    sheet.work("Q1", f"{e} with wire", f"Qe*(1+Rs/{coil})", "", _SMALL, "", qes)
-    note = f"{m} stays as it is. No crossover is counted."
-    sheet.work("Q2", f"{t} with wire", "1/(1/Q1+1/Qm)", "", _SMALL, note, float(parallel_q(qes, driver.qms)))
-    return sheet.working("wired_qts")
+    found = loudspeaker.qes_with_wire(driver.qes, float(run.load.impedance(0.0).real), float(sheet.numbers["Rs"].real))
+    sheet.work("Q1", f"{_q_names(run)[0]} with wire", f"Qe*(1+Rs/{coil})", "", _SMALL, "", float(found))
+    return sheet, driver
 
 
 # --- the level at one frequency -------------------------------------------------------------------------------
@@ -137,27 +258,27 @@ def _start(run: OverFrequency) -> Sheet:
     sheet.take(working("area_mm2", run.run, conductor, laid))
     _amplifier(sheet, run.run.amplifier)
     stranding = conductor.stranding
-    sheet.put("φ", _Given(f"metal in the circle around the strands, {stranding.name}", stranding.fill, "",
+    sheet.put("φ", Given(f"metal in the circle around the strands, {stranding.name}", stranding.fill, "",
                           stranding.source, stranding.confidence))  # fmt: skip
     sheet.work("d", "Diameter over the strands", "2*sqrt(A/φ/pi)", "mm", "Area of a circle")
     if run.wall_entered:
-        sheet.put("t", _Given("thickness of the insulation", pair.insulation_m * 1e3, "mm"))
+        sheet.put("t", Given("thickness of the insulation", pair.insulation_m * 1e3, "mm"))
     else:
         sheet.work("t", "Thickness of the insulation", "0.2+0.08*d", "mm", "Thin wall, near ISO 6722-1; from memory")
-    sheet.put("g0", _Given("gap between the two insulations", pair.gap_m * 1e3, "mm"))
+    sheet.put("g0", Given("gap between the two insulations", pair.gap_m * 1e3, "mm"))
     sheet.work("a", "Between the centres", "d+2*t+g0", "mm", "By geometry", "", pair.spacing_m * 1e3)
-    sheet.put("μ0", _Given("magnetic constant", mu_0 * 1e6, "µH/m", "CODATA, by scipy.constants", "computed"))
+    sheet.put("μ0", Given("magnetic constant", mu_0 * 1e6, "µH/m", "CODATA, by scipy.constants", "computed"))
     sheet.work("le", "Inductance between the conductors, pair", "μ0/pi*log(a/d+sqrt((a/d)**2-1))", "µH/m", _TWO_WIRES,
                "", pair.external_henry_per_m * 1e6)  # fmt: skip
-    sheet.put("L", _field("run length, one way", laid, "length_m", "m"))
-    sheet.put("n", _field("pairs in parallel", laid, "parallel"))
-    sheet.put("Rj", _field("joints, whole loop", laid, "joints_ohm", "Ω"))
+    sheet.add(length_rules("L", "run length, one way", laid.length_m, feet=run.feet))
+    sheet.put("n", field_of("pairs in parallel", laid, "parallel"))
+    sheet.put("Rj", field_of("joints, whole loop", laid, "joints_ohm", "Ω"))
     return sheet
 
 
 def _amplifier(sheet: Sheet, amplifier: Amplifier) -> None:
-    sheet.put("Zr", _field("impedance of the amplifier's rating", amplifier, "rated_ohm", "Ω"))
-    sheet.put("DF", _field("amplifier's damping factor at it", amplifier, "damping_factor"))
+    sheet.put("Zr", field_of("impedance of the amplifier's rating", amplifier, "rated_ohm", "Ω"))
+    sheet.put("DF", field_of("amplifier's damping factor at it", amplifier, "damping_factor"))
     sheet.work("Zs", "Amplifier, output impedance", "Zr/DF", "Ω", _RATING, "", amplifier.output_ohm)
 
 
@@ -173,11 +294,28 @@ def _both(run: OverFrequency) -> Sheet:
 def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -> None:
     """The level at one of the frequencies, its symbols ending in `k`."""
     hz, laid = float(run.hz[at]), run.laid
-    dc = ohms_per_metre([run.pair.conductor], laid.temperature_c)[0]
-    inside = complex(internal_ohm_per_m(dc, hz))
     ohm = response.wire_ohm([run.pair], laid.length_m, [hz], temperature_c=laid.temperature_c, parallel=laid.parallel,
                             joints_ohm=laid.joints_ohm)  # fmt: skip
-    sheet.put(f"f{k}", _Given("frequency", hz, "Hz", where, "computed"))
+    loop = complex(ohm[0, 0])
+    sheet.put(f"f{k}", Given("frequency", hz, "Hz", where, "computed"))
+    _inside(sheet, run, hz, k)
+    sheet.work(f"Rw{k}", "Resistance of the loop", f"2*L*kr{k}*r/n+Rj", "Ω", "Resistances in series and in parallel",
+               "", loop.real)  # fmt: skip
+    sheet.work(f"Xw{k}", "Reactance of the loop", f"2*pi*f{k}*(le+2*li{k})/10**6*L/n", "Ω", OHM, "", loop.imag)
+    sheet.work(f"|Zw{k}|", f"Impedance of the wire, Zw{k} = Rw{k} + j Xw{k}: its size", f"abs(Rw{k}+j*Xw{k})", "Ω",
+               "Complex numbers: j is the root of −1", "", abs(loop))  # fmt: skip
+    sheet.numbers[f"Zw{k}"] = loop
+    _load(sheet, run, hz, k)
+    sheet.numbers[f"ZL{k}"] = complex(run.load.impedance(hz))
+    which = {"": "Level against no wire", "1": "Highest level", "2": "Lowest level"}[k]
+    formula = f"20*log10(abs(Zs+ZL{k})/abs(Zs+Zw{k}+ZL{k}))"
+    sheet.work(f"ΔL{k}", which, formula, "dB", DIVIDER, "Below 0 is a loss.", float(run.level_db[at]))
+
+
+def _inside(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
+    """Skin effect in one conductor at the frequency `f` + `k`."""
+    dc = ohms_per_metre([run.pair.conductor], run.laid.temperature_c)[0]
+    inside = complex(internal_ohm_per_m(dc, hz))
     sheet.work(f"m{k}", "Twice the square of radius over skin depth", f"2*μ0/10**6*f{k}/r", "", _BESSEL)
     magnetic = shown(float(sheet.numbers[f"m{k}"].real))
     for part, symbol, title, value, unit in (
@@ -187,20 +325,8 @@ def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -
         formula = f"{part}(√(j × {{0}}) × I0(√(j × {{0}})) / (2 × I1(√(j × {{0}}))))"
         note = "I0 and I1: modified Bessel functions of a complex number."
         sheet.say(symbol, title, formula.format(f"m{k}"), formula.format(magnetic), value, unit, _BESSEL, note)
-    loop = complex(ohm[0, 0])
     sheet.work(f"li{k}", "Inductance inside one conductor", f"kx{k}*r/(2*pi*f{k})*10**6", "µH/m", _BESSEL, "",
                float(internal_henry_per_m(dc, hz)) * 1e6)  # fmt: skip
-    sheet.work(f"Rw{k}", "Resistance of the loop", f"2*L*kr{k}*r/n+Rj", "Ω", "Resistances in series and in parallel",
-               "", loop.real)  # fmt: skip
-    sheet.work(f"Xw{k}", "Reactance of the loop", f"2*pi*f{k}*(le+2*li{k})/10**6*L/n", "Ω", _OHM, "", loop.imag)
-    sheet.work(f"|Zw{k}|", f"Impedance of the wire, Zw{k} = Rw{k} + j Xw{k}: its size", f"abs(Rw{k}+j*Xw{k})", "Ω",
-               "Complex numbers: j is the root of −1", "", abs(loop))  # fmt: skip
-    sheet.numbers[f"Zw{k}"] = loop
-    _load(sheet, run, hz, k)
-    sheet.numbers[f"ZL{k}"] = complex(run.load.impedance(hz))
-    which = {"": "Level against no wire", "1": "Highest level", "2": "Lowest level"}[k]
-    formula = f"20*log10(abs(Zs+ZL{k})/abs(Zs+Zw{k}+ZL{k}))"
-    sheet.work(f"ΔL{k}", which, formula, "dB", _DIVIDER, "Below 0 is a loss.", float(run.level_db[at]))
 
 
 # --- the load -------------------------------------------------------------------------------------------------
@@ -215,10 +341,10 @@ def _load(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
         factor = "Ns/Np*"
     made = (run.made.origin, run.made.confidence)
     if isinstance(load, Load):
-        sheet.put("RL", _Given("load, taken as a resistance", load.ohm, "Ω", *made))
+        sheet.put("RL", Given("load, taken as a resistance", load.ohm, "Ω", *made))
         inner, source = "RL", "The same at every frequency"
         if load.henry:
-            sheet.put("LL", _Given("inductance of the load", load.henry * 1e3, "mH", *made))
+            sheet.put("LL", Given("inductance of the load", load.henry * 1e3, "mH", *made))
             inner, source = f"RL+j*2*pi*f{k}*LL/1000", "Resistance and inductance in series"
     elif isinstance(load, Driver):
         inner, source = _driver(sheet, run.made, load, k), f"Electrical equivalent of a moving-coil driver: {_SMALL}"
@@ -226,8 +352,8 @@ def _load(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
         inner, source = _measured(sheet, made, load, hz, k), "Polar form of a complex number"
     else:
         found = complex(load.impedance(hz))
-        sheet.put(f"RL{k}", _Given("load at that frequency, resistive part", found.real, "Ω", *made))
-        sheet.put(f"XL{k}", _Given("load at that frequency, reactive part", found.imag, "Ω", *made))
+        sheet.put(f"RL{k}", Given("load at that frequency, resistive part", found.real, "Ω", *made))
+        sheet.put(f"XL{k}", Given("load at that frequency, reactive part", found.imag, "Ω", *made))
         inner, source = f"RL{k}+j*XL{k}", "Resistance and reactance in series"
     whole = complex(run.load.impedance(hz))
     note = f"ZL{k} itself is {shown(whole, 4)} Ω."
@@ -254,8 +380,8 @@ def _values(sheet: Sheet, made: Made, driver: Driver, needed: tuple[str, ...]) -
     times: dict[str, list[str]] = {symbol: [] for symbol in needed}
     sources = []
     if made.box_m3 is not None and entered.vas_m3 is not None:
-        sheet.put("Vas", _Given("air as stiff as the suspension", entered.vas_m3 * 1e3, "l", made.origin))
-        sheet.put("Vb", _Given("the box, net inside", made.box_m3 * 1e3, "l", made.origin))
+        sheet.put("Vas", Given("air as stiff as the suspension", entered.vas_m3 * 1e3, "l", made.origin))
+        sheet.put("Vb", Given("the box, net inside", made.box_m3 * 1e3, "l", made.origin))
         if "u" not in sheet.numbers:
             sheet.work("u", "Stiffer by the box's air", "sqrt(1+Vas/Vb)", "", _BOX)
         times |= {symbol: ["u"] for symbol in ("fs", "Qe", "Qm")}
@@ -276,7 +402,7 @@ def _values(sheet: Sheet, made: Made, driver: Driver, needed: tuple[str, ...]) -
             "K": ("semi-inductance", entered.semi, "Ω·sⁿ"),
             "κ": ("exponent of the semi-inductance", entered.semi_exponent, ""),
         }[symbol]
-        given = _Given(name, number, unit, made.origin, made.confidence)
+        given = Given(name, number, unit, made.origin, made.confidence)
         if not times[symbol]:
             sheet.put(symbol, given)
         elif symbol not in sheet.numbers:
@@ -290,9 +416,9 @@ def _measured(sheet: Sheet, made: tuple[str, str], file: MeasuredImpedance, hz: 
     above = int(np.clip(np.searchsorted(file.frequency_hz, hz), 1, len(file.frequency_hz) - 1))
     for symbol, where, row in (("p", "below", above - 1), ("q", "above", above)):
         name = f"the row {where} it"
-        sheet.put(f"f{symbol}{k}", _Given(f"{name}, frequency", float(file.frequency_hz[row]), "Hz", *made))
-        sheet.put(f"Z{symbol}{k}", _Given(f"{name}, magnitude", float(file.magnitude_ohm[row]), "Ω", *made))
-        sheet.put(f"φ{symbol}{k}", _Given(f"{name}, phase", float(file.phase_deg[row]), "°", *made))
+        sheet.put(f"f{symbol}{k}", Given(f"{name}, frequency", float(file.frequency_hz[row]), "Hz", *made))
+        sheet.put(f"Z{symbol}{k}", Given(f"{name}, magnitude", float(file.magnitude_ohm[row]), "Ω", *made))
+        sheet.put(f"φ{symbol}{k}", Given(f"{name}, phase", float(file.phase_deg[row]), "°", *made))
     straight = "Straight over log frequency between two rows"
     sheet.work(f"x{k}", "Share of the way from row to row", f"log(f{k}/fp{k})/log(fq{k}/fp{k})", "", straight)
     sheet.work(f"M{k}", "Magnitude", f"Zp{k}*(Zq{k}/Zp{k})**x{k}", "Ω", f"{straight}, log magnitude")
@@ -311,70 +437,5 @@ def _unwired(load: HasImpedance) -> tuple[tuple[int, int], HasImpedance]:
 
 
 def _put_wiring(sheet: Sheet, count: tuple[int, int]) -> None:
-    sheet.put("Ns", _Given("like drivers in series", count[0]))
-    sheet.put("Np", _Given("like drivers, or rows of them, in parallel", count[1]))
-
-
-# --- a line-level run -----------------------------------------------------------------------------------------
-
-
-def top_level(run: runs.LineRun, conductor: Conductor, laid: runs.Laid) -> Working:
-    """Level at 20 kHz, `level_db` of `wirecalc.line_level.low_pass`. [dB]"""
-    sheet = Sheet()
-    for measure in ("loss_db", "treble_loss_db"):
-        sheet.take(working(measure, run, conductor, laid))
-    sheet.work("ΔL20", "Level at 20 kHz against the source with nothing connected", "-(ΔL+ΔT)", "dB",
-               "Decibels add", "Below 0 is a loss.")  # fmt: skip
-    return sheet.working("top_db")
-
-
-def pickup(
-    which: str,
-    *,
-    ripple_a: float,
-    ripple_hz: float,
-    along_m: float,
-    distance_m: float,
-    spacing_m: float,
-    pitch_m: float,
-    origin: str = "entered",
-) -> Working:
-    """Voltage that ripple in a supply wire induces, as `wirecalc.line_level.pickup` has it.
-
-    Parameters
-    ----------
-    which : str
-        "flat" or "twisted" [V]; "flat_db" or "twisted_db", under 1 V [dB].
-    ripple_a, ripple_hz, along_m, distance_m, spacing_m, pitch_m : float
-        See `wirecalc.line_level.pickup`. [A], [Hz], [m]
-    origin : str
-        Where these are from.
-
-    Returns
-    -------
-    Working
-    """
-    found = line_level.pickup(ripple_a, ripple_hz, along_m, distance_m, spacing_m, pitch_m)
-    sheet = Sheet()
-    sheet.put("I", _Given("ripple in the supply wire", ripple_a, "A", origin))
-    sheet.put("f", _Given("its frequency", ripple_hz, "Hz", origin))
-    sheet.put("La", _Given("length alongside", along_m, "m", origin))
-    sheet.put("D", _Given("supply wire to signal conductor, centres", distance_m * 1e3, "mm", origin))
-    sheet.put("s", _Given("between the signal conductors, centres", spacing_m * 1e3, "mm", origin))
-    sheet.put("μ0", _Given("magnetic constant over 2 π", line_level.MU0_OVER_2PI * 1e6, "µH/m",
-                           "exact before 2019, holds to 1 in 10⁹ since", "memory"))  # fmt: skip
-    far = "The worst way round; the supply's return is taken as far away, which beside it would lower this greatly."
-    sheet.work("M", "Mutual inductance of supply wire and flat pair", "μ0*La*log((D+s)/D)", "µH", _TEXTBOOK)
-    sheet.work("V1", "Picked up by a flat pair", "2*pi*f*M/10**6*I*1000", "mV", _TEXTBOOK, far,
-               float(found.parallel_v) * 1e3)  # fmt: skip
-    symbol = "V1"
-    if which.startswith("twisted"):
-        sheet.put("p", _Given("length of one full twist", pitch_m, "m", origin))
-        sheet.put("b", _Given("share that uneven twists leave", 0.01, "", "assumed, no source", "assumed"))
-        sheet.work("V2", "Picked up by a twisted pair, at most", "V1*min(p/2/La+b,1)", "mV",
-                   "Each half twist cancels the one before: one is left over at most; derived in wirecalc.line_level",
-                   far, float(found.twisted_v) * 1e3)  # fmt: skip
-        symbol = "V2"
-    if which.endswith("_db"):
-        sheet.work("ΔV", "Under a signal of 1 V", f"20*log10(1000/{symbol})", "dB", "Decibels of a ratio of voltages")
-    return sheet.working(f"pickup_{which}")
+    sheet.put("Ns", Given("like drivers in series", count[0]))
+    sheet.put("Np", Given("like drivers, or rows of them, in parallel", count[1]))

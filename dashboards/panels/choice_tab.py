@@ -14,13 +14,14 @@ from numpy.typing import NDArray
 from dashboards.panels.chart import Charts
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
-from dashboards.panels.numbers import Numbers, number, to_html
+from dashboards.panels.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS
 from wirecalc import fuse, runs, units
-from wirecalc.choose import LIMITS, Candidate, Verdict, candidates, judge
+from wirecalc.choose import LIMITS, Candidate, Verdict, candidates, figure, judge
 from wirecalc.limit import Limit
 from wirecalc.workings import working
+from wirecalc.workings_choice import beyond, bound
 
 MOST_LIMITS = 4
 _COLOURS = ("#3f86c9", "#c4772a", "#4f9a4f", "#a85fbd")
@@ -115,11 +116,11 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
 def sentence(answer: Answer) -> str:
     """What to pull, why not smaller, how this run's own wire stands, and what to mind, as HTML."""
     verdict, situation = answer.verdict, answer.situation
-    said = [f"<p class='wc-told' role='status'>{html.escape(verdict.in_words())}</p>"]
+    said = [f"<p class='wc-told' role='status'>{opening(verdict.in_words(mark=mark))}</p>"]
     if answer.this is not None and answer.this != verdict.chosen:
-        broken = verdict.breaks(answer.this)
+        broken = verdict.breaks(answer.this, mark=mark)
         mine = "; ".join(broken) if broken else "keeps every limit, with more metal than it needs"
-        said.append(f"<p>This run's {html.escape(situation.label)}: {html.escape(mine)}.</p>")
+        said.append(f"<p>This run's {html.escape(situation.label)}: {opening(mine)}.</p>")
     situations = ["airbag"]
     if isinstance(situation.run, runs.FeedRun):
         situations = ["battery feed", "branch", *situations]
@@ -145,16 +146,15 @@ def table_html(answer: Answer) -> str:
         cells = ""
         for row, limit in enumerate(verdict.limits):
             value, meets = verdict.values[row, place], bool(verdict.meets[row, place])
-            shown = number(_figure(limit, value), f"{limit.measure}:{place}")
+            shown = number(figure(limit, value), f"{limit.measure}:{place}")
             if not meets and np.isfinite(over_by[row, place]):
                 side = "over" if limit.sense == "at most" else "short"
-                shown += f"<small>{side} by {html.escape(_figure(limit, over_by[row, place]))}</small>"
+                beyond_by = number(figure(limit, over_by[row, place]), f"over {limit.measure}:{place}")
+                shown += f"<small>{side} by {beyond_by}</small>"
             cells += f"<td class='{'' if meets else 'wc-breaks'}'>{shown}</td>"
         kind = "wc-chosen" if chosen else "wc-kept" if good else "wc-broken"
         rows.append(f"<tr class='{kind}'><td>{html.escape(label)}</td><td>{mark}</td>{cells}</tr>")
-    heads = "".join(
-        f"<th>{html.escape(_head(limit, verdict.bounds[row]))}</th>" for row, limit in enumerate(verdict.limits)
-    )
+    heads = "".join(f"<th>{_head(limit, verdict.bounds[row])}</th>" for row, limit in enumerate(verdict.limits))
     return (
         "<div class='wc-scroll' tabindex='0' role='region' aria-label='Every size'><table class='wc-table wc-words'>"
         "<caption>Every size under every limit, least metal first</caption>"
@@ -162,20 +162,15 @@ def table_html(answer: Answer) -> str:
     )
 
 
-def _figure(limit: Limit, value: float) -> str:
-    if not np.isfinite(value):
-        return "none"
-    if limit.measure == "drop_fraction":
-        return f"{100 * value:.2f} %"
-    return f"{value:.3g} {limit.unit}".rstrip()
-
-
 def _head(limit: Limit, bounds: NDArray[np.float64]) -> str:
-    alike = bool(np.ptp(bounds) == 0)
-    bound = _figure(limit, float(bounds[0])) if alike else "what each may carry"
+    """Name and bound of a limit as HTML; the bound opens."""
+    if np.ptp(bounds):
+        return html.escape(f"{limit.name}, {limit.sense} what each may carry")
+    key = limit.bound if isinstance(limit.bound, str) else f"bound {limit.measure}"
+    most = number(figure(limit, float(bounds[0])), f"{key}:0")
     if limit.measure == "fuse_headroom_a":
-        return f"{limit.name}: 0 A or more"
-    return f"{limit.name}, {limit.sense} {bound}"
+        return f"{html.escape(limit.name)}: {most} or more"
+    return f"{html.escape(f'{limit.name}, {limit.sense}')} {most}"
 
 
 class ChoiceTab:
@@ -191,7 +186,7 @@ class ChoiceTab:
         self.side.observe(lambda _change: self.changed(), "value")
         self.asked = w.Box()
         self.asked.add_class("wc-limits")
-        self.told, self.table = w.HTML(), Numbers(answer=self.work)
+        self.told, self.table = Numbers(answer=self.work), Numbers(answer=self.work)
         self._answer: Answer | None = None
         self.charts = Charts(height=400)
         self.charts.add_class("wc-one")
@@ -236,13 +231,19 @@ class ChoiceTab:
         answer = self.compute(situation, limits, self.side.value)
         self.charts.redraw(chart(answer))
         self._answer = answer
-        self.told.value = sentence(answer)
+        self.told.html = sentence(answer)
         self.table.html = table_html(answer)
 
     def work(self, key: str) -> str:
-        """Where a number of the table comes from, as HTML; the key is "measure:place among the candidates"."""
-        measure, place = key.split(":")
-        assert self._answer is not None
-        here, one = self._answer.situation, self._answer.candidates[int(place)]
-        laid = replace(here.laid, parallel=one.parallel)
-        return to_html(working(measure, here.run, one.conductor, laid, here.place))
+        """Where a number comes from, as HTML; the key is "what:place among the candidates"."""
+        what, place = key.split(":")
+        answer = self._answer
+        assert answer is not None
+        here, one = answer.situation, answer.candidates[int(place)]
+        of = (here.run, one.conductor, replace(here.laid, parallel=one.parallel), here.place)
+        how, _, measure = what.rpartition(" ")
+        if how:  # of a limit
+            limit = next(limit for limit in answer.verdict.limits if limit.measure == measure)
+            found = bound(limit, here.run.kind) if how == "bound" else beyond(limit, *of, feet=here.feet)
+            return to_html(found)
+        return to_html(working("drop_percent" if what == "drop_fraction" else what, *of, feet=here.feet))

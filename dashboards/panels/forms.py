@@ -9,8 +9,10 @@ import ipywidgets as w
 
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, ohms, optional, quantity, volts, watts
+from dashboards.panels.numbers import mark
 from dashboards.panels.sizes import Size
 from wirecalc import line_level, relay, runs, supply, tables, units
+from wirecalc.mark import plain
 from wirecalc.rating import RatedAmplifier, Rating, bridged, for_load
 
 SUPPLY_STOPS = (10.5, 11.0, 11.5, 12.0, 12.6, 13.0, 13.5, 13.8, 14.4)
@@ -119,7 +121,8 @@ class SpeakerForm(Form):
 
     def cautions(self) -> tuple[str, ...]:
         """See `Form`: what `wirecalc.rating.for_load` minds about these ratings and this load."""
-        return for_load(self.rated_amplifier(), self.load.value).cautions
+        # of one channel every rating is an entry; of two, bridged, each is worked out
+        return for_load(self.rated_amplifier(), self.load.value, mark=mark if self.bridge.value else plain).cautions
 
 
 class SubwooferForm(SpeakerForm):

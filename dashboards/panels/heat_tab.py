@@ -13,34 +13,23 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from dashboards.panels.chart import INK, Charts, Picture
-from dashboards.panels.numbers import Numbers, number, to_html
+from dashboards.panels.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import fuse, heat, runs, units
 from wirecalc.conductor import HOTTEST_C, Conductor
+from wirecalc.short import STRONGEST_A, Short, short
 from wirecalc.workings import working
 from wirecalc.workings_melting import onderdonk, preece
+from wirecalc.workings_times import in_a_short, warming
 
 Array = NDArray[np.float64]
 
 TIMES = 21  # points of the warm-up curve, each over a millisecond; the time constant is one of them
-STRONGEST_A = 10_000.0  # as far as the heat balance reckons; past twice the fuse more current changes no verdict
 MELT_S = 1.0  # for Onderdonk
 LONGEST_S = 1e7
 HOT_BUNDLE, HOT_AIR_C = 3, 80.0  # more loaded conductors, or air this hot: common practice, no source
 THIS_COLOUR, LIMIT_COLOUR = "#c8641e", "#c0392b"
 TABLE = "33 CFR 183.425 table 5"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Short:
-    """A short circuit at the far end of this run, in each conductor and its fuse."""
-
-    fault_a: float
-    """Supply over the loop at the insulation's limit. [A]"""
-    opens_s: float
-    lasts_s: float
-    steady_c: float
-    holds: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,6 +87,7 @@ def compute(situation: Situation) -> Answer:
                 float(draw_a[0]),
                 float(allowed.current_a[0]),
                 alone_a=float(alone.current_a[0]) if place.loaded > laid.ways else None,
+                mark=of_this,
             )
 
     copper = [one.metal.key in ("copper", "tinned_copper") for one in conductors]
@@ -135,22 +125,16 @@ def _warm_up(situation: Situation, current_a: float) -> tuple[Array, Array, floa
     return time_s, hot_c, constant_s
 
 
+def _supply_v(run: runs.Run) -> float | None:
+    """What feeds a short; a head unit's output does not give what its volts over a wire's ohms come to."""
+    return None if isinstance(run, runs.TurnOnRun) else getattr(run, "supply_v", None)
+
+
 def _short(situation: Situation, choice: fuse.FuseChoice | None) -> Short | None:
-    run, laid, place = situation.run, situation.laid, situation.place
-    supply_v = getattr(run, "supply_v", None)
-    if choice is None or choice.rating_a is None or supply_v is None or isinstance(run, runs.TurnOnRun):
-        return None  # a head unit's output does not give what its volts over a wire's ohms come to
-    hot = replace(laid, temperature_c=max(laid.temperature_c, place.insulation.limit_c))  # the weakest short
-    fault_a = supply_v / float(runs.wire_ohm([situation.this], hot)[0]) / laid.parallel
-    wire = heat.insulated([situation.this], place.insulation)
-    found = fuse.protects(choice.rating_a, min(fault_a, STRONGEST_A), wire, place.ambient_c, place.loaded)
-    return Short(
-        fault_a=fault_a,
-        opens_s=float(found.opens_s),
-        lasts_s=float(found.lasts_s[0]),
-        steady_c=float(found.steady_c[0]),
-        holds=bool(found.holds[0]),
-    )
+    supply_v = _supply_v(situation.run)
+    if choice is None or choice.rating_a is None or supply_v is None:
+        return None
+    return short(supply_v, situation.this, situation.laid, situation.place, choice.rating_a)
 
 
 def labels(conductors: tuple[Conductor, ...]) -> list[str]:
@@ -283,26 +267,29 @@ def _degrees(value_c: float, against_c: float = np.inf) -> str:
     return f"{value_c:.{1 if abs(value_c - against_c) < 1 else 0}f} °C"
 
 
-def _amps(value_a: float) -> str:
-    return units.show(value_a, units.CURRENT)
+def _amps(value_a: float, key: str) -> str:
+    return of_this(units.show(value_a, units.CURRENT), key)
 
 
-def _within(value_s: float) -> str:
-    return "in under 0.1 s" if value_s < 0.1 else f"within {_time(value_s)}"
+def _within(value_s: float, key: str) -> str:
+    return f"in {_time(value_s, key)}" if value_s < 0.1 else f"within {_time(value_s, key)}"
 
 
-def _time(value_s: float) -> str:
+def _time(value_s: float, key: str = "") -> str:
+    """A time as it is read, marked where it has a key."""
     if value_s < 0.1:
-        return "under 0.1 s"
-    if value_s < 180:
-        return f"{value_s:.2g} s" if value_s < 10 else f"{value_s:.0f} s"
-    return f"{value_s / 60:.0f} min" if value_s < 3 * 3600 else f"{value_s / 3600:.0f} h"
+        text = "under 0.1 s"
+    elif value_s < 180:
+        text = f"{value_s:.2g} s" if value_s < 10 else f"{value_s:.0f} s"
+    else:
+        text = f"{value_s / 60:.0f} min" if value_s < 3 * 3600 else f"{value_s / 3600:.0f} h"
+    return of_this(text, key) if key else text
 
 
 def _paragraph(text: str, kind: str = "") -> str:
-    """`text` as HTML; of a kind that the page's style knows."""
+    """`text` as HTML, its marked numbers to be opened; of a kind that the page's style knows."""
     style = f" class='{kind}'" if kind else ""
-    return f"<p{style}>{html.escape(text)}</p>"
+    return f"<p{style}>{opening(text)}</p>"
 
 
 def _each(answer: Answer) -> str:
@@ -316,28 +303,29 @@ def verdict(answer: Answer) -> str:
     insulation = place.insulation
     each_a, hot_c = float(answer.each_a[0]), float(answer.measures["temperature_c"][0])
     allowed_a = float(answer.allowed.current_a[0])
-    air = f"in {place.ambient_c:.0f} °C air"
-    stands = f"Its insulation ({insulation.name}) may be at {insulation.limit_c:.0f} °C"
+    air = f"in {of_this(f'{place.ambient_c:.0f} °C', 'ambient_c')} air"
+    stands = f"Its insulation ({insulation.name}) may be at {of_this(f'{insulation.limit_c:.0f} °C', 'limit_c')}"
+    end = of_this(f"{HOTTEST_C:.0f} °C", "temperature_c")
+    reaches = f"reaches {of_this(_degrees(hot_c, insulation.limit_c), 'temperature_c')} {air}"
     bad = True
     if np.isnan(each_a):
         said = (
             f"{this.label} cannot deliver this load for long, so there is no current to reckon with. Take thicker wire."
         )
     elif np.isinf(hot_c):
-        said = f"Too hot: {this.label} heats on past {HOTTEST_C:.0f} °C {air} and finds no balance. {stands}."
+        said = f"Too hot: {this.label} heats on past {end} {air} and finds no balance. {stands}."
     elif hot_c > insulation.limit_c:
-        said = f"Too hot: {this.label} reaches {_degrees(hot_c, insulation.limit_c)} {air}. {stands}."
+        said = f"Too hot: {this.label} {reaches}. {stands}."
     elif each_a > allowed_a:
-        said = (
-            f"Too much current: {this.label} reaches {_degrees(hot_c, insulation.limit_c)} {air}, "
-            "but the published table lets it carry less."
-        )
+        said = f"Too much current: {this.label} {reaches}, but the published table lets it carry less."
     else:
         bad = False
-        said = f"{this.label} reaches {_degrees(hot_c, insulation.limit_c)} {air}. {stands}."
-    parts = [f"<p class='wc-told{' wc-caution' if bad else ''}' role='status'>{html.escape(said)}</p>"]
+        said = f"{this.label} {reaches}. {stands}."
+    parts = [f"<p class='wc-told{' wc-caution' if bad else ''}' role='status'>{opening(said)}</p>"]
     if not np.isnan(each_a):
-        parts.append(_paragraph(f"{_each(answer)} carries {_amps(each_a)} on average. {_may_carry(answer)}"))
+        parts.append(
+            _paragraph(f"{_each(answer)} carries {_amps(each_a, 'current_a')} on average. {_may_carry(answer)}")
+        )
         parts.append(_paragraph(_warming(answer)))
     share = getattr(run, "music_share", 1.0)
     if share < 1:
@@ -357,23 +345,24 @@ def _may_carry(answer: Answer) -> str:
         return "It may carry nothing: the air is as hot as the insulation may be, or hotter."
     together = f"with {loaded} loaded conductors together" if loaded > 1 else "alone"
     table, balance = f"the published table ({TABLE})", "the heat balance"
-    low, high, rest_a = (table, balance, balance_a) if published_a <= balance_a else (balance, table, published_a)
-    return (
-        f"It may carry {_amps(min(published_a, balance_a))} {together}: {low} sets that; "
-        f"{high} would allow {_amps(rest_a)}."
-    )
+    low, high, rest = table, balance, _amps(balance_a, "balance_a")
+    if published_a > balance_a:
+        low, high, rest = balance, table, _amps(published_a, "published_a")
+    least = _amps(min(published_a, balance_a), "allowable_a")
+    return f"It may carry {least} {together}: {low} sets that; {high} would allow {rest}."
 
 
 def _warming(answer: Answer) -> str:
     limit_c = answer.situation.place.insulation.limit_c
     over = np.flatnonzero(answer.hot_c > limit_c)
-    passes = f"It passes {limit_c:.0f} °C {_within(answer.time_s[over[0]])} from cold. " if over.size else ""
+    limit = of_this(f"{limit_c:.0f} °C", "limit_c")
+    passes = f"It passes {limit} {_within(answer.time_s[over[0]], 'passes_s')} from cold. " if over.size else ""
     if not np.isfinite(answer.time_constant_s):
         return f"{passes}It has no time constant, for it never settles."
     constant_s = answer.time_constant_s
     return (
-        f"{passes}Time constant {_time(constant_s)}: about 63 % of the rise is there by then, "
-        f"nearly all after {_time(5 * constant_s)}."
+        f"{passes}Time constant {_time(constant_s, 'time_constant_s')}: about 63 % (1 − 1/e) of the rise is there by "
+        f"then, nearly all after {_time(5 * constant_s, 'settled_s')}."
     )
 
 
@@ -398,11 +387,12 @@ def fuse_words(answer: Answer) -> str:
     laid, place = answer.situation.laid, answer.situation.place
     parts = ["<h2>Fuse</h2>", *_fuse_choice(answer)]
     own = laid.ways * laid.parallel
+    alone = of_this(str(own), "own_loaded")
     if own > place.loaded:
         parts.append(
             _paragraph(
-                f"This run alone has {own} loaded conductors, but {place.loaded} is entered. "
-                f"If they lie together, enter {own} or more.",
+                f"This run alone has {alone} loaded conductors, but {place.loaded} is entered. "
+                f"If they lie together, enter {alone} or more.",
                 "wc-caution",
             )
         )
@@ -429,7 +419,7 @@ def _fuse_choice(answer: Answer) -> list[str]:
         ]
     share = f"For each of the {count} conductors, with its share of the draw: " if count > 1 else ""
     if choice.rating_a is None:
-        changes = "".join(f"<li>{html.escape(change)}</li>" for change in choice.changes)
+        changes = "".join(f"<li>{opening(change)}</li>" for change in choice.changes)
         return [
             _paragraph("No standard fuse fits this wire here.", "wc-told wc-caution"),
             _paragraph(share + choice.reason),
@@ -438,7 +428,7 @@ def _fuse_choice(answer: Answer) -> list[str]:
     each = f", one for each of the {count} conductors" if count > 1 else ""
     each += ", at both feeds" if isinstance(run, runs.LampRun) and run.both_ends else ""
     found = [
-        _paragraph(f"Fuse: {choice.rating_a:g} A{each}.", "wc-told"),
+        _paragraph(f"Fuse: {of_this(f'{choice.rating_a:g} A', 'fuse_a')}{each}.", "wc-told"),
         _paragraph(share + choice.reason),
     ]
     if answer.short is not None:
@@ -455,10 +445,14 @@ def _fuse_choice(answer: Answer) -> list[str]:
 
 
 def _short_words(short: Short, *, damage_c: float) -> str:
-    size = f"over {STRONGEST_A:.0f} A" if short.fault_a > STRONGEST_A else _amps(float(f"{short.fault_a:.2g}"))
+    fault = units.show(float(f"{short.fault_a:.2g}"), units.CURRENT)
+    size = of_this(f"over {STRONGEST_A:.0f} A" if short.fault_a > STRONGEST_A else fault, "fault_a")
     said = f"In a short at the far end about {size} flow, by hot wire and the joints alone; battery and body lower it. "
-    opens = "the fuse may not open" if np.isinf(short.opens_s) else f"the fuse opens {_within(short.opens_s)}"
-    lasts = f"the insulation lasts {_time(short.lasts_s)}"
+    opens = f"the fuse opens {_within(short.opens_s, 'opens_s')}"
+    if np.isinf(short.opens_s):
+        opens = "the fuse may not open"
+    damage = of_this(f"{damage_c:.0f} °C", "damage_c")
+    lasts = f"the insulation lasts {_time(short.lasts_s, 'lasts_s')}"
     if not short.holds:
         return _paragraph(
             f"{said}This fuse does not protect the wire then: {opens}; {lasts}. "
@@ -468,8 +462,9 @@ def _short_words(short: Short, *, damage_c: float) -> str:
     if short.opens_s < short.lasts_s:
         return _paragraph(f"{said}It protects the wire then: {opens}; {lasts}.")
     return _paragraph(
-        f"{said}{opens[0].upper()}{opens[1:]}, but the wire gets no hotter than {_degrees(short.steady_c)}; "
-        f"{damage_c:.0f} °C would damage it. Whatever lies beside it gets hot too."
+        f"{said}{opens[0].upper()}{opens[1:]}, but the wire gets no hotter than "
+        f"{of_this(_degrees(short.steady_c), 'steady_c')}; {damage} would damage it. "
+        "Whatever lies beside it gets hot too."
     )
 
 
@@ -504,11 +499,13 @@ def table_html(answer: Answer) -> str:
     for key, name in zip(COLUMN_KEYS, frame.columns[1:], strict=True):
         # these are not asked of this run or metal; any other value that is missing has a reason, which opens
         unasked = key in ("onderdonk", "preece") or (key == "fuse_a" and "draw_a" not in answer.measures)
-        none = "none" if key == "fuse_a" else units.NO_VALUE
+        none, why = ("none", "fuse_headroom_a") if key == "fuse_a" else (units.NO_VALUE, key)
         shown[name] = [
             units.NO_VALUE
             if np.isnan(value) and unasked
-            else number(none if np.isnan(value) else _cell(value), f"{key}:{row}")
+            else number(none, f"{why}:{row}")
+            if np.isnan(value)
+            else number(_cell(value), f"{key}:{row}")
             for row, value in enumerate(frame[name])
         ]
     body = shown.to_html(index=False, border=0, classes="wc-table", justify="unset", escape=False)
@@ -528,7 +525,7 @@ class HeatTab:
     def __init__(self, compute: Callable[[Situation], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self.told, self.fuse, self.table = w.HTML(), w.HTML(), Numbers(answer=self.work)
+        self.told, self.fuse, self.table = (Numbers(answer=self.work) for _ in range(3))
         self._answer: Answer | None = None
         self.charts = Charts("Conductor temperature by size", "Warm-up of this run")
         self.view = w.VBox([self.told, self.fuse, self.charts, self.table])
@@ -538,19 +535,27 @@ class HeatTab:
         answer = self.compute(situation)
         pictures = (temperature_chart(answer), warm_up_chart(answer))
         self.charts.redraw(*pictures)
-        self.told.value = verdict(answer)
-        self.fuse.value = fuse_words(answer)
         self._answer = answer
+        self.told.html = verdict(answer)
+        self.fuse.html = fuse_words(answer)
         self.table.html = table_html(answer)
 
     def work(self, key: str) -> str:
-        """Where a number of the table comes from, as HTML; the key is "column:place among the sizes"."""
-        column, place = key.split(":")
-        assert self._answer is not None
-        here, one = self._answer.situation, self._answer.conductors[int(place)]
-        if column == "onderdonk":
-            return to_html(onderdonk(here.run, one, here.laid, here.place, MELT_S))
-        if column == "preece":
-            return to_html(preece(here.run, one, here.laid))
-        measures = {"published_a": "allowable_a", "balance_a": "allowable_a", "fuse_a": "fuse_headroom_a"}
-        return to_html(working(measures.get(column, column), here.run, one, here.laid, here.place))
+        """Where a number comes from, as HTML; the key is "what:place among the sizes"."""
+        what, place = key.split(":")
+        answer = self._answer
+        assert answer is not None
+        here, one = answer.situation, answer.conductors[int(place)]
+        of = (here.run, one, here.laid, here.place)
+        if what == "onderdonk":
+            return to_html(onderdonk(*of, MELT_S))
+        if what == "preece":
+            return to_html(preece(*of[:3]))
+        if what in ("time_constant_s", "settled_s", "passes_s"):
+            steps = {"step_s": float(answer.time_s[1]), "reached_c": tuple(map(float, answer.hot_c))}
+            return to_html(warming(what, *of, **steps, feet=here.feet))
+        if what in Short.__dataclass_fields__:
+            return to_html(in_a_short(what, *of, supply_v=_supply_v(here.run), feet=here.feet))
+        if what == "alone_a":
+            what, of = "allowable_a", (*of[:3], replace(here.place, loaded=here.laid.ways))
+        return to_html(working(what, *of, feet=here.feet))

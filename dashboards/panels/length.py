@@ -13,11 +13,11 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from dashboards.panels.chart import Charts
-from dashboards.panels.numbers import Numbers, number
-from dashboards.panels.situation import FOOT_M, Situation
+from dashboards.panels.numbers import Numbers, number, of_this, opening
+from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN
 from wirecalc import runs, units, words
-from wirecalc.cable import LONGEST_M
+from wirecalc.cable import FOOT_M, LONGEST_M
 from wirecalc.circuit import quick_drop_bound_v
 from wirecalc.conductor import ohms_per_metre
 
@@ -149,10 +149,12 @@ def sentence(answer: Answer) -> str:
     """What a customer is told, and what the installer minds, as HTML."""
     situation = answer.situation
     here = {name: float(value[0, -1]) for name, value in answer.measures.items()}
-    told = words.told(situation.run, here, situation.this.label, situation.laid, float(answer.wire_ohm[0, -1]))
-    said = f"<p class='wc-told' role='status'>{html.escape(told)}</p>"
-    for caution in (*situation.cautions, *words.cautions(situation.run)):
-        said += f"<p class='wc-caution' role='note'>{html.escape(caution)}</p>"
+    told = words.told(
+        situation.run, here, situation.this.label, situation.laid, float(answer.wire_ohm[0, -1]), mark=of_this
+    )
+    said = f"<p class='wc-told' role='status'>{opening(told)}</p>"
+    for caution in (*situation.cautions, *words.cautions(situation.run, here, mark=of_this)):
+        said += f"<p class='wc-caution' role='note'>{opening(caution)}</p>"
     return said
 
 
@@ -204,9 +206,11 @@ def table_html(answer: Answer) -> str:
             what = runs.MEASURES[key]
             head, factor = f"{what.name} ({what.unit})" if what.unit else what.name, 1.0
             form = f"{{:.{what.decimals}f}}"
+        asked = "ohm_per_ft" if key == "ohm_per_m" and situation.feet else key
         cells = zip(frame.index, frame[key] * factor, strict=True)
         shown[head] = [
-            number(form.format(value) if np.isfinite(value) else "none", f"{key}:{row}") for row, value in cells
+            number(form.format(value).replace("-", "−") if np.isfinite(value) else "none", f"{asked}:{row}")
+            for row, value in cells
         ]
     body = shown.to_html(index=False, border=0, classes="wc-table", justify="unset", escape=False)
     length = units.show(situation.laid.length_m, units.LENGTH, feet=situation.feet)
@@ -223,7 +227,7 @@ class LengthTab:
     def __init__(self, work: Callable[[str], str], compute: Callable[[Situation], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self.told = w.HTML()
+        self.told = Numbers(answer=work)
         self.table = Numbers(answer=work)
         self.charts = Charts()
         self.view = w.VBox([self.charts, self.told, self.table])
@@ -232,5 +236,5 @@ class LengthTab:
         """See `Tab`."""
         answer = self.compute(situation)
         self.charts.redraw(*(chart(answer, measure) for measure in situation.run.drawn))
-        self.told.value = sentence(answer)
+        self.told.html = sentence(answer)
         self.table.html = table_html(answer)

@@ -1,10 +1,11 @@
-"""Numbers that can be asked: each opens, in one click, how it was worked out."""
+"""Numbers that can be asked, in tables and in sentences: each opens, in one click, how it was worked out."""
 
 from __future__ import annotations
 
 import html
 import logging
 import math
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -13,7 +14,7 @@ import numpy as np
 import traitlets
 
 from wirecalc.errors import InputError
-from wirecalc.workings import Input, Step, Working
+from wirecalc.formula import Input, Step, Working
 
 _log = logging.getLogger(__name__)
 
@@ -132,6 +133,23 @@ def number(text: str, key: str) -> str:
         f'<button type="button" class="wc-number" aria-haspopup="dialog" data-ask="{html.escape(key)}">'
         f"{html.escape(text)}</button>"
     )
+
+
+def mark(text: str, key: str) -> str:
+    """A `wirecalc.mark.Mark`: a number of a sentence, between characters that no text has; `opening` lets it open."""
+    return f"\ue000{key}\ue001{text}\ue002"
+
+
+def of_this(text: str, key: str) -> str:
+    """`mark` for numbers of this run, which stands first among the sizes."""
+    return mark(text, f"{key}:0")
+
+
+def opening(text: str) -> str:
+    """Text as HTML, every number in it that went through `mark` as a `number`."""
+    first, *rest = re.split("\ue000([^\ue000-\ue002]*)\ue001([^\ue000-\ue002]*)\ue002", text)
+    marked = zip(rest[::3], rest[1::3], rest[2::3], strict=True)
+    return html.escape(first) + "".join(number(shown, key) + html.escape(after) for key, shown, after in marked)
 
 
 def to_html(working: Working) -> str:

@@ -16,12 +16,13 @@ from dashboards.panels.fields import choice, quantity
 from dashboards.panels.forms import FORMS, Form
 from dashboards.panels.guard import guarded
 from dashboards.panels.numbers import Numbers, number, to_html
-from dashboards.panels.situation import FOOT_M, Situation, Tab
+from dashboards.panels.situation import Situation, Tab
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
 from wirecalc import heat, runs, units, words
-from wirecalc.cable import LONGEST_M
+from wirecalc.cable import FOOT_M, LONGEST_M
 from wirecalc.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
 from wirecalc.workings import working
+from wirecalc.workings_rating import TWICE, twice
 
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
@@ -55,7 +56,7 @@ def tiles(here: Situation, form: Form) -> str:
             big = words.watts(value)
             unit = f"of {number(words.watts(value * 10 ** (measures['loss_db'] / 10)), 'bare_w:0')} W"
         else:
-            big, unit = f"{value:.{min(what.decimals, 2)}f}", what.unit
+            big, unit = f"{value:.{min(what.decimals, 2)}f}".replace("-", "−"), what.unit
         cells.append(
             f"<div><strong>{number(big, f'{measure}:0')}</strong> <span>{unit}</span>"
             f"<small>{html.escape(said)}</small></div>"
@@ -283,9 +284,11 @@ class OneRunPanel:
     def work(self, key: str) -> str:
         """Where a number comes from, as HTML; the key is "measure:place among the situation's conductors"."""
         measure, place = key.split(":")
+        if measure in TWICE:
+            return to_html(twice(measure, float(place)))
         here = self._situation
         assert here is not None
-        return to_html(working(measure, here.run, here.conductors[int(place)], here.laid))
+        return to_html(working(measure, here.run, here.conductors[int(place)], here.laid, feet=here.feet))
 
     @guarded
     def refresh(self) -> None:

@@ -9,8 +9,8 @@ import re
 from dashboards.panels.numbers import _input, _step
 from dashboards.panels.sizes import looks
 from wirecalc import tables
+from wirecalc.formula import Working
 from wirecalc.problem import Curves, Problem
-from wirecalc.workings import Working
 
 _WORDS = [
     (row["word"], re.compile(rf"(?<!\w)({row['forms']})(?!\w)"), row["meaning"])

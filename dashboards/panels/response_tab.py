@@ -16,12 +16,13 @@ from numpy.typing import NDArray
 from dashboards.panels.chart import INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, optional, quantity
-from dashboards.panels.numbers import Numbers, number, to_html
+from dashboards.panels.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN
-from wirecalc import heat, line_level, response, runs, tables, units
+from wirecalc import heat, line_level, loudspeaker, response, runs, tables, units
 from wirecalc.cable import LONGEST_M
 from wirecalc.errors import FileFaults, InputError
+from wirecalc.formula import Working
 from wirecalc.impedance_file import MeasuredImpedance, read_impedance
 from wirecalc.load import Load
 from wirecalc.loudspeaker import (
@@ -34,20 +35,24 @@ from wirecalc.loudspeaker import (
     check_rated,
     closed_box,
     parallel_q,
-    qes_with_wire,
     two_coils,
 )
 from wirecalc.pair import INSULATIONS, Insulation, Pair
-from wirecalc.workings import Working, working
+from wirecalc.workings import working
+from wirecalc.workings_line import pickup, top_level
+from wirecalc.workings_rating import TWICE, twice
 from wirecalc.workings_response import (
     Made,
     OverFrequency,
     furthest,
     furthest_hz,
-    pickup,
+    least,
+    of_pair,
+    own_q,
     q_with_wire,
+    qes_with_wire,
+    series_ohm,
     tone,
-    top_level,
 )
 
 Array = NDArray[np.float64]
@@ -206,7 +211,7 @@ def _speaker(request: SpeakerRequest) -> SpeakerAnswer:
     q, qes, qts = None, np.full(len(pairs), np.nan), np.full(len(pairs), np.nan)
     if hung.driver:
         q = hung.driver.qes, hung.driver.qts
-        qes = qes_with_wire(hung.driver.qes, float(hung.load.impedance(0.0).real), series_ohm)
+        qes = loudspeaker.qes_with_wire(hung.driver.qes, float(hung.load.impedance(0.0).real), series_ohm)
         qts = parallel_q(qes, hung.driver.qms)
     return SpeakerAnswer(
         request=request,
@@ -376,18 +381,28 @@ def _speaker_run(answer: SpeakerAnswer) -> runs.SpeakerRun:
     return run
 
 
-def _hz(value: float) -> str:
-    return units.show(value, units.FREQUENCY)
+def _shown(value: float, kind: units.Kind, key: str = "") -> str:
+    """A number of this run with its unit, marked where it has a key."""
+    text = units.show(value, kind)
+    return of_this(text, key) if key else text
 
 
-def _ohm(value: float) -> str:
-    return units.show(value, units.RESISTANCE)
+def _hz(value: float, key: str = "") -> str:
+    return _shown(value, units.FREQUENCY, key)
+
+
+def _ohm(value: float, key: str = "") -> str:
+    return _shown(value, units.RESISTANCE, key)
+
+
+def _q(value: float, key: str) -> str:
+    return of_this(f"{value:.3g}", key)
 
 
 def _html(told: str, cautions: Sequence[str], notes: Sequence[str]) -> str:
-    minds = "".join(f"<p class='wc-caution' role='status'>{html.escape(text)}</p>" for text in cautions)
-    items = "".join(f"<li>{html.escape(text)}</li>" for text in notes)
-    return f"<p class='wc-told' role='status'>{html.escape(told)}</p>{minds}<ul>{items}</ul>"
+    minds = "".join(f"<p class='wc-caution' role='status'>{opening(text)}</p>" for text in cautions)
+    items = "".join(f"<li>{opening(text)}</li>" for text in notes)
+    return f"<p class='wc-told' role='status'>{opening(told)}</p>{minds}<ul>{items}</ul>"
 
 
 def speaker_words(answer: SpeakerAnswer) -> str:
@@ -398,9 +413,9 @@ def speaker_words(answer: SpeakerAnswer) -> str:
     at_hz, level_db = answer.mark
     low, high = (_hz(end) for end in answer.band_hz)
     told = (
-        f"{here.label}, {length}, into {hung.name}: furthest from no wire is {units.show(level_db, units.LEVEL)} at "
-        f"{_hz(at_hz)}. The tone changes by {units.show(float(answer.band.spread_db[0]), units.LEVEL)}, highest less "
-        f"lowest, {low} to {high}."
+        f"{here.label}, {length}, into {hung.name}: furthest from no wire is "
+        f"{_shown(level_db, units.LEVEL, 'furthest')} at {_hz(at_hz, 'furthest_hz')}. The tone changes by "
+        f"{_shown(float(answer.band.spread_db[0]), units.LEVEL, 'tone')}, highest less lowest, {low} to {high}."
     )
     cautions, notes = list(here.cautions), []
     if here.laid.ways == 1:
@@ -416,16 +431,17 @@ def speaker_words(answer: SpeakerAnswer) -> str:
     if answer.q is not None:
         e, t = ("Qec", "Qtc") if hung.boxed else ("Qes", "Qts")
         notes.append(
-            f"Wire and amplifier put {_ohm(float(answer.series_ohm[0]))} in series with the driver. "
-            f"{e} goes from {answer.q[0]:.3g} to {answer.wired_qes[0]:.3g}, {t} from {answer.q[1]:.3g} to "
-            f"{answer.wired_qts[0]:.3g}. No crossover is counted."
+            f"Wire and amplifier put {_ohm(float(answer.series_ohm[0]), 'series_ohm')} in series with the driver. "
+            f"{e} goes from {_q(answer.q[0], 'qes')} to {_q(float(answer.wired_qes[0]), 'qes_with_wire')}, {t} from "
+            f"{_q(answer.q[1], 'qts')} to {_q(float(answer.wired_qts[0]), 'q_with_wire')}. No crossover is counted."
         )
     pair = answer.pairs[0]
     notes.append(
-        f"The pair: {units.show(answer.henry_per_m, units.INDUCTANCE)} a metre at {_hz(_SPEAKS_HZ)}, "
-        f"{units.show(answer.farad_per_m, units.CAPACITANCE)} a metre. Between the centres "
-        f"{units.show(pair.spacing_m, units.LENGTH)}; {pair.insulation.name}, "
-        f"{units.show(pair.insulation_m, units.LENGTH)} thick. The capacitance is not in the curves: too small here."
+        f"The pair: {_shown(answer.henry_per_m, units.INDUCTANCE, 'henry')} a metre at {_hz(_SPEAKS_HZ)}, "
+        f"{_shown(answer.farad_per_m, units.CAPACITANCE, 'farad')} a metre. Between the centres "
+        f"{_shown(pair.spacing_m, units.LENGTH, 'spacing')}; {pair.insulation.name}, "
+        f"{_shown(pair.insulation_m, units.LENGTH, 'wall')} thick. "
+        "The capacitance is not in the curves: too small here."
     )
     return _html(told, cautions, notes)
 
@@ -433,23 +449,25 @@ def speaker_words(answer: SpeakerAnswer) -> str:
 def _load_words(answer: SpeakerAnswer, run: runs.SpeakerRun) -> tuple[str, str]:
     """A caution, empty where none is due, and a note on the least impedance."""
     least, rated = answer.rated.least, answer.rated
-    at = f"{_ohm(least.ohm)} at {_hz(least.frequency_hz)}"
-    held = "held" if rated.holds else f"not held: this load counts as {_ohm(rated.highest_rating_ohm)} at most"
+    at = f"{_ohm(least.ohm, 'least_ohm')} at {_hz(least.frequency_hz, 'least_hz')}"
+    counts = _ohm(rated.highest_rating_ohm, "highest_rating_ohm")
+    held = "held" if rated.holds else f"not held: this load counts as {counts} at most"
     note = (
         f"Least impedance: {at}. 80 % of the rated {_ohm(run.load_ohm)} (the page's load impedance) is "
-        f"{_ohm(rated.allowed_ohm)}, IEC 60268-5: {held}."
+        f"{_ohm(rated.allowed_ohm, 'allowed_ohm')}, IEC 60268-5: {held}."
     )
     allowed = run.amplifier.least_load_ohm
     # what an amplifier allows is a rated impedance too: a driver of that rating may dip to 80 % of it
     if rated.highest_rating_ohm < allowed * (1 - 1e-9):
         caution = (
-            f"The load falls to {at}. An amplifier for {_ohm(allowed)} expects {_ohm(LOWEST_OF_RATED * allowed)} or "
-            "more. It may shut down, run hot or clip. Wire the coils for a higher impedance, or use an amplifier that "
+            f"The load falls to {at}. An amplifier for {_ohm(allowed, 'amplifier_ohm')} expects "
+            f"{_ohm(LOWEST_OF_RATED * allowed, 'expects_ohm')} or more. "
+            "It may shut down, run hot or clip. Wire the coils for a higher impedance, or use an amplifier that "
             "is rated for this one."
         )
         return caution, note
     if least.ohm < allowed * (1 - 1e-9):
-        note += f" It dips under the amplifier's {_ohm(allowed)}, as a loudspeaker of that rating may."
+        note += f" It dips under the amplifier's {_ohm(allowed, 'amplifier_ohm')}, as a loudspeaker of that rating may."
     return "", note
 
 
@@ -458,27 +476,25 @@ def line_words(answer: LineAnswer) -> str:
     request, top = answer.request, answer.top
     here = request.situation
     corner_hz = float(top.corner_hz[0])
-    corner = f"{_hz(corner_hz)}" if np.isfinite(corner_hz) else "none, without capacitance"
-    told = (
-        f"At 20 kHz the cable takes {units.show(-float(top.treble_db[0]), units.LEVEL)} more than in mid band. "
-        f"−3 dB point: {corner}."
-    )
+    corner = _hz(corner_hz, "corner_khz") if np.isfinite(corner_hz) else "none, without capacitance"
+    more = _shown(-float(top.treble_db[0]), units.LEVEL, "treble_loss_db")
+    told = f"At 20 kHz the cable takes {more} more than in mid band. −3 dB point: {corner}."
     flat, twisted = float(answer.pickup.parallel_v[-1]), float(answer.pickup.twisted_v[-1])
 
-    def said(volt: float) -> str:
-        return (
-            f"{units.show(volt * 1e3, units.NUMBER)} mV, {float(_under_db(np.array(volt))):.0f} dB under a 1 V signal"
-        )
+    def said(volt: float, kind: str) -> str:
+        under = of_this(f"{float(_under_db(np.array(volt))):.0f} dB", f"{kind}_db")
+        return f"{_shown(volt * 1e3, units.NUMBER, kind)} mV, {under} under a 1 V signal"
 
     length = units.show(request.along_m, units.LENGTH, feet=here.feet)
     notes = [
-        f"Level at 20 kHz: {units.show(float(top.level_db[0]), units.LEVEL)} against the source with nothing connected."
-        f" In mid band {units.show(float(top.middle_db[0]), units.LEVEL)}, source against input impedance.",
+        f"Level at 20 kHz: {_shown(float(top.level_db[0]), units.LEVEL, 'top')} against the source with nothing "
+        f"connected. In mid band {_shown(float(top.middle_db[0]), units.LEVEL, 'middle_db')}, source against "
+        "input impedance.",
         "The size of the wire hardly matters here. An input's own filter is not counted.",
         f"Supply wire beside it: {units.show(request.ripple_a, units.CURRENT)} of ripple at {_hz(request.ripple_hz)}, "
         f"{units.show(request.distance_m, units.LENGTH)} away, over {length}.",
-        f"Flat pair: {said(flat)}.",
-        f"Twisted pair: at most {said(twisted)}.",
+        f"Flat pair: {said(flat, 'flat')}.",
+        f"Twisted pair: at most {said(twisted, 'twisted')}.",
         "The model: the worst way round, with the supply's return far away. A return beside the supply wire lowers "
         "both figures greatly. A shield is not counted: a thin one does little against magnetic fields at audio. The "
         "body's steel, and noise through a shared chassis return, often the larger, are not in it. Twists are "
@@ -569,7 +585,21 @@ def _over_frequency(answer: SpeakerAnswer, row: int) -> OverFrequency:
         made=request.hung.made,
         hz=answer.hz[inside],
         level_db=answer.level_db[row, inside],
+        feet=request.situation.feet,
     )
+
+
+def _speaker_working(answer: SpeakerAnswer, what: str, row: int) -> Working:
+    """Where one number of a loudspeaker run comes from."""
+    run = _over_frequency(answer, row)
+    if what in ("qes", "qts"):
+        return own_q(run, what)
+    if what in ("henry", "farad", "spacing", "wall"):
+        return of_pair(run, what, _SPEAKS_HZ)
+    for work in (*SPEAKER_KEYS, series_ohm, qes_with_wire):
+        if work.__name__ == what:
+            return work(run)
+    return least(run, what, answer.rated)
 
 
 class ResponseTab:
@@ -590,7 +620,7 @@ class ResponseTab:
         self._pair = self._pair_entries()
         self._pickup = self._pickup_entries()
         self._listen(self.load)
-        self.words, self.table = w.HTML(), Numbers(answer=self.work)
+        self.words, self.table = Numbers(answer=self.work), Numbers(answer=self.work)
         self._answer: Answer | None = None
         self.charts = Charts()
         self.entries = w.VBox()
@@ -786,36 +816,33 @@ class ResponseTab:
         for_load = {"own": (self._own,), "file": (self._measured,)}.get(self.load.value, ())
         self.entries.children = (self.load, *for_load, self._pair) if speaker else (self._pickup,)
         answer = self.compute(self.request(situation))
-        if isinstance(answer, SpeakerAnswer):
-            drawings = level_chart(answer), impedance_chart(answer)
-            self.words.value = speaker_words(answer)
-        else:
-            drawings = level_chart(answer), pickup_chart(answer)
-            self.words.value = line_words(answer)
+        speaks = isinstance(answer, SpeakerAnswer)
+        self.charts.redraw(level_chart(answer), impedance_chart(answer) if speaks else pickup_chart(answer))
         self._answer = answer
+        self.words.html = speaker_words(answer) if speaks else line_words(answer)
         self.table.html = table_html(answer)
-        self.charts.redraw(*drawings)
 
     def work(self, key: str) -> str:
-        """Where a number of the tables comes from, as HTML; the key is "what:place among the conductors"."""
+        """Where a number comes from, as HTML; the key is "what:place among the conductors"."""
         what, place = key.split(":")
+        if what in TWICE:
+            return to_html(twice(what, float(place)))
         answer = self._answer
         if isinstance(answer, SpeakerAnswer):
-            of = {one.__name__: one for one in SPEAKER_KEYS}[what]
-            return to_html(of(_over_frequency(answer, int(place))))
+            return to_html(_speaker_working(answer, what, int(place)))
         assert answer is not None
         request = answer.request
         here, one = request.situation, request.situation.conductors[int(place)]
-        if what in LINE_KEYS:
+        if what in (*LINE_KEYS, "middle_db"):
             assert isinstance(here.run, runs.LineRun)
             if what == "top":
-                return to_html(top_level(here.run, one, here.laid))
-            return to_html(working(what, here.run, one, here.laid))
+                return to_html(top_level(here.run, one, here.laid, feet=here.feet))
+            return to_html(working(what, here.run, one, here.laid, feet=here.feet))
         beside = {
             name: getattr(request, name)
             for name in ("ripple_a", "ripple_hz", "along_m", "distance_m", "spacing_m", "pitch_m")
         }
-        return to_html(pickup(what, **beside))
+        return to_html(pickup(what, **beside, feet=here.feet))
 
 
 def _note(text: str) -> w.HTML:

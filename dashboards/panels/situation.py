@@ -14,8 +14,6 @@ from dashboards.panels.sizes import OFFERED, Drawn, Size, looks
 from wirecalc import runs
 from wirecalc.conductor import Conductor
 
-FOOT_M = 0.3048
-
 
 @dataclass(frozen=True, kw_only=True)
 class Situation:

@@ -15,13 +15,14 @@ from dashboards.panels.chart import INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
 from dashboards.panels.heat_tab import LIMIT_COLOUR, axis_names, distinct, level_lines, thin_to_thick
-from dashboards.panels.numbers import Numbers, number, to_html
+from dashboards.panels.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import choose, runs, tables, tolerance, units
 from wirecalc.conductor import Conductor
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
-from wirecalc.workings_spread import POINTS, Strayed, drawn, first_order
+from wirecalc.workings_choice import bound
+from wirecalc.workings_spread import POINTS, Strayed, broken, drawn, first_order, share_of
 
 DRAWS, SEED = 20_000, 1  # quick enough to follow a slider; the standard error of a share is 0.4 in 100 at most
 CARS = f"{DRAWS:,}".replace(",", " ")
@@ -244,39 +245,45 @@ def sentence(answer: Answer) -> str:
             "Take thicker wire, a shorter way or a smaller load."
         )
         return f"<p class='wc-told wc-caution' role='status'>{html.escape(said)}</p>"
-    band, broken = spread.bands[limit.measure], spread.broken[0]
-    name, bound = _name(limit.measure), _bound(limit)
+    band, broke = spread.bands[limit.measure], spread.broken[0]
+
+    def asked(text: str, point: str) -> str:
+        return mark(text, f"{limit.measure}:0:{point}")
+
+    name, most = _name(limit.measure), asked(_bound(limit), "bound")
     low, high = _figures(limit.measure, band.low, band.high)
     if band.deviation == 0 or low == high:
-        keeps = "That breaks" if broken == 1 else "Some break" if broken else "That keeps"
-        said = f"The {name} is {_with_unit(limit.measure, low)} in all cars. {keeps} the limit, {limit.sense} {bound}."
+        keeps = "That breaks" if broke == 1 else "Some break" if broke else "That keeps"
+        always = asked(_with_unit(limit.measure, low), "middle")
+        said = f"The {name} is {always} in all cars. {keeps} the limit, {limit.sense} {most}."
     else:
         first, share = next(iter(band.shares.items()))
         input_name = _load_name(run) if first == "load_ratio" else NAMES[first]
-        breaks = "breaks" if broken == 0 or _share(broken) == "1 of 100" else "break"
+        breaks = "breaks" if broke == 0 or _share(broke) == "1 of 100" else "break"
         said = (
-            f"In 90 of 100 cars the {name} lies between {low} and {_with_unit(limit.measure, high)}; "
-            f"{_share(broken)} {breaks} the limit, {limit.sense} {bound}. "
-            f"What matters most: {input_name.lower()} ({100 * share:.0f} % of the spread)."
+            f"In 90 of 100 cars the {name} lies between {asked(low, 'low')} and "
+            f"{asked(_with_unit(limit.measure, high), 'high')}; "
+            f"{asked(_share(broke), 'broken')} {breaks} the limit, {limit.sense} {most}. "
+            f"What matters most: {input_name.lower()} ({asked(f'{100 * share:.0f} %', 'share')} of the spread)."
         )
-    kind = "wc-told" if broken < 0.05 else "wc-told wc-caution"  # as many as lie above the band
-    return f"<p class='{kind}' role='status'>{html.escape(said)}</p>"
+    kind = "wc-told" if broke < 0.05 else "wc-told wc-caution"  # as many as lie above the band
+    return f"<p class='{kind}' role='status'>{opening(said)}</p>"
 
 
 def notes(answer: Answer) -> str:
     """How it was reckoned, what the limit is for, and which sizes have no value, as HTML."""
     question = answer.question
-    limit = question.limit
+    limit, usual = question.limit, main_limit(question.situation.run)
     lines = [
         f"This run: {CARS} cars drawn at random, the same ones each time. "
         "The other sizes: first order, which is quick and right while the spreads are small.",
-        f"Usual limit: {_name(limit.measure)} {limit.sense} {_bound(main_limit(question.situation.run))}. "
+        f"Usual limit: {_name(limit.measure)} {limit.sense} {mark(_bound(usual), f'{limit.measure}:0:usual')}. "
         f"{limit.reason} Source: {limit.source} ({limit.confidence}).",
     ]
     without = [one.label for one, band in zip(answer.conductors, answer.bands, strict=True) if band is None]
     if without:
         lines.append(f"No value in some cases, so no bar: {', '.join(without)}.")
-    return "".join(f"<p>{html.escape(line)}</p>" for line in lines)
+    return "".join(f"<p>{opening(line)}</p>" for line in lines)
 
 
 def table_html(answer: Answer) -> str:
@@ -335,7 +342,7 @@ class SpreadTab:
         self._usual: Limit | None = None
         self.entries = _entries()
         self.limit: Entry[float] = Entry("Limit", self._read_limit, self._show_limit, 0.0)
-        self.told, self.notes, self.table = w.HTML(), w.HTML(), Numbers(answer=self.work)
+        self.told, self.notes, self.table = (Numbers(answer=self.work) for _ in range(3))
         self._answer: Answer | None = None
         self.charts = Charts("Spread by size, 90 of 100 cars", "What the spread of this run comes from")
         every = [*self.entries.values(), self.limit]
@@ -368,19 +375,31 @@ class SpreadTab:
         )
         answer = self.compute(question)
         self.charts.redraw(bands_chart(answer), shares_chart(answer))
-        self.told.value = sentence(answer)
-        self.notes.value = notes(answer)
         self._answer = answer
+        self.told.html = sentence(answer)
+        self.notes.html = notes(answer)
         self.table.html = table_html(answer)
 
     def work(self, key: str) -> str:
-        """Where a number of the table comes from, as HTML; the key is "measure:place among the sizes:point"."""
+        """Where a number comes from, as HTML; the key is "measure:place among the sizes:point"."""
         measure, place, point = key.split(":")
-        assert self._answer is not None
-        here, one = self._answer.question.situation, self._answer.conductors[int(place)]
-        inputs = uncertain(self._answer.question)
-        strayed = Strayed(measure=measure, run=here.run, conductor=one, laid=here.laid, inputs=inputs)
+        answer = self._answer
+        assert answer is not None
+        question, one = answer.question, answer.conductors[int(place)]
+        here = question.situation
+        if point in ("bound", "usual"):
+            limit = question.limit if point == "bound" else main_limit(here.run)
+            return to_html(bound(limit, here.run.kind))
+        strayed = Strayed(
+            measure=measure, run=here.run, conductor=one, laid=here.laid, inputs=uncertain(question), feet=here.feet
+        )
         if int(place):
             return to_html(first_order(strayed, point))
-        assert self._answer.spread is not None
-        return to_html(drawn(strayed, self._answer.spread.bands[measure], point, draws=DRAWS, seed=SEED))
+        assert answer.spread is not None
+        how = {"draws": DRAWS, "seed": SEED}
+        if point == "broken":
+            return to_html(broken(strayed, question.limit, answer.spread.broken[0], **how))
+        band = answer.spread.bands[measure]
+        if point == "share":
+            return to_html(share_of(strayed, band, next(iter(band.shares)), **how))
+        return to_html(drawn(strayed, band, point, **how))
