@@ -107,7 +107,7 @@ def check_all(run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place
     found = {name: float(value[0]) for name, value in values.items()}
     for name, worth in told_only(run, wire, laid, place, found).items():
         told = working(name, run, wire, laid, place, feet=True)
-        assert told.value == pytest.approx(worth, rel=1e-6, abs=1e-9), name  # found by the formula itself
+        assert told.value == pytest.approx(worth, rel=1e-6, abs=1e-9, nan_ok=True), name  # found by the formula itself
         check(told, told.value)
     return set(values)
 
@@ -242,7 +242,7 @@ def test_every_kind_is_drawn() -> None:
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
 @pytest.mark.parametrize("placed", [False, True], ids=["plain", "with heat"])
-@settings(max_examples=30, deadline=None, derandomize=True)
+@settings(max_examples=20, deadline=None, derandomize=True)
 @given(data=st.data(), wire=WIRES, laid=LAID, place=PLACES)
 def test_any_run(
     kind: type, placed: bool, data: st.DataObject, wire: Conductor, laid: runs.Laid, place: runs.Place
