@@ -10,7 +10,8 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels import length, parts, situation
+from dashboards.panels import address, length, parts, situation
+from dashboards.panels.address import Address, Fields
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, quantity
 from dashboards.panels.forms import FORMS, Form
@@ -21,6 +22,7 @@ from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, Size
 from wirecalc import heat, runs, units, words
 from wirecalc.cable import FOOT_M, LONGEST_M
 from wirecalc.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
+from wirecalc.errors import FileFaults
 from wirecalc.workings import working
 from wirecalc.workings_rating import TWICE, twice
 
@@ -109,6 +111,8 @@ class OneRunPanel:
         self.open_more.observe(self._toggle_more, "value")
 
         self.alert = w.HTML()
+        self.address = Address(self._take, self._written)
+        self._plain: dict[Any, str] = {}
         self.tiles = Numbers(answer=self.work)
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
@@ -121,6 +125,7 @@ class OneRunPanel:
         self.page_of.add_class("wc-tab")
 
         self._use_form()
+        self._remember()
         self.refresh()
         for entry in (self.length, self.size, self.temperature, self.joints, self.parallel, self.loaded):
             entry.changed = self.refresh
@@ -181,7 +186,7 @@ class OneRunPanel:
     def _lay_out(self) -> w.Widget:
         ask = w.VBox([self.kind, self.feet, self.own, self.length.view, self.size.view, self.open_more, self.more])
         ask.add_class("wc-ask")
-        top = w.VBox([self.tiles, self.alert])
+        top = w.VBox([self.tiles, self.alert, self.address])
         top.add_class("wc-top")
         show = w.VBox([self.bar, self.picker.view, self.page_of])
         show.add_class("wc-show")
@@ -202,6 +207,44 @@ class OneRunPanel:
         form = self.form
         self.own.children = tuple(getattr(one, "view", one) for one in form.asked)
         self.own_more.children = tuple(getattr(one, "view", one) for one in form.more)
+
+    def fields(self) -> Fields:
+        """Every entry that the chosen kind of circuit has, by its name in the page's address."""
+        common = (self.metal, self.stranding, self.metric_table, self.insulation, self.zone, self.temperature)
+        found = address.named(
+            self.kind, *self.form.asked, *self.form.more, self.length, *common, self.size, self.ways, self.joints,
+            self.parallel, self.loaded
+        )  # fmt: skip
+        return {"units": self.feet, **found, "tab": self.bar}
+
+    def _take(self, values: dict[str, str]) -> None:
+        """Entries from the address: the kind of circuit first, for it brings others."""
+        faults = address.fill({"circuit": self.kind}, {key: values[key] for key in values if key == "circuit"})
+        self._remember()
+        fields = self.fields()
+        known = {key: values[key] for key in fields if key in values and key != "circuit"}
+        self._settling = True
+        try:
+            faults += address.fill(fields, {**known, **{key: values[key] for key in values if key not in fields}})
+        finally:
+            self._settling = False
+        self.refresh()
+        if any(isinstance(field, Entry) and field.fault for field in fields.values()):
+            self.open_more.value = True  # the fault may be said there
+        if faults:
+            raise FileFaults(faults)
+
+    def _remember(self) -> None:
+        """How entries that were not shown before are when left alone: that needs no place in the address."""
+        for field in self.fields().values():
+            self._plain.setdefault(field, address.text(field))
+
+    def _written(self) -> dict[str, str]:
+        """For the address: all that is not as it was when first shown, and what a kind of circuit changes with it."""
+        texts = {key: address.text(field) for key, field in self.fields().items()}
+        changed = {key for key, field in self.fields().items() if texts[key] != self._plain[field]}
+        always = ("circuit", "run-length-one-way", "size", "return")
+        return {key: text for key, text in texts.items() if key in changed or key in always} if changed else {}
 
     def _length_unit(self) -> str:
         return "ft" if self.feet.value else "m"
@@ -244,6 +287,7 @@ class OneRunPanel:
         self.size.set(size)
         self.picker.pick(drawn)
         self._use_form()
+        self._remember()
         shown = [title for title in self.tabs if isinstance(self.form.run(), SUITS.get(title, object))]
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
@@ -302,3 +346,4 @@ class OneRunPanel:
         self.tiles.html = tiles(now, self.form)
         parts.bring_forward(self.page_of, tab.view)
         self.alert.value = ""
+        self.address.changed()
