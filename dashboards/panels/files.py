@@ -39,15 +39,16 @@ export default { render({ model, el }) {
   const label = document.createElement('label'), input = document.createElement('input');
   const note = document.createElement('div');
   label.className = 'wc-file'; label.textContent = model.get('label');
-  input.type = 'file'; input.accept = model.get('accept');
+  input.type = 'file'; input.accept = model.get('accept'); input.multiple = model.get('multiple');
   label.append(input); el.append(label, note);
   const most = model.get('most_bytes');
   input.addEventListener('change', async () => {
-    const file = input.files[0];
+    const files = [...input.files];
     input.value = '';  // the same file can be chosen again
-    if (!file) return;
-    if (file.size > most) { model.send({ name: file.name, size: file.size }); return; }
-    model.send({ name: file.name, size: file.size }, undefined, [await file.arrayBuffer()]);
+    for (const file of files) {
+      const content = file.size > most ? [] : [await file.arrayBuffer()];
+      model.send({ name: file.name, size: file.size }, undefined, content);
+    }
   });
   const draw = () => { note.innerHTML = model.get('note'); };
   model.on('change:note', draw);
@@ -108,6 +109,8 @@ class Upload(anywidget.AnyWidget):
         Given name and content. Its `InputError` is said beside the button.
     most_bytes : int
         A larger file is refused, in the browser before it is sent and here.
+    multiple : bool
+        Several may be chosen at once; `take` is called for each.
     """
 
     _esm = _UPLOAD_ESM
@@ -115,12 +118,19 @@ class Upload(anywidget.AnyWidget):
     label = traitlets.Unicode().tag(sync=True)
     accept = traitlets.Unicode().tag(sync=True)
     most_bytes = traitlets.Int().tag(sync=True)
+    multiple = traitlets.Bool().tag(sync=True)
     note = traitlets.Unicode().tag(sync=True)
 
     def __init__(
-        self, label: str, accept: str, take: Callable[[str, bytes], None], most_bytes: int = MOST_BYTES
+        self,
+        label: str,
+        accept: str,
+        take: Callable[[str, bytes], None],
+        most_bytes: int = MOST_BYTES,
+        *,
+        multiple: bool = False,
     ) -> None:
-        super().__init__(label=label, accept=accept, most_bytes=most_bytes)
+        super().__init__(label=label, accept=accept, most_bytes=most_bytes, multiple=multiple)
         self.take = take
         self.on_msg(self._chosen)
 
