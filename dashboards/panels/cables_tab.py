@@ -30,13 +30,13 @@ class CablesTab:
     def __init__(self) -> None:
         self.changed: Callable[[], None] = lambda: None
         self._plan: Plan | None = None
-        self._found: dict[tuple[str, str | None, int], Allocation] = {}
-        self._types: dict[str, str | None] = {}
+        self._found: dict[tuple[str, str, int], Allocation] = {}
+        self._types: dict[str, str] = {}
         self._quiet = False
         self.alert = w.HTML()
         self.which = choice("Cable of the plan", [("none", "")], "")
-        types = [("the one that carries most", None), *((one.name, key) for key, one in CABLES.items())]
-        self.type = choice("What is pulled for it", types, None)
+        types = [("the one that carries most", ""), *((one.name, key) for key, one in CABLES.items())]
+        self.type = choice("What is pulled for it", types, "")
         self.spare: Entry[int] = Entry(
             "Conductors to keep spare",
             lambda text: int(units.read(text, "Spare conductors", units.COUNT, low=0, high=MOST_CORES)),
@@ -71,11 +71,11 @@ class CablesTab:
         if self._quiet:
             return
         self._quiet = True
-        self.type.value = self._types.get(self.which.value)
+        self.type.value = self._types.get(self.which.value, "")
         self._quiet = False
         self.draw()
 
-    def _set_type(self, change: dict[str, str | None]) -> None:
+    def _set_type(self, change: dict[str, str]) -> None:
         if not self._quiet:
             self._types[self.which.value] = change["new"]
             self._anew()
@@ -86,10 +86,10 @@ class CablesTab:
 
     def _allocation(self, name: str) -> Allocation:
         assert self._plan is not None
-        key = self._types.get(name)
+        key = self._types.get(name, "")
         place = (name, key, self.spare.value)
         if place not in self._found:
-            cable = None if key is None else CABLES[key]
+            cable = CABLES.get(key)
             self._found[place] = allocated(self._plan, name, cable, spare=self.spare.value)
         return self._found[place]
 

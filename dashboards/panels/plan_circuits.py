@@ -10,7 +10,8 @@ import numpy as np
 from dashboards.panels.numbers import number, to_html
 from dashboards.panels.plan_desk import Answer
 from dashboards.panels.plan_links import one_run
-from wirecalc import units
+from wirecalc import fuse, units
+from wirecalc.fields import BATTERY
 from wirecalc.plan import Circuit
 from wirecalc.runs import MEASURES, wire_ohm, with_heat
 from wirecalc.workings import working
@@ -59,7 +60,7 @@ def table(answer: Answer, order: str, typed: Mapping[str, str]) -> str:
     if not circuits:
         return "<p>No circuit breaks a limit.</p>"
     rows = "".join(_row(answer, one, typed) for one in circuits)
-    heads = ("Circuit", "Verdict", "Size", "Length", "Fuse", "Nearest limit", "From → to", "By itself")
+    heads = ("Circuit", "Verdict", "Size", "Length", "Fuse", "Nearest limit")
     return (
         "<div class='wc-scroll'><table class='wc-table wc-words wc-circuits'><caption>Circuits</caption><thead><tr>"
         + "".join(f"<th scope='col'>{head}</th>" for head in heads)
@@ -69,24 +70,25 @@ def table(answer: Answer, order: str, typed: Mapping[str, str]) -> str:
 
 def _row(answer: Answer, one: Circuit, typed: Mapping[str, str]) -> str:
     wire, measures = one.wire, one.measures
-    reason = answer.reasons.get(wire.name)
-    chosen = f"<small>chosen. {html.escape(reason)}</small>" if reason else ""
-    fuse = f"{measures['fuse_a']:g} A" if "fuse_a" in measures else "–"
-    fuse_reason = answer.fuse_reasons.get(wire.name)
-    fuse += f"<small>chosen. {html.escape(fuse_reason)}</small>" if fuse_reason else ""
+    opens, title = one_run(answer.plan.vehicle, one), html.escape(wire.name)
+    named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
+    ends = f"{one.kind}: {html.escape(wire.start)} → {html.escape(wire.end)}"
     verdict = "✓ keeps every limit" if one.meets else f"✗ {html.escape('; '.join(one.broken))}"
-    name, used = one.tightest
-    share = f"{100 * used:.0f} %" if np.isfinite(used) else "over it"
-    length = typed.get(wire.name) or units.show(wire.length_m, units.LENGTH)
-    opens = one_run(answer.plan.vehicle, one)
-    other = f"<a href='{opens}' target='_blank' aria-label='{html.escape(wire.name)} in One run'>One run ↗</a>"
+    length = html.escape(typed.get(wire.name) or units.show(wire.length_m, units.LENGTH))
+    rating = f"{measures['fuse_a']:g} A" if "fuse_a" in measures else "–"
+    nearest, used = one.tightest
+    share = f"{100 * used:.0f} % used" if np.isfinite(used) else "over it"
     return (
-        f"<tr class='{'' if one.meets else 'wc-broken'}'><th scope='row'>{number(wire.name, wire.name)}"
-        f"<small>{one.kind}</small></th><td class='wc-say'>{verdict}</td>"
-        f"<td class='wc-say'>{html.escape(size(one))}{chosen}</td><td>{html.escape(length)}</td>"
-        f"<td class='wc-say'>{fuse}</td><td>{html.escape(name)}<small>{share} used</small></td>"
-        f"<td>{html.escape(wire.start)} → {html.escape(wire.end)}</td><td>{other if opens else '–'}</td></tr>"
+        f"<tr class='{'' if one.meets else 'wc-broken'}'><th scope='row'>{named}<small>{ends}</small></th>"
+        f"<td class='wc-say'>{verdict}</td>"
+        f"<td class='wc-say'>{html.escape(size(one))}{_chosen(answer.reasons.get(wire.name))}</td><td>{length}</td>"
+        f"<td class='wc-say'>{rating}{_chosen(answer.fuse_reasons.get(wire.name))}</td>"
+        f"<td>{html.escape(nearest)}<small>{number(share, wire.name)}</small></td></tr>"
     )
+
+
+def _chosen(reason: str | None) -> str:
+    return f"<small>◆ chosen: {html.escape(reason)}</small>" if reason else ""
 
 
 def size(one: Circuit) -> str:
@@ -106,7 +108,9 @@ def behind(answer: Answer, name: str) -> str:
     for what, reasons in (("Size", answer.reasons), ("Fuse", answer.fuse_reasons)):
         if name in reasons:
             said.append(f"<p>{what}: {html.escape(reasons[name])}</p>")
-    said += [f"<p class='wc-caution'>{html.escape(text)}</p>" for text in one.cautions]
+    starts = answer.plan.vehicle.device(one.wire.start).kind
+    mind = (*one.cautions, *(fuse.cautions("battery feed") if starts == BATTERY and one.kind != "ground" else ()))
+    said += [f"<p class='wc-caution'>{html.escape(text)}</p>" for text in mind]
     said.append(_limits(one))
     opens = one_run(answer.plan.vehicle, one)
     if opens:

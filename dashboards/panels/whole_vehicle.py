@@ -43,13 +43,13 @@ class WholeVehiclePanel:
         self.undo, self.redo = w.Button(description="Undo"), w.Button(description="Redo")
         self.undo.on_click(lambda _button: self._step(-1))
         self.redo.on_click(lambda _button: self._step(1))
-        self.saves = w.Box([self.undo, self.redo])  # the handout's button goes here
-        self.saves.add_class("wc-files")
+        self.files.row.children = (self.undo, self.redo, *self.files.row.children)  # the handout's button goes here too
         self.shelf: Entry[Stock] = Entry(
             "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")), show_stock, Stock(),
             help="for “choose”; parted by semicolons, with a price per metre if you like: 16 AWG = 0.80; 12 AWG = 1.60",
         )  # fmt: skip
         self.shelf.changed = self._work
+        self.shelf.view.add_class("wc-shelf")
         self._make_tabs()
         self.view = self._lay_out()
         self._changed()
@@ -83,7 +83,7 @@ class WholeVehiclePanel:
     def _lay_out(self) -> w.Widget:
         top = w.VBox([self.headline, self.progress])
         top.add_class("wc-top")
-        show = w.VBox([self.files.view, self.saves, self.alert, self.bar, *self.tabs.values()])
+        show = w.VBox([self.files.view, self.alert, self.bar, *self.tabs.values()])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
