@@ -42,7 +42,7 @@ ROWS = (
     ("plan_supply", "plan_fuse"),
     ("plan",),
     ("plan_sizes",),
-    ("plan_choose",),
+    ("plan_choose", "plan_cable", "plan_pulls"),
 )
 PLACE = {name: row for row, names in enumerate(ROWS) for name in names}
 WITHIN_A_ROW = {("pair", "skin"), ("cable", "errors")}

@@ -21,7 +21,7 @@ export default { render({ model, el }) {
   const root = make('div', el, { className: 'wc-grid' });
   const lists = make('div', root, { hidden: true }), box = make('div', root, { className: 'wc-scroll' });
   const table = make('table', box), head = make('thead', table), body = make('tbody', table);
-  const id = 'g' + Math.random().toString(36).slice(2), one = model.get('one');
+  const id = 'g' + Math.random().toString(36).slice(2), one = model.get('one'), judged = model.get('judged');
   let columns = [], rows = [], number = -1;
   table.setAttribute('aria-label', model.get('label'));
   const marked = i => model.get('marks')[i] || '';
@@ -37,9 +37,10 @@ export default { render({ model, el }) {
     head.innerHTML = '';
     const line = make('tr', head);
     make('th', line, { textContent: 'Row', scope: 'col' });
-    make('th', line, { textContent: 'Verdict', scope: 'col' });
+    if (judged) make('th', line, { textContent: 'Verdict', scope: 'col' });
     columns.forEach((name, i) => {
       const cell = make('th', line, { textContent: name, scope: 'col', title: model.get('help')[name] || '' });
+      if (i === 0) cell.className = 'wc-first';
       cell.style.minWidth = width(name, i) * 0.56 + 'em';
     });
     offer();
@@ -47,9 +48,10 @@ export default { render({ model, el }) {
   const added = i => {
     const line = make('tr', body), first = make('th', line, { scope: 'row' });
     first.innerHTML = `<button type="button" aria-label="Take ${one} in row ${i + 2} out">${i + 2}&nbsp;✕</button>`;
-    make('td', line, { className: 'wc-mark' });
+    if (judged) make('td', line, { className: 'wc-mark' });
     columns.forEach((name, j) => {
-      const input = make('input', make('td', line), { type: 'text', spellcheck: false, autocomplete: 'off' });
+      const cell = make('td', line, { className: j ? '' : 'wc-first' });
+      const input = make('input', cell, { type: 'text', spellcheck: false, autocomplete: 'off' });
       input.setAttribute('aria-label', `${name}, row ${i + 2}`);
       if (model.get('words')[name]) input.setAttribute('list', id + j);
     });
@@ -74,7 +76,7 @@ export default { render({ model, el }) {
     });
     mark(); blame();
   };
-  const mark = () => rows.forEach((_, i) => {
+  const mark = () => judged && rows.forEach((_, i) => {
     const cell = body.rows[i].cells[1], text = marked(i);
     if (cell.textContent !== text) cell.textContent = text;
     cell.classList.toggle('wc-breaks', text.startsWith('✗'));
@@ -133,9 +135,9 @@ _CSS = """
 .wc-grid td, .wc-grid tbody th { padding: 0; border-bottom: 1px solid var(--wc-line); background: var(--wc-card); }
 .wc-grid input { width: 100%; min-width: 56px; height: 36px; box-sizing: border-box; border: 0; padding: 0 6px;
   font: inherit; color: inherit; background: transparent; border-radius: 0; }
-.wc-grid td:nth-child(3), .wc-grid thead th:nth-child(3) { position: sticky; left: 0; z-index: 1; }
-.wc-grid thead th:nth-child(3) { z-index: 3; }
-.wc-grid td:nth-child(3) input { min-width: 130px; font-weight: 600; }
+.wc-grid .wc-first { position: sticky; left: 0; z-index: 1; }
+.wc-grid thead th.wc-first { z-index: 3; }
+.wc-grid .wc-first input { min-width: 130px; font-weight: 600; }
 .wc-grid input.wc-unused { background: repeating-linear-gradient(135deg, transparent 0 5px, var(--wc-line) 5px 6px); }
 .wc-grid input[aria-invalid] { background: var(--wc-fault-paper); color: var(--wc-fault);
   box-shadow: inset 0 0 0 2px var(--wc-fault); }
@@ -164,6 +166,8 @@ class Grid(anywidget.AnyWidget):
         Row from 0, heading, text: a cell was changed.
     remove : callable of int -> None
         A row is to go.
+    judged : bool
+        Whether `marks` are shown.
     by, unused : str, mapping of str to sequence of str
         The headings that a row does not need, by what stands in the column `by`.
     """
@@ -173,6 +177,7 @@ class Grid(anywidget.AnyWidget):
     label = traitlets.Unicode().tag(sync=True)
     one = traitlets.Unicode().tag(sync=True)
     help = traitlets.Dict().tag(sync=True)
+    judged = traitlets.Bool().tag(sync=True)
     by = traitlets.Unicode().tag(sync=True)
     unused = traitlets.Dict().tag(sync=True)
     sheet = traitlets.Dict({"columns": [], "rows": [], "number": 0}).tag(sync=True)
@@ -192,10 +197,11 @@ class Grid(anywidget.AnyWidget):
         write: Callable[[int, str, str], None],
         remove: Callable[[int], None],
         *,
+        judged: bool = False,
         by: str = "",
         unused: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
-        super().__init__(label=label, one=one, help=dict(help), by=by, unused=dict(unused or {}))
+        super().__init__(label=label, one=one, help=dict(help), judged=judged, by=by, unused=dict(unused or {}))
         self.write, self.remove = write, remove
         self.on_msg(self._told)
 

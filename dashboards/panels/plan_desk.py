@@ -11,8 +11,8 @@ from wirecalc.errors import InputError
 from wirecalc.fields import CHOOSE
 from wirecalc.plan import Plan, solve
 from wirecalc.plan_choose import choose
-from wirecalc.plan_sizes import Stock
 from wirecalc.plan_text import Parsed, PlanText, Sheet, SheetName, parse
+from wirecalc.stock import Stock
 from wirecalc.vehicle import Vehicle
 
 MOST_STEPS = 200

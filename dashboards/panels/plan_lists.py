@@ -32,6 +32,7 @@ class ListTab:
             {each.column: f"{each.help}: {each.allowed}" for each in fields},
             self._write,
             self._remove,
+            judged=name == "Wires",
             by="Kind" if name == "Devices" else "",
             unused=unused if name == "Devices" else None,
         )

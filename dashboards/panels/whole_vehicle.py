@@ -19,12 +19,13 @@ from dashboards.panels.plan_files import PlanFiles, listed
 from dashboards.panels.plan_lists import ListTab
 from wirecalc import fuse, units
 from wirecalc.plan_file import demo
-from wirecalc.plan_sizes import Stock, read_stock
 from wirecalc.plan_text import PlanText
+from wirecalc.stock import Stock, read_stock
 
 DEMO = "Demo vehicle (invented)"
 CIRCUITS, WIRES, DEVICES = "Circuits", "Wires", "Devices"
 TREE, BARS, CABLES, BUY = "Currents and volts", "Decibels and heat", "Cables", "To buy"
+BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes first: read this before you pull a wire."
 WHEN = ("battery feed", "branch", "airbag", "fuse type")
 
 
@@ -180,6 +181,5 @@ def minded(answer: Answer) -> str:
     own = "".join(f"<p role='alert'>{html.escape(text)}</p>" for text in answer.plan.problems)
     own += "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in answer.plan.warnings)
     always = "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in fuse.cautions(*WHEN))
-    return (
-        f"{own}<details open><summary>Before you pull a wire</summary><div class='wc-minded'>{always}</div></details>"
-    )
+    title = f"<summary class='wc-caution'>{BEFORE}</summary>"
+    return f"{own}<details>{title}<div class='wc-minded'>{always}</div></details>"
