@@ -36,7 +36,9 @@ def test_what_is_written_brings_the_same_back(form: type) -> None:
     first.zone.value = "boot"
     first.parallel.text.value = "2"
     first.ways.value = 3 - first.ways.value
-    first.form.asked[0].text.value = "0.18 kW" if "power" in address.name(first.form.asked[0].text.description) else "13"
+    first.form.asked[0].text.value = (
+        "0.18 kW" if "power" in address.name(first.form.asked[0].text.description) else "13"
+    )
     assert come(second, first.address.query) == ""
     assert second.situation().laid == first.situation().laid
     assert second.situation().run == first.situation().run

@@ -33,6 +33,14 @@ def test_the_plan_names_its_cables(plan: Plan) -> None:
         allocated(plan, "roof cable")
 
 
+def test_what_no_feed_can_deliver_has_no_cable(plan: Plan) -> None:
+    feed = plan.vehicle.wire("Main feed")
+    thin = replace(feed, size=("AWG", 24.0), length_m=20.0)
+    wires = tuple(thin if one is feed else one for one in plan.vehicle.wires)
+    with pytest.raises(InputError, match="Mend the feeds"):
+        allocated(solve(replace(plan.vehicle, wires=wires)), "boot cable")
+
+
 @pytest.mark.parametrize("key", ["speaker_9", "speaker_4"])
 @pytest.mark.parametrize("name", ["left door cable", "boot cable"])
 def test_a_conductor_is_judged_as_the_plan_would_judge_it(plan: Plan, name: str, key: str) -> None:

@@ -116,8 +116,10 @@ def allocated(plan: Plan, name: str, cable: CableType | None = None, *, spare: i
     Raises
     ------
     InputError
-        If the plan has no such cable.
+        If the plan has no such cable, or some state of it has no operating point.
     """
+    if plan.problems:
+        raise InputError("Plan", "no operating point", "feeds that can deliver what is asked", "Mend the feeds first.")
     circuits = bundled(plan).get(name)
     if circuits is None:
         raise InputError("Cable", name, ", ".join(bundled(plan)) or "none: the plan names no cable")

@@ -68,7 +68,8 @@ class Aside(Generic[Result]):
             try:
                 for result in work(progress):
                     post(self.show, result)
-                    progress(0.0, "")
+                    if mine != self._newest:
+                        return
             except Ended:
                 return
             except Exception as fault:

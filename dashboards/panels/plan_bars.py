@@ -5,6 +5,8 @@ from __future__ import annotations
 import html
 import math
 
+import numpy as np
+
 from dashboards.panels.numbers import number
 from wirecalc.plan import Plan
 
@@ -23,11 +25,11 @@ def levels(plan: Plan, engine: str) -> str:
     found = plan.levels[plan.levels["engine"] == engine].sort_values("total_db", ascending=False)
     if found.empty:
         return "<p>No loudspeaker is in this plan.</p>"
-    most = max(float(found["total_db"].max()), 0.1)
+    most = max(float(found[["feed_db", "run_db"]].fillna(0.0).sum(axis=1).max()), 0.1)
     rows = []
     for one in found.to_dict("records"):
-        feed, run = (max(float(one[key]), 0.0) for key in ("feed_db", "run_db"))
-        parts = (_part("wc-feed", feed / most), _part("wc-run", run / most))
+        feed, run = (max(float(np.nan_to_num(one[key])), 0.0) for key in ("feed_db", "run_db"))  # nan: no supply
+        parts = (("wc-feed", feed / most), ("wc-run", run / most))
         rows.append(
             f"<tr><th scope='row'>{number(one['wire'], one['wire'])}<small>{html.escape(one['amplifier'])} at"
             f" {one['supply_v']:.2f} V</small></th><td>{_bar(*parts)}</td><td>{_db(one['feed_db'])}</td>"
@@ -50,12 +52,12 @@ def heat(plan: Plan) -> str:
     for one in worst.to_dict("records"):
         used = one["used"] if math.isfinite(one["used"]) else 1.0
         over = used > 1
-        parts = [_part("wc-over" if over else "wc-run", min(max(used, 0.0), 1.0))]
+        part = ("wc-over" if over else "wc-run", min(max(used, 0.0), 1.0))
         warm = f"{one['temperature_c']:.0f} °C"
         together = f"{one['loaded']} loaded together" if one["loaded"] > 1 else "by itself"
         rows.append(
             f"<tr class='{'wc-broken' if over else ''}'><th scope='row'>{html.escape(one['bundle'])}"
-            f"<small>{together}</small></th><td>{_bar(*parts, full=True)}</td>"
+            f"<small>{together}</small></th><td>{_bar(part, full=True)}</td>"
             f"<td>{'✗ ' if over else ''}{number(warm, one['wire'])}"
             f"<small>{html.escape(one['wire'])}</small></td><td>{one['ambient_c']:.0f} °C</td>"
             f"<td>{one['limit_c']:.0f} °C</td></tr>"
@@ -66,10 +68,6 @@ def heat(plan: Plan) -> str:
         "<th>Of what it may rise</th><th>Warmest</th><th>Air</th><th>Limit</th></tr></thead>"
         f"<tbody>{''.join(rows)}</tbody></table></div>"
     )
-
-
-def _part(kind: str, share: float) -> tuple[str, float]:
-    return kind, share
 
 
 def _bar(*parts: tuple[str, float], full: bool = False) -> str:

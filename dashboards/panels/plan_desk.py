@@ -120,8 +120,8 @@ def answers(vehicle: Vehicle, stock: Stock, before: Answer | None, tell: Progres
         anew = None if _open(kept) == 0 else choose(kept, stock)
         yield Answer(
             plan=solve(kept) if anew is None else anew.plan,
-            reasons={**before.reasons, **(anew.reasons if anew else {})},
-            fuse_reasons={**before.fuse_reasons, **(anew.fuse_reasons if anew else {})},
+            reasons=_of_open(vehicle, "size", before.reasons, anew.reasons if anew else {}),
+            fuse_reasons=_of_open(vehicle, "fuse", before.fuse_reasons, anew.fuse_reasons if anew else {}),
             final=False,
         )
     if _open(vehicle) == 0:
@@ -130,6 +130,12 @@ def answers(vehicle: Vehicle, stock: Stock, before: Answer | None, tell: Progres
         return
     found = choose(vehicle, stock, tell)
     yield Answer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+
+
+def _of_open(vehicle: Vehicle, what: str, *reasons: Mapping[str, str]) -> dict[str, str]:
+    """Only those of wires that still leave it to be chosen: what is typed since has no reason."""
+    still = {wire.name for wire in vehicle.wires if getattr(wire, what) == CHOOSE}
+    return {name: said for some in reasons for name, said in some.items() if name in still}
 
 
 def _open(vehicle: Vehicle) -> int:

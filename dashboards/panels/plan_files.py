@@ -51,7 +51,7 @@ class PlanFiles:
             text = self._read(name, content)
         except FileFaults as fault:
             self._list(name, fault.faults)
-            raise InputError(name, "the file", "an .xlsx workbook, or two .csv files", "See below.") from None
+            raise InputError(name, "the file", "an .xlsx workbook, or two CSV files", "See below.") from None
         if text is None:
             return
         found = parse(text)

@@ -12,7 +12,7 @@ from dashboards.panels.aside import Aside
 from dashboards.panels.buy_tab import BuyTab
 from dashboards.panels.cables_tab import CablesTab
 from dashboards.panels.entry import Entry
-from dashboards.panels.guard import said
+from dashboards.panels.guard import guarded, said
 from dashboards.panels.numbers import Numbers
 from dashboards.panels.plan_desk import Answer, Desk, answers
 from dashboards.panels.plan_files import PlanFiles, listed
@@ -138,6 +138,7 @@ class WholeVehiclePanel:
         if fault is not None:
             self.alert.value = f"<div role='alert'>{said(fault)} The page still shows the last good plan.</div>"
 
+    @guarded
     def _draw(self) -> None:
         """The headline, and the tab that is shown."""
         for title, view in self.tabs.items():
