@@ -7,6 +7,7 @@ import re
 import threading
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
 from urllib.parse import parse_qsl
@@ -14,18 +15,19 @@ from urllib.parse import parse_qsl
 import numpy as np
 import pytest
 
-from dashboards.panels import plan_bars, plan_circuits, plan_tree
+from dashboards.panels import aside, plan_bars, plan_circuits, plan_tree
 from dashboards.panels.aside import Aside
 from dashboards.panels.one_run import OneRunPanel
 from dashboards.panels.plan_desk import Answer, Desk, answers, as_before, place
 from dashboards.panels.plan_links import entries
 from dashboards.panels.whole_vehicle import BUY, CABLES, CIRCUITS, DEMO, TREE, WIRES, WholeVehiclePanel
+from tests.jobs import faulty, fixed, large, row
 from wirecalc import runs
 from wirecalc.errors import InputError
 from wirecalc.fields import CHOOSE
 from wirecalc.plan_choose import choose
 from wirecalc.plan_file import demo, read_csv, read_workbook, write_workbook
-from wirecalc.plan_text import PlanText, Sheet, parse, text_of, vehicle_of
+from wirecalc.plan_text import Sheet, parse, text_of, vehicle_of
 from wirecalc.stock import Stock
 from wirecalc.vehicle import Vehicle
 
@@ -54,11 +56,6 @@ def panel(made: WholeVehiclePanel) -> Iterator[WholeVehiclePanel]:
     while made.desk.can[0]:
         made.desk.step(-1)
     made._changed()
-
-
-def row(text: PlanText, name: str, sheet: str = "Wires") -> int:
-    own = text.sheet(sheet)  # type: ignore[arg-type]
-    return [each[own.columns.index("Name")] for each in own.rows].index(name)
 
 
 def edit(panel: WholeVehiclePanel, name: str, column: str, text: str) -> None:
@@ -165,30 +162,6 @@ def test_the_shelf_decides_what_is_chosen(answer: Answer) -> None:
     assert "10 AWG" in cells(panel.circuits.html, "Left front door run")
     panel.shelf.text.value = "; ".join(f"{n} AWG" for n in (22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2)) + "; 1/0; 2/0; 4/0"
     assert panel.shelf.value == Stock()
-
-
-def faulty() -> tuple[PlanText, list[tuple[str, int, str]]]:
-    """The demo with ten faults, and where they are."""
-    text = demo()
-    planted = [
-        ("Devices", "Starter battery", "Voltage", "12.6 A"),
-        ("Devices", "Front amplifier", "Class", "Z"),
-        ("Devices", "Left dash loudspeaker", "Impedance", ""),
-        ("Devices", "Boot light relay", "Pull-in voltage", "900 V"),
-        ("Wires", "Charging lead", "Length", "1.2 kg"),
-        ("Wires", "Dash feed", "Size", "purple"),
-        ("Wires", "Boot ground", "Zone", "moon"),
-        ("Wires", "Head unit feed", "Fuse", "4 V"),
-        ("Wires", "Rear camera feed", "Return", "air"),
-        ("Wires", "Left rear door run", "From", "Head unti"),
-    ]
-    where = []
-    for sheet, name, column, wrong in planted:
-        at = row(text, name, sheet)
-        changed = text.sheet(sheet).with_cell(at, column, wrong)  # type: ignore[arg-type]
-        text = replace(text, **{sheet.casefold(): changed})
-        where.append((sheet, at, column))
-    return text, where
 
 
 def test_ten_planted_faults_give_exactly_those_ten(panel: WholeVehiclePanel) -> None:
@@ -378,7 +351,8 @@ def test_an_answer_comes_soon_then_for_good(answer: Answer) -> None:
     assert as_before(answer.plan.vehicle, answer) is answer.plan.vehicle
 
 
-def test_newer_work_ends_the_older() -> None:
+def test_newer_work_ends_the_older(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(aside, "kernel_loop", asyncio.get_running_loop)
     shown: list[int] = []
     ends: list[Exception | None] = []
     told: list[str] = []
@@ -399,14 +373,15 @@ def test_newer_work_ends_the_older() -> None:
         return steps
 
     async def both() -> None:
-        aside: Aside[int] = Aside(lambda share, what: told.append(what), shown.append, ends.append)
-        aside.start(work(1))
+        job: Aside[int] = Aside(lambda share, what: told.append(what), shown.append, ends.append)
+        job.start(work(1))
         await asyncio.sleep(0.05)
-        aside.start(work(2))
+        job.start(work(2))
         while not ends:
             await asyncio.sleep(0.01)
 
-    asyncio.run(both())
+    with ThreadPoolExecutor() as apart:  # this thread may have a loop of the browser's
+        apart.submit(asyncio.run, both()).result(20)
     assert gone.wait(5)
     assert shown == [1, 2, 20]
     assert ends == [None]
@@ -435,30 +410,7 @@ def test_the_steps_back_are_bounded() -> None:
         desk.remove("Wires", 99)
 
 
-def large(answer: Answer, wires: int) -> PlanText:
-    """The demo, solved, with more amplifiers like its front one and their loudspeakers."""
-    text = text_of(answer.plan.vehicle)
-    devices, own = list(text.devices.rows), list(text.wires.rows)
-    name, start, end = (text.wires.columns.index(column) for column in ("Name", "From", "To"))
-    kind = text.devices.columns.index("Kind")
-    more = {"Front amplifier", *(each[0] for each in devices if each[kind] == "loudspeaker" and "rear" not in each[0])}
-    number = 1
-    while len(own) < wires:
-        number += 1
-        devices += [(f"{each[0]} {number}", *each[1:]) for each in text.devices.rows if each[0] in more]
-        for each in text.wires.rows:
-            if each[start] in more or each[end] in more:
-                copy = list(each)
-                copy[name] += f" {number}"
-                for at in (start, end):
-                    copy[at] += f" {number}" if copy[at] in more else ""
-                own.append(tuple(copy))
-    return PlanText(
-        devices=replace(text.devices, rows=tuple(devices)), wires=replace(text.wires, rows=tuple(own[:wires]))
-    )
-
-
-def test_three_hundred_wires_load_and_answer(answer: Answer) -> None:
+def test_three_hundred_wires_load_and_answer() -> None:
     """An edit among 300 wires takes no longer than 300/36 edits among 36 would, twice over for a busy machine."""
 
     def seconds(panel: WholeVehiclePanel) -> float:
@@ -472,9 +424,9 @@ def test_three_hundred_wires_load_and_answer(answer: Answer) -> None:
 
     panel = WholeVehiclePanel(lambda *_: iter(()))  # until there is nothing to choose
     panel.work = answers
-    panel.files.take("small.xlsx", write_workbook(text_of(answer.plan.vehicle)))
+    panel.files.take("small.xlsx", write_workbook(fixed()))
     small = seconds(panel)
-    panel.files.take("large.xlsx", write_workbook(large(answer, 300)))
+    panel.files.take("large.xlsx", write_workbook(large(300)))
     assert panel.circuits.html.count("<tr") == 301
     assert len(panel.wires.grid.sheet["rows"]) == 300
     ratio = seconds(panel) / small

@@ -21,6 +21,7 @@ import anywidget
 import ipywidgets as w
 import traitlets
 
+from dashboards.panels.aside import kernel_loop
 from dashboards.panels.entry import Entry
 from dashboards.panels.guard import said
 from wirecalc.errors import InputError
@@ -86,10 +87,11 @@ class Address(anywidget.AnyWidget):
         """Some entry changed: write the address soon."""
         if self._due is not None:
             self._due.cancel()
-        try:
-            self._due = asyncio.get_running_loop().call_later(WRITE_AFTER_S, self._write)
-        except RuntimeError:  # no kernel around it
+        loop = kernel_loop()
+        if loop is None:
             self._write()
+        else:
+            self._due = loop.call_later(WRITE_AFTER_S, self._write)
 
     def _write(self) -> None:
         self._due = None

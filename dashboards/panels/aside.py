@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextvars
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -13,6 +14,15 @@ Result = TypeVar("Result")
 Progress = Callable[[float, str], None]
 
 TELL_EVERY_S = 0.15
+
+
+def kernel_loop() -> asyncio.AbstractEventLoop | None:
+    """The loop that the kernel around this runs; None where there is no kernel, and so nobody to be kept waiting."""
+    shell = getattr(sys.modules.get("IPython"), "get_ipython", lambda: None)()
+    try:
+        return asyncio.get_running_loop() if shell is not None else None
+    except RuntimeError:
+        return None
 
 
 class Ended(Exception):
@@ -40,10 +50,7 @@ class Aside(Generic[Result]):
         """Do this instead of what is being done."""
         self._newest += 1
         mine, told_s = self._newest, 0.0
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            loop = None
+        loop = kernel_loop()
         context = contextvars.copy_context()  # the kernel finds in it whom a message answers
 
         def post(act: Callable[..., None], *said: Any) -> None:

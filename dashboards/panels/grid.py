@@ -20,12 +20,14 @@ const make = (tag, parent, more) => Object.assign(parent.appendChild(document.cr
 export default { render({ model, el }) {
   const root = make('div', el, { className: 'wc-grid' });
   const lists = make('div', root, { hidden: true }), box = make('div', root, { className: 'wc-scroll' });
-  const table = make('table', box), head = make('thead', table), body = make('tbody', table);
+  const table = make('table', box, { role: 'table' }), style = make('style', root);
+  const head = make('thead', table, { role: 'rowgroup' }), body = make('tbody', table, { role: 'rowgroup' });
   const id = 'g' + Math.random().toString(36).slice(2), one = model.get('one'), judged = model.get('judged');
+  table.id = id;
   let columns = [], rows = [], number = -1;
   table.setAttribute('aria-label', model.get('label'));
   const marked = i => model.get('marks')[i] || '';
-  const width = (name, i) => Math.min(Math.max(name.length, ...rows.map(row => row[i].length), 4) + 2, 30);
+  const longest = (name, i) => Math.max(name.length, ...rows.map(row => row[i].length), i ? 5 : 14);
   const offer = () => {
     lists.innerHTML = '';
     columns.forEach((name, i) => {
@@ -35,22 +37,30 @@ export default { render({ model, el }) {
   };
   const heading = () => {
     head.innerHTML = '';
-    const line = make('tr', head);
-    make('th', line, { textContent: 'Row', scope: 'col' });
-    if (judged) make('th', line, { textContent: 'Verdict', scope: 'col' });
+    const line = make('tr', head, { role: 'row' });
+    const widths = [];
+    const titled = (name, width) => {
+      widths.push(width);
+      return make('th', line, { textContent: name, scope: 'col', role: 'columnheader' });
+    };
+    titled('Row', 62);
+    if (judged) titled('Verdict', 130);
     columns.forEach((name, i) => {
-      const cell = make('th', line, { textContent: name, scope: 'col', title: model.get('help')[name] || '' });
+      const cell = titled(name, 14 + 7.6 * Math.min(longest(name, i), 30));
+      cell.title = model.get('help')[name] || '';
       if (i === 0) cell.className = 'wc-first';
-      cell.style.minWidth = width(name, i) * 0.56 + 'em';
     });
+    // rows are boxes of their own, so that those out of sight cost no layout: some thousand inputs would be slow
+    table.style.width = widths.reduce((sum, one) => sum + one) + 'px';
+    style.textContent = widths.map((one, i) => `#${id} tr > :nth-child(${i + 1}) { width: ${one}px; }`).join('');
     offer();
   };
   const added = i => {
-    const line = make('tr', body), first = make('th', line, { scope: 'row' });
+    const line = make('tr', body, { role: 'row' }), first = make('th', line, { scope: 'row', role: 'rowheader' });
     first.innerHTML = `<button type="button" aria-label="Take ${one} in row ${i + 2} out">${i + 2}&nbsp;✕</button>`;
-    if (judged) make('td', line, { className: 'wc-mark' });
+    if (judged) make('td', line, { className: 'wc-mark', role: 'cell' });
     columns.forEach((name, j) => {
-      const cell = make('td', line, { className: j ? '' : 'wc-first' });
+      const cell = make('td', line, { className: j ? '' : 'wc-first', role: 'cell' });
       const input = make('input', cell, { type: 'text', spellcheck: false, autocomplete: 'off' });
       input.setAttribute('aria-label', `${name}, row ${i + 2}`);
       if (model.get('words')[name]) input.setAttribute('list', id + j);
@@ -128,21 +138,23 @@ export default { render({ model, el }) {
 _CSS = """
 .wc-grid .wc-scroll { max-height: min(75vh, 760px); overflow: auto; border: 1px solid var(--wc-line);
   border-radius: 8px; }
-.wc-grid table { border-collapse: separate; border-spacing: 0; font-size: 14px; color: var(--wc-ink); }
-.wc-grid thead th { position: sticky; top: 0; z-index: 2; background: var(--wc-paper); color: var(--wc-soft);
+.wc-grid table, .wc-grid thead, .wc-grid tbody { display: block; font-size: 14px; color: var(--wc-ink); }
+.wc-grid tr { display: flex; } .wc-grid tr > * { flex: none; box-sizing: border-box; }
+.wc-grid tbody tr { content-visibility: auto; contain-intrinsic-size: auto 37px; }
+.wc-grid thead { position: sticky; top: 0; z-index: 2; }
+.wc-grid thead th { background: var(--wc-paper); color: var(--wc-soft);
   font-weight: 600; text-align: left; padding: 6px; white-space: nowrap; border-bottom: 1px solid var(--wc-line); }
-.wc-grid tbody tr { content-visibility: auto; contain-intrinsic-size: auto 36px; }
 .wc-grid td, .wc-grid tbody th { padding: 0; border-bottom: 1px solid var(--wc-line); background: var(--wc-card); }
-.wc-grid input { width: 100%; min-width: 56px; height: 36px; box-sizing: border-box; border: 0; padding: 0 6px;
+.wc-grid input { width: 100%; height: 36px; box-sizing: border-box; border: 0; padding: 0 6px;
   font: inherit; color: inherit; background: transparent; border-radius: 0; }
 .wc-grid .wc-first { position: sticky; left: 0; z-index: 1; }
 .wc-grid thead th.wc-first { z-index: 3; }
-.wc-grid .wc-first input { min-width: 130px; font-weight: 600; }
+.wc-grid .wc-first input { font-weight: 600; }
 .wc-grid input.wc-unused { background: repeating-linear-gradient(135deg, transparent 0 5px, var(--wc-line) 5px 6px); }
 .wc-grid input[aria-invalid] { background: var(--wc-fault-paper); color: var(--wc-fault);
   box-shadow: inset 0 0 0 2px var(--wc-fault); }
 .wc-grid input:focus-visible { outline: 3px solid var(--wc-accent); outline-offset: -3px; }
-.wc-grid .wc-mark { padding: 0 8px; white-space: nowrap; }
+.wc-grid .wc-mark { padding: 8px 8px 0; white-space: nowrap; overflow: hidden; text-overflow: ellipsis; }
 .wc-grid .wc-breaks { color: var(--wc-fault); font-weight: 600; }
 .wc-grid button { font: inherit; font-size: 13px; min-width: 52px; height: 36px; border: 0; background: none;
   color: var(--wc-soft); cursor: pointer; }
