@@ -27,7 +27,11 @@ export default { render({ model, el }) {
   let columns = [], rows = [], number = -1;
   table.setAttribute('aria-label', model.get('label'));
   const marked = i => model.get('marks')[i] || '';
-  const longest = (name, i) => Math.max(name.length, ...rows.map(row => row[i].length), i ? 5 : 14);
+  const wide = (name, i) => {
+    const text = Math.min(Math.max(...rows.map(row => row[i].length), i ? 5 : 16), 30);
+    const arrow = model.get('words')[name] ? 24 : 0;  // of the list
+    return 20 + Math.max(8.6 * name.length, 8 * text + arrow);
+  };
   const offer = () => {
     lists.innerHTML = '';
     columns.forEach((name, i) => {
@@ -46,7 +50,7 @@ export default { render({ model, el }) {
     titled('Row', 62);
     if (judged) titled('Verdict', 130);
     columns.forEach((name, i) => {
-      const cell = titled(name, 14 + 7.6 * Math.min(longest(name, i), 30));
+      const cell = titled(name, wide(name, i));
       cell.title = model.get('help')[name] || '';
       if (i === 0) cell.className = 'wc-first';
     });
