@@ -324,6 +324,22 @@ def test_cables_and_list_to_buy(panel: WholeVehiclePanel) -> None:
     panel.cables.type.value = ""
 
 
+def test_the_handout_is_of_the_plan_that_is_shown(panel: WholeVehiclePanel) -> None:
+    page, book = (one.make() for one in panel.handouts)
+    said = page[1].decode()
+    assert "Demo vehicle (invented)" in said
+    for wire in demo().wires.rows:
+        assert wire[0] in said
+    assert "nine-conductor speaker cable" in said  # cables and buy list with it
+    assert book[0].endswith(".xlsx")
+    panel.buy.spools.text.value = "3 m"  # too short: a handout without a buy list
+    assert len(panel.handouts[0].make()[1]) < len(page[1])
+    panel.buy.spools.text.value = "10 m; 50 m"
+    edit(panel, "Main feed", "Length", "5 V")
+    with pytest.raises(InputError, match="without faults"):
+        panel.handouts[0].make()
+
+
 def test_an_answer_comes_soon_then_for_good(answer: Answer) -> None:
     text = demo()
     at = row(text, "Right dash run")

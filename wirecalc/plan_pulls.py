@@ -65,9 +65,9 @@ def _own(plan: Plan, one: Circuit) -> Iterator[Pull]:
     """A wire by itself; each of several in parallel has its own fuse, and so is a pull of its own."""
     fuse_a = one.measures.get("fuse_a")
     sets = one.wire.parallel if fuse_a is not None else 1
-    for number in range(1, sets + 1):
+    for _ in range(sets):
         yield Pull(
-            name=one.wire.name if sets == 1 else f"{one.wire.name} ({number} of {sets})",
+            name=one.wire.name,
             wire=_item(one),
             length_m=one.wire.length_m,
             conductors=one.laid.ways * one.wire.parallel // sets,

@@ -63,6 +63,12 @@ class BuyTab:
         self._plan = plan
         self.draw()
 
+    def list_of(self, plan: Plan) -> buy.BuyList | None:
+        """Of a plan that may not be shown yet; None where it cannot be cut from these spools."""
+        self._list = None
+        self.show(plan)
+        return self._list
+
     def _cables_changed(self) -> None:
         if self._plan is not None:
             self.draw()

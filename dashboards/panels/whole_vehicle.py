@@ -13,9 +13,11 @@ from dashboards.panels.buy_tab import BuyTab
 from dashboards.panels.cables_tab import CablesTab
 from dashboards.panels.entry import Entry
 from dashboards.panels.guard import guarded, said
+from dashboards.panels.handout_job import Job
 from dashboards.panels.numbers import Numbers
 from dashboards.panels.plan_desk import Answer, Desk, answers
 from dashboards.panels.plan_files import PlanFiles, listed
+from dashboards.panels.plan_handout import buttons, job
 from dashboards.panels.plan_lists import ListTab
 from wirecalc import fuse, units
 from wirecalc.plan_file import demo
@@ -44,7 +46,8 @@ class WholeVehiclePanel:
         self.undo, self.redo = w.Button(description="Undo"), w.Button(description="Redo")
         self.undo.on_click(lambda _button: self._step(-1))
         self.redo.on_click(lambda _button: self._step(1))
-        self.files.row.children = (self.undo, self.redo, *self.files.row.children)  # the handout's button goes here too
+        self.handouts = buttons(self._job)
+        self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
         self.shelf: Entry[Stock] = Entry(
             "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")), show_stock, Stock(),
             help="for “choose”; parted by semicolons, with a price per metre if you like: 16 AWG = 0.80; 12 AWG = 1.60",
@@ -163,6 +166,16 @@ class WholeVehiclePanel:
             self.cables.show(answer.plan)
         elif shown == BUY and answer.final:
             self.buy.show(answer.plan)
+
+    def _job(self) -> Job:
+        answer = self.answer if self.desk.parsed.vehicle is not None else None
+        return job(
+            self.name,
+            self.desk.text,
+            answer,
+            lambda: self.cables.allocations(answer.plan) if answer else (),
+            lambda: self.buy.list_of(answer.plan) if answer else None,
+        )
 
     def _behind(self, name: str) -> str:
         assert self.answer is not None
