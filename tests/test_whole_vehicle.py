@@ -197,6 +197,7 @@ def test_files_there_and_back(panel: WholeVehiclePanel) -> None:
     assert panel.desk.text == text
     assert "devices.csv" in panel.headline.value
     panel.undo.click()
+    assert DEMO in panel.headline.value
     panel.files.take("job.xlsx", content)
     assert panel.desk.text == text
     assert parse(read_workbook(panel.files.template.make()[1])).faults == ()
@@ -417,7 +418,7 @@ def test_a_fault_in_the_work_is_said(panel: WholeVehiclePanel) -> None:
 
 
 def test_the_steps_back_are_bounded() -> None:
-    desk = Desk(demo())
+    desk = Desk(demo(), DEMO)
     for number in range(210):
         desk.write("Wires", 0, "Note", str(number))
     assert len(desk._steps) <= 202

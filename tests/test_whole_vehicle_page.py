@@ -77,6 +77,8 @@ def test_a_job_from_the_demo_to_a_file_and_back(open_page: Opener, tmp_path: Pat
         expect(headline(page)).to_have_text("2 of 36 circuits break a limit.", timeout=SOON)
         page.get_by_role("button", name="Undo").click()
         expect(size).to_have_value("20 AWG")
+    expect(headline(page)).to_have_text("3 of 36 circuits break a limit.", timeout=SOON)
+    expect(page.locator(".wc-busy")).to_have_count(0, timeout=SOON)  # all sizes are chosen
     handout = saved(page, "Handout .html")
     assert "Right dash run" in Path(handout.path()).read_text(encoding="utf-8")
     saved(page, "Template .xlsx").save_as(tmp_path / "template.xlsx")

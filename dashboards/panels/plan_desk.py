@@ -32,27 +32,33 @@ class Answer:
 
 
 class Desk:
-    """The text of a plan, with undo and redo."""
+    """The text of a plan and what it is called, with undo and redo."""
 
-    def __init__(self, text: PlanText) -> None:
-        self._steps, self._at = [text], 0
+    def __init__(self, text: PlanText, name: str) -> None:
+        self._steps, self._at = [(text, name)], 0
         self.parsed: Parsed = parse(text)
 
     @property
     def text(self) -> PlanText:
         """As it stands."""
-        return self._steps[self._at]
+        return self._steps[self._at][0]
+
+    @property
+    def name(self) -> str:
+        """Of the plan, or of the file that it is from."""
+        return self._steps[self._at][1]
 
     @property
     def can(self) -> tuple[bool, bool]:
         """Whether there is a step back, and one forth."""
         return self._at > 0, self._at < len(self._steps) - 1
 
-    def put(self, text: PlanText) -> None:
-        """A new step; what was undone before is gone."""
-        if text == self.text:
+    def put(self, text: PlanText, name: str = "") -> None:
+        """A new step, under the same name if none is given; what was undone before is gone."""
+        step = (text, name or self.name)
+        if step == self._steps[self._at]:
             return
-        self._steps = [*self._steps[: self._at + 1][-MOST_STEPS:], text]
+        self._steps = [*self._steps[: self._at + 1][-MOST_STEPS:], step]
         self._move(len(self._steps) - 1)
 
     def step(self, by: int) -> None:

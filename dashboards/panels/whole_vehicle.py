@@ -36,10 +36,10 @@ class WholeVehiclePanel:
 
     def __init__(self, work: Callable[..., Iterator[Answer]] = answers) -> None:
         self.work = work
-        self.desk = Desk(demo())
-        self.name = DEMO
+        self.desk = Desk(demo(), DEMO)
         self.answer: Answer | None = None
         self._typed: dict[str, str] = {}
+        self._settled = False  # whether the answer is that of the text as it stands
         self.aside: Aside[Answer] = Aside(self._tell, self._show, self._end)
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
         self.files = PlanFiles(lambda: self.desk.text, self._opened)
@@ -94,8 +94,7 @@ class WholeVehiclePanel:
         return page
 
     def _opened(self, name: str, text: PlanText) -> None:
-        self.name = name
-        self.desk.put(text)
+        self.desk.put(text, name)
         self._changed()
 
     def _step(self, by: int) -> None:
@@ -105,6 +104,7 @@ class WholeVehiclePanel:
     def _changed(self) -> None:
         """The text is another: draw the lists, and work if it has no fault."""
         self.undo.disabled, self.redo.disabled = (not can for can in self.desk.can)
+        self._settled = False
         for tab in (self.wires, self.devices):
             tab.show()
         faults = self.desk.parsed.faults
@@ -122,7 +122,7 @@ class WholeVehiclePanel:
         wires = self.desk.text.wires
         at = {column: place for place, column in enumerate(wires.columns)}
         self._typed = {row[at["Name"]]: row[at["Length"]] for row in wires.rows}
-        stock, before = self.shelf.value, self.answer
+        stock, before, self._settled = self.shelf.value, self.answer, False
         self.aside.start(lambda tell: self.work(vehicle, stock, before, tell))
 
     def _tell(self, share: float, what: str) -> None:
@@ -138,6 +138,7 @@ class WholeVehiclePanel:
 
     def _end(self, fault: Exception | None) -> None:
         self._tell(1.0, "")
+        self._settled = fault is None and self.desk.parsed.vehicle is not None
         if fault is not None:
             self.alert.value = f"<div role='alert'>{said(fault)} The page still shows the last good plan.</div>"
 
@@ -148,11 +149,11 @@ class WholeVehiclePanel:
             (view.remove_class if title == self.bar.value else view.add_class)("wc-shut")
         answer = self.answer
         if answer is None:
-            self.headline.value = f"<h2>{html.escape(self.name)}</h2><p>Working …</p>"
+            self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>Working …</p>"
             return
         short = html.escape(plan_circuits.in_short(answer))
         kind = "wc-fine" if answer.plan.meets else "wc-broken"
-        self.headline.value = f"<h2>{html.escape(self.name)}</h2><p class='{kind}' role='status'>{short}</p>"
+        self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p class='{kind}' role='status'>{short}</p>"
         self.wires.mark(answer)
         shown = self.bar.value
         if shown == CIRCUITS:
@@ -168,9 +169,9 @@ class WholeVehiclePanel:
             self.buy.show(answer.plan)
 
     def _job(self) -> Job:
-        answer = self.answer if self.desk.parsed.vehicle is not None else None
+        answer = self.answer if self._settled else None
         return job(
-            self.name,
+            self.desk.name,
             self.desk.text,
             answer,
             lambda: self.cables.allocations(answer.plan) if answer else (),
