@@ -38,6 +38,10 @@ class PageSocket(ZMQChannelsWebsocketConnection):
         kind, content = self.session.unpack(header)["msg_type"], self.session.unpack(content)
         if channel != b"shell" or kind not in ALLOWED:
             raise ValueError(f"{kind!r:.60} to {channel!r:.60}")
+        if kind in ("comm_open", "comm_msg", "comm_close") and not isinstance(content["comm_id"], str):
+            raise ValueError("no comm")
+        if kind == "comm_msg" and not isinstance(content["data"], dict):
+            raise ValueError("no data")
         if kind == "comm_open" and content["target_name"] != "jupyter.widget.control":
             raise ValueError("opens what only a kernel opens")
 

@@ -46,6 +46,7 @@ c.KernelRestarter.restart_limit = 0  # a new kernel would know nothing of the pa
 c.KernelRestarter.time_to_dead = 1.0
 c.MappingKernelManager.allow_tracebacks = False
 
+c.Voila.ip = "127.0.0.1"
 c.Voila.kernel_websocket_connection_class = "sockets.PageSocket"
 c.Voila.tornado_settings = {
     "websocket_max_message_size": 4_000_000,  # bytes; a file from the viewer's device is one message, see panels/files.py
