@@ -286,7 +286,7 @@ def test_nothing_but_the_pages_is_served(site: str, path: str) -> None:
     if path == "voila/tree/":
         assert status(f"{site}/{path}") == 200  # the list of pages again
     else:
-        assert status(f"{site}/{path}") in (400, 403, 404, 405)
+        assert status(f"{site}/{path}") >= 400
 
 
 def test_the_list_names_pages_only(site: str) -> None:
@@ -399,8 +399,8 @@ def test_a_message_too_large_ends_the_connection_and_not_the_page(opened: Opener
     page.evaluate(send, 2 * MOST_BYTES - 1000)  # refused, but carried: a file of the largest size passes
     moved(page)
     closed = "new Promise(done => window.jupyterapp.widgetManager.kernel._ws.addEventListener('close', () => done(true)))"
-    page.evaluate(f"size => {{ window.closed = {closed}; ({send})(size); }}", 2 * MOST_BYTES + 1000)
-    assert page.evaluate("window.closed")
+    page.evaluate(f"size => {{ window.cutOff = {closed}; ({send})(size); }}", 2 * MOST_BYTES + 1000)
+    assert page.evaluate("window.cutOff")
     moved(page)
 
 

@@ -58,11 +58,11 @@ class Viewer:
         asked = HTTPRequest(where, connect_timeout=60, request_timeout=60, headers=self.headers)
         self.socket = await websocket_connect(asked, subprotocols=[PROTOCOL], max_message_size=100_000_000)
 
-    async def send(self, kind: str, content: dict[str, Any], channel: str = "shell") -> str:
+    async def send(self, kind: str, content: dict[str, Any], channel: str = "shell", **metadata: str) -> str:
         """Send a message; its number."""
         number = uuid.uuid4().hex
         header = {"msg_id": number, "msg_type": kind, "session": self.session, "username": "", "version": "5.3"}
-        parts = [json.dumps(part).encode() for part in (header | {"date": "2026-01-01T00:00:00Z"}, {}, {}, content)]
+        parts = [json.dumps(part).encode() for part in (header | {"date": "2026-01-01T00:00:00Z"}, {}, metadata, content)]
         await self.socket.write_message(packed(channel, *parts), binary=True)
         return number
 
@@ -83,7 +83,8 @@ class Viewer:
     async def models(self) -> dict[str, dict[str, Any]]:
         """State of every widget, by its number."""
         comm = uuid.uuid4().hex
-        await self.send("comm_open", {"comm_id": comm, "target_name": "jupyter.widget.control", "data": {}})
+        opened = {"comm_id": comm, "target_name": "jupyter.widget.control", "data": {}}
+        await self.send("comm_open", opened, version="1.0.0")
         await self.send("comm_msg", {"comm_id": comm, "data": {"method": "request_states"}})
         while True:
             kind, _, content = await self.receive()
