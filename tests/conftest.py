@@ -44,9 +44,7 @@ def serving(folder: Path, *flags: str, **variables: str) -> Iterator[str]:
     command = [sys.executable, "-m", "voila", str(folder), "--no-browser", f"--port={port}"]
     command += ["--Voila.port_retries=0", f"--Voila.config_file_paths={ROOT / 'dashboards' / 'server'}", *flags]
     with log.open("w") as out:
-        server = subprocess.Popen(
-            command, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT, env=os.environ | variables
-        )
+        server = subprocess.Popen(command, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT, env=os.environ | variables)
     try:
         until = time.monotonic() + 60
         while True:

@@ -398,7 +398,9 @@ def test_a_message_too_large_ends_the_connection_and_not_the_page(opened: Opener
     send = "size => window.jupyterapp.widgetManager.kernel._ws.send(new Uint8Array(size))"
     page.evaluate(send, 2 * MOST_BYTES - 1000)  # refused, but carried: a file of the largest size passes
     moved(page)
-    closed = "new Promise(done => window.jupyterapp.widgetManager.kernel._ws.addEventListener('close', () => done(true)))"
+    closed = (
+        "new Promise(done => window.jupyterapp.widgetManager.kernel._ws.addEventListener('close', () => done(true)))"
+    )
     page.evaluate(f"size => {{ window.cutOff = {closed}; ({send})(size); }}", 2 * MOST_BYTES + 1000)
     assert page.evaluate("window.cutOff")
     moved(page)

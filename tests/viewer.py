@@ -62,7 +62,9 @@ class Viewer:
         """Send a message; its number."""
         number = uuid.uuid4().hex
         header = {"msg_id": number, "msg_type": kind, "session": self.session, "username": "", "version": "5.3"}
-        parts = [json.dumps(part).encode() for part in (header | {"date": "2026-01-01T00:00:00Z"}, {}, metadata, content)]
+        parts = [
+            json.dumps(part).encode() for part in (header | {"date": "2026-01-01T00:00:00Z"}, {}, metadata, content)
+        ]
         await self.socket.write_message(packed(channel, *parts), binary=True)
         return number
 
@@ -99,7 +101,11 @@ class Viewer:
     async def close(self) -> None:
         """Say goodbye as a closing page does."""
         asked = HTTPRequest(
-            f"{self.site}/voila/api/shutdown/{self.kernel_id}", "POST", body="", request_timeout=60, headers=self.headers
+            f"{self.site}/voila/api/shutdown/{self.kernel_id}",
+            "POST",
+            body="",
+            request_timeout=60,
+            headers=self.headers,
         )
         self.socket.close()
         await AsyncHTTPClient().fetch(asked)

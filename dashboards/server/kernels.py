@@ -10,7 +10,11 @@ from traitlets import Int
 
 OF_ONE_VIEWER = ("VOILA_REQUEST_URL", "QUERY_STRING", "PATH_INFO", "WIRECALC_TOKEN")
 # faults in callbacks are said and logged, a kernel's own log goes to the server's, no history is written to the disk
-ARGUMENTS = ("--ext=dashboards.panels.faults", "--IPKernelApp.capture_fd_output=False", "--HistoryManager.enabled=False")
+ARGUMENTS = (
+    "--ext=dashboards.panels.faults",
+    "--IPKernelApp.capture_fd_output=False",
+    "--HistoryManager.enabled=False",
+)
 HERE_ONLY = ("127.0.0.1", "::1", "localhost")
 
 

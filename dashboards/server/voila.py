@@ -13,6 +13,7 @@ import voila.shutdown_kernel_handler as closing
 from tornado.web import HTTPError
 from voila.tornado.contentshandler import VoilaContentsHandler
 from voila.tornado.treehandler import TornadoVoilaTreeHandler
+from voila.voila_identity_provider import VoilaLoginHandler
 
 HERE = Path(__file__).parent
 PROJECT = HERE.parent.parent
@@ -49,9 +50,9 @@ c.MappingKernelManager.allow_tracebacks = False
 c.Voila.ip = "127.0.0.1"
 c.Voila.kernel_websocket_connection_class = "sockets.PageSocket"
 c.Voila.tornado_settings = {
-    "websocket_max_message_size": 4_000_000,  # bytes; a file from the viewer's device is one message, see panels/files.py
+    "websocket_max_message_size": 4_000_000,  # bytes; a file from the viewer's device is one, see panels/files.py
     "allow_remote_access": bool(TOKEN),  # without a token only to who calls this machine by its own name
-    # the address has plotly's version in it
+    # kept by browsers: its address has plotly's version in it
     "static_immutable_cache": ["/voila/labextensions/plotly.min.js"],
 }
 if TOKEN:
@@ -78,3 +79,4 @@ async def _only_the_list(self, path="", served=TornadoVoilaTreeHandler.get):
 # Names of folders are nobody's business, and Voilà's other list of pages asks for them.
 VoilaContentsHandler.get = _not_served
 TornadoVoilaTreeHandler.get = _only_the_list
+VoilaLoginHandler.get_template = lambda self, name: self.settings["voila_jinja2_env"].get_template(name)  # ours
