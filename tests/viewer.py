@@ -50,7 +50,10 @@ class Viewer:
         AsyncHTTPClient.configure(None, max_clients=100)
         address = f"{self.site}/voila/render/{self.name}.ipynb"
         asked = HTTPRequest(address, request_timeout=120, headers=self.headers)
-        page = (await AsyncHTTPClient().fetch(asked)).body.decode()
+        answer = await AsyncHTTPClient().fetch(asked)
+        page = answer.body.decode()
+        if cookies := answer.headers.get_list("Set-Cookie"):
+            self.headers["Cookie"] = "; ".join(cookie.partition(";")[0] for cookie in cookies)
         found = re.search(r'"kernelId": *"([\w-]+)"', page)
         assert found, page[-2000:]
         self.kernel_id = found[1]
@@ -98,17 +101,17 @@ class Viewer:
         data = {"method": "update", "state": state, "buffer_paths": []}
         await self.done(await self.send("comm_msg", {"comm_id": model, "data": data}))
 
+    async def leave(self) -> None:
+        """Close the socket, as a browser that dies does: the kernel is not told."""
+        self.socket.close()
+        while await self.socket.read_message() is not None:
+            pass
+
     async def close(self) -> None:
         """Say goodbye as a closing page does."""
-        asked = HTTPRequest(
-            f"{self.site}/voila/api/shutdown/{self.kernel_id}",
-            "POST",
-            body="",
-            request_timeout=60,
-            headers=self.headers,
-        )
-        self.socket.close()
-        await AsyncHTTPClient().fetch(asked)
+        where = f"{self.site}/voila/api/shutdown/{self.kernel_id}"
+        await self.leave()
+        await AsyncHTTPClient().fetch(HTTPRequest(where, "POST", body="", request_timeout=60, headers=self.headers))
 
     async def move(self, until: float) -> list[float]:
         """Move the first slider every two seconds; how long each step took. [s]"""
