@@ -93,7 +93,9 @@ def status(address: str, **headers: str) -> int:
 
 
 def notebook(folder: Path, name: str, *cells: str) -> None:
-    book = nbformat.v4.new_notebook(metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}})
+    book = nbformat.v4.new_notebook(
+        metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}, "title": "A trial"}
+    )
     book.cells = [nbformat.v4.new_code_cell(cell) for cell in cells]
     nbformat.write(book, folder / f"{name}.ipynb")
 
@@ -233,6 +235,49 @@ def test_a_connection_dropped_for_ten_seconds(opened: Opener, site: str) -> None
     moved(page)
     page.goto("about:blank")
     line.door.close()
+
+
+SEEN = """
+const what = { outline: '#wc-outline:has(h1:not(:empty)) progress', widgets: '#rendered_cells .jupyter-widgets' };
+window.seen = {};
+new MutationObserver(() => {
+  for (const [name, selector] of Object.entries(what)) {
+    const found = document.querySelector(selector);
+    if (found) window.seen[name] ??= [performance.now(), document.querySelector('#wc-outline h1')?.textContent];
+  }
+}).observe(document, { subtree: true, childList: true });
+"""
+
+
+def test_title_outline_and_progress_come_before_the_kernel(browser: Browser, faulty: tuple[str, Path]) -> None:
+    """This server keeps no kernel warm."""
+    page = browser.new_context().new_page()
+    page.add_init_script(SEEN)
+    page.goto(f"{faulty[0]}/voila/render/callbacks.ipynb")
+    page.wait_for_selector(".noUi-handle", state="attached", timeout=60_000)
+    expect(page.locator("#wc-outline")).to_have_count(0)
+    seen = page.evaluate("window.seen")
+    painted = page.evaluate("performance.getEntriesByName('first-contentful-paint')[0].startTime")
+    assert seen["outline"][1] == "A trial"
+    assert max(painted, seen["outline"][0]) < seen["widgets"][0] / 2
+    page.goto("about:blank")
+    page.context.close()
+
+
+def test_the_chart_script_is_fetched_once_and_kept(browser: Browser, site: str) -> None:
+    context = browser.new_context()
+    for visit in range(2):
+        page = context.new_page()
+        page.goto(f"{site}/voila/render/one_run.ipynb")
+        page.wait_for_selector(READY, state="attached", timeout=60_000)
+        took = page.evaluate(
+            "performance.getEntriesByType('resource').filter(one => one.name.includes('plotly'))"
+            ".map(one => one.transferSize)"
+        )
+        assert len(took) == 1
+        assert (took[0] == 0) == (visit == 1)
+        page.goto("about:blank")
+    context.close()
 
 
 # --- what a viewer may do ----------------------------------------------------------------------------------

@@ -56,4 +56,12 @@
   window.addEventListener('pageshow', event => event.persisted && again());  // its kernel went when the page was left
   document.addEventListener('wc-fault', () => say('fault', 'Something here could not be worked out: a fault of the page, '
     + 'not of your entry. It has been noted in the server\'s log.', 'Close', () => hide('fault')));
+
+  // the outline goes when the page's own controls, or a fault in their place, are there
+  const there = new MutationObserver(() => {
+    if (!document.querySelector('#rendered_cells :is(.jupyter-widgets, .jp-RenderedText)')) return;
+    document.getElementById('wc-outline')?.remove();
+    there.disconnect();
+  });
+  there.observe(document, { subtree: true, childList: true });
 })();
