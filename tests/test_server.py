@@ -128,8 +128,9 @@ def faulty(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path
     folder = tmp_path_factory.mktemp("faulty")
     notebook(folder, "callbacks", CODE)
     notebook(folder, "cell", "import ipywidgets as w\nw.Label('first')", "1 / 0  # only for the log", "w.Label('last')")
-    hasty = ("--MappingKernelManager.cull_idle_timeout=2", "--MappingKernelManager.cull_interval=1")
-    with serving(folder, "--VoilaConfiguration.preheat_kernel=False", *hasty) as address:
+    flags = ["--MappingKernelManager.cull_idle_timeout=2", "--MappingKernelManager.cull_interval=1"]
+    flags += ["--VoilaConfiguration.preheat_kernel=False", "--PageKernels.most=3"]
+    with serving(folder, *flags) as address:
         yield address, next(folder.glob("*.log"))
 
 
@@ -173,6 +174,23 @@ def test_a_waiting_kernel_that_died_is_replaced(opened: Opener) -> None:
     for process in kernels().values():
         process.kill()
     moved(opened())
+
+
+def test_more_pages_than_the_machine_holds_are_refused_in_words(faulty: tuple[str, Path]) -> None:
+    viewers = [Viewer(faulty[0], "callbacks") for _ in range(3)]
+    address = f"{faulty[0]}/voila/render/callbacks.ipynb"
+
+    async def come() -> str:
+        for viewer in viewers:
+            await viewer.open()
+        with pytest.raises(urllib.error.HTTPError, match="503") as refused:
+            urllib.request.urlopen(address, timeout=20)
+        for viewer in viewers:
+            await viewer.close()
+        return refused.value.read().decode()
+
+    assert "As many pages are open here as this machine holds" in apart(come())
+    assert status(address) == 200
 
 
 class Line:

@@ -40,6 +40,7 @@ c.VoilaExecutor.cell_error_instruction = (
 c.VoilaConfiguration.preheat_kernel = True
 c.VoilaConfiguration.default_pool_size = 1  # of every page
 c.VoilaConfiguration.multi_kernel_manager_class = "kernels.PageKernels"
+c.PageKernels.most = 60  # at once: some 100 MB each, see DEVELOPERS.md
 c.VoilaKernelManager.fill_delay = 5  # sooner, the next kernel's start slows the page that has just opened
 c.MappingKernelManager.cull_idle_timeout = 120  # a browser that died says no goodbye
 c.MappingKernelManager.cull_interval = 30

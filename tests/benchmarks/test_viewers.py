@@ -29,9 +29,10 @@ from tests.viewer import Viewer
 
 pytestmark = pytest.mark.browser
 
-MEMORY_LIMIT, P95_LIMIT = 1.7, 3.0
+MEMORY_LIMIT = 2.2  # pandas alone, which the tables of data/ are read with, makes 0.7 of it
+P95_LIMIT = 3.0
 VIEWERS = int(os.environ.get("WIRECALC_VIEWERS", "6"))
-SECONDS = float(os.environ.get("WIRECALC_SECONDS", "15"))
+SECONDS = float(os.environ.get("WIRECALC_SECONDS", "10"))
 KERNELS = 3
 GONE_WITHIN_S = 60
 
@@ -93,9 +94,9 @@ def test_a_kernel_needs_little_more_than_a_bare_one(
 
 
 def _steps(page: Page, seconds: float) -> list[float]:
-    """A step every two seconds, at least ten; from the key press to the last chart painted. [ms]"""
+    """A step every two seconds, in a short run more often, ten at least; from key press to last chart painted. [ms]"""
     until, spent = time.monotonic() + seconds, []
-    pause = 2.0 if seconds > 30 else 0.5
+    pause = 2.0 if seconds > 30 else 0.3
     while time.monotonic() < until or len(spent) < 10:
         spent.append(_press(page, len(spent)))
         page.wait_for_timeout(1000 * pause)
@@ -123,9 +124,11 @@ def test_others_slow_a_viewer_little(browser: Browser, served: str, record_prope
         assert others.stdout is not None
         assert others.stdout.readline() == "open\n"
         there = kernels()
-        used = {number: process.cpu_times() for number, process in there.items()}
+        processes = [there[mine].parent(), *there.values()]
+        used = [sum(process.cpu_times()[:2]) for process in processes]
         together = _steps(page, SECONDS)
-        took = [sum(process.cpu_times()[:2]) - sum(used[number][:2]) for number, process in there.items()]
+        spent = [sum(process.cpu_times()[:2]) - was for process, was in zip(processes, used, strict=True)]
+        begun = statistics.median(used[1:])  # to start, and to stand ready
         memory = statistics.median(map(memory_mb, there.values()))
         steps = json.loads(others.stdout.readline())
     left = time.monotonic()
@@ -139,11 +142,13 @@ def test_others_slow_a_viewer_little(browser: Browser, served: str, record_prope
     gone_s = time.monotonic() - left
     assert mine in there
     ratio = _p95(together) / _p95(alone)
+    count = len(steps) + len(together)
     said = (
-        f"{VIEWERS} viewers for {SECONDS:.0f} s: p95 {_p95(together):.0f} ms, median {statistics.median(together):.0f}; "
-        f"alone {_p95(alone):.0f} ms, median {statistics.median(alone):.0f}; the others' {len(steps)} steps without a "
-        f"browser p95 {1e3 * _p95(steps):.0f} ms; {memory:.0f} MB a kernel; {1e3 * sum(took) / len(steps):.0f} ms of its "
-        f"CPU a step; all kernels gone after {gone_s:.1f} s"
+        f"{VIEWERS} viewers for {SECONDS:.0f} s: p95 {_p95(together):.0f} ms, median {statistics.median(together):.0f};"
+        f" alone p95 {_p95(alone):.0f} ms, median {statistics.median(alone):.0f}; {len(steps)} steps of the others,"
+        f" without a browser, p95 {1e3 * _p95(steps):.0f} ms; a kernel {memory:.0f} MB, {begun:.1f} s of CPU to start;"
+        f" CPU a step {1e3 * sum(spent[1:]) / count:.0f} ms in the kernel, {1e3 * spent[0] / count:.0f} in the server;"
+        f" all kernels gone after {gone_s:.1f} s"
     )
     record_property("ratio", ratio)
     print(f"\n{said}: {ratio:.2f} x (limit {P95_LIMIT})")
