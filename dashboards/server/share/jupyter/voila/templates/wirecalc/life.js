@@ -1,5 +1,6 @@
 /* Says when the page has lost its kernel or the way to it, and when something in the kernel failed. */
 (() => {
+  const MOST_BYTES = 4_000_000;  // of a message, as in voila.py: a longer one would end the connection
   const base = () => JSON.parse(document.getElementById('jupyter-config-data')?.textContent || '{}');
   const bar = document.createElement('div');
   bar.className = 'wc-notice';
@@ -49,6 +50,10 @@
       if (!this.url.includes('/api/kernels/')) return;
       open = this;
       this.addEventListener('close', ask);
+    }
+    send(message) {
+      if ((message.byteLength ?? message.length) <= MOST_BYTES) { super.send(message); return; }
+      say('fault', 'That is too large to be sent: 4 MB at most. Nothing was changed.', 'Close', () => hide('fault'));
     }
   };
   window.addEventListener('offline', ask);
