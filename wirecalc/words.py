@@ -7,9 +7,7 @@ from collections.abc import Mapping
 from wirecalc import fuse, runs, supply, tables
 from wirecalc.turn_on import turn_on
 
-_HEARING: list[tuple[float, str]] = [
-    (row["loss_db_up_to"], row["words"]) for row in tables.load("hearing").to_dict("records")
-]
+_HEARING: list[tuple[float, str]] = [(row["loss_db_up_to"], row["words"]) for row in tables.rows("hearing")]
 
 
 def heard(loss_db: float) -> str:

@@ -363,7 +363,7 @@ def _field(name: str, owner: object, field: str, unit: str = "", scale: float = 
 
 @cache
 def _rows(table: str) -> list[dict[Hashable, Any]]:
-    return tables.load(table).to_dict("records")
+    return tables.rows(table)
 
 
 def _row(name: str, number: float, unit: str, row: Mapping[Hashable, Any], after: str = "") -> _Given:

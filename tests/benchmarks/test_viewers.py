@@ -29,8 +29,7 @@ from tests.viewer import Viewer
 
 pytestmark = pytest.mark.browser
 
-MEMORY_LIMIT = 2.2  # pandas alone, which the tables of data/ are read with, makes 0.7 of it
-P95_LIMIT = 3.0
+MEMORY_LIMIT, P95_LIMIT = 1.7, 3.0
 VIEWERS = int(os.environ.get("WIRECALC_VIEWERS", "6"))
 SECONDS = float(os.environ.get("WIRECALC_SECONDS", "10"))
 KERNELS = 3
