@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import importlib.util
 import io
 import json
 import os
@@ -17,7 +18,7 @@ import urllib.error
 import urllib.request
 import zipfile
 from collections.abc import Callable, Coroutine, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
@@ -172,6 +173,13 @@ def test_a_killed_kernel_is_said_and_a_reload_keeps_the_address(opened: Opener, 
     moved(page)
 
 
+def test_a_departure_that_was_announced_and_not_made_is_said(opened: Opener) -> None:
+    """As by a link that starts another program: Voilà ends the kernel at the announcement."""
+    page = opened()
+    page.evaluate("window.dispatchEvent(new Event('beforeunload'))")
+    expect(page.locator(".wc-notice")).to_contain_text("has stopped", timeout=15_000)
+
+
 def test_a_waiting_kernel_that_died_is_replaced(opened: Opener) -> None:
     for process in kernels().values():
         process.kill()
@@ -193,6 +201,28 @@ def test_more_pages_than_the_machine_holds_are_refused_in_words(faulty: tuple[st
 
     assert "As many pages are open here as this machine holds" in apart(come())
     assert status(address) == 200
+
+
+def test_nobody_waits_for_a_kernel_that_has_yet_to_be_started() -> None:
+    """Voilà counts those too, and would have the second viewer wait for the delay before the pool is filled again."""
+    spec = importlib.util.spec_from_file_location("kernels", ROOT / "dashboards" / "server" / "kernels.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+
+    class Pools(module.PageKernels):  # type: ignore[name-defined]
+        def get_pool_size(self, name: str) -> int:
+            return len(self._pools[name])
+
+    ready, failed, due = (Future[Any]() for _ in range(3))
+    ready.set_result({})
+    failed.set_exception(OSError())
+    pools = Pools.__new__(Pools)
+    for pool, count in (([ready, due], 2), ([ready], 1), ([due, ready], 0), ([failed, ready], 0), ([], 0)):
+        pools._pools = {"page": pool}
+        assert pools.get_pool_size("page") == count
+    assert pools.get_pool_size("other") == 0
 
 
 class Line:

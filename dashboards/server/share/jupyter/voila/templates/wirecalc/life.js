@@ -57,7 +57,11 @@
     }
   };
   window.addEventListener('offline', ask);
-  window.addEventListener('beforeunload', () => { leaving = true; });
+  window.addEventListener('beforeunload', () => {
+    leaving = true;
+    // still here: some links announce a departure and stay, and Voilà has ended the kernel at the announcement
+    setTimeout(() => { leaving = false; if (open?.readyState !== WebSocket.OPEN) ask(); }, 3000);
+  });
   window.addEventListener('pageshow', event => event.persisted && again());  // its kernel went when the page was left
   document.addEventListener('wc-fault', () => say('fault', 'Something here could not be worked out: a fault of the page, '
     + 'not of your entry. It has been noted in the server\'s log.', 'Close', () => hide('fault')));
