@@ -1,6 +1,7 @@
 """Start the dashboards, or run the tests, in a private Python environment made on the first start.
 
     python3 start.py               serve the dashboards on this machine and open the browser
+    python3 start.py --network     serve them to other devices of this network too, with a token in the address
     python3 start.py test          run every check; `test ARGUMENTS` hands the arguments to pytest instead
 
 Nothing outside this folder is changed: the environment is .venv/, from the lock files, and deleting it undoes all.
@@ -11,6 +12,7 @@ import argparse
 import hashlib
 import importlib.util
 import os
+import secrets
 import shutil
 import signal
 import socket
@@ -29,9 +31,20 @@ OLDEST = (3, 11)
 PORT = 8173  # any other would do
 PAGE = "voila/render/one_run.ipynb"
 # program -> packages by that name in Debian's apt, which is also what we install where we may
-PROGRAMS = {"chromium": ["chromium", "fonts-liberation"], "ngspice": ["ngspice"], "units": ["units"]}
+PROGRAMS = {
+    "chromium": ["chromium", "fonts-liberation"],
+    "ngspice": ["ngspice"],
+    "units": ["units"],
+    "haproxy": ["haproxy"],
+}
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 TOLD = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, "errors": "replace"}
+ON_A_NETWORK = """
+Whoever has the address below, token included, can open the pages from any device on this network; nobody else can.
+Give it only to them. It is sent unencrypted: this is for a shop's own network, not for the internet. Windows and
+macOS may ask whether Python may be reached from the network. To make the address invalid, delete .venv/network-token
+and start again.
+"""
 WAYS = {
     "Debian, Ubuntu or Windows' WSL": "sudo apt install {}",
     "Fedora": "sudo dnf install {}",
@@ -142,26 +155,51 @@ def choose_port(asked):
     return port
 
 
-def server_command(port):
+def network_token():
+    """What the address must hold on a network: the same at every start, so that bookmarks last."""
+    kept = ENV / "network-token"
+    if not kept.exists():
+        kept.touch(0o600)
+        kept.write_text(secrets.token_urlsafe(18))
+    return kept.read_text()
+
+
+def own_address():
+    """This machine's address on its network; its own name for itself when there is none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # an address kept for examples: nothing is sent, only the way is looked up
+        except OSError:
+            return "127.0.0.1"
+        return probe.getsockname()[0]
+
+
+def server_command(port, network=False):
     """The dashboards' server, to be run from the project's folder."""
-    flags = ["--no-browser", "--Voila.ip=127.0.0.1", f"--port={port}", "--Voila.port_retries=0"]
+    ip = "0.0.0.0" if network else "127.0.0.1"
+    flags = ["--no-browser", f"--Voila.ip={ip}", f"--port={port}", "--Voila.port_retries=0"]
     return [str(PYTHON), "-m", "voila", "dashboards", *flags, "--Voila.config_file_paths=dashboards/server"]
 
 
-def serve(port, browser):
+def serve(port, browser, network=False):
     """Run the server until it is told to stop."""
     say("Starting the dashboards ...")
     log, address = ENV / f"server-{port}.log", f"http://127.0.0.1:{port}/"
+    token = network_token() if network else ""
+    environment = clean(os.environ) | {"WIRECALC_TOKEN": token}
     # Ctrl-C reaches every program of a terminal: the server is set apart, to be stopped by us
     apart = {"creationflags": 0x200} if os.name == "nt" else {"start_new_session": True}  # a new process group
     with log.open("w") as out:
         told = {"stdin": subprocess.DEVNULL, "stdout": out, "stderr": subprocess.STDOUT}
-        server = subprocess.Popen(server_command(port), cwd=HERE, env=clean(os.environ), **told, **apart)
+        server = subprocess.Popen(server_command(port, network), cwd=HERE, env=environment, **told, **apart)
     try:
         if answers(address, server):
-            say(f"Ready: {address}{PAGE}\nCtrl-C stops it. What it logs: {log}")
+            page = f"{address}{PAGE}" if not network else f"http://{own_address()}:{port}/{PAGE}?token={token}"
+            if network:
+                say(ON_A_NETWORK)
+            say(f"Ready: {page}\nCtrl-C stops it. What it logs: {log}")
             if browser:
-                webbrowser.open(address + PAGE)
+                webbrowser.open(page)
             while server.poll() is None:  # on Windows wait() would not see Ctrl-C
                 time.sleep(0.2)
         sys.exit(f"The server ended: {reason(log.read_text(errors='replace'))} (its log: {log})")
@@ -199,7 +237,9 @@ def find_programs():
         own = "from playwright.sync_api import sync_playwright as s\nwith s() as p: print(p.chromium.executable_path)"
         path = ask(str(PYTHON), "-c", own).stdout.strip()
         browser = path if Path(path).is_file() else None
-    return {"chromium": browser, "ngspice": shutil.which("ngspice"), "units": units}
+    path = os.pathsep.join([os.environ.get("PATH", os.defpath), "/usr/sbin"])  # not in everybody's path
+    others = {name: shutil.which(name, path=path) for name in ("ngspice", "haproxy")}
+    return {"chromium": browser, "units": units, **others}
 
 
 def install_commands(missing, root_of_debian):
@@ -270,10 +310,11 @@ def main(arguments):
         return run_tests(arguments[1:])
     parser = argparse.ArgumentParser(description="Serve the dashboards. `start.py test` runs the tests instead.")
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
+    parser.add_argument("--network", action="store_true", help="for other devices of this network too, with a token")
     parser.add_argument("--port", type=int, help=f"default: {PORT}, or the next free one")
     options = parser.parse_args(arguments)
     prepare(RUN_LOCK)
-    serve(choose_port(options.port), not options.no_browser)
+    serve(choose_port(options.port), not options.no_browser, options.network)
     return 0
 
 

@@ -65,6 +65,18 @@ def test_a_file_too_large_is_refused(content: dict[str, Any], buffers: list[memo
     assert "big.csv" in upload.note
 
 
+@pytest.mark.parametrize("name", ["plan.exe", "plan", "plan.csv.exe", "../csv", "", "plan.xls"])
+def test_a_file_of_another_kind_is_refused(name: str) -> None:
+    upload = Upload("Read", ".csv,.xlsx,text/csv", lambda _name, _content: pytest.fail("taken"))
+    upload._handle_custom_msg({"name": name, "size": 1}, [memoryview(b"1")])
+    assert "ends with .csv or .xlsx" in upload.note
+    taken: list[str] = []
+    Upload("Read", ".csv", lambda name, _content: taken.append(name))._handle_custom_msg(
+        {"name": "PLAN.CSV", "size": 1}, [memoryview(b"1")]
+    )
+    assert taken == ["PLAN.CSV"]
+
+
 def test_a_message_of_another_shape_is_no_traceback() -> None:
     upload = Upload("Read", ".csv", lambda _name, _content: pytest.fail("taken"))
     upload._handle_custom_msg("nonsense", [])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import importlib.util
+import re
 import signal
 import socket
 import subprocess
@@ -188,6 +189,18 @@ def test_the_server_listens_on_this_machine_only_and_opens_nothing(start: Module
     command = start.server_command(1234)
     assert command[:4] == [str(start.PYTHON), "-m", "voila", "dashboards"]
     assert {"--no-browser", "--Voila.ip=127.0.0.1", "--port=1234", "--Voila.port_retries=0"} < set(command)
+    assert "--Voila.ip=0.0.0.0" in start.server_command(1234, network=True)
+
+
+def test_a_networks_token_is_hard_to_guess_and_kept(start: ModuleType) -> None:
+    start.ENV.mkdir()
+    token = start.network_token()
+    assert len(set(token)) > 10
+    assert len(token) >= 24
+    assert start.network_token() == token
+    assert (start.ENV / "network-token").stat().st_mode & 0o077 == 0
+    (start.ENV / "network-token").unlink()
+    assert start.network_token() != token
 
 
 @pytest.mark.parametrize(
@@ -224,10 +237,11 @@ def test_another_program_named_units_is_not_taken(
     start: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.delenv("WIRECALC_CHROMIUM", raising=False)
-    monkeypatch.setattr(start.shutil, "which", lambda name: f"/bin/{name}")
+    monkeypatch.setattr(start.shutil, "which", lambda name, path=None: f"/bin/{name}")
+    others = {name: f"/bin/{name}" for name in ("chromium", "ngspice", "haproxy")}
     for said, found in (("GNU Units version 2.22", "/bin/units"), ("units, FreeBSD version", None)):
         monkeypatch.setattr(start, "ask", lambda *command, said=said: subprocess.CompletedProcess(command, 0, said))
-        assert start.find_programs() == {"chromium": "/bin/chromium", "ngspice": "/bin/ngspice", "units": found}
+        assert start.find_programs() == others | {"units": found}
 
 
 def test_every_check_runs_though_one_fails_and_the_end_says_so(
@@ -257,7 +271,8 @@ def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     assert list(start.steps([])) == ["ruff check", "ruff format", "mypy", "pytest", "benchmarks"]
 
 
-def test_it_serves_the_page_and_leaves_nothing_running(tmp_path: Path) -> None:
+@pytest.mark.parametrize("network", [False, True], ids=["here", "network"])
+def test_it_serves_the_page_and_leaves_nothing_running(tmp_path: Path, network: bool) -> None:
     """All of it, but for the environment, which is the one these tests run in."""
     port = free_port()
     code = (
@@ -268,7 +283,7 @@ def test_it_serves_the_page_and_leaves_nothing_running(tmp_path: Path) -> None:
         "spec.loader.exec_module(start)\n"
         f"start.ENV, start.PYTHON = pathlib.Path({str(tmp_path)!r}), pathlib.Path({sys.executable!r})\n"
         "start.prepare = lambda *locks: None\n"
-        f"sys.exit(start.main(['--no-browser', '--port', '{port}']))\n"
+        f"sys.exit(start.main(['--no-browser', '--port', '{port}'] + ['--network'] * {network}))\n"
     )
     program = subprocess.Popen(
         [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=tmp_path
@@ -276,9 +291,22 @@ def test_it_serves_the_page_and_leaves_nothing_running(tmp_path: Path) -> None:
     below: list[psutil.Process] = []
     try:
         assert program.stdout is not None
-        line = next((line for line in program.stdout if line.startswith("Ready: ")), "")
-        address = f"http://127.0.0.1:{port}/voila/render/one_run.ipynb"
-        assert line.split() == ["Ready:", address]
+        said = ""
+        for line in program.stdout:
+            said += line
+            if line.startswith("Ready: "):
+                break
+        address = said.split()[-1]
+        assert ("not for the internet" in said) == network
+        if network:
+            path, _, token = address.partition("?token=")
+            assert re.fullmatch(rf"http://[\d.]+:{port}/voila/render/one_run.ipynb", path)
+            assert token == (tmp_path / "network-token").read_text()
+            with urllib.request.urlopen(path, timeout=30) as page:  # without the token
+                assert "/login" in page.url
+                assert b"Token" in page.read()
+        else:
+            assert address == f"http://127.0.0.1:{port}/voila/render/one_run.ipynb"
         with urllib.request.urlopen(address, timeout=30) as page:
             assert page.status == 200
             assert b"There was an error" not in page.read()

@@ -118,3 +118,9 @@ def test_a_copy_is_nobody_elses() -> None:
 def test_unknown_table() -> None:
     with pytest.raises(FileNotFoundError, match=r"nothing\.csv"):
         tables.load("nothing")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_rows_are_what_pandas_reads(name: str) -> None:
+    read = pd.DataFrame(tables.rows(name))
+    pd.testing.assert_frame_equal(read, tables.load(name))

@@ -74,7 +74,7 @@ METALS: dict[str, Metal] = {
         source=row["source"],
         confidence=row["confidence"],
     )
-    for row in tables.load("metals").to_dict("records")
+    for row in tables.rows("metals")
 }
 STRANDINGS: dict[str, Stranding] = {
     row["stranding"]: Stranding(
@@ -85,13 +85,13 @@ STRANDINGS: dict[str, Stranding] = {
         source=row["source"],
         confidence=row["confidence"],
     )
-    for row in tables.load("strandings").to_dict("records")
+    for row in tables.rows("strandings")
 }
 COPPER = METALS["copper"]
 STRANDED = STRANDINGS["stranded"]
 _METRIC: dict[tuple[str, str, float], float] = {
     (row["table"], row["coating"], row["area_mm2"]): row["max_ohm_per_km_20c"]
-    for row in tables.load("metric_conductors").to_dict("records")
+    for row in tables.rows("metric_conductors")
 }
 
 

@@ -308,7 +308,7 @@ def field_of(name: str, owner: object, field: str, unit: str = "", scale: float 
 @cache
 def rows_of(table: str) -> list[dict[Hashable, Any]]:
     """The rows of a table of `data/`."""
-    return tables.load(table).to_dict("records")
+    return tables.rows(table)
 
 
 def row_of(name: str, number: float, unit: str, row: Mapping[Hashable, Any], after: str = "") -> Given:

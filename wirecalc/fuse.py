@@ -18,8 +18,8 @@ from wirecalc.mark import Mark, plain
 Array = NDArray[np.float64]
 
 LOADING = 0.8  # largest steady draw over the fuse's rating: common practice, no source
-_FUSES = tables.load("fuses")
-FAMILIES: tuple[str, ...] = tuple(_FUSES["family"].unique())
+_FUSES = tables.rows("fuses")
+FAMILIES: tuple[str, ...] = tuple(dict.fromkeys(row["family"] for row in _FUSES))
 BREAKING_A = 1000.0  # blade fuses of types C, E and F: ISO 8820-3:2015 scope, read
 
 # Current over rating, shortest and longest time to open. ISO 8820-3, from memory; its gates at 350 % and
@@ -112,8 +112,8 @@ def ratings_a(*families: str) -> Array:
     for family in families:
         if family not in FAMILIES:
             raise InputError("Fuse family", family, ", ".join(FAMILIES))
-    rows = _FUSES["family"].isin(families or FAMILIES)
-    return np.unique(_FUSES.loc[rows, "rating_a"].to_numpy(np.float64))
+    asked = families or FAMILIES
+    return np.unique(np.array([row["rating_a"] for row in _FUSES if row["family"] in asked], np.float64))
 
 
 RATINGS_A: Array = ratings_a()

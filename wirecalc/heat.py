@@ -95,7 +95,7 @@ INSULATIONS: dict[str, Insulation] = {
         source=row["source"],
         confidence=row["confidence"],
     )
-    for row in tables.load("insulations").to_dict("records")
+    for row in tables.rows("insulations")
 }
 ZONES: dict[str, Zone] = {
     row["zone"]: Zone(
@@ -106,7 +106,7 @@ ZONES: dict[str, Zone] = {
         source=row["source"],
         confidence=row["confidence"],
     )
-    for row in tables.load("zones").to_dict("records")
+    for row in tables.rows("zones")
 }
 
 
@@ -397,15 +397,14 @@ def balance_a(wires: Wires, ambient_c: ArrayLike, loaded: ArrayLike = 1, limit_c
     return np.asarray(np.sqrt(heat_w_per_m / wires.ohm_per_m(limit)))
 
 
-_TABLE = tables.load("ampacity")  # thin to thick
-_TABLE_COLUMNS = {float(name[2:-1]): name for name in _TABLE.columns if name.startswith("a_")}
-_TABLE_AREA_M2 = awg_area_m2(_TABLE["awg"].to_numpy(np.float64))
-_FACTORS = tables.load("ampacity_factors")
+_TABLE = tables.rows("ampacity")  # thin to thick
+_TABLE_COLUMNS = {float(str(name)[2:-1]): name for name in _TABLE[0] if str(name).startswith("a_")}
+_TABLE_AREA_M2 = awg_area_m2(np.array([row["awg"] for row in _TABLE], np.float64))
 
 
 def _factors(rule: str) -> tuple[Array, Array]:
-    rows = _FACTORS[_FACTORS["rule"].str.startswith(rule)]
-    return rows["at"].to_numpy(np.float64), rows["factor"].to_numpy(np.float64)
+    rows = [row for row in tables.rows("ampacity_factors") if row["rule"].startswith(rule)]
+    return np.array([row["at"] for row in rows], np.float64), np.array([row["factor"] for row in rows], np.float64)
 
 
 _ENGINE_SPACE = dict(zip(*_factors("engine space"), strict=True))
@@ -447,7 +446,8 @@ def table_a(ohm_per_m_20c: ArrayLike, limit_c: float) -> Array:
     """
     ohm = check("Resistance per metre", ohm_per_m_20c, "ohm/m", low=0, above=True)
     area_m2 = COPPER.ohm_m_20c * STRANDED.lay_factor / ohm
-    cells_a = _TABLE[_TABLE_COLUMNS[_column_c(limit_c)]].to_numpy(np.float64)
+    column = _TABLE_COLUMNS[_column_c(limit_c)]
+    cells_a = np.array([row[column] for row in _TABLE], np.float64)
     return np.asarray(np.interp(area_m2, np.append(0.0, _TABLE_AREA_M2), np.append(0.0, cells_a)))
 
 

@@ -15,9 +15,7 @@ Array = NDArray[np.float64]
 
 TOP_HZ = 20e3  # the highest tone that a young ear hears: common practice, no source
 MU0_OVER_2PI = 2e-7  # [H/m] magnetic constant over 2 pi, as it was exact before 2019 and holds to 1e-9 since
-CABLE_FARAD_PER_M: dict[str, float] = {
-    row["cable"]: row["farad_per_m"] for row in tables.load("cable_capacitance").to_dict("records")
-}
+CABLE_FARAD_PER_M: dict[str, float] = {row["cable"]: row["farad_per_m"] for row in tables.rows("cable_capacitance")}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -119,7 +119,7 @@ DEMO_DRIVERS: dict[str, Driver] = {
         semi_exponent=row["semi_exponent"],
         vas_m3=row["vas_m3"],
     )
-    for row in tables.load("demo_drivers").to_dict("records")
+    for row in tables.rows("demo_drivers")
 }
 """Invented drivers for lessons and tests, by name."""
 

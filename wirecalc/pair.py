@@ -52,7 +52,7 @@ INSULATIONS: dict[str, Insulation] = {
         source=row["source"],
         confidence=row["confidence"],
     )
-    for row in tables.load("insulation_dielectrics").to_dict("records")
+    for row in tables.rows("insulation_dielectrics")
 }
 
 

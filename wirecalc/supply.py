@@ -45,7 +45,7 @@ CLASSES: dict[str, AmplifierClass] = {
         source=row["source"],
         confidence=row["confidence"],
     )
-    for row in tables.load("amplifier_classes").to_dict("records")
+    for row in tables.rows("amplifier_classes")
 }
 
 

@@ -342,7 +342,7 @@ def run_inputs(
     """
     values = {"length_m": length_m, "temperature_c": temperature_c, "joints_ohm": joints_ohm}
     inputs = {}
-    for row in tables.load("tolerances").to_dict("records"):
+    for row in tables.rows("tolerances"):
         value = values.get(row["input"], 1.0)  # the others are ratios to nominal
         inputs[row["input"]] = Uncertain(
             value=value,

@@ -8,9 +8,7 @@ from wirecalc import fuse, runs, supply, tables
 from wirecalc.mark import Mark, plain
 from wirecalc.turn_on import advice
 
-_HEARING: list[tuple[float, str]] = [
-    (row["loss_db_up_to"], row["words"]) for row in tables.load("hearing").to_dict("records")
-]
+_HEARING: list[tuple[float, str]] = [(row["loss_db_up_to"], row["words"]) for row in tables.rows("hearing")]
 
 
 def heard(loss_db: float) -> str:

@@ -188,7 +188,7 @@ def _put(sheet: Sheet, strayed: Strayed) -> list[str]:
     """Every input's spread with its reason and source; those symbols."""
     usual = tolerance.run_inputs(strayed.laid.length_m, strayed.laid.temperature_c, strayed.laid.joints_ohm)
     symbols = []
-    for row in tables.load("tolerances").to_dict("records"):
+    for row in tables.rows("tolerances"):
         name, one = row["input"], strayed.inputs[row["input"]]
         symbol, unit = f"u{_SYMBOLS[name]}", _unit(name)
         said = f"{one.name}: {one.value:.5g} ± this, {one.shape} ({_WIDTHS[one.shape]})"

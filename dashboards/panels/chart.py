@@ -53,7 +53,7 @@ export default { async render({ model, el }) {
 _SERVED = """
 const loaded = () => globalThis.Plotly ? Promise.resolve() : globalThis.wcPlotly ??= new Promise((done, failed) => {
   const source = new URL('%svoila/labextensions/plotly.min.js', document.baseURI).href;
-  let script = [...document.scripts].find(one => one.src === source);  // the page may have asked for it already
+  let script = [...document.scripts].find(one => one.src.startsWith(source));  // the page may have asked for it already
   if (!script) {
     script = document.createElement('script');
     script.src = source;

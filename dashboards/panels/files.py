@@ -104,7 +104,8 @@ class Upload(anywidget.AnyWidget):
     label : str
         On the button.
     accept : str
-        What the browser offers, such as ".csv,.xlsx".
+        What the browser offers, such as ".csv,.xlsx". A file whose name ends otherwise is refused here: a browser
+        offers every file to who asks for it.
     take : callable of (str, bytes) -> None
         Given name and content. Its `InputError` is said beside the button.
     most_bytes : int
@@ -139,6 +140,9 @@ class Upload(anywidget.AnyWidget):
             name, size = str(content["name"]), int(content["size"])
             if size > self.most_bytes or not buffers or len(buffers[0]) > self.most_bytes:
                 raise InputError("File", f"{name}, {size / 1e6:.1f} MB", f"at most {self.most_bytes / 1e6:g} MB")
+            kinds = [kind for kind in self.accept.split(",") if kind.startswith(".")]
+            if kinds and not name.lower().endswith(tuple(kinds)):
+                raise InputError("File", name, f"a name that ends with {' or '.join(kinds)}")
             self.take(name, bytes(buffers[0]))
         except Exception as fault:
             self.note = f"<div role='alert'>{said(fault)}</div>"

@@ -156,7 +156,7 @@ class LineForm(Form):
             "Cable capacitance, per metre", units.CAPACITANCE, line_level.CABLE_FARAD_PER_M["shielded"], "pF",
             low=1e-12, high=1e-8, help="; ".join(
                 f"{row['name']}: {units.show(row['farad_per_m'], units.CAPACITANCE)}"
-                for row in tables.load("cable_capacitance").to_dict("records")
+                for row in tables.rows("cable_capacitance")
             ),
         )  # fmt: skip
         self.asked = [self.source, self.input, self.capacitance]

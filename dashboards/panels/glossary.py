@@ -8,7 +8,7 @@ import re
 from wirecalc import tables
 
 _TERMS: list[tuple[str, list[str], str]] = [
-    (row["term"], row["forms"].split("|"), row["plain"]) for row in tables.load("glossary").to_dict("records")
+    (row["term"], row["forms"].split("|"), row["plain"]) for row in tables.rows("glossary")
 ]
 _PLACE = {form: place for place, (_, forms, _) in enumerate(_TERMS) for form in forms}
 _FORMS = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, sorted(_PLACE, key=len, reverse=True))) + r")(?!\w)")

@@ -9,7 +9,6 @@ from typing import Any
 
 import ipywidgets as w
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from dashboards.panels.chart import Charts
@@ -167,11 +166,15 @@ def columns(run: runs.Run) -> tuple[str, ...]:
     return COLUMNS["lamp" if isinstance(run, runs.LampRun) else run.kind]
 
 
-def table(answer: Answer) -> pd.DataFrame:
-    """Every drawn size at this run's length, this run first; a column a measure, by its key, in its unit."""
+def table(answer: Answer) -> dict[str, Array]:
+    """Every drawn size at this run's length, this run first; a column a measure, by its key, in its unit.
+
+    "place" is where a size stands among the situation's conductors.
+    """
     situation = answer.situation
     loop = answer.wire_ohm[:, -1]
     found: dict[str, Any] = {
+        "place": range(len(situation.conductors)),
         "size": [one.label for one in situation.conductors],
         "area_mm2": [one.area_m2 * 1e6 for one in situation.conductors],
         "ohm_per_m": ohms_per_metre(situation.conductors, situation.laid.temperature_c),
@@ -183,8 +186,8 @@ def table(answer: Answer) -> pd.DataFrame:
             found[measure] = quick_drop_bound_v(bare_a, loop)
         else:
             found[measure] = answer.measures[measure][:, -1]
-    frame = pd.DataFrame(found)
-    return frame[[i == 0 or one != situation.this for i, one in enumerate(situation.conductors)]]
+    once = [i == 0 or one != situation.this for i, one in enumerate(situation.conductors)]
+    return {key: np.asarray(column)[once] for key, column in found.items()}
 
 
 def table_html(answer: Answer) -> str:
@@ -197,9 +200,10 @@ def table_html(answer: Answer) -> str:
         "loop_ohm": ("Loop (mΩ)", 1e3, "{:.4g}"),
         "quick_bound_v": ("Quick bound (V)", 1.0, "{:.3f}"),
     }
-    frame = table(answer)
-    shown = pd.DataFrame({"Size": [html.escape(label) for label in frame["size"]]}, index=frame.index)
-    for key in frame.columns[1:]:
+    columns = table(answer)
+    places, sizes = columns.pop("place"), columns.pop("size")
+    titles, shown = ["Size"], [[html.escape(size) for size in sizes]]
+    for key, column in columns.items():
         if key in heads:
             head, factor, form = heads[key]
         else:
@@ -207,16 +211,20 @@ def table_html(answer: Answer) -> str:
             head, factor = f"{what.name} ({what.unit})" if what.unit else what.name, 1.0
             form = f"{{:.{what.decimals}f}}"
         asked = "ohm_per_ft" if key == "ohm_per_m" and situation.feet else key
-        cells = zip(frame.index, frame[key] * factor, strict=True)
-        shown[head] = [
-            number(form.format(value).replace("-", "−") if np.isfinite(value) else "none", f"{asked}:{row}")
-            for row, value in cells
-        ]
-    body = shown.to_html(index=False, border=0, classes="wc-table", justify="unset", escape=False)
+        titles.append(head)
+        shown.append(
+            [
+                number(form.format(value).replace("-", "−") if np.isfinite(value) else "none", f"{asked}:{place}")
+                for place, value in zip(places, column * factor, strict=True)
+            ]
+        )
+    head = "".join(f"<th>{title}</th>" for title in titles)
+    rows = "".join(f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>" for row in zip(*shown, strict=True))
     length = units.show(situation.laid.length_m, units.LENGTH, feet=situation.feet)
     caption = f"Every drawn size at {html.escape(length)} one way; this run first"
-    body = body.replace("<thead>", f"<caption>{caption}</caption><thead>", 1)
-    return f"<div class='wc-scroll' tabindex='0' role='region' aria-label='All sizes'>{body}</div>"
+    body = f"<caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody>"
+    region = "<div class='wc-scroll' tabindex='0' role='region' aria-label='All sizes'>"
+    return f"{region}<table class='wc-table'>{body}</table></div>"
 
 
 class LengthTab:

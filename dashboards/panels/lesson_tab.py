@@ -19,8 +19,7 @@ from wirecalc.fuse import LOCAL_CODES
 from wirecalc.progress import LESSONS
 
 _TEXTS: dict[str, dict[str, str]] = {
-    str(row["lesson"]): {str(name): str(value) for name, value in row.items()}
-    for row in tables.load("lessons").to_dict("records")
+    str(row["lesson"]): {str(name): str(value) for name, value in row.items()} for row in tables.rows("lessons")
 }
 
 

@@ -14,7 +14,7 @@ from wirecalc.problem import Curves, Problem
 
 _WORDS = [
     (row["word"], re.compile(rf"(?<!\w)({row['forms']})(?!\w)"), row["meaning"])
-    for row in tables.load("practice_words").to_dict("records")
+    for row in tables.rows("practice_words")
 ]
 _KEY_STEPS = 2
 _WIDE, _HIGH = 640, 380

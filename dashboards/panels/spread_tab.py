@@ -319,9 +319,7 @@ def _entries() -> dict[str, Entry[float]]:
         "resistance_ratio": (units.RATIO, "%", 0.5),
         "load_ratio": (units.RATIO, "%", 0.5),
     }
-    reasons = {
-        row["input"]: f"{row['reason']} ({row['source']})" for row in tables.load("tolerances").to_dict("records")
-    }
+    reasons = {row["input"]: f"{row['reason']} ({row['source']})" for row in tables.rows("tolerances")}
     found = {}
     for name, (kind, bare, high) in kinds.items():
         entry = quantity(f"{NAMES[name]} ±", kind, USUAL[name].spread, bare, low=0, high=high)
