@@ -12,6 +12,10 @@ DASHBOARDS = Path(__file__).parent.parent / "dashboards"
 NOTEBOOKS = sorted(DASHBOARDS.glob("*.ipynb"))
 
 
+def metadata() -> list[nbformat.NotebookNode]:
+    return [nbformat.read(path, as_version=4).metadata for path in NOTEBOOKS]
+
+
 def test_there_are_pages() -> None:
     assert NOTEBOOKS
 
@@ -24,6 +28,7 @@ def test_notebook(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert not any(cell.outputs or cell.execution_count for cell in code), "strip the outputs"
     assert sum(len(cell.source.splitlines()) for cell in code) <= 5
     assert notebook.metadata.title
+    assert notebook.metadata.place == sum(other.place <= notebook.metadata.place for other in metadata())
     nbclient.NotebookClient(notebook, timeout=60, kernel_name="python3").execute()
     shown = [output for cell in code for output in cell.outputs]
     assert any("application/vnd.jupyter.widget-view+json" in output.get("data", {}) for output in shown)

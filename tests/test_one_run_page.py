@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from dashboards.panels.sizes import MOST_DRAWN
+from tests.test_notebooks import metadata
 
 pytestmark = pytest.mark.browser
 
@@ -224,6 +225,9 @@ def test_list_and_fault_pages_ask_nobody_else(open_page: Opener, site: str) -> N
     page.goto(site)
     page.get_by_role("link", name="One run").click()
     page.wait_for_selector(".js-plotly-plot .scatterlayer .trace", state="attached", timeout=60_000)
+    pages = page.get_by_role("navigation", name="Pages").get_by_role("link")
+    assert pages.all_inner_texts() == [about["title"] for about in sorted(metadata(), key=lambda about: about["place"])]
+    assert page.locator("[aria-current=page]").all_inner_texts() == ["One run"]
     response = page.request.get(f"{site}/voila/render/no_such_page.ipynb")
     assert response.status == 404
     assert "http" not in re.sub(r'href="/[^"]*"', "", response.text())

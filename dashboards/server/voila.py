@@ -4,6 +4,7 @@
 """
 
 import hashlib
+import json
 import os
 import sys
 from pathlib import Path
@@ -33,7 +34,14 @@ c.VoilaConfiguration.classic_tree = True  # the list of pages is a template of o
 # plotly.js is read from the installed package: no internet, no second copy through the kernel
 c.VoilaConfiguration.extra_labextensions_path = [str(Path(plotly.__file__).parent / "package_data")]
 c.VoilaConfiguration.extension_denylist = ["jupyterlab-plotly"]  # plotly's other front end, unused here
-c.VoilaConfiguration.resources = {"plotly": plotly.__version__}
+c.VoilaConfiguration.resources = {
+    "plotly": plotly.__version__,
+    "pages": sorted(  # by their place: for the links on top of each
+        (about["place"], path.name, about["title"])
+        for path in PROJECT.glob("dashboards/*.ipynb")
+        for about in [json.loads(path.read_text(encoding="utf-8"))["metadata"]]
+    ),
+}
 c.VoilaExecutor.cell_error_instruction = (
     "This page could not be opened: a fault of the page, not of yours. Load it again; if it stays, start again."
 )
