@@ -21,6 +21,7 @@ from collections.abc import Callable, Coroutine, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import ExitStack
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import nbformat
@@ -215,11 +216,17 @@ def test_nobody_waits_for_a_kernel_that_has_yet_to_be_started() -> None:
         def get_pool_size(self, name: str) -> int:
             return len(self._pools[name])
 
-    ready, failed, due = (Future[Any]() for _ in range(3))
-    ready.set_result({})
+    ready, dead, failed, due = (Future[Any]() for _ in range(4))
+    ready.set_result({"kernel_id": "ready"})
+    dead.set_result({"kernel_id": "dead"})
     failed.set_exception(OSError())
     pools = Pools.__new__(Pools)
-    for pool, count in (([ready, due], 2), ([ready], 1), ([due, ready], 0), ([failed, ready], 0), ([], 0)):
+    ended = {"ready": None, "dead": -9}
+    pools._kernels = {
+        name: SimpleNamespace(provisioner=SimpleNamespace(process=SimpleNamespace(poll=lambda code=code: code)))
+        for name, code in ended.items()
+    }
+    for pool, count in (([ready, due], 2), ([ready], 1), ([due, ready], 0), ([failed], 0), ([dead, ready], 0), ([], 0)):
         pools._pools = {"page": pool}
         assert pools.get_pool_size("page") == count
     assert pools.get_pool_size("other") == 0

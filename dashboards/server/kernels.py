@@ -37,7 +37,7 @@ class PageKernels(AsyncMappingKernelManager):
 
         def get_pool_size(self, notebook_name):
             pool = self._pools.get(notebook_name, [])
-            return counted(self, notebook_name) if pool and pool[0].done() and not pool[0].exception() else 0
+            return counted(self, notebook_name) if pool and self._stands(pool[0]) else 0
 
         cls.get_pool_size = get_pool_size
 
@@ -67,6 +67,13 @@ class PageKernels(AsyncMappingKernelManager):
     def _handle_kernel_died(self, kernel_id):
         super()._handle_kernel_died(kernel_id)
         self._fill(without=kernel_id)
+
+    def _stands(self, pooled):
+        """Whether a kernel of a pool is up; that it died is noticed only at the next look."""
+        if not pooled.done() or pooled.cancelled() or pooled.exception():
+            return False
+        kernel = self._kernels.get(pooled.result()["kernel_id"])
+        return kernel is not None and kernel.provisioner.process.poll() is None
 
     def _fill(self, without=None):
         """Take out of the pools what failed to start or died, and start others."""

@@ -57,6 +57,9 @@
     }
   };
   window.addEventListener('offline', ask);
+  const slow = setInterval(() => {  // a kernel that died before the page was drawn has closed no socket
+    if (document.getElementById('wc-outline')) ask(); else clearInterval(slow);
+  }, 10000);
   window.addEventListener('beforeunload', () => {
     leaving = true;
     // still here: some links announce a departure and stay, and Voilà has ended the kernel at the announcement
