@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 ROOT = Path(__file__).parent.parent
 CHROMIUM_FLAGS = [
@@ -27,6 +27,7 @@ CHROMIUM_FLAGS = [
     "--disable-sync",
 ]
 CHART = ".js-plotly-plot .scatterlayer .trace"
+expect.set_options(timeout=20_000)  # ms: two tests share the machine's two cores
 READY = f"body:has({CHART}):has(.wc-entry .noUi-handle[aria-label])"
 
 
@@ -76,8 +77,16 @@ def browser() -> Iterator[Browser]:
         browser.close()
 
 
+@pytest.fixture(scope="session")
+def visitor(browser: Browser) -> Iterator[BrowserContext]:
+    """One who comes back: scripts are fetched and compiled once, not for every test."""
+    context = browser.new_context()
+    yield context
+    context.close()
+
+
 @pytest.fixture
-def open_page(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
+def open_page(visitor: BrowserContext, site: str) -> Iterator[Callable[..., Page]]:
     """A function that opens a page of the dashboards and waits until it is drawn: until there is `ready`, a selector.
 
     At the end of the test nothing may have asked another machine, and the console may hold no error.
@@ -91,8 +100,9 @@ def open_page(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
             outside.append(url)
 
     def open_one(name: str, width: int = 1280, height: int = 900, scheme: str = "light", ready: str = READY) -> Page:
-        context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
-        page = context.new_page()
+        page = visitor.new_page()
+        page.set_viewport_size({"width": width, "height": height})
+        page.emulate_media(color_scheme=scheme)
         page.on("request", lambda request: watch(request.url))
         page.on("websocket", lambda socket: watch(socket.url.replace("ws://", "http://")))
         page.on("pageerror", lambda error: errors.append(str(error)))
@@ -105,6 +115,6 @@ def open_page(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
     yield open_one
     for page in opened:
         page.goto("about:blank")  # lets the page say goodbye to its kernel
-        page.context.close()
+        page.close()
     assert outside == []
     assert errors == []
