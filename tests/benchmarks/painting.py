@@ -37,7 +37,7 @@ def against_plain(
     page.evaluate("document.addEventListener('keydown', () => window.start(), true)")
 
     def press(i: int) -> float:
-        return _painted(page, lambda: act(i))
+        return painted(page, lambda: act(i))
 
     states = [_state(page)]
     for i in range(4):  # warm
@@ -47,7 +47,7 @@ def against_plain(
     plain = _without_kernel(browser, states, tmp_path)
 
     def redraw(i: int) -> float:
-        return _painted(plain, lambda: plain.evaluate("n => window.redraw(n)", (i + 1) % 2))
+        return painted(plain, lambda: plain.evaluate("n => window.redraw(n)", (i + 1) % 2))
 
     for i in range(4):
         redraw(i)
@@ -70,7 +70,7 @@ def against_plain(
     )
 
 
-def _painted(page: Page, act: Callable[[], object]) -> float:
+def painted(page: Page, act: Callable[[], object]) -> float:
     """From an act until its last chart is painted; milliseconds."""
     before = page.evaluate("window.spent.length")
     act()
