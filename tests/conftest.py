@@ -37,6 +37,21 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
+def by_tab(page: Page, last: str = "") -> list[str]:
+    """Names of what the Tab key reaches from here, in its order, to the page's end or to `last`."""
+    reached: list[str] = []
+    while len(reached) < 120 and (not last or last not in reached):
+        page.keyboard.press("Tab")
+        name = page.evaluate(
+            "(() => { const e = document.activeElement; if (!e || e === document.body) return '';"
+            " return e.getAttribute('aria-label') || e.labels?.[0]?.textContent || e.textContent })()"
+        )
+        if not name:
+            break
+        reached.append(name)
+    return reached
+
+
 @contextmanager
 def serving(folder: Path, *flags: str, **variables: str) -> Iterator[str]:
     """Voilà with the project's own settings on a free port; its address. `variables` are put in its environment."""

@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from dashboards.panels.sizes import MOST_DRAWN
+from tests.conftest import by_tab
 from tests.test_notebooks import metadata
 
 pytestmark = pytest.mark.browser
@@ -184,16 +185,7 @@ def test_a_load_under_the_least_is_computed_with_a_caution(open_page: Opener) ->
 
 def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
     page = open_page("one_run")
-    reached = []
-    for _ in range(120):
-        page.keyboard.press("Tab")
-        name = page.evaluate(
-            "(() => { const e = document.activeElement; if (!e || e === document.body) return '';"
-            " return e.getAttribute('aria-label') || e.labels?.[0]?.textContent || e.textContent })()"
-        )
-        if not name:
-            break
-        reached.append(name)
+    reached = by_tab(page)
     order = ["Circuit", "Metres", "Feet", "Amplifier power", "Amplifier power, slider", "Rated into", "Load impedance"]
     order += ["Run length, one way", "Run length, one way, slider", "Size", "Size, slider"]
     places = [reached.index(name) for name in order]

@@ -17,6 +17,7 @@ from playwright.sync_api import Locator, Page, expect
 from scipy.io import wavfile
 
 from dashboards.panels.show_and_hear import ShowAndHearPanel
+from tests.conftest import by_tab
 from wirecalc import sound
 
 pytestmark = pytest.mark.browser
@@ -281,18 +282,7 @@ def test_a_word_opens_to_its_explanation_by_keyboard(open_page: Opener) -> None:
 
 def test_keyboard_alone_plays_and_answers(open_page: Opener) -> None:
     page = opened(open_page)
-    reached = []
-    for _ in range(120):
-        page.keyboard.press("Tab")
-        name = page.evaluate(
-            "(() => { const e = document.activeElement; if (!e || e === document.body) return '';"
-            " return e.getAttribute('aria-label') || e.labels?.[0]?.textContent || e.textContent })()"
-        )
-        if not name:
-            break
-        reached.append(name)
-        if name == "Start the blind test":
-            break
+    reached = by_tab(page, "Start the blind test")
     order = ["A: size", "A: size, slider", "A: metal", "A: price of the pair", "B: size", "Speaker", "Amplifier power"]
     order += ["Leaflet to print", "Sound", "▶ A: 16 AWG", "▶ B: 12 AWG", "Volume", "Start the blind test"]
     places = [reached.index(name) for name in order]

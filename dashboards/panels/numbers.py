@@ -158,16 +158,17 @@ def to_html(working: Working) -> str:
     parts = [
         f"<h2>{_safe(working.title)}</h2><p><strong class='wc-is'>{_amount(working.value, working.unit)}</strong></p>"
     ]
-    parts.append(_step(last, titled=last.title != working.title))
+    parts.append(step_html(last, titled=last.title != working.title))
     if before:
-        steps = "".join(f"<li>{_step(step)}</li>" for step in before)
+        steps = "".join(f"<li>{step_html(step)}</li>" for step in before)
         parts.append(f"<h3>Worked out before</h3><ol>{steps}</ol>")
     inputs = [one for step in working.steps for one in step.inputs]
-    parts.append(f"<h3>Put in</h3><dl>{''.join(map(_input, inputs))}</dl>")
+    parts.append(f"<h3>Put in</h3><dl>{''.join(map(input_html, inputs))}</dl>")
     return "".join(parts)
 
 
-def _step(step: Step, *, titled: bool = True) -> str:
+def step_html(step: Step, *, titled: bool = True) -> str:
+    """One step of a working: formula, values put in, result, source."""
     balance = any(sign in step.formula for sign in (" = ", " > "))
     result = f"= {_amount(step.value, step.unit)}"
     lead = f"{_safe(step.symbol)} = " if step.symbol and not balance else ""
@@ -184,7 +185,8 @@ def _step(step: Step, *, titled: bool = True) -> str:
     return f"{title}<p>{body}</p>{said}"
 
 
-def _input(one: Input) -> str:
+def input_html(one: Input) -> str:
+    """One value that was put in, with its origin."""
     sure = f" ({_safe(one.confidence)})" if one.confidence and one.confidence not in one.origin else ""
     return (
         f"<dt><code>{_safe(one.symbol)} = {_safe(one.value)}</code> {_safe(one.name)}</dt>"

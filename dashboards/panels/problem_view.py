@@ -6,7 +6,7 @@ import html
 import math
 import re
 
-from dashboards.panels.numbers import _input, _step
+from dashboards.panels.numbers import input_html, step_html
 from dashboards.panels.sizes import looks
 from wirecalc import tables
 from wirecalc.formula import Working
@@ -51,8 +51,8 @@ def solution(problem: Problem) -> str:
 
 
 def _worked(work: Working) -> str:
-    steps = "".join(f"<li>{_step(step)}</li>" for step in work.steps)
-    inputs = "".join(_input(one) for step in work.steps for one in step.inputs)
+    steps = "".join(f"<li>{step_html(step)}</li>" for step in work.steps)
+    inputs = "".join(input_html(one) for step in work.steps for one in step.inputs)
     return f"<ol>{steps}</ol><details><summary>What was put in, and its sources</summary><dl>{inputs}</dl></details>"
 
 
