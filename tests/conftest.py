@@ -12,9 +12,10 @@ import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, expect, sync_playwright
 
 ROOT = Path(__file__).parent.parent
 CHROMIUM_FLAGS = [
@@ -84,18 +85,28 @@ def site() -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def chromium() -> Iterator[tuple[BrowserType, dict[str, Any]]]:
+    """The browser's kind, and what it is launched with."""
     path = os.environ.get("WIRECALC_CHROMIUM") or shutil.which("chromium") or None  # None: Playwright's own
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
-        yield browser
-        browser.close()
+        yield playwright.chromium, {"executable_path": path, "args": CHROMIUM_FLAGS}
 
 
 @pytest.fixture(scope="session")
-def visitor(browser: Browser) -> Iterator[BrowserContext]:
-    """One who comes back: scripts are fetched and compiled once, not for every test."""
-    context = browser.new_context()
+def browser(chromium: tuple[BrowserType, dict[str, Any]]) -> Iterator[Browser]:
+    kind, how = chromium
+    browser = kind.launch(**how)
+    yield browser
+    browser.close()
+
+
+@pytest.fixture(scope="session")
+def visitor(
+    chromium: tuple[BrowserType, dict[str, Any]], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[BrowserContext]:
+    """One who comes back: the browser has a profile, where scripts are kept fetched and compiled."""
+    kind, how = chromium
+    context = kind.launch_persistent_context(tmp_path_factory.mktemp("profile"), **how)
     yield context
     context.close()
 

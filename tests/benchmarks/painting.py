@@ -12,12 +12,15 @@ from playwright.sync_api import Browser, Page
 
 ROUNDS, PRESSES = 3, 12
 
-# from the key press to the second frame after the last chart's last drawing; quiet for 120 ms means it was the last
+# from the key press until the frame with the last chart's last drawing is painted, which is before the next message
+# after it; quiet for 120 ms means that it was the last
 WATCH = """() => {
 window.spent = [];
 const charts = window.charts = [...document.querySelectorAll('.js-plotly-plot')].filter(c => c.offsetParent);
 let pressed = 0, painted = 0, drawn = new Set(), timer;
-const frame = () => requestAnimationFrame(() => requestAnimationFrame(() => { painted = performance.now(); }));
+const after = new MessageChannel();
+after.port1.onmessage = () => { painted = performance.now(); };
+const frame = () => requestAnimationFrame(() => after.port2.postMessage(0));
 charts.forEach((chart, i) => chart.on('plotly_afterplot', () => {
   drawn.add(i); frame(); clearTimeout(timer);
   timer = setTimeout(() => {
@@ -47,7 +50,7 @@ def against_plain(
     plain = _without_kernel(browser, states, tmp_path)
 
     def redraw(i: int) -> float:
-        return painted(plain, lambda: plain.evaluate("n => window.redraw(n)", (i + 1) % 2))
+        return painted(plain, lambda: plain.keyboard.press("ArrowRight" if i % 2 == 0 else "ArrowLeft"))
 
     for i in range(4):
         redraw(i)
@@ -105,7 +108,8 @@ def _without_kernel(browser: Browser, states: list[list[dict[str, object]]], tmp
     )
     page.evaluate(WATCH)
     page.evaluate(
-        "() => { window.redraw = n => { window.start(); charts.forEach((chart, i) => {"
-        " const to = structuredClone(states[n][i]); Plotly.react(chart, to.data, to.layout); }); } }"
+        "() => document.addEventListener('keydown', pressed => { window.start(); charts.forEach((chart, i) => {"
+        " const to = structuredClone(states[pressed.key === 'ArrowRight' ? 1 : 0][i]);"
+        " Plotly.react(chart, to.data, to.layout); }); })"
     )
     return page

@@ -4,8 +4,11 @@
     && element.setAttribute('aria-label', label);
   // plotly follows the window only: tell it when a chart's own box changes, as when its tab comes forward
   const sized = new WeakSet();
+  const misfit = box => [...box.querySelectorAll('.js-plotly-plot')].some(
+    chart => chart.offsetParent && Math.abs(chart._fullLayout?.width - chart.clientWidth) > 1);
   let fit;
-  const widths = new ResizeObserver(() => {
+  const widths = new ResizeObserver(boxes => {
+    if (!boxes.some(box => misfit(box.target))) return;  // it is told of every box once, whatever its size
     clearTimeout(fit);
     fit = setTimeout(() => window.dispatchEvent(new Event('resize')), 60);
   });
@@ -30,8 +33,6 @@
     });
     document.querySelectorAll('.js-plotly-plot').forEach(chart => {
       if (!sized.has(chart.parentElement)) { sized.add(chart.parentElement); widths.observe(chart.parentElement); }
-      if (chart.getAttribute('role') !== 'img') chart.setAttribute('role', 'img');
-      name(chart, chart.layout?.meta);
     });
   };
   let due = false;
