@@ -106,7 +106,7 @@ def read_workbook(content: bytes) -> PlanText:
 
 
 def _check_parts(content: bytes) -> None:
-    """Refuse what would swell when unpacked, before it is unpacked; and what would take long to read, or much memory."""
+    """Refuse what would swell when unpacked, before it is unpacked, and what would take long to read."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
             sizes = [part.file_size for part in parts.infolist()]
