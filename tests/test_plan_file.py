@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import contextlib
 import io
 import zipfile
 from collections.abc import Callable, Sequence
@@ -301,27 +300,6 @@ def test_csv_files_as_spreadsheets_write_them() -> None:
 def test_csv_files_that_cannot_be_used(first: bytes, second: bytes, phrase: str) -> None:
     with pytest.raises(FileFaults, match=phrase):
         read_csv(first, second)
-
-
-@settings(max_examples=50, deadline=None, derandomize=True)
-@given(st.binary(max_size=200), st.binary(max_size=200))
-def test_no_bytes_raise_anything_else(first: bytes, second: bytes) -> None:
-    for read in (lambda: read_csv(b"Name,Kind\n" + first, b"Name,From\n" + second), lambda: read_workbook(first)):
-        try:
-            text = read()
-        except FileFaults:
-            continue
-        assert isinstance(parse(text).faults, tuple)
-
-
-WHOLE = write_workbook(template())
-
-
-@settings(max_examples=60, deadline=None, derandomize=True)
-@given(st.integers(0, len(WHOLE) - 1), st.binary(min_size=1, max_size=8))
-def test_a_damaged_workbook_raises_nothing_else(at: int, what: bytes) -> None:
-    with contextlib.suppress(FileFaults):
-        assert parse(read_workbook(WHOLE[:at] + what + WHOLE[at + len(what) :]))
 
 
 @settings(max_examples=50, deadline=None, derandomize=True)

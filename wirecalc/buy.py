@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 import pandas as pd
 
@@ -249,7 +250,8 @@ def read_prices(text: str) -> dict[str, float]:
     InputError
         If a column is missing, or with every row that cannot be read.
     """
-    head, *body = list(csv_text.read(text.removeprefix("\ufeff"), "Price list")) or [[]]
+    read = csv_text.read(text.removeprefix("\ufeff"), "Price list")
+    head, *body = list(islice(read, MOST_PRICES + 2)) or [[]]
     names = [cell.strip().casefold() for cell in head]
     if names.count("item") != 1 or names.count("price") != 1:
         given = ", ".join(names) or "nothing"
