@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import gc
 import io
 import os
 import platform
@@ -19,7 +20,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dashboards.panels.bench import BenchPanel
+from dashboards.panels.entry import Entry
 from dashboards.panels.handout import workbook
+from dashboards.panels.one_run import OneRunPanel
+from dashboards.panels.practice import PracticePanel
+from dashboards.panels.show_and_hear import ShowAndHearPanel
+from dashboards.panels.whole_vehicle import WholeVehiclePanel
 from tests.handout_example import hostile
 from tests.parsers import PARSERS, held, with_part
 from wirecalc import buy, csv_text, plan_file, progress, sample_log
@@ -115,6 +122,24 @@ FOUND: list[tuple[str, bytes]] = [
 @pytest.mark.parametrize(("name", "content"), FOUND)
 def test_what_was_found_once(name: str, content: bytes) -> None:
     held(PARSERS[name], content)
+
+
+def test_every_entry_of_every_page_reads_or_refuses() -> None:
+    panels = [OneRunPanel(), BenchPanel(), PracticePanel(1), WholeVehiclePanel(), ShowAndHearPanel()]
+    for panel in panels:
+        bar = getattr(panel, "bar", None)
+        for option in bar.options if bar else ():  # a tab is made when it is first shown
+            bar.value = option[1] if isinstance(option, tuple) else option
+    entries = [one for one in gc.get_objects() if isinstance(one, Entry)]
+    assert len(entries) >= 100
+    typical = ["12 AWG", "5 m", "4 ohm", "1e300 m", "9" * 64, "20 °C ± 2 K", "1,5; 2", "OL", "-1", "0", "1;" * 50_000]
+    for text in [*WORDS, *DANGEROUS, "\ud800", *typical]:
+        for one in entries:
+            try:
+                assert isinstance(one.show(one.read(text)), str)
+            except InputError as fault:
+                said = str(fault)
+                assert said.encode(), (one.text.description, text)
 
 
 # --- what is small and swells -----------------------------------------------------------------------------------------
