@@ -13,7 +13,7 @@ from pathlib import Path
 
 import atheris
 
-with atheris.instrument_imports(include=["wirecalc", "dashboards", "csv", "json", "zipfile", "openpyxl"]):
+with atheris.instrument_imports(include=["wirecalc", "dashboards"]):
     from tests.parsers import PARSERS, WORDS, Parser, held
 
 

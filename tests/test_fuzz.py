@@ -226,7 +226,7 @@ def test_the_fullest_plan_can_be_saved_and_opened() -> None:
     content = plan_file.write_workbook(text)
     start = time.process_time()
     assert plan_file.read_workbook(content) == text
-    assert time.process_time() - start < 5
+    assert time.process_time() - start < 10  # 1 to 2 where nothing else runs
 
 
 def test_the_log_of_most_rows_is_read_in_bounded_time() -> None:
@@ -234,7 +234,7 @@ def test_the_log_of_most_rows_is_read_in_bounded_time() -> None:
     content = sample_log.to_csv(log[:1] * sample_log.MOST_ROWS)
     start = time.process_time()
     assert len(sample_log.from_csv(content)) == sample_log.MOST_ROWS
-    assert time.process_time() - start < 5
+    assert time.process_time() - start < 10  # 1 to 2 where nothing else runs
 
 
 # --- no cell is run ---------------------------------------------------------------------------------------------------

@@ -28,7 +28,9 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
     """Rows of text, the first the headings; empty ones at the end and empty columns at the right are left out."""
     kept: list[list[str]] = []
     for number, row in enumerate(rows, 1):
-        cells = [clean(text) for text in row]
+        if any(row[MOST_COLUMNS:]):
+            raise _refused(f"{name}, row {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
+        cells = [clean(text) for text in row[:MOST_COLUMNS]]
         while cells and not cells[-1]:
             cells.pop()
         if not cells and not kept:
@@ -37,8 +39,6 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
             if len(text) > LONGEST_CELL:
                 raise _refused(f"{name}, row {number}, column {place + 1}", f"{len(text)} characters",
                                f"at most {LONGEST_CELL}")  # fmt: skip
-        if len(cells) > MOST_COLUMNS:
-            raise _refused(f"{name}, row {number}", f"{len(cells)} columns", f"at most {MOST_COLUMNS}")
         if number > (MOST_ROWS + 1 if cells else _MOST_EMPTY):
             raise _refused(name, f"over {MOST_ROWS} rows", f"at most {MOST_ROWS}")
         kept.append(cells)
