@@ -110,7 +110,7 @@ def test_what_lies_on_the_shelf_is_used_first() -> None:
 
 
 def test_a_price_list_goes_round() -> None:
-    blank = price_list(buy(JOB, SPOOLS))
+    blank = price_list(buy(JOB, SPOOLS)).decode("utf-8-sig")
     assert read_prices(blank) == {}
     items = [line.rpartition(",")[0].strip('"') for line in blank.splitlines()[1:]]
     assert "16 AWG copper, 10 m spool" in items  # not taken, but could be
@@ -120,18 +120,18 @@ def test_a_price_list_goes_round() -> None:
     found = buy(JOB, SPOOLS, prices=prices)
     assert found.unpriced == ()
     assert found.total == pytest.approx(sum(prices[item] * count(found, item) for item in found.items["item"]))
-    again = read_prices(price_list(found))
+    again = read_prices(price_list(found).decode("utf-8-sig"))
     assert again == {item: prices[item] for item in found.items["item"]}
 
 
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("", "No columns"),
+        ("", "nothing"),
         ("name,price\nx,1\n", "the columns item and price"),
         ("item,price\na,1\nb,cheap\nc,-1\nd,nan\n", r"row 3: cheap; row 4: -1; row 5: nan"),
         ("item,price\na,1\na,2\n", "row 3: 2 for a, before it was 1"),
-        ("item,price\na,1,2,3\nb,1,2,3,4,5\n", "Price list"),
+        ("item,price\na,1,2,3\nb,1,2,3,4,5\n", "row 2: 4 columns; row 3: 6 columns"),
     ],
 )
 def test_a_price_list_that_cannot_be_read(text: str, told: str) -> None:

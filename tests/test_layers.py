@@ -12,7 +12,7 @@ ROOT = Path(__file__).parent.parent
 # from the bottom up, as DEVELOPERS.md has it; a file imports from rows above its own
 ROWS = (
     ("errors",),
-    ("units", "tables", "limit", "network", "cutting", "sound", "blind", "cheapest", "mark"),
+    ("units", "tables", "csv_text", "limit", "network", "cutting", "sound", "blind", "cheapest", "mark"),
     ("conductor",),
     ("cable", "skin", "pair", "source", "load"),
     ("rating", "loudspeaker", "impedance_file"),

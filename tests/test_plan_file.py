@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import contextlib
 import io
 import zipfile
 from collections.abc import Callable, Sequence
@@ -252,7 +251,7 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
     "no archive": (lambda: b"PK nothing", "no archive"),
     "empty": (lambda: b"", "no archive"),
     "too large": (lambda: b"x" * (plan_file.MOST_BYTES + 1), "at most 2 MB"),
-    "swells": (bomb, "30 MB unpacked"),
+    "swells": (bomb, "12 MB unpacked"),
     "entities": (entities, "plain XML"),
     "many parts": (parts_without_end, "parts"),
     "an archive of another kind": (hollow, "an .xlsx workbook"),
@@ -293,7 +292,7 @@ def test_csv_files_as_spreadsheets_write_them() -> None:
         (b"Name,From\n", b"Name,Other\n", "not one of each"),
         (b"", b"Name,From\n", "First file: “nothing in it”"),
         (b"\nName,Kind\n", b"Name,From\n", "headings in row 1"),
-        (b"Name,Kind\n" + b"a,b\n" * 10_001, b"Name,From\n", "at most 10000"),
+        (b"Name,Kind\n" + b"a,b\n" * 1_001, b"Name,From\n", "at most 1000"),
         (b"Name,Kind\n", b'Name,From\n"' + b"x" * 140_000 + b'"\n', "Second file"),
         (b"x" * 2_000_001, b"", "2 MB"),
     ],
@@ -301,27 +300,6 @@ def test_csv_files_as_spreadsheets_write_them() -> None:
 def test_csv_files_that_cannot_be_used(first: bytes, second: bytes, phrase: str) -> None:
     with pytest.raises(FileFaults, match=phrase):
         read_csv(first, second)
-
-
-@settings(max_examples=50, deadline=None, derandomize=True)
-@given(st.binary(max_size=200), st.binary(max_size=200))
-def test_no_bytes_raise_anything_else(first: bytes, second: bytes) -> None:
-    for read in (lambda: read_csv(b"Name,Kind\n" + first, b"Name,From\n" + second), lambda: read_workbook(first)):
-        try:
-            text = read()
-        except FileFaults:
-            continue
-        assert isinstance(parse(text).faults, tuple)
-
-
-WHOLE = write_workbook(template())
-
-
-@settings(max_examples=60, deadline=None, derandomize=True)
-@given(st.integers(0, len(WHOLE) - 1), st.binary(min_size=1, max_size=8))
-def test_a_damaged_workbook_raises_nothing_else(at: int, what: bytes) -> None:
-    with contextlib.suppress(FileFaults):
-        assert parse(read_workbook(WHOLE[:at] + what + WHOLE[at + len(what) :]))
 
 
 @settings(max_examples=50, deadline=None, derandomize=True)

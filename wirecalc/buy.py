@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import io
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 import pandas as pd
 
+from wirecalc import csv_text, units
 from wirecalc.cutting import Cuts, Piece, Spool, cut
 from wirecalc.errors import InputError, check
 
@@ -18,6 +19,7 @@ SLACK, SERVICE_LOOP_M = (
     0.15,
 )  # way round corners, and what lets a device be lifted out: common practice, no source
 MOST_PULLS, MOST_PRICES = 2_000, 10_000
+_MOST_BAD, _SHOWN = 10, 40  # rows that a message names, characters of a cell in it
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -248,37 +250,39 @@ def read_prices(text: str) -> dict[str, float]:
     InputError
         If a column is missing, or with every row that cannot be read.
     """
-    try:
-        table = pd.read_csv(io.StringIO(text), dtype=str, keep_default_na=False, skipinitialspace=True).fillna("")
-    except (pd.errors.ParserError, pd.errors.EmptyDataError) as why:
-        raise InputError("Price list", str(why), "CSV with the columns item and price") from None
-    table.columns = table.columns.str.strip().str.casefold()
-    if not {"item", "price"} <= set(table.columns):
-        raise InputError("Price list", ", ".join(table.columns), "the columns item and price")
-    check("Rows of the price list", len(table), "", low=0, high=MOST_PRICES)
+    read = csv_text.read(text.removeprefix("\ufeff"), "Price list")
+    head, *body = list(islice(read, MOST_PRICES + 2)) or [[]]
+    names = [cell.strip().casefold() for cell in head]
+    if names.count("item") != 1 or names.count("price") != 1:
+        given = ", ".join(names) or "nothing"
+        raise InputError("Price list", given, "the columns item and price, each once")
+    check("Rows of the price list", len(body), "", low=0, high=MOST_PRICES)
     found: dict[str, float] = {}
     bad = []
-    for row, (item, price) in enumerate(zip(table["item"].str.strip(), table["price"].str.strip(), strict=True), 2):
-        if not price:
-            continue
-        try:
-            value = float(check("Price", float(price), "", low=0, high=1e7))
-        except ValueError:  # not a number, or out of range
-            bad.append(f"row {row}: {price}")
-            continue
-        if found.setdefault(item, value) != value:
-            bad.append(f"row {row}: {price} for {item}, before it was {found[item]:g}")
+    for number, row in enumerate(body, 2):
+        cells = dict(zip(names, map(str.strip, row), strict=False))
+        item, price = cells.get("item", ""), cells.get("price", "")
+        if len(row) > len(names):
+            bad.append(f"row {number}: {len(row)} columns")
+        elif price:
+            try:
+                value = units.read(price, "Price", units.NUMBER, low=0, high=1e7)
+            except InputError:
+                bad.append(f"row {number}: {price[:_SHOWN]}")
+                continue
+            if found.setdefault(item, value) != value:
+                bad.append(f"row {number}: {price} for {item[:_SHOWN]}, before it was {found[item]:g}")
     if bad:
-        raise InputError(
-            "Prices", "; ".join(bad), "a number from 0 on, with a decimal point and no currency sign, one for each item"
-        )
+        more = [f"and {len(bad) - _MOST_BAD} rows more"] if len(bad) > _MOST_BAD else []
+        allowed = "a number from 0 on, with a decimal point and no currency sign, one for each item"
+        raise InputError("Prices", "; ".join([*bad[:_MOST_BAD], *more]), allowed)
     return found
 
 
-def price_list(found: BuyList) -> str:
+def price_list(found: BuyList) -> bytes:
     """The items, and the spools that could have been taken, as CSV to fill in; a price that is in the list stays."""
     items = found.items.set_index("item")
     known = items["price"].dropna() if "price" in items else pd.Series(dtype=float)
     names = dict.fromkeys([*found.offered, *items.index])
-    table = pd.DataFrame({"item": list(names), "price": [known.get(name, "") for name in names]})
-    return table.to_csv(index=False, lineterminator="\n")
+    prices = [repr(float(known[name])) if name in known else "" for name in names]
+    return csv_text.written([("item", "price"), *zip(names, prices, strict=True)])

@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+_LONGEST_GIVEN = 500  # characters that a message repeats
+
 
 class InputError(ValueError):
     """An entry that cannot be used: which field, what was given, what is allowed, what to do.
@@ -30,8 +32,11 @@ class InputError(ValueError):
         self.field, self.given, self.allowed, self.hint = field, given, allowed, hint
 
     def __str__(self) -> str:
-        given = f"“{self.given}”" if isinstance(self.given, str) else f"{self.given}"
-        return f"{self.field}: {given} cannot be used; allowed: {self.allowed}. {self.hint}".rstrip()
+        given = f"{self.given}"
+        given = given if len(given) <= _LONGEST_GIVEN else given[:_LONGEST_GIVEN] + "…"
+        given = f"“{given}”" if isinstance(self.given, str) else given
+        said = f"{self.field}: {given} cannot be used; allowed: {self.allowed}. {self.hint}".rstrip()
+        return said.encode("utf-8", "replace").decode()  # half a surrogate pair would not go out to the page
 
 
 class FileFaults(InputError):

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wirecalc import csv_text
 from wirecalc.errors import FileFaults, InputError, check, range_in_words
 
 Array = NDArray[np.float64]
@@ -123,7 +124,7 @@ def read_impedance(content: str | bytes) -> MeasuredImpedance:
     """
     if len(content) > MOST_BYTES:
         raise _one("File", f"{len(content)} bytes", f"{MOST_BYTES} bytes or less", "Is it an impedance file?")
-    lines = (_text(content) if isinstance(content, bytes) else content).splitlines()
+    lines = (csv_text.decoded(content) if isinstance(content, bytes) else content).splitlines()
     rows = [(number, line.lstrip(" \ufeff").rstrip(" \t,;")) for number, line in enumerate(lines, 1)]
     rows = [(number, line) for number, line in rows if line and line.lstrip('"')[:1] not in ("*", "#")]
     if len(rows) > MOST_ROWS:
@@ -154,15 +155,6 @@ def read_impedance(content: str | bytes) -> MeasuredImpedance:
         raise FileFaults(faults)
     frequency, magnitude, phase = np.array(found, np.float64).T
     return MeasuredImpedance(frequency_hz=frequency, magnitude_ohm=magnitude, phase_deg=phase)
-
-
-def _text(content: bytes) -> str:
-    """Bytes to text; never fails, so that what is not text is answered cell by cell."""
-    encoding = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
-    try:
-        return content.decode(encoding)
-    except UnicodeDecodeError:
-        return content.decode("cp1252", errors="replace")
 
 
 def _row(number: int, row: list[str], separator: str) -> tuple[list[float], list[InputError]]:

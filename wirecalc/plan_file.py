@@ -5,32 +5,32 @@ A file that is saved and read again is the same. A cell is never run: what begin
 
 from __future__ import annotations
 
-import csv
 import io
-import re
 import warnings
 import zipfile
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from wirecalc import tables
+from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.plan_text import MOST_COLUMNS, SHEETS, PlanText, Sheet, clean, same, text_of, vehicle_of
 from wirecalc.vehicle import Vehicle
 
 HELP_SHEET = "Columns"
 MOST_BYTES = 2_000_000
-MOST_UNPACKED = 30_000_000  # of a workbook; what a short file can swell to
-MOST_PARTS = 300
-MOST_ROWS, LONGEST_CELL = 10_000, 500
-_RUN = re.compile(r"'*[=+\-@\t\r]")  # what a spreadsheet may take for a formula, or what was made safe before
+MOST_UNPACKED = 12_000_000  # of a workbook; what a short file can swell to
+MOST_PARTS, MOST_TAGS = 300, 300_000  # each tag takes some 3 to 20 µs and 300 bytes to read
+MOST_ROWS, LONGEST_CELL = 1_000, 500
+_MOST_EMPTY = 10 * MOST_ROWS  # rows that formatting left behind
 
 
 def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
     """Rows of text, the first the headings; empty ones at the end and empty columns at the right are left out."""
     kept: list[list[str]] = []
     for number, row in enumerate(rows, 1):
-        cells = [clean(text) for text in row]
+        if any(row[MOST_COLUMNS:]):
+            raise _refused(f"{name}, row {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
+        cells = [clean(text) for text in row[:MOST_COLUMNS]]
         while cells and not cells[-1]:
             cells.pop()
         if not cells and not kept:
@@ -39,9 +39,7 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
             if len(text) > LONGEST_CELL:
                 raise _refused(f"{name}, row {number}, column {place + 1}", f"{len(text)} characters",
                                f"at most {LONGEST_CELL}")  # fmt: skip
-        if len(cells) > MOST_COLUMNS:
-            raise _refused(f"{name}, row {number}", f"{len(cells)} columns", f"at most {MOST_COLUMNS}")
-        if number > MOST_ROWS + 1 and cells:
+        if number > (MOST_ROWS + 1 if cells else _MOST_EMPTY):
             raise _refused(name, f"over {MOST_ROWS} rows", f"at most {MOST_ROWS}")
         kept.append(cells)
     while kept and not kept[-1]:
@@ -98,7 +96,7 @@ def read_workbook(content: bytes) -> PlanText:
                     )
                 sheet = book[title]
                 sheet.reset_dimensions()  # a file may say anything about its size
-                cells = sheet.iter_rows(max_row=MOST_ROWS + 100, max_col=MOST_COLUMNS + 1, values_only=True)
+                cells = sheet.iter_rows(max_row=_MOST_EMPTY + 1, max_col=MOST_COLUMNS + 1, values_only=True)
                 found[name] = _sheet(name, ([_as_text(value) for value in row] for row in cells))
     except InputError:
         raise
@@ -108,18 +106,26 @@ def read_workbook(content: bytes) -> PlanText:
 
 
 def _check_parts(content: bytes) -> None:
-    """Refuse what would swell when unpacked, before it is unpacked."""
+    """Refuse what would swell when unpacked, before it is unpacked, and what would take long to read."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
             sizes = [part.file_size for part in parts.infolist()]
             if len(sizes) > MOST_PARTS or sum(sizes) > MOST_UNPACKED:
                 given = f"{len(sizes)} parts, {sum(sizes) / 1e6:.0f} MB unpacked"
                 raise _refused("Workbook", given, f"at most {MOST_PARTS} parts and {MOST_UNPACKED / 1e6:g} MB unpacked")
+            tags = 0
             for part in parts.infolist():
-                if part.filename.endswith((".xml", ".rels")):
-                    text = parts.read(part)
-                    if b"<!DOCTYPE" in text or b"<!ENTITY" in text or b"\0" in text:
-                        raise _refused("Workbook", part.filename, "plain XML without definitions of its own")
+                if part.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+                    raise _refused(
+                        "Workbook", part.filename, "parts packed as .xlsx has them", "Save it again as .xlsx."
+                    )
+                text = parts.read(part)
+                is_xml = part.filename.endswith((".xml", ".rels"))
+                if b"<!DOCTYPE" in text or b"<!ENTITY" in text or (is_xml and b"\0" in text):
+                    raise _refused("Workbook", part.filename, "plain XML without definitions of its own")
+                tags += text.count(b"<")  # in all parts: any of them may say that it is a sheet
+            if tags > MOST_TAGS:
+                raise _refused("Workbook", f"{tags} tags of XML", f"at most {MOST_TAGS}", "Keep the two lists only.")
     except InputError:
         raise
     except Exception:  # damaged or encrypted archives fail in many ways
@@ -199,36 +205,14 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
 
 def _csv(content: bytes, name: str) -> Sheet:
     _check_size(content)
-    try:
-        code = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
-        text = content.decode(code)
-    except UnicodeDecodeError:
-        text = content.decode("cp1252", errors="replace")
-    text = text.replace("\0", "\ufffd")
-    head = text.partition("\n")[0]
-    mark = max(",;\t", key=head.count)
-    try:
-        return _sheet(name, (_opened(row) for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark)))
-    except csv.Error as why:
-        raise _refused(name, str(why), "a CSV file", "Save it again as CSV.") from None
-
-
-def _opened(row: Sequence[str]) -> list[str]:
-    return [text[1:] if text[:1] == "'" and _RUN.match(text) else text for text in row]
+    return _sheet(name, csv_text.read(csv_text.decoded(content).replace("\0", "\ufffd"), name))
 
 
 def write_csv(text: PlanText) -> tuple[bytes, bytes]:
     """Devices and wires as two CSV files. An apostrophe goes before what a spreadsheet would run; `read_csv` takes it
     off again."""
-
-    def one(sheet: Sheet) -> bytes:
-        out = io.StringIO(newline="")
-        writer = csv.writer(out, lineterminator="\r\n")
-        for row in (sheet.columns, *sheet.rows):
-            writer.writerow([f"'{cell}" if _RUN.match(cell) else cell for cell in row])
-        return out.getvalue().encode("utf-8-sig")  # the mark tells spreadsheets that it is UTF-8
-
-    return one(text.devices), one(text.wires)
+    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in (text.devices, text.wires))
+    return devices, wires
 
 
 def demo() -> PlanText:

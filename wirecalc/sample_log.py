@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
-from wirecalc import units
+from wirecalc import csv_text, units
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.identify import identify
 from wirecalc.known_wires import Size
@@ -75,23 +73,11 @@ class Kept:
 
 def to_csv(log: Sequence[Kept]) -> bytes:
     """The log as CSV, entries as they were typed; `from_csv` reads it back to equals."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([*_COLUMNS.values(), _RESULT])
+    rows = [[*_COLUMNS.values(), _RESULT]]
     for one in log:
         label = units.show_size(*one.sold_as) if one.sold_as else ""
-        cells = [one.name, *one.texts, WAYS[one.way], str(one.accuracy), label, one.result()]
-        writer.writerow([_guarded(cell) for cell in cells])
-    return out.getvalue().encode("utf-8-sig")  # the mark tells spreadsheets of the Ω
-
-
-def _guarded(cell: str) -> str:
-    """No cell that a spreadsheet would run as a formula; undone by `_plain`."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "'", "\t", "\r", "\n") else cell
-
-
-def _plain(cell: str) -> str:
-    return cell.removeprefix("'")
+        rows.append([one.name, *one.texts, WAYS[one.way], str(one.accuracy), label, one.result()])
+    return csv_text.written(rows)
 
 
 def from_csv(content: bytes) -> tuple[Kept, ...]:
@@ -109,14 +95,8 @@ def from_csv(content: bytes) -> tuple[Kept, ...]:
     """
     if len(content) > MOST_BYTES:
         raise FileFaults([InputError("File", f"{len(content)} bytes", f"{MOST_BYTES} bytes or less")])
-    text = _decoded(content)
-    head = text.partition("\n")[0]
-    separator = max(";\t,", key=head.count)
-    try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
-    except csv.Error as why:
-        raise FileFaults([InputError("File", str(why), "a CSV file, as this page writes it")]) from None
-    heads = [_plain(cell.strip()) for cell in rows[0]] if rows else []
+    rows = list(csv_text.read(csv_text.decoded(content), "File"))
+    heads = [cell.strip() for cell in rows[0]] if rows else []
     body = [(number, row) for number, row in enumerate(rows[1:], 2) if any(cell.strip() for cell in row)]
     faults = _of_heads(heads)
     if len(body) > MOST_ROWS:
@@ -124,7 +104,7 @@ def from_csv(content: bytes) -> tuple[Kept, ...]:
     log = []
     if not faults:
         for number, row in body:
-            kept, wrong = _row(number, [_plain(cell) for cell in row], heads)
+            kept, wrong = _row(number, row, heads)
             faults += wrong
             log += kept
     if len(faults) > MOST_FAULTS:
@@ -137,12 +117,14 @@ def from_csv(content: bytes) -> tuple[Kept, ...]:
 
 def _of_heads(heads: Sequence[str]) -> list[InputError]:
     wanted = (*_COLUMNS.values(), _RESULT)
-    missing = [InputError("Row 1", "nothing", f"the column “{name}”") for name in wanted[:-1] if name not in heads]
-    return missing + [
-        InputError(f"Row 1, column {place}", name, "each column of the log once", "Keep notes in the column Sample.")
-        for place, name in enumerate(heads, 1)
-        if name not in wanted or name in heads[: place - 1]
-    ]
+    faults = [InputError("Row 1", "nothing", f"the column “{name}”") for name in wanted[:-1] if name not in heads]
+    left = set(wanted)
+    for place, name in enumerate(heads, 1):
+        if name not in left:
+            allowed, hint = "each column of the log once", "Keep notes in the column Sample."
+            faults.append(InputError(f"Row 1, column {place}", name, allowed, hint))
+        left.discard(name)
+    return faults
 
 
 def _row(number: int, row: Sequence[str], heads: Sequence[str]) -> tuple[list[Kept], list[InputError]]:
@@ -195,10 +177,3 @@ def _read_way(text: str) -> str:
 def read_label(text: str) -> Size | None:
     """The size on a wire's label; None where there is none. `InputError` if it is no size."""
     return units.read_size(text, "Sold as") if text.strip() else None
-
-
-def _decoded(content: bytes) -> str:
-    try:
-        return content.decode("utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
-    except UnicodeDecodeError:
-        return content.decode("cp1252", errors="replace")

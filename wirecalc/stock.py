@@ -16,6 +16,7 @@ from wirecalc.vehicle import Wire
 Array = NDArray[np.float64]
 Size = tuple[str, float]
 
+MOST_SIZES = 100
 # Gauges that vehicle wire is commonly sold in: common practice, no source.
 USUAL_SIZES: tuple[Size, ...] = tuple(("AWG", float(n)) for n in (22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -3))
 
@@ -58,7 +59,7 @@ def read_stock(text: str) -> Stock:
     Raises
     ------
     InputError
-        If a size or a price cannot be read.
+        If a size or a price cannot be read, or there are too many.
 
     Examples
     --------
@@ -66,7 +67,12 @@ def read_stock(text: str) -> Stock:
     {('AWG', 16.0): 0.8, ('mm2', 4.0): 2.0}
     """
     sizes, prices = [], {}
-    for part in text[:10_000].replace("\n", ";").split(";"):
+    parts = text.replace("\n", ";").split(";")
+    if len(parts) > MOST_SIZES:
+        raise InputError(
+            "Sizes on the shelf", f"{len(parts)} parts", f"at most {MOST_SIZES}", "Leave out what is rare."
+        )
+    for part in parts:
         if part.strip():
             size_text, equals, price_text = part.partition("=")
             size = units.read_size(size_text.strip(), "Size on the shelf")

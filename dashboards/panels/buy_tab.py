@@ -12,12 +12,13 @@ from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
 from dashboards.panels.files import Download, Upload
 from dashboards.panels.guard import guarded
-from wirecalc import buy, units
+from wirecalc import buy, csv_text, units
 from wirecalc.cutting import LONGEST_M, Spool
 from wirecalc.errors import InputError
 from wirecalc.plan import Plan
 from wirecalc.plan_pulls import pulls
 
+MOST_SPOOLS = 20
 SPOOLS_M = (2.0, 5.0, 10.0, 25.0, 50.0)
 CUT_FOR_S = 1.0
 MIND = (
@@ -97,18 +98,18 @@ class BuyTab:
     def _price_list(self) -> tuple[str, bytes, str]:
         if self._list is None:
             raise InputError("Price list", "no list yet", "a plan whose wires can be cut")
-        return "prices.csv", buy.price_list(self._list).encode("utf-8-sig"), "text/csv"
+        return "prices.csv", buy.price_list(self._list), "text/csv"
 
     def _take_prices(self, _name: str, content: bytes) -> None:
-        self._prices = buy.read_prices(content.decode("utf-8-sig", errors="replace"))
+        self._prices = buy.read_prices(csv_text.decoded(content))
         self.draw()
 
 
 def read_spools(text: str) -> tuple[float, ...]:
     """Lengths parted by semicolons or commas with a blank after them; a number alone is in metres."""
     parts = [part.strip() for part in text.replace(", ", ";").split(";") if part.strip()]
-    if not parts:
-        raise InputError("Spool lengths", text, "one length or more, as in 10 m; 25 m")
+    if not 1 <= len(parts) <= MOST_SPOOLS:
+        raise InputError("Spool lengths", text, f"1 to {MOST_SPOOLS} lengths, as in 10 m; 25 m")
     lengths = (
         units.read(part, "Spool length", units.LENGTH, low=0, high=LONGEST_M, above=True, bare="m") for part in parts
     )

@@ -1,0 +1,52 @@
+"""CSV as spreadsheets write it, in and out: its code page, the mark between its cells, and no cell that is ever run."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+from wirecalc.errors import FileFaults, InputError
+
+# what a spreadsheet may take for a formula, in full width too, or what was made safe before
+_RUN = re.compile(r"'*[=+\-@\t\r\n＝＋－＠]")
+
+
+def decoded(content: bytes) -> str:
+    """Bytes to text: UTF-8, UTF-16 with its mark, or else Windows-1252. Never fails."""
+    try:
+        return content.decode("utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
+    except UnicodeDecodeError:
+        return content.decode("cp1252", errors="replace")
+
+
+def read(text: str, name: str) -> Iterator[list[str]]:
+    """Rows of cells, parted by whichever of comma, semicolon and tab is most often in the first line.
+
+    Parameters
+    ----------
+    text : str
+    name : str
+        What the file is called in a message.
+
+    Raises
+    ------
+    FileFaults
+        If it is no CSV: a quotation mark without its other one, or a cell of over 131072 characters.
+    """
+    head = text.partition("\n")[0]
+    mark = max(",;\t", key=head.count)
+    try:
+        for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True):
+            yield [cell[1:] if cell[:1] == "'" and _RUN.match(cell) else cell for cell in row]
+    except csv.Error as why:
+        raise FileFaults([InputError(name, str(why), "a CSV file", "Save it again as CSV.")]) from None
+
+
+def written(rows: Iterable[Sequence[str]]) -> bytes:
+    """A CSV file. An apostrophe goes before what a spreadsheet would run; `read` takes it off again."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerows([f"'{cell}" if _RUN.match(cell) else cell for cell in row] for row in rows)
+    return out.getvalue().encode("utf-8-sig", errors="replace")  # the mark tells spreadsheets that it is UTF-8
