@@ -79,24 +79,24 @@ def solve(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, load_ohm
     """
     emf, source, wire, load = (np.asarray(value) for value in (emf_v, source_ohm, wire_ohm, load_ohm))
     for field, value in (("Source impedance", source), ("Wire impedance", wire), ("Load impedance", load)):
-        if value.dtype.kind not in "fiubc" or not (np.all(np.isfinite(value)) and np.all(value.real >= 0)):
+        if value.dtype.kind not in "fiubc" or not _usable(value):
             raise InputError(field, "text, or a value below 0 or not finite", "0 Ω or more, resistive part")
     if not np.all(load != 0):
         raise InputError("Load impedance", "0 Ω", "above 0 Ω", "A load of 0 Ω is a short circuit.")
     emf = check("Source voltage", emf, "V", low=0, high=1e6, above=True)
 
     behind = source + wire
-    bare = np.abs(source + load)
+    bare = _modulus(source + load)
     # nothing in the way, a purely reactive load, an exact resonance: inf or nan there, and no other element hurt
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        current_a = emf / np.abs(behind + load)
+        current_a = emf / _modulus(behind + load)
         squared = current_a * current_a
         load_w = squared * load.real
         wire_w = squared * wire.real
-        damping_factor = np.abs(load) / np.abs(behind)
+        damping_factor = _modulus(load) / _modulus(behind)
         efficiency = load_w / (load_w + wire_w)
         level_db = 20.0 * np.log10(current_a * (bare / emf))
-        load_v, drop_v = current_a * np.abs(load), current_a * np.abs(wire)
+        load_v, drop_v = current_a * _modulus(load), current_a * _modulus(wire)
     return Outcome(
         current_a=current_a,
         load_v=load_v,
@@ -107,6 +107,18 @@ def solve(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, load_ohm
         efficiency=efficiency,
         damping_factor=np.broadcast_to(damping_factor, current_a.shape),
     )
+
+
+def _usable(value: Array) -> bool:
+    """Whether all of it is finite with a resistive part of 0 or more; of real values in two passes, nan fails both."""
+    if value.dtype.kind == "c":
+        return bool(np.all(np.isfinite(value)) and np.all(value.real >= 0))
+    return not value.size or bool(value.min() >= 0 and value.max() < np.inf)
+
+
+def _modulus(value: Array) -> Array:
+    """Its absolute value, where a real one is 0 or more already: a long array is not gone through for nothing."""
+    return np.abs(value) if value.dtype.kind == "c" else value
 
 
 def compare(

@@ -349,7 +349,7 @@ def ohms_per_metre(conductors: Sequence[Conductor], temperature_c: ArrayLike = R
     (n, ...) numpy.ndarray
         [ohm/m]
     """
-    warmth = {one.metal: at_temperature(1.0, temperature_c, one.metal) for one in conductors}
+    warmth = {metal: at_temperature(1.0, temperature_c, metal) for metal in {one.metal for one in conductors}}
     return np.array([one.ohm_per_m_20c * warmth[one.metal] for one in conductors])
 
 

@@ -94,6 +94,9 @@ def check(
     InputError
         If any element is outside, or is not a number (nan included).
     """
+    # a plain number, the usual case, without numpy's way around; this way round, nan fails
+    if type(value) is float and (low < value if above else low <= value) and value <= high:
+        return np.asarray(value)
     given_array = np.asarray(value)
     if given_array.dtype.kind not in "fiub":  # text, objects and complex numbers are not silently converted
         raise InputError(field, value, range_in_words(low, high, unit, above=above), hint)
