@@ -433,9 +433,9 @@ def test_three_hundred_wires_load_and_answer() -> None:
     def seconds(panel: WholeVehiclePanel) -> float:
         taken = []
         for size in ("18 AWG", "16 AWG", "14 AWG"):
-            start = time.perf_counter()
+            start = time.process_time()
             edit(panel, "Right dash run", "Size", size)
-            taken.append(time.perf_counter() - start)
+            taken.append(time.process_time() - start)
             assert size in cells(panel.circuits.html, "Right dash run")
         return min(taken)
 
