@@ -53,6 +53,26 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
     return Sheet(columns=padded[0], rows=tuple(padded[1:]))
 
 
+def other_sheets(content: bytes) -> tuple[str, ...]:
+    """Names of a workbook's sheets that `read_workbook`, which has to have taken it, does not read.
+
+    Parameters
+    ----------
+    content : bytes
+
+    Returns
+    -------
+    tuple of str
+        Without the sheet that `write_workbook` adds to explain the columns.
+    """
+    import openpyxl
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        titles = openpyxl.load_workbook(io.BytesIO(content), read_only=True, keep_links=False).sheetnames
+    return tuple(title for title in titles if same(title) not in map(same, (*SHEETS, HELP_SHEET)))
+
+
 def _refused(field: str, given: object, allowed: str, hint: str = "") -> FileFaults:
     return FileFaults([InputError(field, given, allowed, hint)])
 

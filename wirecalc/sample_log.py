@@ -73,14 +73,17 @@ class Kept:
         return " ".join(said(identify(self.sample()[0]), self.sold_as))
 
 
-def to_csv(log: Sequence[Kept]) -> bytes:
-    """The log as CSV, entries as they were typed; `from_csv` reads it back to equals."""
+def to_csv(log: Sequence[Kept], result: Callable[[Kept], str] = Kept.result) -> bytes:
+    """The log as CSV, entries as they were typed; `from_csv` reads it back to equals.
+
+    `result` is `Kept.result`, or what remembers it.
+    """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow([*_COLUMNS.values(), _RESULT])
     for one in log:
         label = units.show_size(*one.sold_as) if one.sold_as else ""
-        cells = [one.name, *one.texts, WAYS[one.way], str(one.accuracy), label, one.result()]
+        cells = [one.name, *one.texts, WAYS[one.way], str(one.accuracy), label, result(one)]
         writer.writerow([_guarded(cell) for cell in cells])
     return out.getvalue().encode("utf-8-sig")  # the mark tells spreadsheets of the Ω
 

@@ -45,6 +45,8 @@ class Part:
     """`InputError` if it cannot be used."""
     watched: Sequence[w.Widget] = ()
     """Whose values it is made of."""
+    plain: str | None = None
+    """What needs no place in the address; None: what it is at first."""
 
 
 Field = Entry[Any] | w.Dropdown | w.ToggleButtons | w.Text | Part
@@ -130,7 +132,8 @@ class Address(anywidget.AnyWidget):
         fields = self.fields()
         for field in fields.values():
             if field not in self._plain:
-                self._plain[field] = text(field)
+                plain = field.plain if isinstance(field, Part) else None
+                self._plain[field] = text(field) if plain is None else plain
                 for watched in _watched(field):
                     watched.observe(lambda _change: self.changed(), "value")
         return fields
