@@ -15,7 +15,7 @@ from typing import Any
 
 from wirecalc import tables
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.plan_text import MOST_COLUMNS, SHEETS, PlanText, Sheet, clean, same, text_of, vehicle_of
+from wirecalc.plan_text import MOST_COLUMNS, SHEETS, PlanText, Sheet, SheetName, clean, same, text_of, vehicle_of
 from wirecalc.vehicle import Vehicle
 
 HELP_SHEET = "Columns"
@@ -215,6 +215,23 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
         raise _refused("CSV files", "not one of each", "one of devices, with a column Kind, and one of wires, with"
                        " a column From")  # fmt: skip
     return PlanText(devices=sheets[0], wires=sheets[1])
+
+
+def which_list(name: str, content: bytes) -> SheetName:
+    """Which of a plan's two lists a CSV file is, by its headings.
+
+    Raises
+    ------
+    FileFaults
+        If it is none, or too large.
+    """
+    headings = {same(column) for column in _csv(content, name).columns}
+    if "from" in headings:
+        return "Wires"
+    if "kind" in headings:
+        return "Devices"
+    allowed = "a list of devices, with a column Kind, or of wires, with a column From"
+    raise _refused(name, "another list", allowed, "Start from a list that this page saved.")
 
 
 def _csv(content: bytes, name: str) -> Sheet:

@@ -13,6 +13,7 @@ export default { render({ model, el }) {
   const draw = () => {
     const { title, lines } = model.get('shown');
     el.replaceChildren();
+    el.style.display = lines.length ? '' : 'none';
     if (!lines.length) return;
     const box = document.createElement('div'), head = document.createElement('b'), list = document.createElement('ul');
     box.className = 'wc-faults'; box.setAttribute('role', 'alert'); head.textContent = title;
@@ -31,7 +32,8 @@ export default { render({ model, el }) {
 """
 _CSS = """
 .wc-to-cell { font: inherit; color: inherit; text-align: left; background: none; border: 0; padding: 3px 0;
-  min-height: 24px; cursor: pointer; text-decoration: underline dotted; text-underline-offset: 3px; }
+  vertical-align: top; min-height: 24px; cursor: pointer; text-decoration: underline dotted;
+  text-underline-offset: 3px; }
 .wc-to-cell:hover { text-decoration-style: solid; }
 .wc-to-cell:focus-visible { outline: 3px solid var(--wc-accent); outline-offset: 1px; }
 @media print { .wc-to-cell { text-decoration: none; } }

@@ -10,7 +10,16 @@ import ipywidgets as w
 
 from dashboards.panels.files import Download, Upload
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.plan_file import MOST_BYTES, other_sheets, read_csv, read_workbook, template, write_csv, write_workbook
+from wirecalc.plan_file import (
+    MOST_BYTES,
+    other_sheets,
+    read_csv,
+    read_workbook,
+    template,
+    which_list,
+    write_csv,
+    write_workbook,
+)
 from wirecalc.plan_text import PlanText, parse
 
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -89,8 +98,9 @@ class PlanFiles:
             self._first = None
             return read_workbook(content)
         if self._first is None:
+            other = "wires" if which_list(name, content) == "Devices" else "devices"
             self._first = (name, content)
-            self._say(f"<p>{html.escape(name)} is one of two: now open the other .csv file.</p>")
+            self._say(f"<p>{html.escape(name)} is one of two: now open the .csv file of {other}.</p>")
             return None
         first, self._first = self._first, None
         return read_csv(first[1], content)

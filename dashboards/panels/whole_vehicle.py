@@ -124,6 +124,7 @@ class WholeVehiclePanel:
         """See `Packed`: this plan instead of the example, of which nothing stays."""
         self.desk.begin(*from_bytes(content))
         self.aside.stop()
+        self._tell(1.0, "")
         self.answer, self.circuits.html, self.minded.value = None, "", ""
         self._changed()
         self._draw()
