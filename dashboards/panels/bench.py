@@ -50,8 +50,8 @@ class BenchPanel:
     def fields(self) -> Fields:
         """What is in the page's address: the part that is shown, and the entries of those that are made."""
         found: dict[str, Field] = {"part": self.bar}
-        for title, panel in self.made.items():
-            found |= nested(title, panel.fields)
+        for title in filter(self.made.__contains__, PARTS):
+            found |= nested(title, self.made[title].fields)
         return found
 
     @contextmanager
