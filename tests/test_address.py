@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import random
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from typing import Any
 from urllib.parse import parse_qsl
 
@@ -23,12 +22,11 @@ from dashboards.panels.plan_desk import Answer
 from dashboards.panels.practice import PracticePanel
 from dashboards.panels.show_and_hear import ShowAndHearPanel
 from dashboards.panels.whole_vehicle import WholeVehiclePanel
-from tests.jobs import fixed
+from tests.jobs import fixed, wide
 from wirecalc.errors import InputError
 from wirecalc.fields import CHOOSE
 from wirecalc.plan import solve
 from wirecalc.plan_file import write_workbook
-from wirecalc.plan_text import PlanText, Sheet
 from wirecalc.progress import LESSONS, Progress
 from wirecalc.stock import Stock
 from wirecalc.units import LONGEST_TEXT
@@ -309,14 +307,6 @@ def plans() -> Callable[[], WholeVehiclePanel]:
             yield Answer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
 
     return lambda: WholeVehiclePanel(soon)
-
-
-def wide(count: int) -> PlanText:
-    """The fixed plan with two columns that nothing can pack."""
-    rng, text = random.Random(1), fixed()
-    more = [tuple(base64.b64encode(rng.randbytes(count)).decode() for _ in range(2)) for _ in text.wires.rows]
-    rows = tuple((*row, *own) for row, own in zip(text.wires.rows, more, strict=True))
-    return replace(text, wires=Sheet(columns=(*text.wires.columns, "Remark", "Other remark"), rows=rows))
 
 
 def test_a_plan_is_back_as_it_was_typed(plans: Callable[[], WholeVehiclePanel]) -> None:
