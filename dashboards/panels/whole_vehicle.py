@@ -135,7 +135,7 @@ class WholeVehiclePanel:
         for tab in (self.wires, self.devices):
             if tab.name == sheet:
                 self.bar.value = sheet
-                tab.grid.go(row or 0, column)
+                tab.grid.go(max(row or 0, 0), column)  # row 1 is the headings
 
     def _opened(self, name: str, text: PlanText) -> None:
         self.desk.put(text, name)
