@@ -144,3 +144,22 @@ def open_page(visitor: BrowserContext, site: str) -> Iterator[Callable[..., Page
         page.close()
     assert outside == []
     assert errors == []
+
+
+@pytest.fixture
+def opened(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
+    """A function that opens a page; unlike `open_page` it lets the browser complain."""
+    pages: list[Page] = []
+
+    def open_one(address: str = f"{site}/voila/render/one_run.ipynb", ready: str = READY) -> Page:
+        page = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
+        pages.append(page)
+        page.goto(address)
+        page.wait_for_selector(ready, state="attached", timeout=60_000)
+        return page
+
+    yield open_one
+    for page in pages:
+        if not page.is_closed():
+            page.goto("about:blank")
+            page.context.close()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import random
 from dataclasses import replace
 
 from wirecalc.plan_file import demo
@@ -69,3 +71,11 @@ def large(wires: int) -> PlanText:
     return PlanText(
         devices=replace(text.devices, rows=tuple(devices)), wires=replace(text.wires, rows=tuple(own[:wires]))
     )  # fmt: skip
+
+
+def wide(count: int) -> PlanText:
+    """The fixed plan with two columns that nothing can pack."""
+    rng, text = random.Random(1), fixed()
+    more = [tuple(base64.b64encode(rng.randbytes(count)).decode() for _ in range(2)) for _ in text.wires.rows]
+    rows = tuple((*row, *own) for row, own in zip(text.wires.rows, more, strict=True))
+    return replace(text, wires=Sheet(columns=(*text.wires.columns, "Remark", "Other remark"), rows=rows))

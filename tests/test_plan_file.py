@@ -15,7 +15,7 @@ from tests.plans import amplifier, load, vehicle, wire
 from wirecalc import plan_file, plan_text
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.fields import DEVICE_FIELDS, WIRE_FIELDS
-from wirecalc.plan_file import demo, read_csv, read_workbook, template, write_csv, write_workbook
+from wirecalc.plan_file import demo, read_csv, read_workbook, template, which_list, write_csv, write_workbook
 from wirecalc.plan_text import PlanText, Sheet, clean, parse, text_of, vehicle_of
 
 TEXT = st.text(st.characters(exclude_categories=("Cs",)), max_size=12)
@@ -325,3 +325,10 @@ def test_an_amplifier_can_have_all_its_numbers_written() -> None:
     device = amplifier(least_ohm=2.0, damping_factor=123.456, note="as built")
     whole = vehicle(device, wire("f", "Battery", "Amplifier"))
     assert vehicle_of(text_of(whole)).device("Amplifier") == device
+
+
+def test_a_csv_file_says_which_list_it_is() -> None:
+    devices, wires = write_csv(demo())
+    assert (which_list("a.csv", devices), which_list("b.csv", wires)) == ("Devices", "Wires")
+    with pytest.raises(FileFaults, match=r"prices\.csv: “another list”"):
+        which_list("prices.csv", b"item,price\n")

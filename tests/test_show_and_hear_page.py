@@ -181,6 +181,8 @@ def test_a_blind_test_is_finished_and_gives_nothing_away(open_page: Opener, ques
     expect(told(page)).to_contain_text("likely to hear this")
     page.get_by_label("What is asked", exact=True).select_option(question)
     page.get_by_label("Number of questions", exact=True).select_option("8")
+    page.wait_for_function("location.search.includes('number-of-questions=8')")
+    asked = page.url
     wire = Wire(page)
     page.get_by_role("button", name="Start the blind test", exact=True).click()
     status = page.locator(".wc-status:visible")
@@ -219,6 +221,7 @@ def test_a_blind_test_is_finished_and_gives_nothing_away(open_page: Opener, ques
     expect(page.get_by_text("8 of 8: chance alone does this 0.4 % of the time")).to_be_visible()
     expect(page.locator(".wc-answers:visible .wc-play")).to_have_count(0)
     expect(second).to_be_hidden()
+    assert page.url == asked  # the address has what was asked, not the answers
 
 
 def test_the_leaflet_is_one_page(open_page: Opener, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import io
 import re
 import threading
 import time
@@ -10,9 +11,10 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
-from urllib.parse import parse_qsl
+from urllib.parse import parse_qsl, urlencode
 
 import numpy as np
+import openpyxl
 import pytest
 
 from dashboards.panels import aside, plan_bars, plan_circuits, plan_tree
@@ -20,7 +22,7 @@ from dashboards.panels.aside import Aside
 from dashboards.panels.one_run import OneRunPanel
 from dashboards.panels.plan_desk import Answer, Desk, answers, as_before, place
 from dashboards.panels.plan_links import entries
-from dashboards.panels.whole_vehicle import BUY, CABLES, CIRCUITS, DEMO, TREE, WIRES, WholeVehiclePanel
+from dashboards.panels.whole_vehicle import BUY, CABLES, CIRCUITS, DEMO, DEVICES, TREE, WIRES, WholeVehiclePanel
 from tests.jobs import faulty, fixed, large, row
 from wirecalc import runs
 from wirecalc.errors import InputError
@@ -120,21 +122,20 @@ def test_a_faulty_cell_is_said_and_the_last_good_plan_stays(panel: WholeVehicleP
         (row(panel.desk.text, "Main feed"), "Zone"),
         (row(panel.desk.text, "Right dash run"), "Length"),
     ]
-    assert panel.alert.value.count("<li>") == 2
-    assert "&lt;b&gt;" in panel.alert.value
-    assert "<b>V" not in panel.alert.value
+    assert len(panel.faults.shown["lines"]) == 2
+    assert "<b>V" in "".join(panel.faults.shown["lines"])  # the browser writes it as text
     assert panel.circuits.html == before
     assert panel.wires.grid.sheet["rows"][faults[1][0]][5] == "5 <b>V"  # nothing typed is lost
     edit(panel, "Right dash run", "Length", "5.4 m")
     edit(panel, "Main feed", "Zone", "engine_bay")
-    assert panel.alert.value == ""
+    assert panel.faults.shown["lines"] == []
 
 
 def test_rows_come_and_go(panel: WholeVehiclePanel) -> None:
     panel.wires.add.click()
     count = len(panel.desk.text.wires.rows)
     assert count == 37
-    assert panel.alert.value == ""  # an empty row is no fault
+    assert panel.faults.shown["lines"] == []  # an empty row is no fault
     grid = panel.wires.grid
     stale = grid.sheet["number"] - 1
     grid._told(None, {"remove": 0, "number": stale}, [])  # meant for a list that has changed since
@@ -176,7 +177,7 @@ def test_ten_planted_faults_give_exactly_those_ten(panel: WholeVehiclePanel) -> 
     assert (panel.desk.text, panel.circuits.html) == before  # what was on the page stays
     panel.files.anyway.click()
     assert panel.desk.text == text  # to be corrected here
-    assert panel.alert.value.count("<li>") == 10
+    assert len(panel.faults.shown["lines"]) == 10
     assert panel.circuits.html == before[1]
 
 
@@ -214,6 +215,50 @@ def test_an_unknown_column_is_kept_and_said(panel: WholeVehiclePanel) -> None:
     assert panel.wires.grid.sheet["columns"][-1] == "Hue"
 
 
+def test_sheets_that_are_not_read_are_named(panel: WholeVehiclePanel) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(write_workbook(demo())))
+    panel.files.take("plain.xlsx", write_workbook(demo()))
+    assert panel.files.said.value == ""  # its own sheet of explanations is no loss
+    book.create_sheet("Prices <b>")
+    book.create_sheet("Notes")
+    out = io.BytesIO()
+    book.save(out)
+    panel.files.take("more.xlsx", out.getvalue())
+    assert "not in what is saved from here: the sheets “Prices &lt;b&gt;”, “Notes”." in panel.files.said.value
+
+
+def test_a_fault_leads_to_its_cell(panel: WholeVehiclePanel) -> None:
+    edit(panel, "Main feed", "Zone", "moon")
+    panel.faults._pressed(None, {"place": 0}, [])
+    assert panel.bar.value == WIRES
+    assert panel.wires.grid.focus[:2] == [row(panel.desk.text, "Main feed"), "Zone"]
+    count = panel.wires.grid.focus[2]
+    for wrong in ({"place": 1}, {"place": -1}, {"place": "0"}, {}, "x"):
+        panel.faults._pressed(None, wrong, [])
+    assert panel.wires.grid.focus[2] == count
+    at = panel.desk.text.devices.columns.index("Kind")
+    panel.desk.put(replace(panel.desk.text, devices=without(panel.desk.text.devices, at)))
+    panel._changed()
+    panel.faults._pressed(None, {"place": 0}, [])  # of the list as a whole: into its first row
+    assert (panel.bar.value, panel.devices.grid.focus[0]) == (DEVICES, 0)
+    assert "fault of the page" not in panel.alert.value
+
+
+def without(sheet: Sheet, at: int) -> Sheet:
+    """A list that lacks a column."""
+    return Sheet(
+        columns=sheet.columns[:at] + sheet.columns[at + 1 :], rows=tuple(r[:at] + r[at + 1 :] for r in sheet.rows)
+    )
+
+
+def test_a_list_without_names_is_no_traceback(panel: WholeVehiclePanel) -> None:
+    panel.desk.put(replace(panel.desk.text, wires=without(panel.desk.text.wires, 0)))
+    panel._changed()
+    panel.bar.value = WIRES
+    assert panel.alert.value == ""
+    assert "“Name”" in panel.faults.shown["lines"][0]
+
+
 def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: Answer) -> None:
     vehicle, kinds = answer.plan.vehicle, set()
     other = OneRunPanel()
@@ -223,7 +268,8 @@ def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: Answer) ->
         if found is None or type(one.run) in kinds:
             continue
         kinds.add(type(one.run))
-        other._take(dict(found))
+        other.address._came(None, {"came": urlencode(found)}, [])
+        assert other.address.note == ""
         now = other.situation()
         assert not [key for key, field in other.fields().items() if getattr(field, "fault", None)]
         assert now.place == one.place

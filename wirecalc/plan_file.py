@@ -13,7 +13,7 @@ from typing import Any
 
 from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.plan_text import MOST_COLUMNS, SHEETS, PlanText, Sheet, clean, same, text_of, vehicle_of
+from wirecalc.plan_text import MOST_COLUMNS, SHEETS, PlanText, Sheet, SheetName, clean, same, text_of, vehicle_of
 from wirecalc.vehicle import Vehicle
 
 HELP_SHEET = "Columns"
@@ -49,6 +49,26 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
     width = max(len(cells) for cells in kept)
     padded = [(*cells, *[""] * (width - len(cells))) for cells in kept]
     return Sheet(columns=padded[0], rows=tuple(padded[1:]))
+
+
+def other_sheets(content: bytes) -> tuple[str, ...]:
+    """Names of a workbook's sheets that `read_workbook`, which has to have taken it, does not read.
+
+    Parameters
+    ----------
+    content : bytes
+
+    Returns
+    -------
+    tuple of str
+        Without the sheet that `write_workbook` adds to explain the columns.
+    """
+    import openpyxl
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        titles = openpyxl.load_workbook(io.BytesIO(content), read_only=True, keep_links=False).sheetnames
+    return tuple(title for title in titles if same(title) not in map(same, (*SHEETS, HELP_SHEET)))
 
 
 def _refused(field: str, given: object, allowed: str, hint: str = "") -> FileFaults:
@@ -201,6 +221,23 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
         raise _refused("CSV files", "not one of each", "one of devices, with a column Kind, and one of wires, with"
                        " a column From")  # fmt: skip
     return PlanText(devices=sheets[0], wires=sheets[1])
+
+
+def which_list(name: str, content: bytes) -> SheetName:
+    """Which of a plan's two lists a CSV file is, by its headings.
+
+    Raises
+    ------
+    FileFaults
+        If it is none, or too large.
+    """
+    headings = {same(column) for column in _csv(content, name).columns}
+    if "from" in headings:
+        return "Wires"
+    if "kind" in headings:
+        return "Devices"
+    allowed = "a list of devices, with a column Kind, or of wires, with a column From"
+    raise _refused(name, "another list", allowed, "Start from a list that this page saved.")
 
 
 def _csv(content: bytes, name: str) -> Sheet:

@@ -71,12 +71,15 @@ class Kept:
         return " ".join(said(identify(self.sample()[0]), self.sold_as))
 
 
-def to_csv(log: Sequence[Kept]) -> bytes:
-    """The log as CSV, entries as they were typed; `from_csv` reads it back to equals."""
+def to_csv(log: Sequence[Kept], result: Callable[[Kept], str] = Kept.result) -> bytes:
+    """The log as CSV, entries as they were typed; `from_csv` reads it back to equals.
+
+    `result` is `Kept.result`, or what remembers it.
+    """
     rows = [[*_COLUMNS.values(), _RESULT]]
     for one in log:
         label = units.show_size(*one.sold_as) if one.sold_as else ""
-        rows.append([one.name, *one.texts, WAYS[one.way], str(one.accuracy), label, one.result()])
+        rows.append([one.name, *one.texts, WAYS[one.way], str(one.accuracy), label, result(one)])
     return csv_text.written(rows)
 
 

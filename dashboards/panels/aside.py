@@ -46,6 +46,10 @@ class Aside(Generic[Result]):
         self.tell, self.show, self.end = tell, show, end
         self._newest = 0
 
+    def stop(self) -> None:
+        """What is being done is not wanted any more."""
+        self._newest += 1
+
     def start(self, work: Callable[[Progress], Iterator[Result]]) -> None:
         """Do this instead of what is being done."""
         self._newest += 1

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from typing import Any
 
 import ipywidgets as w
 
 from dashboards.panels import parts
+from dashboards.panels.address import Address, Field, Fields, name, nested
+from dashboards.panels.guard import together
 from dashboards.panels.keypad import Keypad
 
 PARTS = {
@@ -35,13 +39,40 @@ class BenchPanel:
         self.shown.add_class("wc-tab")
         cautions = w.HTML("".join(f"<p class='wc-caution' role='note'>{text}</p>" for text in CAUTIONS))
         self.show()
-        self.view = w.VBox([self.bar, Keypad(), cautions, self.shown])
+        packs = {"log": self.made[self.bar.value].log.packed}
+        self.address = Address(self.fields, packs, part=self._open, together=self._filled)
+        self.made[self.bar.value].log.changed = self.address.changed
+        self.address.remember()
+        self.view = w.VBox([self.bar, Keypad(), self.address, cautions, self.shown])
         self.view.add_class("wc-page").add_class("wc-bench")
         parts.warm([module for module, _ in PARTS.values()])
 
-    def show(self) -> None:
-        """Bring the chosen part forward."""
-        title = self.bar.value
+    def fields(self) -> Fields:
+        """What is in the page's address: the part that is shown, and the entries of those that are made."""
+        found: dict[str, Field] = {"part": self.bar}
+        for title in filter(self.made.__contains__, PARTS):
+            found |= nested(title, self.made[title].fields)
+        return found
+
+    @contextmanager
+    def _filled(self) -> Iterator[None]:
+        """See `Address`."""
+        with ExitStack() as all_made:
+            for panel in self.made.values():
+                all_made.enter_context(together(panel, panel.refresh))
+            yield
+
+    def _open(self, part: str) -> None:
+        """See `Address`."""
+        for title in PARTS:
+            if name(title) == part:
+                self._part(title)
+
+    def _part(self, title: str) -> Any:
         if title not in self.made:
             self.made[title] = parts.made(*PARTS[title])
-        parts.bring_forward(self.shown, self.made[title].view)
+        return self.made[title]
+
+    def show(self) -> None:
+        """Bring the chosen part forward."""
+        parts.bring_forward(self.shown, self._part(self.bar.value).view)

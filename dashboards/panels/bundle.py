@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import html
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
+from dashboards.panels.address import named
 from dashboards.panels.chart import BAD, GOOD, INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
@@ -192,6 +194,7 @@ class BundlePanel:
             "Opening, inner diameter", units.LENGTH, 0.02, "mm", low=0.5e-3, high=0.5,
             stops=tuple(step * 1e-3 for step in range(4, 61)), help="of the grommet or tube, in mm or inches",
         )  # fmt: skip
+        self.fields = named(self.opening, *(one for row in zip(self.counts, self.whats, strict=True) for one in row))
         self.alert, self.told = w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)
         self.chart = Charts(height=420)
@@ -199,6 +202,8 @@ class BundlePanel:
         self.refresh()
         for entry in (*self.counts, *self.whats, self.opening):
             entry.changed = self.refresh
+        for place, entry in enumerate(self.counts[len(_START) :], len(_START)):
+            entry.changed = functools.partial(self._used, place)
         top = w.VBox([self.tiles, self.alert])
         top.add_class("wc-top")
         ask = w.VBox([self.opening.view, self.rows_box, self.more])
@@ -222,11 +227,19 @@ class BundlePanel:
             label, lambda text: read_what(text, label), show_what, start, help="16 AWG, 2.5 mm2, or 5.2 mm over all"
         )
 
+    def _shut(self) -> list[w.Widget]:
+        return [box for box in self.rows_box.children if "wc-shut" in box._dom_classes]
+
     def _open_row(self) -> None:
-        shut = [box for box in self.rows_box.children if "wc-shut" in box._dom_classes]
-        if shut:
-            shut[0].remove_class("wc-shut")
-        self.more.disabled = len(shut) <= 1
+        for box in self._shut()[:1]:
+            box.remove_class("wc-shut")
+        self.more.disabled = not self._shut()
+
+    def _used(self, place: int) -> None:
+        """A number of wires is there: its row is open, though it may have come with the address."""
+        while self.rows_box.children[place] in self._shut():
+            self._open_row()
+        self.refresh()
 
     def rows(self) -> tuple[Row, ...]:
         """What the entries say now, the last good value of each; `InputError` where there is no wire or too many."""

@@ -7,11 +7,13 @@ from collections.abc import Callable
 
 import ipywidgets as w
 
+from dashboards.panels.address import named
 from dashboards.panels.cables_tab import CablesTab, words
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
 from dashboards.panels.files import Download, Upload
 from dashboards.panels.guard import guarded
+from dashboards.panels.packed import Packed
 from wirecalc import buy, csv_text, units
 from wirecalc.cutting import LONGEST_M, Spool
 from wirecalc.errors import InputError
@@ -34,6 +36,7 @@ class BuyTab:
         self.changed: Callable[[], None] = lambda: None
         self._cables, self._plan = cables, None
         self._prices: dict[str, float] = {}
+        self._file = b""
         self._list: buy.BuyList | None = None
         self.alert = w.HTML()
         self.slack = quantity(
@@ -47,9 +50,17 @@ class BuyTab:
             "Spool lengths", read_spools, lambda lengths: "; ".join(f"{one:g} m" for one in lengths), SPOOLS_M,
             help="that wire is sold in, parted by semicolons",
         )  # fmt: skip
+        self.fields = named(self.slack, self.loop, self.spools)
+        self.packed = Packed(
+            what="This price list",
+            instead="Keep its file.",
+            write=lambda: self._file,
+            take=lambda content: self._take_prices("", content),
+            saved=lambda: True,
+        )
         for entry in (self.slack, self.loop, self.spools):
-            entry.changed = self.draw
-        cables.changed = self._cables_changed
+            entry.changed = self._again
+        cables.changed = self._again
         self.save = Download("Price list to fill in (.csv)", self._price_list)
         self.open = Upload("Open prices (.csv)", ".csv", self._take_prices)
         self.shown = w.HTML()
@@ -70,7 +81,7 @@ class BuyTab:
         self.show(plan)
         return self._list
 
-    def _cables_changed(self) -> None:
+    def _again(self) -> None:
         if self._plan is not None:
             self.draw()
 
@@ -102,7 +113,9 @@ class BuyTab:
 
     def _take_prices(self, _name: str, content: bytes) -> None:
         self._prices = buy.read_prices(csv_text.decoded(content))
-        self.draw()
+        self._file = content
+        self._again()
+        self.changed()
 
 
 def read_spools(text: str) -> tuple[float, ...]:

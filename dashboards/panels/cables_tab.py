@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
+from urllib.parse import parse_qsl, urlencode
 
 import ipywidgets as w
 import pandas as pd
 
+from dashboards.panels.address import Part
 from dashboards.panels.cable_picture import cable_picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
 from dashboards.panels.guard import guarded
 from wirecalc import units
 from wirecalc.cross_section import cross_section
+from wirecalc.errors import InputError
 from wirecalc.multicore import CABLES, MOST_CORES, Allocation
 from wirecalc.plan import Plan
 from wirecalc.plan_cable import allocated, bundled
@@ -44,6 +47,7 @@ class CablesTab:
             0,
             help="default 0; for what is added later",
         )
+        self.part = Part(self._written, self._read, (self.type,))
         self.shown = w.HTML()
         self.which.observe(self._other, "value")
         self.type.observe(self._set_type, "value")
@@ -66,6 +70,20 @@ class CablesTab:
         if plan is not self._plan:
             self._plan, self._found = plan, {}
         return tuple((name, self._allocation(name)) for name in bundled(plan))
+
+    def _written(self) -> str:
+        """See `Part`: what is pulled for each cable."""
+        return urlencode({name: key for name, key in self._types.items() if key})
+
+    def _read(self, text: str) -> None:
+        """See `Part`."""
+        types = dict(parse_qsl(text))
+        if wrong := [key for key in types.values() if key not in CABLES]:
+            raise InputError("Address, cables", ", ".join(wrong), f"one of {', '.join(CABLES)} for each cable")
+        self._types, self._found = types, {}
+        if self._plan is not None:
+            self._other(None)
+        self.changed()
 
     def _other(self, _change: object) -> None:
         if self._quiet:

@@ -11,6 +11,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
+from dashboards.panels.address import Fields, named
 from dashboards.panels.chart import Charts
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
@@ -191,6 +192,12 @@ class ChoiceTab:
         self.charts = Charts(height=400)
         self.charts.add_class("wc-one")
         self.view = w.VBox([self.told, self.asked, self.charts, self.table])
+
+    @property
+    def fields(self) -> Fields:
+        """See `dashboards.panels.situation.Tab`."""
+        kind = self._answer.situation.run.kind if self._answer else ""
+        return named(*self._entries.get(kind, {}).values(), self.side)
 
     def limits(self, run: runs.Run) -> tuple[Limit, ...]:
         """The limits of this kind of circuit, with the bounds that the person set."""

@@ -10,7 +10,7 @@ import anywidget
 import traitlets
 
 from dashboards.panels.guard import said
-from wirecalc.errors import InputError
+from wirecalc.errors import FileFaults, InputError
 
 MOST_BYTES = 2_000_000
 
@@ -144,6 +144,11 @@ class Upload(anywidget.AnyWidget):
             if kinds and not name.lower().endswith(tuple(kinds)):
                 raise InputError("File", name, f"a name that ends with {' or '.join(kinds)}")
             self.take(name, bytes(buffers[0]))
+        except FileFaults as fault:
+            lines = "".join(f"<li>{html.escape(str(one))}</li>" for one in fault.faults)
+            self.note = (
+                f"<div role='alert'>{html.escape(name)} cannot be used; what was there stays.<ul>{lines}</ul></div>"
+            )
         except Exception as fault:
             self.note = f"<div role='alert'>{said(fault)}</div>"
         else:

@@ -9,6 +9,7 @@ from typing import Any
 
 import ipywidgets as w
 
+from dashboards.panels.address import named
 from dashboards.panels.chart import BAD, GOOD, INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy, quantity
@@ -162,6 +163,10 @@ class FinishedRunPanel:
         self._make_run()
         self._make_meter()
         self._make_coils()
+        self.fields = named(
+            self.length, self.size, self.metal, self.stranding, self.parallel, self.joints, self.temperature,
+            *self._meter_entries, self.cable, self.coils, self.re, self.through, self.planned, self.coil_reading,
+        )  # fmt: skip
         self.alert, self.told, self.list, self.table = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)
         self.chart = Charts()

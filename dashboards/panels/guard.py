@@ -5,8 +5,9 @@ from __future__ import annotations
 import functools
 import html
 import logging
-from collections.abc import Callable
-from typing import Protocol, TypeVar
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any, Protocol, TypeVar
 
 import ipywidgets as w
 
@@ -31,12 +32,26 @@ def guarded(refresh: Callable[[Panel], None]) -> Callable[[Panel], None]:
 
     @functools.wraps(refresh)
     def safe(panel: Panel) -> None:
+        if getattr(panel, "settling", False):
+            return
         try:
             refresh(panel)
         except Exception as fault:
             panel.alert.value = f"<div role='alert'>{said(fault)} The picture still shows the last good entries.</div>"
 
     return safe
+
+
+@contextmanager
+def together(panel: Any, draw: Callable[[], None]) -> Iterator[None]:
+    """Around changes of many entries: the panel's guarded methods wait, and `draw` is called once, at the end."""
+    before = getattr(panel, "settling", False)
+    panel.settling = True
+    try:
+        yield
+    finally:
+        panel.settling = before
+    draw()
 
 
 def said(fault: Exception) -> str:

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from dashboards.panels.address import Fields
 from dashboards.panels.chart import INK, Charts, Picture
 from dashboards.panels.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.situation import Situation
@@ -525,6 +526,7 @@ class HeatTab:
     def __init__(self, compute: Callable[[Situation], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
+        self.fields: Fields = {}
         self.told, self.fuse, self.table = (Numbers(answer=self.work) for _ in range(3))
         self._answer: Answer | None = None
         self.charts = Charts("Conductor temperature by size", "Warm-up of this run")

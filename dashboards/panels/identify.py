@@ -9,6 +9,7 @@ from functools import cache
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.address import named
 from dashboards.panels.chart import Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy
@@ -164,6 +165,7 @@ class IdentifyPanel:
             help="size on the label, if any: 18 AWG",
         )
         self.log = LogPanel(self.now)
+        self.fields = named(*self.entries.values(), self.way, self.accuracy, self.sold_as, self.log.name)
         self.alert, self.told, self.tables, self.advice = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.tiles = w.HTML()
         self.chart = Charts()

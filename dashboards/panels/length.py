@@ -11,6 +11,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
+from dashboards.panels.address import Fields
 from dashboards.panels.chart import Charts
 from dashboards.panels.numbers import Numbers, number, of_this, opening
 from dashboards.panels.situation import Situation
@@ -235,6 +236,7 @@ class LengthTab:
     def __init__(self, work: Callable[[str], str], compute: Callable[[Situation], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
+        self.fields: Fields = {}
         self.told = Numbers(answer=work)
         self.table = Numbers(answer=work)
         self.charts = Charts()

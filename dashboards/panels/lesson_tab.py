@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from dashboards.panels import problem_view
+from dashboards.panels.address import Fields, named
 from dashboards.panels.chart import Charts
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
@@ -60,6 +61,11 @@ class LessonTab:
     def key(self) -> str:
         """Of the lesson that is open."""
         return str(self.which.value)
+
+    @property
+    def fields(self) -> Fields:
+        """Of the lesson that is open, by their names in the page's address."""
+        return named(self.which, *self.entries)
 
     @property
     def entries(self) -> tuple[Entry[Any], Entry[Any]]:

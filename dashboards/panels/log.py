@@ -10,6 +10,7 @@ import ipywidgets as w
 
 from dashboards.panels.files import Download, Upload
 from dashboards.panels.guard import said
+from dashboards.panels.packed import Packed
 from dashboards.panels.table import table
 from wirecalc import units
 from wirecalc.errors import InputError
@@ -18,11 +19,25 @@ from wirecalc.sample_log import MOST_BYTES, MOST_ROWS, Kept, from_csv, to_csv
 _result = lru_cache(maxsize=2 * MOST_ROWS)(Kept.result)
 
 
+@lru_cache(maxsize=1)
+def _as_csv(log: tuple[Kept, ...]) -> bytes:
+    return to_csv(log, _result)
+
+
 class LogPanel:
     """A table of samples. `now` gives the present one, under a name."""
 
     def __init__(self, now: Callable[[str], Kept]) -> None:
         self.now = now
+        self.changed: Callable[[], None] = lambda: None
+        self.packed = Packed(
+            what="This log",
+            instead="Download it to keep it.",
+            write=lambda: _as_csv(self.log) if self.log else b"",
+            take=lambda content: self._take("", content),
+            saved=lambda: self.log == self._saved,
+        )
+        self._saved: tuple[Kept, ...] = ()
         self.log: tuple[Kept, ...] = ()
         self.name = w.Text(description="Name of this sample", placeholder="spool 3, red", continuous_update=False)
         self.name.style.description_width = "auto"
@@ -45,13 +60,15 @@ class LogPanel:
         except Exception as fault:
             self.note.value = f"<div role='alert'>Not added. {said(fault)}</div>"
         else:
-            words = f"{one.name} is in the log. Download it before you leave: the page forgets."
+            words = f"{one.name} is in the log. A reload keeps it; download it before you leave."
             self.note.value = f"<p role='status'>{html.escape(words)}</p>"
 
     def _make(self) -> tuple[str, bytes, str]:
         if not self.log:
             raise InputError("Log of samples", "empty", "one sample or more", "Add this sample first.")
-        return "wire-samples.csv", to_csv(self.log), "text/csv"
+        self._saved = self.log
+        self.changed()
+        return "wire-samples.csv", _as_csv(self.log), "text/csv"
 
     def _take(self, _name: str, content: bytes) -> None:
         """Add the samples of a file, those that are here already once only."""
@@ -66,3 +83,4 @@ class LogPanel:
             (one.name, units.show_size(*one.sold_as) if one.sold_as else units.NO_VALUE, _result(one)) for one in log
         ]
         self.log, self.table.value = log, table("Samples in the log", ("Sample", "Sold as", "Result"), rows)
+        self.changed()

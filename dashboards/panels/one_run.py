@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import functools
 import html
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from typing import Any
 
 import ipywidgets as w
@@ -15,14 +16,14 @@ from dashboards.panels.address import Address, Fields
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, quantity
 from dashboards.panels.forms import FORMS, Form
-from dashboards.panels.guard import guarded
+from dashboards.panels.guard import guarded, together
 from dashboards.panels.numbers import Numbers, number, to_html
 from dashboards.panels.situation import Situation, Tab
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
 from wirecalc import heat, runs, units, words
 from wirecalc.cable import FOOT_M, LONGEST_M
 from wirecalc.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
-from wirecalc.errors import FileFaults
+from wirecalc.errors import InputError
 from wirecalc.workings import working
 from wirecalc.workings_rating import TWICE, twice
 
@@ -75,7 +76,6 @@ class OneRunPanel:
         self._forms: dict[type[Form], Form] = {}
         self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
         self._situation: Situation | None = None
-        self._settling = False
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
         self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
@@ -111,8 +111,8 @@ class OneRunPanel:
         self.open_more.observe(self._toggle_more, "value")
 
         self.alert = w.HTML()
-        self.address = Address(self._take, self._written)
-        self._plain: dict[Any, str] = {}
+        always = ("circuit", "run-length-one-way", "size", "return", "sizes-drawn")  # what a kind of circuit changes
+        self.address = Address(self.fields, always=always, part=self._open, together=self._filled)
         self.tiles = Numbers(answer=self.work)
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
@@ -125,7 +125,6 @@ class OneRunPanel:
         self.page_of.add_class("wc-tab")
 
         self._use_form()
-        self._remember()
         self.refresh()
         for entry in (self.length, self.size, self.temperature, self.joints, self.parallel, self.loaded):
             entry.changed = self.refresh
@@ -134,6 +133,7 @@ class OneRunPanel:
             box.observe(lambda _change: self.refresh(), "value")
         self.feet.observe(self._change_units, "value")
         self.kind.observe(self._change_kind, "value")
+        self.address.remember()
         self.view = self._lay_out()
         # with the first typed foot, which waits for pint
         parts.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
@@ -215,36 +215,25 @@ class OneRunPanel:
             self.kind, *self.form.asked, *self.form.more, self.length, *common, self.size, self.ways, self.joints,
             self.parallel, self.loaded
         )  # fmt: skip
-        return {"units": self.feet, **found, "tab": self.bar}
+        found = {"units": self.feet, **found, "sizes-drawn": self.picker.part, "tab": self.bar}
+        for title in filter(self._made.__contains__, self.bar.options):
+            found |= address.nested(title, self._made[title].fields)
+        return found
 
-    def _take(self, values: dict[str, str]) -> None:
-        """Entries from the address: the kind of circuit first, for it brings others."""
-        faults = address.fill({"circuit": self.kind}, {key: values[key] for key in values if key == "circuit"})
-        self._remember()
-        fields = self.fields()
-        known = {key: values[key] for key in fields if key in values and key != "circuit"}
-        self._settling = True
-        try:
-            faults += address.fill(fields, {**known, **{key: values[key] for key in values if key not in fields}})
-        finally:
-            self._settling = False
-        self.refresh()
-        if any(isinstance(field, Entry) and field.fault for field in fields.values()):
+    @contextmanager
+    def _filled(self) -> Iterator[None]:
+        """See `Address`."""
+        with together(self, self.refresh):
+            yield
+        if any(isinstance(field, Entry) and field.fault for field in self.fields().values()):
             self.open_more.value = True  # the fault may be said there
-        if faults:
-            raise FileFaults(faults)
 
-    def _remember(self) -> None:
-        """How entries that were not shown before are when left alone: that needs no place in the address."""
-        for field in self.fields().values():
-            self._plain.setdefault(field, address.text(field))
-
-    def _written(self) -> dict[str, str]:
-        """For the address: all that is not as it was when first shown, and what a kind of circuit changes with it."""
-        texts = {key: address.text(field) for key, field in self.fields().items()}
-        changed = {key for key, field in self.fields().items() if texts[key] != self._plain[field]}
-        always = ("circuit", "run-length-one-way", "size", "return")
-        return {key: text for key, text in texts.items() if key in changed or key in always} if changed else {}
+    def _open(self, part: str) -> None:
+        """See `Address`."""
+        for title in self.bar.options:
+            if address.name(title) == part:
+                with suppress(InputError):  # which the page has said
+                    self._tab(title).show(self.situation())
 
     def _length_unit(self) -> str:
         return "ft" if self.feet.value else "m"
@@ -272,12 +261,8 @@ class OneRunPanel:
 
     def _change_kind(self, change: dict[str, Any]) -> None:
         """Each kind of circuit keeps its own length, size and drawn sizes."""
-        self._settling = True
-        try:
+        with together(self, self.refresh):
             self._settle(change["old"], change["new"])
-        finally:
-            self._settling = False
-        self.refresh()
 
     def _settle(self, old: type[Form], new: type[Form]) -> None:
         self._kept[old] = (self.length.value, self.size.value, self.picker.picked)
@@ -287,7 +272,7 @@ class OneRunPanel:
         self.size.set(size)
         self.picker.pick(drawn)
         self._use_form()
-        self._remember()
+        self.address.remember()
         shown = [title for title in self.tabs if isinstance(self.form.run(), SUITS.get(title, object))]
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
@@ -337,8 +322,6 @@ class OneRunPanel:
     @guarded
     def refresh(self) -> None:
         """Compute from the entries and draw the tab that is shown."""
-        if self._settling:  # boxes that move with the kind of circuit: drawn once, at the end
-            return
         now = self.situation()
         tab = self._tab(self.bar.value)
         tab.show(now)
@@ -346,4 +329,3 @@ class OneRunPanel:
         self.tiles.html = tiles(now, self.form)
         parts.bring_forward(self.page_of, tab.view)
         self.alert.value = ""
-        self.address.changed()

@@ -35,6 +35,10 @@ class Desk:
     """The text of a plan and what it is called, with undo and redo."""
 
     def __init__(self, text: PlanText, name: str) -> None:
+        self.begin(text, name)
+
+    def begin(self, text: PlanText, name: str) -> None:
+        """Another plan, with no step back."""
         self._steps, self._at = [(text, name)], 0
         self.parsed: Parsed = parse(text)
 

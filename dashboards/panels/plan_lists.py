@@ -78,6 +78,8 @@ class ListTab:
 
     def mark(self, answer: Answer) -> None:
         """Say beside each wire how it stands."""
+        if "Name" not in self.desk.text.sheet(self.name).columns:
+            return
         said = marks(answer)
         at = self.desk.text.sheet(self.name).columns.index("Name")
         self.grid.marks = [said.get(row[at], "") for row in self.desk.text.sheet(self.name).rows]

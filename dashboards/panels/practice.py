@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.address import Address, Fields, nested
+from dashboards.panels.guard import together
 from dashboards.panels.lesson_tab import LessonTab
 from dashboards.panels.problem_tab import LOOK as PAGE_LOOK
 from dashboards.panels.problem_tab import ProblemTab
@@ -49,6 +54,25 @@ class PracticePanel:
         self.view = w.Box([top, shown])
         self.view.add_class("wc-page").add_class("wc-practice")
         self._bring_forward()
+        self.address = Address(self.fields, {"progress": self.kept.packed}, together=self._filled)
+        self.problems.changed = self.address.changed
+        top.children = (self.bar, self.address)
+        self.address.remember()
+        self.address.changed()  # the problem has its number in the address from the start
+
+    def fields(self) -> Fields:
+        """What is in the page's address."""
+        of_tabs = {**nested(SHEET, self.sheet.fields), **nested(LESSONS, self.lessons.fields)}
+        return {"tab": self.bar, **self.problems.fields, **of_tabs}
+
+    @contextmanager
+    def _filled(self) -> Iterator[None]:
+        """See `Address`; what a link sets is nobody's playing."""
+        with ExitStack() as tabs:
+            tabs.enter_context(self.problems.filled())
+            tabs.enter_context(together(self.sheet, self.sheet.refresh))
+            tabs.enter_context(together(self.lessons, self.lessons.open))
+            yield
 
     def _bring_forward(self) -> None:
         """Show the chosen tab; the others stay where they are, out of sight."""
@@ -68,3 +92,4 @@ class PracticePanel:
     def _put(self, progress: Progress) -> None:
         self.progress = progress
         self.kept.refresh()
+        self.address.changed()

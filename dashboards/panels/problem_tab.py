@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 import ipywidgets as w
 import numpy as np
 
 from dashboards.panels import problem_view
+from dashboards.panels.address import Fields, Part, name, named
 from dashboards.panels.answer_box import AnswerBox
 from dashboards.panels.fields import choice
 from dashboards.panels.guard import guarded, said
 from wirecalc.errors import InputError
-from wirecalc.problem import MOST_SEED, Problem
+from wirecalc.problem import MOST_SEED, Problem, whole
 from wirecalc.problems import KINDS, problem
 
 MIXED = "mixed"
@@ -43,8 +45,10 @@ class ProblemTab:
         card = w.VBox([self.text, self.words])
         card.add_class("wc-problem")
         self.view = w.VBox([self.kind, self.alert, card, self.answer, buttons, self.worked])
+        self.changed: Callable[[], None] = lambda: None
+        self.fields: Fields = {**named(self.kind), "problem": Part(self._written, self._read, plain="")}
         self.problem: Problem
-        self._wrong, self._done, self._told = 0, False, True
+        self._wrong, self._done, self._told, self._waits = 0, False, True, False
         self.kind.observe(lambda _change: self.next(), "value")
         self.another.on_click(lambda _button: self.next())
         self.show.on_click(lambda _button: self.reveal())
@@ -59,6 +63,8 @@ class ProblemTab:
 
     def next(self, focus: bool = True) -> None:
         """Fresh numbers; a problem that was answered wrongly and is left counts as not solved."""
+        if self._waits:
+            return
         if self._wrong and not self._done:
             self._tell(right=False)
         self._ask(focus)
@@ -69,9 +75,35 @@ class ProblemTab:
         self._tell(right=False)
         self.worked.value = problem_view.solution(self.problem)
 
+    def _written(self) -> str:
+        """See `Part`: which problem is asked; none when it is done with, so that it counts once."""
+        return "" if self._told else f"{name(self.problem.kind.key)}.{self.problem.seed}"
+
+    def _read(self, text: str) -> None:
+        """See `Part`."""
+        kind, _, seed = text.partition(".")
+        found = {name(key): key for key in KINDS}
+        if kind not in found:
+            raise InputError("Address, problem", text, f"one of {', '.join(found)}, a point and its number")
+        self._put(problem(found[kind], whole(seed, "Number of the problem", MOST_SEED)), focus=False)
+
+    @contextmanager
+    def filled(self) -> Iterator[None]:
+        """While entries come from elsewhere no problem is drawn for them; then one, if the kind is another."""
+        self._waits = True
+        try:
+            yield
+        finally:
+            self._waits = False
+        if self.kind.value not in (MIXED, self.problem.kind.key):
+            self._ask(focus=False)
+
     def _ask(self, focus: bool) -> None:
         key = self.kind.value if self.kind.value != MIXED else str(self.rng.choice(list(KINDS)))
-        self.problem = problem(key, int(self.rng.integers(1, MOST_SEED, endpoint=True)))
+        self._put(problem(key, int(self.rng.integers(1, MOST_SEED, endpoint=True))), focus)
+
+    def _put(self, one: Problem, focus: bool) -> None:
+        self.problem = one
         self._wrong, self._done, self._told = 0, False, False
         kind = self.problem.kind
         heading = f"<h2>{html.escape(kind.title)} <small>no. {self.problem.seed}</small></h2>"
@@ -83,6 +115,7 @@ class ProblemTab:
             self.answer.said, self.answer.button = "", "Check"
             self.answer.example = "such as " + (kind.quantity.example if kind.quantity else "12 AWG")
             self.answer.cleared += focus
+        self.changed()
 
     def _answered(self, typed: str) -> None:
         if self._done:
@@ -112,6 +145,7 @@ class ProblemTab:
     def _tell(self, *, right: bool) -> None:
         if not self._told:
             self._told = True
+            self.changed()
             self.counted(self.problem.kind.key, right, self._wrong + 1)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Callable
 import ipywidgets as w
 
 from dashboards.panels.files import Download, Upload
+from dashboards.panels.packed import Packed
 from wirecalc import tables
 from wirecalc.problems import KINDS
 from wirecalc.progress import LESSONS, MOST_BYTES, Progress, from_json, to_json
@@ -47,14 +48,22 @@ class ProgressTab:
 
     def __init__(self, get: Callable[[], Progress], put: Callable[[Progress], None]) -> None:
         self.get, self.put = get, put
-        self.save = Download("Save my progress", lambda: ("practice.json", to_json(get()), "application/json"))
+        self._saved = Progress()
+        self.packed = Packed(
+            what="Your progress",
+            instead="Save it.",
+            write=lambda: to_json(get()) if get() != Progress() else b"",
+            take=lambda content: self._take("", content),
+            saved=lambda: get() == self._saved,
+        )
+        self.save = Download("Save my progress", self._make)
         self.read = Upload("Read my progress", ".json,application/json", self._take, MOST_BYTES)
         self.shown = w.HTML()
         files = w.Box([self.save, self.read])
         files.add_class("wc-buttons").add_class("wc-controls")
         note = w.HTML(
-            "<p>Your progress is kept in this page only. Save it before you close the page. A file that you"
-            " read takes its place.</p>"
+            "<p>Your progress is kept in this page and its address only: a reload keeps it. Save it before you close"
+            " the page. A file that you read takes its place.</p>"
         )
         note.add_class("wc-controls")
         self.view = w.VBox([note, files, self.shown])
@@ -63,6 +72,10 @@ class ProgressTab:
     def refresh(self) -> None:
         """Show the progress as it is."""
         self.shown.value = table(self.get())
+
+    def _make(self) -> tuple[str, bytes, str]:
+        self._saved = self.get()
+        return "practice.json", to_json(self._saved), "application/json"
 
     def _take(self, _name: str, content: bytes) -> None:
         self.put(from_json(content))

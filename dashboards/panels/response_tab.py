@@ -13,17 +13,19 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from dashboards.panels.address import Fields, named
 from dashboards.panels.chart import INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, optional, quantity
+from dashboards.panels.files import Upload
 from dashboards.panels.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN
 from wirecalc import heat, line_level, loudspeaker, response, runs, tables, units
 from wirecalc.cable import LONGEST_M
-from wirecalc.errors import FileFaults, InputError
+from wirecalc.errors import InputError
 from wirecalc.formula import Working
-from wirecalc.impedance_file import MeasuredImpedance, read_impedance
+from wirecalc.impedance_file import MOST_BYTES, MeasuredImpedance, read_impedance
 from wirecalc.load import Load
 from wirecalc.loudspeaker import (
     DEMO_DRIVERS,
@@ -610,6 +612,7 @@ class ResponseTab:
     def __init__(self, compute: Callable[[Request], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
+        self.fields: Fields = {}
         self._feet = False
         self._file: tuple[str, MeasuredImpedance] | None = None
         demos = [(f"{name} (invented)", name) for name in DEMO_DRIVERS]
@@ -666,10 +669,9 @@ class ResponseTab:
         return own
 
     def _file_entry(self) -> w.VBox:
-        self.upload = w.FileUpload(accept=".csv,.txt", description="Choose a file")
-        self.upload.observe(self._uploaded, "value")
-        self.file_note, self.file_alert = _note("No file yet: the page's load impedance is shown."), w.HTML()
-        return w.VBox([self.upload, self.file_note, self.file_alert, _note(FILE_HELP)])
+        self.upload = Upload("Choose a file", ".csv,.txt", self._take, MOST_BYTES)
+        self.file_note = _note("No file yet: the page's load impedance is shown.")
+        return w.VBox([self.upload, self.file_note, _note(FILE_HELP)])
 
     def _pair_entries(self) -> w.GridBox:
         # fmt: off
@@ -714,6 +716,7 @@ class ResponseTab:
         return w.GridBox(children, layout={"grid_template_columns": columns, "grid_gap": "4px 26px"})
 
     def _listen(self, part: Entry[Any] | w.Dropdown) -> None:
+        self.fields = {**self.fields, **named(part)}
         if isinstance(part, Entry):
             part.changed = lambda: self.changed()
         else:
@@ -723,21 +726,10 @@ class ResponseTab:
         bare = "ft" if self._feet else "m"
         return units.read(given, "Length alongside", units.LENGTH, low=0, high=longest_m, above=True, bare=bare)
 
-    def _uploaded(self, change: dict[str, Any]) -> None:
-        """Take a file, or say all that is wrong with it; the last good one stays."""
-        if not change["new"]:
-            return
-        upload = change["new"][-1]
-        name = str(upload["name"])
-        try:
-            found = _in_band(read_impedance(bytes(upload["content"])))
-        except InputError as fault:
-            self.file_alert.value = _file_alert(
-                name, fault, self._file[0] if self._file else "the page's load impedance"
-            )
-            return
+    def _take(self, name: str, content: bytes) -> None:
+        """See `Upload`; the last good file stays."""
+        found = _in_band(read_impedance(content))
         self._file = name, found
-        self.file_alert.value = ""
         known = f"{len(found.frequency_hz)} rows, {_hz(found.lowest_hz)} to {_hz(found.highest_hz)}"
         self.file_note.value = html.escape(f"{name}: {known}")
         self.changed()
@@ -857,10 +849,3 @@ def _in_band(found: MeasuredImpedance) -> MeasuredImpedance:
         return found
     given = f"{found.lowest_hz:g} to {found.highest_hz:g} Hz"
     raise InputError("Measured file", given, "one that reaches into 20 Hz to 20 kHz", "Measure in that band.")
-
-
-def _file_alert(name: str, fault: InputError, stays: str) -> str:
-    faults: Sequence[InputError] = fault.faults if isinstance(fault, FileFaults) else (fault,)
-    items = "".join(f"<li>{html.escape(str(one))}</li>" for one in faults)
-    told = html.escape(f"{name} cannot be used. What stays: {stays}.")
-    return f"<div role='alert'>{told}<ul>{items}</ul></div>"

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import ipywidgets as w
 
 from dashboards.panels import problem_view
+from dashboards.panels.address import Fields, named, ticks
 from dashboards.panels.entry import Entry
 from dashboards.panels.files import Download
 from dashboards.panels.guard import guarded
@@ -53,6 +54,8 @@ class SheetTab:
                       for key, kind in KINDS.items()}  # fmt: skip
         self.key = w.ToggleButtons(options=[("With the answer key", True), ("Without", False)], value=True)
         self.key.add_class("wc-units")
+        kinds = ticks("kinds of problem", list(self.boxes.values()))
+        self.fields: Fields = {**named(self.seed, self.count), "kinds": kinds, "key": self.key}
         self.alert, self.shown = w.HTML(), w.HTML()
         self.save = Download("Save the sheet as a file", self._file)
         chips, entries = w.Box(list(self.boxes.values())), w.Box([self.seed.view, self.count.view, self.key])

@@ -9,12 +9,13 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels import compare, glossary
+from dashboards.panels.address import Address, Fields, named
 from dashboards.panels.blind import BlindPart
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
 from dashboards.panels.files import Download
 from dashboards.panels.forms import SpeakerForm
-from dashboards.panels.guard import guarded
+from dashboards.panels.guard import guarded, together
 from dashboards.panels.hear import HearPart
 from dashboards.panels.leaflet import leaflet
 from dashboards.panels.sizes import AWG_STOPS, METRIC_STOPS, Size
@@ -130,10 +131,12 @@ class ShowAndHearPanel:
         self.numbers, self.minds = w.HTML(), w.HTML()
         self.hear, self.blind = HearPart(), BlindPart()
         self.download = Download("Leaflet to print", self.leaflet)
+        self.address = Address(self.fields, together=lambda: together(self, self.refresh))
         self.refresh()
         self.shared.changed = self.refresh
         self.speaker.observe(self._change_speaker, "value")
         self.feet.observe(self._change_units, "value")
+        self.address.remember()
         self.view = self._lay_out()
 
     def _lay_out(self) -> w.Widget:
@@ -146,13 +149,21 @@ class ShowAndHearPanel:
         ask.add_class("wc-ask")
         for part in (self.hear.view, self.blind.view):
             part.add_class("wc-tab")
-        top = w.VBox([self.told, self.picture, self.alert])
+        top = w.VBox([self.told, self.picture, self.alert, self.address])
         top.add_class("wc-top")
         show = w.VBox([self.numbers, self.minds, self.download, self.hear.view, self.blind.view])
         show.add_class("wc-show")
         page = w.Box([top, ask, show])
         page.add_class("wc-page").add_class("wc-counter")
         return page
+
+    def fields(self) -> Fields:
+        """What is in the page's address: the entries; of a blind test what is asked, never its order or answers."""
+        shared, blind = self.shared, self.blind
+        choices = (one for form in self.forms for one in (form.size, form.metal, *form.entries[1:]))
+        shared_by_both = (self.speaker, shared.power, shared.rated, shared.load, shared.damping)
+        heard = (self.hear.kind, blind.question, blind.trials, blind.kind)
+        return {"units": self.feet, **named(*choices, *shared_by_both, *heard)}
 
     def _change_speaker(self, change: dict[str, Any]) -> None:
         name = change["new"]

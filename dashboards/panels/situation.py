@@ -10,6 +10,7 @@ from typing import Protocol
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.address import Fields
 from dashboards.panels.sizes import OFFERED, Drawn, Size, looks
 from wirecalc import runs
 from wirecalc.conductor import Conductor
@@ -67,6 +68,8 @@ class Tab(Protocol):
     view: w.Widget
     changed: Callable[[], None]
     """The page sets it; the tab calls it when one of its own entries changed."""
+    fields: Fields
+    """Its entries, by their names in the page's address."""
 
     def show(self, situation: Situation) -> None:
         """Compute and draw. An `InputError` is said by the page."""

@@ -10,6 +10,7 @@ from functools import lru_cache
 import ipywidgets as w
 from plotly.colors import sample_colorscale
 
+from dashboards.panels.address import ticks
 from wirecalc.conductor import conductor
 
 Size = tuple[str, float]
@@ -61,6 +62,7 @@ class SizePicker:
             box.add_class("wc-chip")
             box.observe(self._ticked, "value")
             self.boxes.append(box)
+        self.part = ticks("sizes drawn", self.boxes)
         self.button = w.ToggleButton(description="Sizes drawn …")
         self.button.observe(self._open, "value")
         self.legend = w.HTML()

@@ -11,6 +11,7 @@ from typing import TypeVar
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.address import Fields, named
 from dashboards.panels.chart import INK, Charts, Picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
@@ -349,6 +350,11 @@ class SpreadTab:
         fields = w.Box([entry.view for entry in every])
         fields.add_class("wc-fields")
         self.view = w.VBox([self.told, fields, self.charts, self.table, self.notes])
+
+    @property
+    def fields(self) -> Fields:
+        """See `dashboards.panels.situation.Tab`."""
+        return {**named(*self.entries.values()), "limit": self.limit}
 
     def _read_limit(self, text: str) -> float:
         kind, bare, high = BOUNDS[self._usual.unit if self._usual else ""]

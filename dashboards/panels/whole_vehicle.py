@@ -8,16 +8,20 @@ from collections.abc import Callable, Iterator
 import ipywidgets as w
 
 from dashboards.panels import plan_bars, plan_circuits, plan_tree
+from dashboards.panels.address import Address, Fields, named
 from dashboards.panels.aside import Aside
 from dashboards.panels.buy_tab import BuyTab
 from dashboards.panels.cables_tab import CablesTab
 from dashboards.panels.entry import Entry
+from dashboards.panels.fault_list import FaultList
 from dashboards.panels.guard import guarded, said
 from dashboards.panels.handout_job import Job
 from dashboards.panels.numbers import Numbers
-from dashboards.panels.plan_desk import Answer, Desk, answers
-from dashboards.panels.plan_files import PlanFiles, listed
+from dashboards.panels.packed import Packed
+from dashboards.panels.plan_desk import Answer, Desk, answers, place
+from dashboards.panels.plan_files import PlanFiles
 from dashboards.panels.plan_handout import buttons, job
+from dashboards.panels.plan_kept import from_bytes, to_bytes
 from dashboards.panels.plan_lists import ListTab
 from wirecalc import fuse, units
 from wirecalc.plan_file import demo
@@ -42,6 +46,7 @@ class WholeVehiclePanel:
         self._settled = False  # whether the answer is that of the text as it stands
         self.aside: Aside[Answer] = Aside(self._tell, self._show, self._end)
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
+        self.faults = FaultList(self._to_cell)
         self.files = PlanFiles(lambda: self.desk.text, self._opened)
         self.undo, self.redo = w.Button(description="Undo"), w.Button(description="Redo")
         self.undo.on_click(lambda _button: self._step(-1))
@@ -55,8 +60,19 @@ class WholeVehiclePanel:
         self.shelf.changed = self._work
         self.shelf.view.add_class("wc-shelf")
         self._make_tabs()
+        self._untouched = self.desk.text
+        plan = Packed(
+            what="This plan",
+            instead="Save it as .xlsx.",
+            write=self._kept,
+            take=self._came,
+            saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.text),
+        )
+        self.address = Address(self.fields, {"plan": plan, "prices": self.buy.packed})
+        self.files.changed = self.buy.changed = self.address.changed
         self.view = self._lay_out()
         self._changed()
+        self.address.remember()
 
     def _make_tabs(self) -> None:
         self.order = w.ToggleButtons(options=list(plan_circuits.ORDERS), value=plan_circuits.WORST)
@@ -85,13 +101,41 @@ class WholeVehiclePanel:
         self.bar.observe(lambda _change: self._draw(), "value")
 
     def _lay_out(self) -> w.Widget:
-        top = w.VBox([self.headline, self.progress])
+        top = w.VBox([self.headline, self.progress, self.address])
         top.add_class("wc-top")
-        show = w.VBox([self.files.view, self.alert, self.bar, *self.tabs.values()])
+        show = w.VBox([self.files.view, self.faults, self.alert, self.bar, *self.tabs.values()])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
         return page
+
+    def fields(self) -> Fields:
+        """What is in the page's address, besides the plan."""
+        shown = {"tab": self.bar, "order": self.order, "state": self.state, "engine": self.engine}
+        return {**shown, **named(self.shelf, self.cables.spare), "cables": self.cables.part, **self.buy.fields}
+
+    def _kept(self) -> bytes:
+        """See `Packed`: the example as it opens is no news."""
+        if (self.desk.text, self.desk.name) == (self._untouched, DEMO):
+            return b""
+        return to_bytes(self.desk.text, self.desk.name)
+
+    def _came(self, content: bytes) -> None:
+        """See `Packed`: this plan instead of the example, of which nothing stays."""
+        self.desk.begin(*from_bytes(content))
+        self.aside.stop()
+        self._tell(1.0, "")
+        self.answer, self.circuits.html, self.minded.value = None, "", ""
+        self._changed()
+        self._draw()
+
+    def _to_cell(self, fault: int) -> None:
+        """Into the cell of a fault."""
+        sheet, row, column = place(self.desk.parsed.faults[fault])
+        for tab in (self.wires, self.devices):
+            if tab.name == sheet:
+                self.bar.value = sheet
+                tab.grid.go(max(row or 0, 0), column)  # row 1 is the headings
 
     def _opened(self, name: str, text: PlanText) -> None:
         self.desk.put(text, name)
@@ -107,13 +151,13 @@ class WholeVehiclePanel:
         self._settled = False
         for tab in (self.wires, self.devices):
             tab.show()
+        self.address.changed()
         faults = self.desk.parsed.faults
-        if faults:
-            kept = "The verdicts and pictures still show the plan as it was without them."
-            self.alert.value = listed(f"{len(faults)} to correct in the lists. {kept}", faults)
-            return
-        self.alert.value = ""
-        self._work()
+        kept = "The verdicts and pictures still show the plan as it was without them." if self.answer else ""
+        self.faults.show(f"{len(faults)} to correct in the lists. {kept}".rstrip(), [str(fault) for fault in faults])
+        if not faults:
+            self.alert.value = ""
+            self._work()
 
     def _work(self) -> None:
         vehicle = self.desk.parsed.vehicle
@@ -149,7 +193,8 @@ class WholeVehiclePanel:
             (view.remove_class if title == self.bar.value else view.add_class)("wc-shut")
         answer = self.answer
         if answer is None:
-            self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>Working …</p>"
+            waits = "No verdicts before the lists are corrected." if self.desk.parsed.faults else "Working …"
+            self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>{waits}</p>"
             return
         short = html.escape(plan_circuits.in_short(answer))
         kind = "wc-fine" if answer.plan.meets else "wc-broken"

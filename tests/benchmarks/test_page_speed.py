@@ -56,12 +56,12 @@ document.addEventListener('mousemove', () => { window.moved = performance.now();
 document.querySelectorAll('.js-plotly-plot').forEach(chart =>
   chart.on('plotly_afterplot', () => { window.drawn = performance.now(); }));
 }"""
-PICTURE = "[...document.querySelectorAll('.js-plotly-plot')].map(c => JSON.stringify(c.data.map(t => Array.from(t.y ?? []))))"
+PICTURE = (
+    "[...document.querySelectorAll('.js-plotly-plot')].map(c => JSON.stringify(c.data.map(t => Array.from(t.y ?? []))))"
+)
 
 
-def test_a_drag_ends_on_the_right_picture(
-    browser: Browser, site: str, record_property: pytest.RecordProperty
-) -> None:
+def test_a_drag_ends_on_the_right_picture(browser: Browser, site: str, record_property: pytest.RecordProperty) -> None:
     page = browser.new_page(viewport={"width": 1280, "height": 900})
     page.goto(f"{site}/voila/render/one_run.ipynb")
     page.wait_for_selector(READY, state="attached")

@@ -18,7 +18,7 @@
     document.body.append(bar);
   };
   const hide = kind => { if (shown === kind) { shown = ''; bar.remove(); } };
-  const again = () => location.reload();  // the address, and so the entries in it, stays
+  const again = () => location.reload();  // the address, and so the entries in it, stay
 
   const gone = () => say('gone', 'The calculation behind this page has stopped, so it no longer answers. '
     + 'Load it again: the entries in its address come back.', 'Load the page again', again);
@@ -60,7 +60,20 @@
   const slow = setInterval(() => {  // a kernel that died before the page was drawn has closed no socket
     if (document.getElementById('wc-outline')) ask(); else clearInterval(slow);
   }, 10000);
-  window.addEventListener('beforeunload', () => {
+  // Work that is nowhere but here (panels/address.py): the browser asks. Until it is answered nobody else hears of the
+  // departure, at which Voilà would end the kernel.
+  const unsaved = () => document.documentElement.hasAttribute('data-wc-unsaved');
+  window.addEventListener('pagehide', () => {
+    if (!unsaved()) return;
+    document.documentElement.removeAttribute('data-wc-unsaved');
+    window.dispatchEvent(new Event('beforeunload'));
+  });
+  window.addEventListener('beforeunload', event => {
+    if (unsaved()) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      return;
+    }
     leaving = true;
     // still here: some links announce a departure and stay, and Voilà has ended the kernel at the announcement
     setTimeout(() => { leaving = false; if (open?.readyState !== WebSocket.OPEN) ask(); }, 3000);
