@@ -10,6 +10,7 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.chart import Charts, Picture
+from dashboards.panels.colours import PATTERNS, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy
 from dashboards.panels.guard import guarded
@@ -25,7 +26,6 @@ from wirecalc.sample_log import WAYS, Kept, read_label
 from wirecalc.sample_words import percent, said
 
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
-_COLOURS = ("#c4772a", "#3f86c9", "#808080")  # of the groups of metals
 _TABLE_ROWS, _ADVISED = 6, 3
 _LEAST_BITS = 0.1  # of a reading that is worth taking
 _COVER_90 = 1.645  # standard deviations either side that hold 90 %
@@ -68,10 +68,10 @@ def picture(found: Identified) -> Picture:
             "name": group,
             "x": labels,
             "y": shown[row],
-            "marker": {"color": colour},
+            "marker": {"color": SERIES[row], "pattern": {"shape": PATTERNS[row]}},
             "hovertemplate": "%{y:.1f} %",
         }
-        for row, (group, colour) in enumerate(zip(known_wires.GROUPS, _COLOURS, strict=True))
+        for row, group in enumerate(known_wires.GROUPS)
     ]
     title = "The readings contradict each other: nothing to choose" if found.contradictory else TITLE
     layout = {
