@@ -100,6 +100,8 @@ def _module() -> str:
     return f"{script.read_text(encoding='utf-8')}\nconst loaded = () => Promise.resolve();\n{_ESM}"
 
 
+BELOW = {"orientation": "h", "yref": "container", "y": 0.01, "yanchor": "bottom", "x": 0}
+"""A legend along the chart's lower edge, which moves nothing and lies on nothing at any width."""
 Picture = tuple[Sequence[Spec], Spec]
 """Traces and layout of one chart."""
 

@@ -11,7 +11,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import Charts
+from dashboards.panels.chart import BELOW, Charts
 from dashboards.panels.colours import BAD, DASHES, SERIES, SYMBOLS
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
@@ -109,7 +109,7 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "xaxis": {"title": {"text": "Size, least metal first"}, "type": "category", "tickangle": -45},
         "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, 3.0]},
         "showlegend": True,
-        "legend": {"orientation": "h", "y": -0.4, "yanchor": "top", "x": 0},
+        "legend": BELOW,
     }
     return traces, layout
 

@@ -10,11 +10,11 @@ from wirecalc import units, verdict, words
 from wirecalc.contrast import NAMES, Contrast
 
 
-def _upright(left: float, wide: float) -> str:
-    return _lines("".join(f"M{left + at:.1f} 0v60" for at in range(3, int(wide), 5)))
+def _upright(left: float, wide: float, apart: int) -> str:
+    return _lines("".join(f"M{left + at:.1f} 0v60" for at in range(apart // 2, int(wide), apart)))
 
 
-def _level(left: float, wide: float) -> str:
+def _level(left: float, wide: float, _apart: int) -> str:
     return _lines("".join(f"M{left:.1f} {at}h{wide:.1f}" for at in range(3, 60, 5)))
 
 
@@ -24,7 +24,7 @@ def _lines(path: str) -> str:
 
 # told apart without colour too: by lines across
 _PARTS = (
-    ("speaker", SERIES[0], lambda left, wide: ""),
+    ("speaker", SERIES[0], lambda left, wide, apart: ""),
     ("wire", SERIES[1], _upright),
     ("amplifier", SERIES[5], _level),
 )
@@ -45,10 +45,10 @@ def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> st
     for (name, colour, lines), flow in zip(_PARTS, (found.load_w, found.wire_w, found.amplifier_w), strict=True):
         wide = 1000 * float(flow[at]) / whole_w
         said = f"{words.watts(float(flow[at]))} W {name}"
-        rects.append(f"<rect x='{left:.2f}' width='{wide:.2f}' height='60' fill='{colour}'/>{lines(left, wide)}")
+        rects.append(f"<rect x='{left:.2f}' width='{wide:.2f}' height='60' fill='{colour}'/>{lines(left, wide, 16)}")
         keys.append(
             f"<li><svg width='14' height='14' aria-hidden='true'><rect width='14' height='14' fill='{colour}'/>"
-            f"{lines(0, 14)}</svg>"
+            f"{lines(0, 14, 5)}</svg>"
             f"{html.escape(said)}</li>"
         )
         told.append(said)

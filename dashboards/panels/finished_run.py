@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from dashboards.panels.chart import Charts, Picture
+from dashboards.panels.chart import BELOW, Charts, Picture
 from dashboards.panels.colours import BAD, GOOD, INK, faint
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy, quantity
@@ -95,7 +95,7 @@ def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
         "yaxis": {"visible": False, "range": [-0.2, 1.2]},
         "hovermode": "closest",
         "showlegend": True,
-        "legend": {"orientation": "h", "y": -0.35, "yanchor": "top", "x": 0},
+        "legend": BELOW,
     }
     return traces, layout
 

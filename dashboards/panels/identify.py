@@ -9,7 +9,7 @@ from functools import cache
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.chart import Charts, Picture
+from dashboards.panels.chart import BELOW, Charts, Picture
 from dashboards.panels.colours import PATTERNS, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy
@@ -79,7 +79,7 @@ def picture(found: Identified) -> Picture:
         "meta": f"{title}. {said(found)[0]}",
         "barmode": "stack",
         "showlegend": True,
-        "legend": {"orientation": "h", "yref": "container", "y": 0.01, "yanchor": "bottom", "x": 0},
+        "legend": BELOW,
         "xaxis": {"type": "category"},
         "yaxis": {"title": {"text": "likelihood, %"}, "range": [0, 100]},
     }

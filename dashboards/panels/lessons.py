@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from dashboards.panels import fields
-from dashboards.panels.chart import Picture, Spec
+from dashboards.panels.chart import BELOW, Picture, Spec
 from dashboards.panels.colours import DASHES, INK, PATTERNS, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.sizes import AWG_STOPS, Size
@@ -60,7 +60,7 @@ def layout(title: str, x: str, y: str, **more: Any) -> Spec:
         "xaxis": {"title": {"text": x}},
         "yaxis": {"title": {"text": y}, "rangemode": "tozero"},
         "showlegend": True,
-        "legend": {"orientation": "h", "x": 0, "y": -0.3, "yanchor": "top"},
+        "legend": BELOW,
     }
     return base | more
 

@@ -13,8 +13,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboards.panels.chart import Charts, Picture
-from dashboards.panels.colours import BAD, DASHES, EDGE, HERE, INK, SERIES, faint
+from dashboards.panels.chart import BELOW, Charts, Picture
+from dashboards.panels.colours import BAD, DASHES, EDGE, HERE, INK, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, optional, quantity
 from dashboards.panels.numbers import Numbers, number, of_this, opening, to_html
@@ -338,10 +338,7 @@ def pickup_chart(answer: LineAnswer) -> Picture:
     return traces, layout
 
 
-_LEGEND = {
-    "showlegend": True,
-    "legend": {"x": 1, "xanchor": "right", "y": 1, "yanchor": "top", "bgcolor": faint(INK, 0), "font": {"size": 13}},
-}
+_LEGEND = {"showlegend": True, "legend": BELOW}
 
 
 def _curve(name: str, x: Any, y: Any, colour: str, form: str, dash: str = "solid") -> dict[str, Any]:

@@ -35,6 +35,15 @@
       if (!sized.has(chart.parentElement)) { sized.add(chart.parentElement); widths.observe(chart.parentElement); }
     });
   };
+  // on paper each chart fills its place, whatever the width it has on the screen
+  const charts = act => document.querySelectorAll('.js-plotly-plot .main-svg').forEach(act);
+  window.addEventListener('beforeprint', () => {
+    charts(svg => svg.setAttribute('viewBox', `0 0 ${svg.getAttribute('width')} ${svg.getAttribute('height')}`));
+    // and each list of a plan the width of a sheet laid across, some 270 mm
+    document.querySelectorAll('.wc-grid table').forEach(list =>
+      list.style.setProperty('--wc-fit', Math.min(1, 1000 / list.offsetWidth)));
+  });
+  window.addEventListener('afterprint', () => charts(svg => svg.removeAttribute('viewBox')));
   let due = false;
   new MutationObserver(() => {
     if (due) return;
