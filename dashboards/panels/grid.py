@@ -166,7 +166,8 @@ _CSS = """
 .wc-grid button:focus-visible { outline: 3px solid var(--wc-accent); outline-offset: -3px; }
 @page wc-wide { size: landscape; }
 @media print {
-  .wc-grid { page: wc-wide; } .wc-grid table { zoom: var(--wc-fit, 0.5); } .wc-grid .wc-scroll { max-height: none; overflow: visible; }
+  .wc-grid { page: wc-wide; } .wc-grid table { zoom: var(--wc-fit, 0.5); }
+  .wc-grid .wc-scroll { max-height: none; overflow: visible; }
   .wc-grid tbody tr { content-visibility: visible; break-inside: avoid; } .wc-grid tr > :first-child { display: none; }
   .wc-grid thead, .wc-grid .wc-first { position: static; }
 }
