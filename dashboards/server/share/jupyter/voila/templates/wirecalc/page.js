@@ -14,6 +14,7 @@
   });
   const mend = () => {
     document.getElementById('rendered_cells')?.setAttribute('role', 'main');
+    document.querySelectorAll('[title=null]').forEach(e => e.removeAttribute('title'));  // of widgets without one
     document.querySelectorAll('.wc-entry').forEach(entry => {
       const label = entry.querySelector('.widget-text label')?.textContent;
       const text = entry.querySelector('input[type=text]');
@@ -39,9 +40,6 @@
   const charts = act => document.querySelectorAll('.js-plotly-plot .main-svg').forEach(act);
   window.addEventListener('beforeprint', () => {
     charts(svg => svg.setAttribute('viewBox', `0 0 ${svg.getAttribute('width')} ${svg.getAttribute('height')}`));
-    // and each list of a plan the width of a sheet laid across, some 270 mm
-    document.querySelectorAll('.wc-grid table').forEach(list =>
-      list.style.setProperty('--wc-fit', Math.min(1, 1000 / list.offsetWidth)));
   });
   window.addEventListener('afterprint', () => charts(svg => svg.removeAttribute('viewBox')));
   let due = false;
