@@ -186,7 +186,7 @@ _CSS = """
   .wc-grid tr > :is(th, td):is(th, td, #wc) {
     display: table-cell; width: auto; padding: 1px 2px; position: static; font-size: 9px; vertical-align: top; }
   .wc-grid tr > :first-child:first-child:is(th, #wc) { display: none; } .wc-grid thead th { writing-mode: vertical-rl; }
-  .wc-grid [data-said]::after { content: attr(data-said); overflow-wrap: anywhere; }
+  .wc-grid [data-said]::after { content: attr(data-said); overflow-wrap: break-word; }
   .wc-grid [data-said] input, .wc-grid tr > .wc-empty:is(.wc-empty, #wc):is(th, td) { display: none; }
 }
 """
