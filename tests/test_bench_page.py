@@ -19,8 +19,8 @@ HEIGHTS = {390: 844, 820: 1180, 1280: 900}
 
 @pytest.fixture
 def bench(open_page: Opener) -> Callable[..., Page]:
-    def opened(part: str = WHAT, width: int = 820, scheme: str = "light") -> Page:
-        page = open_page("bench", width, HEIGHTS[width], scheme, READY)
+    def opened(part: str = WHAT, width: int = 820) -> Page:
+        page = open_page("bench", width, HEIGHTS[width], ready=READY)
         if part != WHAT:
             page.get_by_role("button", name=part).click()
             expect(page.locator(".wc-tiles:visible")).to_be_visible()
@@ -248,9 +248,9 @@ def test_keyboard_alone(bench: Callable[..., Page]) -> None:
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize(("width", "scheme"), [(390, "dark"), (1280, "light")])
-def test_every_part_fits_and_can_be_hit_with_gloves(bench: Callable[..., Page], width: int, scheme: str) -> None:
-    page = bench(width=width, scheme=scheme)
+@pytest.mark.parametrize("width", [390, 1280])
+def test_every_part_fits_and_can_be_hit_with_gloves(bench: Callable[..., Page], width: int) -> None:
+    page = bench(width=width)
     page.get_by_role("button", name="Keypad", exact=True).click()
     for part in PARTS:
         page.get_by_role("button", name=part).click()
@@ -266,12 +266,6 @@ def test_every_part_fits_and_can_be_hit_with_gloves(bench: Callable[..., Page], 
         assert page.evaluate(f"{handles}.every(e => e.offsetWidth >= 44)")
         for caution in CAUTIONS:
             expect(page.get_by_text(caution)).to_be_visible()
-        paper, ink = page.evaluate(
-            "['body', '.wc-told'].map(one => getComputedStyle(document.querySelector(one)))"
-            ".map((style, i) => i ? style.color : style.backgroundColor)"
-        )
-        shade = [sum(map(int, re.findall(r"\d+", colour)[:3])) for colour in (paper, ink)]
-        assert (shade[0] > shade[1] + 300) if scheme == "light" else (shade[1] > shade[0] + 300)
 
 
 def test_a_part_is_made_when_it_is_first_shown() -> None:

@@ -58,17 +58,9 @@ def enter(page: Page, label: str, text: str) -> None:
 
 
 @pytest.mark.parametrize(("width", "height"), [(390, 844), (820, 1180), (1280, 900)])
-def test_fits_every_width_and_scheme(open_page: Opener, width: int, height: int) -> None:
+def test_fits_every_width(open_page: Opener, width: int, height: int) -> None:
     page = opened(open_page, width, height)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-        paper, ink = page.evaluate(
-            "[document.body, document.querySelector('.wc-told')].map((e, i) => "
-            "getComputedStyle(e)[i ? 'color' : 'backgroundColor'])"
-        )
-        shade = [sum(map(int, re.findall(r"\d+", colour)[:3])) for colour in (paper, ink)]
-        assert (shade[0] > shade[1] + 300) if scheme == "light" else (shade[1] > shade[0] + 300)
     bars = [bar.bounding_box() for bar in page.locator(".wc-watts figure > svg").all()]
     assert all(bar and bar["x"] >= 0 and bar["x"] + bar["width"] <= width for bar in bars)
     assert bars[1]["y"] < height  # type: ignore[index]  # both are in sight at once

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dashboards.panels.address import named
-from dashboards.panels.chart import BAD, GOOD, INK, Charts, Picture
+from dashboards.panels.chart import Charts, Picture
+from dashboards.panels.colours import BAD, EDGE, GOOD, INK, PATTERNS, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
 from dashboards.panels.guard import guarded
@@ -24,7 +25,6 @@ from wirecalc.errors import InputError
 from wirecalc.packing import Passage
 
 MOST_ROWS = 6
-_COLOURS = ("#cf4a3c", "#3f86c9", "#4f9a4f", "#c4772a", "#7d6bd0", "#22978f")
 _TURN = np.linspace(0, 2 * np.pi, 49)
 _START = ((8, ("AWG", 18.0)), (1, ("AWG", 8.0)))
 _UNUSED = ("AWG", 16.0)
@@ -103,7 +103,8 @@ def bundle_chart(passage: Passage, rows: Sequence[Row]) -> Picture:
                 "x": x,
                 "y": y,
                 "fill": "toself",
-                "fillcolor": _COLOURS[place],
+                "fillcolor": SERIES[place],
+                "fillpattern": {"shape": PATTERNS[place], "bgcolor": SERIES[place], "fgcolor": EDGE, "size": 6},
                 "line": {"color": INK, "width": 0.5},
                 "hoverinfo": "name",
                 "showlegend": has,

@@ -6,13 +6,13 @@ import html
 import math
 from collections.abc import Mapping
 
+from dashboards.panels.colours import INSIDE, JACKET, METAL, ON_METAL, OUTLINE
 from wirecalc.cross_section import CrossSection, Placed
 
 _ACROSS = 300.0  # of the jacket in the picture, in its own units
 _EDGE, _ROW, _TEXT = 10.0, 26.0, 15.0
 _LETTER = 0.56 * _TEXT  # mean width of a letter of a sans-serif face; wide enough for names in capitals too
-_INK = "var(--wc-ink, #222)"
-_METAL, _ON_METAL, _LINE, _JACKET = "#f3e2cf", "#1d1d1d", "#333", "#c3c6ca"
+_INK = "var(--wc-ink)"
 _STRIPE = math.radians(38)  # half of the stripe's angle
 
 
@@ -51,8 +51,9 @@ def cable_picture(section: CrossSection, uses: Mapping[str, str] | None = None) 
         f'width="{width:.0f}" height="{height:.0f}" font-family="sans-serif" font-size="{_TEXT:g}" '
         'style="max-width:100%;height:auto;-webkit-print-color-adjust:exact;print-color-adjust:exact">'
         f"<title>{title}</title><desc>{told}</desc>"
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{_ACROSS / 2:.1f}" fill="{_JACKET}" stroke="{_LINE}"/>'
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{section.inner_m / 2 * scale + 1:.1f}" fill="#fff" stroke="{_LINE}"/>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{_ACROSS / 2:.1f}" fill="{JACKET}" stroke="{OUTLINE}"/>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{section.inner_m / 2 * scale + 1:.1f}" fill="{INSIDE}" '
+        f'stroke="{OUTLINE}"/>'
         f"{circles}{rows}</svg>"
     )
 
@@ -70,16 +71,16 @@ def _conductor(one: Placed, x: float, y: float, scale: float) -> str:
     size = min(1.1 * metal, 1.3 * metal / len(str(one.number)))
     return (
         f"<g><title>{name}</title>{_ring(one, x, y, outer)}"
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{metal:.1f}" fill="{_METAL}" stroke="{_LINE}"/>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{metal:.1f}" fill="{METAL}" stroke="{OUTLINE}"/>'
         f'<text x="{x:.1f}" y="{y:.1f}" dy="0.35em" font-size="{size:.1f}" text-anchor="middle" '
-        f'fill="{_ON_METAL}">{one.number}</text></g>'
+        f'fill="{ON_METAL}">{one.number}</text></g>'
     )
 
 
 def _ring(one: Placed, x: float, y: float, radius: float) -> str:
     """A disc in the insulation's colour; its stripe as two sectors, left and right."""
     parts = [
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{html.escape(one.core.colour)}" stroke="{_LINE}"/>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{html.escape(one.core.colour)}" stroke="{OUTLINE}"/>'
     ]
     if one.core.stripe:
         dx, dy = radius * math.cos(_STRIPE), radius * math.sin(_STRIPE)
@@ -95,8 +96,8 @@ def _ring(one: Placed, x: float, y: float, radius: float) -> str:
 def _row(one: Placed, line: str, left: float, y: float) -> str:
     """A line of the list: the colour again, the number, the words."""
     radius = 0.36 * _ROW
-    metal = f'r="{0.62 * radius:.1f}" fill="{_METAL}" stroke="{_LINE}" stroke-width="0.5"'
-    number = f'dy="0.35em" font-size="9" text-anchor="middle" fill="{_ON_METAL}"'
+    metal = f'r="{0.62 * radius:.1f}" fill="{METAL}" stroke="{OUTLINE}" stroke-width="0.5"'
+    number = f'dy="0.35em" font-size="9" text-anchor="middle" fill="{ON_METAL}"'
     return (
         f'<g>{_ring(one, left, y, radius)}<circle cx="{left:.1f}" cy="{y:.1f}" {metal}/>'
         f'<text x="{left:.1f}" y="{y:.1f}" {number}>{one.number}</text>'

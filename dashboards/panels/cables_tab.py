@@ -14,6 +14,7 @@ from dashboards.panels.cable_picture import cable_picture
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
 from dashboards.panels.guard import guarded
+from dashboards.panels.table import scrolled
 from wirecalc import units
 from wirecalc.cross_section import cross_section
 from wirecalc.errors import InputError
@@ -132,7 +133,7 @@ def drawn(found: Allocation) -> str:
         f"<p class='wc-told' role='status'>{html.escape(found.in_words())}</p>"
         f"<p>{html.escape(cable.source)} ({html.escape(cable.confidence)})</p>"
     )
-    picture = f"<div class='wc-scroll'>{cable_picture(cross_section(cable), uses)}</div>"
+    picture = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses))
     return told + words(found.table(), "Circuits in this cable") + picture + words(pins, "Pin-out")
 
 
@@ -143,9 +144,10 @@ def words(table: pd.DataFrame, caption: str) -> str:
         "<tr>" + "".join(f"<td class='wc-say'>{html.escape(_cell(value))}</td>" for value in row) + "</tr>"
         for row in table.itertuples(index=False)
     )
-    return (
-        f"<div class='wc-scroll'><table class='wc-table wc-words'><caption>{html.escape(caption)}</caption>"
-        f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
+    return scrolled(
+        caption,
+        f"<table class='wc-table wc-words'><caption>{html.escape(caption)}</caption>"
+        f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>",
     )
 
 

@@ -20,14 +20,15 @@ import numpy as np
 import traitlets
 from numpy.typing import NDArray
 
+from dashboards.panels.colours import INK, faint
+
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
 Array = NDArray[Any]
 Spec = Mapping[str, Any]
 
-INK, FAINT = "#808080", "rgba(128,128,128,0.25)"  # readable on white and on dark; the page's CSS refines both
-GOOD, BAD = "#2e9d5b", "#c22f2f"  # never without the words
+_FAINT, _CLEAR = faint(INK, 0.25), faint(INK, 0)  # the page's CSS refines ink and grid
 
 # arrays are cut out of one run of 64-bit floats; charts that change together are drawn in one go and painted once.
 # A chart out of sight is drawn when it comes into sight, or on paper. `react` it is: restyle and update took as long.
@@ -99,6 +100,8 @@ def _module() -> str:
     return f"{script.read_text(encoding='utf-8')}\nconst loaded = () => Promise.resolve();\n{_ESM}"
 
 
+BELOW = {"orientation": "h", "yref": "container", "y": 0.01, "yanchor": "bottom", "x": 0}
+"""A legend along the chart's lower edge, which moves nothing and lies on nothing at any width."""
 Picture = tuple[Sequence[Spec], Spec]
 """Traces and layout of one chart."""
 
@@ -163,14 +166,14 @@ class Charts(anywidget.AnyWidget):
 
 def _style(title: str, height: int) -> dict[str, Any]:
     """The look of every chart; paper and ink are left to the page, light or dark."""
-    axis = {"gridcolor": FAINT, "zerolinecolor": FAINT, "linecolor": FAINT, "fixedrange": True, "automargin": True}
+    axis = {"gridcolor": _FAINT, "zerolinecolor": _FAINT, "linecolor": _FAINT, "fixedrange": True, "automargin": True}
     return {
         "title": {"text": title, "x": 0, "xref": "container", "pad": {"l": 8}, "font": {"size": 16}},
         "meta": title,
         "height": height,
         "margin": {"l": 8, "r": 12, "t": 40, "b": 8},
-        "paper_bgcolor": "rgba(0,0,0,0)",
-        "plot_bgcolor": "rgba(0,0,0,0)",
+        "paper_bgcolor": _CLEAR,
+        "plot_bgcolor": _CLEAR,
         "font": {"family": "system-ui, sans-serif", "size": 13, "color": INK},
         "xaxis": axis,
         "yaxis": axis,

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dashboards.panels.address import Fields, named
-from dashboards.panels.chart import Charts
+from dashboards.panels.chart import BELOW, Charts
+from dashboards.panels.colours import BAD, DASHES, SERIES, SYMBOLS
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice
 from dashboards.panels.numbers import Numbers, mark, number, opening, to_html
@@ -25,7 +26,6 @@ from wirecalc.workings import working
 from wirecalc.workings_choice import beyond, bound
 
 MOST_LIMITS = 4
-_COLOURS = ("#3f86c9", "#c4772a", "#4f9a4f", "#a85fbd")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,7 +87,8 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
                 "visible": True,
                 "x": labels,
                 "y": used,
-                "line": {"color": _COLOURS[row], "width": 2.5},
+                "line": {"color": SERIES[row], "width": 2.5, "dash": DASHES[row]},
+                "marker": {"symbol": SYMBOLS[row], "size": 8},
                 "hovertemplate": "%{y:.0f} % of the limit",
             }
         )
@@ -99,7 +100,7 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
             "name": "limit",
             "x": labels,
             "y": [100.0] * len(labels),
-            "line": {"color": "#c22f2f", "width": 2, "dash": "dashdot"},
+            "line": {"color": BAD, "width": 2, "dash": "dashdot"},
             "hoverinfo": "skip",
         }
     )
@@ -109,7 +110,7 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "xaxis": {"title": {"text": "Size, least metal first"}, "type": "category", "tickangle": -45},
         "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, 3.0]},
         "showlegend": True,
-        "legend": {"orientation": "h", "y": -0.4, "yanchor": "top", "x": 0},
+        "legend": BELOW,
     }
     return traces, layout
 

@@ -5,10 +5,29 @@ from __future__ import annotations
 import html
 from collections.abc import Callable
 
+from dashboards.panels.colours import EDGE, INK, SERIES
 from wirecalc import units, verdict, words
 from wirecalc.contrast import NAMES, Contrast
 
-_PARTS = (("speaker", "#2f8f83"), ("wire", "#d1622b"), ("amplifier", "#8a8f98"))
+
+def _upright(left: float, wide: float, apart: int) -> str:
+    return _lines("".join(f"M{left + at:.1f} 0v60" for at in range(apart // 2, int(wide), apart)))
+
+
+def _level(left: float, wide: float, _apart: int) -> str:
+    return _lines("".join(f"M{left:.1f} {at}h{wide:.1f}" for at in range(3, 60, 5)))
+
+
+def _lines(path: str) -> str:
+    return f"<path d='{path}' stroke='{EDGE}' stroke-width='1.5' vector-effect='non-scaling-stroke'/>" if path else ""
+
+
+# told apart without colour too: by lines across
+_PARTS = (
+    ("speaker", SERIES[0], lambda left, wide, apart: ""),
+    ("wire", SERIES[1], _upright),
+    ("amplifier", SERIES[5], _level),
+)
 Mark = Callable[[str], str]
 """A plain text to HTML: `dashboards.panels.glossary.marked`, or `html.escape` for paper."""
 
@@ -23,12 +42,13 @@ def picture(found: Contrast, feet: bool, mark: Mark) -> str:
 def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> str:
     left = 0.0
     rects, keys, told = [], [], []
-    for (name, colour), flow in zip(_PARTS, (found.load_w, found.wire_w, found.amplifier_w), strict=True):
+    for (name, colour, lines), flow in zip(_PARTS, (found.load_w, found.wire_w, found.amplifier_w), strict=True):
         wide = 1000 * float(flow[at]) / whole_w
         said = f"{words.watts(float(flow[at]))} W {name}"
-        rects.append(f"<rect x='{left:.2f}' width='{wide:.2f}' height='60' fill='{colour}'/>")
+        rects.append(f"<rect x='{left:.2f}' width='{wide:.2f}' height='60' fill='{colour}'/>{lines(left, wide, 16)}")
         keys.append(
-            f"<li><svg width='14' height='14' aria-hidden='true'><rect width='14' height='14' fill='{colour}'/></svg>"
+            f"<li><svg width='14' height='14' aria-hidden='true'><rect width='14' height='14' fill='{colour}'/>"
+            f"{lines(0, 14, 5)}</svg>"
             f"{html.escape(said)}</li>"
         )
         told.append(said)
@@ -40,7 +60,7 @@ def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> st
         f"<span><strong>{words.watts(float(found.load_w[at]))} W</strong> at the speaker</span></figcaption>"
         f"<svg viewBox='0 0 1000 60' preserveAspectRatio='none' role='img' "
         f"aria-label='{html.escape(read_out)}'>{''.join(rects)}"
-        "<rect width='1000' height='60' fill='none' stroke='#808080' stroke-width='2'/></svg>"
+        f"<rect width='1000' height='60' fill='none' stroke='{INK}' stroke-width='2'/></svg>"
         f"<ul>{''.join(keys)}</ul><p>{mark(verdict.delivered(found, at))}</p></figure>"
     )
 

@@ -10,7 +10,8 @@ from typing import Any
 import ipywidgets as w
 
 from dashboards.panels.address import named
-from dashboards.panels.chart import BAD, GOOD, INK, Charts, Picture
+from dashboards.panels.chart import BELOW, Charts, Picture
+from dashboards.panels.colours import BAD, GOOD, INK, faint
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy, quantity
 from dashboards.panels.guard import guarded
@@ -64,7 +65,7 @@ def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
             "x": [low, high, high, low, low],
             "y": [0.0, 0.0, 1.0, 1.0, 0.0],
             "fill": "toself",
-            "fillcolor": "rgba(46,157,91,0.3)",
+            "fillcolor": faint(GOOD, 0.3),
             "line": {"color": GOOD, "width": 1},
             "hoverinfo": "skip",
         },
@@ -83,7 +84,7 @@ def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
             "name": "read",
             "x": [scale * read],
             "y": [0.5],
-            "marker": {"color": GOOD if inside else BAD, "size": 18, "symbol": "diamond"},
+            "marker": {"color": GOOD if inside else BAD, "size": 18, "symbol": "diamond" if inside else "x"},
             "hovertemplate": f"read %{{x:.4g}} {unit}",
         },
     ]
@@ -95,7 +96,7 @@ def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
         "yaxis": {"visible": False, "range": [-0.2, 1.2]},
         "hovermode": "closest",
         "showlegend": True,
-        "legend": {"orientation": "h", "y": -0.35, "yanchor": "top", "x": 0},
+        "legend": BELOW,
     }
     return traces, layout
 

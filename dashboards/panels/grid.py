@@ -134,9 +134,23 @@ export default { render({ model, el }) {
   };
   const events = { 'change:sheet': draw, 'change:marks': mark, 'change:faults': blame, 'change:focus': go,
     'change:words': offer };
+  // on paper: words, which wrap, in place of boxes; no column that nobody has filled; the sheet laid across
+  const paper = make('style', root), print = () => {
+    const filled = columns.map((_, j) => rows.some(row => row[j])), before = 1 + judged;
+    for (const line of [...head.rows, ...body.rows]) [...line.cells].slice(before).forEach((cell, j) => {
+      cell.classList.toggle('wc-empty', !filled[j]);
+      const box = cell.querySelector('input');
+      if (box) cell.dataset.said = box.value;
+    });
+    paper.textContent = root.checkVisibility() ? '@page { size: landscape; }' : '';
+  };
+  window.addEventListener('beforeprint', print);
   for (const [name, act] of Object.entries(events)) model.on(name, act);
   draw();
-  return () => { for (const [name, act] of Object.entries(events)) model.off(name, act); };
+  return () => {
+    window.removeEventListener('beforeprint', print);
+    for (const [name, act] of Object.entries(events)) model.off(name, act);
+  };
 } };
 """
 _CSS = """
@@ -164,6 +178,17 @@ _CSS = """
   color: var(--wc-soft); cursor: pointer; }
 .wc-grid button:hover { color: var(--wc-fault); }
 .wc-grid button:focus-visible { outline: 3px solid var(--wc-accent); outline-offset: -3px; }
+@media print {
+  .wc-grid .wc-scroll { max-height: none; overflow: visible; border: 0; }
+  .wc-grid table { display: table; width: 100% !important; }
+  .wc-grid thead { display: table-header-group; position: static; } .wc-grid tbody { display: table-row-group; }
+  .wc-grid tr { display: table-row; break-inside: avoid; } .wc-grid tbody tr { content-visibility: visible; }
+  .wc-grid tr > :is(th, td):is(th, td, #wc) {
+    display: table-cell; width: auto; padding: 1px 2px; position: static; font-size: 9px; vertical-align: top; }
+  .wc-grid tr > :first-child:first-child:is(th, #wc) { display: none; } .wc-grid thead th { writing-mode: vertical-rl; }
+  .wc-grid [data-said]::after { content: attr(data-said); overflow-wrap: break-word; }
+  .wc-grid [data-said] input, .wc-grid tr > .wc-empty:is(.wc-empty, #wc):is(th, td) { display: none; }
+}
 """
 
 

@@ -13,7 +13,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from dashboards.panels.address import Fields
-from dashboards.panels.chart import INK, Charts, Picture
+from dashboards.panels.chart import Charts, Picture
+from dashboards.panels.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import fuse, heat, runs, units
@@ -29,7 +30,6 @@ TIMES = 21  # points of the warm-up curve, each over a millisecond; the time con
 MELT_S = 1.0  # for Onderdonk
 LONGEST_S = 1e7
 HOT_BUNDLE, HOT_AIR_C = 3, 80.0  # more loaded conductors, or air this hot: common practice, no source
-THIS_COLOUR, LIMIT_COLOUR = "#c8641e", "#c0392b"
 TABLE = "33 CFR 183.425 table 5"
 
 
@@ -149,7 +149,7 @@ def thin_to_thick(situation: Situation) -> tuple[list[int], list[str]]:
     conductors = distinct(situation)
     order = sorted(range(len(conductors)), key=lambda i: conductors[i].area_m2)
     shades = {one: look.colour for look, one in zip(situation.drawn, situation.conductors[1:], strict=True)}
-    shades[situation.this] = THIS_COLOUR
+    shades[situation.this] = HERE
     return order, [shades[conductors[i]] for i in order]
 
 
@@ -163,9 +163,9 @@ def level_lines(*lines: tuple[float, str, str, str]) -> dict[str, Any]:
             "x1": 1,
             "y0": at,
             "y1": at,
-            "line": {"color": colour, "width": 2, "dash": "dash"},
+            "line": {"color": colour, "width": 2, "dash": dash},
         }
-        for at, _, colour, _ in lines
+        for (at, _, colour, _), dash in zip(lines, ("dash", "dot"), strict=False)
     ]
     names = [
         {"xref": "paper", "x": 1, "xanchor": "right", "y": at, "yanchor": anchor, "text": name, "showarrow": False}
@@ -178,7 +178,7 @@ def _limits(answer: Answer) -> dict[str, Any]:
     place = answer.situation.place
     limit_c = place.insulation.limit_c
     return level_lines(
-        (limit_c, f"insulation’s limit, {limit_c:.0f} °C", LIMIT_COLOUR, "bottom"),
+        (limit_c, f"insulation’s limit, {limit_c:.0f} °C", BAD, "bottom"),
         (place.ambient_c, f"air, {place.ambient_c:.0f} °C", INK, "top"),
     )
 
@@ -236,7 +236,7 @@ def warm_up_chart(answer: Answer) -> Picture:
         "name": answer.situation.this.label,
         "x": x,
         "y": y,
-        "line": {"color": THIS_COLOUR, "width": 3},
+        "line": {"color": HERE, "width": 3},
         "hovertemplate": "%{y:.0f} °C",
     }
     mark = {
@@ -247,7 +247,7 @@ def warm_up_chart(answer: Answer) -> Picture:
         "y": [float(np.interp(at, answer.time_s, y))] if marked else [],
         "text": [f"time constant {_time(at)}"] if marked else [],
         "textposition": "bottom right",
-        "marker": {"color": THIS_COLOUR, "size": 12, "line": {"color": "#ffffff", "width": 2}},
+        "marker": {"color": HERE, "size": 12, "line": {"color": EDGE, "width": 2}},
         "hoverinfo": "skip",
     }
     layout = {

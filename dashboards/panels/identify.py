@@ -10,7 +10,8 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.address import named
-from dashboards.panels.chart import Charts, Picture
+from dashboards.panels.chart import BELOW, Charts, Picture
+from dashboards.panels.colours import PATTERNS, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, meter_accuracy
 from dashboards.panels.guard import guarded
@@ -26,7 +27,6 @@ from wirecalc.sample_log import WAYS, Kept, read_label
 from wirecalc.sample_words import percent, said
 
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
-_COLOURS = ("#c4772a", "#3f86c9", "#808080")  # of the groups of metals
 _TABLE_ROWS, _ADVISED = 6, 3
 _LEAST_BITS = 0.1  # of a reading that is worth taking
 _COVER_90 = 1.645  # standard deviations either side that hold 90 %
@@ -69,10 +69,10 @@ def picture(found: Identified) -> Picture:
             "name": group,
             "x": labels,
             "y": shown[row],
-            "marker": {"color": colour},
+            "marker": {"color": SERIES[row], "pattern": {"shape": PATTERNS[row]}},
             "hovertemplate": "%{y:.1f} %",
         }
-        for row, (group, colour) in enumerate(zip(known_wires.GROUPS, _COLOURS, strict=True))
+        for row, group in enumerate(known_wires.GROUPS)
     ]
     title = "The readings contradict each other: nothing to choose" if found.contradictory else TITLE
     layout = {
@@ -80,7 +80,7 @@ def picture(found: Identified) -> Picture:
         "meta": f"{title}. {said(found)[0]}",
         "barmode": "stack",
         "showlegend": True,
-        "legend": {"orientation": "h", "yref": "container", "y": 0.01, "yanchor": "bottom", "x": 0},
+        "legend": BELOW,
         "xaxis": {"type": "category"},
         "yaxis": {"title": {"text": "likelihood, %"}, "range": [0, 100]},
     }

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from dashboards.panels.address import Fields
 from dashboards.panels.chart import Charts
+from dashboards.panels.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.numbers import Numbers, number, of_this, opening
 from dashboards.panels.situation import Situation
 from dashboards.panels.sizes import MOST_DRAWN
@@ -97,7 +98,7 @@ def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str,
             "name": f"{situation.label}, this run",
             "x": lengths,
             "y": y[0, :-1],
-            "line": {"color": "#808080", "width": 6},
+            "line": {"color": INK, "width": 6},
             "opacity": 0.45,
         }
     )
@@ -109,8 +110,8 @@ def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str,
             "name": "this run",
             "x": [float(x[-1])] * 2,
             "y": [foot, float(y[0, -1])],
-            "line": {"color": "#c8641e", "width": 1.5, "dash": "dot"},
-            "marker": {"color": "#c8641e", "size": [0, 14], "line": {"color": "#ffffff", "width": 2}},
+            "line": {"color": HERE, "width": 1.5, "dash": "dot"},
+            "marker": {"color": HERE, "size": [0, 14], "line": {"color": EDGE, "width": 2}},
             "hoverinfo": "skip",
         }
     )
@@ -123,7 +124,7 @@ def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str,
             "visible": needed is not None,
             "x": [0.0, float(x[-2])],
             "y": [needed or 0.0] * 2,
-            "line": {"color": "#c22f2f", "width": 2, "dash": "dashdot"},
+            "line": {"color": BAD, "width": 2, "dash": "dashdot"},
             "hovertemplate": f"needed: %{{y}} {what.unit}",
         }
     )

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from dashboards.panels import fields
-from dashboards.panels.chart import Picture, Spec
+from dashboards.panels.chart import BELOW, Picture, Spec
+from dashboards.panels.colours import DASHES, INK, PATTERNS, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.sizes import AWG_STOPS, Size
 from wirecalc import heat, line_level, relay, units, words
@@ -21,25 +22,24 @@ from wirecalc.source import Amplifier
 
 Shown = tuple[Picture, str]
 
-WARM, COOL, THIRD, FOURTH = "#c4772a", "#3f86c9", "#4f9a4f", "#a85fbd"  # of one lightness, on white and on dark
 _GAUGES = tuple(int(number) for _, number in AWG_STOPS if 4 <= number <= 24)
 _METRES = tuple(float(n) for n in range(1, 13))
 
 
-def line(x: Any, y: Any, name: str, colour: str, dash: str = "solid") -> Spec:
-    """A curve with its name at its end."""
+def line(x: Any, y: Any, name: str, place: int = 0, width: float = 3) -> Spec:
+    """A curve, drawn as its place among those that are shown has it."""
     return {
         "type": "scatter",
         "mode": "lines",
         "x": np.asarray(x, float),
         "y": np.asarray(y, float),
         "name": name,
-        "line": {"color": colour, "width": 3, "dash": dash},
+        "line": {"color": SERIES[place], "width": width, "dash": DASHES[place]},
     }
 
 
-def dot(x: float, y: float, colour: str = WARM) -> Spec:
-    """Where the sliders stand."""
+def dot(x: float, y: float, place: int = 0) -> Spec:
+    """Where the sliders stand, on the curve at this place."""
     return {
         "type": "scatter",
         "mode": "markers",
@@ -48,7 +48,7 @@ def dot(x: float, y: float, colour: str = WARM) -> Spec:
         "name": "here",
         "showlegend": False,
         "hoverinfo": "skip",
-        "marker": {"color": colour, "size": 13, "line": {"color": "#808080", "width": 1}},
+        "marker": {"color": SERIES[place], "size": 13, "line": {"color": INK, "width": 1}},
     }
 
 
@@ -60,7 +60,7 @@ def layout(title: str, x: str, y: str, **more: Any) -> Spec:
         "xaxis": {"title": {"text": x}},
         "yaxis": {"title": {"text": y}, "rangemode": "tozero"},
         "showlegend": True,
-        "legend": {"orientation": "h", "x": 0, "y": -0.3, "yanchor": "top"},
+        "legend": BELOW,
     }
     return base | more
 
@@ -70,9 +70,10 @@ def way_back(length_m: float, size: Size) -> Shown:
     wire = conductor(*size)
     one, both = (1e3 * float(loop_ohm(wire.ohm_per_m_20c, length_m, ways=ways)) for ways in (1, 2))
     bars = [
-        {"type": "bar", "x": ["one conductor", "the loop"], "y": [one, one], "name": "out", "marker": {"color": WARM}},
+        {"type": "bar", "x": ["one conductor", "the loop"], "y": [one, one], "name": "out",
+         "marker": {"color": SERIES[0]}},
         {"type": "bar", "x": ["one conductor", "the loop"], "y": [0.0, both - one], "name": "back",
-         "marker": {"color": COOL}},
+         "marker": {"color": SERIES[1], "pattern": {"shape": PATTERNS[1]}}},
     ]  # fmt: skip
     said = f"Out {_ohm(one / 1e3)}, back {_ohm((both - one) / 1e3)}: the loop of {length_m:g} m has {_ohm(both / 1e3)}."
     return (bars, layout("Resistance out and back", "", "Resistance (mΩ)", barmode="stack")), said
@@ -81,9 +82,10 @@ def way_back(length_m: float, size: Size) -> Shown:
 def decibels(loop: float, load_ohm: float) -> Shown:
     """Level lost against the loop's resistance."""
     x = np.linspace(0, 1, 81)
+    speakers = sorted({2.0, 4.0, 8.0, load_ohm})
     traces = [
-        line(x, -solve(1.0, 0.0, x, ohm).level_db, f"{ohm:g} Ω speaker", colour, "solid" if ohm == load_ohm else "dot")
-        for ohm, colour in _with(load_ohm, (2.0, 4.0, 8.0))
+        line(x, -solve(1.0, 0.0, x, ohm).level_db, f"{ohm:g} Ω speaker", place, 5 if ohm == load_ohm else 2.5)
+        for place, ohm in enumerate(speakers)
     ]
     here, bare = solve(1.0, 0.0, loop, load_ohm), solve(1.0, 0.0, 0.0, load_ohm)
     loss_db = -float(here.level_db)
@@ -93,7 +95,7 @@ def decibels(loop: float, load_ohm: float) -> Shown:
         f" {words.decibels(loss_db)} dB less. {words.heard(loss_db)}"
     )
     return (
-        [*traces, dot(loop, loss_db)],
+        [*traces, dot(loop, loss_db, speakers.index(load_ohm))],
         layout("What the loop costs", "Loop resistance (Ω)", "Level lost (dB)"),
     ), said
 
@@ -102,15 +104,18 @@ def parallel(count: int, size: Size) -> Shown:
     """Conductors side by side against single thicker ones."""
     wire, counts = conductor(*size), np.arange(1, 9)
     each = 1e3 * loop_ohm(wire.ohm_per_m_20c, 1.0, parallel=counts, ways=1)
-    colours = [WARM if n == count else "#9a9a9a" for n in counts]
-    bars = {"type": "bar", "x": counts, "y": each, "name": f"{wire.label} side by side", "marker": {"color": colours}}
+    looks = {
+        "color": [SERIES[0 if n == count else 5] for n in counts],
+        "pattern": {"shape": ["/" if n == count else "" for n in counts]},
+    }
+    bars = {"type": "bar", "x": counts, "y": each, "name": f"{wire.label} side by side", "marker": looks}
     single = nearest(_GAUGES, float(each[count - 1]) / 1e3)
     same = 1e3 * awg(single).ohm_per_m_20c
     said = (
         f"{count} × {wire.label}: {each[count - 1]:.3g} mΩ in each metre, one way. Nearest single size:"
         f" {awg(single).label} with {same:.3g} mΩ."
     )
-    rule = line([0.5, 8.5], [same, same], f"one {awg(single).label}", COOL, "dash")
+    rule = line([0.5, 8.5], [same, same], f"one {awg(single).label}", 1)
     return ([bars, rule], layout("Side by side", "Conductors each way", "One way, each metre (mΩ)")), said
 
 
@@ -123,7 +128,7 @@ def temperature(celsius: float, length_m: float) -> Shown:
     change = f"{abs(gain):.0f} % {'more' if gain >= 0 else 'less'} than at 20 °C"
     said = f"At {celsius:g} °C the loop has {_ohm(float(here) / 1e3)}, {change}."
     picture = layout(f"{length_m:g} m of {wire.label}", "Copper temperature (°C)", "Loop resistance (mΩ)")
-    return ([line(x, y, "loop", WARM), dot(celsius, float(here))], picture), said
+    return ([line(x, y, "loop"), dot(celsius, float(here))], picture), said
 
 
 def damping(factor: float, length_m: float) -> Shown:
@@ -135,14 +140,11 @@ def damping(factor: float, length_m: float) -> Shown:
     def left(wire: Conductor, at_m: Any) -> Any:
         return solve(1.0, source_ohm, loop_ohm(wire.ohm_per_m_20c, at_m), load_ohm).damping_factor
 
-    traces = [
-        line(x, left(awg(size), x), awg(size).label, colour)
-        for size, colour in zip((18, 14, 10, 6), (WARM, COOL, THIRD, FOURTH), strict=True)
-    ]
+    traces = [line(x, left(awg(size), x), awg(size).label, place) for place, size in enumerate((18, 14, 10, 6))]
     here = float(left(awg(14), length_m))
     said = f"{factor:g} on the amplifier's box, {here:.0f} left at a 4 Ω speaker on {length_m:g} m of 14 AWG."
     return (
-        [*traces, dot(length_m, here, COOL)],
+        [*traces, dot(length_m, here, 1)],
         layout("What is left of damping", "Run length, one way (m)", "Damping factor"),
     ), said
 
@@ -152,17 +154,14 @@ def bundle(loaded: int, air_c: float) -> Shown:
     sizes, counts = (16, 12), np.arange(1, 13)
     wires = heat.insulated([awg(size) for size in sizes], heat.INSULATIONS["pvc_80"])
     allowed = heat.allowable(wires, air_c, counts[:, np.newaxis]).current_a
-    traces = [
-        line(counts, allowed[:, place], awg(size).label, colour)
-        for place, (size, colour) in enumerate(zip(sizes, (WARM, COOL), strict=True))
-    ]
+    traces = [line(counts, allowed[:, place], awg(size).label, place) for place, size in enumerate(sizes)]
     may_a = float(allowed[loaded - 1, 1])
     fuses = choose_fuse(1.0, may_a).draw_at_most_a if may_a else 0.0
     said = f"12 AWG among {loaded} loaded wires in air of {air_c:g} °C may carry {may_a:.1f} A." + (
         f" The largest draw that it can be fused for is {fuses:g} A." if fuses else " No standard fuse protects it."
     )
     title = "PVC vehicle wire in a bundle"
-    return ([*traces, dot(loaded, may_a, COOL)], layout(title, "Loaded wires together", "May carry (A)")), said
+    return ([*traces, dot(loaded, may_a, 1)], layout(title, "Loaded wires together", "May carry (A)")), said
 
 
 def pull_in(coil_c: float, length_m: float) -> Shown:
@@ -172,15 +171,15 @@ def pull_in(coil_c: float, length_m: float) -> Shown:
     x = np.linspace(-20, 120, 71)
     found, here = (relay.pull(coil, loop, warm) for warm in (x, coil_c))
     traces = [
-        line(x, found.coil_v, "volts at the coil", COOL),
-        line(x, found.pull_in_v, "volts it needs", WARM, "dash"),
+        line(x, found.coil_v, "volts at the coil"),
+        line(x, found.pull_in_v, "volts it needs", 1),
     ]
     ends = "it pulls in" if here.pulls_in else "it stays open"
     said = (
         f"At {coil_c:g} °C the coil needs {float(here.pull_in_v):.1f} V and gets {float(here.coil_v):.1f} V: {ends}."
         f" The supply is {relay.LEAST_SUPPLY_V:g} V, the lowest for a 12 V vehicle."
     )
-    marks = [dot(coil_c, float(here.coil_v), COOL), dot(coil_c, float(here.pull_in_v))]
+    marks = [dot(coil_c, float(here.coil_v)), dot(coil_c, float(here.pull_in_v), 1)]
     picture = layout(f"A 20 Ω coil on {length_m:g} m of 24 AWG", "Coil temperature (°C)", "Voltage (V)")
     return ([*traces, *marks], picture), said
 
@@ -196,18 +195,13 @@ def treble(length_m: float, source_ohm: float) -> Shown:
     loss_db = -float(level_db(line_level.TOP_HZ))
     corner = units.show(float(line_level.low_pass(source_ohm, 20e3, farad, length_m).corner_hz), units.FREQUENCY)
     said = f"At 20 kHz {words.decibels(loss_db)} dB are lost, at {corner} 3 dB. {words.heard(loss_db)}"
-    traces = [line(x, level_db(x), "this cable", WARM), dot(line_level.TOP_HZ, -loss_db)]
+    traces = [line(x, level_db(x), "this cable"), dot(line_level.TOP_HZ, -loss_db)]
     picture = layout(f"{length_m:g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against the middle (dB)")
     return (traces, picture | {
         "xaxis": {"title": {"text": "Frequency (Hz)"}, "type": "log", "tickvals": [100, 1000, 10000],
                   "ticktext": ["100", "1k", "10k"]},
         "yaxis": {"title": {"text": "Level against the middle (dB)"}, "range": [-6, 0.5]},
     }), said  # fmt: skip
-
-
-def _with(value: float, usual: tuple[float, ...]) -> list[tuple[float, str]]:
-    """The usual ones and this one, thin to thick, each with a colour."""
-    return list(zip(sorted({*usual, value}), (WARM, COOL, THIRD, FOURTH), strict=False))
 
 
 def _ohm(value: float) -> str:

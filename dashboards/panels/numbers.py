@@ -71,7 +71,7 @@ _CSS = """
 .wc-number:focus-visible, .wc-close:focus-visible { outline: 3px solid var(--wc-accent); outline-offset: 1px; }
 .wc-working { padding: 0; width: min(42rem, calc(100vw - 16px)); max-width: none; max-height: calc(100dvh - 16px);
   color: var(--wc-ink); background: var(--wc-card); border: 1px solid var(--wc-line); border-radius: 8px; }
-.wc-working::backdrop { background: rgb(0 0 0 / 45%); }
+.wc-working::backdrop { background: var(--wc-veil); }
 .wc-working > div { display: flex; flex-direction: column; max-height: calc(100dvh - 20px); }
 .wc-answer { overflow: auto; padding: 12px 14px; font-size: 15px; line-height: 1.4; overflow-wrap: anywhere; }
 .wc-answer:focus-visible { outline: none; }

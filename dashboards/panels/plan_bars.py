@@ -82,7 +82,8 @@ def _bar(*parts: tuple[str, float], full: bool = False) -> str:
             lines = "".join(f"M{x + at:.1f} 19l8 -16" for at in range(0, max(int(width) - 8, 0), 7))
             drawn.append(f"<path class='wc-hatch' d='{lines}'/>")
         x += width
-    return f"<svg aria-hidden='true' width='{_LONG + 2}' height='22'>{''.join(drawn)}</svg>"
+    size = f"viewBox='0 0 {_LONG + 2} 22' preserveAspectRatio='none' height='22'"
+    return f"<svg aria-hidden='true' {size}>{''.join(drawn)}</svg>"
 
 
 def _db(value: float) -> str:

@@ -6,6 +6,7 @@ import html
 import math
 import re
 
+from dashboards.panels.colours import stroke
 from dashboards.panels.numbers import input_html, step_html
 from dashboards.panels.sizes import looks
 from wirecalc import tables
@@ -91,7 +92,10 @@ def svg(curves: Curves) -> str:
     drawn = looks(tuple(("AWG", float(name.split()[0])) for name, _ in curves.lines))
     for line, (name, values) in zip(drawn, curves.lines, strict=True):
         points = " ".join(f"{x(at):.1f},{y(value):.1f}" for at, value in zip(curves.x, values, strict=True))
-        parts.append(f"<polyline points='{points}' fill='none' stroke='{line.colour}' stroke-width='2.5'/>")
+        parts.append(
+            f"<polyline points='{points}' fill='none' stroke='{line.colour}' stroke-width='2.5' "
+            f"stroke-dasharray='{stroke(line.dash)}'/>"
+        )
         end = y(float(values[-1])) + 4
         parts.append(
             f"<text class='wc-end' x='{x(float(curves.x[-1])) + 5:.1f}' y='{end:.1f}'>{html.escape(name)}</text>"
@@ -123,7 +127,7 @@ LOOK = """
 .wc-solution summary { cursor: pointer; min-height: 32px; }
 .wc-solution p { margin: 2px 0; } .wc-solution ol { margin: 0; padding-left: 1.6em; }
 .wc-solution li { margin: 0 0 8px; }
-.wc-solution small, .wc-solution dd { display: block; color: var(--wc-soft, #575f68); font-size: 13px; }
+.wc-solution small, .wc-solution dd { display: block; color: var(--wc-soft); font-size: 13px; }
 .wc-solution dl { margin: 0; padding: 0; }
 .wc-solution dd { margin: 0 0 6px 1.2em; }
 """

@@ -14,7 +14,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from dashboards.panels.address import Fields, named
-from dashboards.panels.chart import INK, Charts, Picture
+from dashboards.panels.chart import BELOW, Charts, Picture
+from dashboards.panels.colours import BAD, DASHES, EDGE, HERE, INK, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import choice, optional, quantity
 from dashboards.panels.files import Upload
@@ -62,8 +63,6 @@ Array = NDArray[np.float64]
 POINTS = 200
 BAND_HZ = (20.0, 20e3)
 _SPEAKS_HZ = 1e3  # where the pair's inductance is told
-_MARK = "#c8641e"
-_LINES = {"Flat": "#3f86c9", "Twisted": "#4f9a4f"}
 _TICKS_HZ = (20, 50, 200, 500, 2000, 5000, 20000)
 _LITRE_M3 = 1e-3
 _MOST_ALIKE = 4  # each way: sixteen drivers on one channel
@@ -308,8 +307,8 @@ def impedance_chart(answer: SpeakerAnswer) -> Picture:
     least, allowed = answer.rated.least, LOWEST_OF_RATED * _speaker_run(answer).load_ohm
     ends = [response.LOWEST_HZ, response.HIGHEST_HZ]
     traces = [
-        _curve("Load", answer.hz, answer.load_ohm, "#3f86c9", "%{y:.3g} Ω"),
-        _curve("80 % of rated", ends, [allowed, allowed], "#cf4a3c", "%{y:.3g} Ω", "dash"),
+        _curve("Load", answer.hz, answer.load_ohm, SERIES[0], "%{y:.3g} Ω"),
+        _curve("80 % of rated", ends, [allowed, allowed], BAD, "%{y:.3g} Ω", "dash"),
         _mark([least.frequency_hz], [least.ohm]),
     ]
     layout = {
@@ -327,8 +326,8 @@ def pickup_chart(answer: LineAnswer) -> Picture:
     flat, twisted = -_under_db(answer.pickup.parallel_v), -_under_db(answer.pickup.twisted_v)
     form = "%{y:.0f} dB"
     traces = [
-        _curve("Flat", mm[:-1], flat[:-1], _LINES["Flat"], form),
-        _curve("Twisted", mm[:-1], twisted[:-1], _LINES["Twisted"], form),
+        _curve("Flat", mm[:-1], flat[:-1], SERIES[0], form),
+        _curve("Twisted", mm[:-1], twisted[:-1], SERIES[1], form, DASHES[1]),
         _mark([mm[-1], mm[-1]], [float(flat[-1]), float(twisted[-1])]),
     ]
     ends = float(mm.min()), float(mm.max())
@@ -341,10 +340,7 @@ def pickup_chart(answer: LineAnswer) -> Picture:
     return traces, layout
 
 
-_LEGEND = {
-    "showlegend": True,
-    "legend": {"x": 1, "xanchor": "right", "y": 1, "yanchor": "top", "bgcolor": "rgba(0,0,0,0)", "font": {"size": 13}},
-}
+_LEGEND = {"showlegend": True, "legend": BELOW}
 
 
 def _curve(name: str, x: Any, y: Any, colour: str, form: str, dash: str = "solid") -> dict[str, Any]:
@@ -367,7 +363,7 @@ def _mark(x: Sequence[float], y: Sequence[float]) -> dict[str, Any]:
         "showlegend": False,
         "x": x,
         "y": y,
-        "marker": {"color": _MARK, "size": 14, "line": {"color": "#ffffff", "width": 2}},
+        "marker": {"color": HERE, "size": 14, "line": {"color": EDGE, "width": 2}},
         "hoverinfo": "skip",
     }
 

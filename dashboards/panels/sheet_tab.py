@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import ipywidgets as w
 
-from dashboards.panels import problem_view
+from dashboards.panels import colours, problem_view
 from dashboards.panels.address import Fields, named, ticks
 from dashboards.panels.entry import Entry
 from dashboards.panels.files import Download
@@ -37,7 +37,7 @@ def to_file(problems: Sequence[Problem], seed: int, *, key: bool) -> bytes:
     return (
         "<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
         "<meta name='viewport' content='width=device-width, initial-scale=1'>"
-        f"<title>Practice sheet {seed}</title><style>{_FILE}{problem_view.LOOK}{LOOK}</style></head>"
+        f"<title>Practice sheet {seed}</title><style>{colours.CSS}{_FILE}{problem_view.LOOK}{LOOK}</style></head>"
         f"<body>{to_html(problems, seed, key=key)}</body></html>"
     ).encode()
 
@@ -89,7 +89,7 @@ class SheetTab:
 
 _FILE = """
 body { font: 15px/1.45 system-ui, "Segoe UI", Roboto, "Liberation Sans", sans-serif; margin: 24px auto; padding: 0 16px;
-  max-width: 800px; color: #1d2126; background: #fff; }
+  max-width: 800px; color: var(--wc-ink); background: var(--wc-card); }
 @media print { body { margin: 0; padding: 0; max-width: none; font-size: 12px; } }
 @page { margin: 14mm; }
 """

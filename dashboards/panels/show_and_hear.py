@@ -149,6 +149,8 @@ class ShowAndHearPanel:
         ask.add_class("wc-ask")
         for part in (self.hear.view, self.blind.view):
             part.add_class("wc-tab")
+        self.hear.view.add_class("wc-controls")
+        self.blind.view.add_class("wc-blind")
         top = w.VBox([self.told, self.picture, self.alert, self.address])
         top.add_class("wc-top")
         show = w.VBox([self.numbers, self.minds, self.download, self.hear.view, self.blind.view])

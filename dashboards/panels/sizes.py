@@ -11,6 +11,7 @@ import ipywidgets as w
 from plotly.colors import sample_colorscale
 
 from dashboards.panels.address import ticks
+from dashboards.panels.colours import INK, RAMP, SIZE_DASHES, faint, stroke
 from wirecalc.conductor import conductor
 
 Size = tuple[str, float]
@@ -22,9 +23,6 @@ METRIC_STOPS: tuple[Size, ...] = tuple(
     ("mm2", area) for area in (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0)
 )
 MOST_DRAWN = 10  # lines that can still be told apart
-# thin to thick runs warm to cool, about equally light, so that each holds on white and on dark
-_RAMP = ["#cf4a3c", "#c4772a", "#9a8b22", "#4f9a4f", "#22978f", "#3f86c9", "#7d6bd0", "#a85fbd"]
-
 
 OFFERED: tuple[Size, ...] = (*AWG_STOPS, *METRIC_STOPS)
 
@@ -42,11 +40,20 @@ class Drawn:
 
 @lru_cache(maxsize=256)
 def looks(sizes: tuple[Size, ...]) -> tuple[Drawn, ...]:
-    """How the lines of several sizes look beside each other: as far apart in colour as the ramp allows."""
-    shades = sample_colorscale(_RAMP, max(len(sizes), 2))
+    """How the lines of several sizes look beside each other: as far apart in colour as the ramp allows, each dashed
+    its own way."""
+    shades = sample_colorscale(RAMP, max(len(sizes), 2))
     return tuple(
-        Drawn(size, conductor(*size).label, shade, 1.5 + 0.25 * i, "dash" if size[0] == "mm2" else "solid")
-        for i, (size, shade) in enumerate(zip(sizes, shades, strict=False))
+        Drawn(size, conductor(*size).label, shade, 1.75 + 0.2 * i, dash)
+        for i, (size, shade, dash) in enumerate(zip(sizes, shades, SIZE_DASHES, strict=False))
+    )
+
+
+def _stroke(colour: str, width: float, dash: str) -> str:
+    """A piece of a line for a legend, long enough to show its dashes."""
+    return (
+        f"<svg width='44' height='8' aria-hidden='true'><path d='M0 4H44' fill='none' stroke='{colour}' "
+        f"stroke-width='{width:g}' stroke-dasharray='{stroke(dash)}'/></svg>"
     )
 
 
@@ -107,9 +114,7 @@ class SizePicker:
 
     def _say(self) -> None:
         lines = "".join(
-            f"<li><i style='border-top:{one.width + 1:.1f}px {'dashed' if one.dash == 'dash' else 'solid'} "
-            f"{one.colour}'></i>{html.escape(one.label)}</li>"
-            for one in looks(self.picked)
+            f"<li>{_stroke(one.colour, one.width, one.dash)}{html.escape(one.label)}</li>" for one in looks(self.picked)
         )
-        this = "<li><i style='border-top:6px solid #80808073'></i>this run</li>"
+        this = f"<li>{_stroke(faint(INK, 0.45), 6, 'solid')}this run</li>"
         self.legend.value = f"<ul class='wc-lines' aria-label='Sizes drawn'>{lines}{this}</ul>"

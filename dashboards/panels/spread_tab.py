@@ -12,10 +12,11 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.address import Fields, named
-from dashboards.panels.chart import INK, Charts, Picture
+from dashboards.panels.chart import Charts, Picture
+from dashboards.panels.colours import BAD, INK, SERIES
 from dashboards.panels.entry import Entry
 from dashboards.panels.fields import quantity
-from dashboards.panels.heat_tab import LIMIT_COLOUR, axis_names, distinct, level_lines, thin_to_thick
+from dashboards.panels.heat_tab import axis_names, distinct, level_lines, thin_to_thick
 from dashboards.panels.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.situation import Situation
 from wirecalc import choose, runs, tables, tolerance, units
@@ -193,7 +194,7 @@ def bands_chart(answer: Answer) -> Picture:
         },
         "hovermode": "closest",
     }
-    return [bars, marks], layout | level_lines((bound, f"limit, {limit.sense} {_bound(limit)}", LIMIT_COLOUR, "bottom"))
+    return [bars, marks], layout | level_lines((bound, f"limit, {limit.sense} {_bound(limit)}", BAD, "bottom"))
 
 
 def shares_chart(answer: Answer) -> Picture:
@@ -211,7 +212,7 @@ def shares_chart(answer: Answer) -> Picture:
         "text": [f"{value:.0f} %" for value in values],
         "textposition": "outside",
         "cliponaxis": False,
-        "marker": {"color": "#3f86c9"},
+        "marker": {"color": SERIES[0]},
         "hovertemplate": "%{y}: %{x:.1f} %<extra></extra>",
     }
     layout = {

@@ -13,8 +13,13 @@ def table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], chose
     for place, row in enumerate(rows):
         cells = "".join(f"<td>{html.escape(cell)}</td>" for cell in row)
         body += f"<tr{' class=wc-chosen' if place in chosen else ''}>{cells}</tr>"
-    return (
-        f"<div class='wc-scroll' tabindex='0' role='region' aria-label='{html.escape(title)}'>"
+    return scrolled(
+        title,
         f"<table class='wc-table wc-words wc-wrap'><caption>{html.escape(title)}</caption>"
-        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>",
     )
+
+
+def scrolled(title: str, content: str) -> str:
+    """HTML in a box of its own, which scrolls where it is too wide: by the keyboard too, so the box has a name."""
+    return f"<div class='wc-scroll' tabindex='0' role='region' aria-label='{html.escape(title)}'>{content}</div>"

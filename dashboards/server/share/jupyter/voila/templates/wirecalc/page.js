@@ -14,6 +14,7 @@
   });
   const mend = () => {
     document.getElementById('rendered_cells')?.setAttribute('role', 'main');
+    document.querySelectorAll('[title=null]').forEach(e => e.removeAttribute('title'));  // of widgets without one
     document.querySelectorAll('.wc-entry').forEach(entry => {
       const label = entry.querySelector('.widget-text label')?.textContent;
       const text = entry.querySelector('input[type=text]');
@@ -35,6 +36,12 @@
       if (!sized.has(chart.parentElement)) { sized.add(chart.parentElement); widths.observe(chart.parentElement); }
     });
   };
+  // on paper each chart fills its place, whatever the width it has on the screen
+  const charts = act => document.querySelectorAll('.js-plotly-plot .main-svg').forEach(act);
+  window.addEventListener('beforeprint', () => {
+    charts(svg => svg.setAttribute('viewBox', `0 0 ${svg.getAttribute('width')} ${svg.getAttribute('height')}`));
+  });
+  window.addEventListener('afterprint', () => charts(svg => svg.removeAttribute('viewBox')));
   let due = false;
   new MutationObserver(() => {
     if (due) return;
