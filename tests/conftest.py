@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, TimeoutError, expect, sync_playwright
 
 ROOT = Path(__file__).parent.parent
 CHROMIUM_FLAGS = [
@@ -111,6 +111,22 @@ def visitor(
     context.close()
 
 
+def go(page: Page, address: str, ready: str) -> None:
+    """Open an address and wait until it is drawn; if that never comes, what the browser has to say of it."""
+    said: list[str] = []
+    page.on("console", lambda one: said.append(f"{one.type}: {one.text}"))
+    page.on("pageerror", lambda one: said.append(f"error: {one}"))
+    page.on("requestfailed", lambda one: said.append(f"failed: {one.url}"))
+    page.on("websocket", lambda one: said.append(f"socket: {one.url}"))
+    page.goto(address)
+    try:
+        page.wait_for_selector(ready, state="attached", timeout=60_000)
+    except TimeoutError:
+        text = page.evaluate("document.body.innerText.slice(0, 400)")
+        socket = page.evaluate("window.jupyterapp?.widgetManager?.kernel?.connectionStatus")
+        raise AssertionError("\n".join(["not drawn", text, f"kernel {socket}", *said])) from None
+
+
 @pytest.fixture
 def open_page(visitor: BrowserContext, site: str) -> Iterator[Callable[..., Page]]:
     """A function that opens a page of the dashboards and waits until it is drawn: until there is `ready`, a selector.
@@ -134,8 +150,7 @@ def open_page(visitor: BrowserContext, site: str) -> Iterator[Callable[..., Page
         page.on("pageerror", lambda error: errors.append(str(error)))
         page.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
         opened.append(page)
-        page.goto(f"{site}/voila/render/{name}.ipynb")
-        page.wait_for_selector(ready, state="attached", timeout=60_000)
+        go(page, f"{site}/voila/render/{name}.ipynb", ready)
         return page
 
     yield open_one
@@ -154,8 +169,7 @@ def opened(browser: Browser, site: str) -> Iterator[Callable[..., Page]]:
     def open_one(address: str = f"{site}/voila/render/one_run.ipynb", ready: str = READY) -> Page:
         page = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
         pages.append(page)
-        page.goto(address)
-        page.wait_for_selector(ready, state="attached", timeout=60_000)
+        go(page, address, ready)
         return page
 
     yield open_one
