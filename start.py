@@ -280,12 +280,14 @@ def steps(arguments):
     python = [str(PYTHON), "-m"]
     if arguments:
         return {"pytest": [*python, "pytest", *arguments]}
+    two = ["-n2", "--dist=worksteal"]  # tests at a time
     return {
         "ruff check": [*python, "ruff", "check"],
         "ruff format": [*python, "ruff", "format", "--check"],
         "mypy": [*python, "mypy"],
-        "pytest": [*python, "pytest", "--cov", "-n2", "--dist=loadfile"],  # two at a time, benchmarks alone
-        "benchmarks": [*python, "pytest", "tests/benchmarks"],  # apart: coverage would slow what is timed
+        "pytest": [*python, "pytest", "-m", "not browser", "--cov", *two],
+        "browser": [*python, "pytest", "-m", "browser", *two],
+        "benchmarks": [*python, "pytest", "tests/benchmarks"],  # nothing beside what is timed
     }
 
 

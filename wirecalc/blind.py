@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
-from scipy.stats import binomtest
 
 from wirecalc.errors import InputError, check
 
@@ -35,6 +34,8 @@ def chance(right: int, trials: int) -> float:
     """
     check("Trials", trials, "", low=1, high=1000)
     check("Right answers", right, "", low=0, high=trials)
+    from scipy.stats import binomtest  # here: it takes half a second to load, and only a finished test needs it
+
     return float(binomtest(right, trials, 0.5, alternative="greater").pvalue)
 
 

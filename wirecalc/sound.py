@@ -14,7 +14,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.io import wavfile
-from scipy.signal import lfilter
 
 from wirecalc.errors import InputError, check
 
@@ -48,6 +47,8 @@ def _kick(_random: np.random.Generator) -> Array:
 
 def _plucked(random: np.random.Generator) -> Array:
     """A string of 110 Hz after Karplus and Strong (1983, from memory): noise in a delay line, averaged each round."""
+    from scipy.signal import lfilter  # here: it takes over half a second to load, and only this sound needs it
+
     delay = round(RATE_HZ / 110)
     struck = np.zeros(SAMPLES)
     struck[:delay] = random.uniform(-1, 1, delay)
