@@ -1,0 +1,66 @@
+"""Charts draw what is on the screen, and only that."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import Page, expect
+
+pytestmark = pytest.mark.browser
+
+COUNT = """() => {
+window.drawings = 0;
+const react = Plotly.react;
+Plotly.react = function (...how) { window.drawings += 1; return react.apply(this, how); };
+}"""
+HEIGHTS = "[...document.querySelectorAll('.js-plotly-plot')].map(one => one.data[0].y.at(-1))"
+
+
+def moved(page: Page, key: str) -> None:
+    """Press a key on the load's slider, and wait until the kernel's last word on it is there."""
+    said = page.locator(".wc-told:visible")
+    before = said.inner_text()
+    slider = page.get_by_role("slider", name="Load impedance, slider")
+    slider.focus()
+    page.keyboard.press(key)
+    expect(said).not_to_have_text(before)
+    page.wait_for_timeout(300)
+
+
+def test_what_is_not_on_the_screen_is_not_drawn(open_page: Callable[..., Page]) -> None:
+    page = open_page("one_run")
+    page.evaluate(COUNT)
+    moved(page, "ArrowRight")
+    assert page.evaluate("window.drawings") == 2  # each chart once
+
+    page.get_by_role("button", name="Choice", exact=True).click()
+    expect(page.locator(".js-plotly-plot:visible")).to_have_count(1)
+    page.wait_for_timeout(300)
+    page.evaluate("window.drawings = 0")
+    heights = page.evaluate(HEIGHTS)
+    moved(page, "ArrowRight")
+    assert page.evaluate("window.drawings") == 1  # those of the tab behind are not even sent
+    assert page.evaluate(HEIGHTS)[:2] == heights[:2]
+    page.get_by_role("button", name="Length", exact=True).click()
+    page.wait_for_function(f"old => {HEIGHTS}[0] !== old", arg=heights[0])
+
+    page.set_viewport_size({"width": 390, "height": 500})  # the charts are below what is seen of the page
+    page.wait_for_timeout(300)
+    page.evaluate("window.scrollTo(0, 0)")
+    page.wait_for_timeout(300)
+    page.evaluate("window.drawings = 0")
+    heights = page.evaluate(HEIGHTS)
+    moved(page, "ArrowRight")
+    assert page.evaluate("window.drawings") == 0
+    page.locator(".js-plotly-plot:visible").last.scroll_into_view_if_needed()
+    page.wait_for_function(f"old => {HEIGHTS}[1] !== old", arg=heights[1])
+    assert page.evaluate("window.drawings") == 2
+
+    page.evaluate("window.scrollTo(0, 0)")
+    page.wait_for_timeout(300)
+    page.evaluate("window.drawings = 0")
+    moved(page, "ArrowLeft")
+    assert page.evaluate("window.drawings") == 0
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")  # paper has all of the page
+    assert page.evaluate("window.drawings") == 2
