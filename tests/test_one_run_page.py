@@ -40,15 +40,16 @@ def told(page: Page) -> str:
     return page.locator(".wc-told:visible").inner_text()
 
 
-@pytest.mark.parametrize("width", HEIGHTS)
-def test_fits_every_width(open_page: Opener, width: int) -> None:
-    page = open_page("one_run", width, HEIGHTS[width])
+def test_fits_every_width(open_page: Opener) -> None:
+    page = open_page("one_run")
     page.get_by_role("button", name=re.compile("^More")).click()
     expect(box(page, "Conductor temperature")).to_be_visible()
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    for chart in page.locator(".js-plotly-plot").all():
-        assert chart.bounding_box()["width"] <= width  # type: ignore[index]
-        assert chart.get_attribute("role") == "img"
+    for width, height in HEIGHTS.items():
+        page.set_viewport_size({"width": width, "height": height})
+        page.wait_for_function("width => document.documentElement.scrollWidth <= width", arg=width)
+        for chart in page.locator(".js-plotly-plot").all():
+            assert chart.bounding_box()["width"] <= width  # type: ignore[index]
+            assert chart.get_attribute("role") == "img"
 
 
 def test_a_slider_move_changes_both_plots_and_the_sentence(open_page: Opener) -> None:
