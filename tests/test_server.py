@@ -112,6 +112,13 @@ def faulty(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path
     folder = tmp_path_factory.mktemp("faulty")
     notebook(folder, "callbacks", CODE)
     notebook(folder, "cell", "import ipywidgets as w\nw.Label('first')", "1 / 0  # only for the log", "w.Label('last')")
+    late = (
+        "import sys, time, ipywidgets as w\n"
+        "sys.stdout.flush_timeout = sys.stderr.flush_timeout = 0.1\n"  # the cell's reply does not wait for its output
+        "get_ipython().kernel.iopub_thread.schedule(lambda: time.sleep(6))\n"
+        "w.IntSlider()"
+    )
+    notebook(folder, "late", late)
     flags = ["--MappingKernelManager.cull_idle_timeout=2", "--MappingKernelManager.cull_interval=1"]
     flags += ["--VoilaConfiguration.preheat_kernel=False", "--PageKernels.most=3"]
     with serving(folder, *flags) as address:
@@ -136,6 +143,10 @@ def test_an_abandoned_page_loses_its_kernel_and_an_open_one_does_not(opened: Ope
     process.wait(15)
     kept.get_by_role("button", name="Count").click()
     expect(kept.locator("body")).to_contain_text("1")
+
+
+def test_what_a_slow_kernel_shows_late_is_waited_for(opened: Opener, faulty: tuple[str, Path]) -> None:
+    opened(f"{faulty[0]}/voila/render/late.ipynb", ".noUi-handle")
 
 
 def test_a_killed_kernel_is_said_and_a_reload_keeps_the_address(opened: Opener, site: str) -> None:

@@ -42,6 +42,9 @@ c.VoilaConfiguration.resources = {
         for about in [json.loads(path.read_text(encoding="utf-8"))["metadata"]]
     ),
 }
+# on a slow machine a kernel's output comes long after its reply; a page taken without it would stay blank for ever
+c.VoilaExecutor.iopub_timeout = 120
+c.VoilaExecutor.raise_on_iopub_timeout = True
 c.VoilaExecutor.cell_error_instruction = (
     "This page could not be opened: a fault of the page, not of yours. Load it again; if it stays, start again."
 )
