@@ -259,7 +259,8 @@ def test_every_part_fits_and_can_be_hit_with_gloves(bench: Callable[..., Page]) 
             page.set_viewport_size({"width": width, "height": 900})
             page.wait_for_function("width => document.documentElement.scrollWidth <= width", arg=width)
             small = page.evaluate(
-                "[...document.querySelectorAll('.wc-bench input[type=text], .wc-bench select, .wc-bench button, .wc-file')]"
+                "[...document.querySelectorAll("
+                "'.wc-bench input[type=text], .wc-bench select, .wc-bench button, .wc-file')]"
                 ".filter(e => e.offsetParent && !e.matches('.wc-number') && e.offsetHeight < 52).map(e => e.outerHTML)"
             )
             assert small == []
