@@ -2,5 +2,5 @@
 
 from hypothesis import settings
 
-settings.register_profile("wirecalc", derandomize=True, deadline=None)
+settings.register_profile("wirecalc", derandomize=True, deadline=None, max_examples=50)
 settings.load_profile("wirecalc")
