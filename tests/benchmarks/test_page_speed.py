@@ -28,6 +28,8 @@ from tests.test_server import kernels
 
 pytestmark = pytest.mark.browser
 
+# Measured where nothing else runs, ten loads each: 1.14, 1.54 and 1.12, where 1.25, 2.0 and 1.3 are aimed at. The rest
+# is for a busy machine and three loads.
 UPDATE_LIMIT, COLD_LIMIT, WARM_LIMIT = 1.6, 2.2, 1.7
 LOADS = int(os.environ.get("WIRECALC_LOADS", "3"))
 DRAGS, STEPS, DRAG_S, LATE_MS = 3, 60, 2.0, 200
