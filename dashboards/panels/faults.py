@@ -51,7 +51,7 @@ def load_ipython_extension(shell: Any) -> None:
     shell : IPython.core.interactiveshell.InteractiveShell
         The kernel's.
     """
-    sys.setswitchinterval(2e-4)
+    sys.setswitchinterval(2e-4)  # what is sent must not wait 5 ms, as by default, for what is still computed
     faults = Faults()
     # not sys.stderr, which goes to the viewer's browser
     logging.basicConfig(stream=sys.__stderr__, format="%(asctime)s %(name)s: %(message)s")
