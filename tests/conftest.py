@@ -27,6 +27,7 @@ CHROMIUM_FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+SCREENS = {390: 844, 820: 1180, 1280: 900}  # width and height of a phone, a tablet, a desktop
 CHART = ".js-plotly-plot .scatterlayer .trace"
 expect.set_options(timeout=20_000)  # ms: two tests share the machine's two cores
 READY = f"body:has({CHART}):has(.wc-entry .noUi-handle[aria-label])"
@@ -51,6 +52,14 @@ def by_tab(page: Page, last: str = "") -> list[str]:
             break
         reached.append(name)
     return reached
+
+
+def screens(page: Page) -> Iterator[tuple[int, int]]:
+    """The page on a phone, a tablet and a desktop by turns; on none may it be scrolled sideways."""
+    for width, height in SCREENS.items():
+        page.set_viewport_size({"width": width, "height": height})
+        page.wait_for_function("width => document.documentElement.scrollWidth <= width", arg=width)
+        yield width, height
 
 
 @contextmanager
@@ -141,10 +150,9 @@ def open_page(visitor: BrowserContext, site: str) -> Iterator[Callable[..., Page
         if not url.startswith((site, "data:", "blob:", "about:")):
             outside.append(url)
 
-    def open_one(name: str, width: int = 1280, height: int = 900, scheme: str = "light", ready: str = READY) -> Page:
+    def open_one(name: str, width: int = 1280, height: int = 900, ready: str = READY) -> Page:
         page = visitor.new_page()
         page.set_viewport_size({"width": width, "height": height})
-        page.emulate_media(color_scheme=scheme)
         page.on("request", lambda request: watch(request.url))
         page.on("websocket", lambda socket: watch(socket.url.replace("ws://", "http://")))
         page.on("pageerror", lambda error: errors.append(str(error)))

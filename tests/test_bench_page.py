@@ -10,17 +10,17 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from dashboards.panels.bench import CAUTIONS, PARTS, BenchPanel
+from tests.conftest import SCREENS, screens
 
 Opener = Callable[..., Page]
 READY = "body:has(.js-plotly-plot .barlayer .trace):has(.wc-keypad-toggle):has(.wc-entry input)"
 WHAT, RIGHT, FIT = PARTS
-HEIGHTS = {390: 844, 820: 1180, 1280: 900}
 
 
 @pytest.fixture
 def bench(open_page: Opener) -> Callable[..., Page]:
     def opened(part: str = WHAT, width: int = 820) -> Page:
-        page = open_page("bench", width, HEIGHTS[width], ready=READY)
+        page = open_page("bench", width, SCREENS[width], ready=READY)
         if part != WHAT:
             page.get_by_role("button", name=part).click()
             expect(page.locator(".wc-tiles:visible")).to_be_visible()
@@ -255,9 +255,7 @@ def test_every_part_fits_and_can_be_hit_with_gloves(bench: Callable[..., Page]) 
         page.get_by_role("button", name=part).click()
         expect(page.locator(".wc-tiles:visible")).to_be_visible()
         expect(page.locator(".wc-page .wc-page:visible")).to_have_count(1)
-        for width in (390, 1280):
-            page.set_viewport_size({"width": width, "height": 900})
-            page.wait_for_function("width => document.documentElement.scrollWidth <= width", arg=width)
+        for _ in screens(page):
             small = page.evaluate(
                 "[...document.querySelectorAll("
                 "'.wc-bench input[type=text], .wc-bench select, .wc-bench button, .wc-file')]"

@@ -10,14 +10,12 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from dashboards.panels.sizes import MOST_DRAWN
-from tests.conftest import by_tab
+from tests.conftest import by_tab, screens
 from tests.test_notebooks import metadata
 
 pytestmark = pytest.mark.browser
 
 Opener = Callable[..., Page]
-
-HEIGHTS = {390: 844, 820: 1180, 1280: 900}
 
 
 def box(page: Page, label: str) -> Locator:
@@ -44,9 +42,7 @@ def test_fits_every_width(open_page: Opener) -> None:
     page = open_page("one_run")
     page.get_by_role("button", name=re.compile("^More")).click()
     expect(box(page, "Conductor temperature")).to_be_visible()
-    for width, height in HEIGHTS.items():
-        page.set_viewport_size({"width": width, "height": height})
-        page.wait_for_function("width => document.documentElement.scrollWidth <= width", arg=width)
+    for width, _ in screens(page):
         for chart in page.locator(".js-plotly-plot").all():
             assert chart.bounding_box()["width"] <= width  # type: ignore[index]
             assert chart.get_attribute("role") == "img"

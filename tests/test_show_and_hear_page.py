@@ -17,7 +17,7 @@ from playwright.sync_api import Locator, Page, expect
 from scipy.io import wavfile
 
 from dashboards.panels.show_and_hear import ShowAndHearPanel
-from tests.conftest import by_tab
+from tests.conftest import by_tab, screens
 from wirecalc import sound
 
 pytestmark = pytest.mark.browser
@@ -59,9 +59,7 @@ def enter(page: Page, label: str, text: str) -> None:
 
 def test_fits_every_width(open_page: Opener) -> None:
     page = opened(open_page)
-    for width, height in ((390, 844), (820, 1180), (1280, 900)):
-        page.set_viewport_size({"width": width, "height": height})
-        page.wait_for_function("width => document.documentElement.scrollWidth <= width", arg=width)
+    for width, height in screens(page):
         bars = [bar.bounding_box() for bar in page.locator(".wc-watts figure > svg").all()]
         assert all(bar and bar["x"] >= 0 and bar["x"] + bar["width"] <= width for bar in bars)
         assert bars[1]["y"] < height  # type: ignore[index]  # both are in sight at once
