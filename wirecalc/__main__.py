@@ -14,10 +14,10 @@ from typing import Any
 import pandas as pd
 
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.fuse import LOCAL_CODES
-from wirecalc.plan_choose import Choice, choose
-from wirecalc.plan_file import MOST_BYTES, read_csv, read_workbook
-from wirecalc.plan_text import PlanText, vehicle_of
+from wirecalc.vehicle.choose import Choice, choose
+from wirecalc.vehicle.file import MOST_BYTES, read_csv, read_workbook
+from wirecalc.vehicle.text import PlanText, vehicle_of
+from wirecalc.wire.fuse import LOCAL_CODES
 
 FINE, BROKEN, BAD_FILE = 0, 1, 2
 

@@ -9,7 +9,7 @@ import pytest
 from scipy import sparse
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from wirecalc.cutting import Piece, Spool, cut
+from wirecalc.vehicle.cutting import Piece, Spool, cut
 
 SPOOL = 10.0
 

@@ -8,11 +8,11 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from wirecalc.conductor import awg
-from wirecalc.loudspeaker import DEMO_DRIVERS
-from wirecalc.pair import INSULATIONS, Pair
-from wirecalc.response import audio_hz, level_db
-from wirecalc.source import Amplifier
+from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
+from wirecalc.circuits.response import audio_hz, level_db
+from wirecalc.circuits.source import Amplifier
+from wirecalc.wire.conductor import awg
+from wirecalc.wire.pair import INSULATIONS, Pair
 
 MOST_TIMES = 5.0
 

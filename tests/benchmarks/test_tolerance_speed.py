@@ -4,11 +4,11 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from wirecalc import runs
-from wirecalc.conductor import awg
+from wirecalc.circuits import runs
+from wirecalc.circuits.source import Amplifier
+from wirecalc.circuits.tolerance import monte_carlo, run_inputs
 from wirecalc.limit import Limit
-from wirecalc.source import Amplifier
-from wirecalc.tolerance import monte_carlo, run_inputs
+from wirecalc.wire.conductor import awg
 
 DRAWS = 100_000
 SINGLES = 500

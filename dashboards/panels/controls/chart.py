@@ -1,0 +1,208 @@
+"""Live charts: plotly's traces and layout drawn by the plotly.js of the installed package, offline.
+
+plotly's own FigureWidget would do, but costs a second to import in every page's kernel and sends every drawing's
+defaults back to it: a key press took twice as long to be painted (see tests/benchmarks/test_page_speed.py).
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import itertools
+import math
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import anywidget
+import numpy as np
+import traitlets
+from numpy.typing import NDArray
+
+from dashboards.panels.controls.colours import INK, faint
+
+if TYPE_CHECKING:
+    import plotly.graph_objects as go
+
+Array = NDArray[Any]
+Spec = Mapping[str, Any]
+
+_FAINT, _CLEAR = faint(INK, 0.25), faint(INK, 0)  # the page's CSS refines ink and grid
+
+# arrays are cut out of one run of 64-bit floats; charts that change together are drawn in one go and painted once.
+# A chart out of sight is drawn when it comes into sight, or on paper. `react` it is: restyle and update took as long.
+_ESM = """
+export default { async render({ model, el }) {
+  await loaded();
+  const away = new Set(), late = new Map();
+  const catchUp = box => { const paint = late.get(box); late.delete(box); return paint?.(); };
+  const sight = new IntersectionObserver(boxes => boxes.forEach(({ target, isIntersecting }) => {
+    if (isIntersecting) { away.delete(target); catchUp(target); } else away.add(target);
+  }), { rootMargin: '200px' });
+  const draw = () => {
+    const { charts, numbers } = model.get('sent');
+    const all = new Float64Array(numbers.buffer.slice(numbers.byteOffset, numbers.byteOffset + numbers.byteLength));
+    const unpack = value => Array.isArray(value) ? value.map(unpack) : !value || typeof value !== 'object' ? value
+      : value.cut ? all.subarray(...value.cut)
+      : Object.fromEntries(Object.entries(value).map(([key, one]) => [key, unpack(one)]));
+    while (el.children.length < charts.length) {
+      const box = document.createElement('div');
+      box.setAttribute('role', 'img');
+      el.append(box);
+      sight.observe(box);
+    }
+    return Promise.all(charts.map((one, i) => {
+      const box = el.children[i];
+      box.setAttribute('aria-label', one.layout.meta);
+      late.set(box, () => {
+        const { data, layout } = unpack(one);
+        return Plotly.react(box, data, layout, { responsive: true, displayModeBar: false });
+      });
+      return away.has(box) && box.data ? undefined : catchUp(box);
+    }));
+  };
+  const print = () => late.forEach((_, box) => catchUp(box));
+  addEventListener('beforeprint', print);
+  model.on('change:sent', draw);
+  await draw();
+  return () => {
+    model.off('change:sent', draw);
+    removeEventListener('beforeprint', print);
+    sight.disconnect();
+    [...el.children].forEach(Plotly.purge);
+  };
+} };
+"""
+_SERVED = """
+const loaded = () => globalThis.Plotly ? Promise.resolve() : globalThis.wcPlotly ??= new Promise((done, failed) => {
+  const source = new URL('%svoila/labextensions/plotly.min.js', document.baseURI).href;
+  let script = [...document.scripts].find(one => one.src.startsWith(source));  // the page may have asked for it already
+  if (!script) {
+    script = document.createElement('script');
+    script.src = source;
+    document.head.append(script);
+  }
+  script.addEventListener('load', done);
+  script.addEventListener('error', failed);
+});
+"""
+
+
+def _module() -> str:
+    """The front end; where no Voilà serves plotly.js, as in a notebook, the script is in it."""
+    if "VOILA_BASE_URL" in os.environ:  # set by Voilà in every kernel it starts
+        return _SERVED % os.environ["VOILA_BASE_URL"] + _ESM
+    found = importlib.util.find_spec("plotly")
+    assert found is not None
+    assert found.origin is not None
+    script = Path(found.origin).parent / "package_data" / "plotly.min.js"
+    return f"{script.read_text(encoding='utf-8')}\nconst loaded = () => Promise.resolve();\n{_ESM}"
+
+
+BELOW = {"orientation": "h", "yref": "container", "y": 0.01, "yanchor": "bottom", "x": 0}
+"""A legend along the chart's lower edge, which moves nothing and lies on nothing at any width."""
+Picture = tuple[Sequence[Spec], Spec]
+"""Traces and layout of one chart."""
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """One of `Charts`, as it was drawn last."""
+
+    traces: Sequence[Spec]
+    settings: Spec
+
+    @property
+    def figure(self) -> go.Figure:
+        """The same as plotly's own figure, every property checked by plotly."""
+        import plotly.graph_objects as go  # slow, and no page needs it
+
+        return go.Figure(data=[dict(trace) for trace in self.traces], layout=self.settings)
+
+    @property
+    def data(self) -> tuple[Any, ...]:
+        """Traces of `figure`."""
+        return tuple(self.figure.data)
+
+    @property
+    def layout(self) -> Any:
+        """Layout of `figure`."""
+        return self.figure.layout
+
+
+class Charts(anywidget.AnyWidget):
+    """Charts that change together: one message, one painting.
+
+    Each follows its box's width and is read out by its layout's `meta`, or else its title.
+
+    Parameters
+    ----------
+    *titles : str
+        For pictures whose layout has none.
+    height : int
+        Of each. [CSS px]
+    """
+
+    _esm = _module()
+    sent = traitlets.Dict({"charts": [], "numbers": b""}).tag(sync=True)
+
+    def __init__(self, *titles: str, height: int = 330) -> None:
+        super().__init__()
+        self.add_class("wc-charts")
+        self.drawn: tuple[Drawn, ...] = ()
+        self._titles, self._height = titles, height
+
+    def redraw(self, *pictures: Picture) -> None:
+        """Draw these; as many as the time before, or more."""
+        titled = itertools.zip_longest(pictures, self._titles[: len(pictures)], fillvalue="")
+        self.drawn = tuple(
+            Drawn(traces, _merged(_style(title, self._height), layout)) for (traces, layout), title in titled
+        )
+        arrays: list[Array] = []
+        charts = [{"data": _packed(one.traces, arrays), "layout": _packed(one.settings, arrays)} for one in self.drawn]
+        self.sent = {"charts": charts, "numbers": np.concatenate([np.empty(0), *arrays]).tobytes()}
+
+
+def _style(title: str, height: int) -> dict[str, Any]:
+    """The look of every chart; paper and ink are left to the page, light or dark."""
+    axis = {"gridcolor": _FAINT, "zerolinecolor": _FAINT, "linecolor": _FAINT, "fixedrange": True, "automargin": True}
+    return {
+        "title": {"text": title, "x": 0, "xref": "container", "pad": {"l": 8}, "font": {"size": 16}},
+        "meta": title,
+        "height": height,
+        "margin": {"l": 8, "r": 12, "t": 40, "b": 8},
+        "paper_bgcolor": _CLEAR,
+        "plot_bgcolor": _CLEAR,
+        "font": {"family": "system-ui, sans-serif", "size": 13, "color": INK},
+        "xaxis": axis,
+        "yaxis": axis,
+        "showlegend": False,
+        "hovermode": "x unified",
+        "autosize": True,
+    }
+
+
+def _merged(base: Spec, more: Spec) -> dict[str, Any]:
+    """`base` with the settings of `more`, group by group."""
+    found = dict(base)
+    for key, value in more.items():
+        old = found.get(key)
+        found[key] = _merged(old, value) if isinstance(value, Mapping) and isinstance(old, Mapping) else value
+    return found
+
+
+def _packed(value: Any, arrays: list[Array]) -> Any:
+    """As JSON, which has no nan; arrays of numbers go to `arrays` and leave where they are to be cut out."""
+    if isinstance(value, np.ndarray) and value.dtype.kind in "fiu" and value.ndim == 1:
+        if not any(one is value for one in arrays):
+            arrays.append(value)
+        start = sum(one.size for one in itertools.takewhile(lambda one: one is not value, arrays))
+        return {"cut": [start, start + value.size]}
+    if isinstance(value, Mapping):
+        return {key: _packed(one, arrays) for key, one in value.items()}
+    if isinstance(value, list | tuple | np.ndarray):
+        return [_packed(one, arrays) for one in value]
+    if isinstance(value, np.generic):
+        value = value.item()
+    return None if isinstance(value, float) and not math.isfinite(value) else value
