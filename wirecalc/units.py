@@ -29,7 +29,7 @@ ABSOLUTE_ZERO_DEGC = -273.15  # exact, by the definition of the degree Celsius (
 
 
 @dataclass(frozen=True, kw_only=True)
-class Kind:
+class QuantityKind:
     """A kind of quantity that can be typed and shown.
 
     Attributes
@@ -85,7 +85,7 @@ def _spell(words: Mapping[str, str]) -> dict[str, str]:
     return {word.replace("_", " "): name for name, line in words.items() for word in line.split()}
 
 
-LENGTH: Final = Kind(
+LENGTH: Final = QuantityKind(
     name="length",
     unit="m",
     example="5.5 m or 18 ft 6 in",
@@ -102,7 +102,7 @@ LENGTH: Final = Kind(
     ),
     shown=((0, "mm"), (0.1, "m")),
 )
-AREA: Final = Kind(
+AREA: Final = QuantityKind(
     name="area",
     unit="m^2",
     example="4 mm2",
@@ -119,14 +119,14 @@ AREA: Final = Kind(
     shown=((0, "mm²"),),
 )
 _SIZE_AREA: Final = replace(AREA, name="size", unit="mm^2", example="12 AWG, 1/0 AWG or 4 mm2")
-POWER: Final = Kind(
+POWER: Final = QuantityKind(
     name="power",
     unit="W",
     example="100 W",
     spellings=_spell({"watt": "W watt watts", "milliwatt": "mW milliwatt milliwatts", "kilowatt": "kW"}),
     shown=((0, "mW"), (0.1, "W")),
 )
-RESISTANCE: Final = Kind(
+RESISTANCE: Final = QuantityKind(
     name="resistance",
     unit="ohm",
     example="4 ohm or 255 mohm",
@@ -139,14 +139,14 @@ RESISTANCE: Final = Kind(
     ),
     shown=((0, "mΩ"), (1, "Ω"), (1e3, "kΩ")),
 )
-VOLTAGE: Final = Kind(
+VOLTAGE: Final = QuantityKind(
     name="voltage",
     unit="V",
     example="14.4 V",
     spellings=_spell({"volt": "V volt volts VDC", "millivolt": "mV millivolt millivolts"}),
     shown=((0, "mV"), (0.1, "V")),
 )
-CURRENT: Final = Kind(
+CURRENT: Final = QuantityKind(
     name="current",
     unit="A",
     example="30 A",
@@ -158,7 +158,7 @@ CURRENT: Final = Kind(
     ),
     shown=((0, "mA"), (0.1, "A")),
 )
-TEMPERATURE: Final = Kind(
+TEMPERATURE: Final = QuantityKind(
     name="temperature",
     unit="degC",
     example="20 °C or 68 °F",
@@ -172,14 +172,14 @@ TEMPERATURE: Final = Kind(
     shown=((0, "°C"),),
     floor=ABSOLUTE_ZERO_DEGC,
 )
-FREQUENCY: Final = Kind(
+FREQUENCY: Final = QuantityKind(
     name="frequency",
     unit="Hz",
     example="1 kHz",
     spellings=_spell({"hertz": "Hz hertz", "kilohertz": "kHz kilohertz", "megahertz": "MHz megahertz"}),
     shown=((0, "Hz"), (1e3, "kHz")),
 )
-INDUCTANCE: Final = Kind(
+INDUCTANCE: Final = QuantityKind(
     name="inductance",
     unit="H",
     example="250 uH",
@@ -193,7 +193,7 @@ INDUCTANCE: Final = Kind(
     ),
     shown=((0, "nH"), (1e-6, "µH"), (1e-3, "mH"), (1, "H")),
 )
-CAPACITANCE: Final = Kind(  # no mF: on older parts it means microfarad
+CAPACITANCE: Final = QuantityKind(  # no mF: on older parts it means microfarad
     name="capacitance",
     unit="F",
     example="100 pF",
@@ -207,7 +207,7 @@ CAPACITANCE: Final = Kind(  # no mF: on older parts it means microfarad
     ),
     shown=((0, "pF"), (1e-9, "nF"), (1e-6, "µF"), (0.1, "F")),
 )
-MASS: Final = Kind(
+MASS: Final = QuantityKind(
     name="mass",
     unit="kg",
     example="1.2 kg or 2 lb",
@@ -222,16 +222,18 @@ MASS: Final = Kind(
     ),
     shown=((0, "g"), (1, "kg")),
 )
-RATIO: Final = Kind(
+RATIO: Final = QuantityKind(
     name="ratio",
     unit="",
     example="0.05 or 5 %",
     spellings={"%": "percent", "percent": "percent", "": "dimensionless"},
     shown=((0, "%"),),
 )
-LEVEL: Final = Kind(name="level", unit="dB", example="0.5 dB", spellings={"dB": "decibel"}, shown=((0, "dB"),))
-NUMBER: Final = Kind(name="plain number", unit="", example="4", spellings={"": "dimensionless"}, shown=((0, ""),))
-COUNT: Final = Kind(
+LEVEL: Final = QuantityKind(name="level", unit="dB", example="0.5 dB", spellings={"dB": "decibel"}, shown=((0, "dB"),))
+NUMBER: Final = QuantityKind(
+    name="plain number", unit="", example="4", spellings={"": "dimensionless"}, shown=((0, ""),)
+)
+COUNT: Final = QuantityKind(
     name="whole number", unit="", example="4", spellings={"": "dimensionless"}, shown=((0, ""),), whole=True
 )
 _WITH_UNIT = (
@@ -302,7 +304,7 @@ def _convert(number: float, unit: str, to: str) -> float:
 def read(
     given: object,
     field: str,
-    kind: Kind,
+    kind: QuantityKind,
     *,
     low: float = -math.inf,
     high: float = math.inf,
@@ -317,7 +319,7 @@ def read(
         A number is already in `kind.unit`. A quantity may come from any registry.
     field : str
         The field's name as the person sees it, for messages.
-    kind : Kind
+    kind : QuantityKind
         What is expected.
     low, high : float
         Allowed range, ends included. In `kind.unit`.
@@ -364,7 +366,7 @@ not a current: write 30 A.
     return value
 
 
-def _value(given: object, kind: Kind, bare: str | None) -> float:
+def _value(given: object, kind: QuantityKind, bare: str | None) -> float:
     if isinstance(given, str):
         value = _typed(_clean(given), kind, bare)
     elif hasattr(given, "m_as"):
@@ -383,7 +385,7 @@ def _value(given: object, kind: Kind, bare: str | None) -> float:
     return value + 0.0  # -0 becomes 0
 
 
-def _from_quantity(given: Any, kind: Kind) -> float:
+def _from_quantity(given: Any, kind: QuantityKind) -> float:
     """By the quantity's own registry, which alone knows its units."""
     import pint
 
@@ -417,7 +419,7 @@ def _clean(text: str) -> str:
     return " ".join(text.split())
 
 
-def _typed(text: str, kind: Kind, bare: str | None) -> float:
+def _typed(text: str, kind: QuantityKind, bare: str | None) -> float:
     parts = _parts(text, kind)
     if len(parts) == 1 and not parts[0].unit and bare is not None:
         parts = [parts[0]._replace(unit=bare)]
@@ -429,7 +431,7 @@ def _typed(text: str, kind: Kind, bare: str | None) -> float:
     return _convert(-number if parts[0].sign == "-" else number, name, kind.unit)
 
 
-def _parts(text: str, kind: Kind) -> list[_Part]:
+def _parts(text: str, kind: QuantityKind) -> list[_Part]:
     if not text:
         raise _Refused(f"Nothing is entered: write {kind.example}.")
     parts: list[_Part] = []
@@ -461,7 +463,7 @@ def _parts(text: str, kind: Kind) -> list[_Part]:
     return parts
 
 
-def _size(found: re.Match[str], kind: Kind) -> float:
+def _size(found: re.Match[str], kind: QuantityKind) -> float:
     """The number without its sign."""
     if found["over"]:
         if kind not in (LENGTH, MASS, RATIO):  # "12/24 V" and "4/8 ohm" are two numbers
@@ -486,7 +488,7 @@ def _decimal(text: str, power: str = "") -> float:
     return float(text.replace(",", ".") + power)
 
 
-def _unit(part: _Part, kind: Kind) -> str:
+def _unit(part: _Part, kind: QuantityKind) -> str:
     """Pint's name of the unit of one part."""
     typed = part.unit
     if typed in kind.spellings:
@@ -508,7 +510,7 @@ def _unit(part: _Part, kind: Kind) -> str:
 
 
 @cache
-def _fold(kind: Kind) -> dict[str, str]:
+def _fold(kind: QuantityKind) -> dict[str, str]:
     """Spelling by its lower-case form; the first listed wins."""
     return {spelling.casefold(): spelling for spelling in reversed(list(kind.spellings))}
 
@@ -527,13 +529,13 @@ def _check_together(parts: list[_Part], names: list[str]) -> None:
             raise _Refused(f"“{parts[i + 1].text} {parts[i + 1].unit}” makes a whole {names[i]} or more: add it up.")
 
 
-def _to(value: float, spelling: str, kind: Kind) -> float:
+def _to(value: float, spelling: str, kind: QuantityKind) -> float:
     """From `kind.unit` to another of its units."""
     slope, zero = _line(kind.spellings[spelling], kind.unit)
     return (value - zero) / slope
 
 
-def _range(low: float, high: float, kind: Kind, spelling: str, *, above: bool = False) -> str:
+def _range(low: float, high: float, kind: QuantityKind, spelling: str, *, above: bool = False) -> str:
     low, high = _to(low, spelling, kind), _to(high, spelling, kind)
     return range_in_words(low, high, spelling, above=above).replace("-", "−")
 
@@ -604,14 +606,14 @@ def _size_of(given: object) -> tuple[str, float]:
     return "mm2", _value(given, _SIZE_AREA, None)
 
 
-def show(value: float, kind: Kind, *, feet: bool = False, digits: int = 3) -> str:
+def show(value: float, kind: QuantityKind, *, feet: bool = False, digits: int = 3) -> str:
     """A float in `kind.unit` -> what a person reads.
 
     Parameters
     ----------
     value : float
         In `kind.unit`; nan becomes a dash.
-    kind : Kind
+    kind : QuantityKind
         What it is.
     feet : bool
         Lengths in feet and inches, to the half inch from one foot up.
@@ -640,7 +642,7 @@ def show(value: float, kind: Kind, *, feet: bool = False, digits: int = 3) -> st
     return f"{_plain(number, digits, digits - 1 if kind == LEVEL else None)} {spelling}".rstrip()
 
 
-def _spelling(value: float, kind: Kind) -> str:
+def _spelling(value: float, kind: QuantityKind) -> str:
     """Spelling of the unit in which `value` is shown; 0 and infinity take the plain one."""
     size = abs(value) if value and math.isfinite(value) else 1
     return [spelling for start, spelling in kind.shown if start <= size][-1]
@@ -710,14 +712,14 @@ def show_size(system: str, number: float) -> str:
     return f"between {1 - math.ceil(number)}/0 and {1 - math.floor(number)}/0 AWG"
 
 
-def quantity(value: Any, kind: Kind) -> pint.Quantity[Any]:
+def quantity(value: Any, kind: QuantityKind) -> pint.Quantity[Any]:
     """A float or array in `kind.unit` -> quantity of pint's application registry, to mix with the caller's.
 
     Parameters
     ----------
     value : (...,) array_like
         In `kind.unit`.
-    kind : Kind
+    kind : QuantityKind
         What it is.
 
     Returns

@@ -15,7 +15,7 @@ SINGLES = 500
 MEASURES = ["loss_db", "drop_v", "load_w", "damping_factor"]
 LIMITS = [Limit(measure="loss_db", bound=0.5, sense="at most")]
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4.0)
-MODEL = runs.model(RUN, awg(16), runs.Laid(length_m=6.0))
+MODEL = runs.model(RUN, awg(16), runs.Installation(length_m=6.0))
 INPUTS = run_inputs(6.0)
 
 

@@ -37,7 +37,7 @@ from wirecalc.vehicle import buy
 from wirecalc.vehicle import file as plan_file
 from wirecalc.vehicle.cutting import Spool
 from wirecalc.vehicle.file import MOST_BYTES, MOST_TAGS, MOST_UNPACKED
-from wirecalc.vehicle.text import SHEETS, PlanText, Sheet
+from wirecalc.vehicle.text import SHEETS, PlanSheet, PlanText
 
 MORE = int(os.environ.get("WIRECALC_FUZZ", "1"))  # times as many examples
 SLOW = {"workbook", "part of a workbook", "plan as CSV", "bench log"}
@@ -224,7 +224,7 @@ def test_the_fullest_plan_can_be_saved_and_opened() -> None:
     sheets = {}
     for name, fields in SHEETS.items():
         columns = tuple(field.column for field in fields)
-        sheets[name] = Sheet(columns=columns, rows=(columns,) * plan_file.MOST_ROWS)
+        sheets[name] = PlanSheet(columns=columns, rows=(columns,) * plan_file.MOST_ROWS)
     text = PlanText(devices=sheets["Devices"], wires=sheets["Wires"])
     content = plan_file.write_workbook(text)
     start = time.process_time()
@@ -266,8 +266,8 @@ def dangerous_plan() -> PlanText:
     cells = [plan_file.clean(text) for text in DANGEROUS]
     rows = tuple((text, "battery", "end") for text in cells)
     return PlanText(
-        devices=Sheet(columns=("Name", "Kind", "=1+1"), rows=rows),
-        wires=Sheet(columns=("Name", "From", "@x"), rows=rows),
+        devices=PlanSheet(columns=("Name", "Kind", "=1+1"), rows=rows),
+        wires=PlanSheet(columns=("Name", "From", "@x"), rows=rows),
     )
 
 

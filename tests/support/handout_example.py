@@ -13,8 +13,8 @@ from wirecalc.vehicle.buy import Pull, buy
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.cutting import Spool
 from wirecalc.vehicle.plan import Plan
-from wirecalc.vehicle.text import PlanText, Sheet, vehicle_of
-from wirecalc.wire.multicore import CABLES, Allocation, Circuit, allocate
+from wirecalc.vehicle.text import PlanSheet, PlanText, vehicle_of
+from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, allocate
 
 DATE = datetime.date(2026, 11, 25)
 TYPES = {"boot cable": CABLES["speaker_9"], "left door cable": CABLES["speaker_4"]}
@@ -49,7 +49,7 @@ def _wires(plan: Plan, cable: str) -> list[str]:
 
 def _allocated(plan: Plan, cable: str) -> Allocation:
     circuits = [
-        Circuit(name=name, needs="pair" if plan.circuit(name).laid.ways == 2 else "single", current_a=1.0,
+        CableCircuit(name=name, needs="pair" if plan.circuit(name).laid.ways == 2 else "single", current_a=1.0,
                 judged={1: (name != "Right dash run", "meets every limit"), 2: (True, "meets every limit")})
         for name in _wires(plan, cable)
     ]  # fmt: skip
@@ -82,9 +82,9 @@ def hostile() -> Job:
 def _renamed(names: dict[str, str]) -> PlanText:
     """The demo with other words in some cells."""
 
-    def of(sheet: Sheet) -> Sheet:
+    def of(sheet: PlanSheet) -> PlanSheet:
         rows = tuple(tuple(names.get(cell, cell) for cell in row) for row in sheet.rows)
-        return Sheet(columns=sheet.columns, rows=rows)
+        return PlanSheet(columns=sheet.columns, rows=rows)
 
     demo = plan_file.demo()
     return PlanText(devices=of(demo.devices), wires=of(demo.wires))

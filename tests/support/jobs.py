@@ -7,7 +7,7 @@ import random
 from dataclasses import replace
 
 from wirecalc.vehicle.file import demo
-from wirecalc.vehicle.text import PlanText, Sheet
+from wirecalc.vehicle.text import PlanSheet, PlanText
 
 
 def row(text: PlanText, name: str, sheet: str = "Wires") -> int:
@@ -47,7 +47,7 @@ def fixed() -> PlanText:
     for each in rows:
         each[size] = "2 AWG" if each[size] == "choose" else each[size]
         each[fuse] = "" if each[fuse] == "choose" else each[fuse]
-    return replace(text, wires=Sheet(columns=text.wires.columns, rows=tuple(map(tuple, rows))))
+    return replace(text, wires=PlanSheet(columns=text.wires.columns, rows=tuple(map(tuple, rows))))
 
 
 def large(wires: int) -> PlanText:
@@ -78,4 +78,4 @@ def wide(count: int) -> PlanText:
     rng, text = random.Random(1), fixed()
     more = [tuple(base64.b64encode(rng.randbytes(count)).decode() for _ in range(2)) for _ in text.wires.rows]
     rows = tuple((*row, *own) for row, own in zip(text.wires.rows, more, strict=True))
-    return replace(text, wires=Sheet(columns=(*text.wires.columns, "Remark", "Other remark"), rows=rows))
+    return replace(text, wires=PlanSheet(columns=(*text.wires.columns, "Remark", "Other remark"), rows=rows))

@@ -39,7 +39,7 @@ MOST_S = 2.0  # of this process for one small input: 20 to 2000 times what it ta
 LONGEST_MESSAGE = 250_000
 METER = Accuracy(share=0.005, counts=2)
 APART = b"\f\f"  # between the two files of a plan
-QUANTITIES = [kind for kind in vars(units).values() if isinstance(kind, units.Kind)]
+QUANTITIES = [kind for kind in vars(units).values() if isinstance(kind, units.QuantityKind)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -215,7 +215,7 @@ def _numbered(*texts: tuple[int, str]) -> tuple[bytes, ...]:
     return tuple(bytes([place]) + text.encode() for place, text in texts)
 
 
-def _kinds(*texts: tuple[units.Kind, str]) -> tuple[bytes, ...]:
+def _kinds(*texts: tuple[units.QuantityKind, str]) -> tuple[bytes, ...]:
     return _numbered(*((QUANTITIES.index(kind), text) for kind, text in texts))
 
 

@@ -31,7 +31,7 @@ from wirecalc.units import (
     RESISTANCE,
     TEMPERATURE,
     VOLTAGE,
-    Kind,
+    QuantityKind,
     quantity,
     read,
     read_size,
@@ -552,7 +552,7 @@ def test_a_shown_gauge_is_read_back(number):
 @pytest.mark.parametrize("shown", [(), ((1, "m"),), ((0, "m"), (-1, "m")), ((0, "furlong"),)])
 def test_a_kind_checks_itself(shown):
     with pytest.raises(ValueError, match="shown must ascend"):
-        Kind(name="reach", unit="m", example="1 m", spellings={"m": "meter"}, shown=shown)
+        QuantityKind(name="reach", unit="m", example="1 m", spellings={"m": "meter"}, shown=shown)
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)

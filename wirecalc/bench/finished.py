@@ -176,7 +176,7 @@ class Like:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Verdict:
+class ReadingVerdict:
     """A reading held against what was expected."""
 
     expected: Expected
@@ -211,7 +211,7 @@ class Verdict:
         return f"{read} is {in_ohm(abs(self.excess_ohm))} {side}: a good run reads {band}."
 
 
-def judge(one: Expected, reading_ohm: float) -> Verdict:
+def judge(one: Expected, reading_ohm: float) -> ReadingVerdict:
     """Hold a reading against what was expected, and say which faults would read so.
 
     Parameters
@@ -222,7 +222,7 @@ def judge(one: Expected, reading_ohm: float) -> Verdict:
 
     Returns
     -------
-    Verdict
+    ReadingVerdict
 
     Raises
     ------
@@ -241,7 +241,7 @@ def judge(one: Expected, reading_ohm: float) -> Verdict:
         outcome = "under leads"
     elif reading < one.low_ohm:
         outcome, likes = "low", _too_low(one, reading)
-    return Verdict(expected=one, reading_ohm=reading, outcome=outcome, likes=tuple(likes))
+    return ReadingVerdict(expected=one, reading_ohm=reading, outcome=outcome, likes=tuple(likes))
 
 
 def _too_high(one: Expected, reading: float) -> list[Like]:

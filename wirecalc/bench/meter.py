@@ -96,7 +96,7 @@ def read_accuracy(text: str, field: str = "Meter accuracy") -> Accuracy:
     return Accuracy(share=share, counts=counts)
 
 
-def resolution(text: str, field: str, kind: units.Kind, bare: str | None = None) -> float:
+def resolution(text: str, field: str, kind: units.QuantityKind, bare: str | None = None) -> float:
     """What one count of the last digit typed is worth: "20.5 mohm" -> 0.0001. In `kind.unit`.
 
     Raises

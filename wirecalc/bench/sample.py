@@ -21,7 +21,7 @@ class Field:
     """One kind of reading."""
 
     title: str
-    kind: units.Kind
+    kind: units.QuantityKind
     bare: str | None
     """Unit of a number typed alone."""
     unit: str

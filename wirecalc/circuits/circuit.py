@@ -1,7 +1,7 @@
 """One run: source, pair and load in a loop; what reaches the load and what the wire keeps.
 
 A longer wire lowers the current as well as the voltage at the load, so the answer comes from the loop as a
-whole (`solve`). The paper sum, rated current times loop resistance, is only a bound (`quick_drop_bound_v`).
+whole (`solve`). The paper sum, rated current times loop resistance, is only a bound (`rule_of_thumb_drop_v`).
 """
 
 from __future__ import annotations
@@ -164,7 +164,7 @@ def compare(
     return solve(amplifier.emf_v, amplifier.output_ohm, wire_ohm, load_ohm)
 
 
-def quick_drop_bound_v(rated_current_a: ArrayLike, wire_ohm: ArrayLike) -> Array:
+def rule_of_thumb_drop_v(rated_current_a: ArrayLike, wire_ohm: ArrayLike) -> Array:
     """The paper sum: rated current times loop resistance. Never less than the real drop (`Outcome.drop_v`).
 
     It takes the current that would flow if the wire were not there, so it overstates the drop of a thin or

@@ -299,7 +299,7 @@ class Place:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Laid:
+class Installation:
     """How a run is laid, whatever it feeds."""
 
     length_m: float
@@ -312,14 +312,16 @@ class Laid:
     """See `wirecalc.wire.cable.loop_ohm`."""
 
 
-def wire_ohm(conductors: Sequence[Conductor], laid: Laid, length_m: ArrayLike | None = None) -> Array:
+def wire_ohm(conductors: Sequence[Conductor], laid: Installation, length_m: ArrayLike | None = None) -> Array:
     """Loop resistance with each of n conductors, at one or more lengths. (n, ...) [ohm]"""
     lengths = np.asarray(laid.length_m if length_m is None else length_m, np.float64)
     per_m = ohms_per_metre(conductors, laid.temperature_c).reshape(-1, *(1,) * lengths.ndim)
     return loop_ohm(per_m, lengths, parallel=laid.parallel, joints_ohm=laid.joints_ohm, ways=laid.ways)
 
 
-def with_heat(measures: Mapping[str, Array], conductors: Sequence[Conductor], laid: Laid, place: Place) -> Measures:
+def with_heat(
+    measures: Mapping[str, Array], conductors: Sequence[Conductor], laid: Installation, place: Place
+) -> Measures:
     """Measures of n conductors at one length, with what the heat and a fuse ask of them.
 
     Parameters
@@ -327,7 +329,7 @@ def with_heat(measures: Mapping[str, Array], conductors: Sequence[Conductor], la
     measures : mapping of str to (n,) array
         Of a run at one length.
     conductors : sequence of n Conductor
-    laid : Laid
+    laid : Installation
     place : Place
 
     Returns
@@ -358,7 +360,7 @@ def with_heat(measures: Mapping[str, Array], conductors: Sequence[Conductor], la
     return found
 
 
-def model(run: Run, conductor: Conductor, laid: Laid) -> Model:
+def model(run: Run, conductor: Conductor, laid: Installation) -> Model:
     """A run as a model for `wirecalc.circuits.tolerance`: its measures from the inputs of `tolerance.run_inputs`."""
 
     def measures(

@@ -17,7 +17,7 @@ class Short:
 
     fault_a: float
     """Supply over the loop at the insulation's limit. [A]"""
-    opens_s: float
+    clearing_s: float
     """Latest that the fuse opens; inf where it need not. [s]"""
     lasts_s: float
     """Earliest that the insulation is damaged. [s]"""
@@ -27,12 +27,12 @@ class Short:
     """The fuse protects the wire."""
 
 
-def hot(laid: runs.Laid, place: runs.Place) -> runs.Laid:
+def hot(laid: runs.Installation, place: runs.Place) -> runs.Installation:
     """The run as warm as it may be: the weakest short, which is the hard one for a fuse."""
     return replace(laid, temperature_c=max(laid.temperature_c, place.insulation.limit_c))
 
 
-def short(supply_v: float, conductor: Conductor, laid: runs.Laid, place: runs.Place, rating_a: float) -> Short:
+def short(supply_v: float, conductor: Conductor, laid: runs.Installation, place: runs.Place, rating_a: float) -> Short:
     """What a short circuit at the far end does.
 
     Parameters
@@ -59,7 +59,7 @@ def short(supply_v: float, conductor: Conductor, laid: runs.Laid, place: runs.Pl
     found = fuse.protects(rating_a, min(fault_a, STRONGEST_A), wire, place.ambient_c, place.loaded)
     return Short(
         fault_a=fault_a,
-        opens_s=float(found.opens_s),
+        clearing_s=float(found.clearing_s),
         lasts_s=float(found.lasts_s[0]),
         steady_c=float(found.steady_c[0]),
         holds=bool(found.holds[0]),

@@ -89,7 +89,7 @@ def volts(value: float) -> str:
 
 
 def told(
-    run: runs.Run, here: Mapping[str, float], size: str, laid: runs.Laid, wire_ohm: float, *, mark: Mark = plain
+    run: runs.Run, here: Mapping[str, float], size: str, laid: runs.Installation, wire_ohm: float, *, mark: Mark = plain
 ) -> str:
     """What this run comes to, in one or two sentences.
 
@@ -100,7 +100,7 @@ def told(
         The run's measures at its length.
     size : str
         As the trade writes it.
-    laid : runs.Laid
+    laid : runs.Installation
     wire_ohm : float
         Loop resistance. [ohm]
     mark : wirecalc.mark.Mark

@@ -30,7 +30,7 @@ _AIR_C = heat.ZONES["cabin"].ambient_c
 
 
 @dataclass(frozen=True, kw_only=True)
-class Choice:
+class ComparedWire:
     """One way to wire the run."""
 
     conductor: Conductor
@@ -66,7 +66,7 @@ class Contrast:
 
     run: runs.SpeakerRun
     load: HasImpedance
-    choices: tuple[Choice, Choice]
+    choices: tuple[ComparedWire, ComparedWire]
     bare_w: float
     """What the load would get through a wire of no resistance. [W]"""
     load_w: Array
@@ -84,7 +84,7 @@ class Contrast:
     furthest_hz: float
 
     @property
-    def asked(self) -> tuple[runs.SpeakerRun, tuple[Choice, Choice], HasImpedance]:
+    def asked(self) -> tuple[runs.SpeakerRun, tuple[ComparedWire, ComparedWire], HasImpedance]:
         """All that the answer is made of: equal for equal entries."""
         return self.run, self.choices, self.load
 
@@ -106,7 +106,9 @@ class Contrast:
         return None if first is None or second is None else second - first
 
 
-def transfer(run: runs.SpeakerRun, load: HasImpedance, choices: Sequence[Choice], frequency_hz: ArrayLike) -> Complex:
+def transfer(
+    run: runs.SpeakerRun, load: HasImpedance, choices: Sequence[ComparedWire], frequency_hz: ArrayLike
+) -> Complex:
     """Voltage at the load with each choice over that with no wire.
 
     Parameters
@@ -114,7 +116,7 @@ def transfer(run: runs.SpeakerRun, load: HasImpedance, choices: Sequence[Choice]
     run : runs.SpeakerRun
         Gives the amplifier.
     load : HasImpedance
-    choices : sequence of n Choice
+    choices : sequence of n ComparedWire
     frequency_hz : (f,) array_like
         [10 Hz to 40 kHz]
 
@@ -143,14 +145,16 @@ def transfer(run: runs.SpeakerRun, load: HasImpedance, choices: Sequence[Choice]
     return np.asarray(bare_ohm / (bare_ohm + np.array(wire_ohm)))
 
 
-def contrast(run: runs.SpeakerRun, choices: tuple[Choice, Choice], load: HasImpedance | None = None) -> Contrast:
+def contrast(
+    run: runs.SpeakerRun, choices: tuple[ComparedWire, ComparedWire], load: HasImpedance | None = None
+) -> Contrast:
     """Solve two choices.
 
     Parameters
     ----------
     run : runs.SpeakerRun
         Amplifier and nominal impedance; watts are taken at the latter.
-    choices : tuple of two Choice
+    choices : tuple of two ComparedWire
     load : HasImpedance, optional
         Over frequency; the nominal impedance as a plain resistance if not given.
 
@@ -162,7 +166,7 @@ def contrast(run: runs.SpeakerRun, choices: tuple[Choice, Choice], load: HasImpe
     load = load or Load(ohm=run.load_ohm.real)
     found: list[runs.Measures] = []
     for choice in choices:
-        laid = runs.Laid(length_m=choice.length_m, parallel=choice.parallel)
+        laid = runs.Installation(length_m=choice.length_m, parallel=choice.parallel)
         place = runs.Place(insulation=_COAT, ambient_c=_AIR_C, loaded=2 * choice.parallel)
         plain = run.measures(runs.wire_ohm([choice.conductor], laid), choice.length_m)
         warm = runs.with_heat(plain, [choice.conductor], laid, place)

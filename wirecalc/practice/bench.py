@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from wirecalc.circuits.runs import Laid
-from wirecalc.practice.problem import VEHICLES, Drawn, Kind, Mistake, nearest, pick, step
+from wirecalc.circuits.runs import Installation
+from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, nearest, pick, step
 from wirecalc.practice.wire import BARE, round_wire
 from wirecalc.wire.conductor import awg, awg_diameter_m, ohm_per_metre
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import Sheet
+from wirecalc.workings.sheet import FormulaSheet
 
 _SIZES = tuple(range(24, 3, -2))  # gauges in stock, thin to thick
 _SCATTER = 0.02  # of a reading, either way
@@ -25,23 +25,23 @@ def _labels(rng: np.random.Generator) -> tuple[int, int]:
 
 
 def _sizes(*sizes: int, measure: str) -> tuple[Working, ...]:
-    return tuple(working(measure, BARE, awg(size), Laid(length_m=1.0)) for size in sizes)
+    return tuple(working(measure, BARE, awg(size), Installation(length_m=1.0)) for size in sizes)
 
 
-def _label(rng: np.random.Generator) -> Drawn:
+def _label(rng: np.random.Generator) -> DrawnProblem:
     true, label = _labels(rng)
     length_m = step(rng, 5, 40, 5)
     scattered = awg(true).ohm_per_m_20c * length_m * (1 + _SCATTER * rng.uniform(-1, 1))
     reading = float(f"{scattered:.3g}")
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.put("R", Given("reading", reading, "Ω"))
         sheet.put("L", Given("length of the conductor", length_m, "m"))
         sheet.work("r", "One metre of the sample", "R/L", "Ω/m", "Ohm's law")
         return (*_sizes(label, true, measure="ohm_per_m"), sheet.working("ohm_per_m"))
 
-    return Drawn(
+    return DrawnProblem(
         text=f"A coil from the van of {pick(rng, VEHICLES)} is labelled {label} AWG stranded copper. One conductor is"
         f" {length_m} m long. The meter, its own leads taken off, reads {reading * 1e3:g} mΩ from end to end, at 20 °C."
         f" Sizes in stock are the even gauges from {_SIZES[0]} to {_SIZES[-1]} AWG. Which size is it really?",
@@ -64,7 +64,7 @@ def _label(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _strand(rng: np.random.Generator) -> Drawn:
+def _strand(rng: np.random.Generator) -> DrawnProblem:
     true, label = _labels(rng)
     strand_mm = round(float(awg_diameter_m(pick(rng, _STRANDS))) * 1e3, 3)
     each_mm2 = round_wire(strand_mm).numbers["A"].real
@@ -80,7 +80,7 @@ def _strand(rng: np.random.Generator) -> Drawn:
         sheet.work("As", "Metal of all strands", "n*A", "mm²", "Areas add")
         return (*_sizes(label, true, measure="area_mm2"), sheet.working("area_mm2"))
 
-    return Drawn(
+    return DrawnProblem(
         text=f"A wire in {pick(rng, VEHICLES)} is marked {label} AWG. You count {count} strands, and the micrometer"
         f" reads {strand_mm:g} mm across one of them. All are copper. Sizes in stock are the even gauges from"
         f" {_SIZES[0]} to {_SIZES[-1]} AWG. Which size is it really?",
@@ -104,8 +104,8 @@ def _strand(rng: np.random.Generator) -> Drawn:
 
 
 KINDS = (
-    Kind(key="label", title="Wrong label, by its resistance", quantity=None, low=4, high=24, draw=_label,
+    ProblemKind(key="label", title="Wrong label, by its resistance", quantity=None, low=4, high=24, draw=_label,
          nudge="Divide the reading by the length. Then look for the gauge with that much in each metre."),
-    Kind(key="strands", title="Wrong label, by its strands", quantity=None, low=4, high=24, draw=_strand,
+    ProblemKind(key="strands", title="Wrong label, by its strands", quantity=None, low=4, high=24, draw=_strand,
          nudge="One strand's area, times the number of strands. Then look for the gauge with that area."),
 )  # fmt: skip

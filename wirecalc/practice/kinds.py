@@ -11,9 +11,9 @@ from wirecalc.practice import bench as problems_bench
 from wirecalc.practice import speaker as problems_speaker
 from wirecalc.practice import supply as problems_supply
 from wirecalc.practice import wire as problems_wire
-from wirecalc.practice.problem import MOST_SEED, Kind, Problem, make, whole
+from wirecalc.practice.problem import MOST_SEED, Problem, ProblemKind, make, whole
 
-KINDS: dict[str, Kind] = {
+KINDS: dict[str, ProblemKind] = {
     kind.key: kind
     for group in (problems_wire, problems_speaker, problems_supply, problems_bench)
     for kind in group.KINDS

@@ -61,7 +61,7 @@ class Curves:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Drawn:
+class DrawnProblem:
     """One problem's numbers."""
 
     text: str
@@ -76,17 +76,17 @@ class Drawn:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Kind:
+class ProblemKind:
     """A kind of problem."""
 
     key: str
     title: str
-    quantity: units.Kind | None
+    quantity: units.QuantityKind | None
     """What is asked for; None for the size of a conductor in AWG."""
     low: float
     high: float
     """No sane answer lies outside. In the answer's unit."""
-    draw: Callable[[np.random.Generator], Drawn | None] = field(repr=False)
+    draw: Callable[[np.random.Generator], DrawnProblem | None] = field(repr=False)
     """None for numbers that make no problem."""
     nudge: str
     """Said of a wrong answer that is none of the known mistakes."""
@@ -95,7 +95,7 @@ class Kind:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Mark:
+class Marking:
     """What an answer is worth."""
 
     right: bool
@@ -107,9 +107,9 @@ class Mark:
 class Problem:
     """A problem of a kind with the numbers of a seed."""
 
-    kind: Kind
+    kind: ProblemKind
     seed: int
-    drawn: Drawn
+    drawn: DrawnProblem
 
     def shown(self, value: float) -> str:
         """An answer as a person writes it."""
@@ -132,7 +132,7 @@ class Problem:
             raise InputError("Your answer", typed, "a size in AWG", "Write it as 12 AWG or 1/0.")
         return number
 
-    def mark(self, typed: str) -> Mark:
+    def mark(self, typed: str) -> Marking:
         """Whether an answer is right; if not, the hint that fits.
 
         Raises
@@ -142,17 +142,17 @@ class Problem:
         """
         value, answer = self.read(typed), self.drawn.answer
         if self._same(value, answer):
-            return Mark(right=True, mistake=None, said=f"Right: {self.shown(answer)}.")
+            return Marking(right=True, mistake=None, said=f"Right: {self.shown(answer)}.")
         for mistake in self.drawn.mistakes:
             if self._same(value, mistake.value):
-                return Mark(right=False, mistake=mistake, said=mistake.hint)
+                return Marking(right=False, mistake=mistake, said=mistake.hint)
         said = self.kind.nudge
         if self.kind.quantity is not None:
             if any(self._same(value, answer * slip) for slip in (1e3, 1e-3)):
                 said = _THOUSAND
             elif abs(value - answer) <= _CLOSE * self.kind.tolerance * answer:
                 said = _NEAR
-        return Mark(right=False, mistake=None, said=said)
+        return Marking(right=False, mistake=None, said=said)
 
     def _same(self, value: float, number: float) -> bool:
         if self.kind.quantity is None:
@@ -160,7 +160,7 @@ class Problem:
         return abs(value - number) <= self.kind.tolerance * number
 
 
-def make(kind: Kind, seed: int) -> Problem:
+def make(kind: ProblemKind, seed: int) -> Problem:
     """The problem of a kind that belongs to a seed: the same every time.
 
     Numbers are drawn anew until the answer is within the kind's range and no mistake can be taken for the answer or
@@ -191,7 +191,7 @@ def whole(given: object, field: str, most: int) -> int:
     return int(units.read(given, field, units.COUNT, low=1, high=most))
 
 
-def _clear(kind: Kind, drawn: Drawn) -> bool:
+def _clear(kind: ProblemKind, drawn: DrawnProblem) -> bool:
     numbers = [drawn.answer, *(one.value for one in drawn.mistakes)]
     if not kind.low <= drawn.answer <= kind.high:
         return False

@@ -22,9 +22,9 @@ from wirecalc.practice.problem import (
     ONE_WAY,
     VEHICLES,
     Curves,
-    Drawn,
-    Kind,
+    DrawnProblem,
     Mistake,
+    ProblemKind,
     pick,
     step,
     stranded,
@@ -33,7 +33,7 @@ from wirecalc.practice.problem import (
 from wirecalc.wire.conductor import awg
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import Sheet
+from wirecalc.workings.sheet import FormulaSheet
 
 SHELF = (22, 20, 18, 16, 14, 12, 10, 8)  # gauges, thin to thick
 _READABLE_DB = 0.1  # on the chart
@@ -46,7 +46,7 @@ def _measured(rng: np.random.Generator) -> tuple[float, int]:
     return step(rng, 50, 900, 10) / 1e3, pick(rng, (2, 3, 4, 6, 8))
 
 
-def _decibels(rng: np.random.Generator) -> Drawn:
+def _decibels(rng: np.random.Generator) -> DrawnProblem:
     loop, load_ohm = _measured(rng)
 
     def out(wire_ohm: float) -> Outcome:
@@ -55,14 +55,14 @@ def _decibels(rng: np.random.Generator) -> Drawn:
     loss_db = -float(out(loop).level_db)
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.put("Zw", Given("loop of the wire", loop, "Ω"))
         sheet.put("ZL", Given("load", load_ohm, "Ω"))
         sheet.work("ΔL", "Level lost", "20*log10((ZL+Zw)/ZL)", "dB", _DIVIDER, "20, for it is a ratio of voltages.",
                    loss_db)  # fmt: skip
         return (sheet.working("loss_db"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"A {load_ohm} Ω speaker in {pick(rng, VEHICLES)} hangs on wire whose loop, out and back, measures"
         f" {loop * 1e3:.3g} mΩ. {_STRONG} How many decibels does the wire cost?",
         answer=loss_db,
@@ -87,14 +87,14 @@ def _decibels(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _power(rng: np.random.Generator) -> Drawn:
+def _power(rng: np.random.Generator) -> DrawnProblem:
     loop, load_ohm = _measured(rng)
     power_w = pick(rng, (50, 60, 75, 80, 100, 120, 150, 200, 250, 300))
     volt = Rating(ohm=load_ohm, power_w=power_w).volt
     out = solve(volt, 0.0, loop, load_ohm)
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.put("P", Given("power with no wire in the way", power_w, "W"))
         sheet.put("ZL", Given("load", load_ohm, "Ω"))
         sheet.work("E", "Amplifier's voltage", "sqrt(P*ZL)", "V", "Power is voltage squared over resistance", "", volt)
@@ -103,7 +103,7 @@ def _power(rng: np.random.Generator) -> Drawn:
         sheet.work("PL", "Power at the load", "I**2*ZL", "W", "Ohm's law", "", float(out.load_w))
         return (sheet.working("load_w"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"An amplifier in {pick(rng, VEHICLES)} gives {power_w} W to a {load_ohm} Ω speaker right at its"
         f" terminals. {_STRONG} Now wire comes between, with a loop of {loop * 1e3:.3g} mΩ, out and back. How many"
         " watts reach the speaker?",
@@ -129,9 +129,9 @@ def _power(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _damping(rng: np.random.Generator) -> Drawn:
+def _damping(rng: np.random.Generator) -> DrawnProblem:
     wire, load_ohm = stranded(rng, 18, 16, 14, 12, 10), pick(rng, (2, 4, 8))
-    laid = runs.Laid(length_m=step(rng, 2, 9))
+    laid = runs.Installation(length_m=step(rng, 2, 9))
     amplifier = Amplifier(power_w=100, rated_ohm=load_ohm, damping_factor=pick(rng, (50, 80, 100, 150, 200)))
     run = runs.SpeakerRun(amplifier=amplifier, load_ohm=load_ohm)
 
@@ -139,7 +139,7 @@ def _damping(rng: np.random.Generator) -> Drawn:
         return float(solve(1.0, source_ohm, wire_ohm, load_ohm).damping_factor)
 
     both, out = (float(runs.wire_ohm([wire], each)[0]) for each in (laid, replace(laid, ways=1)))
-    return Drawn(
+    return DrawnProblem(
         text=f"An amplifier has a damping factor of {amplifier.damping_factor:g} at {load_ohm} Ω. It drives a"
         f" {load_ohm} Ω subwoofer in {pick(rng, VEHICLES)} through a pair of {told(wire)}, {laid.length_m:g} m one way."
         " What damping factor is left at the subwoofer?",
@@ -161,7 +161,7 @@ def _damping(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _coils(rng: np.random.Generator) -> Drawn:
+def _coils(rng: np.random.Generator) -> DrawnProblem:
     coil_ohm, count = pick(rng, (1, 2, 3, 4, 6, 8)), step(rng, 2, 4)
     inner, outer = pick(rng, ("series", "parallel")), pick(rng, ("series", "parallel"))
     other = {"series": "parallel", "parallel": "series"}
@@ -172,7 +172,7 @@ def _coils(rng: np.random.Generator) -> Drawn:
         return float(whole.impedance(0.0).real)
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.put("Rc", Given("one coil", coil_ohm, "Ω"))
         formula = "Rc+Rc" if inner == "series" else "1/(1/Rc+1/Rc)"
         sheet.work("Rd", f"One driver, its coils in {inner}", formula, "Ω", f"Resistances in {inner}", "",
@@ -183,7 +183,7 @@ def _coils(rng: np.random.Generator) -> Drawn:
                    net(inner, outer))  # fmt: skip
         return (sheet.working("load_ohm"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"The box in {pick(rng, VEHICLES)} holds {count} subwoofers, each with two coils of {coil_ohm} Ω. In each"
         f" the two coils are wired in {inner}. Then all {count} subwoofers are wired in {outer}. What load does the"
         " amplifier see?",
@@ -210,15 +210,15 @@ def _coils(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _smallest(rng: np.random.Generator) -> Drawn | None:
+def _smallest(rng: np.random.Generator) -> DrawnProblem | None:
     load_ohm, feet = pick(rng, (2, 4, 8)), step(rng, 8, 30)
     bound = pick(rng, (0.2, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0))
     run = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=load_ohm), load_ohm=load_ohm)
-    laid = runs.Laid(length_m=feet * FOOT_M)
+    laid = runs.Installation(length_m=feet * FOOT_M)
     wires = [awg(size) for size in SHELF]
     limit = Limit(measure="loss_db", name="level loss", sense="at most", bound=bound, unit="dB")
 
-    def chosen(laid: runs.Laid) -> int | None:
+    def chosen(laid: runs.Installation) -> int | None:
         losses = run.measures(runs.wire_ohm(wires, laid), laid.length_m)
         return judge([wire.label for wire in wires], losses, [limit]).chosen
 
@@ -228,7 +228,7 @@ def _smallest(rng: np.random.Generator) -> Drawn | None:
     right, back, metres = (SHELF[place] for place in places if place is not None)
     below = SHELF[places[0] - 1]
     shelf = ", ".join(f"{size}" for size in SHELF)
-    return Drawn(
+    return DrawnProblem(
         text=f"A {load_ohm} Ω speaker in {pick(rng, VEHICLES)} is {feet} ft of wire, one way, from its amplifier. The"
         f" wire may cost at most {bound:g} dB. The amplifier's damping factor is 200 at {load_ohm} Ω. On the shelf is"
         f" stranded copper of {shelf} AWG, at 20 °C. Which is the smallest size that will do?",
@@ -242,7 +242,7 @@ def _smallest(rng: np.random.Generator) -> Drawn | None:
     )
 
 
-def _plot(rng: np.random.Generator) -> Drawn | None:
+def _plot(rng: np.random.Generator) -> DrawnProblem | None:
     load_ohm, at_m = pick(rng, (2, 3, 4, 6)), step(rng, 5, 19) / 2
     first = step(rng, 2, 4)
     sizes = SHELF[first - 1 : first + 3]
@@ -256,7 +256,7 @@ def _plot(rng: np.random.Generator) -> Drawn | None:
     if here.min() < _READABLE_DB:
         return None
     asked, thinner, thicker = (wires[each].label for each in (place, place - 1, place + 1))
-    return Drawn(
+    return DrawnProblem(
         text=f"The chart shows the level that speaker wire costs into {load_ohm} Ω. A line belongs to each size. Read"
         f" it: what does a run of {at_m:g} m, one way, with {asked} cost?",
         answer=float(here[place]),
@@ -272,7 +272,7 @@ def _plot(rng: np.random.Generator) -> Drawn | None:
                 hint=f"You read the line of {thicker}. Follow the one that ends at {asked}.",
             ),
         ),
-        work=lambda: (working("loss_db", run, wires[place], runs.Laid(length_m=at_m)),),
+        work=lambda: (working("loss_db", run, wires[place], runs.Installation(length_m=at_m)),),
         curves=Curves(
             title=f"Level lost in speaker wire, {load_ohm} Ω",
             x_name="Run length, one way (m)",
@@ -284,7 +284,7 @@ def _plot(rng: np.random.Generator) -> Drawn | None:
     )
 
 
-def _treble(rng: np.random.Generator) -> Drawn:
+def _treble(rng: np.random.Generator) -> DrawnProblem:
     source_ohm, input_ohm = pick(rng, (1000, 1500, 2000, 3000, 4700, 5000)), pick(rng, (10e3, 15e3, 20e3, 22e3))
     farad_per_m, length_m = CABLE_FARAD_PER_M["shielded"], step(rng, 3, 9)
     pf_per_m = farad_per_m * 1e12
@@ -293,7 +293,7 @@ def _treble(rng: np.random.Generator) -> Drawn:
         return float(low_pass(source_ohm, input_ohm, farad, length_m).corner_hz)
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.put("Zs", Given("output impedance", source_ohm, "Ω"))
         sheet.put("Zi", Given("input impedance", input_ohm, "Ω"))
         sheet.work("R", "Both side by side", "1/(1/Zs+1/Zi)", "Ω", "Resistances in parallel")
@@ -304,7 +304,7 @@ def _treble(rng: np.random.Generator) -> Drawn:
                    corner_hz())  # fmt: skip
         return (sheet.working("corner_hz"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"In {pick(rng, VEHICLES)} a processor with an output impedance of {source_ohm / 1e3:g} kΩ feeds an"
         f" amplifier with an input of {input_ohm / 1e3:g} kΩ. Between them is {length_m} m of shielded cable,"
         f" {pf_per_m:g} pF in each metre. At which frequency is the level 3 dB down?",
@@ -331,18 +331,21 @@ def _treble(rng: np.random.Generator) -> Drawn:
 
 
 KINDS = (
-    Kind(key="decibels", title="Decibels lost", quantity=units.LEVEL, low=0.4, high=2.0, draw=_decibels,
+    ProblemKind(key="decibels", title="Decibels lost", quantity=units.LEVEL, low=0.4, high=2.0, draw=_decibels,
          tolerance=0.03, nudge="The ratio is load plus wire over load alone. Decibels are 20 times its log."),
-    Kind(key="power", title="Watts at the speaker", quantity=units.POWER, low=30, high=290, draw=_power,
+    ProblemKind(key="power", title="Watts at the speaker", quantity=units.POWER, low=30, high=290, draw=_power,
          tolerance=0.01, nudge="Find the amplifier's voltage, then the current with the wire in, then the watts."),
-    Kind(key="damping", title="Damping factor", quantity=units.NUMBER, low=3, high=150, draw=_damping,
+    ProblemKind(key="damping", title="Damping factor", quantity=units.NUMBER, low=3, high=150, draw=_damping,
          nudge="The subwoofer looks back into amplifier and wire. Divide its impedance by both together."),
-    Kind(key="coils", title="Coils in series and parallel", quantity=units.RESISTANCE, low=0.1, high=64, draw=_coils,
+    ProblemKind(key="coils", title="Coils in series and parallel", quantity=units.RESISTANCE, low=0.1, high=64,
+                draw=_coils,
          nudge="Work out one driver from its two coils first. Then put the drivers together."),
-    Kind(key="treble", title="Treble in a line cable", quantity=units.FREQUENCY, low=40e3, high=2e6, draw=_treble,
+    ProblemKind(key="treble", title="Treble in a line cable", quantity=units.FREQUENCY, low=40e3, high=2e6,
+                draw=_treble,
          nudge="Source and input in parallel, then the cable's capacitance, then 1/(2π R C)."),
-    Kind(key="smallest", title="Smallest size for a limit", quantity=None, low=8, high=20, draw=_smallest,
+    ProblemKind(key="smallest", title="Smallest size for a limit", quantity=None, low=8, high=20, draw=_smallest,
          nudge="Try a size: its loop, then its decibels. Go thicker until the limit is kept."),
-    Kind(key="plot", title="Reading the plot", quantity=units.LEVEL, low=0.05, high=3.0, draw=_plot, tolerance=0.06,
+    ProblemKind(key="plot", title="Reading the plot", quantity=units.LEVEL, low=0.05, high=3.0,
+                draw=_plot, tolerance=0.06,
          nudge="Go up from the length to the line of this size, then across to the left."),
 )  # fmt: skip

@@ -11,13 +11,13 @@ from wirecalc import units
 from wirecalc.circuits import runs
 from wirecalc.circuits.relay import Relay, pull
 from wirecalc.circuits.turn_on import turn_on
-from wirecalc.practice.problem import VEHICLES, Drawn, Kind, Mistake, pick, step, stranded, told
+from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step, stranded, told
 from wirecalc.practice.wire import BARE, one_way, wire_ohm
 from wirecalc.wire import fuse, heat
 from wirecalc.wire.conductor import COPPER, awg
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import Sheet
+from wirecalc.workings.sheet import FormulaSheet
 
 _FUSED = (16, 14, 12, 10, 8)
 _BLADES = fuse.ratings_a("blade")
@@ -32,7 +32,7 @@ def _allowable_a() -> dict[int, float]:
     return {size: round(float(each), 1) for size, each in zip(_FUSED, allowed, strict=True)}
 
 
-def _fuse(rng: np.random.Generator) -> Drawn | None:
+def _fuse(rng: np.random.Generator) -> DrawnProblem | None:
     size = pick(rng, _FUSED)
     load = pick(rng, tuple(_LOADS))
     draw_a, allowed_a = step(rng, *_LOADS[load]), _allowable_a()[size]
@@ -42,7 +42,7 @@ def _fuse(rng: np.random.Generator) -> Drawn | None:
     rating_a = right.rating_a
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.put("I", Given("draw", draw_a, "A"))
         share = Given("largest draw over rating", fuse.LOADING, "", "common practice, no source", "common practice")
         sheet.put("s", share)
@@ -58,7 +58,7 @@ def _fuse(rng: np.random.Generator) -> Drawn | None:
         return (sheet.working("fuse_a"),)
 
     shelf = ", ".join(f"{each:g}" for each in _BLADES)
-    return Drawn(
+    return DrawnProblem(
         text=f"The {load} in {pick(rng, VEHICLES)} draws {draw_a} A, steady. Its {size} AWG wire may carry"
         f" {allowed_a:g} A where it lies. Blade fuses come in {shelf} A. A fuse should be loaded to at most 80 %. Which"
         " is the smallest fuse that carries the load and protects the wire?",
@@ -85,17 +85,17 @@ def _fuse(rng: np.random.Generator) -> Drawn | None:
     )
 
 
-def _relay(rng: np.random.Generator) -> Drawn:
+def _relay(rng: np.random.Generator) -> DrawnProblem:
     coil = Relay(coil_ohm=step(rng, 12, 30, 2), pull_in_v=pick(rng, (6.5, 7.0, 7.5, 8.0)), drop_out_v=1.2)
     coil_c, wire = step(rng, 60, 105, 5), stranded(rng, 24, 22, 20)
-    laid = runs.Laid(length_m=step(rng, 6, 12))
+    laid = runs.Installation(length_m=step(rng, 6, 12))
     loop = wire_ohm(wire, laid)
 
     def least_v(wire_ohm: float, coil_c: float = coil_c) -> float:
         return float(pull(coil, wire_ohm, coil_c).least_supply_v)
 
     def work() -> tuple[Working, ...]:
-        found, sheet = pull(coil, loop, coil_c), Sheet()
+        found, sheet = pull(coil, loop, coil_c), FormulaSheet()
         sheet.take(working("loop_ohm", BARE, wire, laid))
         sheet.put("Tk", Given("coil temperature", coil_c, "°C"))
         sheet.put("α", Given("temperature coefficient of copper", COPPER.per_k_20c, "1/K", COPPER.source,
@@ -111,7 +111,7 @@ def _relay(rng: np.random.Generator) -> Drawn:
                    float(found.least_supply_v))  # fmt: skip
         return (sheet.working("least_supply_v"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"A heavy relay in {pick(rng, VEHICLES)} has a coil of {coil.coil_ohm:g} Ω. It pulls in at"
         f" {coil.pull_in_v:g} V; both are for 20 °C. Its coil is now at {coil_c} °C. A pair of {told(wire)} feeds it,"
         f" {laid.length_m:g} m one way. Copper gains {COPPER.per_k_20c * 100:.3g} % with each degree. The wire stays at"
@@ -134,7 +134,7 @@ def _relay(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _budget(rng: np.random.Generator) -> Drawn:
+def _budget(rng: np.random.Generator) -> DrawnProblem:
     count, each_ma = step(rng, 2, 4), step(rng, 20, 80, 5)
     other_ma, limit_ma = step(rng, 30, 150, 10), pick(rng, (250, 300, 400, 500, 750))
     each_a, other_a, limit_a = each_ma / 1e3, other_ma / 1e3, limit_ma / 1e3
@@ -144,7 +144,7 @@ def _budget(rng: np.random.Generator) -> Drawn:
         return float(found.total_a)
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.put("n", Given("amplifiers", count))
         sheet.put("I1", Given("draw of each", each_a, "A"))
         sheet.put("I2", Given("draw of the processor", other_a, "A"))
@@ -153,7 +153,7 @@ def _budget(rng: np.random.Generator) -> Drawn:
         sheet.work("Ir", "Left for more", "Imax-I", "A", "By definition", "", limit_a - total_a(count))
         return (sheet.working("left_a"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"The turn-on output of a head unit in {pick(rng, VEHICLES)} may give {limit_ma} mA. It wakes {count}"
         f" amplifiers of {each_ma} mA each and a processor of {other_ma} mA. How much current is left for more?",
         answer=limit_a - total_a(count),
@@ -175,7 +175,7 @@ def _budget(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _lead(rng: np.random.Generator) -> Drawn:
+def _lead(rng: np.random.Generator) -> DrawnProblem:
     wire = stranded(rng, 26, 24, 22, 20)
     near_m, more_m = step(rng, 1, 5), step(rng, 1, 5)
     far_m = near_m + more_m
@@ -188,8 +188,8 @@ def _lead(rng: np.random.Generator) -> Drawn:
     both, places = [near_a, far_a], [near_m, far_m]
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
-        sheet.take(working("ohm_per_m", BARE, wire, runs.Laid(length_m=far_m)))
+        sheet = FormulaSheet()
+        sheet.take(working("ohm_per_m", BARE, wire, runs.Installation(length_m=far_m)))
         for symbol, name, number, unit in (
             ("x1", "way to the amplifier", near_m, "m"),
             ("x2", "way from there to the processor", more_m, "m"),
@@ -203,7 +203,7 @@ def _lead(rng: np.random.Generator) -> Drawn:
                    lost_v(both, places))  # fmt: skip
         return (sheet.working("drop_v"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"One turn-on lead of {told(wire)} leaves the head unit of {pick(rng, VEHICLES)}. After {near_m} m it"
         f" feeds an amplifier of {near_a * 1e3:g} mA. It goes on for {more_m} m to a processor of {far_a * 1e3:g} mA."
         " Both have their own ground. How many volts are lost on the lead up to the processor?",
@@ -229,8 +229,8 @@ def _lead(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _strip(rng: np.random.Generator) -> Drawn:
-    wire, laid = stranded(rng, 20, 18, 16), runs.Laid(length_m=step(rng, 1, 6))
+def _strip(rng: np.random.Generator) -> DrawnProblem:
+    wire, laid = stranded(rng, 20, 18, 16), runs.Installation(length_m=step(rng, 1, 6))
     run = runs.LampRun(
         supply_v=pick(rng, (12.0, 12.6, 13.8)),
         strip_m=step(rng, 2, 5),
@@ -244,13 +244,13 @@ def _strip(rng: np.random.Generator) -> Drawn:
     loop = wire_ohm(wire, laid)
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.take(working("last_v", run, wire, laid))
         sheet.put("V", Given("supply", run.supply_v, "V"))
         sheet.work("ΔV", "Lost up to the last lamp", "V-Vd", "V", "Kirchhoff's voltage law", "", lost_v(run, loop))
         return (sheet.working("lost_v"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"A lamp strip of {run.strip_m:g} m in {pick(rng, VEHICLES)} draws {run.amps_per_m:g} A in each metre,"
         f" each lamp the same current. Both strip conductors together have {run.strip_ohm_per_m * 1e3:g} mΩ in each"
         f" metre of strip. A pair of {told(wire)}, {laid.length_m:g} m one way, feeds one end with {run.supply_v:g} V."
@@ -281,14 +281,15 @@ def _strip(rng: np.random.Generator) -> Drawn:
 
 
 KINDS = (
-    Kind(key="fuse", title="Fuse for a wire", quantity=units.CURRENT, low=2, high=40, draw=_fuse, tolerance=0.01,
+    ProblemKind(key="fuse", title="Fuse for a wire", quantity=units.CURRENT, low=2, high=40, draw=_fuse, tolerance=0.01,
          nudge="Divide the draw by 0.8. Take the next fuse up, and see that the wire may carry it."),
-    Kind(key="relay", title="Relay pull-in when hot", quantity=units.VOLTAGE, low=6.5, high=16, draw=_relay,
+    ProblemKind(key="relay", title="Relay pull-in when hot", quantity=units.VOLTAGE, low=6.5, high=16, draw=_relay,
          tolerance=0.008, nudge="Warm up the coil and its pull-in voltage first. Then add what the wire takes."),
-    Kind(key="budget", title="Turn-on budget", quantity=units.CURRENT, low=0.02, high=0.7, draw=_budget,
+    ProblemKind(key="budget", title="Turn-on budget", quantity=units.CURRENT, low=0.02, high=0.7, draw=_budget,
          nudge="Add up all devices. Take that from what the output may give."),
-    Kind(key="lead", title="Volts lost on a turn-on lead", quantity=units.VOLTAGE, low=0.002, high=0.6, draw=_lead,
+    ProblemKind(key="lead", title="Volts lost on a turn-on lead", quantity=units.VOLTAGE, low=0.002, high=0.6,
+                draw=_lead,
          nudge="Go part by part. Each part carries the current of everything that comes after it."),
-    Kind(key="strip", title="Lamp strip", quantity=units.VOLTAGE, low=0.1, high=6, draw=_strip,
+    ProblemKind(key="strip", title="Lamp strip", quantity=units.VOLTAGE, low=0.1, high=6, draw=_strip,
          nudge="Work out the feed with the whole current. Then the strip, where half of it flows on average."),
 )  # fmt: skip

@@ -8,13 +8,25 @@ import numpy as np
 
 from wirecalc import units
 from wirecalc.circuits import runs
-from wirecalc.circuits.circuit import quick_drop_bound_v
-from wirecalc.practice.problem import FEET, FOOT_M, ONE_WAY, VEHICLES, Drawn, Kind, Mistake, pick, step, stranded, told
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v
+from wirecalc.practice.problem import (
+    FEET,
+    FOOT_M,
+    ONE_WAY,
+    VEHICLES,
+    DrawnProblem,
+    Mistake,
+    ProblemKind,
+    pick,
+    step,
+    stranded,
+    told,
+)
 from wirecalc.wire.cable import loop_ohm, parallel_ohm_per_m
 from wirecalc.wire.conductor import COPPER, REFERENCE_C, Conductor, awg_diameter_m, ohm_per_metre
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import Sheet
+from wirecalc.workings.sheet import FormulaSheet
 
 # Only the wire is asked for: any run will do to work it out.
 BARE = runs.TurnOnRun(draw_a=1.0, supply_v=12.0, limit_a=1.0, least_v=0.0)
@@ -22,7 +34,7 @@ _OHM = "Ohm's law"
 _CIRCLE = "Area of a circle"
 
 
-def wire_ohm(wire: Conductor, laid: runs.Laid) -> float:
+def wire_ohm(wire: Conductor, laid: runs.Installation) -> float:
     """Of the loop. [ohm]"""
     return float(runs.wire_ohm([wire], laid)[0])
 
@@ -32,18 +44,18 @@ def one_way(value: float) -> Mistake:
     return Mistake(key="one way", value=value, hint=ONE_WAY)
 
 
-def round_wire(diameter_mm: float) -> Sheet:
+def round_wire(diameter_mm: float) -> FormulaSheet:
     """A sheet that has the area A of one round wire of diameter d."""
-    sheet = Sheet()
+    sheet = FormulaSheet()
     sheet.put("d", Given("diameter", diameter_mm, "mm"))
     sheet.work("A", "Metal cross-section of one", "pi/4*d**2", "mm²", _CIRCLE)
     return sheet
 
 
-def _loop(rng: np.random.Generator) -> Drawn:
+def _loop(rng: np.random.Generator) -> DrawnProblem:
     wire, feet = stranded(rng, 20, 18, 16, 14, 12, 10), step(rng, 8, 30)
-    laid = runs.Laid(length_m=feet * FOOT_M)
-    return Drawn(
+    laid = runs.Installation(length_m=feet * FOOT_M)
+    return DrawnProblem(
         text=f"A speaker in the rear of {pick(rng, VEHICLES)} gets a pair of {told(wire)}. The run is {feet} ft long,"
         " one way. What is the resistance of the loop?",
         answer=wire_ohm(wire, laid),
@@ -60,7 +72,7 @@ def _loop(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _diameter(rng: np.random.Generator) -> Drawn:
+def _diameter(rng: np.random.Generator) -> DrawnProblem:
     diameter_mm = round(float(awg_diameter_m(step(rng, 10, 22))) * 1e3, 2)
     length_m = step(rng, 5, 60)
     area_mm2 = round_wire(diameter_mm).numbers["A"].real
@@ -77,7 +89,7 @@ def _diameter(rng: np.random.Generator) -> Drawn:
                    ohm(area_mm2))  # fmt: skip
         return (sheet.working("ohm"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"The micrometer reads {diameter_mm:g} mm across the bare metal of one solid copper wire. The wire is"
         f" {length_m} m long, end to end. Copper has {rho:.4g} Ω mm²/m at 20 °C. What is the wire's resistance?",
         answer=ohm(area_mm2),
@@ -102,10 +114,10 @@ def _diameter(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _parallel(rng: np.random.Generator) -> Drawn:
+def _parallel(rng: np.random.Generator) -> DrawnProblem:
     wire, count = stranded(rng, 22, 20, 18, 16), step(rng, 2, 4)
-    laid = runs.Laid(length_m=step(rng, 3, 9), parallel=count)
-    return Drawn(
+    laid = runs.Installation(length_m=step(rng, 3, 9), parallel=count)
+    return DrawnProblem(
         text=f"The cable in {pick(rng, VEHICLES)} has many conductors of {told(wire)}. You join {count} of them side"
         f" by side for the way out, and {count} for the way back. The run is {laid.length_m:g} m long, one way. What is"
         " the resistance of the loop?",
@@ -128,7 +140,7 @@ def _parallel(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _unlike(rng: np.random.Generator) -> Drawn:
+def _unlike(rng: np.random.Generator) -> DrawnProblem:
     thin, thick, length_m = stranded(rng, 20, 18, 16), stranded(rng, 16, 14, 12), step(rng, 3, 9)
     each = [thin.ohm_per_m_20c, thick.ohm_per_m_20c]
 
@@ -138,7 +150,7 @@ def _unlike(rng: np.random.Generator) -> Drawn:
     together = float(parallel_ohm_per_m(each))
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         for symbol, wire in (("r1", thin), ("r2", thick)):
             sheet.put(symbol, Given(f"one conductor of {wire.label}", wire.ohm_per_m_20c, "Ω/m", wire.source))
         sheet.work("r", "Both side by side", "1/(1/r1+1/r2)", "Ω/m", "Resistances in parallel", "", together)
@@ -146,7 +158,7 @@ def _unlike(rng: np.random.Generator) -> Drawn:
         sheet.work("Zw", "Loop resistance", "2*L*r", "Ω", "Resistances in series", "Out and back.", ohm(together))
         return (sheet.working("loop_ohm"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"A line signal's ground in {pick(rng, VEHICLES)} has two pairs between the same terminals. One is"
         f" {told(thin)}. The other is {told(thick)}. Both are {length_m} m long, one way. What is the resistance of the"
         " loop that they make together?",
@@ -173,10 +185,10 @@ def _unlike(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _temperature(rng: np.random.Generator) -> Drawn:
+def _temperature(rng: np.random.Generator) -> DrawnProblem:
     wire = stranded(rng, 20, 18, 16, 14, 12, 10)
-    laid = runs.Laid(length_m=step(rng, 3, 10), temperature_c=step(rng, 50, 105, 5))
-    return Drawn(
+    laid = runs.Installation(length_m=step(rng, 3, 10), temperature_c=step(rng, 50, 105, 5))
+    return DrawnProblem(
         text=f"A pair of {told(wire)} runs {laid.length_m:g} m, one way, past the engine of {pick(rng, VEHICLES)}. The"
         f" copper there is at {laid.temperature_c:g} °C. Copper gains {COPPER.per_k_20c * 100:.3g} % of its 20 °C value"
         " with each degree. What is the resistance of the loop?",
@@ -198,21 +210,21 @@ def _temperature(rng: np.random.Generator) -> Drawn:
     )
 
 
-def _drop(rng: np.random.Generator) -> Drawn:
-    wire, laid = stranded(rng, 16, 14, 12, 10), runs.Laid(length_m=step(rng, 3, 8))
+def _drop(rng: np.random.Generator) -> DrawnProblem:
+    wire, laid = stranded(rng, 16, 14, 12, 10), runs.Installation(length_m=step(rng, 3, 8))
     draw_a, supply_v = pick(rng, (4, 5, 6, 8, 10, 12, 15)), pick(rng, (12.6, 13.8, 14.4))
 
-    def drop_v(laid: runs.Laid) -> float:
-        return float(quick_drop_bound_v(draw_a, wire_ohm(wire, laid)))
+    def drop_v(laid: runs.Installation) -> float:
+        return float(rule_of_thumb_drop_v(draw_a, wire_ohm(wire, laid)))
 
     def work() -> tuple[Working, ...]:
-        sheet = Sheet()
+        sheet = FormulaSheet()
         sheet.take(working("loop_ohm", BARE, wire, laid))
         sheet.put("I", Given("draw", draw_a, "A"))
         sheet.work("Vw", "Drop along the wire", "I*Zw", "V", _OHM, "", drop_v(laid))
         return (sheet.working("drop_v"),)
 
-    return Drawn(
+    return DrawnProblem(
         text=f"A cool box in {pick(rng, VEHICLES)} draws {draw_a} A. It hangs on a pair of {told(wire)},"
         f" {laid.length_m:g} m long, one way. The supply has {supply_v:g} V. How many volts does the wire take?",
         answer=drop_v(laid),
@@ -234,16 +246,16 @@ def _drop(rng: np.random.Generator) -> Drawn:
 
 
 KINDS = (
-    Kind(key="loop", title="Loop resistance of a run", quantity=units.RESISTANCE, low=0.01, high=1.0, draw=_loop,
+    ProblemKind(key="loop", title="Loop resistance of a run", quantity=units.RESISTANCE, low=0.01, high=1.0, draw=_loop,
          nudge="Metres first, then times two for the way back, then times the resistance of one metre."),
-    Kind(key="diameter", title="Resistance from a diameter", quantity=units.RESISTANCE, low=0.01, high=5.0,
+    ProblemKind(key="diameter", title="Resistance from a diameter", quantity=units.RESISTANCE, low=0.01, high=5.0,
          draw=_diameter, nudge="Find the area from the diameter first. Then: resistivity times length over area."),
-    Kind(key="parallel", title="Conductors side by side", quantity=units.RESISTANCE, low=0.01, high=1.0,
+    ProblemKind(key="parallel", title="Conductors side by side", quantity=units.RESISTANCE, low=0.01, high=1.0,
          draw=_parallel, nudge="Work out the loop of one conductor each way. Then divide by their number."),
-    Kind(key="unlike", title="Two unlike pairs side by side", quantity=units.RESISTANCE, low=0.01, high=1.0,
+    ProblemKind(key="unlike", title="Two unlike pairs side by side", quantity=units.RESISTANCE, low=0.01, high=1.0,
          draw=_unlike, nudge="First one metre of both side by side: 1/r = 1/r1 + 1/r2. Then out and back."),
-    Kind(key="temperature", title="A hot wire", quantity=units.RESISTANCE, low=0.01, high=1.5, draw=_temperature,
+    ProblemKind(key="temperature", title="A hot wire", quantity=units.RESISTANCE, low=0.01, high=1.5, draw=_temperature,
          tolerance=0.01, nudge="Work out the loop at 20 °C. Then add the share for each degree over 20 °C."),
-    Kind(key="drop", title="Volts dropped", quantity=units.VOLTAGE, low=0.05, high=5.0, draw=_drop,
+    ProblemKind(key="drop", title="Volts dropped", quantity=units.VOLTAGE, low=0.05, high=5.0, draw=_drop,
          nudge="First the resistance of the loop, then times the current."),
 )  # fmt: skip

@@ -26,7 +26,7 @@ def bundled(plan: Plan) -> dict[str, tuple[Circuit, ...]]:
     return found
 
 
-def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[multicore.Circuit, ...]:
+def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[multicore.CableCircuit, ...]:
     """What circuits ask of a cable: judged by their own limits in the plan, each with the cable's conductor instead.
 
     Parameters
@@ -44,7 +44,7 @@ def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[mu
     return tuple(_asked(plan, one, cable) for one in circuits)
 
 
-def _asked(plan: Plan, one: Circuit, cable: CableType) -> multicore.Circuit:
+def _asked(plan: Plan, one: Circuit, cable: CableType) -> multicore.CableCircuit:
     known: dict[tuple[str, int], tuple[bool, str]] = {}
 
     def judged(core: Conductor, parallel: int) -> tuple[bool, str]:
@@ -54,7 +54,7 @@ def _asked(plan: Plan, one: Circuit, cable: CableType) -> multicore.Circuit:
         return known[key]
 
     each_a = one.measures.get("current_a", 0.0) if "heat_a" in one.measures else 0.0
-    return multicore.Circuit(
+    return multicore.CableCircuit(
         name=one.wire.name,
         needs="pair" if one.laid.ways == 2 else "single",
         current_a=each_a * one.wire.parallel,

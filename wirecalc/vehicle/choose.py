@@ -21,7 +21,7 @@ from wirecalc.vehicle.stock import Size, Stock
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Choice:
+class ChosenPlan:
     """A plan with nothing left to choose."""
 
     vehicle: Vehicle
@@ -36,7 +36,7 @@ class Choice:
     """How many times the network was solved."""
 
 
-def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | None = None) -> Choice:
+def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | None = None) -> ChosenPlan:
     """Choose all that is left to choose, then solve.
 
     Parameters
@@ -49,7 +49,7 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
 
     Returns
     -------
-    Choice
+    ChosenPlan
 
     Raises
     ------
@@ -86,7 +86,7 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
     plan = solve(chosen)
     tell(1.0, "done")
     asked = [wire for wire in vehicle.wires if wire.fuse == CHOOSE]
-    return Choice(
+    return ChosenPlan(
         vehicle=chosen,
         plan=plan,
         reasons=reasons,

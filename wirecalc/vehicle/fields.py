@@ -39,7 +39,7 @@ class Field:
     column: str
     """As a person reads it at the head of the column."""
     help: str
-    kind: units.Kind | None = None
+    kind: units.QuantityKind | None = None
     """What is typed; None for a word, a size or a fuse."""
     low: float = 0.0
     high: float = float("inf")

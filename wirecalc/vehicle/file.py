@@ -14,7 +14,7 @@ from typing import Any
 from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.text import MOST_COLUMNS, SHEETS, PlanText, Sheet, SheetName, clean, same, text_of, vehicle_of
+from wirecalc.vehicle.text import MOST_COLUMNS, SHEETS, PlanSheet, PlanText, SheetName, clean, same, text_of, vehicle_of
 
 HELP_SHEET = "Columns"
 MOST_BYTES = 2_000_000
@@ -24,7 +24,7 @@ MOST_ROWS, LONGEST_CELL = 1_000, 500
 _MOST_EMPTY = 10 * MOST_ROWS  # rows that formatting left behind
 
 
-def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
+def _sheet(name: str, rows: Iterator[Sequence[str]]) -> PlanSheet:
     """Rows of text, the first the headings; empty ones at the end and empty columns at the right are left out."""
     kept: list[list[str]] = []
     for number, row in enumerate(rows, 1):
@@ -48,7 +48,7 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> Sheet:
         raise _refused(name, "nothing in it", "a row of headings, then one row for each")
     width = max(len(cells) for cells in kept)
     padded = [(*cells, *[""] * (width - len(cells))) for cells in kept]
-    return Sheet(columns=padded[0], rows=tuple(padded[1:]))
+    return PlanSheet(columns=padded[0], rows=tuple(padded[1:]))
 
 
 def other_sheets(content: bytes) -> tuple[str, ...]:
@@ -106,7 +106,7 @@ def read_workbook(content: bytes) -> PlanText:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts that are not read here
             book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-            found: dict[str, Sheet] = {}
+            found: dict[str, PlanSheet] = {}
             for name in SHEETS:
                 title = next((title for title in book.sheetnames if same(title) == same(name)), None)
                 if title is None:
@@ -240,7 +240,7 @@ def which_list(name: str, content: bytes) -> SheetName:
     raise _refused(name, "another list", allowed, "Start from a list that this page saved.")
 
 
-def _csv(content: bytes, name: str) -> Sheet:
+def _csv(content: bytes, name: str) -> PlanSheet:
     _check_size(content)
     return _sheet(name, csv_text.read(csv_text.decoded(content).replace("\0", "\ufffd"), name))
 

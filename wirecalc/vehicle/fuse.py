@@ -27,7 +27,7 @@ def feeds(wiring: Wiring) -> tuple[Wire, ...]:
     return tuple(wire for wire in wiring.wires if wiring.vehicle.circuit(wire) in kinds)
 
 
-class Protection:
+class FuseTree:
     """The fuses before each wire; `fuses_a` holds a rating for each conductor of the wires that have one."""
 
     def __init__(self, wiring: Wiring, fuses_a: Mapping[str, float]) -> None:
@@ -163,7 +163,7 @@ def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]
         rating = fitting(wire, float(draw_a[wiring.places[wire.name]]) / wire.parallel)
         if not np.isnan(rating):
             fuses[wire.name] = rating
-    now = Protection(wiring, fuses)
+    now = FuseTree(wiring, fuses)
     bare = now.unprotected(allowable_a)
     raised = True
     while raised:  # ratings only rise, and there are few
@@ -173,13 +173,13 @@ def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]
                 upper = wiring.vehicle.wire(name)
                 rating = fitting(upper, SELECTIVE * fuses[wire.name] * LOADING)
                 if upper.fuse == CHOOSE and rating > fuses[name]:
-                    tried = Protection(wiring, {**fuses, name: rating})
+                    tried = FuseTree(wiring, {**fuses, name: rating})
                     if tried.unprotected(allowable_a) <= bare:
                         fuses[name], raised = rating, True
-    now = Protection(wiring, fuses)
+    now = FuseTree(wiring, fuses)
     for wire in sorted(asking, key=lambda each: -fuses.get(each.name, 0.0)):
         if wire.name in fuses and now.start_a(wire) <= allowable_a[wiring.places[wire.name]]:
             others = {name: each for name, each in fuses.items() if name != wire.name}
-            if Protection(wiring, others).unprotected(allowable_a) <= bare:
-                fuses, now = others, Protection(wiring, others)
+            if FuseTree(wiring, others).unprotected(allowable_a) <= bare:
+                fuses, now = others, FuseTree(wiring, others)
     return fuses

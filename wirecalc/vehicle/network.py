@@ -52,7 +52,7 @@ STATES = tuple(State(engine=engine, full=full) for engine in (False, True) for f
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Answer:
+class OperatingPoint:
     """One state, solved."""
 
     state: State
@@ -226,7 +226,7 @@ class Wiring:
             floor_v=drawn[3],
         )
 
-    def answer(self, ohm: Array, state: State) -> Answer:
+    def answer(self, ohm: Array, state: State) -> OperatingPoint:
         """Solve one state.
 
         With the engine on the alternators feed alone, for a full battery takes next to nothing; a battery whose
@@ -249,12 +249,12 @@ class Wiring:
             except NoOperatingPoint as why:
                 if not waiting:
                     problem = self._in_words(why, state, giving)
-                    return Answer(state=state, network=network, solution=None, problem=problem)
+                    return OperatingPoint(state=state, network=network, solution=None, problem=problem)
                 giving += waiting
                 continue
             low = [one for one in waiting if self._across(found.node_v, one.name) < given(one.voltage_v)]
             if not low:
-                return Answer(state=state, network=network, solution=found, problem="")
+                return OperatingPoint(state=state, network=network, solution=found, problem="")
             giving += low
 
     def _across(self, node_v: Array, device: str) -> float:

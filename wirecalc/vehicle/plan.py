@@ -17,7 +17,7 @@ from wirecalc.circuits.rating import for_load
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.vehicle.fields import CHOOSE, HEAD, REMOTE_LIMIT_A
-from wirecalc.vehicle.fuse import Protection, feeds
+from wirecalc.vehicle.fuse import FuseTree, feeds
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.supply import FULL, Supply, feed_db, measures_of, supplied
@@ -75,7 +75,7 @@ class Circuit:
     verdict: Verdict
     run: runs.Run | None
     """For the page of one run, fed as the plan feeds it; None for a shared feed, a ground and plain loads."""
-    laid: runs.Laid
+    laid: runs.Installation
     place: runs.Place
     cautions: tuple[str, ...]
 
@@ -273,7 +273,7 @@ def solve(vehicle: Vehicle) -> Plan:
     conductors = {wire.name: wire.conductor(wire.size) for wire in vehicle.wires if not isinstance(wire.size, str)}
     fuses_a = {wire.name: wire.fuse for wire in vehicle.wires if not isinstance(wire.fuse, str)}
     found = supplied(wiring, wiring.ohms([conductors[wire.name] for wire in wiring.wires], fuses_a))
-    protection = Protection(wiring, fuses_a)
+    protection = FuseTree(wiring, fuses_a)
     protected = set(feeds(wiring))
     measures, made = [], []
     for wire in vehicle.wires:
@@ -341,9 +341,9 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
     return (*found, *(limit for limit, key in extra if key in measures))
 
 
-def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Laid:
+def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
     """How a wire is laid, as warm as the air around it."""
-    return runs.Laid(
+    return runs.Installation(
         length_m=wire.length_m, temperature_c=wire.ambient_c, parallel=wire.parallel, joints_ohm=wire.joints_ohm,
         ways=vehicle.ways(wire),
     )  # fmt: skip
@@ -356,7 +356,7 @@ def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
     )  # fmt: skip
 
 
-def _way_ohm(wire: Wire, conductor: Conductor, laid: runs.Laid) -> float:
+def _way_ohm(wire: Wire, conductor: Conductor, laid: runs.Installation) -> float:
     per_m = ohms_per_metre([conductor], laid.temperature_c)[0]
     ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=wire.joints_ohm, ways=laid.ways)
     return float(ohm)

@@ -21,7 +21,7 @@ from scipy.sparse.linalg import splu
 
 from wirecalc.vehicle.cheapest import cheapest
 from wirecalc.vehicle.fields import CHOOSE
-from wirecalc.vehicle.fuse import Protection, feeds, place
+from wirecalc.vehicle.fuse import FuseTree, feeds, place
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.network import FUSE_DROP_V, Node, Wiring, wire_way_ohm
 from wirecalc.vehicle.plan import limits_of, place_of, pull_in_v
@@ -232,7 +232,7 @@ class Search:
 
     def _least_places(self, found: Supply) -> tuple[int, ...]:
         """The thinnest that heat and fuses allow; the thickest where none does."""
-        protection = Protection(self.wiring, {**self.smallest_a, **self._fuses_a})
+        protection = FuseTree(self.wiring, {**self.smallest_a, **self._fuses_a})
         fed = set(feeds(self.wiring))
         least = []
         for wire, allowed in zip(self.open, self.allowed, strict=True):

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from wirecalc.circuits import supply
 from wirecalc.vehicle.fields import AMPLIFIER
 from wirecalc.vehicle.model import Wire, given
-from wirecalc.vehicle.network import STATES, Answer, Node, Wiring
+from wirecalc.vehicle.network import STATES, Node, OperatingPoint, Wiring
 
 Array = NDArray[np.float64]
 
@@ -20,7 +20,7 @@ class Supply:
     """Arrays (4, w): states in the order of `STATES`, wires in that of `Wiring.wires`; nan without operating point."""
 
     wiring: Wiring
-    answers: tuple[Answer, ...]
+    answers: tuple[OperatingPoint, ...]
     node_v: Array
     """(4, n). [V]"""
     current_a: Array

@@ -31,19 +31,19 @@ def clean(text: str) -> str:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Sheet:
+class PlanSheet:
     """A table of text, as typed; every row is as long as the columns."""
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
-    def with_cell(self, row: int, column: str, text: str) -> Sheet:
+    def with_cell(self, row: int, column: str, text: str) -> PlanSheet:
         """With another text in one cell; a column that is not there yet is added."""
         text = clean(text)
         if column not in self.columns:
             if len(self.columns) >= MOST_COLUMNS:
                 raise InputError("Column", column, f"at most {MOST_COLUMNS} columns")
-            return Sheet(
+            return PlanSheet(
                 columns=(*self.columns, column), rows=tuple((*each, "") for each in self.rows)
             ).with_cell(row, column, text)  # fmt: skip
         if not 0 <= row < len(self.rows):
@@ -57,10 +57,10 @@ class Sheet:
 class PlanText:
     """Both lists as typed. Row i is row i + 2 of the spreadsheet."""
 
-    devices: Sheet
-    wires: Sheet
+    devices: PlanSheet
+    wires: PlanSheet
 
-    def sheet(self, name: SheetName) -> Sheet:
+    def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""
         return self.devices if name == "Devices" else self.wires
 
@@ -155,7 +155,7 @@ def same(heading: str) -> str:
 
 
 def _headings(
-    name: SheetName, sheet: Sheet, fields: Sequence[Field]
+    name: SheetName, sheet: PlanSheet, fields: Sequence[Field]
 ) -> tuple[dict[str, int], list[InputError], list[str]]:
     """Place of each known column; faults; notices."""
     by_heading = {same(each.column): each for each in fields}
@@ -251,9 +251,9 @@ def text_of(vehicle: Vehicle) -> PlanText:
         `parse` gives the same vehicle again.
     """
 
-    def sheet(rows: Iterable[Device | Wire], fields: Sequence[Field]) -> Sheet:
+    def sheet(rows: Iterable[Device | Wire], fields: Sequence[Field]) -> PlanSheet:
         written = [tuple(_written(each, getattr(row, each.key)) for each in fields) for row in rows]
-        return Sheet(columns=tuple(each.column for each in fields), rows=tuple(written))
+        return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(written))
 
     return PlanText(devices=sheet(vehicle.devices, DEVICE_FIELDS), wires=sheet(vehicle.wires, WIRE_FIELDS))
 

@@ -287,7 +287,7 @@ def choose_fuse(
     )
 
 
-def opens_between_s(rating_a: ArrayLike, current_a: ArrayLike) -> tuple[Array, Array]:
+def clearing_between_s(rating_a: ArrayLike, current_a: ArrayLike) -> tuple[Array, Array]:
     """Shortest and longest time in which a blade fuse may open at a current.
 
     Parameters
@@ -322,10 +322,10 @@ def opens_between_s(rating_a: ArrayLike, current_a: ArrayLike) -> tuple[Array, A
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Protection:
+class ShortProtection:
     """Whether a fuse saves each wire; arrays (..., n)."""
 
-    opens_s: Array
+    clearing_s: Array
     """Latest that the fuse opens in the short circuit. [s]"""
     lasts_s: Array
     """Earliest that the wire reaches its damage temperature in it. [s]"""
@@ -341,7 +341,7 @@ def protects(
     wires: Wires,
     ambient_c: ArrayLike,
     loaded: ArrayLike = 1,
-) -> Protection:
+) -> ShortProtection:
     """Whether a blade fuse opens before a wire reaches the damage temperature of its insulation.
 
     Parameters
@@ -355,7 +355,7 @@ def protects(
 
     Returns
     -------
-    Protection
+    ShortProtection
 
     Raises
     ------
@@ -371,8 +371,8 @@ def protects(
     memory).
     """
     insulation = wires.insulation
-    _, opens_s = opens_between_s(rating_a, fault_a)
+    _, clearing_s = clearing_between_s(rating_a, fault_a)
     lasting_s = lasts_s(wires, fault_a, insulation.limit_c, insulation.damage_c)
     steady_c = temperature_c(wires, fault_a, ambient_c, loaded)
-    holds = (opens_s < lasting_s) | (steady_c <= insulation.damage_c)
-    return Protection(opens_s=opens_s, lasts_s=lasting_s, steady_c=steady_c, holds=holds)
+    holds = (clearing_s < lasting_s) | (steady_c <= insulation.damage_c)
+    return ShortProtection(clearing_s=clearing_s, lasts_s=lasting_s, steady_c=steady_c, holds=holds)

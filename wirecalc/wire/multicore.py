@@ -121,7 +121,7 @@ CABLES: dict[str, CableType] = _cables()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Circuit:
+class CableCircuit:
     """What a circuit asks of a cable."""
 
     name: str
@@ -151,7 +151,7 @@ class Circuit:
 class Use:
     """What became of one circuit."""
 
-    circuit: Circuit
+    circuit: CableCircuit
     cores: tuple[tuple[Way, Core], ...]
     """Each conductor it gets and for which way; none if it needs wire of its own."""
     reason: str
@@ -264,7 +264,7 @@ class _Option:
 
 def allocate(
     cable: CableType,
-    circuits: Sequence[Circuit],
+    circuits: Sequence[CableCircuit],
     *,
     ambient_c: float,
     spare: int = 0,
@@ -276,7 +276,7 @@ def allocate(
     ----------
     cable : CableType
         See `CABLES`.
-    circuits : sequence of Circuit
+    circuits : sequence of CableCircuit
         Up to 24, with names that differ.
     ambient_c : float
         Air around the cable: `wirecalc.wire.heat.ZONES`. [degC]
@@ -373,7 +373,7 @@ def _sets(
                 yield size, count, tuple(way for ways in some for way in ways)
 
 
-def _options(cable: CableType, circuits: Sequence[Circuit], place: int, parallel: int) -> Iterator[_Option]:
+def _options(cable: CableType, circuits: Sequence[CableCircuit], place: int, parallel: int) -> Iterator[_Option]:
     """Every set of conductors that meets the circuit's own limits; heat is looked at later."""
     circuit = circuits[place]
     judged: dict[tuple[Conductor, int], bool] = {}
@@ -445,7 +445,7 @@ def _solve(
     return tuple(one for one, value in zip(options, answer.x[:count], strict=True) if value > 0.5)
 
 
-def _why_carried(circuit: Circuit, cores: tuple[tuple[Way, Core], ...]) -> str:
+def _why_carried(circuit: CableCircuit, cores: tuple[tuple[Way, Core], ...]) -> str:
     count = len(cores) // (2 if circuit.needs == "pair" else 1)
     one = cores[0][1].conductor
     meets = circuit.judge(one, count)[1]
@@ -458,7 +458,7 @@ def _why_carried(circuit: Circuit, cores: tuple[tuple[Way, Core], ...]) -> str:
 
 def _why_not(
     cable: CableType,
-    circuits: Sequence[Circuit],
+    circuits: Sequence[CableCircuit],
     place: int,
     parallel: int,
     options: Sequence[_Option],

@@ -23,7 +23,7 @@ _FLUX_LINES = 32  # of half the field; the mean over a period converges so fast 
 
 
 @dataclass(frozen=True, kw_only=True)
-class Insulation:
+class Dielectric:
     """What is around a conductor."""
 
     key: str
@@ -42,8 +42,8 @@ class Insulation:
         check("Relative permittivity", self.relative_permittivity, "", low=self.lowest, high=self.highest)
 
 
-INSULATIONS: dict[str, Insulation] = {
-    row["insulation"]: Insulation(
+INSULATIONS: dict[str, Dielectric] = {
+    row["insulation"]: Dielectric(
         key=row["insulation"],
         name=row["name"],
         relative_permittivity=row["relative_permittivity"],
@@ -191,7 +191,7 @@ class Pair:
     """Two like conductors, each in its insulation, side by side in air."""
 
     conductor: Conductor
-    insulation: Insulation
+    insulation: Dielectric
     insulation_m: float
     """Thickness on each conductor. [m]"""
     gap_m: float = 0.0

@@ -41,7 +41,7 @@ def beyond(
     limit: Limit,
     run: runs.Run,
     conductor: Conductor,
-    laid: runs.Laid,
+    laid: runs.Installation,
     place: runs.Place,
     *,
     feet: bool = False,

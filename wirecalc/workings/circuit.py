@@ -20,7 +20,7 @@ LINE = "IEC 60028: a straight line in temperature"
 OHM = "Ohm's law"
 
 
-def wire_rules(conductor: Conductor, laid: runs.Laid, *, feet: bool = False) -> tuple[Book, Symbols]:
+def wire_rules(conductor: Conductor, laid: runs.Installation, *, feet: bool = False) -> tuple[Book, Symbols]:
     """From metal and size to the loop's resistance."""
     metal, stranding = conductor.metal, conductor.stranding
     area_mm2, ohm = conductor.area_m2 * 1e6, conductor.ohm_per_m_20c

@@ -27,7 +27,7 @@ NEWTON = "Solved by Newton's steps until both sides agree; the steps before have
 def heat_rules(
     measure: str,
     conductor: Conductor,
-    laid: runs.Laid,
+    laid: runs.Installation,
     place: runs.Place,
     symbols: Symbols,
     found: Mapping[str, float],

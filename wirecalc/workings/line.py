@@ -7,14 +7,14 @@ from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.circuit import length_rules
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import Sheet
+from wirecalc.workings.sheet import FormulaSheet
 
 _TEXTBOOK = "Flux of a long straight wire through a rectangle, any textbook of electromagnetism; from memory"
 
 
-def top_level(run: runs.LineRun, conductor: Conductor, laid: runs.Laid, *, feet: bool = False) -> Working:
+def top_level(run: runs.LineRun, conductor: Conductor, laid: runs.Installation, *, feet: bool = False) -> Working:
     """Level at 20 kHz, `level_db` of `wirecalc.circuits.line_level.low_pass`. [dB]"""
-    sheet = Sheet()
+    sheet = FormulaSheet()
     for measure in ("loss_db", "treble_loss_db"):
         sheet.take(working(measure, run, conductor, laid, feet=feet))
     sheet.work("ΔL20", "Level at 20 kHz against the source with nothing connected", "-(ΔL+ΔT)", "dB",
@@ -52,7 +52,7 @@ def pickup(
     Working
     """
     found = line_level.pickup(ripple_a, ripple_hz, along_m, distance_m, spacing_m, pitch_m)
-    sheet = Sheet()
+    sheet = FormulaSheet()
     sheet.put("I", Given("ripple in the supply wire", ripple_a, "A", origin))
     sheet.put("f", Given("its frequency", ripple_hz, "Hz", origin))
     sheet.add(length_rules("La", "length alongside", along_m, feet=feet))

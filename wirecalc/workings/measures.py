@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wirecalc.circuits import runs
-from wirecalc.circuits.circuit import quick_drop_bound_v
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import Conductor, ohms_per_metre
 from wirecalc.workings.circuit import circuit_rules, wire_rules
@@ -46,7 +46,7 @@ def working(
     measure: str,
     run: runs.Run,
     conductor: Conductor,
-    laid: runs.Laid,
+    laid: runs.Installation,
     place: runs.Place | None = None,
     *,
     feet: bool = False,
@@ -79,7 +79,7 @@ def working(
     >>> from wirecalc.wire.conductor import awg
     >>> from wirecalc.circuits.source import Amplifier
     >>> run = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
-    >>> step = working("loss_db", run, awg(16), runs.Laid(length_m=5.5)).steps[-1]
+    >>> step = working("loss_db", run, awg(16), runs.Installation(length_m=5.5)).steps[-1]
     >>> print(step.formula, "=", step.filled)
     20 × log10((Zs + Zw + ZL) / (Zs + ZL)) = 20 × log10((0.02 + 0.14782 + 4) / (0.02 + 4))
     """
@@ -95,7 +95,7 @@ def formulas(
     measure: str,
     run: runs.Run,
     conductor: Conductor,
-    laid: runs.Laid,
+    laid: runs.Installation,
     place: runs.Place | None = None,
     *,
     feet: bool = False,
@@ -113,7 +113,7 @@ def formulas(
     bare = {name: float(value) for name, value in run.measures(0.0, laid.length_m).items()}
     if "current_a" in bare:
         known = math.isfinite(bare["current_a"])
-        numbers["quick_bound_v"] = float(quick_drop_bound_v(bare["current_a"], ohm[0])) if known else math.nan
+        numbers["quick_bound_v"] = float(rule_of_thumb_drop_v(bare["current_a"], ohm[0])) if known else math.nan
     if "drop_fraction" in numbers:
         numbers["drop_percent"] = 100 * numbers["drop_fraction"]
     if "load_w" in bare:

@@ -8,14 +8,16 @@ from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.heat import coat_rules
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import Sheet
+from wirecalc.workings.sheet import FormulaSheet
 
 _NO_LIMIT = "Copper in air; the upper end, never a limit to work to."
 
 
-def onderdonk(run: runs.Run, conductor: Conductor, laid: runs.Laid, place: runs.Place, time_s: float) -> Working:
+def onderdonk(
+    run: runs.Run, conductor: Conductor, laid: runs.Installation, place: runs.Place, time_s: float
+) -> Working:
     """See `wirecalc.wire.heat.onderdonk_a`. [A]"""
-    sheet = Sheet()
+    sheet = FormulaSheet()
     sheet.take(working("area_mm2", run, conductor, laid))
     ambient = coat_rules(conductor, place)["Ta"]
     assert isinstance(ambient, Given)
@@ -29,9 +31,9 @@ def onderdonk(run: runs.Run, conductor: Conductor, laid: runs.Laid, place: runs.
     return sheet.working("onderdonk_a")
 
 
-def preece(run: runs.Run, conductor: Conductor, laid: runs.Laid) -> Working:
+def preece(run: runs.Run, conductor: Conductor, laid: runs.Installation) -> Working:
     """See `wirecalc.wire.heat.preece_a`; the wire as if it were solid. [A]"""
-    sheet = Sheet()
+    sheet = FormulaSheet()
     sheet.take(working("area_mm2", run, conductor, laid))
     sheet.work("ds", "Diameter of a solid wire of as much metal", "2*sqrt(A/pi)", "mm", "Area of a circle")
     value = float(heat.preece_a(float(sheet.numbers["ds"].real) / 1e3))

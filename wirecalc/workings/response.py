@@ -23,7 +23,7 @@ from wirecalc.wire.skin import internal_henry_per_m, internal_ohm_per_m
 from wirecalc.workings.circuit import DIVIDER, OHM, length_rules
 from wirecalc.workings.formula import Given, Working, field_of
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import Sheet, shown
+from wirecalc.workings.sheet import FormulaSheet, shown
 
 Array = NDArray[np.float64]
 
@@ -37,7 +37,7 @@ _RULE = "IEC 60268-5 clause 16.1, from memory"
 
 
 @dataclass(frozen=True)
-class Made:
+class Provenance:
     """Where the values of a load are from, and of a driver what was made of those that were entered."""
 
     origin: str = "entered"
@@ -57,10 +57,10 @@ class OverFrequency:
     pair: Pair
     wall_entered: bool
     """Whether the thickness of the insulation was entered, or is that of `wirecalc.wire.heat.insulated`."""
-    laid: runs.Laid
+    laid: runs.Installation
     load: HasImpedance
     load_name: str
-    made: Made
+    made: Provenance
     hz: Array
     """(f,) in the band."""
     level_db: Array
@@ -75,7 +75,7 @@ class OverFrequency:
         return f"of {len(self.hz)} frequencies in even steps of pitch, {ends}; nothing in between"
 
     @property
-    def _two_way(self) -> runs.Laid:
+    def _two_way(self) -> runs.Installation:
         """The curves are those of a pair, whatever brings the current back."""
         return replace(self.laid, ways=2)
 
@@ -114,7 +114,7 @@ def series_ohm(run: OverFrequency) -> Working:
 
 def own_q(run: OverFrequency, which: str) -> Working:
     """A driver's Q without wire, by box and coils: its "qes" or "qts"."""
-    driver, sheet = _unwired(run.load)[1], Sheet()
+    driver, sheet = _unwired(run.load)[1], FormulaSheet()
     assert isinstance(driver, Driver)
     e, _, t = _q_names(run)
     _values(sheet, run.made, driver, ("Rc", "Qe", "Qm"))
@@ -155,7 +155,7 @@ def least(run: OverFrequency, which: str, found: RatedCheck) -> Working:
     -------
     Working
     """
-    sheet = Sheet()
+    sheet = FormulaSheet()
     if which in ("least_ohm", "least_hz", "highest_rating_ohm"):
         ends = f"{shown(float(run.hz[0]), 4)} to {shown(float(run.hz[-1]), 4)} Hz"
         where = f"where the impedance is least, {ends}: looked for on a dense grid, then between its neighbours"
@@ -226,15 +226,15 @@ def _q_names(run: OverFrequency) -> tuple[str, str, str]:
     return ("Qec", "Qmc", "Qtc") if run.made.box_m3 is not None else ("Qes", "Qms", "Qts")
 
 
-def _in_series(run: OverFrequency) -> Sheet:
-    sheet = Sheet()
+def _in_series(run: OverFrequency) -> FormulaSheet:
+    sheet = FormulaSheet()
     sheet.take(working("loop_ohm", run.run, run.pair.conductor, run._two_way, feet=run.feet))
     _amplifier(sheet, run.run.amplifier)
     sheet.work("Rs", "In series with the coil", "Zs+Zw", "Ω", "Resistances in series")
     return sheet
 
 
-def _raised_qes(run: OverFrequency) -> tuple[Sheet, Driver]:
+def _raised_qes(run: OverFrequency) -> tuple[FormulaSheet, Driver]:
     sheet, count, driver = _in_series(run), *_unwired(run.load)
     assert isinstance(driver, Driver)
     _values(sheet, run.made, driver, ("Rc", "Qe", "Qm"))
@@ -251,9 +251,9 @@ def _raised_qes(run: OverFrequency) -> tuple[Sheet, Driver]:
 # --- the level at one frequency -------------------------------------------------------------------------------
 
 
-def _start(run: OverFrequency) -> Sheet:
+def _start(run: OverFrequency) -> FormulaSheet:
     """What does not depend on frequency."""
-    sheet, conductor, laid, pair = Sheet(), run.pair.conductor, run._two_way, run.pair
+    sheet, conductor, laid, pair = FormulaSheet(), run.pair.conductor, run._two_way, run.pair
     sheet.take(working("ohm_per_m", run.run, conductor, laid))
     sheet.take(working("area_mm2", run.run, conductor, laid))
     _amplifier(sheet, run.run.amplifier)
@@ -276,13 +276,13 @@ def _start(run: OverFrequency) -> Sheet:
     return sheet
 
 
-def _amplifier(sheet: Sheet, amplifier: Amplifier) -> None:
+def _amplifier(sheet: FormulaSheet, amplifier: Amplifier) -> None:
     sheet.put("Zr", field_of("impedance of the amplifier's rating", amplifier, "rated_ohm", "Ω"))
     sheet.put("DF", field_of("amplifier's damping factor at it", amplifier, "damping_factor"))
     sheet.work("Zs", "Amplifier, output impedance", "Zr/DF", "Ω", _RATING, "", amplifier.output_ohm)
 
 
-def _both(run: OverFrequency) -> Sheet:
+def _both(run: OverFrequency) -> FormulaSheet:
     """Highest and lowest level, each worked out."""
     sheet = _start(run)
     highest, lowest = int(np.argmax(run.level_db)), int(np.argmin(run.level_db))
@@ -291,7 +291,7 @@ def _both(run: OverFrequency) -> Sheet:
     return sheet
 
 
-def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -> None:
+def _level(sheet: FormulaSheet, run: OverFrequency, at: int, where: str, k: str = "") -> None:
     """The level at one of the frequencies, its symbols ending in `k`."""
     hz, laid = float(run.hz[at]), run.laid
     ohm = response.wire_ohm([run.pair], laid.length_m, [hz], temperature_c=laid.temperature_c, parallel=laid.parallel,
@@ -312,7 +312,7 @@ def _level(sheet: Sheet, run: OverFrequency, at: int, where: str, k: str = "") -
     sheet.work(f"ΔL{k}", which, formula, "dB", DIVIDER, "Below 0 is a loss.", float(run.level_db[at]))
 
 
-def _inside(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
+def _inside(sheet: FormulaSheet, run: OverFrequency, hz: float, k: str) -> None:
     """Skin effect in one conductor at the frequency `f` + `k`."""
     dc = ohms_per_metre([run.pair.conductor], run.laid.temperature_c)[0]
     inside = complex(internal_ohm_per_m(dc, hz))
@@ -332,7 +332,7 @@ def _inside(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
 # --- the load -------------------------------------------------------------------------------------------------
 
 
-def _load(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
+def _load(sheet: FormulaSheet, run: OverFrequency, hz: float, k: str) -> None:
     """Impedance of the load at a frequency, by what the load is."""
     count, load = _unwired(run.load)
     factor, title = "", f"Impedance of the load, {run.load_name}: its size"
@@ -360,7 +360,7 @@ def _load(sheet: Sheet, run: OverFrequency, hz: float, k: str) -> None:
     sheet.work(f"|ZL{k}|", title, f"{factor}abs({inner})", "Ω", source, note, abs(whole))
 
 
-def _driver(sheet: Sheet, made: Made, driver: Driver, k: str) -> str:
+def _driver(sheet: FormulaSheet, made: Provenance, driver: Driver, k: str) -> str:
     """The formula of one driver; what it does not have is left out."""
     optional = ("Lc",) * (driver.le_henry > 0) + ("K", "κ") * (driver.semi > 0)
     _values(sheet, made, driver, ("Rc", "fs", "Qe", "Qm", *optional))
@@ -374,7 +374,7 @@ def _driver(sheet: Sheet, made: Made, driver: Driver, k: str) -> str:
     return "+".join(parts)
 
 
-def _values(sheet: Sheet, made: Made, driver: Driver, needed: tuple[str, ...]) -> None:
+def _values(sheet: FormulaSheet, made: Provenance, driver: Driver, needed: tuple[str, ...]) -> None:
     """Parameters of one driver, worked out from those entered where box or coils changed them."""
     entered = made.entered or driver
     times: dict[str, list[str]] = {symbol: [] for symbol in needed}
@@ -411,7 +411,7 @@ def _values(sheet: Sheet, made: Made, driver: Driver, needed: tuple[str, ...]) -
             sheet.work(symbol, title, "*".join([f"{symbol}0", *times[symbol]]), unit, "; ".join(sources))
 
 
-def _measured(sheet: Sheet, made: tuple[str, str], file: MeasuredImpedance, hz: float, k: str) -> str:
+def _measured(sheet: FormulaSheet, made: tuple[str, str], file: MeasuredImpedance, hz: float, k: str) -> str:
     """Between the two rows of the file beside the frequency."""
     above = int(np.clip(np.searchsorted(file.frequency_hz, hz), 1, len(file.frequency_hz) - 1))
     for symbol, where, row in (("p", "below", above - 1), ("q", "above", above)):
@@ -436,6 +436,6 @@ def _unwired(load: HasImpedance) -> tuple[tuple[int, int], HasImpedance]:
     return (series, parallel), load
 
 
-def _put_wiring(sheet: Sheet, count: tuple[int, int]) -> None:
+def _put_wiring(sheet: FormulaSheet, count: tuple[int, int]) -> None:
     sheet.put("Ns", Given("like drivers in series", count[0]))
     sheet.put("Np", Given("like drivers, or rows of them, in parallel", count[1]))

@@ -27,7 +27,7 @@ from wirecalc.workings.formula import (
 _THEMSELVES: dict[str, complex] = {"j": 1j, "e": math.e}  # never replaced by a number
 
 
-class Sheet:
+class FormulaSheet:
     """Inputs and formulas so far; `working` makes an answer of them."""
 
     def __init__(self) -> None:

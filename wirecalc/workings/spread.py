@@ -19,7 +19,7 @@ from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.choice import given_bound
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import Sheet
+from wirecalc.workings.sheet import FormulaSheet
 
 POINTS = dict(zip(("low", "middle", "high"), tolerance.PERCENTS, strict=True))  # fields of `tolerance.Band`
 _TITLES = {"low": "5 of 100 below", "middle": "Middle: 50 of 100 below", "high": "5 of 100 above"}
@@ -36,7 +36,7 @@ class Strayed:
     measure: str
     run: runs.Run
     conductor: Conductor
-    laid: runs.Laid
+    laid: runs.Installation
     inputs: Mapping[str, tolerance.Uncertain]
     """Of `wirecalc.circuits.tolerance.run_inputs`, with the spreads that were asked for."""
     feet: bool = False
@@ -162,7 +162,7 @@ def _drawn(seed: int) -> str:
     )
 
 
-def _told(sheet: Sheet, strayed: Strayed) -> Working:
+def _told(sheet: FormulaSheet, strayed: Strayed) -> Working:
     """The sheet's last number as it is told: a drop over supply in per cent."""
     if strayed.measure == "drop_fraction":
         title = sheet.working("").title
@@ -178,14 +178,14 @@ def _unit(name: str) -> str:
     return {"length_m": "m", "temperature_c": "K", "joints_ohm": "Ω"}.get(name, "")
 
 
-def _start(strayed: Strayed) -> tuple[Sheet, str]:
+def _start(strayed: Strayed) -> tuple[FormulaSheet, str]:
     """The point value, worked out."""
-    sheet = Sheet()
+    sheet = FormulaSheet()
     sheet.take(working(strayed.measure, strayed.run, strayed.conductor, strayed.laid, feet=strayed.feet))
     return sheet, runs.MEASURES[strayed.measure].unit
 
 
-def _put(sheet: Sheet, strayed: Strayed) -> list[str]:
+def _put(sheet: FormulaSheet, strayed: Strayed) -> list[str]:
     """Every input's spread with its reason and source; those symbols."""
     usual = tolerance.run_inputs(strayed.laid.length_m, strayed.laid.temperature_c, strayed.laid.joints_ohm)
     symbols = []

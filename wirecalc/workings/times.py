@@ -25,7 +25,7 @@ def warming(
     what: str,
     run: runs.Run,
     conductor: Conductor,
-    laid: runs.Laid,
+    laid: runs.Installation,
     place: runs.Place,
     *,
     step_s: float,
@@ -78,7 +78,7 @@ def in_a_short(
     what: str,
     run: runs.Run,
     conductor: Conductor,
-    laid: runs.Laid,
+    laid: runs.Installation,
     place: runs.Place,
     *,
     supply_v: float,
@@ -121,7 +121,7 @@ def in_a_short(
         **steady_rules("Ik", found.steady_c),
     }  # fmt: skip
     book |= _opens(min(found.fault_a, short.STRONGEST_A) / rating_a)
-    symbol = {"fault_a": "Ik", "opens_s": "tf", "lasts_s": "tw", "steady_c": "Tc"}.get(what)
+    symbol = {"fault_a": "Ik", "clearing_s": "tf", "lasts_s": "tw", "steady_c": "Tc"}.get(what)
     if symbol is None:
         raise InputError("Number", what, "one of a short circuit")
     return worked(what, book, symbol)

@@ -17,10 +17,10 @@ from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice, meter_accuracy, quantity
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, Size
-from dashboards.panels.controls.table import table
+from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import coils, finished
-from wirecalc.bench.finished import Expected, FinishedRun, Verdict, in_ohm
+from wirecalc.bench.finished import Expected, FinishedRun, ReadingVerdict, in_ohm
 from wirecalc.bench.leads import CHANNELS, check_list
 from wirecalc.bench.meter import Accuracy, Meter
 from wirecalc.wire.cable import LONGEST_M
@@ -103,7 +103,7 @@ def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
     return traces, layout
 
 
-def sentence(verdict: Verdict | None, one: Expected) -> str:
+def sentence(verdict: ReadingVerdict | None, one: Expected) -> str:
     """The verdict, or what to expect while nothing is read, and what the reading is like, as HTML."""
     known = f"A good run reads {in_ohm(one.low_ohm)} to {in_ohm(one.high_ohm)} with its far end joined."
     if one.coarse:
@@ -116,7 +116,7 @@ def sentence(verdict: Verdict | None, one: Expected) -> str:
     return "".join(parts)
 
 
-def tiles(verdict: Verdict | None, one: Expected) -> str:
+def tiles(verdict: ReadingVerdict | None, one: Expected) -> str:
     """The expected reading, which opens to where it comes from, and the verdict, as HTML."""
     big, _, unit = in_ohm(one.ohm).partition(" ")
     cells = (
@@ -151,7 +151,7 @@ def coils_html(given: coils.Readings, verdict: coils.CoilVerdict | None) -> str:
         rows.append((way.words, f"{way.coils}", f"{given.ohm[place]:.3g} Ω", band, share, same, fits))
     heads = ("Wired", "Coils on", "Reads", "Band", "Equal power", "Bands overlap with", "Reading")
     told = "" if verdict is None else f"<p class='wc-told' role='status'>{html.escape(verdict.in_words())}</p>"
-    return told + table("What each way to wire the coils reads", heads, rows, verdict.fits if verdict else ())
+    return told + html_table("What each way to wire the coils reads", heads, rows, verdict.fits if verdict else ())
 
 
 class FinishedRunPanel:

@@ -16,7 +16,7 @@ from dashboards.panels.controls.colours import PATTERNS, SERIES
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice, meter_accuracy
-from dashboards.panels.controls.table import table
+from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import known_wires
 from wirecalc.bench import words as sample_words
@@ -123,14 +123,14 @@ def tables(found: Identified) -> str:
             for group, place in best
             if joint[group, place] >= 0.01
         ]
-        parts.append(table("Most likely", ("Metal", "Size", "Likelihood"), rows))
+        parts.append(html_table("Most likely", ("Metal", "Size", "Likelihood"), rows))
     ways = [
         (f"by {name}", units.show(float(area), units.AREA), f"± {100 * _COVER_90 * found.as_copper_spread[name]:.1f} %")
         for name, area in found.as_copper_m2.items()
         if not np.isnan(area)
     ]
     if ways:
-        parts.append(table("Area by each way alone, taken for copper", ("Way", "Area", "90 %"), ways))
+        parts.append(html_table("Area by each way alone, taken for copper", ("Way", "Area", "90 %"), ways))
     return "".join(parts)
 
 

@@ -11,7 +11,7 @@ import ipywidgets as w
 from dashboards.panels.controls.error_messages import said
 from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
-from dashboards.panels.controls.table import table
+from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, Kept, from_csv, to_csv
 from wirecalc.errors import InputError
@@ -82,5 +82,5 @@ class LogPanel:
         rows = [
             (one.name, units.show_size(*one.sold_as) if one.sold_as else units.NO_VALUE, _result(one)) for one in log
         ]
-        self.log, self.table.value = log, table("Samples in the log", ("Sample", "Sold as", "Result"), rows)
+        self.log, self.table.value = log, html_table("Samples in the log", ("Sample", "Sold as", "Result"), rows)
         self.changed()

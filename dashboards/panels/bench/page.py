@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from dashboards.panels.controls import lazy_tabs as parts
+from dashboards.panels.controls import lazy_tabs
 from dashboards.panels.controls.address import Address, Field, Fields, name, nested
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.controls.keypad import Keypad
@@ -45,7 +45,7 @@ class BenchPanel:
         self.address.remember()
         self.view = w.VBox([self.bar, Keypad(), self.address, cautions, self.shown])
         self.view.add_class("wc-page").add_class("wc-bench")
-        parts.warm([module for module, _ in PARTS.values()])
+        lazy_tabs.warm([module for module, _ in PARTS.values()])
 
     def fields(self) -> Fields:
         """What is in the page's address: the part that is shown, and the entries of those that are made."""
@@ -70,9 +70,9 @@ class BenchPanel:
 
     def _part(self, title: str) -> Any:
         if title not in self.made:
-            self.made[title] = parts.made(*PARTS[title])
+            self.made[title] = lazy_tabs.made(*PARTS[title])
         return self.made[title]
 
     def show(self) -> None:
         """Bring the chosen part forward."""
-        parts.bring_forward(self.shown, self._part(self.bar.value).view)
+        lazy_tabs.bring_forward(self.shown, self._part(self.bar.value).view)

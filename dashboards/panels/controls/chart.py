@@ -107,7 +107,7 @@ Picture = tuple[Sequence[Spec], Spec]
 
 
 @dataclass(frozen=True, eq=False)
-class Drawn:
+class DrawnChart:
     """One of `Charts`, as it was drawn last."""
 
     traces: Sequence[Spec]
@@ -150,14 +150,14 @@ class Charts(anywidget.AnyWidget):
     def __init__(self, *titles: str, height: int = 330) -> None:
         super().__init__()
         self.add_class("wc-charts")
-        self.drawn: tuple[Drawn, ...] = ()
+        self.drawn: tuple[DrawnChart, ...] = ()
         self._titles, self._height = titles, height
 
     def redraw(self, *pictures: Picture) -> None:
         """Draw these; as many as the time before, or more."""
         titled = itertools.zip_longest(pictures, self._titles[: len(pictures)], fillvalue="")
         self.drawn = tuple(
-            Drawn(traces, _merged(_style(title, self._height), layout)) for (traces, layout), title in titled
+            DrawnChart(traces, _merged(_style(title, self._height), layout)) for (traces, layout), title in titled
         )
         arrays: list[Array] = []
         charts = [{"data": _packed(one.traces, arrays), "layout": _packed(one.settings, arrays)} for one in self.drawn]

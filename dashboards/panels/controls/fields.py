@@ -22,7 +22,7 @@ OHM_STOPS = (0.5, 0.67, 1.0, 1.33, 1.5, 2.0, 2.67, 3.0, 4.0, 5.0, 6.0, 8.0, 12.0
 
 def quantity(
     label: str,
-    kind: units.Kind,
+    kind: units.QuantityKind,
     start: float,
     bare: str | None,
     *,
@@ -44,7 +44,9 @@ def quantity(
     )
 
 
-def optional(label: str, kind: units.Kind, bare: str | None, *, low: float, high: float, help: str) -> Entry[Any]:
+def optional(
+    label: str, kind: units.QuantityKind, bare: str | None, *, low: float, high: float, help: str
+) -> Entry[Any]:
     """An entry that may stay empty; its value is then None."""
     return Entry(
         label,
@@ -55,7 +57,7 @@ def optional(label: str, kind: units.Kind, bare: str | None, *, low: float, high
     )
 
 
-def _show(value: float, kind: units.Kind, bare: str | None) -> str:
+def _show(value: float, kind: units.QuantityKind, bare: str | None) -> str:
     if value == 0 and bare:
         return f"0 {bare}".replace("mohm", "mΩ").replace("ohm", "Ω")
     if kind is units.RATIO:  # without pint, which takes a third of a second to load

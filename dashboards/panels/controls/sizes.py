@@ -28,7 +28,7 @@ OFFERED: tuple[Size, ...] = (*AWG_STOPS, *METRIC_STOPS)
 
 
 @dataclass(frozen=True)
-class Drawn:
+class SizeLook:
     """A size that is drawn, and how its line looks."""
 
     size: Size
@@ -39,12 +39,12 @@ class Drawn:
 
 
 @lru_cache(maxsize=256)
-def looks(sizes: tuple[Size, ...]) -> tuple[Drawn, ...]:
+def looks(sizes: tuple[Size, ...]) -> tuple[SizeLook, ...]:
     """How the lines of several sizes look beside each other: as far apart in colour as the ramp allows, each dashed
     its own way."""
     shades = sample_colorscale(RAMP, max(len(sizes), 2))
     return tuple(
-        Drawn(size, conductor(*size).label, shade, 1.75 + 0.2 * i, dash)
+        SizeLook(size, conductor(*size).label, shade, 1.75 + 0.2 * i, dash)
         for i, (size, shade, dash) in enumerate(zip(sizes, shades, SIZE_DASHES, strict=False))
     )
 

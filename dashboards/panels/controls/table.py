@@ -6,7 +6,7 @@ import html
 from collections.abc import Collection, Sequence
 
 
-def table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], chosen: Collection[int] = ()) -> str:
+def html_table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], chosen: Collection[int] = ()) -> str:
     """Cells are text, never markup; the rows at the places `chosen` stand out."""
     head = "".join(f"<th scope='col'>{html.escape(one)}</th>" for one in heads)
     body = ""

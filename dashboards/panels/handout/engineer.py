@@ -22,7 +22,7 @@ from wirecalc.wire.heat import INSULATIONS, MUSIC_FRACTION, ZONES
 from wirecalc.wire.multicore import CableType
 from wirecalc.workings.measures import working
 
-_KINDS: dict[str, tuple[units.Kind, float]] = {  # of a measure's unit, and how many of its own make one of the kind's
+_KINDS: dict[str, tuple[units.QuantityKind, float]] = {  # of a measure's unit; its own in one of the kind's
     "dB": (units.LEVEL, 1), "W": (units.POWER, 1), "V": (units.VOLTAGE, 1), "A": (units.CURRENT, 1),
     "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "": (units.NUMBER, 1),
 }  # fmt: skip
@@ -194,7 +194,7 @@ def _ohm(one: Circuit) -> float:
     return float(runs.wire_ohm([one.conductor], one.laid)[0])
 
 
-def _said(value: float, kind: units.Kind) -> str:
+def _said(value: float, kind: units.QuantityKind) -> str:
     return units.show(value, kind)
 
 

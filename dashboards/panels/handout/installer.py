@@ -8,7 +8,7 @@ from dataclasses import replace
 import pandas as pd
 
 from dashboards.panels.handout.job import Job
-from dashboards.panels.handout.table import Amount, Cell, Mark, Table
+from dashboards.panels.handout.table import Amount, Cell, CellMark, Table
 from wirecalc import units
 from wirecalc.circuits.runs import wire_ohm
 from wirecalc.vehicle.fields import BATTERY
@@ -35,8 +35,8 @@ def pulls(job: Job) -> Table:
         way, cut = _way(job, name), _cut(job, name)
         held = f"{len(carried)} circuits, see its pin-out"
         rows.append(
-            ("Cables of several conductors", Mark.TICK, name, "as its circuits", "as its circuits",
-             allocation.cable.name, way, cut, held, "", Mark.BLANK)
+            ("Cables of several conductors", CellMark.TICK, name, "as its circuits", "as its circuits",
+             allocation.cable.name, way, cut, held, "", CellMark.BLANK)
         )  # fmt: skip
     return Table(
         key="Pull list", title="Pull list", grouped=True,
@@ -63,8 +63,8 @@ def _pull(job: Job, one: Circuit) -> tuple[Cell, ...]:
         what = _times(count, one.conductor)
         what += ", shielded" if one.kind == "line" else ""
         conductor = _item(job, wire.name) or METALS[wire.metal].name
-    return (place, Mark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one, use),
-            Mark.BLANK)  # fmt: skip
+    return (place, CellMark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one, use),
+            CellMark.BLANK)  # fmt: skip
 
 
 def _use(job: Job, wire: str) -> Use | None:
@@ -152,8 +152,8 @@ def pin_outs(job: Job) -> Table:
                 one["pair"],
                 one["size"],
                 f"{one['circuit']} {one['way']}".strip(),
-                Mark.TICK,
-                Mark.BLANK,
+                CellMark.TICK,
+                CellMark.BLANK,
             )
             for one in pins.to_dict("records")
         ]
@@ -177,7 +177,7 @@ def fuses(job: Job) -> Table:
         where += ": as near to the battery as can be, see the cautions" if at_battery else ": where the wire starts"
         each = f"{one.wire.parallel}, one for each conductor" if one.wire.parallel > 1 else "1"
         rows.append(
-            (Mark.TICK, one.wire.name, where, Amount(value=rating, kind=units.CURRENT), each,
+            (CellMark.TICK, one.wire.name, where, Amount(value=rating, kind=units.CURRENT), each,
              " or ".join(families) or "not a rating of our table",
              Amount(value=one.measures["allowable_a"], kind=units.CURRENT, digits=3), one.conductor.label)
         )  # fmt: skip
@@ -213,7 +213,7 @@ def buying(job: Job) -> Table:
         note = job.buy_list.in_words()[-1] if priced else ""
         for one in job.buy_list.items.to_dict("records"):
             money = [Amount(value=one[key], kind=units.NUMBER, digits=6) for key in ("price", "cost") if priced]
-            rows.append((one["kind"], Mark.TICK, one["item"], int(one["count"]), one["for"], *money))
+            rows.append((one["kind"], CellMark.TICK, one["item"], int(one["count"]), one["for"], *money))
     return Table(
         key="Buy list", title="Buy list", columns=columns, rows=tuple(rows), note=note, grouped=True,
         empty="The lengths that wire is sold in are not known: no list was made.",
@@ -227,7 +227,7 @@ def cutting(job: Job) -> Table:
         for one in job.buy_list.cut_list().to_dict("records"):
             spool = " ".join(filter(None, (f"{one['spool']}", f"({one['spool_name']})" if one["spool_name"] else "")))
             rows.append(
-                (one["wire"], Mark.TICK, one["piece"], _metres(one["length_m"]), spool, _metres(one["spool_m"]),
+                (one["wire"], CellMark.TICK, one["piece"], _metres(one["length_m"]), spool, _metres(one["spool_m"]),
                  _metres(one["left_m"]))
             )  # fmt: skip
     return Table(
@@ -257,5 +257,5 @@ def minding(job: Job) -> Table:
     said += [("No answer", one) for one in plan.problems]
     said += [("Warnings", one) for one in plan.warnings]
     said += [("Limits that are broken", f"{one.wire.name}: {each}") for one in plan.circuits for each in one.broken]
-    rows = tuple((kind, Mark.TICK, one) for kind, one in dict.fromkeys(said))
+    rows = tuple((kind, CellMark.TICK, one) for kind, one in dict.fromkeys(said))
     return Table(key="Cautions", title="Cautions", columns=("Kind", "Read", "What"), rows=rows, grouped=True)

@@ -17,7 +17,7 @@ class Amount:
 
     value: float
     """In `kind.unit`; nan for none."""
-    kind: units.Kind
+    kind: units.QuantityKind
     digits: int = 4
 
     def shown(self, feet: bool) -> str:
@@ -25,14 +25,14 @@ class Amount:
         return units.show(self.value, self.kind, feet=feet, digits=self.digits)
 
 
-class Mark(Enum):
+class CellMark(Enum):
     """A cell for the hand."""
 
     TICK = "to tick"
     BLANK = "to write into"
 
 
-Cell = str | int | Amount | Mark | None
+Cell = str | int | Amount | CellMark | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,9 +106,9 @@ def _cells(columns: Sequence[str], row: Sequence[Cell], feet: bool) -> list[str]
     said = words[0] if words else ""
     found, named = [], len(words) < 2
     for column, cell in zip(columns, row, strict=True):
-        if isinstance(cell, Mark):
+        if isinstance(cell, CellMark):
             name = html.escape(f"{column}: {said}")
-            kind = "checkbox" if cell is Mark.TICK else "text"
+            kind = "checkbox" if cell is CellMark.TICK else "text"
             found.append(f'<td class="hand"><input type="{kind}" aria-label="{name}" autocomplete="off"></td>')
         elif not named and isinstance(cell, str):
             named = True
@@ -134,4 +134,4 @@ def text(cell: Cell, feet: bool = False) -> str:
     """A cell as it is read; what is left to the hand is empty."""
     if isinstance(cell, Amount):
         return cell.shown(feet)
-    return "" if cell is None or isinstance(cell, Mark) else str(cell)
+    return "" if cell is None or isinstance(cell, CellMark) else str(cell)

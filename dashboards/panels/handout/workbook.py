@@ -6,7 +6,7 @@ import io
 import math
 from collections.abc import Sequence
 
-from dashboards.panels.handout.table import Amount, Cell, Mark, Table
+from dashboards.panels.handout.table import Amount, Cell, CellMark, Table
 from wirecalc import units
 
 _WIDEST = 60  # characters of a column
@@ -71,7 +71,7 @@ def _value(cell: Cell, feet: bool) -> tuple[str | float | None, str]:
         return cell.value, f'General" {unit}"' if unit else "General"
     if isinstance(cell, int):
         return cell, "General"
-    if cell is Mark.TICK:
+    if cell is CellMark.TICK:
         return "☐", "@"
     return (cell if isinstance(cell, str) and cell else None), "@"
 

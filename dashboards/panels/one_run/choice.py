@@ -18,7 +18,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from wirecalc import units
 from wirecalc.circuits import runs
 from wirecalc.circuits.choose import LIMITS, Candidate, Verdict, candidates, figure, judge
@@ -31,10 +31,10 @@ MOST_LIMITS = 4
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answer:
+class ChoiceAnswer:
     """Candidates in order of metal, under limits."""
 
-    situation: Situation
+    situation: RunRequest
     candidates: tuple[Candidate, ...]
     verdict: Verdict
     allowable_a: NDArray[np.float64]
@@ -43,7 +43,7 @@ class Answer:
     """Place of this run's own wire among them; None if it is not one of the standard sizes."""
 
 
-def compute(situation: Situation, limits: Sequence[Limit], parallel: Sequence[int]) -> Answer:
+def compute(situation: RunRequest, limits: Sequence[Limit], parallel: Sequence[int]) -> ChoiceAnswer:
     """Judge every standard size of this run's system, alone and side by side."""
     awg = situation.this.label.endswith("AWG")
     stops = AWG_STOPS if awg else METRIC_STOPS
@@ -61,7 +61,7 @@ def compute(situation: Situation, limits: Sequence[Limit], parallel: Sequence[in
                 column[place] = float(value)
     verdict = judge([one.label for one in found], measures, limits)
     this = Candidate(conductor=situation.this, parallel=situation.laid.parallel)
-    return Answer(
+    return ChoiceAnswer(
         situation=situation,
         candidates=found,
         verdict=verdict,
@@ -70,7 +70,7 @@ def compute(situation: Situation, limits: Sequence[Limit], parallel: Sequence[in
     )
 
 
-def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+def chart(answer: ChoiceAnswer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     """Traces and layout: how much of each limit each candidate uses; over 100 % it is broken."""
     verdict, labels = answer.verdict, list(answer.verdict.labels)
     traces: list[dict[str, Any]] = []
@@ -117,7 +117,7 @@ def chart(answer: Answer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     return traces, layout
 
 
-def sentence(answer: Answer) -> str:
+def sentence(answer: ChoiceAnswer) -> str:
     """What to pull, why not smaller, how this run's own wire stands, and what to mind, as HTML."""
     verdict, situation = answer.verdict, answer.situation
     said = [f"<p class='wc-told' role='status'>{opening(verdict.in_words(mark=mark))}</p>"]
@@ -138,7 +138,7 @@ def sentence(answer: Answer) -> str:
     return "".join(said)
 
 
-def table_html(answer: Answer) -> str:
+def table_html(answer: ChoiceAnswer) -> str:
     """Every candidate with its value under each limit, and by how much it breaks it; every number opens."""
     verdict = answer.verdict
     over_by = verdict.over_by
@@ -182,7 +182,7 @@ class ChoiceTab:
 
     title = "Choice"
 
-    def __init__(self, compute: Callable[..., Answer] = compute) -> None:
+    def __init__(self, compute: Callable[..., ChoiceAnswer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
         self._entries: dict[str, dict[str, Entry[float]]] = {}
@@ -191,7 +191,7 @@ class ChoiceTab:
         self.asked = w.Box()
         self.asked.add_class("wc-limits")
         self.told, self.table = Numbers(answer=self.work), Numbers(answer=self.work)
-        self._answer: Answer | None = None
+        self._answer: ChoiceAnswer | None = None
         self.charts = Charts(height=400)
         self.charts.add_class("wc-one")
         self.view = w.VBox([self.told, self.asked, self.charts, self.table])
@@ -232,7 +232,7 @@ class ChoiceTab:
         entry.changed = lambda: self.changed()
         return entry
 
-    def show(self, situation: Situation) -> None:
+    def show(self, situation: RunRequest) -> None:
         """See `Tab`."""
         limits = self.limits(situation.run)
         children = (*(entry.view for entry in self._entries[situation.run.kind].values()), self.side)

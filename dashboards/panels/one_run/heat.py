@@ -16,7 +16,7 @@ from dashboards.panels.controls.address import Fields
 from dashboards.panels.controls.chart import Charts, Picture
 from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening, to_html
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from wirecalc import units
 from wirecalc.circuits import runs
 from wirecalc.circuits.short import STRONGEST_A, Short, short
@@ -36,10 +36,10 @@ TABLE = "33 CFR 183.425 table 5"
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answer:
+class HeatAnswer:
     """The situation, solved; arrays have one value a size, this run's first."""
 
-    situation: Situation
+    situation: RunRequest
     conductors: tuple[Conductor, ...]
     measures: runs.Measures
     allowed: heat.Allowable
@@ -64,13 +64,13 @@ class Answer:
         return self.measures["current_a"]
 
 
-def distinct(situation: Situation) -> tuple[Conductor, ...]:
+def distinct(situation: RunRequest) -> tuple[Conductor, ...]:
     """This run's size, then the drawn ones without it: not the same bar twice."""
     this, *others = situation.conductors
     return (this, *(one for one in others if one != this))
 
 
-def compute(situation: Situation) -> Answer:
+def compute(situation: RunRequest) -> HeatAnswer:
     """All numbers of the tab."""
     laid, place = situation.laid, situation.place
     conductors = distinct(situation)
@@ -97,7 +97,7 @@ def compute(situation: Situation) -> Answer:
     area_m2 = np.array([one.area_m2 for one in conductors])
     solid_m = 2 * np.sqrt(area_m2 / np.pi)  # Preece's wire is solid
     time_s, hot_c, constant_s = _warm_up(situation, float(measures["current_a"][0]))
-    return Answer(
+    return HeatAnswer(
         situation=situation,
         conductors=conductors,
         measures=measures,
@@ -113,7 +113,7 @@ def compute(situation: Situation) -> Answer:
     )
 
 
-def _warm_up(situation: Situation, current_a: float) -> tuple[Array, Array, float]:
+def _warm_up(situation: RunRequest, current_a: float) -> tuple[Array, Array, float]:
     place = situation.place
     if not np.isfinite(current_a):
         return np.linspace(0.0, 1.0, TIMES), np.full(TIMES, np.nan), np.nan
@@ -133,7 +133,7 @@ def _supply_v(run: runs.Run) -> float | None:
     return None if isinstance(run, runs.TurnOnRun) else getattr(run, "supply_v", None)
 
 
-def _short(situation: Situation, choice: fuse.FuseChoice | None) -> Short | None:
+def _short(situation: RunRequest, choice: fuse.FuseChoice | None) -> Short | None:
     supply_v = _supply_v(situation.run)
     if choice is None or choice.rating_a is None or supply_v is None:
         return None
@@ -146,7 +146,7 @@ def labels(conductors: tuple[Conductor, ...]) -> list[str]:
     return [f"{this.label} (this run)", *(one.label for one in others)]
 
 
-def thin_to_thick(situation: Situation) -> tuple[list[int], list[str]]:
+def thin_to_thick(situation: RunRequest) -> tuple[list[int], list[str]]:
     """Order of `distinct` sizes along an axis, and the colour of each in that order."""
     conductors = distinct(situation)
     order = sorted(range(len(conductors)), key=lambda i: conductors[i].area_m2)
@@ -176,7 +176,7 @@ def level_lines(*lines: tuple[float, str, str, str]) -> dict[str, Any]:
     return {"shapes": shapes, "annotations": names}
 
 
-def _limits(answer: Answer) -> dict[str, Any]:
+def _limits(answer: HeatAnswer) -> dict[str, Any]:
     place = answer.situation.place
     limit_c = place.insulation.limit_c
     return level_lines(
@@ -185,7 +185,7 @@ def _limits(answer: Answer) -> dict[str, Any]:
     )
 
 
-def _range(answer: Answer, hottest_c: float) -> list[float]:
+def _range(answer: HeatAnswer, hottest_c: float) -> list[float]:
     """From a little under the air to a little over the limit and all else, so that the names find room."""
     air_c = answer.situation.place.ambient_c
     span = max(answer.situation.place.insulation.limit_c, hottest_c, air_c + 10) - air_c
@@ -197,7 +197,7 @@ def axis_names(conductors: tuple[Conductor, ...]) -> list[str]:
     return [name.replace(" (this", "<br>(this") for name in labels(conductors)]
 
 
-def temperature_chart(answer: Answer) -> Picture:
+def temperature_chart(answer: HeatAnswer) -> Picture:
     """Trace and layout: a bar from the air's temperature up for each size, thin to thick; one without balance ends at
     the end of the model."""
     hot_c = answer.measures["temperature_c"]
@@ -226,7 +226,7 @@ def temperature_chart(answer: Answer) -> Picture:
     return [trace], layout | _limits(answer)
 
 
-def warm_up_chart(answer: Answer) -> Picture:
+def warm_up_chart(answer: HeatAnswer) -> Picture:
     """Traces and layout: this run's conductor from the air's temperature on, and the mark of its time constant."""
     unit, per_unit = ("min", 60.0) if answer.time_s[-1] > 180 else ("s", 1.0)
     x, y = answer.time_s / per_unit, np.where(np.isinf(answer.hot_c), np.nan, answer.hot_c)
@@ -295,12 +295,12 @@ def _paragraph(text: str, kind: str = "") -> str:
     return f"<p{style}>{opening(text)}</p>"
 
 
-def _each(answer: Answer) -> str:
+def _each(answer: HeatAnswer) -> str:
     count = answer.situation.laid.parallel
     return "The conductor" if count == 1 else f"Each of the {count} conductors"
 
 
-def verdict(answer: Answer) -> str:
+def verdict(answer: HeatAnswer) -> str:
     """How warm this size gets, against what its insulation stands, and what it may carry, as HTML."""
     run, place, this = answer.situation.run, answer.situation.place, answer.situation.this
     insulation = place.insulation
@@ -341,7 +341,7 @@ def verdict(answer: Answer) -> str:
     return "".join(parts)
 
 
-def _may_carry(answer: Answer) -> str:
+def _may_carry(answer: HeatAnswer) -> str:
     loaded = answer.situation.place.loaded
     published_a, balance_a = float(answer.allowed.published_a[0]), float(answer.allowed.balance_a[0])
     if min(published_a, balance_a) == 0:
@@ -355,7 +355,7 @@ def _may_carry(answer: Answer) -> str:
     return f"It may carry {least} {together}: {low} sets that; {high} would allow {rest}."
 
 
-def _warming(answer: Answer) -> str:
+def _warming(answer: HeatAnswer) -> str:
     limit_c = answer.situation.place.insulation.limit_c
     over = np.flatnonzero(answer.hot_c > limit_c)
     limit = of_this(f"{limit_c:.0f} °C", "limit_c")
@@ -369,7 +369,7 @@ def _warming(answer: Answer) -> str:
     )
 
 
-def situations(answer: Answer) -> tuple[str, ...]:
+def situations(answer: HeatAnswer) -> tuple[str, ...]:
     """Which of `wirecalc.wire.fuse.CAUTIONS` belong to this run where it lies."""
     run, laid, place = answer.situation.run, answer.situation.laid, answer.situation.place
     feed, fed = isinstance(run, runs.FeedRun), "draw_a" in answer.measures
@@ -385,7 +385,7 @@ def situations(answer: Answer) -> tuple[str, ...]:
     return tuple(name for name, here in belongs.items() if here)
 
 
-def fuse_words(answer: Answer) -> str:
+def fuse_words(answer: HeatAnswer) -> str:
     """The fuse for this run or why there is none, what it does in a short, and the cautions, as HTML."""
     laid, place = answer.situation.laid, answer.situation.place
     parts = ["<h2>Fuse</h2>", *_fuse_choice(answer)]
@@ -403,7 +403,7 @@ def fuse_words(answer: Answer) -> str:
     return "".join(parts)
 
 
-def _fuse_choice(answer: Answer) -> list[str]:
+def _fuse_choice(answer: HeatAnswer) -> list[str]:
     run, choice, count = answer.situation.run, answer.choice, answer.situation.laid.parallel
     if "draw_a" not in answer.measures:
         return [
@@ -451,8 +451,8 @@ def _short_words(short: Short, *, damage_c: float) -> str:
     fault = units.show(float(f"{short.fault_a:.2g}"), units.CURRENT)
     size = of_this(f"over {STRONGEST_A:.0f} A" if short.fault_a > STRONGEST_A else fault, "fault_a")
     said = f"In a short at the far end about {size} flow, by hot wire and the joints alone; battery and body lower it. "
-    opens = f"the fuse opens {_within(short.opens_s, 'opens_s')}"
-    if np.isinf(short.opens_s):
+    opens = f"the fuse opens {_within(short.clearing_s, 'clearing_s')}"
+    if np.isinf(short.clearing_s):
         opens = "the fuse may not open"
     damage = of_this(f"{damage_c:.0f} °C", "damage_c")
     lasts = f"the insulation lasts {_time(short.lasts_s, 'lasts_s')}"
@@ -462,7 +462,7 @@ def _short_words(short: Short, *, damage_c: float) -> str:
             "Take thicker wire, a shorter way, or a lower draw with a smaller fuse.",
             "wc-caution",
         )
-    if short.opens_s < short.lasts_s:
+    if short.clearing_s < short.lasts_s:
         return _paragraph(f"{said}It protects the wire then: {opens}; {lasts}.")
     return _paragraph(
         f"{said}{opens[0].upper()}{opens[1:]}, but the wire gets no hotter than "
@@ -471,7 +471,7 @@ def _short_words(short: Short, *, damage_c: float) -> str:
     )
 
 
-def table(answer: Answer) -> pd.DataFrame:
+def heat_table(answer: HeatAnswer) -> pd.DataFrame:
     """Every drawn size, this run first; one column a figure, units in its name, currents for one conductor."""
     return pd.DataFrame(
         {
@@ -492,12 +492,12 @@ def _cell(value: float) -> str:
 
 
 COLUMN_KEYS = ("temperature_c", "current_a", "published_a", "balance_a", "fuse_a", "onderdonk", "preece")
-"""What is asked for when a number in a column of `table` is opened."""
+"""What is asked for when a number in a column of `heat_table` is opened."""
 
 
-def table_html(answer: Answer) -> str:
-    """`table` for the page; every number opens to where it comes from."""
-    frame = table(answer)
+def table_html(answer: HeatAnswer) -> str:
+    """`heat_table` for the page; every number opens to where it comes from."""
+    frame = heat_table(answer)
     shown = pd.DataFrame({"Size": [html.escape(label) for label in frame["Size"]]})
     for key, name in zip(COLUMN_KEYS, frame.columns[1:], strict=True):
         # these are not asked of this run or metal; any other value that is missing has a reason, which opens
@@ -525,16 +525,16 @@ class HeatTab:
 
     title = "Heat and fuse"
 
-    def __init__(self, compute: Callable[[Situation], Answer] = compute) -> None:
+    def __init__(self, compute: Callable[[RunRequest], HeatAnswer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
         self.fields: Fields = {}
         self.told, self.fuse, self.table = (Numbers(answer=self.work) for _ in range(3))
-        self._answer: Answer | None = None
+        self._answer: HeatAnswer | None = None
         self.charts = Charts("Conductor temperature by size", "Warm-up of this run")
         self.view = w.VBox([self.told, self.fuse, self.charts, self.table])
 
-    def show(self, situation: Situation) -> None:
+    def show(self, situation: RunRequest) -> None:
         """Compute and draw."""
         answer = self.compute(situation)
         pictures = (temperature_chart(answer), warm_up_chart(answer))

@@ -16,10 +16,10 @@ from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
 from dashboards.panels.controls.sizes import MOST_DRAWN
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from wirecalc import units
 from wirecalc.circuits import runs, words
-from wirecalc.circuits.circuit import quick_drop_bound_v
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import ohms_per_metre
 
@@ -41,13 +41,13 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answer:
+class LengthAnswer:
     """A situation, solved over length.
 
     Each measure is (1 + drawn sizes, `POINTS` + 1); row 0 and the last column are this run's size and length.
     """
 
-    situation: Situation
+    situation: RunRequest
     length_m: Array
     wire_ohm: Array
     measures: runs.Measures
@@ -57,7 +57,7 @@ class Answer:
         return float(self.measures[measure][0, -1])
 
 
-def compute(situation: Situation) -> Answer:
+def compute(situation: RunRequest) -> LengthAnswer:
     """All numbers of the tab in one call of the run's model."""
     per_unit = FOOT_M if situation.feet else 1.0
     ends = np.array(_ENDS_FT if situation.feet else _ENDS_M) * per_unit
@@ -66,10 +66,10 @@ def compute(situation: Situation) -> Answer:
     wire_ohm = runs.wire_ohm(situation.conductors, situation.laid, length_m)
     found = situation.run.measures(wire_ohm, length_m)
     measures = {name: np.broadcast_to(value, wire_ohm.shape) for name, value in found.items()}
-    return Answer(situation=situation, length_m=length_m, wire_ohm=wire_ohm, measures=measures)
+    return LengthAnswer(situation=situation, length_m=length_m, wire_ohm=wire_ohm, measures=measures)
 
 
-def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     """Traces and layout of one measure against length.
 
     The traces are always as many: `MOST_DRAWN` lines, this run's, the mark at this length, and what is needed.
@@ -147,7 +147,7 @@ def chart(answer: Answer, measure: str) -> tuple[list[dict[str, Any]], dict[str,
     return traces, layout
 
 
-def sentence(answer: Answer) -> str:
+def sentence(answer: LengthAnswer) -> str:
     """What a customer is told, and what the installer minds, as HTML."""
     situation = answer.situation
     here = {name: float(value[0, -1]) for name, value in answer.measures.items()}
@@ -169,7 +169,7 @@ def columns(run: runs.Run) -> tuple[str, ...]:
     return COLUMNS["lamp" if isinstance(run, runs.LampRun) else run.kind]
 
 
-def table(answer: Answer) -> dict[str, Array]:
+def length_table(answer: LengthAnswer) -> dict[str, Array]:
     """Every drawn size at this run's length, this run first; a column a measure, by its key, in its unit.
 
     "place" is where a size stands among the situation's conductors.
@@ -186,14 +186,14 @@ def table(answer: Answer) -> dict[str, Array]:
     for measure in columns(situation.run):
         if measure == "quick_bound_v":
             bare_a = answer.at("current_a") * 10 ** (answer.at("loss_db") / 20)
-            found[measure] = quick_drop_bound_v(bare_a, loop)
+            found[measure] = rule_of_thumb_drop_v(bare_a, loop)
         else:
             found[measure] = answer.measures[measure][:, -1]
     once = [i == 0 or one != situation.this for i, one in enumerate(situation.conductors)]
     return {key: np.asarray(column)[once] for key, column in found.items()}
 
 
-def table_html(answer: Answer) -> str:
+def table_html(answer: LengthAnswer) -> str:
     """`table` for the page; every number opens to where it comes from."""
     situation = answer.situation
     unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
@@ -203,7 +203,7 @@ def table_html(answer: Answer) -> str:
         "loop_ohm": ("Loop (mΩ)", 1e3, "{:.4g}"),
         "quick_bound_v": ("Quick bound (V)", 1.0, "{:.3f}"),
     }
-    columns = table(answer)
+    columns = length_table(answer)
     places, sizes = columns.pop("place"), columns.pop("size")
     titles, shown = ["Size"], [[html.escape(size) for size in sizes]]
     for key, column in columns.items():
@@ -235,7 +235,7 @@ class LengthTab:
 
     title = "Length"
 
-    def __init__(self, work: Callable[[str], str], compute: Callable[[Situation], Answer] = compute) -> None:
+    def __init__(self, work: Callable[[str], str], compute: Callable[[RunRequest], LengthAnswer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
         self.fields: Fields = {}
@@ -244,7 +244,7 @@ class LengthTab:
         self.charts = Charts()
         self.view = w.VBox([self.charts, self.told, self.table])
 
-    def show(self, situation: Situation) -> None:
+    def show(self, situation: RunRequest) -> None:
         """See `Tab`."""
         answer = self.compute(situation)
         self.charts.redraw(*(chart(answer, measure) for measure in situation.run.drawn))

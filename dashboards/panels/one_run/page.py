@@ -11,8 +11,7 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.controls import address
-from dashboards.panels.controls import lazy_tabs as parts
+from dashboards.panels.controls import address, lazy_tabs
 from dashboards.panels.controls.address import Address, Fields
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
@@ -20,9 +19,8 @@ from dashboards.panels.controls.fields import choice, quantity
 from dashboards.panels.controls.forms import FORMS, Form
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
-from dashboards.panels.one_run import length
-from dashboards.panels.one_run import request as situation
-from dashboards.panels.one_run.request import Situation, Tab
+from dashboards.panels.one_run import length, request
+from dashboards.panels.one_run.request import RunRequest, Tab
 from wirecalc import units
 from wirecalc.circuits import runs, words
 from wirecalc.errors import InputError
@@ -50,7 +48,7 @@ LATER = {
 }
 
 
-def tiles(here: Situation, form: Form) -> str:
+def tiles(here: RunRequest, form: Form) -> str:
     """This run in a few figures, as HTML; each opens to where it comes from."""
     measures = {name: float(value[0]) for name, value in here.plain.items()}
     cells = []
@@ -75,12 +73,12 @@ def tiles(here: Situation, form: Form) -> str:
 
 
 class OneRunPanel:
-    """Entries -> Situation -> the shown tab. `compute` is handed in so that a test can count calls."""
+    """Entries -> RunRequest -> the shown tab. `compute` is handed in so that a test can count calls."""
 
-    def __init__(self, compute: Callable[[Situation], length.Answer] = length.compute) -> None:
+    def __init__(self, compute: Callable[[RunRequest], length.LengthAnswer] = length.compute) -> None:
         self._forms: dict[type[Form], Form] = {}
         self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
-        self._situation: Situation | None = None
+        self._situation: RunRequest | None = None
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
         self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
@@ -121,7 +119,7 @@ class OneRunPanel:
         self.tiles = Numbers(answer=self.work)
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
-            **{title: functools.partial(parts.made, *place) for title, place in LATER.items()},
+            **{title: functools.partial(lazy_tabs.made, *place) for title, place in LATER.items()},
         }
         self._made: dict[str, Tab] = {}
         self.bar = w.ToggleButtons(options=list(self.tabs), value="Length")
@@ -141,7 +139,7 @@ class OneRunPanel:
         self.address.remember()
         self.view = self._lay_out()
         # with the first typed foot, which waits for pint
-        parts.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
+        lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
 
     def _make_more(self) -> None:
         """The entries that every kind of circuit has, behind the button."""
@@ -291,12 +289,12 @@ class OneRunPanel:
             self._made[title].changed = self.refresh
         return self._made[title]
 
-    def situation(self) -> Situation:
+    def situation(self) -> RunRequest:
         """What the entries say now, the last good value of each."""
         picked = self.picker.picked
-        return situation.Situation(
+        return request.RunRequest(
             run=self.form.run(),
-            laid=runs.Laid(
+            laid=runs.Installation(
                 length_m=self.length.value,
                 temperature_c=self.temperature.value,
                 parallel=self.parallel.value,
@@ -332,5 +330,5 @@ class OneRunPanel:
         tab.show(now)
         self._situation = now
         self.tiles.html = tiles(now, self.form)
-        parts.bring_forward(self.page_of, tab.view)
+        lazy_tabs.bring_forward(self.page_of, tab.view)
         self.alert.value = ""

@@ -11,17 +11,17 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.controls.address import Fields
-from dashboards.panels.controls.sizes import OFFERED, Drawn, Size, looks
+from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
 from wirecalc.circuits import runs
 from wirecalc.wire.conductor import Conductor
 
 
 @dataclass(frozen=True, kw_only=True)
-class Situation:
+class RunRequest:
     """One run, how it is laid and where, and the sizes to hold it against."""
 
     run: runs.Run
-    laid: runs.Laid
+    laid: runs.Installation
     place: runs.Place
     this: Conductor
     others: tuple[Conductor | None, ...]
@@ -38,7 +38,7 @@ class Situation:
         return (self.this, *(one for one in self.others if one is not None))
 
     @property
-    def drawn(self) -> tuple[Drawn, ...]:
+    def drawn(self) -> tuple[SizeLook, ...]:
         """How the lines of the drawn ones look, in the order of `conductors` without this run's."""
         return looks(tuple(size for size, one in zip(OFFERED, self.others, strict=True) if one is not None))
 
@@ -71,5 +71,5 @@ class Tab(Protocol):
     fields: Fields
     """Its entries, by their names in the page's address."""
 
-    def show(self, situation: Situation) -> None:
+    def show(self, situation: RunRequest) -> None:
         """Compute and draw. An `InputError` is said by the page."""

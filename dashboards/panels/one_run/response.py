@@ -21,7 +21,7 @@ from dashboards.panels.controls.fields import choice, optional, quantity
 from dashboards.panels.controls.files import Upload
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.controls.sizes import MOST_DRAWN
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from wirecalc import tables, units
 from wirecalc.circuits import line_level, loudspeaker, response, runs
 from wirecalc.circuits.impedance_file import MOST_BYTES, MeasuredImpedance, read_impedance
@@ -41,14 +41,14 @@ from wirecalc.circuits.loudspeaker import (
 from wirecalc.errors import InputError
 from wirecalc.wire import heat
 from wirecalc.wire.cable import LONGEST_M
-from wirecalc.wire.pair import INSULATIONS, Insulation, Pair
+from wirecalc.wire.pair import INSULATIONS, Dielectric, Pair
 from wirecalc.workings.formula import Working
 from wirecalc.workings.line import pickup, top_level
 from wirecalc.workings.measures import working
 from wirecalc.workings.rating import TWICE, twice
 from wirecalc.workings.response import (
-    Made,
     OverFrequency,
+    Provenance,
     furthest,
     furthest_hz,
     least,
@@ -77,7 +77,7 @@ FILE_HELP = (
 
 
 @dataclass(frozen=True, kw_only=True)
-class Hung:
+class SpeakerLoad:
     """What hangs on a loudspeaker wire."""
 
     name: str
@@ -88,7 +88,7 @@ class Hung:
     low_hz: float = response.LOWEST_HZ
     high_hz: float = response.HIGHEST_HZ
     """Where the load is known; nothing is made up outside."""
-    made: Made = field(default_factory=Made)
+    made: Provenance = field(default_factory=Provenance)
     """Where its values are from."""
 
 
@@ -96,9 +96,9 @@ class Hung:
 class SpeakerRequest:
     """A loudspeaker run over frequency, and what only this tab asks for."""
 
-    situation: Situation
-    hung: Hung
-    insulation: Insulation
+    situation: RunRequest
+    hung: SpeakerLoad
+    insulation: Dielectric
     wall_m: float | None
     """None for the thin wall of `wirecalc.wire.heat.insulated`."""
     gap_m: float
@@ -108,7 +108,7 @@ class SpeakerRequest:
 class LineRequest:
     """A line-level run over frequency, and the supply wire beside it."""
 
-    situation: Situation
+    situation: RunRequest
     ripple_a: float
     ripple_hz: float
     along_m: float
@@ -381,7 +381,7 @@ def _speaker_run(answer: SpeakerAnswer) -> runs.SpeakerRun:
     return run
 
 
-def _shown(value: float, kind: units.Kind, key: str = "") -> str:
+def _shown(value: float, kind: units.QuantityKind, key: str = "") -> str:
     """A number of this run with its unit, marked where it has a key."""
     text = units.show(value, kind)
     return of_this(text, key) if key else text
@@ -503,7 +503,7 @@ def line_words(answer: LineAnswer) -> str:
     return _html(told, here.cautions, notes)
 
 
-def table(answer: SpeakerAnswer) -> pd.DataFrame:
+def response_table(answer: SpeakerAnswer) -> pd.DataFrame:
     """Every drawn size, this run first; one column a figure, units in its name."""
     here = answer.request.situation
     columns = {
@@ -539,7 +539,7 @@ LINE_KEYS = ("loss_db", "treble_loss_db", "top", "corner_khz")
 def table_html(answer: Answer) -> str:
     """`table` or `line_table` for the page; every number opens to where it comes from."""
     speaker = isinstance(answer, SpeakerAnswer)
-    frame = table(answer) if speaker else line_table(answer)
+    frame = response_table(answer) if speaker else line_table(answer)
     keys = [work.__name__ for work in SPEAKER_KEYS] if speaker else LINE_KEYS
     shown = pd.DataFrame({"Size": [html.escape(label) for label in frame["Size"]]}, index=frame.index)
     for key, name in zip(keys, frame.columns[1:], strict=False):  # without a driver there is no Q
@@ -687,7 +687,7 @@ class ResponseTab:
         return self._columns(self.wall, self.gap, self.dielectric)
 
     def _pickup_entries(self) -> w.GridBox:
-        def entry(label: str, kind: units.Kind, start: float, bare: str, high: float) -> Entry[float]:
+        def entry(label: str, kind: units.QuantityKind, start: float, bare: str, high: float) -> Entry[float]:
             help = f"default {units.show(start, kind)}: assumed"
             return quantity(label, kind, start, bare, low=0, high=high, above=True, help=help)
 
@@ -732,22 +732,24 @@ class ResponseTab:
         self.file_note.value = html.escape(f"{name}: {known}")
         self.changed()
 
-    def hung(self, load_ohm: float) -> Hung:
+    def hung(self, load_ohm: float) -> SpeakerLoad:
         """What the entries hang on the wire; `load_ohm` is the page's."""
         if self.load.value in DEMO_DRIVERS:
             driver = DEMO_DRIVERS[self.load.value]
             rows = tables.load("demo_drivers").set_index("name")
-            made = Made(*map(str, rows.loc[self.load.value, ["source", "confidence"]]))
-            return Hung(name=f"{self.load.value} (invented)", load=driver, driver=driver, made=made)
+            made = Provenance(*map(str, rows.loc[self.load.value, ["source", "confidence"]]))
+            return SpeakerLoad(name=f"{self.load.value} (invented)", load=driver, driver=driver, made=made)
         if self.load.value == "own":
             return self._own_driver()
         if self.load.value == "file" and self._file:
             name, found = self._file
             low, high = max(found.lowest_hz, response.LOWEST_HZ), min(found.highest_hz, response.HIGHEST_HZ)
-            return Hung(name=name, load=found, low_hz=low, high_hz=high, made=Made(origin=f"measured file {name}"))
-        return Hung(name=_ohm(load_ohm), load=Load(ohm=load_ohm))
+            return SpeakerLoad(
+                name=name, load=found, low_hz=low, high_hz=high, made=Provenance(origin=f"measured file {name}")
+            )
+        return SpeakerLoad(name=_ohm(load_ohm), load=Load(ohm=load_ohm))
 
-    def _own_driver(self) -> Hung:
+    def _own_driver(self) -> SpeakerLoad:
         driver = Driver(
             re_ohm=self.re.value,
             fs_hz=self.fs.value,
@@ -760,7 +762,7 @@ class ResponseTab:
         )
         boxed = self.box.value is not None
         box_m3 = self.box.value * _LITRE_M3 if boxed else None
-        made = Made(entered=driver, box_m3=box_m3, coils=self.coils.value)
+        made = Provenance(entered=driver, box_m3=box_m3, coils=self.coils.value)
         if boxed:
             driver = closed_box(driver, box_m3)
         if self.coils.value != "only":
@@ -768,7 +770,7 @@ class ResponseTab:
         in_series, in_parallel = int(self.series.value), int(self.parallel.value)
         row = Wired(parts=(driver,) * in_series, way="series")
         many = in_series * in_parallel
-        return Hung(
+        return SpeakerLoad(
             name="the own driver" if many == 1 else f"{many} own drivers",
             load=Wired(parts=(row,) * in_parallel, way="parallel"),
             driver=driver,
@@ -776,7 +778,7 @@ class ResponseTab:
             made=made,
         )
 
-    def request(self, situation: Situation) -> Request:
+    def request(self, situation: RunRequest) -> Request:
         """The page's situation and what the entries of this tab say, the last good value of each."""
         if isinstance(situation.run, runs.SpeakerRun):
             return SpeakerRequest(
@@ -797,7 +799,7 @@ class ResponseTab:
             pitch_m=self.pitch.value,
         )
 
-    def show(self, situation: Situation) -> None:
+    def show(self, situation: RunRequest) -> None:
         """See `Tab`."""
         if self._feet != situation.feet:
             self._feet = situation.feet

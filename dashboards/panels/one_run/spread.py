@@ -18,7 +18,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.one_run.heat import axis_names, distinct, level_lines, thin_to_thick
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from wirecalc import tables, units
 from wirecalc.circuits import choose, runs, tolerance
 from wirecalc.errors import InputError
@@ -31,7 +31,7 @@ DRAWS, SEED = 20_000, 1  # quick enough to follow a slider; the standard error o
 CARS = f"{DRAWS:,}".replace(",", " ")
 Found = TypeVar("Found")
 # a difference of 25 °C is 25 K, which the kind for temperatures would take for a point on the scale
-DIFFERENCE = units.Kind(
+DIFFERENCE = units.QuantityKind(
     name="temperature difference",
     unit="kelvin",
     example="25 K or 45 °F",
@@ -64,14 +64,14 @@ def main_limit(run: runs.Run) -> Limit:
 class Question:
     """A run, how far each input strays, and what its main measure has to keep to."""
 
-    situation: Situation
+    situation: RunRequest
     spreads: Mapping[str, float]
     """By input: of length, wire resistance and load a share of the value; the others in K and ohm."""
     limit: Limit
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answer:
+class SpreadAnswer:
     """The question, solved."""
 
     question: Question
@@ -92,7 +92,7 @@ def uncertain(question: Question) -> dict[str, tolerance.Uncertain]:
     return inputs
 
 
-def compute(question: Question) -> Answer:
+def compute(question: Question) -> SpreadAnswer:
     """This run by Monte Carlo, the other sizes by first order."""
     situation, laid, inputs = question.situation, question.situation.laid, uncertain(question)
     main, conductors = question.limit.measure, distinct(situation)
@@ -103,7 +103,7 @@ def compute(question: Question) -> Answer:
     )
     others = [_solved(lambda one=one: tolerance.first_order(one, inputs, (main,))[main]) for one in models[1:]]
     bands = (None if spread is None else spread.bands[main], *others)
-    return Answer(question=question, conductors=conductors, spread=spread, bands=bands)
+    return SpreadAnswer(question=question, conductors=conductors, spread=spread, bands=bands)
 
 
 def _solved(work: Callable[[], Found]) -> Found | None:
@@ -154,7 +154,7 @@ def _load_name(run: runs.Run) -> str:
     return {runs.LineRun: "Input impedance", runs.RelayRun: "Coil resistance"}.get(type(run), "Load’s draw")
 
 
-def bands_chart(answer: Answer) -> Picture:
+def bands_chart(answer: SpreadAnswer) -> Picture:
     """Traces and layout: from 5 to 95 % of the limited measure for each size, thin to thick, and the middle."""
     limit = answer.question.limit
     scale, unit = _scaled(limit.measure)
@@ -198,7 +198,7 @@ def bands_chart(answer: Answer) -> Picture:
     return [bars, marks], layout | level_lines((bound, f"limit, {limit.sense} {_bound(limit)}", BAD, "bottom"))
 
 
-def shares_chart(answer: Answer) -> Picture:
+def shares_chart(answer: SpreadAnswer) -> Picture:
     """Trace and layout: what each input gives to the variance of this run's limited measure, the largest on top."""
     run, spread = answer.question.situation.run, answer.spread
     shares = dict.fromkeys(NAMES, 0.0) if spread is None else spread.bands[answer.question.limit.measure].shares
@@ -238,7 +238,7 @@ def _share(share: float) -> str:
     return "more than 99 of 100" if share > 0.995 else f"{100 * share:.0f} of 100"
 
 
-def sentence(answer: Answer) -> str:
+def sentence(answer: SpreadAnswer) -> str:
     """Where the result lies, how many break the limit, and what matters most, as HTML."""
     question, spread = answer.question, answer.spread
     run, limit = question.situation.run, question.limit
@@ -273,7 +273,7 @@ def sentence(answer: Answer) -> str:
     return f"<p class='{kind}' role='status'>{opening(said)}</p>"
 
 
-def notes(answer: Answer) -> str:
+def notes(answer: SpreadAnswer) -> str:
     """How it was reckoned, what the limit is for, and which sizes have no value, as HTML."""
     question = answer.question
     limit, usual = question.limit, main_limit(question.situation.run)
@@ -289,7 +289,7 @@ def notes(answer: Answer) -> str:
     return "".join(f"<p>{opening(line)}</p>" for line in lines)
 
 
-def table_html(answer: Answer) -> str:
+def table_html(answer: SpreadAnswer) -> str:
     """Bands of this run's measures, then of the limited one for the other sizes, as HTML; every number opens."""
     limited, own = answer.question.limit.measure, answer.spread.bands if answer.spread else {}
     found = [(0, measure, band) for measure, band in own.items()]
@@ -337,14 +337,14 @@ class SpreadTab:
 
     title = "Spread"
 
-    def __init__(self, compute: Callable[[Question], Answer] = compute) -> None:
+    def __init__(self, compute: Callable[[Question], SpreadAnswer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
         self._usual: Limit | None = None
         self.entries = _entries()
         self.limit: Entry[float] = Entry("Limit", self._read_limit, self._show_limit, 0.0)
         self.told, self.notes, self.table = (Numbers(answer=self.work) for _ in range(3))
-        self._answer: Answer | None = None
+        self._answer: SpreadAnswer | None = None
         self.charts = Charts("Spread by size, 90 of 100 cars", "What the spread of this run comes from")
         every = [*self.entries.values(), self.limit]
         for entry in every:
@@ -365,7 +365,7 @@ class SpreadTab:
     def _show_limit(self, value: float) -> str:
         return units.show(value, BOUNDS[self._usual.unit if self._usual else ""][0])
 
-    def show(self, situation: Situation) -> None:
+    def show(self, situation: RunRequest) -> None:
         """Compute and draw; another kind of run brings its own limit."""
         usual = main_limit(situation.run)
         if usual != self._usual:

@@ -16,7 +16,7 @@ from wirecalc.practice.progress import LESSONS, MOST_BYTES, Progress, from_json,
 TITLES: dict[str, str] = dict(tables.load("lessons")[["lesson", "title"]].to_numpy().tolist())
 
 
-def table(progress: Progress) -> str:
+def progress_table(progress: Progress) -> str:
     """All kinds and lessons, as HTML."""
     rows = "".join(
         f"<tr><td>{html.escape(kind.title)}</td><td>{one.solved}</td><td>{one.at_once}</td><td>{one.shown}</td></tr>"
@@ -71,7 +71,7 @@ class ProgressTab:
 
     def refresh(self) -> None:
         """Show the progress as it is."""
-        self.shown.value = table(self.get())
+        self.shown.value = progress_table(self.get())
 
     def _make(self) -> tuple[str, bytes, str]:
         self._saved = self.get()

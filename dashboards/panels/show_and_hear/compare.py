@@ -67,7 +67,7 @@ def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> st
     )
 
 
-def table(found: Contrast, feet: bool, mark: Mark) -> str:
+def comparison_table(found: Contrast, feet: bool, mark: Mark) -> str:
     """The numbers side by side, as HTML."""
     rows: list[tuple[str, list[str]]] = [
         ("Run length, one way", [units.show(one.length_m, units.LENGTH, feet=feet) for one in found.choices]),

@@ -24,7 +24,7 @@ from wirecalc import tables, units
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
 from wirecalc.circuits.runs import SpeakerRun
 from wirecalc.hearing import verdict
-from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, Choice, Contrast, contrast
+from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, conductor
 
@@ -106,9 +106,9 @@ class ChoiceForm:
         for entry in (self.length, self.price):
             entry.rewrite()
 
-    def choice(self) -> Choice:
+    def choice(self) -> ComparedWire:
         """The last good value of each entry."""
-        return Choice(
+        return ComparedWire(
             conductor=conductor(*self.size.value, METALS[self.metal.value]),
             length_m=self.length.value,
             parallel=self.parallel.value,
@@ -195,7 +195,7 @@ class ShowAndHearPanel:
         if self.found is None or found.asked != self.found.asked:
             self._draw(found)
         self.picture.value = compare.picture(found, self.feet.value, glossary.marked)
-        self.numbers.value = compare.table(found, self.feet.value, glossary.marked)
+        self.numbers.value = compare.comparison_table(found, self.feet.value, glossary.marked)
         self.alert.value = ""
 
     def _draw(self, found: Contrast) -> None:

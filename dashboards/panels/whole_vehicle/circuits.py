@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from dashboards.panels.controls.numbers import number, to_html
-from dashboards.panels.whole_vehicle.desk import Answer
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.links import one_run
 from wirecalc import units
 from wirecalc.circuits.runs import MEASURES, wire_ohm, with_heat
@@ -22,7 +22,7 @@ WORST, LISTED, BROKEN = "worst first", "as listed", "broken only"
 ORDERS = (WORST, LISTED, BROKEN)
 
 
-def in_short(answer: Answer) -> str:
+def in_short(answer: PlanAnswer) -> str:
     """How the whole plan stands, in a sentence."""
     circuits = answer.plan.circuits
     broken = sum(not one.meets for one in circuits)
@@ -33,7 +33,7 @@ def in_short(answer: Answer) -> str:
     return f"{broken} of {len(circuits)} circuits {'breaks' if broken == 1 else 'break'} a limit."
 
 
-def marks(answer: Answer) -> dict[str, str]:
+def marks(answer: PlanAnswer) -> dict[str, str]:
     """A word for each wire by its name, to stand beside it in the list of wires."""
     found = {}
     for one in answer.plan.circuits:
@@ -42,12 +42,12 @@ def marks(answer: Answer) -> dict[str, str]:
     return found
 
 
-def table(answer: Answer, order: str, typed: Mapping[str, str]) -> str:
+def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str]) -> str:
     """One row for each circuit.
 
     Parameters
     ----------
-    answer : Answer
+    answer : PlanAnswer
     order : str
         One of `ORDERS`.
     typed : mapping of str to str
@@ -69,7 +69,7 @@ def table(answer: Answer, order: str, typed: Mapping[str, str]) -> str:
     )
 
 
-def _row(answer: Answer, one: Circuit, typed: Mapping[str, str]) -> str:
+def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str]) -> str:
     wire, measures = one.wire, one.measures
     opens, title = one_run(answer.plan.vehicle, one), html.escape(wire.name)
     named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
@@ -98,7 +98,7 @@ def size(one: Circuit) -> str:
     return f"{one.wire.parallel} × {label}" if one.wire.parallel > 1 else label
 
 
-def behind(answer: Answer, name: str) -> str:
+def behind(answer: PlanAnswer, name: str) -> str:
     """All that is known of one circuit: every limit, its reasons, and how each number is worked out."""
     one = next((one for one in answer.plan.circuits if one.wire.name == name), None)
     if one is None:

@@ -13,14 +13,14 @@ from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.stock import Stock
-from wirecalc.vehicle.text import Parsed, PlanText, Sheet, SheetName, parse
+from wirecalc.vehicle.text import Parsed, PlanSheet, PlanText, SheetName, parse
 
 MOST_STEPS = 200
 _WHERE = re.compile(r"(Devices|Wires)(?:, row (\d+))?(?:, (.+))?")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Answer:
+class PlanAnswer:
     """A plan with all sizes, and why they are so."""
 
     plan: Plan
@@ -87,7 +87,7 @@ class Desk:
         sheet = self.text.sheet(name)
         if column not in sheet.columns:
             rows = tuple((*row, "") for row in sheet.rows)
-            self._put_sheet(name, Sheet(columns=(*sheet.columns, column), rows=rows))
+            self._put_sheet(name, PlanSheet(columns=(*sheet.columns, column), rows=rows))
 
     def remove(self, name: SheetName, row: int) -> None:
         """Take a row out."""
@@ -96,7 +96,7 @@ class Desk:
             raise InputError("Row", row + 2, f"2 to {len(rows) + 1}")
         self._put_sheet(name, replace(self.text.sheet(name), rows=(*rows[:row], *rows[row + 1 :])))
 
-    def _put_sheet(self, name: SheetName, sheet: Sheet) -> None:
+    def _put_sheet(self, name: SheetName, sheet: PlanSheet) -> None:
         self.put(replace(self.text, **{name.casefold(): sheet}))
 
 
@@ -108,27 +108,27 @@ def place(fault: InputError) -> tuple[str, int | None, str]:
     return found[1], int(found[2]) - 2 if found[2] else None, found[3] or ""
 
 
-def answers(vehicle: Vehicle, stock: Stock, before: Answer | None, tell: Progress) -> Iterator[Answer]:
+def answers(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Progress) -> Iterator[PlanAnswer]:
     """First with the sizes that were chosen before, so that an edit has its verdict soon; then with all chosen anew.
 
     Parameters
     ----------
     vehicle : Vehicle
     stock : Stock
-    before : Answer or None
+    before : PlanAnswer or None
     tell : callable
         See `wirecalc.vehicle.choose.choose`.
 
     Yields
     ------
-    Answer
+    PlanAnswer
         One, or two.
     """
     kept = vehicle if before is None else as_before(vehicle, before)
     if kept is not vehicle:
         assert before is not None
         anew = None if _open(kept) == 0 else choose(kept, stock)
-        yield Answer(
+        yield PlanAnswer(
             plan=solve(kept) if anew is None else anew.plan,
             reasons=_of_open(vehicle, "size", before.reasons, anew.reasons if anew else {}),
             fuse_reasons=_of_open(vehicle, "fuse", before.fuse_reasons, anew.fuse_reasons if anew else {}),
@@ -136,10 +136,10 @@ def answers(vehicle: Vehicle, stock: Stock, before: Answer | None, tell: Progres
         )
     if _open(vehicle) == 0:
         if kept is vehicle:
-            yield Answer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
+            yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
         return
     found = choose(vehicle, stock, tell)
-    yield Answer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+    yield PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
 
 
 def _of_open(vehicle: Vehicle, what: str, *reasons: Mapping[str, str]) -> dict[str, str]:
@@ -152,7 +152,7 @@ def _open(vehicle: Vehicle) -> int:
     return sum((wire.size == CHOOSE) + (wire.fuse == CHOOSE) for wire in vehicle.wires)
 
 
-def as_before(vehicle: Vehicle, before: Answer) -> Vehicle:
+def as_before(vehicle: Vehicle, before: PlanAnswer) -> Vehicle:
     """With the sizes and fuses that were chosen before, for wires that still ask for one; the same object if none."""
     known = {wire.name: wire for wire in before.plan.vehicle.wires}
     wires = []

@@ -9,7 +9,7 @@ from pathlib import PurePath
 from dashboards.panels.controls.files import Download
 from dashboards.panels.handout.document import handout, installed_version, workbook
 from dashboards.panels.handout.job import Job
-from dashboards.panels.whole_vehicle.desk import Answer
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from wirecalc.errors import InputError
 from wirecalc.vehicle.buy import BuyList
 from wirecalc.vehicle.text import PlanText
@@ -21,7 +21,7 @@ _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 def job(
     name: str,
     text: PlanText,
-    answer: Answer | None,
+    answer: PlanAnswer | None,
     allocations: Callable[[], tuple[tuple[str, Allocation], ...]],
     buy_list: Callable[[], BuyList | None],
 ) -> Job:
@@ -32,7 +32,7 @@ def job(
     name : str
         Of the plan or its file.
     text : PlanText
-    answer : Answer or None
+    answer : PlanAnswer or None
         None if it is not that of `text`.
     allocations, buy_list : callable
         Asked only if there is something to hand over.

@@ -7,7 +7,7 @@ from typing import Any
 
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import MOST_ROWS
-from wirecalc.vehicle.text import MOST_COLUMNS, PlanText, Sheet, clean
+from wirecalc.vehicle.text import MOST_COLUMNS, PlanSheet, PlanText, clean
 
 
 def to_bytes(text: PlanText, name: str) -> bytes:
@@ -33,14 +33,14 @@ def from_bytes(content: bytes) -> tuple[PlanText, str]:
         raise InputError("Address, this plan", "another kind of content", "a link that this page made") from None
 
 
-def _sheet(table: Any) -> Sheet:
+def _sheet(table: Any) -> PlanSheet:
     """`ValueError` or `TypeError` if it is no table of text."""
     if not isinstance(table, list) or not all(isinstance(row, list) for row in table):
         raise TypeError
     columns, *rows = (tuple(map(_cell, row)) for row in table)
     if len(columns) > MOST_COLUMNS or len(rows) > MOST_ROWS or any(len(row) != len(columns) for row in rows):
         raise ValueError
-    return Sheet(columns=columns, rows=tuple(rows))
+    return PlanSheet(columns=columns, rows=tuple(rows))
 
 
 def _cell(text: object) -> str:

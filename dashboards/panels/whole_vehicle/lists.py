@@ -10,7 +10,7 @@ import ipywidgets as w
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.grid import Grid
 from dashboards.panels.whole_vehicle.circuits import marks
-from dashboards.panels.whole_vehicle.desk import Answer, Desk, place
+from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, place
 from wirecalc.errors import InputError
 from wirecalc.vehicle.fields import KINDS
 from wirecalc.vehicle.text import SHEETS, SheetName
@@ -76,7 +76,7 @@ class ListTab:
         missing = [each.column for each in SHEETS[self.name] if each.column not in sheet.columns]
         self.column.options = [("…", ""), *((name, name) for name in missing)]
 
-    def mark(self, answer: Answer) -> None:
+    def mark(self, answer: PlanAnswer) -> None:
         """Say beside each wire how it stands."""
         if "Name" not in self.desk.text.sheet(self.name).columns:
             return

@@ -20,7 +20,7 @@ from dashboards.panels.whole_vehicle import circuits as plan_circuits
 from dashboards.panels.whole_vehicle import tree as plan_tree
 from dashboards.panels.whole_vehicle.buy import BuyTab
 from dashboards.panels.whole_vehicle.cables import CablesTab
-from dashboards.panels.whole_vehicle.desk import Answer, Desk, answers, place
+from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, place
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from dashboards.panels.whole_vehicle.handout import buttons, job
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
@@ -41,13 +41,13 @@ WHEN = ("battery feed", "branch", "airbag", "fuse type")
 class WholeVehiclePanel:
     """Lists -> `Desk` -> `answers`, aside -> the shown tab. `work` is handed in so that a test can count it."""
 
-    def __init__(self, work: Callable[..., Iterator[Answer]] = answers) -> None:
+    def __init__(self, work: Callable[..., Iterator[PlanAnswer]] = answers) -> None:
         self.work = work
         self.desk = Desk(demo(), DEMO)
-        self.answer: Answer | None = None
+        self.answer: PlanAnswer | None = None
         self._typed: dict[str, str] = {}
         self._settled = False  # whether the answer is that of the text as it stands
-        self.aside: Aside[Answer] = Aside(self._tell, self._show, self._end)
+        self.aside: Aside[PlanAnswer] = Aside(self._tell, self._show, self._end)
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
         self.faults = FaultList(self._to_cell)
         self.files = PlanFiles(lambda: self.desk.text, self._opened)
@@ -177,7 +177,7 @@ class WholeVehiclePanel:
         bar = f"<progress max='1' value='{share:.2f}' aria-label='Progress'></progress>" if what else ""
         self.progress.value = f"<div class='wc-busy' role='status'>{bar} {html.escape(what)}</div>" if what else ""
 
-    def _show(self, answer: Answer) -> None:
+    def _show(self, answer: PlanAnswer) -> None:
         self.answer = answer
         if not answer.final:
             self._tell(0.0, "choosing sizes anew; until then the verdicts are with those from before")
@@ -206,7 +206,7 @@ class WholeVehiclePanel:
         shown = self.bar.value
         if shown == CIRCUITS:
             self.minded.value = minded(answer)
-            self.circuits.html = plan_circuits.table(answer, self.order.value, self._typed)
+            self.circuits.html = plan_circuits.circuits_table(answer, self.order.value, self._typed)
         elif shown == TREE:
             self.tree.html = plan_tree.tree(answer.plan, self.state.value)
         elif shown == BARS:
@@ -239,7 +239,7 @@ def show_stock(stock: Stock) -> str:
     )
 
 
-def minded(answer: Answer) -> str:
+def minded(answer: PlanAnswer) -> str:
     """What this plan asks to be minded, then what every plan does, as HTML."""
     own = "".join(f"<p role='alert'>{html.escape(text)}</p>" for text in answer.plan.problems)
     own += "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in answer.plan.warnings)

@@ -20,7 +20,7 @@ from dashboards.panels.controls.packed import pack
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel
-from dashboards.panels.whole_vehicle.desk import Answer
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
 from tests.support.jobs import fixed, wide
 from wirecalc.errors import InputError
@@ -302,9 +302,9 @@ def test_a_problem_that_is_done_is_not_asked_again_and_a_link_is_nobodys_playing
 def plans() -> Callable[[], WholeVehiclePanel]:
     """Panels that choose nothing: that has tests of its own."""
 
-    def soon(vehicle: Vehicle, _stock: Stock, _before: Answer | None, _tell: Any) -> Iterator[Answer]:
+    def soon(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, _tell: Any) -> Iterator[PlanAnswer]:
         if all(CHOOSE not in (wire.size, wire.fuse) for wire in vehicle.wires):
-            yield Answer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
+            yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
 
     return lambda: WholeVehiclePanel(soon)
 

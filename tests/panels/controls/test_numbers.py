@@ -18,7 +18,7 @@ from wirecalc.workings.formula import Input, Step, Working
 from wirecalc.workings.measures import working
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
-LAID = runs.Laid(length_m=5.5)
+LAID = runs.Installation(length_m=5.5)
 CABIN = runs.Place(insulation=heat.INSULATIONS["pvc_80"], ambient_c=45)
 
 

@@ -17,7 +17,7 @@ from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from tests.support.jobs import faulty, large
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import demo
-from wirecalc.vehicle.text import PlanText, Sheet, clean
+from wirecalc.vehicle.text import PlanSheet, PlanText, clean
 
 # a cell as the page keeps it, whatever was typed
 CELL = st.one_of(
@@ -26,10 +26,10 @@ CELL = st.one_of(
 
 
 @st.composite
-def sheets(draw: st.DrawFn) -> Sheet:
+def sheets(draw: st.DrawFn) -> PlanSheet:
     width = draw(st.integers(1, 4))
     row = st.tuples(*[CELL] * width)
-    return Sheet(columns=draw(row), rows=tuple(draw(st.lists(row, max_size=5))))
+    return PlanSheet(columns=draw(row), rows=tuple(draw(st.lists(row, max_size=5))))
 
 
 PLANS = st.builds(PlanText, devices=sheets(), wires=sheets())

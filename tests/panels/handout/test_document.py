@@ -20,7 +20,7 @@ from dashboards.panels.handout.customer import MOST_BARS, MOST_NAMES, bars, cust
 from dashboards.panels.handout.document import PARTS, handout, installed_version, workbook
 from dashboards.panels.handout.job import LONGEST_TITLE
 from dashboards.panels.handout.picture import Bar, picture
-from dashboards.panels.handout.table import Amount, Mark, Table, to_html
+from dashboards.panels.handout.table import Amount, CellMark, Table, to_html
 from tests.support.handout_example import DATE, HOSTILE, demo_page, hostile, job
 from tests.support.paths import ROOT
 from wirecalc import units
@@ -231,7 +231,7 @@ def test_prices_are_shown_where_there_are_any() -> None:
 def test_what_to_mind_is_all_said_and_has_a_box() -> None:
     rows = handout_installer.minding(job()).rows
     said = {row[2] for row in rows}
-    assert all(row[1] is Mark.TICK for row in rows)
+    assert all(row[1] is CellMark.TICK for row in rows)
     for word in ("battery", "airbag", "bundle", "Local codes", "Conductors side by side"):
         assert any(word in str(one) for one in said), word
     assert set(job().plan.warnings) <= said
@@ -241,7 +241,7 @@ def test_what_to_mind_is_all_said_and_has_a_box() -> None:
     assert broken
     assert set(broken) <= said
     dead = job(plan=dataclasses.replace(job().plan, problems=("No state like this.",)))
-    assert ("No answer", Mark.TICK, "No state like this.") in handout_installer.minding(dead).rows
+    assert ("No answer", CellMark.TICK, "No state like this.") in handout_installer.minding(dead).rows
     assert "cannot deliver" in customer(dead)
     assert "cannot deliver" not in customer(job())
 
@@ -421,7 +421,7 @@ def test_the_workbook_holds_the_same_tables() -> None:
             for one, cell in zip(row, cells, strict=True):
                 if isinstance(one, Amount):
                     assert cell.value is None if math.isnan(one.value) else cell.value == pytest.approx(one.value)
-                elif not isinstance(one, Mark):
+                elif not isinstance(one, CellMark):
                     assert (cell.value or "") == (one or "")
     assert book()["Pull list"]["G2"].number_format == 'General" m"'
 

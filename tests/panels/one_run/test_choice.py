@@ -11,7 +11,7 @@ import pytest
 from dashboards.panels.controls.forms import FORMS
 from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, sentence, table_html
 from dashboards.panels.one_run.page import OneRunPanel
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import read
 from wirecalc.circuits.choose import LIMITS
 from wirecalc.limit import Limit
@@ -23,7 +23,7 @@ def panel() -> OneRunPanel:
     return OneRunPanel()
 
 
-def now(panel: OneRunPanel, form: Any = FORMS[0]) -> Situation:
+def now(panel: OneRunPanel, form: Any = FORMS[0]) -> RunRequest:
     panel.kind.value = form
     return panel.situation()
 

@@ -14,7 +14,7 @@ from dashboards.panels.controls.sizes import OFFERED
 from dashboards.panels.one_run import heat as heat_tab
 from dashboards.panels.one_run.heat import HeatTab
 from dashboards.panels.one_run.page import SUITS
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import numbers, read
 from wirecalc import units
 from wirecalc.circuits import relay, runs, supply
@@ -47,16 +47,16 @@ EXTREME = (
 DRAWN = {("AWG", float(n)) for n in (22, 18, 16, 14, 12, 10, 8)}
 
 
-def situation(run: runs.Run, this: Conductor | None = None, **changes: Any) -> Situation:
+def situation(run: runs.Run, this: Conductor | None = None, **changes: Any) -> RunRequest:
     """An ordinary one; of `changes` each goes to the part that has it."""
     laid: dict[str, Any] = {"length_m": 5.5}
     place: dict[str, Any] = {"insulation": heat.INSULATIONS["pvc_80"], "ambient_c": 45.0}
     for name, value in changes.items():
         (place if name in runs.Place.__dataclass_fields__ else laid)[name] = value
     this = this or awg(16)
-    return Situation(
+    return RunRequest(
         run=run,
-        laid=runs.Laid(**laid),
+        laid=runs.Installation(**laid),
         place=runs.Place(**place),
         this=this,
         others=tuple(conductor(*one, this.metal) if one in DRAWN else None for one in OFFERED),
@@ -106,7 +106,7 @@ def test_bars_are_the_temperatures_by_size() -> None:
     bars = tab.charts.drawn[0].data[0]
     assert bars.x == ("22 AWG", "18 AWG", "16 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG<br>(this run)")
     sizes = [awg(n) for n in (22, 18, 16, 14, 12, 10, 8, 6)]
-    laid = runs.Laid(length_m=5.5)
+    laid = runs.Installation(length_m=5.5)
     amps = FEED.measures(runs.wire_ohm(sizes, laid), 5.5)["heat_a"]
     wires = heat.insulated(sizes, heat.INSULATIONS["pvc_80"])
     expected = heat.temperature_c(wires, amps, 45.0, 2)
@@ -121,7 +121,7 @@ def test_the_warm_up_ends_at_the_bar_and_its_mark_is_the_time_constant() -> None
     curve, mark = tab.charts.drawn[1].data
     bars = tab.charts.drawn[0].data[0]
     wire = heat.insulated([awg(6)], heat.INSULATIONS["pvc_80"])
-    amps = FEED.measures(runs.wire_ohm([awg(6)], runs.Laid(length_m=5.5)), 5.5)["heat_a"]
+    amps = FEED.measures(runs.wire_ohm([awg(6)], runs.Installation(length_m=5.5)), 5.5)["heat_a"]
     constant_s = float(heat.time_constant_s(wire, amps, 45.0, 2)[0])
     assert mark.x[0] * 60 == pytest.approx(constant_s)
     assert curve.y[0] == 45
@@ -136,7 +136,7 @@ def test_the_table_and_the_sentence_name_the_limit_that_binds() -> None:
     for place in ({}, {"ambient_c": 70.0, "loaded": 6}):
         answer = heat_tab.compute(situation(SPEAKER, **place))
         allowed = heat.allowable(wires, place.get("ambient_c", 45.0), place.get("loaded", 2))
-        row = heat_tab.table(answer).iloc[0]
+        row = heat_tab.heat_table(answer).iloc[0]
         assert row["May carry, table (A)"] == pytest.approx(float(allowed.published_a[0]))
         assert row["May carry, balance (A)"] == pytest.approx(float(allowed.balance_a[0]))
         words = read(heat_tab.verdict(answer))
@@ -148,23 +148,23 @@ def test_the_table_and_the_sentence_name_the_limit_that_binds() -> None:
 
 def test_this_size_is_not_drawn_twice() -> None:
     answer = heat_tab.compute(situation(SPEAKER, awg(16)))
-    assert heat_tab.table(answer)["Size"].tolist() == [
+    assert heat_tab.heat_table(answer)["Size"].tolist() == [
         "16 AWG (this run)", "22 AWG", "18 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG",
     ]  # fmt: skip
 
 
 def test_the_fuse_is_that_of_wirecalc_and_the_column_agrees() -> None:
     answer = heat_tab.compute(situation(FEED, awg(4)))
-    draw_a = float(FEED.measures(runs.wire_ohm([awg(4)], runs.Laid(length_m=5.5)), 5.5)["draw_a"][0])
+    draw_a = float(FEED.measures(runs.wire_ohm([awg(4)], runs.Installation(length_m=5.5)), 5.5)["draw_a"][0])
     wire = heat.insulated([awg(4)], heat.INSULATIONS["pvc_80"])
     choice = fuse.choose_fuse(draw_a, float(heat.allowable(wire, 45.0, 2).current_a[0]))
     assert choice.rating_a is not None
     assert f"Fuse: {choice.rating_a:g} A." in read(heat_tab.fuse_words(answer))
     assert html.escape(choice.reason) in read(heat_tab.fuse_words(answer))
-    column = heat_tab.table(answer)["Fuse (A)"]
+    column = heat_tab.heat_table(answer)["Fuse (A)"]
     assert column[0] == choice.rating_a
     drawn = [awg(n) for n in (22, 18, 16, 14, 12, 10, 8)]
-    draws_a = FEED.measures(runs.wire_ohm(drawn, runs.Laid(length_m=5.5)), 5.5)["draw_a"]
+    draws_a = FEED.measures(runs.wire_ohm(drawn, runs.Installation(length_m=5.5)), 5.5)["draw_a"]
     allowed_a = heat.allowable(heat.insulated(drawn, heat.INSULATIONS["pvc_80"]), 45.0, 2).current_a
     np.testing.assert_allclose(column[1:], fuse.fuse_a(draws_a, allowed_a))
     assert column[1:].isna().sum() == 6  # thin wire has none
@@ -200,7 +200,7 @@ def test_outside_the_bundle_the_pair_itself_is_still_together() -> None:
 
 def test_a_short_is_the_supply_over_the_hot_loop() -> None:
     answer = heat_tab.compute(situation(LAMPS, awg(12), length_m=10.0, joints_ohm=0.01))
-    laid = runs.Laid(length_m=10.0, joints_ohm=0.01, temperature_c=80.0)
+    laid = runs.Installation(length_m=10.0, joints_ohm=0.01, temperature_c=80.0)
     fault_a = 12.0 / float(runs.wire_ohm([awg(12)], laid)[0])
     assert answer.short is not None
     assert answer.choice is not None
@@ -209,7 +209,7 @@ def test_a_short_is_the_supply_over_the_hot_loop() -> None:
     found = fuse.protects(answer.choice.rating_a, fault_a, wire, 45.0, 2)
     assert answer.short.fault_a == pytest.approx(fault_a)
     assert answer.short.holds
-    assert answer.short.opens_s == pytest.approx(float(found.opens_s))
+    assert answer.short.clearing_s == pytest.approx(float(found.clearing_s))
     assert "It protects the wire then" in read(heat_tab.fuse_words(answer))
 
 
@@ -229,7 +229,7 @@ def test_a_fuse_that_does_not_protect_in_a_short_is_a_caution() -> None:
     joint = {"length_m": 5.0, "joints_ohm": 0.2, "insulation": heat.INSULATIONS["pvc_105"], "ambient_c": 30.0}
     answer = heat_tab.compute(situation(lamps, awg(18), **joint))
     assert answer.short is not None
-    assert answer.short.lasts_s < answer.short.opens_s
+    assert answer.short.lasts_s < answer.short.clearing_s
     assert answer.short.steady_c > heat.INSULATIONS["pvc_105"].damage_c
     words = read(heat_tab.fuse_words(answer))
     assert "<p class='wc-caution'>In a short" in heat_tab.fuse_words(answer)
@@ -257,7 +257,7 @@ def test_a_speaker_wire_has_no_fuse_and_a_head_unit_ends_its_own_short() -> None
         ("engine bay", situation(SPEAKER, ambient_c=80.0), situation(SPEAKER, ambient_c=79.0)),
     ],
 )
-def test_each_caution_stands_at_the_fuse_where_it_belongs(name: str, with_it: Situation, without: Situation) -> None:
+def test_each_caution_stands_at_the_fuse_where_it_belongs(name: str, with_it: RunRequest, without: RunRequest) -> None:
     tab = HeatTab()
     tab.show(with_it)
     assert fuse.CAUTIONS[name] in (read(tab.fuse.html))
@@ -298,11 +298,11 @@ def test_the_verdict(run: runs.Run, this: Conductor, changes: dict[str, Any], wo
 
 
 def test_melting_currents_are_for_copper_only() -> None:
-    copper = heat_tab.table(heat_tab.compute(situation(SPEAKER, awg(12)))).iloc[0]
+    copper = heat_tab.heat_table(heat_tab.compute(situation(SPEAKER, awg(12)))).iloc[0]
     assert copper["Melts in 1 s, Onderdonk (A)"] == pytest.approx(float(heat.onderdonk_a(awg(12).area_m2, 1.0, 45.0)))
     # 12 AWG, 2.053 mm, from memory: 235 A by Preece
     assert copper["Melts at last, Preece (A)"] == pytest.approx(235, abs=1)
-    clad = heat_tab.table(heat_tab.compute(situation(SPEAKER, awg(12, METALS["cca_10"])))).iloc[0]
+    clad = heat_tab.heat_table(heat_tab.compute(situation(SPEAKER, awg(12, METALS["cca_10"])))).iloc[0]
     assert np.isnan(clad["Melts in 1 s, Onderdonk (A)"])
     assert np.isnan(clad["Melts at last, Preece (A)"])
 
@@ -329,9 +329,9 @@ def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: 
 
 
 def test_one_show_is_one_computation_and_the_charts_stay() -> None:
-    calls: list[Situation] = []
+    calls: list[RunRequest] = []
 
-    def counted(asked: Situation) -> heat_tab.Answer:
+    def counted(asked: RunRequest) -> heat_tab.HeatAnswer:
         calls.append(asked)
         return heat_tab.compute(asked)
 
@@ -366,7 +366,7 @@ def test_every_number_of_the_table_opens(run: runs.Run, changes: dict[str, Any])
         column, place = key.split(":")
         working = tab.work(key)
         assert "<h3>Put in</h3>" in working
-        value = heat_tab.table(answer).iloc[
+        value = heat_tab.heat_table(answer).iloc[
             int(place), 1 + heat_tab.COLUMN_KEYS.index(column.replace("fuse_headroom_a", "fuse_a"))
         ]
         if np.isfinite(value):

@@ -13,11 +13,11 @@ from dashboards.panels.controls.forms import FORMS, FeedForm, LampForm, LineForm
 from dashboards.panels.controls.sizes import MOST_DRAWN, OFFERED
 from dashboards.panels.one_run import length
 from dashboards.panels.one_run.page import OneRunPanel
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import read
 from wirecalc import units
 from wirecalc.circuits import runs
-from wirecalc.circuits.circuit import quick_drop_bound_v
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import conductor
 
@@ -86,9 +86,9 @@ def test_ratings_and_bridging_reach_the_amplifier(panel: OneRunPanel) -> None:
 
 
 def test_one_change_is_one_computation() -> None:
-    calls: list[Situation] = []
+    calls: list[RunRequest] = []
 
-    def counted(now: Situation) -> length.Answer:
+    def counted(now: RunRequest) -> length.LengthAnswer:
         calls.append(now)
         return length.compute(now)
 
@@ -156,7 +156,7 @@ def test_entries_that_do_not_go_together_are_said(panel: OneRunPanel) -> None:
 def test_a_fault_of_ours_is_no_traceback() -> None:
     broken = False
 
-    def compute(now: Situation) -> length.Answer:
+    def compute(now: RunRequest) -> length.LengthAnswer:
         if broken:
             raise RuntimeError("secret detail")
         return length.compute(now)
@@ -185,13 +185,13 @@ def test_the_size_slider_follows_the_system(panel: OneRunPanel) -> None:
 
 def test_the_table_agrees_and_the_bound_holds(panel: OneRunPanel) -> None:
     answer = length.compute(panel.situation())
-    table = length.table(answer)
+    table = length.length_table(answer)
     assert table["size"].tolist() == ["16 AWG", "22 AWG", "18 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG"]
     assert np.all(table["quick_bound_v"] >= table["drop_v"])
     at = table["size"].tolist().index("12 AWG")
     row = {key: column[at] for key, column in table.items()}
     assert row["loop_ohm"] == pytest.approx(row["ohm_per_m"] * 2 * 5.5)
-    assert row["quick_bound_v"] == pytest.approx(float(quick_drop_bound_v(5.0, row["loop_ohm"])))
+    assert row["quick_bound_v"] == pytest.approx(float(rule_of_thumb_drop_v(5.0, row["loop_ohm"])))
     html = length.table_html(answer)
     assert "mΩ/m" in html
     panel.feet.value = True
@@ -211,9 +211,9 @@ def test_the_length_axis_holds_the_run(panel: OneRunPanel, typed: str, end_m: fl
 
 
 def test_a_change_of_kind_is_one_computation() -> None:
-    calls: list[Situation] = []
+    calls: list[RunRequest] = []
 
-    def counted(now: Situation) -> length.Answer:
+    def counted(now: RunRequest) -> length.LengthAnswer:
         calls.append(now)
         return length.compute(now)
 
@@ -353,7 +353,7 @@ def test_charts_send_each_array_once_and_no_nan_as_text() -> None:
 @pytest.mark.parametrize("place", [0, 3])
 def test_every_number_of_the_table_opens(panel: OneRunPanel, place: int) -> None:
     panel.refresh()
-    for measure in list(length.table(length.compute(panel.situation())))[2:]:
+    for measure in list(length.length_table(length.compute(panel.situation())))[2:]:
         worked = panel.work(f"{measure}:{place}")
         assert "Put in" in worked
         assert "Traceback" not in worked

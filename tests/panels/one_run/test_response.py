@@ -13,7 +13,7 @@ import pytest
 from dashboards.panels.controls.sizes import MOST_DRAWN, OFFERED
 from dashboards.panels.one_run import response as response_tab
 from dashboards.panels.one_run.page import SUITS
-from dashboards.panels.one_run.request import Situation
+from dashboards.panels.one_run.request import RunRequest
 from dashboards.panels.one_run.response import ResponseTab
 from tests.panels.one_run.test_heat import answered
 from tests.support.sentences import numbers, read
@@ -34,10 +34,10 @@ LINE = runs.LineRun(source_ohm=1000.0, input_ohm=10e3, farad_per_m=1e-9)
 WOOFER = "Demo 165 mm door woofer"
 
 
-def situation(run: runs.Run = SPEAKER, feet: bool = False, cautions: tuple[str, ...] = (), **laid: Any) -> Situation:
-    return Situation(
+def situation(run: runs.Run = SPEAKER, feet: bool = False, cautions: tuple[str, ...] = (), **laid: Any) -> RunRequest:
+    return RunRequest(
         run=run,
-        laid=runs.Laid(**{"length_m": 5.5, **laid}),
+        laid=runs.Installation(**{"length_m": 5.5, **laid}),
         place=runs.Place(insulation=heat.INSULATIONS["pvc_80"], ambient_c=30.0),
         this=conductor("AWG", 16.0),
         others=tuple(conductor(*one) if one in DRAWN else None for one in OFFERED),
@@ -50,7 +50,7 @@ def situation(run: runs.Run = SPEAKER, feet: bool = False, cautions: tuple[str, 
 class Shown:
     """A tab on a page of one situation, and what it was asked to compute."""
 
-    def __init__(self, here: Situation) -> None:
+    def __init__(self, here: RunRequest) -> None:
         self.asked: list[response_tab.Request] = []
         self.fault: InputError | None = None
         self.here = here
@@ -146,7 +146,7 @@ def test_words_and_table_tell_the_worst_and_the_spread(speaker: Shown) -> None:
     assert f"changes by {np.ptp(dense):.2f} dB" in read(speaker.tab.words.html)
     mark = speaker.level.data[-1]
     assert mark.y[0] == pytest.approx(worst, abs=1e-3)
-    frame = response_tab.table(response_tab.compute(speaker.asked[-1]))  # type: ignore[arg-type]
+    frame = response_tab.response_table(response_tab.compute(speaker.asked[-1]))  # type: ignore[arg-type]
     assert frame["Size"].tolist() == ["16 AWG", "20 AWG", "12 AWG", "2.5 mm²"]
     assert frame["Furthest (dB)"].iloc[0] == pytest.approx(worst, abs=1e-3)
     assert frame["Tone (dB)"].iloc[0] == pytest.approx(np.ptp(dense), abs=1e-3)

@@ -54,7 +54,7 @@ def expected(limit: float = 0.4, **spreads: float) -> tolerance.Spread:
     for name, spread in spreads.items():
         inputs[name] = replace(inputs[name], spread=spread)
     limits = [Limit(measure="loss_db", bound=limit, sense="at most")]
-    model = runs.model(SPEAKER, awg(16), runs.Laid(length_m=5.5))
+    model = runs.model(SPEAKER, awg(16), runs.Installation(length_m=5.5))
     return tolerance.monte_carlo(model, inputs, ["loss_db", "load_w"], limits=limits, draws=DRAWS, seed=SEED)
 
 
@@ -80,7 +80,7 @@ def test_this_run_is_by_monte_carlo_and_the_others_by_first_order() -> None:
     assert bars.base[at] + bars.y[at] == pytest.approx(found.high)
     assert marks.y[at] == pytest.approx(found.middle)
     at = bars.x.index("12 AWG")
-    model = runs.model(SPEAKER, awg(12), runs.Laid(length_m=5.5))
+    model = runs.model(SPEAKER, awg(12), runs.Installation(length_m=5.5))
     quick = tolerance.first_order(model, tolerance.run_inputs(5.5), ["loss_db"])["loss_db"]
     assert (bars.base[at], marks.y[at]) == pytest.approx((quick.low, quick.middle))
     assert bars.base[at] + bars.y[at] == pytest.approx(quick.high)
@@ -218,7 +218,7 @@ def test_cases_without_a_solution_are_said_and_not_drawn() -> None:
     assert bars.customdata[at] == "no value"
     assert "no bar: 20 AWG" in read(tab.notes.html)
     thick = bars.x.index("8 AWG")  # the others still are drawn where they have an answer
-    model = runs.model(run, awg(8), runs.Laid(length_m=5.5))
+    model = runs.model(run, awg(8), runs.Installation(length_m=5.5))
     limit = spread_tab.main_limit(run)
     quick = tolerance.first_order(model, tolerance.run_inputs(5.5), [limit.measure])[limit.measure]
     assert marks.y[thick] == pytest.approx(100 * quick.middle)
@@ -253,7 +253,7 @@ def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: 
 def test_one_change_is_one_computation() -> None:
     calls: list[spread_tab.Question] = []
 
-    def counted(question: spread_tab.Question) -> spread_tab.Answer:
+    def counted(question: spread_tab.Question) -> spread_tab.SpreadAnswer:
         calls.append(question)
         return spread_tab.compute(question)
 

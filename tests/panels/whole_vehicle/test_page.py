@@ -23,7 +23,7 @@ from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.whole_vehicle import bars as plan_bars
 from dashboards.panels.whole_vehicle import circuits as plan_circuits
 from dashboards.panels.whole_vehicle import tree as plan_tree
-from dashboards.panels.whole_vehicle.desk import Answer, Desk, answers, as_before, place
+from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, as_before, place
 from dashboards.panels.whole_vehicle.links import entries
 from dashboards.panels.whole_vehicle.page import BUY, CABLES, CIRCUITS, DEMO, DEVICES, TREE, WIRES, WholeVehiclePanel
 from tests.support.jobs import faulty, fixed, large, row
@@ -34,20 +34,20 @@ from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.file import demo, read_csv, read_workbook, write_workbook
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.stock import Stock
-from wirecalc.vehicle.text import Sheet, parse, text_of, vehicle_of
+from wirecalc.vehicle.text import PlanSheet, parse, text_of, vehicle_of
 
 
 @pytest.fixture(scope="module")
-def answer() -> Answer:
+def answer() -> PlanAnswer:
     found = choose(vehicle_of(demo()))
-    return Answer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+    return PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
 
 
 @pytest.fixture(scope="module")
-def made(answer: Answer) -> WholeVehiclePanel:
+def made(answer: PlanAnswer) -> WholeVehiclePanel:
     """With the demo's sizes chosen once, and kept: choosing has tests of its own."""
 
-    def soon(vehicle: Vehicle, stock: Stock, before: Answer | None, tell: Any) -> Iterator[Answer]:
+    def soon(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Any) -> Iterator[PlanAnswer]:
         yield replace(next(answers(vehicle, stock, before or answer, tell)), final=True)
 
     return WholeVehiclePanel(soon)
@@ -153,7 +153,7 @@ def test_rows_come_and_go(panel: WholeVehiclePanel) -> None:
     assert "2 × 20 AWG" in cells(panel.circuits.html, "Right dash run")
 
 
-def test_the_shelf_decides_what_is_chosen(answer: Answer) -> None:
+def test_the_shelf_decides_what_is_chosen(answer: PlanAnswer) -> None:
     panel = WholeVehiclePanel(lambda *_: iter(()))
     panel.work = answers
     panel.files.take("small.xlsx", write_workbook(text_of(answer.plan.vehicle)))
@@ -212,7 +212,7 @@ def test_files_there_and_back(panel: WholeVehiclePanel) -> None:
 
 def test_an_unknown_column_is_kept_and_said(panel: WholeVehiclePanel) -> None:
     text = demo()
-    own = Sheet(columns=(*text.wires.columns, "Hue"), rows=tuple((*each, "red") for each in text.wires.rows))
+    own = PlanSheet(columns=(*text.wires.columns, "Hue"), rows=tuple((*each, "red") for each in text.wires.rows))
     panel.files.take("job.xlsx", write_workbook(replace(text, wires=own)))
     assert "Hue" in panel.files.said.value
     assert panel.wires.grid.sheet["columns"][-1] == "Hue"
@@ -247,9 +247,9 @@ def test_a_fault_leads_to_its_cell(panel: WholeVehiclePanel) -> None:
     assert "fault of the page" not in panel.alert.value
 
 
-def without(sheet: Sheet, at: int) -> Sheet:
+def without(sheet: PlanSheet, at: int) -> PlanSheet:
     """A list that lacks a column."""
-    return Sheet(
+    return PlanSheet(
         columns=sheet.columns[:at] + sheet.columns[at + 1 :], rows=tuple(r[:at] + r[at + 1 :] for r in sheet.rows)
     )
 
@@ -262,7 +262,7 @@ def test_a_list_without_names_is_no_traceback(panel: WholeVehiclePanel) -> None:
     assert "“Name”" in panel.faults.shown["lines"][0]
 
 
-def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: Answer) -> None:
+def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: PlanAnswer) -> None:
     vehicle, kinds = answer.plan.vehicle, set()
     other = OneRunPanel()
     for one in answer.plan.circuits:
@@ -282,7 +282,7 @@ def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: Answer) ->
     assert len(kinds) == 7  # every kind that One run has
 
 
-def test_what_stands_behind_a_circuit(answer: Answer, panel: WholeVehiclePanel) -> None:
+def test_what_stands_behind_a_circuit(answer: PlanAnswer, panel: WholeVehiclePanel) -> None:
     said = panel._behind("Right dash run")
     assert "✗ level loss" in said
     assert "0.83 dB" in said
@@ -297,14 +297,14 @@ def test_what_stands_behind_a_circuit(answer: Answer, panel: WholeVehiclePanel) 
     assert "<b>" not in panel._behind("<b>")
 
 
-def test_a_working_is_shown_only_where_it_gives_the_plans_number(answer: Answer) -> None:
+def test_a_working_is_shown_only_where_it_gives_the_plans_number(answer: PlanAnswer) -> None:
     one = answer.plan.circuit("Subwoofer amplifier feed")
     said = plan_circuits.behind(answer, one.wire.name)
     assert "Drop: " not in said  # the plan counts the shared feeds, the wire alone does not
     assert f"Allowable current: {one.measures['allowable_a']:.4g} A" in said
 
 
-def test_the_tree_has_every_supply_wire_once(answer: Answer) -> None:
+def test_the_tree_has_every_supply_wire_once(answer: PlanAnswer) -> None:
     plan = answer.plan
     for state_row, state in enumerate(plan_tree.STATE_NAMES):
         page = plan_tree.tree(plan, state)
@@ -315,14 +315,14 @@ def test_the_tree_has_every_supply_wire_once(answer: Answer) -> None:
     assert "✗ Drink cooler feed" in page  # not by colour alone
 
 
-def test_a_ring_of_feeds_is_drawn_too(answer: Answer) -> None:
+def test_a_ring_of_feeds_is_drawn_too(answer: PlanAnswer) -> None:
     wires = list(answer.plan.vehicle.wires[:2])
     a, b = replace(wires[0], start="A", end="B", name="1"), replace(wires[1], start="B", end="A", name="2")
     rows = plan_tree.branches([a, b], [])
     assert [(one.device, one.depth, one.ends) for one in rows] == [("A", 0, False), ("B", 1, False), ("A", 2, True)]
 
 
-def test_no_operating_point_is_said(answer: Answer, panel: WholeVehiclePanel) -> None:
+def test_no_operating_point_is_said(answer: PlanAnswer, panel: WholeVehiclePanel) -> None:
     edit(panel, "Main feed", "Size", "24 AWG")
     edit(panel, "Main feed", "Length", "20 m")
     assert panel.answer is not None
@@ -336,7 +336,7 @@ def test_no_operating_point_is_said(answer: Answer, panel: WholeVehiclePanel) ->
     assert "none" in panel.bars.html
 
 
-def test_bars_add_up(answer: Answer) -> None:
+def test_bars_add_up(answer: PlanAnswer) -> None:
     page = plan_bars.levels(answer.plan, "off")
     rows = re.findall(r"(-?[\d.]+) dB</td><td>(-?[\d.]+) dB</td><td><b>(-?[\d.]+) dB", page)
     assert len(rows) == 7
@@ -390,7 +390,7 @@ def test_the_handout_is_of_the_plan_that_is_shown(panel: WholeVehiclePanel) -> N
         panel.handouts[0].make()
 
 
-def test_an_answer_comes_soon_then_for_good(answer: Answer) -> None:
+def test_an_answer_comes_soon_then_for_good(answer: PlanAnswer) -> None:
     text = demo()
     at = row(text, "Right dash run")
     vehicle = vehicle_of(replace(text, wires=text.wires.with_cell(at, "Size", "14 AWG")))
@@ -455,7 +455,7 @@ def test_newer_work_ends_the_older(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_fault_in_the_work_is_said(panel: WholeVehiclePanel) -> None:
-    def failing(*_: Any) -> Iterator[Answer]:
+    def failing(*_: Any) -> Iterator[PlanAnswer]:
         raise InputError("Wires", "a loop", "a path to a battery")
         yield
 

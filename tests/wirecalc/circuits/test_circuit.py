@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support import ngspice
-from wirecalc.circuits.circuit import Outcome, compare, quick_drop_bound_v, solve
+from wirecalc.circuits.circuit import Outcome, compare, rule_of_thumb_drop_v, solve
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
@@ -178,7 +178,7 @@ def test_what_the_trade_says() -> None:
     run = compare(AMPLIFIER, 4.0, [solid(18), solid(12)], 20 * FOOT_M)
     assert run.level_db == pytest.approx([-0.53, -0.14], abs=0.015)
     wire_ohm = loop_ohm(solid(18).ohm_per_m_20c, 20 * FOOT_M)
-    assert quick_drop_bound_v(AMPLIFIER.rated_current_a, wire_ohm) == pytest.approx(1.27, abs=0.015)
+    assert rule_of_thumb_drop_v(AMPLIFIER.rated_current_a, wire_ohm) == pytest.approx(1.27, abs=0.015)
 
 
 # --- properties --------------------------------------------------------------------------------------------
@@ -247,7 +247,7 @@ def test_the_paper_sum_is_never_under_the_real_drop(
 ) -> None:
     real = float(solve(emf_v, source_ohm, wire_ohm, load_ohm).drop_v)
     bare_a = float(solve(emf_v, source_ohm, 0.0, load_ohm).current_a)
-    assert quick_drop_bound_v(bare_a, wire_ohm) >= real * (1 - 1e-12)
+    assert rule_of_thumb_drop_v(bare_a, wire_ohm) >= real * (1 - 1e-12)
 
 
 @fixed
@@ -255,7 +255,7 @@ def test_the_paper_sum_is_never_under_the_real_drop(
 def test_the_paper_sum_by_the_rating(number: float, length_m: float) -> None:
     """A rated amplifier at its rated load: the rated current is the current with no wire in the way."""
     wire_ohm = loop_ohm(awg(number).ohm_per_m_20c, length_m)
-    bound = quick_drop_bound_v(AMPLIFIER.rated_current_a, wire_ohm)
+    bound = rule_of_thumb_drop_v(AMPLIFIER.rated_current_a, wire_ohm)
     assert bound > compare(AMPLIFIER, 4.0, [awg(number)], length_m).drop_v[0]
 
 
@@ -374,7 +374,7 @@ def test_impossible_runs_are_refused(entries: dict[str, object], field: str, all
 )
 def test_impossible_paper_sums_are_refused(current_a: float, wire_ohm: float, field: str) -> None:
     with pytest.raises(InputError) as caught:
-        quick_drop_bound_v(current_a, wire_ohm)
+        rule_of_thumb_drop_v(current_a, wire_ohm)
     assert caught.value.field == field
 
 
@@ -413,7 +413,7 @@ def test_a_wire_that_is_none_is_refused(wire: object) -> None:
     with pytest.raises(InputError, match="Wire impedance"):
         solve(20.0, 0.0, wire, 4.0)  # type: ignore[arg-type]
     with pytest.raises(InputError, match="Wire resistance"):
-        quick_drop_bound_v(5.0, wire)  # type: ignore[arg-type]
+        rule_of_thumb_drop_v(5.0, wire)  # type: ignore[arg-type]
 
 
 def test_an_exact_resonance_warns_nobody() -> None:

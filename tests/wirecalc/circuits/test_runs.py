@@ -38,7 +38,7 @@ SIZES = [awg(n) for n in (12, 8, 4)]
 
 @ANY_RUN
 def test_every_measure_is_named_and_broadcast(run: runs.Run) -> None:
-    laid = runs.Laid(length_m=5.0)
+    laid = runs.Installation(length_m=5.0)
     lengths = np.linspace(1, 8, 4)
     found = run.measures(runs.wire_ohm(SIZES, laid, lengths), lengths)
     assert set(found) <= set(runs.MEASURES)
@@ -50,7 +50,7 @@ def test_every_measure_is_named_and_broadcast(run: runs.Run) -> None:
 
 @ANY_RUN
 def test_the_limits_of_its_kind_can_be_judged(run: runs.Run) -> None:
-    laid = runs.Laid(length_m=5.0)
+    laid = runs.Installation(length_m=5.0)
     ohm = runs.wire_ohm(SIZES, laid)
     plain = {name: np.broadcast_to(value, ohm.shape) for name, value in run.measures(ohm, 5.0).items()}
     found = runs.with_heat(plain, SIZES, laid, PLACE)
@@ -73,7 +73,7 @@ def test_more_resistance_never_gives_more(run: runs.Run, ohm: float, more: float
 
 
 def test_speaker_is_the_circuit_and_heats_with_music() -> None:
-    laid = runs.Laid(length_m=5.0, temperature_c=60.0, parallel=2, joints_ohm=0.01)
+    laid = runs.Installation(length_m=5.0, temperature_c=60.0, parallel=2, joints_ohm=0.01)
     found = RUNS["speaker"].measures(runs.wire_ohm(SIZES, laid), 5.0)
     out = compare(AMPLIFIER, 4.0, SIZES, 5.0, temperature_c=60.0, parallel=2, joints_ohm=0.01)
     for ours, theirs in (("load_w", "load_w"), ("wire_w", "wire_w"), ("drop_v", "drop_v"), ("current_a", "current_a")):
@@ -112,13 +112,13 @@ def test_a_feed_with_no_solution_is_nan_not_a_number() -> None:
     found = hard.measures(np.array([0.001, 0.05]), 5.0)
     assert np.isfinite(found["heat_a"][0])
     assert np.isnan(found["heat_a"][1])
-    laid = runs.Laid(length_m=5.0)
+    laid = runs.Installation(length_m=5.0)
     hot = runs.with_heat(found, SIZES[:2], laid, PLACE)
     assert np.isnan(hot["temperature_c"][1])
 
 
 def test_heat_and_fuse_are_per_conductor() -> None:
-    feed, laid = RUNS["feed"], runs.Laid(length_m=3.0, parallel=2)
+    feed, laid = RUNS["feed"], runs.Installation(length_m=3.0, parallel=2)
     ohm = runs.wire_ohm(SIZES, laid)
     plain = {name: np.broadcast_to(value, ohm.shape) for name, value in feed.measures(ohm, 3.0).items()}
     found = runs.with_heat(plain, SIZES, laid, PLACE)
@@ -132,7 +132,7 @@ def test_heat_and_fuse_are_per_conductor() -> None:
 
 @ANY_RUN
 def test_a_spread_of_nothing_is_the_point(run: runs.Run) -> None:
-    laid = runs.Laid(length_m=5.0, temperature_c=40.0, joints_ohm=0.003)
+    laid = runs.Installation(length_m=5.0, temperature_c=40.0, joints_ohm=0.003)
     inputs = {
         name: Uncertain(value=one.value, spread=0.0, low=one.low, high=one.high)
         for name, one in run_inputs(5.0, 40.0, 0.003).items()
@@ -146,7 +146,7 @@ def test_a_spread_of_nothing_is_the_point(run: runs.Run) -> None:
 @given(st.sampled_from(sorted(METALS)), st.floats(0.2, 20), st.floats(-40, 120))
 def test_wire_ohm_is_the_same_for_one_length_and_for_many(metal: str, length_m: float, celsius: float) -> None:
     pair = [conductor("AWG", 14.0, METALS[metal]), conductor("mm2", 2.5, METALS[metal])]
-    laid = runs.Laid(length_m=length_m, temperature_c=celsius, joints_ohm=0.001)
+    laid = runs.Installation(length_m=length_m, temperature_c=celsius, joints_ohm=0.001)
     np.testing.assert_allclose(runs.wire_ohm(pair, laid, [length_m, 2 * length_m])[:, 0], runs.wire_ohm(pair, laid))
 
 

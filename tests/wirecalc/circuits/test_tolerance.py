@@ -23,7 +23,7 @@ from wirecalc.wire.conductor import awg
 
 MEASURES = ("loss_db", "load_w", "wire_w", "drop_v", "load_v", "damping_factor", "current_a")
 AMPLIFIER = Amplifier(power_w=100, rated_ohm=4)
-MODEL = runs.model(runs.SpeakerRun(amplifier=AMPLIFIER, load_ohm=4.0 + 0.5j), awg(16), runs.Laid(length_m=6.0))
+MODEL = runs.model(runs.SpeakerRun(amplifier=AMPLIFIER, load_ohm=4.0 + 0.5j), awg(16), runs.Installation(length_m=6.0))
 SHAPES = st.sampled_from(["normal", "uniform", "triangular"])
 
 
@@ -238,7 +238,7 @@ def test_zero_spread_is_the_point_value_exactly(
     model = runs.model(
         runs.SpeakerRun(amplifier=AMPLIFIER, load_ohm=4.0 + 0.5j),
         awg(16),
-        runs.Laid(length_m=length_m, parallel=parallel),
+        runs.Installation(length_m=length_m, parallel=parallel),
     )
     drawn = monte_carlo(model, inputs, MEASURES, draws=1000, seed=seed)
     linear = first_order(model, inputs, MEASURES)

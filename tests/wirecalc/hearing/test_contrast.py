@@ -11,19 +11,19 @@ from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.hearing import contrast
-from wirecalc.hearing.contrast import Choice
+from wirecalc.hearing.contrast import ComparedWire
 from wirecalc.wire.conductor import METALS, awg
 from wirecalc.wire.pair import INSULATIONS, Pair
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=200, rated_ohm=4, damping_factor=50), load_ohm=2)
-THIN = Choice(conductor=awg(18, METALS["cca_10"]), length_m=6, pair_per_m=0.5)
-THICK = Choice(conductor=awg(14), length_m=4, parallel=2, pair_per_m=1.25)
+THIN = ComparedWire(conductor=awg(18, METALS["cca_10"]), length_m=6, pair_per_m=0.5)
+THICK = ComparedWire(conductor=awg(14), length_m=4, parallel=2, pair_per_m=1.25)
 
 
 def test_the_watts_add_up_to_what_the_source_gives() -> None:
     found = contrast.contrast(RUN, (THIN, THICK))
     for at, choice in enumerate((THIN, THICK)):
-        wire = runs.wire_ohm([choice.conductor], runs.Laid(length_m=choice.length_m, parallel=choice.parallel))
+        wire = runs.wire_ohm([choice.conductor], runs.Installation(length_m=choice.length_m, parallel=choice.parallel))
         alone = RUN.measures(wire, choice.length_m)
         assert found.load_w[at] == pytest.approx(float(alone["load_w"][0]))
         assert found.loss_db[at] == pytest.approx(float(alone["loss_db"][0]))
@@ -60,7 +60,7 @@ def test_a_driver_is_furthest_apart_where_its_impedance_is_least() -> None:
 def test_costs_are_of_every_pair() -> None:
     assert THICK.cost == pytest.approx(4 * 2 * 1.25)
     assert contrast.contrast(RUN, (THIN, THICK)).extra_cost == pytest.approx(10 - 3)
-    unknown = Choice(conductor=awg(14), length_m=4)
+    unknown = ComparedWire(conductor=awg(14), length_m=4)
     assert unknown.cost is None
     assert contrast.contrast(RUN, (THIN, unknown)).extra_cost is None
 
@@ -71,8 +71,8 @@ def test_labels() -> None:
 
 def test_a_wire_that_gets_too_hot_is_known() -> None:
     loud = runs.SpeakerRun(amplifier=Amplifier(power_w=4000, rated_ohm=1), load_ohm=1)
-    thin = Choice(conductor=awg(24), length_m=1)
-    assert contrast.contrast(loud, (thin, Choice(conductor=awg(4), length_m=1))).too_hot == (True, False)
+    thin = ComparedWire(conductor=awg(24), length_m=1)
+    assert contrast.contrast(loud, (thin, ComparedWire(conductor=awg(4), length_m=1))).too_hot == (True, False)
 
 
 @pytest.mark.parametrize(
@@ -80,4 +80,4 @@ def test_a_wire_that_gets_too_hot_is_known() -> None:
 )
 def test_a_choice_checks_itself(wrong: dict[str, float]) -> None:
     with pytest.raises(InputError):
-        Choice(**{"conductor": awg(16), "length_m": 5, **wrong})  # type: ignore[arg-type]
+        ComparedWire(**{"conductor": awg(16), "length_m": 5, **wrong})  # type: ignore[arg-type]

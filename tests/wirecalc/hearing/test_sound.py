@@ -23,8 +23,8 @@ from wirecalc.wire.pair import INSULATIONS, Pair
 Array = NDArray[np.float64]
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
-THIN = contrast.Choice(conductor=awg(20), length_m=6.0)
-THICK = contrast.Choice(conductor=awg(12), length_m=5.0, parallel=2)
+THIN = contrast.ComparedWire(conductor=awg(20), length_m=6.0)
+THICK = contrast.ComparedWire(conductor=awg(12), length_m=5.0, parallel=2)
 LOADS: dict[str, HasImpedance] = {
     "4 Ω": Load(ohm=4),
     **{name: DEMO_DRIVERS[name] for name in ("Demo 165 mm door woofer", "Demo 25 mm tweeter")},

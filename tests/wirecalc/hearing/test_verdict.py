@@ -13,18 +13,18 @@ from wirecalc.circuits import runs, words
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
 from wirecalc.circuits.source import Amplifier
 from wirecalc.hearing import blind, contrast, verdict
-from wirecalc.hearing.contrast import Choice, Contrast
+from wirecalc.hearing.contrast import ComparedWire, Contrast
 from wirecalc.wire.conductor import awg
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
 
 
-def against(first: Choice, second: Choice, run: runs.SpeakerRun = RUN, driver: str = "") -> Contrast:
+def against(first: ComparedWire, second: ComparedWire, run: runs.SpeakerRun = RUN, driver: str = "") -> Contrast:
     return contrast.contrast(run, (first, second), DEMO_DRIVERS[driver] if driver else None)
 
 
-def choice(size: float, length_m: float = 5.0, price: float | None = None) -> Choice:
-    return Choice(conductor=awg(size), length_m=length_m, pair_per_m=price)
+def choice(size: float, length_m: float = 5.0, price: float | None = None) -> ComparedWire:
+    return ComparedWire(conductor=awg(size), length_m=length_m, pair_per_m=price)
 
 
 @pytest.mark.parametrize(
@@ -41,7 +41,7 @@ def choice(size: float, length_m: float = 5.0, price: float | None = None) -> Ch
         (choice(12), choice(26, 12), "You will hear this. Take A."),
     ],
 )
-def test_the_verdict_is_honest(first: Choice, second: Choice, said: str) -> None:
+def test_the_verdict_is_honest(first: ComparedWire, second: ComparedWire, said: str) -> None:
     assert said in verdict.verdict(against(first, second))
 
 

@@ -12,7 +12,7 @@ from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.practice import kinds as problems
 from wirecalc.practice.kinds import KINDS, problem
-from wirecalc.practice.problem import Drawn, Kind, Mistake, make
+from wirecalc.practice.problem import DrawnProblem, Mistake, ProblemKind, make
 
 SEEDS = range(1, 501)
 ALL = sorted(KINDS)
@@ -171,8 +171,10 @@ def test_the_plot_holds_the_answer() -> None:
 
 @pytest.mark.parametrize("typed", ["0.31 ohm", "310 mΩ", "310 mohm", "0,31 Ω", ".31 ohms", "0.314 Ω"])
 def test_an_answer_is_read_in_any_of_its_units(typed: str) -> None:
-    draw = Drawn(text="", answer=0.31, mistakes=(), work=tuple)
-    kind = Kind(key="x", title="x", quantity=units.RESISTANCE, low=0, high=1, draw=lambda _: draw, nudge="Think.")
+    draw = DrawnProblem(text="", answer=0.31, mistakes=(), work=tuple)
+    kind = ProblemKind(
+        key="x", title="x", quantity=units.RESISTANCE, low=0, high=1, draw=lambda _: draw, nudge="Think."
+    )
     assert make(kind, 1).mark(typed).right
 
 
@@ -218,8 +220,8 @@ def test_unknown_kind() -> None:
 
 
 def test_a_kind_that_only_makes_unclear_problems_is_a_fault_of_ours() -> None:
-    same = Drawn(text="", answer=1.0, mistakes=(Mistake(key="a", value=1.01, hint=""),), work=tuple)
-    kind = Kind(key="x", title="x", quantity=units.VOLTAGE, low=0, high=2, draw=lambda _: same, nudge="")
+    same = DrawnProblem(text="", answer=1.0, mistakes=(Mistake(key="a", value=1.01, hint=""),), work=tuple)
+    kind = ProblemKind(key="x", title="x", quantity=units.VOLTAGE, low=0, high=2, draw=lambda _: same, nudge="")
     with pytest.raises(RuntimeError, match="no clear problem"):
         make(kind, 1)
 

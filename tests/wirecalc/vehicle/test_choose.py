@@ -13,7 +13,7 @@ from tests.support.plans import BLOCK, amplifier, load, vehicle, wire, with_wire
 from wirecalc.errors import InputError
 from wirecalc.vehicle import sizes as plan_sizes
 from wirecalc.vehicle.cheapest import cheapest
-from wirecalc.vehicle.choose import Choice, choose
+from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.fuse import SELECTIVE
 from wirecalc.vehicle.model import Device, Vehicle
@@ -71,7 +71,7 @@ def test_thick_where_it_is_shared_and_thin_at_the_ends_or_the_other_way_round() 
 
 
 @cache
-def demo_choice() -> Choice:
+def demo_choice() -> ChosenPlan:
     return choose(vehicle_of(demo()))
 
 

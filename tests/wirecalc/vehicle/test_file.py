@@ -17,7 +17,7 @@ from wirecalc.vehicle import file as plan_file
 from wirecalc.vehicle import text as plan_text
 from wirecalc.vehicle.fields import DEVICE_FIELDS, WIRE_FIELDS
 from wirecalc.vehicle.file import demo, read_csv, read_workbook, template, which_list, write_csv, write_workbook
-from wirecalc.vehicle.text import PlanText, Sheet, clean, parse, text_of, vehicle_of
+from wirecalc.vehicle.text import PlanSheet, PlanText, clean, parse, text_of, vehicle_of
 
 TEXT = st.text(st.characters(exclude_categories=("Cs",)), max_size=12)
 CELL = st.one_of(
@@ -26,12 +26,12 @@ CELL = st.one_of(
 )
 
 
-def sheet(columns: Sequence[str], *rows: Sequence[str]) -> Sheet:
-    return Sheet(columns=tuple(columns), rows=tuple(tuple(row) for row in rows))
+def sheet(columns: Sequence[str], *rows: Sequence[str]) -> PlanSheet:
+    return PlanSheet(columns=tuple(columns), rows=tuple(tuple(row) for row in rows))
 
 
 @st.composite
-def sheets(draw: st.DrawFn, first: str) -> Sheet:
+def sheets(draw: st.DrawFn, first: str) -> PlanSheet:
     """As a reader gives them: clean cells, no empty column at the right, no empty row at the end."""
     columns = (first, *draw(st.lists(CELL.map(clean), max_size=4)), "last")
     rows = draw(st.lists(st.tuples(*[CELL.map(clean)] * (len(columns) - 1)), max_size=4))
@@ -52,7 +52,7 @@ def book(*parts: tuple[str, Sequence[Sequence[Any]]]) -> bytes:
 
 @settings(max_examples=20, deadline=None, derandomize=True)
 @given(sheets("Kind"), sheets("From"))
-def test_any_text_comes_back_from_both_kinds_of_file(devices: Sheet, wires: Sheet) -> None:
+def test_any_text_comes_back_from_both_kinds_of_file(devices: PlanSheet, wires: PlanSheet) -> None:
     text = PlanText(devices=devices, wires=wires)
     assert read_workbook(write_workbook(text)) == text
     assert read_csv(*write_csv(text)) == text
@@ -308,7 +308,7 @@ def test_csv_files_that_cannot_be_used(first: bytes, second: bytes, phrase: str)
 def test_any_text_in_any_cell_is_a_fault_or_a_vehicle(data: st.DataObject) -> None:
     text = template()
     for name in ("devices", "wires"):
-        at: Sheet = getattr(text, name)
+        at: PlanSheet = getattr(text, name)
         for _ in range(2):
             row, column = data.draw(st.integers(0, len(at.rows) - 1)), data.draw(st.sampled_from(at.columns))
             at = at.with_cell(

@@ -17,7 +17,7 @@ from wirecalc.errors import InputError
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.model import Device, Vehicle
-from wirecalc.vehicle.network import FUSE_DROP_V, STATES, Answer, Wiring
+from wirecalc.vehicle.network import FUSE_DROP_V, STATES, OperatingPoint, Wiring
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.supply import supplied
 from wirecalc.vehicle.text import vehicle_of
@@ -32,7 +32,7 @@ def demo_plan() -> Plan:
     return choose(vehicle_of(demo())).plan
 
 
-def netlist(answer: Answer) -> str:
+def netlist(answer: OperatingPoint) -> str:
     """The network as ngspice has it: constant power as a current that depends on the voltage."""
     net = answer.network
     lines = [

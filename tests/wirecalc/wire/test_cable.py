@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wirecalc.circuits.circuit import quick_drop_bound_v
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.errors import InputError
 from wirecalc.units import LENGTH, read
 from wirecalc.wire.cable import loop_ohm, parallel_ohm_per_m
@@ -37,7 +37,7 @@ def test_drop_along_a_run(ohm_per_ft: float, feet: float, volt: float, tolerance
     Its feet are those of the whole conductor, out and back.
     """
     wire_ohm = loop_ohm(ohm_per_ft / FOOT_M, feet * FOOT_M / 2)
-    assert quick_drop_bound_v(20.0, wire_ohm) == pytest.approx(volt, abs=tolerance)
+    assert rule_of_thumb_drop_v(20.0, wire_ohm) == pytest.approx(volt, abs=tolerance)
 
 
 def test_metric_loop() -> None:

@@ -88,12 +88,12 @@ def test_what_to_change_is_said():
 )
 def test_gates(percent, shortest_s, longest_s):
     for rating in fuse.RATINGS_A:
-        found = fuse.opens_between_s(rating, rating * percent / 100)
+        found = fuse.clearing_between_s(rating, rating * percent / 100)
         assert found == (pytest.approx(shortest_s), pytest.approx(longest_s))
 
 
 def test_beyond_the_gates():
-    shortest, longest = fuse.opens_between_s(20.0, [10.0, 22.1, 26.9, 40.1, 400.0])
+    shortest, longest = fuse.clearing_between_s(20.0, [10.0, 22.1, 26.9, 40.1, 400.0])
     assert shortest[0] > 360000
     assert np.isinf(longest[:3]).all()
     assert shortest[3:].tolist() == [0, 0]
@@ -102,7 +102,7 @@ def test_beyond_the_gates():
 
 @given(st.sampled_from(fuse.RATINGS_A.tolist()), st.floats(0.2, 50), st.floats(1.0001, 3))
 def test_more_current_never_opens_later(rating_a, share, more):
-    slow, fast = (fuse.opens_between_s(rating_a, rating_a * share * factor) for factor in (1, more))
+    slow, fast = (fuse.clearing_between_s(rating_a, rating_a * share * factor) for factor in (1, more))
     assert fast[0] <= slow[0]
     assert fast[1] <= slow[1]
     assert slow[0] < slow[1]
@@ -114,14 +114,14 @@ def test_a_fuse_at_the_allowable_current_saves_every_wire_in_a_short():
     rating = fuse.RATINGS_A[np.searchsorted(fuse.RATINGS_A, allowed, side="right") - 1]
     found = fuse.protects(rating, rating * np.array([2.0, 5.0, 20.0])[:, None], wires, 45.0)
     assert found.holds.all()
-    assert np.all(found.opens_s < found.lasts_s)
+    assert np.all(found.clearing_s < found.lasts_s)
 
 
 def test_a_short_starts_from_the_hottest_that_the_wire_may_run():
     found = fuse.protects(30.0, 300.0, heat.insulated([awg(12)], PVC), 45.0)
     # by hand with IEC 60949's 226 A s^0.5/mm2 (from memory): (226 x 3.3088)^2 ln(394.5/339.5)/300^2
     assert found.lasts_s == pytest.approx(0.933, rel=0.01)
-    assert found.opens_s == pytest.approx(5 * (2 / 10) ** 2)
+    assert found.clearing_s == pytest.approx(5 * (2 / 10) ** 2)
 
 
 def test_a_fuse_too_large_does_not_save_the_wire():
@@ -129,7 +129,7 @@ def test_a_fuse_too_large_does_not_save_the_wire():
     assert not fuse.protects(100.0, 200.0, wire, 45.0).holds
     # under 135 % of 40 A it may never open: 18 AWG would end far over its damage temperature
     found = fuse.protects(40.0, 45.0, wire, 45.0)
-    assert np.isinf(found.opens_s)
+    assert np.isinf(found.clearing_s)
     assert found.steady_c > PVC.damage_c
     assert not found.holds
     # but a fault that the wire carries for ever needs no fuse
@@ -170,8 +170,8 @@ def test_cautions_go_with_the_situation():
         (lambda: fuse.fuse_a(1, 1, loading=1.2), "Draw over fuse rating"),
         (lambda: fuse.fuse_a(1, 1, ratings=[0]), "Fuse rating"),
         (lambda: fuse.choose_fuse(1, 1, alone_a=-1), "Allowable current outside the bundle"),
-        (lambda: fuse.opens_between_s(10, 0), "Current"),
-        (lambda: fuse.opens_between_s(0, 10), "Fuse rating"),
+        (lambda: fuse.clearing_between_s(10, 0), "Current"),
+        (lambda: fuse.clearing_between_s(0, 10), "Fuse rating"),
     ],
 )
 def test_bad_values_are_refused(call, field):

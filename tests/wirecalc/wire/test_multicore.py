@@ -15,7 +15,7 @@ from wirecalc.errors import InputError
 from wirecalc.wire import heat
 from wirecalc.wire.conductor import Conductor, awg
 from wirecalc.wire.cross_section import JACKET_M, cross_section
-from wirecalc.wire.multicore import CABLES, Allocation, CableType, Circuit, Core, allocate
+from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, CableType, Core, allocate
 
 NINE, FOUR, TRAILER = CABLES["speaker_9"], CABLES["speaker_4"], CABLES["trailer_7"]
 DOES = {count: (True, f"{count} does") for count in range(1, 5)}
@@ -23,12 +23,12 @@ NEEDS_TWO = {1: (False, "level loss 0.7 dB, 0.4 dB allowed"), 2: (True, "level l
 NEVER = {count: (False, f"level loss {2 / count:g} dB, 0.4 dB allowed") for count in range(1, 5)}
 
 
-def pair(name: str, current_a: float = 1.0, judged: object = DOES, channel: str = "") -> Circuit:
-    return Circuit(name=name, needs="pair", current_a=current_a, judged=judged, channel=channel)  # type: ignore[arg-type]
+def pair(name: str, current_a: float = 1.0, judged: object = DOES, channel: str = "") -> CableCircuit:
+    return CableCircuit(name=name, needs="pair", current_a=current_a, judged=judged, channel=channel)  # type: ignore[arg-type]
 
 
-def single(name: str, current_a: float = 0.1, judged: object = DOES, channel: str = "") -> Circuit:
-    return Circuit(name=name, needs="single", current_a=current_a, judged=judged, channel=channel)  # type: ignore[arg-type]
+def single(name: str, current_a: float = 0.1, judged: object = DOES, channel: str = "") -> CableCircuit:
+    return CableCircuit(name=name, needs="single", current_a=current_a, judged=judged, channel=channel)  # type: ignore[arg-type]
 
 
 def colours(found: Allocation, name: str) -> list[str]:
@@ -153,11 +153,11 @@ def test_a_judge_is_asked_by_size_and_a_table_that_lacks_a_count_says_no() -> No
     assert pair("x", judged={}).judge(awg(18), 2) == (False, "2 in parallel were not looked at")
 
 
-def every_way(cable: CableType, circuits: list[Circuit], ambient_c: float, spare: int) -> tuple[int, int, int]:
+def every_way(cable: CableType, circuits: list[CableCircuit], ambient_c: float, spare: int) -> tuple[int, int, int]:
     """Most circuits, then fewest conductors, then best colours, by trying all ways with plain loops."""
     best = (0, 0, 0)
 
-    def fits(taken: list[tuple[Circuit, list[Core]]]) -> bool:
+    def fits(taken: list[tuple[CableCircuit, list[Core]]]) -> bool:
         loaded = sum(len(cores) for circuit, cores in taken if circuit.current_a > 0)
         for circuit, cores in taken:
             each = circuit.current_a / (len(cores) // (2 if circuit.needs == "pair" else 1))
@@ -167,7 +167,7 @@ def every_way(cable: CableType, circuits: list[Circuit], ambient_c: float, spare
                     return False
         return sum(len(cores) for _, cores in taken) <= len(cable.cores) - spare
 
-    def place(at: int, free: list[Core], taken: list[tuple[Circuit, list[Core]]]) -> None:
+    def place(at: int, free: list[Core], taken: list[tuple[CableCircuit, list[Core]]]) -> None:
         nonlocal best
         if at == len(circuits):
             score = (
@@ -242,7 +242,7 @@ def test_as_good_as_trying_every_way(
     cable = small(pairs + 1, loose)
     spare = min(spare, len(cable.cores))
     circuits = [
-        Circuit(name=f"{at}", needs=needs, current_a=current, judged=judged, channel=channel)  # type: ignore[arg-type]
+        CableCircuit(name=f"{at}", needs=needs, current_a=current, judged=judged, channel=channel)  # type: ignore[arg-type]
         for at, (needs, current, judged, channel) in enumerate(asked)
     ]
     found = allocate(cable, circuits, ambient_c=ambient_c, spare=spare)
@@ -277,7 +277,7 @@ def _cable(**changes: object) -> CableType:
         (lambda: allocate(NINE, [pair("a")], ambient_c=40, spare=0.5), "a whole number, 0 to 9"),  # type: ignore[arg-type]
         (lambda: allocate(NINE, [pair("a")], ambient_c=40, parallel=9), "Conductors in parallel"),
         (lambda: pair("a", current_a=math.nan), "Current of “a”"),
-        (lambda: Circuit(name="a", needs="three", current_a=1.0, judged=DOES), "pair or single"),  # type: ignore[arg-type]
+        (lambda: CableCircuit(name="a", needs="three", current_a=1.0, judged=DOES), "pair or single"),  # type: ignore[arg-type]
         (lambda: _cable(outer_m=9.5), "Was it in mm"),
         (lambda: _cable(cores=()), "Conductors in"),
         (lambda: _cable(cores=NINE.cores[:1] * 2), "each colour once"),

@@ -17,7 +17,7 @@ from wirecalc.errors import InputError
 from wirecalc.wire.conductor import METALS, STRANDINGS, awg
 from wirecalc.wire.pair import (
     INSULATIONS,
-    Insulation,
+    Dielectric,
     Pair,
     effective_permittivity,
     external_henry_per_m,
@@ -184,7 +184,7 @@ def test_insulation_table() -> None:
             ["Gap"],
         ),
         (
-            lambda: Insulation(key="x", name="x", relative_permittivity=3.0, lowest=2.0, highest=2.5),
+            lambda: Dielectric(key="x", name="x", relative_permittivity=3.0, lowest=2.0, highest=2.5),
             ["Relative permittivity", "2 to 2.5"],
         ),
     ],

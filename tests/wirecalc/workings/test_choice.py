@@ -22,7 +22,7 @@ from wirecalc.workings.rating import TWICE, twice
 @settings(max_examples=15, deadline=None)
 @given(data=st.data(), wire=WIRES, laid=LAID, place=PLACES)
 def test_any_value_against_its_limit(
-    kind: type, data: st.DataObject, wire: Conductor, laid: runs.Laid, place: runs.Place
+    kind: type, data: st.DataObject, wire: Conductor, laid: runs.Installation, place: runs.Place
 ) -> None:
     run: Any = data.draw(KINDS[kind])
     ohm = runs.wire_ohm([wire], laid)

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from tests.support.shown_formulas import FOUR_DIGITS, FUNCTIONS, arithmetic
 from wirecalc.circuits import line_level, relay, runs, supply
-from wirecalc.circuits.circuit import quick_drop_bound_v
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.wire import fuse, heat
@@ -85,7 +85,7 @@ def check(found: Working, value: float) -> None:
         assert any(step.note for step in found.steps), found
 
 
-def check_all(run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place | None) -> set[str]:
+def check_all(run: runs.Run, wire: Conductor, laid: runs.Installation, place: runs.Place | None) -> set[str]:
     ohm = runs.wire_ohm([wire], laid)
     values: dict[str, Any] = {k: np.broadcast_to(v, (1,)) for k, v in run.measures(ohm, laid.length_m).items()}
     if place is not None:
@@ -98,7 +98,7 @@ def check_all(run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place
     }
     if "current_a" in bare:
         bare_a = float(bare["current_a"])
-        values["quick_bound_v"] = [quick_drop_bound_v(bare_a, ohm[0]) if math.isfinite(bare_a) else math.nan]
+        values["quick_bound_v"] = [rule_of_thumb_drop_v(bare_a, ohm[0]) if math.isfinite(bare_a) else math.nan]
     if "load_w" in bare:
         values["bare_w"] = [bare["load_w"]]
     if bare.get("load_w"):
@@ -114,7 +114,7 @@ def check_all(run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place
 
 
 def told_only(
-    run: runs.Run, wire: Conductor, laid: runs.Laid, place: runs.Place | None, found: Mapping[str, float]
+    run: runs.Run, wire: Conductor, laid: runs.Installation, place: runs.Place | None, found: Mapping[str, float]
 ) -> dict[str, float]:
     """Numbers that sentences say and no measure is, each computed by what the sentence is made with."""
     more = {"ohm_per_ft": found["ohm_per_m"] * 0.3048}
@@ -169,7 +169,7 @@ WIRES = st.one_of(
     ),
 )
 LAID = st.builds(
-    runs.Laid,
+    runs.Installation,
     length_m=numbers(0.1, 60),
     temperature_c=st.one_of(st.just(20.0), st.floats(-40, 150)),
     parallel=st.integers(1, 4),
@@ -246,7 +246,7 @@ def test_every_kind_is_drawn() -> None:
 @settings(max_examples=20, deadline=None, derandomize=True)
 @given(data=st.data(), wire=WIRES, laid=LAID, place=PLACES)
 def test_any_run(
-    kind: type, placed: bool, data: st.DataObject, wire: Conductor, laid: runs.Laid, place: runs.Place
+    kind: type, placed: bool, data: st.DataObject, wire: Conductor, laid: runs.Installation, place: runs.Place
 ) -> None:
     run = data.draw(KINDS[kind])
     check_all(run, wire, laid, place if placed else None)
@@ -257,7 +257,7 @@ def test_any_run(
 SPEAKER = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
 TONE = runs.SpeakerRun(amplifier=Amplifier(power_w=2000, rated_ohm=4), load_ohm=4, music_share=1.0)
 FEED = runs.FeedRun(rated_w=500, amplifier_class=supply.CLASSES["D"], supply_v=14.4)
-LAID_5M = runs.Laid(length_m=5)
+LAID_5M = runs.Installation(length_m=5)
 CABIN = runs.Place(insulation=heat.INSULATIONS["pvc_80"], ambient_c=45)
 OWN = Metal(key="own", name="own alloy", ohm_m_20c=5e-8, per_k_20c=0.003, kg_per_m3=8000)
 
@@ -282,7 +282,9 @@ CORNERS = {
     "runs away": (TONE, awg(18), LAID_5M, placed(loaded=100)),
     "air hotter than the insulation may be": (FEED, awg(4), LAID_5M, placed(ambient_c=90.0)),
     "air as hot as the insulation may be": (FEED, awg(4), LAID_5M, placed(ambient_c=80.0)),
-    "no fuse so large": (dataclasses.replace(FEED, rated_w=8000), awg(-3), runs.Laid(length_m=1, ways=1), CABIN),
+    "no fuse so large": (
+        dataclasses.replace(FEED, rated_w=8000), awg(-3), runs.Installation(length_m=1, ways=1), CABIN
+    ),
     "a bundle past the list": (FEED, awg(4), LAID_5M, placed(loaded=40)),
     "thinner than the table": (SPEAKER, awg(24), LAID_5M, CABIN),
     "thicker than the table": (SPEAKER, metric(120.0), LAID_5M, CABIN),
@@ -294,13 +296,13 @@ CORNERS = {
         CABIN,
     ),
     "a purely reactive load": (dataclasses.replace(SPEAKER, load_ohm=-4j), awg(16), LAID_5M, CABIN),
-    "side by side": (FEED, awg(8), runs.Laid(length_m=5, parallel=3, ways=1), CABIN),
+    "side by side": (FEED, awg(8), runs.Installation(length_m=5, parallel=3, ways=1), CABIN),
     "everything is lost": (
-        runs.TurnOnRun(draw_a=20, supply_v=12, limit_a=20, least_v=9), awg(40), runs.Laid(length_m=50), None,
+        runs.TurnOnRun(draw_a=20, supply_v=12, limit_a=20, least_v=9), awg(40), runs.Installation(length_m=50), None,
     ),
     "almost everything is lost": (
         runs.TurnOnRun(draw_a=1.0, supply_v=5, limit_a=20, least_v=4), awg(20),
-        runs.Laid(length_m=1, joints_ohm=4.9999 - 2 * awg(20).ohm_per_m_20c), None,
+        runs.Installation(length_m=1, joints_ohm=4.9999 - 2 * awg(20).ohm_per_m_20c), None,
     ),
 }  # fmt: skip
 
@@ -392,16 +394,16 @@ def test_defaults_are_told_from_entries() -> None:
 
 
 def test_a_length_in_feet_is_worked_out_from_the_feet_that_were_entered() -> None:
-    found = working("loop_ohm", SPEAKER, awg(16), runs.Laid(length_m=5.4864), feet=True)
+    found = working("loop_ohm", SPEAKER, awg(16), runs.Installation(length_m=5.4864), feet=True)
     put = inputs(found)
     assert (put["Lf"].value, put["Lf"].origin) == ("18 ft", "entered")
     assert "L" not in put
     assert any(step.filled == "18 × 0.3048" for step in found.steps)
-    assert found.value == working("loop_ohm", SPEAKER, awg(16), runs.Laid(length_m=5.4864)).value
+    assert found.value == working("loop_ohm", SPEAKER, awg(16), runs.Installation(length_m=5.4864)).value
 
 
 def test_as_few_digits_as_do() -> None:
-    step = working("current_a", SPEAKER, awg(16), runs.Laid(length_m=5.5)).steps[-1]
+    step = working("current_a", SPEAKER, awg(16), runs.Installation(length_m=5.5)).steps[-1]
     assert step.formula == "E / (Zs + Zw + ZL)"
     assert step.filled == "20.1 / (0.02 + 0.1478 + 4)"
 

@@ -31,8 +31,8 @@ from wirecalc.wire.pair import INSULATIONS, Pair
 from wirecalc.workings.formula import Working
 from wirecalc.workings.line import pickup, top_level
 from wirecalc.workings.response import (
-    Made,
     OverFrequency,
+    Provenance,
     furthest,
     furthest_hz,
     least,
@@ -59,7 +59,7 @@ RESISTORS = st.builds(Load, ohm=numbers(0.5, 600), henry=st.one_of(st.just(0.0),
 
 
 @st.composite
-def made_drivers(draw: st.DrawFn) -> tuple[HasImpedance, Made]:
+def made_drivers(draw: st.DrawFn) -> tuple[HasImpedance, Provenance]:
     """As the page makes them: a box, two coils, several alike."""
     entered = driver = replace(draw(DRIVERS), fs_hz=draw(numbers(10, 300)))
     box_m3 = draw(st.one_of(st.none(), numbers(1e-3, 1)))
@@ -70,24 +70,24 @@ def made_drivers(draw: st.DrawFn) -> tuple[HasImpedance, Made]:
         driver = two_coils(driver, coils)
     row = Wired(parts=(driver,) * draw(st.integers(1, 3)), way="series")
     load = Wired(parts=(row,) * draw(st.integers(1, 3)), way="parallel")
-    return load, Made(entered=entered, box_m3=box_m3, coils=coils)
+    return load, Provenance(entered=entered, box_m3=box_m3, coils=coils)
 
 
 @st.composite
-def files(draw: st.DrawFn) -> tuple[HasImpedance, Made]:
+def files(draw: st.DrawFn) -> tuple[HasImpedance, Provenance]:
     hz = np.geomspace(10, 40e3, draw(st.integers(2, 12)))
     size = st.lists(numbers(1, 100), min_size=len(hz), max_size=len(hz))
     phase = st.lists(st.floats(-89, 89), min_size=len(hz), max_size=len(hz))
     file = MeasuredImpedance(frequency_hz=hz, magnitude_ohm=np.array(draw(size)), phase_deg=np.array(draw(phase)))
-    return file, Made("measured file door.csv")
+    return file, Provenance("measured file door.csv")
 
 
 LOADS = {
-    "resistance": RESISTORS.map(lambda load: (load, Made())),
-    "driver": DRIVERS.map(lambda load: (load, Made("a table", "invented"))),
+    "resistance": RESISTORS.map(lambda load: (load, Provenance())),
+    "driver": DRIVERS.map(lambda load: (load, Provenance("a table", "invented"))),
     "made driver": made_drivers(),
     "file": files(),
-    "unlike": st.tuples(RESISTORS, DRIVERS).map(lambda parts: (Wired(parts=parts, way="parallel"), Made())),
+    "unlike": st.tuples(RESISTORS, DRIVERS).map(lambda parts: (Wired(parts=parts, way="parallel"), Provenance())),
 }
 
 
@@ -204,7 +204,7 @@ def test_any_pickup(**beside: float) -> None:
     wire=WIRES,
     laid=LAID,
 )
-def test_any_level_at_20_khz(run: runs.LineRun, wire: Any, laid: runs.Laid) -> None:
+def test_any_level_at_20_khz(run: runs.LineRun, wire: Any, laid: runs.Installation) -> None:
     found = top_level(run, wire, laid)
     proven(found)
     ohm = run.source_ohm + runs.wire_ohm([wire], laid)[0]
@@ -214,7 +214,12 @@ def test_any_level_at_20_khz(run: runs.LineRun, wire: Any, laid: runs.Laid) -> N
 
 def ordinary(**other: Any) -> OverFrequency:
     run = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
-    given_ = {"run": run, "laid": runs.Laid(length_m=5.5, ways=1), "load": Load(ohm=4.0), "made": Made()} | other
+    given_ = {
+        "run": run,
+        "laid": runs.Installation(length_m=5.5, ways=1),
+        "load": Load(ohm=4.0),
+        "made": Provenance(),
+    } | other
     pair = Pair(conductor=awg(16), insulation=INSULATIONS["pvc"], insulation_m=2e-4 + 0.08 * awg(16).diameter_m)
     hz = np.geomspace(20, 20e3, 31)
     level_db = response.level_db(run.amplifier, given_["load"], [pair], 5.5, hz)[0]
@@ -237,12 +242,12 @@ def test_the_level_of_a_resistance_is_worked_out_with_complex_numbers() -> None:
 
 def test_where_a_load_is_from_is_said() -> None:
     driver = Driver(re_ohm=3.3, fs_hz=62, qes=0.72, qms=4.1)
-    put = inputs(furthest(ordinary(load=driver, made=Made("a <table>", "invented"))))
+    put = inputs(furthest(ordinary(load=driver, made=Provenance("a <table>", "invented"))))
     assert (put["fs"].origin, put["fs"].confidence) == ("a <table>", "invented")
     assert "Lc" not in put
     assert "K" not in put
     hz, size = np.array([10.0, 40e3]), np.array([4.0, 8.0])
     file = MeasuredImpedance(frequency_hz=hz, magnitude_ohm=size, phase_deg=np.array([0.0, 45.0]))
-    put = inputs(furthest(ordinary(load=file, made=Made("measured file door.csv"))))
+    put = inputs(furthest(ordinary(load=file, made=Provenance("measured file door.csv"))))
     assert put["Zq"].origin == "measured file door.csv"
     assert put["Zq"].value == "8 Ω"

@@ -6,7 +6,7 @@ import pytest
 
 from tests.support.shown_formulas import arithmetic, proven
 from wirecalc.workings.formula import Given, Input, Step, Working
-from wirecalc.workings.sheet import Sheet, shown
+from wirecalc.workings.sheet import FormulaSheet, shown
 
 
 @pytest.mark.parametrize(
@@ -31,7 +31,7 @@ def test_the_arithmetic(text: str, value: float) -> None:
 
 
 def test_inputs_stand_with_the_first_formula_that_has_them() -> None:
-    sheet = Sheet()
+    sheet = FormulaSheet()
     sheet.put("a", Given("first", 3.0, "Ω", "a table", "read"))
     sheet.put("b", Given("second", 4.0, "Ω"))
     sheet.put("c", Given("third", 2.0))
@@ -57,21 +57,21 @@ def test_another_working_is_gone_on_from_and_nothing_is_listed_twice() -> None:
                      source="", note="")  # fmt: skip
     worked = Step(title="Half", symbol="h", formula="A / 2", filled="2 / 2", value=1.0, unit="mm²", inputs=(entered,),
                   source="By definition", note="")  # fmt: skip
-    sheet = Sheet()
+    sheet = FormulaSheet()
     for steps in ((worked,), (worked,), (by_itself,)):
         sheet.take(Working(measure="x", title="x", value=steps[-1].value, unit="mm²", steps=steps))
     sheet.work("q", "Quarter", "h/2", "mm²", "By definition")
     found = sheet.working("q")
     proven(found)
     assert [step.symbol for step in found.steps] == ["h", "q"]
-    sheet = Sheet()
+    sheet = FormulaSheet()
     sheet.take(Working(measure="x", title="x", value=2.0, unit="mm²", steps=(by_itself,)))
     sheet.work("q", "Quarter", "A/4", "mm²", "By definition")
     assert sheet.working("q").steps[0].inputs == (entered,)
 
 
 def test_a_comparison_shows_what_tells_its_sides_apart() -> None:
-    sheet = Sheet()
+    sheet = FormulaSheet()
     sheet.put("a", Given("one", -1.000002, "dB"))
     sheet.put("b", Given("other", 1.000001, "dB"))
     sheet.work("f", "Where", "abs(a)>abs(b)", "Hz", "By definition", "", 50.0)

@@ -23,7 +23,7 @@ SHARES = {"length_m": 0.05, "temperature_c": 25.0, "joints_ohm": 0.002, "resista
 ROWS = {row["input"]: row for row in tables.load("tolerances").to_dict("records")}
 
 
-def strayed_inputs(laid: runs.Laid, **spreads: float) -> dict[str, tolerance.Uncertain]:
+def strayed_inputs(laid: runs.Installation, **spreads: float) -> dict[str, tolerance.Uncertain]:
     found = tolerance.run_inputs(laid.length_m, laid.temperature_c, laid.joints_ohm)
     return found | {name: replace(found[name], spread=spread) for name, spread in spreads.items()}
 
@@ -38,7 +38,9 @@ def strayed_inputs(laid: runs.Laid, **spreads: float) -> dict[str, tolerance.Unc
         {name: st.one_of(st.just(0.0), st.floats(share / 10, share)) for name, share in SHARES.items()}
     ),
 )
-def test_any_band(kind: type, data: st.DataObject, wire: Conductor, laid: runs.Laid, spreads: dict[str, float]) -> None:
+def test_any_band(
+    kind: type, data: st.DataObject, wire: Conductor, laid: runs.Installation, spreads: dict[str, float]
+) -> None:
     run, inputs = data.draw(KINDS[kind]), strayed_inputs(laid, **spreads)
     for measure in run.drawn:
         strayed = Strayed(measure=measure, run=run, conductor=wire, laid=laid, inputs=inputs)
@@ -62,7 +64,7 @@ def put(found: Working) -> dict[str, Input]:
     return {one.symbol: one for step in found.steps for one in step.inputs}
 
 
-LAID_5M = runs.Laid(length_m=5.5)
+LAID_5M = runs.Installation(length_m=5.5)
 USUAL: dict[str, Any] = {"measure": "loss_db", "run": SPEAKER, "conductor": awg(16), "laid": LAID_5M}
 
 

@@ -18,13 +18,13 @@ from wirecalc.wire import fuse, heat
 from wirecalc.wire.conductor import Conductor, awg
 from wirecalc.workings.times import in_a_short, warming
 
-FIELDS = ("fault_a", "opens_s", "lasts_s", "steady_c")
+FIELDS = ("fault_a", "clearing_s", "lasts_s", "steady_c")
 
 
 @settings(max_examples=20, deadline=None)
 @given(wire=WIRES, place=PLACES, length_m=numbers(0.1, 60), parallel=st.integers(1, 3), rated_w=numbers(1, 3000))
 def test_any_short(wire: Conductor, place: runs.Place, length_m: float, parallel: int, rated_w: float) -> None:
-    run, laid = replace(FEED, rated_w=rated_w), runs.Laid(length_m=length_m, parallel=parallel)
+    run, laid = replace(FEED, rated_w=rated_w), runs.Installation(length_m=length_m, parallel=parallel)
     draw_a = float(run.measures(runs.wire_ohm([wire], laid), length_m)["draw_a"][0])
     rating_a = fuse.choose_fuse(draw_a / parallel, 1.0).wire_must_allow_a
     if math.isinf(rating_a):
@@ -43,8 +43,8 @@ def test_any_short(wire: Conductor, place: runs.Place, length_m: float, parallel
 
 
 def test_a_short_of_a_fuse_that_need_not_open_says_so() -> None:
-    laid = runs.Laid(length_m=60)
-    found = in_a_short("opens_s", FEED, awg(18), laid, CABIN, supply_v=14.4)
+    laid = runs.Installation(length_m=60)
+    found = in_a_short("clearing_s", FEED, awg(18), laid, CABIN, supply_v=14.4)
     assert math.isinf(found.value)
     assert "need not" in found.title
     with pytest.raises(InputError, match="Number"):
