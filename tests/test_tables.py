@@ -25,6 +25,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     },
     "strandings": {"lay_factor": (1.0, 1.06), "fill": (0.5, 1.0)},  # ropes are the longest and loosest
     "metric_conductors": {"area_mm2": (0.1, 300), "max_ohm_per_km_20c": (0.05, 200)},
+    "house_rules": {"above": (0, 10_000), "up_to": (1, 10_000)},
     "hearing": {"loss_db_up_to": (0.01, math.inf)},
     "tolerances": {"spread": (1e-6, 100), "low": (-60, 1), "high": (1, 250)},
     "ampacity": {
@@ -84,7 +85,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     "zones": {"ambient_c": (-40, 150)},
 }
 # Tables with cells that are empty on purpose: nothing is known, or there is no bound.
-EMPTY_CELLS = {"demo_devices", "fuse_gates"}
+EMPTY_CELLS = {"demo_devices", "fuse_gates", "house_rules"}
 
 
 @pytest.mark.parametrize("name", NAMES)
