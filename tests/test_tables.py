@@ -35,6 +35,14 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     "ampacity_factors": {"at": (1, 300), "factor": (0.1, 1.0)},
     "amplifier_classes": {"efficiency_at_rated": (0.2, 1.0), "draw_exponent": (0.0, 1.0)},
     "awg_strandings": {"awg": (-3, 40), "strands": (2, 3000), "strand_awg": (18, 44)},
+    "bought_conductors": {
+        "area_mm2": (0.1, 130),
+        "strands": (2, 3000),
+        "strand_mm": (0.05, 0.81),
+        "max_mohm_per_m_20c": (0.1, 200),
+        "outer_mm": (0.8, 25),
+        "limit_c": (50, 260),
+    },
     "cable_capacitance": {"farad_per_m": (10e-12, 1e-9)},
     "circle_packings": {"circles": (1, 19), "ratio": (1, 5)},
     "demo_drivers": {
@@ -85,7 +93,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     "zones": {"ambient_c": (-40, 150)},
 }
 # Tables with cells that are empty on purpose: nothing is known, or there is no bound.
-EMPTY_CELLS = {"demo_devices", "fuse_gates", "house_rules"}
+EMPTY_CELLS = {"bought_conductors", "demo_devices", "fuse_gates", "house_rules"}
 
 
 @pytest.mark.parametrize("name", NAMES)
