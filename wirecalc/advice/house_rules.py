@@ -14,7 +14,8 @@ from functools import cache, cached_property
 from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError, check
 from wirecalc.units import read_size
-from wirecalc.wire import heat
+from wirecalc.wire.insulation import INSULATIONS, Insulation
+from wirecalc.wire.zones import ZONES
 
 Size = tuple[str, float]
 """A size as `wirecalc.units.read_size` gives it: ("AWG", 12.0) or ("mm2", 0.75)."""
@@ -56,7 +57,7 @@ class Place:
     """A part of a run's way, as a share of its length."""
 
     zone: str
-    """Key of `wirecalc.wire.heat.ZONES`."""
+    """Key of `wirecalc.wire.zones.ZONES`."""
     share: float
     """Of the run's length; those of a run sum to 1. [0 to 1]"""
 
@@ -145,7 +146,7 @@ def _checked(rule: HouseRule, value: str) -> str:
     if rule.rule == "fuse_family":
         return _word(rule, value, FAMILIES)
     if rule.rule == "insulation":
-        return _word(rule, value, tuple(heat.INSULATIONS))
+        return _word(rule, value, tuple(INSULATIONS))
     if rule.rule == "places":
         return " ".join(f"{place.zone} {100 * place.share:g}" for place in _places(rule, value))
     if rule.rule == "matched_size":
@@ -189,13 +190,13 @@ def _thickness(size: Size) -> float:
 def _places(rule: HouseRule, value: str) -> tuple[Place, ...]:
     """ "engine_bay 20 boot 80" -> places; shares in per cent."""
     allowed = "places and per cent of the length that sum to 100, such as “engine_bay 20 boot 80”; places: "
-    allowed += ", ".join(heat.ZONES)
+    allowed += ", ".join(ZONES)
     words = value.split()
     try:
         found = tuple(Place(zone=words[at], share=float(words[at + 1]) / 100) for at in range(0, len(words), 2))
     except (IndexError, ValueError):
         raise InputError(rule.name, value, allowed) from None
-    right = all(place.zone in heat.ZONES and 0 < place.share <= 1 for place in found)
+    right = all(place.zone in ZONES and 0 < place.share <= 1 for place in found)
     if not found or not right or abs(sum(place.share for place in found) - 1) > 1e-6:
         raise InputError(rule.name, value, allowed)
     return found
@@ -302,10 +303,10 @@ class HouseRules:
         found = self.find("fuse_family", where, of=rating_a)
         return None if found is None else found.value
 
-    def insulation(self, kind: str) -> heat.Insulation:
+    def insulation(self, kind: str) -> Insulation:
         """What a wire of a kind of circuit is covered with if nobody says."""
         found = self.find("insulation", kind)
-        return heat.INSULATIONS["pvc_80" if found is None else found.value]
+        return INSULATIONS["pvc_80" if found is None else found.value]
 
     def places(self, kind: str) -> tuple[Place, ...]:
         """Where a run of a kind passes if nobody says; the battery's end first."""

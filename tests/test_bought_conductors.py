@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from wirecalc import tables
-from wirecalc.conductor import METALS, awg, awg_area_m2
-from wirecalc.heat import INSULATIONS
+from wirecalc.wire.conductor import METALS, awg, awg_area_m2
+from wirecalc.wire.insulation import INSULATIONS
 
 WIRES = tables.load("bought_conductors").set_index("key")
 SAE = {"6": 6, "4": 4, "2": 2, "1": 1, "1/0": 0, "2/0": -1, "3/0": -2, "4/0": -3}
