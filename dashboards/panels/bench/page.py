@@ -10,6 +10,7 @@ import ipywidgets as w
 
 from dashboards.panels.controls import lazy_tabs
 from dashboards.panels.controls.address import Address, Field, Fields, name, nested
+from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.controls.keypad import Keypad
 
@@ -32,7 +33,7 @@ class BenchPanel:
 
     def __init__(self) -> None:
         self.made: dict[str, Any] = {}
-        self.bar = w.ToggleButtons(options=list(PARTS), value=next(iter(PARTS)))
+        self.bar = Choice(list(PARTS), next(iter(PARTS)), kind="bar")
         self.bar.add_class("wc-bar")
         self.bar.observe(lambda _change: self.show(), "value")
         self.shown = w.Box()

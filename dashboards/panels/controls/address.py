@@ -12,6 +12,7 @@ kernel that is kept warm wait before it has made its panel: every visit would pa
 from __future__ import annotations
 
 import asyncio
+import functools
 import html
 import re
 import unicodedata
@@ -21,16 +22,18 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
-import anywidget
 import ipywidgets as w
 import traitlets
 
+from dashboards.panels.controls.acts import PAGE, Actable
 from dashboards.panels.controls.background import kernel_loop
+from dashboards.panels.controls.choices import Choice, Tick
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
 from dashboards.panels.controls.packed import MOST_PACKED, Packed, pack, unpack
 from wirecalc.errors import FileFaults, InputError
 
+MOST_AGAIN = 500  # acts of before a load
 MOST_PARTS, LONGEST = 200, 8000  # every entry of the bench at once is half of it; what servers and proxies still take
 SERVERS_OWN = ("token", "theme", "template")  # parts that Voilà reads; they stay where they are
 WRITE_AFTER_S = 0.2  # once typing and sliding pause: what a key press changes is drawn first
@@ -49,41 +52,11 @@ class Part:
     """What needs no place in the address; None: what it is at first."""
 
 
-Field = Entry[Any] | w.Dropdown | w.ToggleButtons | w.Text | Part
+Field = Entry[Any] | Choice | Part
 Fields = Mapping[str, Field]
 
-_ESM = (
-    f"const own = {list(SERVERS_OWN)};"
-    + """
-export default { render({ model, el }) {
-  const ours = () => model.get('packs').some(name => location.hash.startsWith(`#${name}=`));
-  const write = () => {
-    const query = new URLSearchParams(model.get('query'));
-    for (const [name, value] of new URLSearchParams(location.search)) if (own.includes(name)) query.append(name, value);
-    const text = query.toString(), packed = model.get('fragment');
-    const hash = packed ? '#' + packed : ours() ? '' : location.hash;
-    history.replaceState(history.state, '', location.pathname + (text && '?' + text) + hash);
-  };
-  const note = () => { el.innerHTML = model.get('note'); };
-  const mind = () => document.documentElement.toggleAttribute('data-wc-unsaved', model.get('unsaved'));  // see life.js
-  const other = () => { if (ours()) location.reload(); };  // a link to this page that differs behind its # only
-  const events = { 'change:query': write, 'change:fragment': write, 'change:note': note, 'change:unsaved': mind };
-  for (const [name, act] of Object.entries(events)) model.on(name, act);
-  window.addEventListener('hashchange', other);
-  note(); mind();
-  const came = { came: location.search.slice(1), hash: ours() ? location.hash.slice(1) : '' };
-  if (came.came || came.hash) model.send(came);
-  else if (model.get('query')) write();  // of a page that is never twice the same
-  return () => {
-    window.removeEventListener('hashchange', other);
-    for (const [name, act] of Object.entries(events)) model.off(name, act);
-  };
-} };
-"""
-)
 
-
-class Address(anywidget.AnyWidget):
+class Address(Actable):
     """The page's end of its address; shows what of it cannot be used, and what it cannot hold.
 
     Entries are listened to; what else changes, the panel says by `changed`.
@@ -102,13 +75,16 @@ class Address(anywidget.AnyWidget):
         Around the filling of several entries.
     """
 
-    _esm = _ESM
+    _esm = "export default { render: view => wirecalcAddress(view) };"
     query = traitlets.Unicode().tag(sync=True)
     fragment = traitlets.Unicode().tag(sync=True)
     note = traitlets.Unicode().tag(sync=True)
     packs = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    servers = traitlets.List(traitlets.Unicode(), SERVERS_OWN).tag(sync=True)
     unsaved = traitlets.Bool().tag(sync=True)
     """Leaving would lose work: the browser asks."""
+    upto = traitlets.Int().tag(sync=True)
+    """The address has all acts up to this one: the browser need not keep them for a reload."""
 
     def __init__(
         self,
@@ -125,22 +101,36 @@ class Address(anywidget.AnyWidget):
         self._last: dict[str, tuple[bytes, str]] = {}
         self._faults, self._too_long = "", ""
         self._due: asyncio.TimerHandle | None = None
-        self.on_msg(self._came)
+        PAGE.after.add(self)
 
     def remember(self) -> Fields:
         """How entries that were not there before are when left alone: that needs no place in the address."""
         fields = self.fields()
-        for field in fields.values():
+        for key, field in fields.items():
             if field not in self._plain:
                 plain = field.plain if isinstance(field, Part) else None
                 self._plain[field] = text(field) if plain is None else plain
                 for watched in _watched(field):
                     watched.observe(lambda _change: self.changed(), "value")
+                for place, acted_on in enumerate(_actable(field)):
+                    acted_on.key = f"{key}:{place}"
         return fields
 
-    def _came(self, _widget: Any, content: Any, _buffers: Any) -> None:
+    def acted(self) -> None:
+        """After each act: what it brought is not yet changed, and a reload brings its entries back."""
+        self.remember()
+        self.changed()
+
+    def take(self, what: dict[str, Any]) -> None:
+        """What came in the address, then, one by one, the acts of before the load that it does not have."""
         faults = []
-        for take in (lambda: self._take_packs(str(content.get("hash", ""))), lambda: self._take(str(content["came"]))):
+        again = what.get("again")
+        takes = [
+            lambda: self._take_packs(str(what.get("hash", ""))),
+            lambda: self._take(str(what.get("came", ""))),
+            *(functools.partial(self._again, *one) for one in (again if isinstance(again, list) else [])[:MOST_AGAIN]),
+        ]
+        for take in takes:
             try:
                 take()
             except Exception as fault:
@@ -149,6 +139,15 @@ class Address(anywidget.AnyWidget):
         self._faults = f"<div role='alert' style='white-space: pre-line'>{told}</div>" if told else ""
         self._say()
         self.changed()
+
+    def _again(self, key: str, what: dict[str, Any]) -> None:
+        """One act, on what has this key now; what is there no longer is left."""
+        name_, _, place = str(key).rpartition(":")
+        if name_ not in self.remember() and "." in name_:
+            self.part(name_.partition(".")[0])
+        field = self.remember().get(name_)
+        if field is not None and place.isdecimal() and int(place) < len(found := _actable(field)):
+            found[int(place)].take(what)
 
     def _take_packs(self, fragment: str) -> None:
         if len(fragment) > (MOST_PACKED + 100) * max(len(self.packed), 1):
@@ -226,7 +225,7 @@ class Address(anywidget.AnyWidget):
         self._too_long = "".join(f"<div role='status'>{html.escape(text)}</div>" for text in told)
         self._say()
         with self.hold_sync():
-            self.query, self.fragment, self.unsaved = query, urlencode(fragment), unsaved
+            self.query, self.fragment, self.unsaved, self.upto = query, urlencode(fragment), unsaved, PAGE.done
 
     def _pack(self, key: str, content: bytes) -> str:
         if key not in self._last or self._last[key][0] != content:
@@ -276,7 +275,7 @@ def name(label: str) -> str:
     return re.sub(r"[\W_]+", "-", unicodedata.normalize("NFKC", label).casefold()).strip("-")
 
 
-def named(*fields: Entry[Any] | w.Dropdown | w.Text) -> dict[str, Field]:
+def named(*fields: Entry[Any] | Choice) -> dict[str, Field]:
     """Entries by their names in an address."""
     return {name(one.text.description if isinstance(one, Entry) else one.description): one for one in fields}
 
@@ -286,7 +285,7 @@ def nested(title: str, fields: Fields) -> dict[str, Field]:
     return {f"{name(title)}.{key}": field for key, field in fields.items()}
 
 
-def ticks(label: str, boxes: Sequence[w.Checkbox]) -> Part:
+def ticks(label: str, boxes: Sequence[Tick]) -> Part:
     """Which boxes are ticked, written one after the other with points between."""
     names = {name(box.description): box for box in boxes}
 
@@ -318,8 +317,6 @@ def fill(fields: Fields, values: Mapping[str, str]) -> list[InputError]:
             faults.append(InputError(f"Address, {key[:60]}", text, f"one of {', '.join(fields)}"))
         elif isinstance(field, Entry):
             field.text.value = text
-        elif isinstance(field, w.Text):
-            field.value = text
         elif isinstance(field, Part):
             try:
                 field.read(text)
@@ -338,11 +335,16 @@ def text(field: Field) -> str:
     """What stands for an entry in an address: what was typed, or the last good value where that is at fault."""
     if isinstance(field, Entry):
         return field.text.value if field.fault is None else field.show(field.value)
-    if isinstance(field, w.Text):
-        return str(field.value)
     if isinstance(field, Part):
         return field.write()
     return next(_option(label, value) for label, value in _options(field) if value == field.value)
+
+
+def _actable(field: Field) -> list[Actable]:
+    """The widgets of a field on which a person acts."""
+    if isinstance(field, Entry):
+        return [field.view]
+    return [one for one in (field.watched if isinstance(field, Part) else [field]) if isinstance(one, Actable)]
 
 
 def _watched(field: Field) -> Sequence[w.Widget]:
@@ -351,8 +353,8 @@ def _watched(field: Field) -> Sequence[w.Widget]:
     return (field.text,) if isinstance(field, Entry) else (field,)
 
 
-def _options(field: w.Dropdown | w.ToggleButtons) -> list[tuple[str, Any]]:
-    return [one if isinstance(one, tuple) else (str(one), one) for one in field.options]
+def _options(field: Choice) -> list[tuple[str, Any]]:
+    return field.pairs
 
 
 def _option(label: str, value: Any) -> str:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, ClassVar
 
-import ipywidgets as w
-
+from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice, ohms, optional, quantity, volts, watts
 from dashboards.panels.controls.numbers import mark
@@ -39,8 +38,8 @@ class Form:
 
     def __init__(self) -> None:
         self.changed: Callable[[], None] = lambda: None
-        self.asked: list[Entry[Any] | w.Dropdown] = []
-        self.more: list[Entry[Any] | w.Dropdown] = []
+        self.asked: list[Entry[Any] | Choice] = []
+        self.more: list[Entry[Any] | Choice] = []
 
     def listen(self) -> None:
         """Pass on every change of an entry; called when all are made."""

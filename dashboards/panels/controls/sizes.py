@@ -11,6 +11,7 @@ import ipywidgets as w
 from plotly.colors import sample_colorscale
 
 from dashboards.panels.controls.address import ticks
+from dashboards.panels.controls.choices import Tick
 from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
 from wirecalc.wire.conductor import conductor
 
@@ -65,12 +66,12 @@ class SizePicker:
         self._quiet = False
         self.boxes = []
         for size in OFFERED:
-            box = w.Checkbox(value=False, description=conductor(*size).label, indent=False)
+            box = Tick(conductor(*size).label)
             box.add_class("wc-chip")
             box.observe(self._ticked, "value")
             self.boxes.append(box)
         self.part = ticks("sizes drawn", self.boxes)
-        self.button = w.ToggleButton(description="Sizes drawn …")
+        self.button = Tick("Sizes drawn …", kind="switch")
         self.button.observe(self._open, "value")
         self.legend = w.HTML()
         self.note = w.HTML()

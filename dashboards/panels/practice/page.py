@@ -9,6 +9,7 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.controls.address import Address, Fields, nested
+from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.practice.lesson_tab import LessonTab
 from dashboards.panels.practice.problem_tab import LOOK as PAGE_LOOK
@@ -43,7 +44,7 @@ class PracticePanel:
             SHEET: self.sheet.view,
             PROGRESS: self.kept.view,
         }
-        self.bar = w.ToggleButtons(options=list(self._views), value=PROBLEMS)
+        self.bar = Choice(list(self._views), PROBLEMS, kind="bar")
         self.bar.add_class("wc-bar")
         top = w.Box([self.bar])
         top.add_class("wc-top")

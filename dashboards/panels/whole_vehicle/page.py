@@ -9,6 +9,7 @@ import ipywidgets as w
 
 from dashboards.panels.controls.address import Address, Fields, named
 from dashboards.panels.controls.background import Aside
+from dashboards.panels.controls.choices import Choice, Press
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fault_list import FaultList
@@ -51,9 +52,7 @@ class WholeVehiclePanel:
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
         self.faults = FaultList(self._to_cell)
         self.files = PlanFiles(lambda: self.desk.text, self._opened)
-        self.undo, self.redo = w.Button(description="Undo"), w.Button(description="Redo")
-        self.undo.on_click(lambda _button: self._step(-1))
-        self.redo.on_click(lambda _button: self._step(1))
+        self.undo, self.redo = Press("Undo", lambda: self._step(-1)), Press("Redo", lambda: self._step(1))
         self.handouts = buttons(self._job)
         self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
         self.shelf: Entry[Stock] = Entry(
@@ -78,9 +77,9 @@ class WholeVehiclePanel:
         self.address.remember()
 
     def _make_tabs(self) -> None:
-        self.order = w.ToggleButtons(options=list(plan_circuits.ORDERS), value=plan_circuits.WORST)
-        self.state = w.ToggleButtons(options=list(plan_tree.STATE_NAMES), value=plan_tree.STATE_NAMES[0])
-        self.engine = w.ToggleButtons(options=[("engine off", "off"), ("engine on", "on")], value="off")
+        self.order = Choice(list(plan_circuits.ORDERS), plan_circuits.WORST, kind="bar")
+        self.state = Choice(list(plan_tree.STATE_NAMES), plan_tree.STATE_NAMES[0], kind="bar")
+        self.engine = Choice([("engine off", "off"), ("engine on", "on")], "off", kind="bar")
         for box in (self.order, self.state, self.engine):
             box.add_class("wc-units")
             box.observe(lambda _change: self._draw(), "value")
@@ -99,7 +98,7 @@ class WholeVehiclePanel:
             CABLES: self.cables.view,
             BUY: self.buy.view,
         }
-        self.bar = w.ToggleButtons(options=list(self.tabs), value=CIRCUITS)
+        self.bar = Choice(list(self.tabs), CIRCUITS, kind="bar")
         self.bar.add_class("wc-bar")
         self.bar.observe(lambda _change: self._draw(), "value")
 
