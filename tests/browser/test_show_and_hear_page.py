@@ -23,7 +23,7 @@ from wirecalc.hearing import sound
 pytestmark = pytest.mark.browser
 
 Opener = Callable[..., Page]
-READY = "body:has(.wc-watts):has(.wc-play):has(.wc-entry .noUi-handle[aria-label])"
+READY = "body:has(.wc-watts):has(.wc-play):has(.wc-entry input[type=range])"
 LIMIT = 10 ** (sound.PEAK_DBFS / 20)
 # what reaches the loudspeakers, tapped in front of the device
 TAP = """() => {

@@ -8,11 +8,11 @@ from collections.abc import Callable, Iterator
 from typing import Any
 from urllib.parse import parse_qsl
 
-import ipywidgets as w
 import pytest
 
 from dashboards.panels.bench.page import BenchPanel
 from dashboards.panels.controls import address
+from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.files import Download
 from dashboards.panels.controls.forms import FORMS
@@ -40,7 +40,7 @@ def panel() -> OneRunPanel:
 
 def come(panel: Any, query: str) -> str:
     """What is said of an address."""
-    panel.address._came(None, {"came": query}, [])
+    panel.address.take({"came": query})
     return panel.address.note
 
 
@@ -127,7 +127,7 @@ def whole(panel: Any) -> dict[str, str]:
 
 def again(first: Any, second: Any) -> None:
     """A reload: another kernel's panel at the same address."""
-    second.address._came(None, whole(first), [])
+    second.address.take(whole(first))
     assert second.address.note == ""
     assert whole(second) == whole(first)
 
@@ -201,7 +201,7 @@ def test_the_bench() -> None:
     first, second = filled_bench(), BenchPanel()
     wire = first.made["What wire?"]
     wire.log.add.click()
-    wire.log.name.value = "=1+1"
+    wire.log.name.text.value = "=1+1"
     wire.log.add.click()
     again(first, second)
     assert all_texts(second) == all_texts(first)
@@ -221,15 +221,15 @@ def test_a_bench_with_every_entry_at_its_longest_stays_under_the_limits() -> Non
         for field in fields.values():
             if isinstance(field, Entry) and field.text.value:
                 field.text.value = f"{field.text.value:<{LONGEST_TEXT}}"  # blanks are as long as any letter of a unit
-            elif isinstance(field, w.Dropdown):
+            elif isinstance(field, Choice):
                 field.value = max((value for _, value in address._options(field)), key=lambda one: len(str(one)))
     query = panel.address.query
     assert len(parse_qsl(query)) < address.MOST_PARTS / 2
     assert 2000 < len(query) < address.LONGEST / 2
-    panel.made["What wire?"].log.name.value = "x" * address.LONGEST
+    panel.made["What wire?"].log.name.text.value = "x" * address.LONGEST
     assert panel.address.query == ""  # an address that the page itself would refuse is not written, and that is said
     assert "too long" in panel.address.note
-    panel.made["What wire?"].log.name.value = ""
+    panel.made["What wire?"].log.name.text.value = ""
     assert panel.address.note == ""
 
 
@@ -388,7 +388,7 @@ def test_a_log_too_long_is_said() -> None:
     panel = BenchPanel()
     log, rng = panel.made["What wire?"].log, random.Random(1)
     for _ in range(20):
-        log.name.value = base64.b64encode(rng.randbytes(1200)).decode()
+        log.name.text.value = base64.b64encode(rng.randbytes(1200)).decode()
         log.add.click()
     assert "This log is too long for a link" in panel.address.note
     assert panel.address.fragment == ""
@@ -415,7 +415,7 @@ def test_what_cannot_be_used_behind_the_hash_is_said(
 ) -> None:
     panel = plans()
     before = panel.desk.text
-    panel.address._came(None, {"came": "tab=wires", "hash": hash}, [])
+    panel.address.take({"came": "tab=wires", "hash": hash})
     assert said in panel.address.note
     assert "role='alert'" in panel.address.note
     assert "fault of the page" not in panel.address.note
@@ -429,7 +429,7 @@ def test_damaged_logs_and_progress_are_said() -> None:
     bench, practice = BenchPanel(), PracticePanel(seed=1)
     for panel, key in ((bench, "log"), (practice, "progress")):
         for content in ("abc", pack(b"\xff{"), pack(b"[]"), pack(b"")):
-            panel.address._came(None, {"came": "", "hash": f"{key}={content}"}, [])  # type: ignore[attr-defined]
+            panel.address.take({"came": "", "hash": f"{key}={content}"})  # type: ignore[attr-defined]
             assert "role='alert'" in panel.address.note  # type: ignore[attr-defined]
             assert "fault of the page" not in panel.address.note  # type: ignore[attr-defined]
     assert bench.made["What wire?"].log.log == ()

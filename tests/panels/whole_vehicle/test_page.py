@@ -271,7 +271,7 @@ def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: PlanAnswer
         if found is None or type(one.run) in kinds:
             continue
         kinds.add(type(one.run))
-        other.address._came(None, {"came": urlencode(found)}, [])
+        other.address.take({"came": urlencode(found)})
         assert other.address.note == ""
         now = other.situation()
         assert not [key for key, field in other.fields().items() if getattr(field, "fault", None)]

@@ -14,7 +14,7 @@ globalThis.wirecalcEntry = ({ model, el }) => {
   let shown = '', left = false;  // what stands in the box when nobody is typing
   const typing = () => box.value !== shown;
   const place = () => {
-    slider.style.setProperty('--wc-at', String(slider.value / Math.max(slider.max, 1)));
+    slider.style.setProperty('--share', String(slider.value / Math.max(slider.max, 1)));
     slider.setAttribute('aria-valuenow', slider.value);
     slider.setAttribute('aria-valuetext', shown);
   };
