@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import random
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -10,6 +12,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.project.test_server import kernel
+from tests.support.journeys import READY, Journey, agreed, hogs
 
 pytestmark = pytest.mark.browser
 
@@ -101,3 +104,21 @@ def test_a_press_on_a_tab_means_what_was_on_it(open_page: Opener) -> None:
     in_address(page, "tab=response")
     expect(page.get_by_role("button", name="Response", exact=True)).to_have_class(re.compile("mod-active"))
     expect(page.get_by_role("img", name=re.compile("20 kHz|[Ll]evel")).first).to_be_visible()
+
+
+JOURNEYS = int(os.environ.get("WIRECALC_JOURNEYS", "10"))  # over all pages
+HOGS = int(os.environ.get("WIRECALC_HOGS", "0"))  # processes that want a core each, meanwhile
+SEED = int(os.environ.get("WIRECALC_SEED", "1"))
+
+
+@pytest.mark.parametrize("name", READY)
+def test_a_page_agrees_with_itself_after_any_journey(open_page: Opener, name: str) -> None:
+    """`WIRECALC_JOURNEYS=200` makes so many, `WIRECALC_HOGS=2` on a busy machine, `WIRECALC_SEED` others."""
+    page = open_page(name, ready=READY[name])
+    with hogs(HOGS):
+        for number in range(max(JOURNEYS // len(READY), 1)):
+            rng = random.Random(f"{name} {SEED} {number}")
+            journey = Journey(page, rng, kernel(page))
+            journey.go(rng.randint(4, 14))
+            assert agreed(journey, READY[name]) == [], (number, journey.steps)
+    print(f"\n{name}: {max(JOURNEYS // len(READY), 1)} journeys")
