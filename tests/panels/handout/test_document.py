@@ -24,9 +24,9 @@ from dashboards.panels.handout.table import Amount, CellMark, Table, to_html
 from tests.support.handout_example import DATE, HOSTILE, demo_page, hostile, job
 from tests.support.paths import ROOT
 from wirecalc import units
-from wirecalc.circuits.runs import wire_ohm
-from wirecalc.circuits.words import heard
 from wirecalc.errors import InputError
+from wirecalc.runs import wire_ohm
+from wirecalc.runs.words import heard
 from wirecalc.vehicle.network import STATES
 
 VOID = {"meta", "input", "br", "link", "img"}
