@@ -21,10 +21,11 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import LIMITS
 from wirecalc.runs.measure import Array, Measures
 from wirecalc.runs.tolerance import Model
-from wirecalc.wire import heat
+from wirecalc.wire import ampacity, heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import REFERENCE_C, Conductor, at_temperature, ohms_per_metre
 from wirecalc.wire.fuse import LOADING, headroom_a
+from wirecalc.wire.insulation import Insulation, Wires, insulated
 
 
 class Run(ABC):
@@ -130,7 +131,7 @@ class Run(ABC):
 class Place:
     """Where a wire lies, for its heat and its fuse."""
 
-    insulation: heat.Insulation
+    insulation: Insulation
     ambient_c: float
     """Air around it. [degC]"""
     loaded: int = 2
@@ -209,12 +210,12 @@ def with_heat(
         np.broadcast_to(measures[key] / laid.parallel, len(conductors)) if key in measures else None
         for key in ("heat_a", "draw_a")
     )
-    wires = heat.insulated(conductors, place.insulation)
+    wires = insulated(conductors, place.insulation)
     return {**measures, **warmed(wires, place.ambient_c, place.loaded, each_a=each_a, draw_a=draw_a)}
 
 
 def warmed(
-    wires: heat.Wires,
+    wires: Wires,
     ambient_c: ArrayLike,
     loaded: ArrayLike,
     *,
@@ -225,7 +226,7 @@ def warmed(
 
     Parameters
     ----------
-    wires : wirecalc.wire.heat.Wires
+    wires : wirecalc.wire.insulation.Wires
         n conductors of one insulation.
     ambient_c : (n,) or scalar array_like
         Air around each. [degC]
@@ -241,7 +242,7 @@ def warmed(
     dict of str to (n,) array
         limit_c, allowable_a; with `each_a` temperature_c and current_a, with `draw_a` fuse_headroom_a.
     """
-    allowed_a = heat.allowable(wires, ambient_c, loaded).current_a
+    allowed_a = ampacity.allowable(wires, ambient_c, loaded).current_a
     shape = wires.core_m.shape
     found = {"limit_c": np.full(shape, wires.insulation.limit_c), "allowable_a": np.broadcast_to(allowed_a, shape)}
     if each_a is not None:

@@ -16,7 +16,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import for_customer
-from wirecalc.wire import heat
+from wirecalc.wire.music import MUSIC_FRACTION, music_rms_a
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,7 +33,7 @@ class SpeakerRun(Run):
     amplifier: Amplifier
     load_ohm: complex
     """Nominal, or at one frequency. [ohm]"""
-    music_share: float = heat.MUSIC_FRACTION
+    music_share: float = MUSIC_FRACTION
     """Average power over rated power, for the heat. [0 to 1]"""
 
     def __post_init__(self) -> None:
@@ -52,7 +52,7 @@ class SpeakerRun(Run):
             "load_v": out.load_v,
             "damping_factor": out.damping_factor,
             "current_a": out.current_a,
-            "heat_a": heat.music_rms_a(out.current_a, self.music_share),
+            "heat_a": music_rms_a(out.current_a, self.music_share),
             "full_a": out.current_a,
         }
 

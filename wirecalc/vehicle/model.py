@@ -36,7 +36,8 @@ from wirecalc.vehicle.fields import (
     fill_and_check,
 )
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
-from wirecalc.wire.heat import MOST_LOADED, ZONES
+from wirecalc.wire.heat import MOST_LOADED
+from wirecalc.wire.zones import ZONES
 
 # What a terminal does -> what it may be wired to, and the circuit that this makes (see `Vehicle.circuit`).
 JOINS: dict[str, tuple[str, ...]] = {

@@ -22,10 +22,10 @@ from wirecalc.vehicle.fuse import FuseTree, feeds
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.supply import FULL, Supply, feed_db, measures_of, supplied
-from wirecalc.wire import heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor, at_temperature, ohms_per_metre
 from wirecalc.wire.fuse import LOADING
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Array = NDArray[np.float64]
 
@@ -348,7 +348,7 @@ def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
 def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
     """Where a wire lies."""
     return runs.Place(
-        insulation=heat.INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire)
+        insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire)
     )  # fmt: skip
 
 
@@ -433,7 +433,7 @@ def _add_heat(
     """Put in what heat and fuses ask; all wires of one insulation at once. See `wirecalc.runs.with_heat`."""
     for key in {wire.insulation for wire in wires}:
         rows = [row for row, wire in enumerate(wires) if wire.insulation == key]
-        coated = heat.insulated([conductors[row] for row in rows], heat.INSULATIONS[key])
+        coated = insulated([conductors[row] for row in rows], INSULATIONS[key])
         ambient_c, loaded, parallel = (
             np.array(values)
             for values in zip(

@@ -21,8 +21,9 @@ from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from wirecalc import units
 from wirecalc.errors import InputError
-from wirecalc.wire import fuse, heat, packing
+from wirecalc.wire import fuse, packing
 from wirecalc.wire.conductor import conductor
+from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.packing import Passage
 from wirecalc.workings import packing as packing_working
 
@@ -51,7 +52,7 @@ class Row:
         """Diameter over the insulation; of a size with a thin wall. [m]"""
         if self.what[0] == "outer":
             return self.what[1]
-        return float(heat.insulated([conductor(*self.what)], heat.INSULATIONS["pvc_80"]).outer_m[0])
+        return float(insulated([conductor(*self.what)], INSULATIONS["pvc_80"]).outer_m[0])
 
 
 def read_what(text: str, label: str) -> What:
@@ -197,7 +198,11 @@ class BundlePanel:
             "Opening, inner diameter", units.LENGTH, 0.02, "mm", low=0.5e-3, high=0.5,
             stops=tuple(step * 1e-3 for step in range(4, 61)), help="of the grommet or tube, in mm or inches",
         )  # fmt: skip
-        self.fields = named(self.opening, *(one for row in zip(self.counts, self.whats, strict=True) for one in row))
+        self.fields = named(
+            opening=self.opening,
+            **{f"count_{row}": entry for row, entry in enumerate(self.counts, 1)},
+            **{f"size_{row}": entry for row, entry in enumerate(self.whats, 1)},
+        )
         self.alert, self.told = w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)
         self.chart = Charts(height=420)

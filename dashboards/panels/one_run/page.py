@@ -12,7 +12,7 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.controls import address, lazy_tabs
-from dashboards.panels.controls.address import Address, Fields
+from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice, quantity
@@ -27,6 +27,8 @@ from wirecalc.runs import words
 from wirecalc.wire import heat
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
+from wirecalc.wire.insulation import INSULATIONS
+from wirecalc.wire.zones import ZONES
 from wirecalc.workings.measures import working
 from wirecalc.workings.rating import TWICE, twice
 
@@ -37,6 +39,9 @@ SUITS: dict[str, str] = {"Response": "has_response", "Heat and fuse": "has_heat"
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
 
 
+TABS = {"Length": "length", "Choice": "choice", "Heat and fuse": "heat", "Response": "response", "Spread": "spread"}
+"""Keys of the tabs in the page's address."""
+RETURNS = {2: "conductor", 1: "body"}
 # Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
 LATER = {
     "Choice": ("one_run.choice", "ChoiceTab"),
@@ -117,7 +122,7 @@ class OneRunPanel:
         self.open_more.observe(self._toggle_more, "value")
 
         self.alert = w.HTML()
-        always = ("circuit", "run-length-one-way", "size", "return", "sizes-drawn")  # what a kind of circuit changes
+        always = ("circuit", "length", "size", "return", "sizes")  # what a kind of circuit changes
         self.address = Address(self.fields, always=always, part=self._open, together=self._filled)
         self.tiles = Numbers(answer=self.work)
         self.tabs: dict[str, Callable[[], Tab]] = {
@@ -165,10 +170,8 @@ class OneRunPanel:
             1,
             help="default 1; like conductors side by side, each way",
         )
-        self.insulation = choice("Insulation", [(i.name, i.key) for i in heat.INSULATIONS.values()], "pvc_80")
-        self.zone = choice(
-            "Where it lies", [(f"{z.name}, {z.ambient_c:g} °C", z.key) for z in heat.ZONES.values()], "cabin"
-        )
+        self.insulation = choice("Insulation", [(i.name, i.key) for i in INSULATIONS.values()], "pvc_80")
+        self.zone = choice("Where it lies", [(f"{z.name}, {z.ambient_c:g} °C", z.key) for z in ZONES.values()], "cabin")
         self.loaded = Entry(
             "Loaded wires together",
             lambda text: int(units.read(text, "Loaded wires together", units.COUNT, low=1, high=heat.MOST_LOADED)),
@@ -216,14 +219,31 @@ class OneRunPanel:
 
     def fields(self) -> Fields:
         """Every entry that the chosen kind of circuit has, by its name in the page's address."""
-        common = (self.metal, self.stranding, self.metric_table, self.insulation, self.zone, self.temperature)
-        found = address.named(
-            self.kind, *self.form.asked, *self.form.more, self.length, *common, self.size, self.ways, self.joints,
-            self.parallel, self.loaded
-        )  # fmt: skip
-        found = {"units": self.feet, **found, "sizes-drawn": self.picker.part, "tab": self.bar}
+        found = {
+            **address.named(
+                units=Listed(self.feet, lambda feet: "feet" if feet else "metres"),
+                circuit=Listed(self.kind, lambda form: form.key),
+            ),
+            **self.form.fields,
+            **address.named(
+                length=self.length,
+                metal=self.metal,
+                stranding=self.stranding,
+                metric_table=self.metric_table,
+                insulation=self.insulation,
+                zone=self.zone,
+                temperature=self.temperature,
+                size=self.size,
+                return_=Listed(self.ways, RETURNS.__getitem__),
+                joints=self.joints,
+                parallel=self.parallel,
+                loaded=self.loaded,
+                sizes=self.picker.part,
+                tab=Listed(self.bar, TABS.__getitem__),
+            ),
+        }
         for title in filter(self._made.__contains__, self.bar.options):
-            found |= address.nested(title, self._made[title].fields)
+            found |= address.nested(TABS[title], self._made[title].fields)
         return found
 
     @contextmanager
@@ -237,7 +257,7 @@ class OneRunPanel:
     def _open(self, part: str) -> None:
         """See `Address`."""
         for title in self.bar.options:
-            if address.name(title) == part:
+            if TABS[title] == part:
                 with suppress(InputError):  # which the page has said
                     self._tab(title).show(self.situation())
 
@@ -305,8 +325,8 @@ class OneRunPanel:
                 ways=self.ways.value,
             ),
             place=runs.Place(
-                insulation=heat.INSULATIONS[self.insulation.value],
-                ambient_c=heat.ZONES[self.zone.value].ambient_c,
+                insulation=INSULATIONS[self.insulation.value],
+                ambient_c=ZONES[self.zone.value].ambient_c,
                 loaded=self.loaded.value,
             ),
             this=self._conductor(self.size.value),

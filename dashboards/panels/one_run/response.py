@@ -39,9 +39,9 @@ from wirecalc.circuits.loudspeaker import (
     two_coils,
 )
 from wirecalc.errors import InputError
-from wirecalc.wire import heat
 from wirecalc.wire.cable import LONGEST_M
-from wirecalc.wire.pair import INSULATIONS, Dielectric, Pair
+from wirecalc.wire.insulation import insulated
+from wirecalc.wire.pair import DIELECTRICS, Dielectric, Pair
 from wirecalc.workings.formula import Working
 from wirecalc.workings.line import pickup, top_level
 from wirecalc.workings.measures import working
@@ -100,7 +100,7 @@ class SpeakerRequest:
     hung: SpeakerLoad
     insulation: Dielectric
     wall_m: float | None
-    """None for the thin wall of `wirecalc.wire.heat.insulated`."""
+    """None for the thin wall of `wirecalc.wire.insulation.insulated`."""
     gap_m: float
 
 
@@ -191,7 +191,7 @@ def _speaker(request: SpeakerRequest) -> SpeakerAnswer:
     here, hung = request.situation, request.hung
     run, laid = here.run, here.laid
     assert isinstance(run, runs.SpeakerRun)
-    wires = heat.insulated(here.conductors, here.place.insulation, request.wall_m)
+    wires = insulated(here.conductors, here.place.insulation, request.wall_m)
     walls_m = (wires.outer_m - wires.core_m) / 2
     pairs = [
         Pair(conductor=one, insulation=request.insulation, insulation_m=float(wall_m), gap_m=request.gap_m)
@@ -610,7 +610,6 @@ class ResponseTab:
     def __init__(self, compute: Callable[[Request], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self.fields: Fields = {}
         self._feet = False
         self._file: tuple[str, MeasuredImpedance] | None = None
         demos = [(f"{name} (invented)", name) for name in DEMO_DRIVERS]
@@ -621,6 +620,12 @@ class ResponseTab:
         self._pair = self._pair_entries()
         self._pickup = self._pickup_entries()
         self._listen(self.load)
+        self.fields: Fields = named(
+            load=self.load, re=self.re, le=self.le, fs=self.fs, qes=self.qes, qms=self.qms, vas=self.vas, box=self.box,
+            coils=self.coils, series=self.series, parallel=self.parallel, semi=self.semi, exponent=self.exponent,
+            wall=self.wall, gap=self.gap, dielectric=self.dielectric, ripple=self.ripple, ripple_hz=self.ripple_hz,
+            along=self.along, distance=self.distance, spacing=self.spacing, twist=self.pitch,
+        )  # fmt: skip
         self.words, self.table = Numbers(answer=self.work), Numbers(answer=self.work)
         self._answer: Answer | None = None
         self.charts = Charts()
@@ -682,7 +687,7 @@ class ResponseTab:
         )
         # fmt: on
         self.dielectric = choice(
-            "Insulation, for the capacitance", [(i.name, i.key) for i in INSULATIONS.values()], "pvc"
+            "Insulation, for the capacitance", [(i.name, i.key) for i in DIELECTRICS.values()], "pvc"
         )
         return self._columns(self.wall, self.gap, self.dielectric)
 
@@ -714,7 +719,6 @@ class ResponseTab:
         return w.GridBox(children, layout={"grid_template_columns": columns, "grid_gap": "4px 26px"})
 
     def _listen(self, part: Entry[Any] | w.Dropdown) -> None:
-        self.fields = {**self.fields, **named(part)}
         if isinstance(part, Entry):
             part.changed = lambda: self.changed()
         else:
@@ -784,7 +788,7 @@ class ResponseTab:
             return SpeakerRequest(
                 situation=situation,
                 hung=self.hung(situation.run.load_ohm),
-                insulation=INSULATIONS[self.dielectric.value],
+                insulation=DIELECTRICS[self.dielectric.value],
                 wall_m=self.wall.value,
                 gap_m=self.gap.value,
             )
