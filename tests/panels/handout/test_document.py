@@ -343,8 +343,8 @@ def test_the_engineer_reads_every_measure_and_limit() -> None:
     table = handout_engineer.measures(job())
     for one, row in zip(job().plan.circuits, table.rows, strict=True):
         shown = [cell.value for cell in row[7:] if isinstance(cell, Amount)]
-        kilo = {"corner_khz": 1e3}
-        wanted = [value * kilo.get(key, 1) for key, value in one.measures.items()]
+        scale = {"corner_khz": 1e3, "dimmest_percent": 0.01}
+        wanted = [value * scale.get(key, 1) for key, value in one.measures.items()]
         assert sorted(map(str, shown)) == sorted(map(str, wanted)), one.wire.name
     limits = handout_engineer.limits(job()).rows
     plan = job().plan.limits
