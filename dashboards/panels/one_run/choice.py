@@ -11,7 +11,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
-from dashboards.panels.controls.address import Fields, named
+from dashboards.panels.controls.address import Fields, Listed, named
 from dashboards.panels.controls.chart import BELOW, Charts
 from dashboards.panels.controls.colours import BAD, DASHES, SERIES, SYMBOLS
 from dashboards.panels.controls.entry import Entry
@@ -200,7 +200,7 @@ class ChoiceTab:
     def fields(self) -> Fields:
         """See `dashboards.panels.one_run.request.Tab`."""
         kind = self._answer.situation.run.kind if self._answer else ""
-        return named(*self._entries.get(kind, {}).values(), self.side)
+        return named(**self._entries.get(kind, {}), side=Listed(self.side, lambda counts: str(max(counts))))
 
     def limits(self, run: runs.Run) -> tuple[Limit, ...]:
         """The limits of this kind of circuit, with the bounds that the person set."""

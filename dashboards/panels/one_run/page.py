@@ -12,7 +12,7 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.controls import address, lazy_tabs
-from dashboards.panels.controls.address import Address, Fields
+from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice, quantity
@@ -41,6 +41,9 @@ SUITS: dict[str, tuple[type, ...]] = {  # tabs that have something to say about 
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
 
 
+TABS = {"Length": "length", "Choice": "choice", "Heat and fuse": "heat", "Response": "response", "Spread": "spread"}
+"""Keys of the tabs in the page's address."""
+RETURNS = {2: "conductor", 1: "body"}
 # Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
 LATER = {
     "Choice": ("one_run.choice", "ChoiceTab"),
@@ -116,7 +119,7 @@ class OneRunPanel:
         self.open_more.observe(self._toggle_more, "value")
 
         self.alert = w.HTML()
-        always = ("circuit", "run-length-one-way", "size", "return", "sizes-drawn")  # what a kind of circuit changes
+        always = ("circuit", "length", "size", "return", "sizes")  # what a kind of circuit changes
         self.address = Address(self.fields, always=always, part=self._open, together=self._filled)
         self.tiles = Numbers(answer=self.work)
         self.tabs: dict[str, Callable[[], Tab]] = {
@@ -213,14 +216,31 @@ class OneRunPanel:
 
     def fields(self) -> Fields:
         """Every entry that the chosen kind of circuit has, by its name in the page's address."""
-        common = (self.metal, self.stranding, self.metric_table, self.insulation, self.zone, self.temperature)
-        found = address.named(
-            self.kind, *self.form.asked, *self.form.more, self.length, *common, self.size, self.ways, self.joints,
-            self.parallel, self.loaded
-        )  # fmt: skip
-        found = {"units": self.feet, **found, "sizes-drawn": self.picker.part, "tab": self.bar}
+        found = {
+            **address.named(
+                units=Listed(self.feet, lambda feet: "feet" if feet else "metres"),
+                circuit=Listed(self.kind, lambda form: form.key),
+            ),
+            **self.form.fields,
+            **address.named(
+                length=self.length,
+                metal=self.metal,
+                stranding=self.stranding,
+                metric_table=self.metric_table,
+                insulation=self.insulation,
+                zone=self.zone,
+                temperature=self.temperature,
+                size=self.size,
+                return_=Listed(self.ways, RETURNS.__getitem__),
+                joints=self.joints,
+                parallel=self.parallel,
+                loaded=self.loaded,
+                sizes=self.picker.part,
+                tab=Listed(self.bar, TABS.__getitem__),
+            ),
+        }
         for title in filter(self._made.__contains__, self.bar.options):
-            found |= address.nested(title, self._made[title].fields)
+            found |= address.nested(TABS[title], self._made[title].fields)
         return found
 
     @contextmanager
@@ -234,7 +254,7 @@ class OneRunPanel:
     def _open(self, part: str) -> None:
         """See `Address`."""
         for title in self.bar.options:
-            if address.name(title) == part:
+            if TABS[title] == part:
                 with suppress(InputError):  # which the page has said
                     self._tab(title).show(self.situation())
 

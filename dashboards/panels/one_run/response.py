@@ -610,7 +610,6 @@ class ResponseTab:
     def __init__(self, compute: Callable[[Request], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self.fields: Fields = {}
         self._feet = False
         self._file: tuple[str, MeasuredImpedance] | None = None
         demos = [(f"{name} (invented)", name) for name in DEMO_DRIVERS]
@@ -621,6 +620,12 @@ class ResponseTab:
         self._pair = self._pair_entries()
         self._pickup = self._pickup_entries()
         self._listen(self.load)
+        self.fields: Fields = named(
+            load=self.load, re=self.re, le=self.le, fs=self.fs, qes=self.qes, qms=self.qms, vas=self.vas, box=self.box,
+            coils=self.coils, series=self.series, parallel=self.parallel, semi=self.semi, exponent=self.exponent,
+            wall=self.wall, gap=self.gap, dielectric=self.dielectric, ripple=self.ripple, ripple_hz=self.ripple_hz,
+            along=self.along, distance=self.distance, spacing=self.spacing, twist=self.pitch,
+        )  # fmt: skip
         self.words, self.table = Numbers(answer=self.work), Numbers(answer=self.work)
         self._answer: Answer | None = None
         self.charts = Charts()
@@ -714,7 +719,6 @@ class ResponseTab:
         return w.GridBox(children, layout={"grid_template_columns": columns, "grid_gap": "4px 26px"})
 
     def _listen(self, part: Entry[Any] | w.Dropdown) -> None:
-        self.fields = {**self.fields, **named(part)}
         if isinstance(part, Entry):
             part.changed = lambda: self.changed()
         else:

@@ -53,6 +53,14 @@ NAMES = {
     "resistance_ratio": "Wire resistance",
     "load_ratio": "Load",
 }
+KEYS = {
+    "length_m": "length",
+    "temperature_c": "temperature",
+    "joints_ohm": "joints",
+    "resistance_ratio": "resistance",
+    "load_ratio": "load",
+}
+"""In the page's address."""
 
 
 def main_limit(run: runs.Run) -> Limit:
@@ -356,7 +364,7 @@ class SpreadTab:
     @property
     def fields(self) -> Fields:
         """See `dashboards.panels.one_run.request.Tab`."""
-        return {**named(*self.entries.values()), "limit": self.limit}
+        return named(**{KEYS[name]: entry for name, entry in self.entries.items()}, limit=self.limit)
 
     def _read_limit(self, text: str) -> float:
         kind, bare, high = BOUNDS[self._usual.unit if self._usual else ""]

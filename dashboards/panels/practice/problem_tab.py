@@ -47,7 +47,7 @@ class ProblemTab:
         card.add_class("wc-problem")
         self.view = w.VBox([self.kind, self.alert, card, self.answer, buttons, self.worked])
         self.changed: Callable[[], None] = lambda: None
-        self.fields: Fields = {**named(self.kind), "problem": Part(self._written, self._read, plain="")}
+        self.fields: Fields = named(kind=self.kind, problem=Part(self._written, self._read, plain=""))
         self.problem: Problem
         self._wrong, self._done, self._told, self._waits = 0, False, True, False
         self.kind.observe(lambda _change: self.next(), "value")

@@ -56,8 +56,8 @@ class SheetTab:
                       for key, kind in KINDS.items()}  # fmt: skip
         self.key = w.ToggleButtons(options=[("With the answer key", True), ("Without", False)], value=True)
         self.key.add_class("wc-units")
-        kinds = ticks("kinds of problem", list(self.boxes.values()))
-        self.fields: Fields = {**named(self.seed, self.count), "kinds": kinds, "key": self.key}
+        kinds = ticks("kinds of problem", self.boxes)
+        self.fields: Fields = named(number=self.seed, count=self.count, kinds=kinds, key=self.key)
         self.alert, self.shown = w.HTML(), w.HTML()
         self.save = Download("Save the sheet as a file", self._file)
         chips, entries = w.Box(list(self.boxes.values())), w.Box([self.seed.view, self.count.view, self.key])

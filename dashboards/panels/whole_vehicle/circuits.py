@@ -19,7 +19,8 @@ from wirecalc.workings.measures import working
 
 AS_CLOSE = 1e-6  # a working is shown only where it gives the plan's own number
 WORST, LISTED, BROKEN = "worst first", "as listed", "broken only"
-ORDERS = (WORST, LISTED, BROKEN)
+ORDERS = {WORST: "worst", LISTED: "listed", BROKEN: "broken"}
+"""With their keys in the page's address."""
 
 
 def in_short(answer: PlanAnswer) -> str:
