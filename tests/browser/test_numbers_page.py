@@ -15,11 +15,11 @@ pytestmark = pytest.mark.browser
 
 CELL = """
 import ipywidgets as w
-from dashboards.panels.numbers import Numbers, number, to_html
-from wirecalc import runs
-from wirecalc.conductor import awg
-from wirecalc.source import Amplifier
-from wirecalc.workings import working
+from dashboards.panels.controls.numbers import Numbers, number, to_html
+from wirecalc.circuits import runs
+from wirecalc.wire.conductor import awg
+from wirecalc.circuits.source import Amplifier
+from wirecalc.workings.measures import working
 run = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
 def answer(key):
     if key == "fault": return 1 / 0

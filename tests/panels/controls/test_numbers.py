@@ -157,5 +157,5 @@ def test_an_entry_that_cannot_be_used_is_said() -> None:
 
 
 def test_nothing_is_fetched() -> None:
-    assert "http" not in Numbers._esm + Numbers._css
-    assert "import" not in Numbers._esm
+    assert "http" not in f"{Numbers._esm}{Numbers._css}"
+    assert "import" not in str(Numbers._esm)
