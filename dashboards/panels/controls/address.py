@@ -19,6 +19,7 @@ import unicodedata
 from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
@@ -63,36 +64,6 @@ class Listed:
 Field = Entry[Any] | w.Dropdown | w.ToggleButtons | w.Text | Listed | Part
 Fields = Mapping[str, Field]
 
-_ESM = (
-    f"const own = {list(SERVERS_OWN)};"
-    + """
-export default { render({ model, el }) {
-  const ours = () => model.get('packs').some(name => location.hash.startsWith(`#${name}=`));
-  const write = () => {
-    const query = new URLSearchParams(model.get('query'));
-    for (const [name, value] of new URLSearchParams(location.search)) if (own.includes(name)) query.append(name, value);
-    const text = query.toString(), packed = model.get('fragment');
-    const hash = packed ? '#' + packed : ours() ? '' : location.hash;
-    history.replaceState(history.state, '', location.pathname + (text && '?' + text) + hash);
-  };
-  const note = () => { el.innerHTML = model.get('note'); };
-  const mind = () => document.documentElement.toggleAttribute('data-wc-unsaved', model.get('unsaved'));  // see life.js
-  const other = () => { if (ours()) location.reload(); };  // a link to this page that differs behind its # only
-  const events = { 'change:query': write, 'change:fragment': write, 'change:note': note, 'change:unsaved': mind };
-  for (const [name, act] of Object.entries(events)) model.on(name, act);
-  window.addEventListener('hashchange', other);
-  note(); mind();
-  const came = { came: location.search.slice(1), hash: ours() ? location.hash.slice(1) : '' };
-  if (came.came || came.hash) model.send(came);
-  else if (model.get('query')) write();  // of a page that is never twice the same
-  return () => {
-    window.removeEventListener('hashchange', other);
-    for (const [name, act] of Object.entries(events)) model.off(name, act);
-  };
-} };
-"""
-)
-
 
 class Address(anywidget.AnyWidget):
     """The page's end of its address; shows what of it cannot be used, and what it cannot hold.
@@ -113,7 +84,8 @@ class Address(anywidget.AnyWidget):
         Around the filling of several entries.
     """
 
-    _esm = _ESM
+    _esm = Path(__file__).with_name("address.js")
+    servers_own = traitlets.List(list(SERVERS_OWN)).tag(sync=True)
     query = traitlets.Unicode().tag(sync=True)
     fragment = traitlets.Unicode().tag(sync=True)
     note = traitlets.Unicode().tag(sync=True)

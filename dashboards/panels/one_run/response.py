@@ -22,8 +22,8 @@ from dashboards.panels.controls.files import Upload
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.controls.sizes import MOST_DRAWN
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc import units
-from wirecalc.circuits import line_level, loudspeaker, response, runs
+from wirecalc import runs, units
+from wirecalc.circuits import line_level, loudspeaker, response
 from wirecalc.circuits.impedance_file import MOST_BYTES, MeasuredImpedance, read_impedance
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import (

@@ -22,9 +22,9 @@ from dashboards.panels.show_and_hear.hear import HearPart
 from dashboards.panels.show_and_hear.leaflet import leaflet
 from wirecalc import units
 from wirecalc.circuits.loudspeaker import ABOUT_DEMO_DRIVERS, DEMO_DRIVERS
-from wirecalc.circuits.runs import SpeakerRun
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
+from wirecalc.runs import SpeakerRun
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, conductor
 
