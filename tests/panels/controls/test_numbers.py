@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 import pytest
 
 from dashboards.panels.controls.numbers import Numbers, mark, number, of_this, opening, to_html
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import METALS, awg
