@@ -55,7 +55,8 @@ def test_the_computation_knows_no_widget_and_one_door(path: Path) -> None:
 
 
 def test_nothing_that_is_served_names_another_machine() -> None:
-    served = [*(ROOT / "dashboards").rglob("*.py"), *(ROOT / "dashboards").rglob("*.ipynb")]
+    kinds = (".py", ".ipynb", ".js", ".css")
+    served = [path for path in (ROOT / "dashboards").rglob("*") if path.suffix in kinds]
     served += [path for path in (ROOT / "dashboards" / "server" / "share").rglob("*") if path.is_file()]
     for path in served:
         found = re.findall(r"(?:https?:)?//[\w.-]+\.\w+", path.read_text(encoding="utf-8"))

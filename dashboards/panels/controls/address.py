@@ -20,6 +20,7 @@ import unicodedata
 from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
@@ -86,12 +87,12 @@ class Address(Actable):
         Around the filling of several entries.
     """
 
-    _esm = "export default { render: view => wirecalcAddress(view) };"
+    _esm = Path(__file__).with_name("address.js")
+    servers_own = traitlets.List(list(SERVERS_OWN)).tag(sync=True)
     query = traitlets.Unicode().tag(sync=True)
     fragment = traitlets.Unicode().tag(sync=True)
     note = traitlets.Unicode().tag(sync=True)
     packs = traitlets.List(traitlets.Unicode()).tag(sync=True)
-    servers = traitlets.List(traitlets.Unicode(), SERVERS_OWN).tag(sync=True)
     unsaved = traitlets.Bool().tag(sync=True)
     """Leaving would lose work: the browser asks."""
     upto = traitlets.Int().tag(sync=True)

@@ -11,8 +11,8 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice, ohms, optional, quantity, volts, watts
 from dashboards.panels.controls.numbers import mark
 from dashboards.panels.controls.sizes import Size
-from wirecalc import tables, units
-from wirecalc.circuits import line_level, relay, runs, supply
+from wirecalc import runs, tables, units
+from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.rating import RatedAmplifier, Rating, bridged, for_load
 from wirecalc.mark import plain
 

@@ -22,9 +22,9 @@ from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
 from dashboards.panels.one_run import length, request
 from dashboards.panels.one_run.request import RunRequest, Tab
-from wirecalc import units
-from wirecalc.circuits import runs, words
+from wirecalc import runs, units
 from wirecalc.errors import InputError
+from wirecalc.runs import words
 from wirecalc.wire import heat
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
@@ -35,10 +35,8 @@ from wirecalc.workings.rating import TWICE, twice
 
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
-SUITS: dict[str, tuple[type, ...]] = {  # tabs that have something to say about these kinds of run only
-    "Response": (runs.SpeakerRun, runs.LineRun),
-    "Heat and fuse": (runs.SpeakerRun, runs.TurnOnRun, runs.RelayRun, runs.LampRun, runs.FeedRun),
-}
+SUITS: dict[str, str] = {"Response": "has_response", "Heat and fuse": "has_heat"}
+"""Tabs that have something to say about some kinds of run only -> what of a run says so."""
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
 
 
@@ -52,6 +50,11 @@ LATER = {
     "Response": ("one_run.response", "ResponseTab"),
     "Spread": ("one_run.spread", "SpreadTab"),
 }
+
+
+def suits(run: runs.Run, title: str) -> bool:
+    """Whether a tab has something to say about this run."""
+    return title not in SUITS or bool(getattr(run, SUITS[title]))
 
 
 def tiles(here: RunRequest, form: Form) -> str:
@@ -297,7 +300,7 @@ class OneRunPanel:
         self.picker.pick(drawn)
         self._use_form()
         self.address.remember()
-        shown = [title for title in self.tabs if isinstance(self.form.run(), SUITS.get(title, object))]
+        shown = [title for title in self.tabs if suits(self.form.run(), title)]
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
             self.bar.options, self.bar.value = shown, wanted

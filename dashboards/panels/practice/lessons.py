@@ -13,10 +13,11 @@ from dashboards.panels.controls.colours import DASHES, INK, PATTERNS, SERIES
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.sizes import AWG_STOPS, Size
 from wirecalc import units
-from wirecalc.circuits import line_level, relay, words
+from wirecalc.circuits import line_level, relay
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import nearest
+from wirecalc.runs import words
 from wirecalc.wire import ampacity
 from wirecalc.wire.cable import LONGEST_M, loop_ohm
 from wirecalc.wire.conductor import Conductor, at_temperature, awg, conductor

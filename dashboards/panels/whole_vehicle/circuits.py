@@ -11,7 +11,7 @@ from dashboards.panels.controls.numbers import number, to_html
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.links import one_run
 from wirecalc import units
-from wirecalc.circuits.runs import MEASURES, wire_ohm, with_heat
+from wirecalc.runs import MEASURES, wire_ohm, with_heat
 from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.wire import fuse

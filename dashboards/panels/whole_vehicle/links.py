@@ -13,8 +13,7 @@ from dashboards.panels.controls.forms import (
     SubwooferForm,
     TurnOnForm,
 )
-from wirecalc import units
-from wirecalc.circuits import runs
+from wirecalc import runs, units
 from wirecalc.vehicle.model import Vehicle, given
 from wirecalc.vehicle.plan import Circuit
 

@@ -13,8 +13,8 @@ from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, sentence
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import read
-from wirecalc.circuits.choose import LIMITS
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import LIMITS
 from wirecalc.wire.conductor import conductor
 
 
@@ -119,4 +119,4 @@ def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> N
     assert shown.count("<tr") == len(answer.verdict.labels) + 1
     place = answer.verdict.nearest
     for limit in answer.verdict.limits:
-        assert "Put in" in tab.work(f"{limit.measure}:{min(place, len(answer.candidates) // 2 - 1)}")
+        assert "Put in" in tab.work(f"{limit.measure}:{min(place, len(answer.sizes.candidates) // 2 - 1)}")

@@ -1,11 +1,12 @@
-/* The browser's end of a page's address: hands over what came in it, writes what the page has now. */
-globalThis.wirecalcAddress = ({ model, el }) => {
+/* The browser's end of a page's address: hands over what came in it, writes what the page has now. wirecalcActs is
+   acts.js of the template. */
+export default { render({ model, el }) {
   const page = wirecalcActs.of(model, el);
   const ours = () => model.get('packs').some(name => location.hash.startsWith(`#${name}=`));
   const write = () => {
     const query = new URLSearchParams(model.get('query'));
     for (const [name, value] of new URLSearchParams(location.search)) {
-      if (model.get('servers').includes(name)) query.append(name, value);
+      if (model.get('servers_own').includes(name)) query.append(name, value);
     }
     const text = query.toString(), packed = model.get('fragment');
     const hash = packed ? '#' + packed : ours() ? '' : location.hash;
@@ -35,4 +36,4 @@ globalThis.wirecalcAddress = ({ model, el }) => {
     for (const [name, act] of Object.entries(events)) model.off(name, act);
     page.leave();
   };
-};
+} };
