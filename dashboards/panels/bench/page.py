@@ -43,7 +43,8 @@ class BenchPanel:
         cautions = w.HTML("".join(f"<p class='wc-caution' role='note'>{text}</p>" for text in CAUTIONS))
         self.show()
         packs = {"log": self.made[self.bar.value].log.packed}
-        self.address = Address(self.fields, packs, part=self._open, together=self._filled)
+        to_log = {"to-log": self.made[self.bar.value].log.add}
+        self.address = Address(self.fields, packs, part=self._open, together=self._filled, others=lambda: to_log)
         self.made[self.bar.value].log.changed = self.address.changed
         self.address.remember()
         self.view = w.VBox([self.bar, Keypad(), self.address, cautions, self.shown])

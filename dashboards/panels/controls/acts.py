@@ -51,6 +51,10 @@ class Actable(anywidget.AnyWidget):
         """Do one act."""
         raise NotImplementedError
 
+    def again(self, what: dict[str, Any]) -> None:
+        """Do an act of before the page was loaded."""
+        self.take(what)
+
     def get_state(self, key: Any = None, drop_defaults: bool = False) -> dict[str, Any]:
         """See `ipywidgets.Widget`: what is shown knows of all acts that are done."""
         state = super().get_state(key, drop_defaults)

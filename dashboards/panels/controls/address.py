@@ -83,6 +83,8 @@ class Address(Actable):
         Entries that are written as soon as any is: those that others change.
     part : callable of str -> None
         A part of the page, whose entries are `nested`, is in an address: it is to be there before they are filled.
+    others : callable of () -> mapping of str to Actable
+        What is acted on besides, by names for the next load: it does again what the address does not have yet.
     together : callable of () -> context manager
         Around the filling of several entries.
     """
@@ -105,11 +107,13 @@ class Address(Actable):
         *,
         always: Collection[str] = (),
         part: Callable[[str], None] = lambda _name: None,
+        others: Callable[[], Mapping[str, Actable]] = dict,
         together: Callable[[], AbstractContextManager[None]] = nullcontext,
     ) -> None:
         super().__init__(packs=list(packs or ()))
         self.fields, self.packed, self.always, self.part, self.together = fields, packs or {}, always, part, together
         self._plain: dict[Any, str] = {}
+        self.others = others
         self._last: dict[str, tuple[bytes, str]] = {}
         self._faults, self._too_long = "", ""
         self._due: asyncio.TimerHandle | None = None
@@ -126,6 +130,8 @@ class Address(Actable):
                     watched.observe(lambda _change: self.changed(), "value")
                 for place, acted_on in enumerate(_actable(field)):
                     acted_on.key = f"{key}:{place}"
+        for key, other in self.others().items():
+            other.key = key
         return fields
 
     def acted(self) -> None:
@@ -157,9 +163,11 @@ class Address(Actable):
         name_, _, place = str(key).rpartition(":")
         if name_ not in self.remember() and "." in name_:
             self.part(name_.partition(".")[0])
-        field = self.remember().get(name_)
-        if field is not None and place.isdecimal() and int(place) < len(found := _actable(field)):
-            found[int(place)].take(what)
+        field, other = self.remember().get(name_), self.others().get(str(key))
+        if other is not None:
+            other.again(what)
+        elif field is not None and place.isdecimal() and int(place) < len(found := _actable(field)):
+            found[int(place)].again(what)
 
     def _take_packs(self, fragment: str) -> None:
         if len(fragment) > (MOST_PACKED + 100) * max(len(self.packed), 1):

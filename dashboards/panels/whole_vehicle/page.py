@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 
 import ipywidgets as w
 
+from dashboards.panels.controls.acts import Actable
 from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.background import Aside
 from dashboards.panels.controls.choices import Choice, Press
@@ -75,11 +76,22 @@ class WholeVehiclePanel:
             take=self._came,
             saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.text),
         )
-        self.address = Address(self.fields, {"plan": plan, "prices": self.buy.packed})
+        self.address = Address(self.fields, {"plan": plan, "prices": self.buy.packed}, others=self._others)
         self.files.changed = self.buy.changed = self.address.changed
         self.view = self._lay_out()
         self._changed()
         self.address.remember()
+
+    def _others(self) -> dict[str, Actable]:
+        """See `Address`."""
+        return {
+            "undo": self.undo,
+            "redo": self.redo,
+            "wires.list": self.wires.grid,
+            "wires.add": self.wires.add,
+            "devices.list": self.devices.grid,
+            "devices.add": self.devices.add,
+        }
 
     def _make_tabs(self) -> None:
         self.order = Choice(list(plan_circuits.ORDERS), plan_circuits.WORST, kind="bar")

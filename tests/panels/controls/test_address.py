@@ -328,7 +328,7 @@ def test_a_problem_that_is_done_is_not_asked_again_and_a_link_is_nobodys_playing
     panel = PracticePanel(seed=1)
     assert come(panel, "problem=loop.7&tab=lessons&tests-for-a-class.x=1").count("tests-for-a-class.x") == 1
     assert (panel.problems.problem.kind.key, panel.problems.problem.seed) == ("loop", 7)
-    panel.problems.answer.asked = f"{panel.problems.problem.shown(panel.problems.problem.drawn.answer)}|1"
+    panel.problems.answer.take({"answer": panel.problems.problem.shown(panel.problems.problem.drawn.answer)})
     assert "problem" not in dict(parse_qsl(panel.address.query))
     assert come(panel, "kind=fuse") == ""
     assert panel.problems.problem.kind.key == "fuse"

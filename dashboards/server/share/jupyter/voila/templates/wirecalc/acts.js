@@ -128,6 +128,8 @@ globalThis.wirecalcActs = (() => {
       }
       begin();
     },
+    /** How many acts there were. */
+    count: () => last,
     /** Whether the kernel has done everything, and the address has it. */
     idle: () => ready && !held && answered === last && (!address || written === last),
     /** The address has all acts up to this number. */
