@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from wirecalc.circuits.choose import judge
-from wirecalc.circuits.runs import wire_ohm, with_heat
 from wirecalc.errors import InputError
+from wirecalc.runs import wire_ohm, with_heat
+from wirecalc.runs.choose import judge
 from wirecalc.units import read_size
 from wirecalc.vehicle.plan import Circuit, Plan, laid_of, limits_of, place_of, signal_run, solve
 from wirecalc.wire import multicore

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wirecalc.circuits.choose import judge
-from wirecalc.circuits.runs import wire_ohm, with_heat
+from wirecalc.runs import wire_ohm, with_heat
+from wirecalc.runs.choose import judge
 from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, laid_of, limits_of, place_of, signal_run, solve

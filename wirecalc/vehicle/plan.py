@@ -11,20 +11,20 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from wirecalc.circuits import line_level, runs, supply
-from wirecalc.circuits.choose import LIMITS, Verdict, judge
+from wirecalc import runs
+from wirecalc.circuits import line_level, supply
 from wirecalc.circuits.rating import for_load
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import LIMITS, Verdict, judge
 from wirecalc.vehicle.fields import CHOOSE, HEAD, REMOTE_LIMIT_A
 from wirecalc.vehicle.fuse import FuseTree, feeds
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.supply import FULL, Supply, feed_db, measures_of, supplied
-from wirecalc.wire import ampacity, heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor, at_temperature, ohms_per_metre
-from wirecalc.wire.fuse import LOADING, headroom_a
+from wirecalc.wire.fuse import LOADING
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Array = NDArray[np.float64]
@@ -37,18 +37,14 @@ LIMIT_KINDS = {
     "subwoofer": "subwoofer",
     "line": "line signal",
     "remote": "remote turn-on",
-    "relay": "relay or lamp",
-    "lamp": "relay or lamp",
-    "load feed": "relay or lamp",
+    "relay": "relay",
+    "lamp": "lamp strip",
+    "load feed": "lamp strip",
     "amplifier feed": "battery to amplifier",
     "shared feed": "battery to amplifier",
     "ground": "battery to amplifier",
 }
-_MARGIN = Limit(
-    measure="margin_v", name="over pull-in when hot", sense="at least", bound=0.0, unit="V",
-    reason="The hot coil must still pull in with the engine off.", remedy="thicker wire, or a feed of its own",
-    source="by definition of the pull-in voltage", confidence="computed",
-)  # fmt: skip
+_OF_LOAD = ("margin_v", "dimmest_percent")  # what `Run.from_load` tells, where the load gets a voltage at all
 _FUSE = Limit(
     measure="fuse_a", name="fuse", sense="at least", bound="needed_a", unit="A",
     reason="A fuse at its limit opens without a fault.", remedy="a larger fuse if the wire allows it, or thicker wire",
@@ -72,7 +68,7 @@ class Circuit:
     """See `wirecalc.vehicle.model.Vehicle.circuit`."""
     conductor: Conductor
     measures: Mapping[str, float]
-    """By the keys of `wirecalc.circuits.runs.MEASURES`, and fuse_a, needed_a, before_a. nan without operating point."""
+    """By the keys of `wirecalc.runs.MEASURES`, and fuse_a, needed_a, before_a. nan without operating point."""
     verdict: Verdict
     run: runs.Run | None
     """For the page of one run, fed as the plan feeds it; None for a shared feed, a ground and plain loads."""
@@ -289,10 +285,8 @@ def solve(vehicle: Vehicle) -> Plan:
                     values["fuse_a"] = fuses_a[wire.name]
             elif vehicle.circuit(wire) == "ground" and not np.isnan(protection.return_a(wire)):
                 values["before_a"] = protection.return_a(wire)
-            if isinstance(run, runs.RelayRun):
-                values["margin_v"] = float(found.end_v(wire).min()) - pull_in_v(vehicle.device(wire.end))
-            if isinstance(run, runs.LampRun):
-                values["last_v"] = float(run.measures(_way_ohm(wire, conductors[wire.name], laid), 1.0)["last_v"])
+            if run is not None and (least_v := float(found.end_v(wire).min())) > 0:
+                values |= {key: float(value) for key, value in run.from_load(least_v).items()}
         else:
             run = signal_run(vehicle, wire)
             ohm = _way_ohm(wire, conductors[wire.name], laid)
@@ -338,7 +332,8 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
             found = [
                 replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
             ]
-    extra = ((_MARGIN, "margin_v"), (_FUSE, "fuse_a"), (_BEFORE, "before_a"))
+    found = [limit for limit in found if limit.measure not in _OF_LOAD or limit.measure in measures]
+    extra = ((_FUSE, "fuse_a"), (_BEFORE, "before_a"))
     return (*found, *(limit for limit, key in extra if key in measures))
 
 
@@ -435,7 +430,7 @@ def _add_heat(
     places: Sequence[runs.Place],
     measures: list[dict[str, float]],
 ) -> None:
-    """Put in what heat and fuses ask; all wires of one insulation at once. See `wirecalc.circuits.runs.with_heat`."""
+    """Put in what heat and fuses ask; all wires of one insulation at once. See `wirecalc.runs.with_heat`."""
     for key in {wire.insulation for wire in wires}:
         rows = [row for row, wire in enumerate(wires) if wire.insulation == key]
         coated = insulated([conductors[row] for row in rows], INSULATIONS[key])
@@ -445,19 +440,15 @@ def _add_heat(
                 *((places[row].ambient_c, places[row].loaded, wires[row].parallel) for row in rows), strict=True
             )
         )
-        allowed_a = ampacity.allowable(coated, ambient_c, loaded).current_a
         each_a, draw_a = (
             np.array([measures[row].get(key, np.nan) for row in rows]) / parallel for key in ("heat_a", "draw_a")
         )
-        known = np.isfinite(each_a)
-        hot_c = heat.temperature_c(coated, np.where(known, each_a, 0.0), ambient_c, loaded)
-        drawn = np.isfinite(draw_a) & (draw_a > 0)
-        room_a = headroom_a(np.where(drawn, draw_a, 1.0), allowed_a)
+        found = runs.warmed(coated, ambient_c, loaded, each_a=each_a, draw_a=draw_a)
         for at, row in enumerate(rows):
-            values = measures[row]
-            values["limit_c"], values["allowable_a"] = coated.insulation.limit_c, float(allowed_a[at])
-            if "heat_a" in values:
-                values["temperature_c"] = float(hot_c[at]) if known[at] else np.nan
-                values["current_a"] = float(each_a[at])
-            if "draw_a" in values:
-                values["fuse_headroom_a"] = float(room_a[at]) if drawn[at] else np.nan
+            known = measures[row]
+            known |= {
+                name: float(value[at]) for name, value in found.items() if _MADE_OF.get(name) in (None, *known)
+            }  # fmt: skip
+
+
+_MADE_OF = {"temperature_c": "heat_a", "current_a": "heat_a", "fuse_headroom_a": "draw_a"}

@@ -96,7 +96,7 @@ def supplied(wiring: Wiring, ohm: Array) -> Supply:
 
 
 def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
-    """What limits ask of one wire of the supply, by the keys of `wirecalc.circuits.runs.MEASURES`.
+    """What limits ask of one wire of the supply, by the keys of `wirecalc.runs.MEASURES`.
 
     The drop of a circuit is what is lost from the battery's posts to the device, shared feeds and returns included:
     for an amplifier the most of the states with full power, for what else draws the most of those with music, for

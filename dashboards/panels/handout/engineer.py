@@ -8,8 +8,7 @@ import numpy as np
 
 from dashboards.panels.handout.job import Job
 from dashboards.panels.handout.table import Amount, Cell, Table
-from wirecalc import units
-from wirecalc.circuits import runs
+from wirecalc import runs, units
 from wirecalc.circuits.supply import CLASSES
 from wirecalc.vehicle.fields import BODY_OHM
 from wirecalc.vehicle.fuse import SELECTIVE
@@ -26,7 +25,7 @@ from wirecalc.workings.measures import working
 
 _KINDS: dict[str, tuple[units.QuantityKind, float]] = {  # of a measure's unit; its own in one of the kind's
     "dB": (units.LEVEL, 1), "W": (units.POWER, 1), "V": (units.VOLTAGE, 1), "A": (units.CURRENT, 1),
-    "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "": (units.NUMBER, 1),
+    "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "%": (units.RATIO, 0.01), "": (units.NUMBER, 1),
 }  # fmt: skip
 _MORE = {
     "fuse_a": "Fuse of its own",

@@ -9,7 +9,7 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.controls import glossary
-from dashboards.panels.controls.address import Address, Fields, named
+from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice
@@ -22,9 +22,9 @@ from dashboards.panels.show_and_hear.hear import HearPart
 from dashboards.panels.show_and_hear.leaflet import leaflet
 from wirecalc import tables, units
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
-from wirecalc.circuits.runs import SpeakerRun
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
+from wirecalc.runs import SpeakerRun
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, conductor
 
@@ -164,10 +164,23 @@ class ShowAndHearPanel:
     def fields(self) -> Fields:
         """What is in the page's address: the entries; of a blind test what is asked, never its order or answers."""
         shared, blind = self.shared, self.blind
-        choices = (one for form in self.forms for one in (form.size, form.metal, *form.entries[1:]))
-        shared_by_both = (self.speaker, shared.power, shared.rated, shared.load, shared.damping)
-        heard = (self.hear.kind, blind.question, blind.trials, blind.kind)
-        return {"units": self.feet, **named(*choices, *shared_by_both, *heard)}
+        found = named(units=Listed(self.feet, lambda feet: "feet" if feet else "metres"))
+        for name, form in zip(NAMES, self.forms, strict=True):
+            own = named(
+                size=form.size, metal=form.metal, length=form.length, parallel=form.parallel, price=form.price
+            )  # fmt: skip
+            found |= {f"{name.lower()}-{key}": field for key, field in own.items()}
+        return found | named(
+            speaker=self.speaker,
+            power=shared.power,
+            rated=shared.rated,
+            load=shared.load,
+            damping=shared.damping,
+            sound=self.hear.kind,
+            question=blind.question,
+            questions=blind.trials,
+            test_sound=blind.kind,
+        )
 
     def _change_speaker(self, change: dict[str, Any]) -> None:
         name = change["new"]
