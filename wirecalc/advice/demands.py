@@ -3,28 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.circuits import runs
-from wirecalc.circuits.choose import LIMITS
 from wirecalc.limit import Limit
+from wirecalc.runs.feed import FeedRun
+from wirecalc.runs.measure import Array
+from wirecalc.runs.run import Run
 
-Array = NDArray[np.float64]
 Current = Callable[[Array], Array]
 
 AVERAGE, FULL = "average of music", "full power"
 BY_BALANCE = {"temperature_c", "current_a", "fuse_headroom_a"}
 """Measures whose limits are held at the most for minutes, not at music's average: see `wirecalc.advice.size`."""
-SAFETY = {"draw_a", "margin_v", "load_v", "last_v", "dimmest_percent"}
+SAFETY = {"draw_a", "margin_v", "load_v", "dimmest_percent"}
 """Measures whose limits are thresholds: over or under, with no band."""
 HEAVY_A = 50.0  # a steady load over this is fed from the battery's own post: common practice, no source
-LAST_LAMP_V = 9.0  # three white diodes in a row and their resistor: common practice, no source
 _SYSTEM_V = 14.0  # that the volts of the house rules are for
 _HOUSE_KIND = {"relay": "relay or lamp", "lamp strip": "relay or lamp"}
 
@@ -33,7 +31,7 @@ _HOUSE_KIND = {"relay": "relay or lamp", "lamp strip": "relay or lamp"}
 class Demands:
     """What one run asks of its wire."""
 
-    run: runs.Run
+    run: Run
     house_kind: str
     """Its kind in the house rules."""
     power_w: float
@@ -64,7 +62,7 @@ class Demands:
             [m]
         """
         usual, full = (_measures(self.run, ohm, length_m) for ohm in (usual_ohm, full_ohm))
-        is_feed = isinstance(self.run, runs.FeedRun)
+        is_feed = isinstance(self.run, FeedRun)
         for limit, safety in self.bounds:
             if limit.measure == "average_drop_v":
                 yield limit, safety, np.asarray(usual["heat_a"] * usual_ohm)
@@ -83,12 +81,12 @@ class Demands:
                 yield f"{limit.remedy[0].upper()}{limit.remedy[1:]}."
 
 
-def _measures(run: runs.Run, ohm: Array, length_m: float) -> dict[str, Array]:
+def _measures(run: Run, ohm: Array, length_m: float) -> dict[str, Array]:
     return {name: np.broadcast_to(value, ohm.shape) for name, value in run.measures(ohm, length_m).items()}
 
 
 def demands_of(
-    run: runs.Run, rules: HouseRules, limits: tuple[Limit, ...] | None = None, *, critical: bool = True
+    run: Run, rules: HouseRules, limits: tuple[Limit, ...] | None = None, *, critical: bool = True
 ) -> Demands:
     """What a run asks of its wire.
 
@@ -106,23 +104,21 @@ def demands_of(
     Demands
     """
     house_kind = _HOUSE_KIND.get(run.kind, run.kind)
-    found = {limit.measure: limit for limit in (*_usual_limits(run), *_by_rules(run, house_kind, rules, critical))}
+    found = {limit.measure: limit for limit in (*run.limits(), *_by_rules(run, house_kind, rules, critical))}
     for limit in limits or ():
         if limit.measure in found:
             found[limit.measure] = limit
     bounds = tuple((limit, limit.measure in SAFETY) for limit in found.values() if limit.measure not in BY_BALANCE)
     at_rest = run.measures(np.zeros(1), 1.0)
-    heats = "heat_a" in at_rest
-
-    full_key = "full_a" if "full_a" in at_rest else "draw_a" if "draw_a" in at_rest else "current_a"
+    heats = run.has_heat
 
     def usual(ohm: Array) -> Array:
         return np.asarray(run.measures(ohm, 1.0)["heat_a"])
 
     def full(ohm: Array) -> Array:
         # a voltage source pushes most through a wire of no resistance, a constant power asks most of a long one
-        most = np.maximum(run.measures(ohm, 1.0)[full_key], np.max(at_rest[full_key]))
-        return np.maximum(most, getattr(run, "limit_a", 0.0))  # what an output may give
+        most = np.maximum(run.measures(ohm, 1.0)["full_a"], np.max(at_rest["full_a"]))
+        return np.asarray(np.maximum(most, getattr(run, "limit_a", 0.0)))  # what an output may give
 
     steady = rules.find("fuse_loading", house_kind, case=AVERAGE)
     return Demands(
@@ -132,7 +128,7 @@ def demands_of(
         usual_a=usual if heats else None,
         full_a=full if heats else None,
         bounds=bounds,
-        has_fuse="draw_a" in at_rest and not isinstance(run, runs.TurnOnRun),
+        has_fuse="draw_a" in at_rest and run.starts_at != "output",
         fuse_where=_fuse_where(run, at_rest),
         loading=rules.loading(house_kind) if steady is None else steady.number,
         full_loading=rules.loading(house_kind, FULL) if steady is not None else 1.0,
@@ -140,36 +136,14 @@ def demands_of(
     )
 
 
-def _fuse_where(run: runs.Run, at_rest: Mapping[str, Any]) -> str:
+def _fuse_where(run: Run, at_rest: Mapping[str, Any]) -> str:
     heavy = "draw_a" in at_rest and float(np.max(at_rest["draw_a"])) > HEAVY_A
-    return AT_BATTERY if isinstance(run, runs.FeedRun) or heavy else BEHIND_A_FUSE
+    return AT_BATTERY if run.starts_at == "battery" or heavy else BEHIND_A_FUSE
 
 
-def _usual_limits(run: runs.Run) -> tuple[Limit, ...]:
-    """The kind's limits, with the thresholds of this run's own devices."""
-    found = LIMITS[run.kind]
-    if isinstance(run, runs.TurnOnRun):
-        least = Limit(
-            measure="load_v", name="voltage at the last device", sense="at least", bound=run.least_v, unit="V",
-            reason="Under its threshold a device does not wake up.", remedy="a relay near the devices",
-        )  # fmt: skip
-        found = (*(replace(one, bound=run.limit_a) if one.measure == "draw_a" else one for one in found), least)
-    if isinstance(run, runs.RelayRun):
-        found = (*found, Limit(
-            measure="margin_v", name="voltage over pull-in, coil hot", sense="at least", bound=0.0, unit="V",
-            reason="Under it the relay may not switch.", remedy="a relay near the load, or one that pulls in lower",
-        ))  # fmt: skip
-    if isinstance(run, runs.LampRun):
-        found = (*found, Limit(
-            measure="last_v", name="voltage at the last lamp", sense="at least", bound=LAST_LAMP_V, unit="V",
-            reason="Under it the last lamps are dim or dark.", remedy="feed both ends, or a shorter strip",
-        ))  # fmt: skip
-    return found
-
-
-def _by_rules(run: runs.Run, kind: str, rules: HouseRules, critical: bool) -> Iterator[Limit]:
+def _by_rules(run: Run, kind: str, rules: HouseRules, critical: bool) -> Iterator[Limit]:
     """Drops that the house rules allow; those in volts are for 14 V and twice as much on 28 V, as in AC 43.13-1B."""
-    usual = {limit.measure: limit for limit in LIMITS[run.kind]}
+    usual = {limit.measure: limit for limit in run.limits()}
     systems = max(round(getattr(run, "supply_v", _SYSTEM_V) / _SYSTEM_V), 1)
     for rule in rules.rules:
         if rule.rule != "drop_limit" or rule.applies != kind:

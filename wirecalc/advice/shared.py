@@ -12,10 +12,10 @@ from wirecalc.advice import fuses
 from wirecalc.advice.house_rules import Size
 from wirecalc.advice.size import MOST_PARALLEL, Job, standard_sizes
 from wirecalc.advice.stretches import Route, carries_a
-from wirecalc.circuits.choose import Candidate
-from wirecalc.circuits.runs import FeedRun
 from wirecalc.circuits.supply import AmplifierClass, draw
 from wirecalc.errors import InputError, check
+from wirecalc.runs.choose import Candidate
+from wirecalc.runs.feed import FeedRun
 
 
 def combined(feeds: Sequence[FeedRun]) -> FeedRun:

@@ -19,10 +19,10 @@ from wirecalc.advice.fuses import AT_BATTERY, Battery, FuseAdvice, FuseNeed
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
 from wirecalc.advice.house_rules import HouseRule, HouseRules, Size
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
-from wirecalc.circuits.choose import Candidate
-from wirecalc.circuits.runs import Run
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import Candidate
+from wirecalc.runs.run import Run
 from wirecalc.wire.conductor import Conductor, conductor, metric_sizes_mm2
 
 Array = NDArray[np.float64]
