@@ -124,7 +124,7 @@ def demands_of(
     return Demands(
         run=run,
         house_kind=house_kind,
-        power_w=float(f"{np.max(at_rest['load_w']):.6g}") if "load_w" in at_rest else 0.0,
+        power_w=_power_w(run, at_rest),
         usual_a=usual if heats else None,
         full_a=full if heats else None,
         bounds=bounds,
@@ -134,6 +134,12 @@ def demands_of(
         full_loading=rules.loading(house_kind, FULL) if steady is not None else 1.0,
         supply_v=float(getattr(run, "supply_v", 0.0)),
     )
+
+
+def _power_w(run: Run, at_rest: Mapping[str, Any]) -> float:
+    """What the house rules' least size goes by: into the load with no wire, or of the amplifier that is fed. [W]"""
+    watts = run.rated_w if isinstance(run, FeedRun) else float(np.max(at_rest.get("load_w", 0.0)))
+    return float(f"{watts:.6g}")  # 300 W is 300 W, whatever the last binary digit says
 
 
 def _fuse_where(run: Run, at_rest: Mapping[str, Any]) -> str:

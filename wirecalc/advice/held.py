@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -37,7 +38,7 @@ class Held:
     bounds: Array
     """(n,)"""
 
-    @property
+    @cached_property
     def share(self) -> Array:
         """How much of the limit each uses: over 1 it is broken; inf where there is no value. (n,)"""
         at_most = self.limit.sense == "at most"

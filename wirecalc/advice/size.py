@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,7 +77,7 @@ class Job:
     sheathed: bool = False
     """In a jacket with others, which takes pull and abrasion."""
 
-    @property
+    @cached_property
     def demands(self) -> Demands:
         """What the run asks of its wire."""
         return demands_of(self.run, self.rules, self.limits, critical=self.critical)
@@ -383,6 +384,7 @@ class _Search:
         made.sort(key=lambda each: each[1].area_m2)
         self.sizes, self.conductors = tuple(each[0] for each in made), [each[1] for each in made]
         self._judged: dict[int, Judged] = {}
+        self._states: dict[int, list[State]] = {}
 
     def judged(self, parallel: int) -> Judged:
         if parallel not in self._judged:
@@ -390,8 +392,10 @@ class _Search:
         return self._judged[parallel]
 
     def states(self, parallel: int) -> list[State]:
-        judged = self.judged(parallel)
-        return [judged.state(at, self.job.rules.band[1])[0] for at in range(len(self.sizes))]
+        if parallel not in self._states:
+            judged, band = self.judged(parallel), self.job.rules.band[1]
+            self._states[parallel] = [judged.state(at, band)[0] for at in range(len(self.sizes))]
+        return self._states[parallel]
 
     def pick(self, at: int, parallel: int) -> Pick:
         return _pick(self.job, self.judged(parallel), at, self.sizes[at])

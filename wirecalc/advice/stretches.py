@@ -19,7 +19,7 @@ from wirecalc.wire.zones import ZONES
 
 Array = NDArray[np.float64]
 
-_CLOSE_K, _MOST_ROUNDS = 5e-3, 40
+_CLOSE_K, _MOST_ROUNDS = 0.02, 40
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -224,7 +224,7 @@ def settle(route: Route, conductors: Sequence[Conductor], current_a: Callable[[A
 
     Notes
     -----
-    Starts cold and repeats until nothing moves by more than 5 mK. A load of constant power that takes more the warmer
+    Starts cold and repeats until nothing moves by more than 0.02 K. A load of constant power that takes more the warmer
     its wire gets either settles or has no answer at all.
     """
     wires = insulated(conductors, route.insulation)
