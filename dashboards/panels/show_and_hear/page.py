@@ -20,8 +20,8 @@ from dashboards.panels.show_and_hear import compare
 from dashboards.panels.show_and_hear.blind import BlindPart
 from dashboards.panels.show_and_hear.hear import HearPart
 from dashboards.panels.show_and_hear.leaflet import leaflet
-from wirecalc import tables, units
-from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
+from wirecalc import units
+from wirecalc.circuits.loudspeaker import ABOUT_DEMO_DRIVERS, DEMO_DRIVERS
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
 from wirecalc.wire.cable import LONGEST_M
@@ -30,7 +30,6 @@ from wirecalc.wire.conductor import METALS, conductor
 FOOT_M = 0.3048
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
-_RATED_OHM = dict(zip(*(tables.load("demo_drivers")[column] for column in ("name", "rated_ohm")), strict=True))
 _DEEPEST_HZ = 200.0  # resonance of a driver that plays the whole band of the comparison
 
 
@@ -184,7 +183,7 @@ class ShowAndHearPanel:
     def _change_speaker(self, change: dict[str, Any]) -> None:
         name = change["new"]
         if name:
-            self.shared.load.set(float(_RATED_OHM[name]))
+            self.shared.load.set(float(ABOUT_DEMO_DRIVERS[name].rated_ohm))
         (self.shared.load.view.add_class if name else self.shared.load.view.remove_class)("wc-shut")
         self.refresh()
 

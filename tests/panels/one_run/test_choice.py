@@ -119,4 +119,4 @@ def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> N
     assert shown.count("<tr") == len(answer.verdict.labels) + 1
     place = answer.verdict.nearest
     for limit in answer.verdict.limits:
-        assert "Put in" in tab.work(f"{limit.measure}:{min(place, len(answer.candidates) // 2 - 1)}")
+        assert "Put in" in tab.work(f"{limit.measure}:{min(place, len(answer.sizes.candidates) // 2 - 1)}")
