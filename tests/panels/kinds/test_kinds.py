@@ -1,4 +1,4 @@
-"""Every kind of circuit has all its parts, and says them itself: measures, limits, sentence, formulas, form, columns."""
+"""Every kind of circuit has all its parts and says them itself: measures, limits, sentence, formulas, form, columns."""
 
 from __future__ import annotations
 
