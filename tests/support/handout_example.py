@@ -8,10 +8,10 @@ from functools import cache
 
 from dashboards.panels.handout.document import handout
 from dashboards.panels.handout.job import Job
+from wirecalc.cutting.pieces import Spool
 from wirecalc.vehicle import file as plan_file
 from wirecalc.vehicle.buy import Pull, buy
 from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.cutting import Spool
 from wirecalc.vehicle.plan import Plan
 from wirecalc.vehicle.text import PlanSheet, PlanText, vehicle_of
 from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, allocate

@@ -22,11 +22,12 @@ from dashboards.panels.controls.files import Upload
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.controls.sizes import MOST_DRAWN
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc import runs, tables, units
+from wirecalc import runs, units
 from wirecalc.circuits import line_level, loudspeaker, response
 from wirecalc.circuits.impedance_file import MOST_BYTES, MeasuredImpedance, read_impedance
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import (
+    ABOUT_DEMO_DRIVERS,
     DEMO_DRIVERS,
     LOWEST_OF_RATED,
     Driver,
@@ -740,8 +741,8 @@ class ResponseTab:
         """What the entries hang on the wire; `load_ohm` is the page's."""
         if self.load.value in DEMO_DRIVERS:
             driver = DEMO_DRIVERS[self.load.value]
-            rows = tables.load("demo_drivers").set_index("name")
-            made = Provenance(*map(str, rows.loc[self.load.value, ["source", "confidence"]]))
+            about = ABOUT_DEMO_DRIVERS[self.load.value]
+            made = Provenance(about.source, about.confidence)
             return SpeakerLoad(name=f"{self.load.value} (invented)", load=driver, driver=driver, made=made)
         if self.load.value == "own":
             return self._own_driver()

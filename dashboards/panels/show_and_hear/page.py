@@ -14,24 +14,22 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.files import Download
-from dashboards.panels.controls.forms import SpeakerForm
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, Size
+from dashboards.panels.kinds import SpeakerForm
 from dashboards.panels.show_and_hear import compare
 from dashboards.panels.show_and_hear.blind import BlindPart
 from dashboards.panels.show_and_hear.hear import HearPart
 from dashboards.panels.show_and_hear.leaflet import leaflet
-from wirecalc import tables, units
-from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
+from wirecalc import units
+from wirecalc.circuits.loudspeaker import ABOUT_DEMO_DRIVERS, DEMO_DRIVERS
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
-from wirecalc.runs import SpeakerRun
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, conductor
 
 FOOT_M = 0.3048
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
-_RATED_OHM = dict(zip(*(tables.load("demo_drivers")[column] for column in ("name", "rated_ohm")), strict=True))
 _DEEPEST_HZ = 200.0  # resonance of a driver that plays the whole band of the comparison
 
 
@@ -185,7 +183,7 @@ class ShowAndHearPanel:
     def _change_speaker(self, change: dict[str, Any]) -> None:
         name = change["new"]
         if name:
-            self.shared.load.set(float(_RATED_OHM[name]))
+            self.shared.load.set(float(ABOUT_DEMO_DRIVERS[name].rated_ohm))
         (self.shared.load.view.add_class if name else self.shared.load.view.remove_class)("wc-shut")
         self.refresh()
 
@@ -202,7 +200,6 @@ class ShowAndHearPanel:
     def refresh(self) -> None:
         """Compute from the entries and draw."""
         run = self.shared.run()
-        assert isinstance(run, SpeakerRun)
         first, second = (form.choice() for form in self.forms)
         found = contrast(run, (first, second), DEMO_DRIVERS.get(self.speaker.value))
         if self.found is None or found.asked != self.found.asked:
