@@ -20,6 +20,7 @@ from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, units
 from wirecalc.runs.short import STRONGEST_A, Short, short
 from wirecalc.wire import ampacity, fuse, heat, melting
+from wirecalc.wire.cautions import cautions
 from wirecalc.wire.conductor import HOTTEST_C, Conductor
 from wirecalc.wire.insulation import insulated
 from wirecalc.workings.measures import working
@@ -31,7 +32,6 @@ Array = NDArray[np.float64]
 TIMES = 21  # points of the warm-up curve, each over a millisecond; the time constant is one of them
 MELT_S = 1.0  # for Onderdonk
 LONGEST_S = 1e7
-HOT_BUNDLE, HOT_AIR_C = 3, 80.0  # more loaded conductors, or air this hot: common practice, no source
 TABLE = "33 CFR 183.425 table 5"
 
 
@@ -364,22 +364,6 @@ def _warming(answer: HeatAnswer) -> str:
     )
 
 
-def situations(answer: HeatAnswer) -> tuple[str, ...]:
-    """Which of `wirecalc.wire.fuse.CAUTIONS` belong to this run where it lies."""
-    run, laid, place = answer.situation.run, answer.situation.laid, answer.situation.place
-    feed, fed = run.starts_at == "battery", "draw_a" in answer.measures
-    belongs = {
-        "battery feed": feed,
-        "fuse type": answer.choice is not None and answer.choice.rating_a is not None,
-        "parallel": laid.parallel > 1,
-        "branch": fed and not feed,
-        "hot bundle": place.loaded > HOT_BUNDLE,
-        "engine bay": place.ambient_c >= HOT_AIR_C,
-        "airbag": True,
-    }
-    return tuple(name for name, here in belongs.items() if here)
-
-
 def fuse_words(answer: HeatAnswer) -> str:
     """The fuse for this run or why there is none, what it does in a short, and the cautions, as HTML."""
     laid, place = answer.situation.laid, answer.situation.place
@@ -394,7 +378,7 @@ def fuse_words(answer: HeatAnswer) -> str:
                 "wc-caution",
             )
         )
-    parts += [_paragraph(text, "wc-caution") for text in fuse.cautions(*situations(answer))]
+    parts += [_paragraph(text, "wc-caution") for text in cautions(answer.situation.work())]
     return "".join(parts)
 
 
