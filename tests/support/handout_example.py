@@ -14,7 +14,9 @@ from wirecalc.vehicle.buy import Pull, buy
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.plan import Plan
 from wirecalc.vehicle.text import PlanSheet, PlanText, vehicle_of
-from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, allocate
+from wirecalc.wire.cable_types import CABLES
+from wirecalc.wire.core_choice import CableCircuit
+from wirecalc.wire.multicore import Allocation, allocate
 
 DATE = datetime.date(2026, 11, 25)
 TYPES = {"boot cable": CABLES["speaker_9"], "left door cable": CABLES["speaker_4"]}

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from dashboards.panels.controls.forms import FORMS
+from dashboards.panels.kinds import FORMS
 from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, sentence, table_html
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
