@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from wirecalc import runs
 from wirecalc.circuits import supply
+from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.runs.run_heat import MELT_S, TIMES, run_heat, warm_up
 from wirecalc.runs.short import short
@@ -55,13 +55,23 @@ def test_the_warm_up_starts_in_the_air_and_has_63_of_100_of_its_rise_after_a_tim
     assert 0 < passes_s < found.settled_s
 
 
-def test_a_current_that_is_not_known_has_no_warm_up_and_no_fuse() -> None:
-    weak = run_heat(replace(FEED, regulated=True), [awg(26)], runs.Installation(length_m=60.0, ways=2), PLACE)
-    assert weak.choice is None
+def test_a_current_that_is_not_known_has_no_warm_up_and_a_wire_too_thin_no_fuse() -> None:
+    weak = run_heat(FEED, [awg(26)], runs.Installation(length_m=60.0, ways=2), PLACE)
+    assert weak.choice is not None
+    assert weak.choice.rating_a is None
     assert weak.short is None
     assert np.isnan(weak.fuse_a).all()
     assert np.isnan(weak.warm_up.hot_c).all()
     assert math.isnan(weak.warm_up.at_constant_c)
+
+
+def test_a_run_without_a_draw_has_no_fuse() -> None:
+    speaker = runs.SpeakerRun(amplifier=Amplifier(power_w=100.0, rated_ohm=4.0), load_ohm=4.0)
+    found = run_heat(speaker, SIZES, LAID, PLACE)
+    assert found.choice is None
+    assert found.short is None
+    assert np.isnan(found.fuse_a).all()
+    assert np.isfinite(found.warm_up.hot_c).all()
 
 
 def test_a_run_beyond_all_balance_ends_at_the_end_of_the_model() -> None:
