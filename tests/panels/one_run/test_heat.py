@@ -284,7 +284,7 @@ def test_a_bundle_smaller_than_the_run_itself_is_said() -> None:
     [
         (EXTREME[0], awg(22), {}, "finds no balance"),
         (replace(SUBWOOFER, music_share=1.0), awg(16), {"ambient_c": 60.0}, "Too hot: 16 AWG reaches"),
-        (replace(SPEAKER, music_share=1.0), awg(22), {}, "Too much current"),
+        (replace(SPEAKER, music_share=1.0), awg(22), {"loaded": 4}, "Too much current"),
         (SPEAKER, awg(16), {}, "16 AWG reaches 46 °C in 45 °C air."),
         (SPEAKER, awg(16), {"ambient_c": 90.0}, "It may carry nothing"),
         (EXTREME[9], awg(22), {}, "cannot deliver this load for long"),
