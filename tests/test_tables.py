@@ -43,6 +43,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "outer_mm": (0.8, 25),
         "limit_c": (50, 260),
     },
+    "bought_strandings": {"strands": (2, 3000), "strand_mm": (0.05, 0.81), "metal_mm2": (0.1, 130)},
     "cable_capacitance": {"farad_per_m": (10e-12, 1e-9)},
     "circle_packings": {"circles": (1, 19), "ratio": (1, 5)},
     "demo_drivers": {
