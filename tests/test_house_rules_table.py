@@ -7,6 +7,8 @@ import math
 import pytest
 
 from wirecalc import tables
+from wirecalc.conductor import STRANDINGS, awg
+from wirecalc.heat import INSULATIONS, ZONES, allowable, insulated
 from wirecalc.units import read_size
 
 RULES = tables.load("house_rules").fillna({"case": "", "of": "", "unit": ""})
@@ -105,3 +107,22 @@ def test_a_band_is_for_taste_only() -> None:
     band = RULES[RULES["rule"] == "taste_band"].set_index("case")
     assert set(band["applies"]) == {"limit of taste"}
     assert float(band.at["fine", "value"]) == 1 < float(band.at["borderline", "value"])
+
+
+def test_places_and_insulations_are_those_of_their_tables() -> None:
+    zones, insulations = tables.load("zones")["zone"], tables.load("insulations")["insulation"]
+    (passes,) = RULES.loc[RULES["rule"] == "passes", "value"]
+    assert set(passes.split("; ")) <= set(zones)
+    assert set(RULES.loc[RULES["rule"] == "insulation", "value"]) <= set(insulations)
+
+
+# AWG, amperes: what the trade fuses wire of 105 °C for when it passes the bay; common practice, no source
+FUSED = [(8, 60), (4, 100), (2, 150), (0, 200)]
+
+
+@pytest.mark.parametrize(("number", "fuse_a"), FUSED)
+def test_the_bay_that_a_feed_passes_allows_what_the_trade_fuses(number: int, fuse_a: float) -> None:
+    """A guard on the air of the place: far hotter, and no shop's wire would do; far cooler, and it protects nobody."""
+    wires = insulated([awg(number, stranding=STRANDINGS["fine"])], INSULATIONS["pvc_105"])
+    allowed = allowable(wires, ZONES["engine_bay_side"].ambient_c).current_a
+    assert fuse_a <= float(allowed[0]) < 1.35 * fuse_a
