@@ -95,6 +95,7 @@ def test_a_wire_s_strands_are_its_area() -> None:
         "ASTM B258": (0.97, 1.03),
         "JIS C 3406": (0.999, 1.001),
         "JASO D 611": (0.999, 1.001),
+        "no standard": (0.999, 1.001),
     }
     assert set(made["standard"]) == set(bounds)
     for standard, (low, high) in bounds.items():
@@ -123,6 +124,19 @@ def test_metals_and_insulations_are_those_of_their_tables() -> None:
     assert set(WIRES["metal"]) <= set(METALS)
     for row in WIRES.to_dict("records"):
         assert row["limit_c"] <= INSULATIONS[row["insulation"]].limit_c + 20  # one material, its grades
+
+
+# Gauge as sold, mm2 of the full grade and of the thin one: a trade note on audio power wire; read
+AUDIO_MM2 = {"1/0": (53.5, 44.87), "4": (21.1, 17.22), "8": (8.36, 6.96), "12": (3.31, 2.77), "16": (1.31, 1.11)}
+
+
+@pytest.mark.parametrize("size", AUDIO_MM2)
+def test_two_grades_of_audio_power_wire(size: str) -> None:
+    for grade, area_mm2 in zip(("full", "thin"), AUDIO_MM2[size], strict=True):
+        row = WIRES.loc[f"audio_{grade}_{size.replace('/', '_')}"]
+        assert row["area_mm2"] == pytest.approx(area_mm2, rel=0.035)
+    thin, full = (WIRES.loc[f"audio_{grade}_{size.replace('/', '_')}", "area_mm2"] for grade in ("thin", "full"))
+    assert 0.82 < thin / full < 0.89
 
 
 def test_limits_of_the_japanese_types() -> None:
