@@ -62,7 +62,7 @@ c.MappingKernelManager.allow_tracebacks = False
 c.Voila.ip = "127.0.0.1"
 c.Voila.kernel_websocket_connection_class = "sockets.PageSocket"
 c.Voila.tornado_settings = {
-    "websocket_max_message_size": 4_000_000,  # bytes; a file from the viewer's device is one, see panels/files.py
+    "websocket_max_message_size": 4_000_000,  # bytes; a file from the viewer's device is one: controls/files.py
     "allow_remote_access": bool(TOKEN),  # without a token only to who calls this machine by its own name
     # kept by browsers: its address has plotly's version in it
     "static_immutable_cache": ["/voila/labextensions/plotly.min.js"],
