@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from wirecalc import tables
-from wirecalc.multicore import CABLES
 from wirecalc.units import read_size
+from wirecalc.wire.cable_types import CABLES
 
 TABLE = tables.load("multicore_cables").fillna("")
 
