@@ -22,11 +22,12 @@ from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from wirecalc import units
 from wirecalc.errors import InputError
-from wirecalc.wire import fuse, packing
+from wirecalc.wire import packing
+from wirecalc.wire.cautions import CAUTIONS
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.packing import Passage
-from wirecalc.workings import packing as packing_working
+from wirecalc.workings.packing import working
 
 MOST_ROWS = 6
 _TURN = np.linspace(0, 2 * np.pi, 49)
@@ -158,7 +159,7 @@ def sentence(passage: Passage, rows: Sequence[Row]) -> str:
         for bend in packing.bends(passage.packing)
     )
     parts.append(f"<p>Tightest bend, to its inside; the wire maker's own figure comes first:</p><ul>{bends}</ul>")
-    for text in (_MIND, fuse.CAUTIONS["hot bundle"]):
+    for text in (_MIND, CAUTIONS["hot bundle"]):
         parts.append(f"<p class='wc-caution' role='note'>{html.escape(text)}</p>")
     return "".join(parts)
 
@@ -260,7 +261,7 @@ class BundlePanel:
     def work(self, _key: str) -> str:
         """Where the fill comes from, as HTML."""
         assert self._passage is not None
-        return to_html(packing_working.working(self._passage))
+        return to_html(working(self._passage))
 
     @guarded
     def refresh(self) -> None:
