@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dashboards.panels.controls.address import Fields
+from dashboards.panels.controls.cautions import cautions_html
 from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
@@ -159,7 +160,7 @@ def sentence(answer: LengthAnswer) -> str:
     said = f"<p class='wc-told' role='status'>{opening(told)}</p>"
     for caution in (*situation.cautions, *situation.run.cautions(here, mark=of_this)):
         said += f"<p class='wc-caution' role='note'>{opening(caution)}</p>"
-    return said
+    return said + cautions_html(situation.work())
 
 
 def length_table(answer: LengthAnswer) -> dict[str, Array]:

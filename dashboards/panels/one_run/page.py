@@ -331,6 +331,7 @@ class OneRunPanel:
                 insulation=INSULATIONS[self.insulation.value],
                 ambient_c=ZONES[self.zone.value].ambient_c,
                 loaded=self.loaded.value,
+                zone=self.zone.value,
             ),
             this=self._conductor(self.size.value),
             others=tuple(self._conductor(size) if size in picked else None for size in OFFERED),
