@@ -64,7 +64,7 @@ def said(page: Page) -> Said:
     page.wait_for_function(IDLE, timeout=WAIT_MS)
     before: Said = {}
     for _ in range(60):
-        now = page.evaluate(SAID)
+        now: Said = page.evaluate(SAID)
         if now == before and page.evaluate(IDLE):
             return now
         before = now

@@ -12,9 +12,9 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.address import named
 from dashboards.panels.controls.chart import Charts, Picture
-from dashboards.panels.controls.choices import Press
 from dashboards.panels.controls.colours import BAD, EDGE, GOOD, INK, PATTERNS, SERIES
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
@@ -209,7 +209,8 @@ class BundlePanel:
         self.chart = Charts(height=420)
         self.chart.add_class("wc-one")
         self.refresh()
-        for entry in (*self.counts, *self.whats, self.opening):
+        entries: tuple[Entry[Any], ...] = (*self.counts, *self.whats, self.opening)
+        for entry in entries:
             entry.changed = self.refresh
         for place, entry in enumerate(self.counts[len(_START) :], len(_START)):
             entry.changed = functools.partial(self._used, place)

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import ipywidgets as w
 
-from dashboards.panels.controls.choices import Press
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
 from dashboards.panels.controls.files import Download, Upload

@@ -8,9 +8,9 @@ from typing import Any
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import lazy_tabs
 from dashboards.panels.controls.address import Address, Field, Fields, Listed, nested
-from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.controls.keypad import Keypad
 

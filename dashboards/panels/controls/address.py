@@ -21,15 +21,15 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 from urllib.parse import parse_qsl, urlencode
 
 import ipywidgets as w
 import traitlets
 
-from dashboards.panels.controls.acts import PAGE, Actable
+from dashboards.panels.acts.acts import PAGE, Actable
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls.background import kernel_loop
-from dashboards.panels.controls.choices import Choice, Tick
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
 from dashboards.panels.controls.old_links import renewed
@@ -64,7 +64,7 @@ class Listed:
     """Of an option's value."""
 
 
-Field = Entry[Any] | Choice | Listed | Part
+Field: TypeAlias = Entry[Any] | Choice | Listed | Part
 Fields = Mapping[str, Field]
 
 
@@ -129,9 +129,9 @@ class Address(Actable):
                 for watched in _watched(field):
                     watched.observe(lambda _change: self.changed(), "value")
                 for place, acted_on in enumerate(_actable(field)):
-                    acted_on.key = f"{key}:{place}"
+                    acted_on.kept_as = f"{key}:{place}"
         for key, other in self.others().items():
-            other.key = key
+            other.kept_as = key
         return fields
 
     def acted(self) -> None:
@@ -143,7 +143,7 @@ class Address(Actable):
         """What came in the address, then, one by one, the acts of before the load that it does not have."""
         faults = []
         again = what.get("again")
-        takes = [
+        takes: list[Callable[[], None]] = [
             lambda: self._take_packs(str(what.get("hash", ""))),
             lambda: self._take(str(what.get("came", ""))),
             *(functools.partial(self._again, *one) for one in (again if isinstance(again, list) else [])[:MOST_AGAIN]),
@@ -226,7 +226,8 @@ class Address(Actable):
 
     def _write(self) -> None:
         self._due = None
-        query, fragment, told, unsaved = urlencode(self.written()), {}, [], False
+        fragment: dict[str, str] = {}
+        query, told, unsaved = urlencode(self.written()), [], False
         if len(query) > LONGEST:
             told.append(
                 f"These entries are too long for the page’s address: {len(query)} characters, at most {LONGEST}."

@@ -8,7 +8,7 @@ from typing import Any, Generic, TypeVar
 
 import traitlets
 
-from dashboards.panels.controls.acts import Actable
+from dashboards.panels.acts.acts import Actable
 from wirecalc.errors import InputError
 
 Value = TypeVar("Value")

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from dashboards.panels.controls.choices import Choice
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from wirecalc import units
 from wirecalc.bench.meter import Accuracy, read_accuracy

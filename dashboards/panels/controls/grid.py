@@ -13,7 +13,7 @@ from typing import Any
 
 import traitlets
 
-from dashboards.panels.controls.acts import Actable
+from dashboards.panels.acts.acts import Actable
 
 
 class Grid(Actable):
@@ -45,15 +45,15 @@ class Grid(Actable):
     judged = traitlets.Bool().tag(sync=True)
     by = traitlets.Unicode().tag(sync=True)
     unused = traitlets.Dict().tag(sync=True)
-    sheet = traitlets.Dict({"columns": [], "rows": [], "ids": []}).tag(sync=True)
+    sheet: traitlets.Dict[str, Any] = traitlets.Dict({"columns": [], "rows": [], "ids": []}).tag(sync=True)
     """What stands in it; `ids` says which row is which, wherever it moves to."""
     words = traitlets.Dict().tag(sync=True)
     """What is offered while typing, by heading."""
-    marks = traitlets.List().tag(sync=True)
+    marks: traitlets.List[str] = traitlets.List().tag(sync=True)
     """What is said of each row."""
-    faults = traitlets.List().tag(sync=True)
+    faults: traitlets.List[Any] = traitlets.List().tag(sync=True)
     """Row, heading and what is wrong."""
-    focus = traitlets.List([-1, "", 0]).tag(sync=True)
+    focus: traitlets.List[Any] = traitlets.List([-1, "", 0]).tag(sync=True)
 
     def __init__(
         self,

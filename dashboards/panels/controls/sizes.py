@@ -10,8 +10,8 @@ from functools import lru_cache
 import ipywidgets as w
 from plotly.colors import sample_colorscale
 
+from dashboards.panels.acts.choices import Tick
 from dashboards.panels.controls.address import ticks
-from dashboards.panels.controls.choices import Tick
 from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
 from wirecalc import units
 from wirecalc.wire.conductor import conductor

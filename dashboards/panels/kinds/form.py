@@ -6,8 +6,8 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Fields, named
-from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.sizes import Size
 from wirecalc import runs

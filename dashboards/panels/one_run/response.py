@@ -13,9 +13,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.chart import BELOW, Charts, Picture
-from dashboards.panels.controls.choices import Choice, Tick
 from dashboards.panels.controls.colours import BAD, DASHES, EDGE, HERE, INK, SERIES
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice, optional, quantity

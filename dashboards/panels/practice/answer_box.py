@@ -8,7 +8,7 @@ from typing import Any
 
 import traitlets
 
-from dashboards.panels.controls.acts import Actable
+from dashboards.panels.acts.acts import Actable
 
 
 class AnswerBox(Actable):

@@ -8,9 +8,9 @@ from typing import Any
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.chart import Charts
-from dashboards.panels.controls.choices import Press
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice

@@ -8,8 +8,8 @@ from contextlib import ExitStack, contextmanager
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Address, Fields, Listed, named, nested
-from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.practice.lesson_tab import LessonTab
 from dashboards.panels.practice.problem_tab import LOOK as PAGE_LOOK

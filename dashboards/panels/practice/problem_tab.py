@@ -10,8 +10,8 @@ from pathlib import Path
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.address import Fields, Part, name, named
-from dashboards.panels.controls.choices import Press
 from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.practice import problem_view

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls import colours
 from dashboards.panels.controls.address import Fields, named, ticks
-from dashboards.panels.controls.choices import Choice, Tick
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.files import Download

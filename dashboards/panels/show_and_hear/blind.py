@@ -8,8 +8,8 @@ from collections.abc import Callable
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls import glossary
-from dashboards.panels.controls.choices import Press
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.show_and_hear.hear import SEED, responses, sound_choice, waves

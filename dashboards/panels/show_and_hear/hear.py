@@ -6,8 +6,8 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import glossary
-from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.show_and_hear.player import Player, Sounds
 from wirecalc.hearing import contrast, sound, verdict

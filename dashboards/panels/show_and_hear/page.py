@@ -8,9 +8,9 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import glossary
 from dashboards.panels.controls.address import Address, Fields, Listed, named
-from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 
 import ipywidgets as w
 
-from dashboards.panels.controls.choices import Press
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.files import Download, Upload
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.file import (

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import ipywidgets as w
 
-from dashboards.panels.controls.choices import Press
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.grid import Grid
 from dashboards.panels.whole_vehicle.circuits import marks

@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterator
 
 import ipywidgets as w
 
-from dashboards.panels.controls.acts import Actable
+from dashboards.panels.acts.acts import Actable
+from dashboards.panels.acts.choices import Choice, Press
 from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.background import Aside
-from dashboards.panels.controls.choices import Choice, Press
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fault_list import FaultList

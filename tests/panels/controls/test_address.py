@@ -11,9 +11,9 @@ from urllib.parse import parse_qsl, urlencode
 
 import pytest
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.bench.page import BenchPanel
 from dashboards.panels.controls import address, old_links
-from dashboards.panels.controls.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.files import Download
 from dashboards.panels.controls.packed import pack
@@ -473,8 +473,8 @@ def test_damaged_logs_and_progress_are_said() -> None:
     bench, practice = BenchPanel(), PracticePanel(seed=1)
     for panel, key in ((bench, "log"), (practice, "progress")):
         for content in ("abc", pack(b"\xff{"), pack(b"[]"), pack(b"")):
-            panel.address.take({"came": "", "hash": f"{key}={content}"})  # type: ignore[attr-defined]
-            assert "role='alert'" in panel.address.note  # type: ignore[attr-defined]
-            assert "fault of the page" not in panel.address.note  # type: ignore[attr-defined]
+            panel.address.take({"came": "", "hash": f"{key}={content}"})
+            assert "role='alert'" in panel.address.note
+            assert "fault of the page" not in panel.address.note
     assert bench.made["What wire?"].log.log == ()
     assert practice.progress == Progress()

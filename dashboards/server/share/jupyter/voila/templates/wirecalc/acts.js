@@ -1,6 +1,6 @@
 /* What a person does on the page (an act: typed, slid, chosen, pressed) and how it comes to the kernel: in the order it was
    done, each act once, whatever happens to the connection. An act is kept here, and for a reload in the tab's storage,
-   until the kernel has done it and the page's address has it. The kernel's side is panels/controls/acts.py. */
+   until the kernel has done it and the page's address has it. The kernel's side is panels/acts/acts.py. */
 globalThis.wirecalcActs = (() => {
   const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000;
   let acts = [];            // { number, model, key, what }: sent or to be sent, in order
@@ -94,12 +94,12 @@ globalThis.wirecalcActs = (() => {
       return {
         act(what) {
           flush();
-          add({ model, own, key: model.get('key'), what });
+          add({ model, own, key: model.get('kept_as'), what });
         },
         /** A step of many: of those that come while the kernel is busy with one, only the newest counts. */
         slide(what) {
           if (held && held.own !== own) flush();
-          const act = { model, own, key: model.get('key'), what };
+          const act = { model, own, key: model.get('kept_as'), what };
           if ((lasts.get(own) ?? 0) <= answered) { add(act); return; }
           held = act;
           keep();

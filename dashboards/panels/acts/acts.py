@@ -40,7 +40,7 @@ class Actable(anywidget.AnyWidget):
     """The page's acts of which what is shown knows."""
     own = traitlets.Int().tag(sync=True)
     """Which widget this is, for as long as its kernel lives."""
-    key = traitlets.Unicode().tag(sync=True)
+    kept_as = traitlets.Unicode().tag(sync=True)
     """Which it is on the next load, by its name in the page's address; empty where nothing of it can be done again."""
 
     def __init__(self, **settings: Any) -> None:
@@ -57,7 +57,7 @@ class Actable(anywidget.AnyWidget):
 
     def get_state(self, key: Any = None, drop_defaults: bool = False) -> dict[str, Any]:
         """See `ipywidgets.Widget`: what is shown knows of all acts that are done."""
-        state = super().get_state(key, drop_defaults)
+        state: dict[str, Any] = super().get_state(key, drop_defaults)
         return state | {"answers": PAGE.done} if "answers" in state else state
 
     def send_state(self, key: str | Iterable[str] | None = None) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import traitlets
 
-from dashboards.panels.controls.acts import Actable
+from dashboards.panels.acts.acts import Actable
 
 _ESM = "export default { render: view => wirecalcChoice(view) };"
 
@@ -37,7 +37,7 @@ class Choice(_Control):
         "list", or "bar" for buttons side by side.
     """
 
-    options: Sequence[Any] = traitlets.Any(())
+    options = traitlets.Any(())
     value = traitlets.Any()
 
     def __init__(self, options: Sequence[Any], value: Any = None, description: str = "", *, kind: str = "list") -> None:
