@@ -21,7 +21,11 @@ globalThis.wirecalcEntry = ({ model, el }) => {
   const settled = () => {
     const kept = typing();
     shown = model.get('text');
-    if (!kept) box.value = shown;
+    if (!kept && box.value !== shown) {  // what was selected, to be typed over, stays selected
+      const all = box === document.activeElement && box.selectionStart === 0 && box.selectionEnd === box.value.length;
+      box.value = shown;
+      if (all) box.select();
+    }
     if (!slider) return;
     slider.max = model.get('last');
     slider.value = model.get('at');
