@@ -98,7 +98,7 @@ class Grid(Actable):
             self._take(self.sheet["ids"].index(what["id"]), what)
 
     def again(self, what: dict[str, Any]) -> None:
-        """See `Actable`: to the row that begins as that one did and has there what stood there, nearest to its place."""
+        """See `Actable`: to the row that begins and reads there as that one did, nearest to its place."""
         columns = self.sheet["columns"]
         at = columns.index(what["column"]) if what.get("column") in columns else 0
         alike = [
