@@ -82,7 +82,7 @@ def test_nothing_is_lost_however_long_it_goes_on(browser: Browser, site: str) ->
     rng = random.Random(SEED)
     wrong: list[str] = []
     line = Line(int(site.rpartition(":")[2]))
-    start = _stand(server)
+    start = ""
     until = time.monotonic() + 60 * MINUTES
     while time.monotonic() < until:
         name = rng.choice(list(READY))
@@ -99,7 +99,10 @@ def test_nothing_is_lost_however_long_it_goes_on(browser: Browser, site: str) ->
                 break
         page.goto("about:blank")
         page.context.close()
-    time.sleep(2)
+        if not start:  # once the kernels that stand ready are there
+            time.sleep(10)
+            start = _stand(server)
+    time.sleep(10)
     line.door.close()
     print(f"\n{dict(counts)}\nat the start: {start}\nat the end: {_stand(server)}")
     assert wrong == []
