@@ -97,6 +97,19 @@ def test_what_is_being_typed_is_not_overwritten(open_page: Opener) -> None:
     agree(page, "18 ft 6 in", "5.64 m")
 
 
+def test_the_same_text_typed_again_is_an_entry(open_page: Opener) -> None:
+    page = open_page("one_run")
+    box(page, "Run length, one way").fill("9 m")
+    page.keyboard.press("Enter")
+    agree(page, "9 m", "9 m")
+    with held(page):
+        page.get_by_label("Circuit", exact=True).select_option("Line level")  # has a length of its own
+        box(page, "Run length, one way").fill("9 m")
+        page.keyboard.press("Enter")
+    agree(page, "9 m", "9 m")
+    expect(page.locator(".wc-tiles h2")).to_contain_text("24 AWG")
+
+
 def test_a_press_on_a_tab_means_what_was_on_it(open_page: Opener) -> None:
     page = open_page("one_run")
     with held(page):

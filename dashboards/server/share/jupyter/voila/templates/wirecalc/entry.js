@@ -12,7 +12,8 @@ globalThis.wirecalcEntry = ({ model, el }) => {
   note.id = box.id + '-note';
   box.setAttribute('aria-describedby', note.id);
   let shown = '', left = false;  // what stands in the box when nobody is typing
-  const typing = () => box.value !== shown;
+  let edited = false;            // also to the same text again: what is worked on may be about to change it
+  const typing = () => edited || box.value !== shown;
   const place = () => {
     slider.style.setProperty('--share', String(slider.value / Math.max(slider.max, 1)));
     slider.setAttribute('aria-valuenow', slider.value);
@@ -43,9 +44,12 @@ globalThis.wirecalcEntry = ({ model, el }) => {
   };
   const commit = () => {
     if (!typing()) return;
+    edited = false;
+    if (box.value === shown && !wirecalcActs.busy()) return;
     shown = box.value;
     page.act({ text: shown });
   };
+  box.addEventListener('input', () => { edited = true; });
   box.addEventListener('change', commit);
   box.addEventListener('blur', commit);
   box.addEventListener('keydown', event => event.key === 'Enter' && commit());
