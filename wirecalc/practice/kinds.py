@@ -8,6 +8,7 @@ import numpy as np
 
 from wirecalc.errors import InputError
 from wirecalc.practice import bench as problems_bench
+from wirecalc.practice import device as problems_device
 from wirecalc.practice import speaker as problems_speaker
 from wirecalc.practice import supply as problems_supply
 from wirecalc.practice import wire as problems_wire
@@ -15,7 +16,7 @@ from wirecalc.practice.problem import MOST_SEED, Problem, ProblemKind, make, who
 
 KINDS: dict[str, ProblemKind] = {
     kind.key: kind
-    for group in (problems_wire, problems_speaker, problems_supply, problems_bench)
+    for group in (problems_wire, problems_speaker, problems_supply, problems_device, problems_bench)
     for kind in group.KINDS
 }
 MOST_PROBLEMS = 60  # of a sheet
