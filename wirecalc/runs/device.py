@@ -28,6 +28,7 @@ class DeviceRun(Run):
     kind: ClassVar[str] = "device on the supply"
     drawn: ClassVar[tuple[str, str]] = ("load_v", "drop_v")
     columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "current_a", "inrush_a", "draw_a")
+    house_kind: ClassVar[str] = "load"
     varies: ClassVar[str] = "Load’s draw"
     own_bounds: ClassVar[Mapping[str, str]] = {"drop_fraction": "most_drop"}
 
