@@ -132,7 +132,8 @@ def demands_of(
         loading=rules.loading(house_kind) if steady is None else steady.number,
         full_loading=rules.loading(house_kind, FULL) if steady is not None else 1.0,
         supply_v=float(getattr(run, "supply_v", 0.0)),
-        **{key: float(np.max(at_rest[key])) for key in ("inrush_a", "inrush_s") if key in at_rest},
+        inrush_a=float(np.max(at_rest.get("inrush_a", 0.0))),
+        inrush_s=float(np.max(at_rest.get("inrush_s", 0.0))),
     )
 
 
