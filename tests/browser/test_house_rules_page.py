@@ -13,7 +13,7 @@ pytestmark = pytest.mark.browser
 
 Opener = Callable[..., Page]
 READY = ".wc-value input"
-LABEL = "load, thinnest loose single wire, AWG"
+LABEL = "Load, thinnest loose single wire, AWG"
 
 
 def box(page: Page) -> Locator:
@@ -34,7 +34,7 @@ def test_a_change_is_there_on_the_next_visit_and_in_the_other_tab(open_page: Ope
     other.goto("about:blank")
     other.goto(bare)
     expect(box(other)).to_have_value("14", timeout=30_000)
-    other.get_by_role("button", name="Put back: load").click()
+    other.get_by_role("button", name="Put back: Load").click()
     expect(box(page)).to_have_value("18")
     other.goto("about:blank")
     other.close()
@@ -88,7 +88,7 @@ def test_by_keyboard_alone(open_page: Opener) -> None:
     page.keyboard.type("16")
     page.keyboard.press("Enter")
     expect(page.get_by_text("changed; default: 18")).to_be_visible()
-    assert by_tab(page, "Put back: load")[-1] == "Put back: load"
+    assert by_tab(page, "Put back: Load")[-1] == "Put back: Load"
     page.keyboard.press("Enter")
     expect(box(page)).to_have_value("18")
     expect(box(page)).to_be_focused()

@@ -130,9 +130,10 @@ def _groups(rules: HouseRules) -> Iterator[Group]:
 
 def _value(rule: HouseRule) -> Value:
     source = rule.source if rule.source.startswith("common practice") else f"Source: {rule.source}"
+    label = replace(rule, what="", unit="").name
     return Value(
         key=rule.key,
-        label=replace(rule, what="", unit="").name,
+        label=label[0].upper() + label[1:],
         what=rule.what,
         unit=rule.unit.replace("mm2", "mm²"),
         why=(rule.reason, f"{source[0].upper()}{source[1:]}."),

@@ -56,7 +56,7 @@ def suits(run: runs.Run, title: str) -> bool:
     return title not in SUITS or bool(getattr(run, SUITS[title]))
 
 
-def tiles(here: RunRequest, form: Form) -> str:
+def tiles(here: RunRequest, form: Form[Any]) -> str:
     """This run in a few figures, as HTML; each opens to where it comes from."""
     measures = {name: float(value[0]) for name, value in here.plain.items()}
     cells = []
@@ -84,8 +84,8 @@ class OneRunPanel:
     """Entries -> RunRequest -> the shown tab. `compute` is handed in so that a test can count calls."""
 
     def __init__(self, compute: Callable[[RunRequest], length.LengthAnswer] = length.compute) -> None:
-        self._forms: dict[type[Form], Form] = {}
-        self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
+        self._forms: dict[type[Form[Any]], Form[Any]] = {}
+        self._kept: dict[type[Form[Any]], tuple[float, Size, tuple[Size, ...]]] = {}
         self._situation: RunRequest | None = None
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
@@ -137,6 +137,13 @@ class OneRunPanel:
 
         self._use_form()
         self.refresh()
+        self._listen()
+        self.address.remember()
+        self.view = self._lay_out()
+        # with the first typed foot, which waits for pint
+        lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
+
+    def _listen(self) -> None:
         for entry in (self.length, self.size, self.temperature, self.joints, self.parallel, self.loaded):
             entry.changed = self.refresh
         self.picker.changed = self.refresh
@@ -144,10 +151,6 @@ class OneRunPanel:
             box.observe(lambda _change: self.refresh(), "value")
         self.feet.observe(self._change_units, "value")
         self.kind.observe(self._change_kind, "value")
-        self.address.remember()
-        self.view = self._lay_out()
-        # with the first typed foot, which waits for pint
-        lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
 
     def _make_more(self) -> None:
         """The entries that every kind of circuit has, behind the button."""
@@ -204,7 +207,7 @@ class OneRunPanel:
         return page
 
     @property
-    def form(self) -> Form:
+    def form(self) -> Form[Any]:
         """The entries of the chosen kind of circuit."""
         of_kind = self.kind.value
         if of_kind not in self._forms:
@@ -290,7 +293,7 @@ class OneRunPanel:
         with together(self, self.refresh):
             self._settle(change["old"], change["new"])
 
-    def _settle(self, old: type[Form], new: type[Form]) -> None:
+    def _settle(self, old: type[Form[Any]], new: type[Form[Any]]) -> None:
         self._kept[old] = (self.length.value, self.size.value, self.picker.picked)
         length_m, size, drawn = self._kept.get(new, new.start)
         self.length.set(length_m)
@@ -328,6 +331,7 @@ class OneRunPanel:
                 insulation=INSULATIONS[self.insulation.value],
                 ambient_c=ZONES[self.zone.value].ambient_c,
                 loaded=self.loaded.value,
+                zone=self.zone.value,
             ),
             this=self._conductor(self.size.value),
             others=tuple(self._conductor(size) if size in picked else None for size in OFFERED),
