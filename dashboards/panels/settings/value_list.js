@@ -60,7 +60,7 @@ export default { render({ model, el }) {
     }
     for (const group of model.get('groups')) {
       const changed = group.rows.filter(({ key }) => shown[key].usual !== null).length;
-      group.count.textContent = changed ? `${changed} changed` : `${group.rows.length}`;
+      group.count.textContent = changed ? `${changed} of ${group.rows.length} changed` : `${group.rows.length} here`;
       const only = model.get('only_changed');
       group.part.hidden = only && !changed;
       for (const { key } of group.rows) boxes.get(key).item.hidden = only && shown[key].usual === null && !shown[key].fault;

@@ -65,8 +65,8 @@ class ValueList(anywidget.AnyWidget):
 
     _esm = Path(__file__).with_name("value_list.js")
     _css = Path(__file__).with_name("value_list.css")
-    groups = traitlets.List().tag(sync=True)
-    shown = traitlets.Dict().tag(sync=True)
+    groups: Any = traitlets.List().tag(sync=True)
+    shown: Any = traitlets.Dict().tag(sync=True)
     only_changed = traitlets.Bool().tag(sync=True)
 
     def __init__(self, groups: Sequence[Group], put: Callable[[str, str], None], back: Callable[[str], None]) -> None:
