@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Choice, Press
 from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.settings.house import House
@@ -56,16 +57,15 @@ class HouseRulesPanel:
         self.house = House(self._draw, about=False)
         groups = list(_groups(self.house.rules))
         self.list = ValueList(groups, self._put, self._back)
-        self.all_back = w.Button(description="All back to the defaults")
-        self.all_back.on_click(lambda _button: self._open(HouseRules.from_table()))
+        self.all_back = Press("All back to the defaults", lambda: self._open(HouseRules.from_table()))
         self.save = Download("Save as a file", lambda: ("house_rules.csv", self.house.rules.to_csv(), "text/csv"))
         self.open = Upload("Open a file …", ".csv", self._read, MOST_CHARACTERS)
-        self.which = w.ToggleButtons(options=[ALL, CHANGED], value=ALL)
+        self.which = Choice([ALL, CHANGED], ALL, kind="bar")
         self.which.add_class("wc-units")
         self.which.observe(lambda _change: self._draw(), "value")
         self.headline = w.HTML()
         packs = {"house": replace(self.house.packed, take=self._came)}
-        self.address = Address(self.fields, packs)
+        self.address = Address(self.fields, packs, others=lambda: {"rules": self.list})
         self.view = self._lay_out()
         self._draw()
         self.address.remember()

@@ -12,6 +12,7 @@ from collections.abc import Callable
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.settings.kept import Kept
 from wirecalc.advice.house_rules import HouseRules
@@ -54,10 +55,8 @@ class House:
             saved=lambda: True,
         )
         self.note = w.HTML()
-        self.use_mine = w.Button(description="Use mine")
-        self.keep_these = w.Button(description="Keep these as mine")
-        self.use_mine.on_click(lambda _button: self._decide(self.mine))
-        self.keep_these.on_click(lambda _button: self._decide(self.rules))
+        self.use_mine = Press("Use mine", lambda: self._decide(self.mine))
+        self.keep_these = Press("Keep these as mine", lambda: self._decide(self.rules))
         self.choice = w.Box([self.use_mine, self.keep_these])
         self.choice.add_class("wc-files")
         self.view = w.VBox([self.note, self.choice, self.kept])

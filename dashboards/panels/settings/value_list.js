@@ -1,6 +1,7 @@
 /* Values to edit, by groups that open and close. The kernel's side is value_list.py: it says what each box shows, and a
    box that is being typed in is left alone. */
 export default { render({ model, el }) {
+  const page = wirecalcActs.of(model, el);  // acts.js of the template
   const boxes = new Map();  // by key: what of an entry changes
   const make = (tag, parent, settings = {}) => parent.appendChild(Object.assign(document.createElement(tag), settings));
   const entry = (one, parent) => {
@@ -26,12 +27,12 @@ export default { render({ model, el }) {
       for (const text of one.why) make('p', more, { textContent: text });
     }
     box.setAttribute('aria-describedby', fault.id);
-    const known = { item, box, fault, changed, mark, settled: [] };  // texts that are the kernel's or on their way to it
+    const known = { item, box, fault, changed, mark, settled: [] };  // texts that the kernel has or gets
     box.addEventListener('change', () => {
       known.settled.push(box.value);
-      model.send({ key: one.key, text: box.value });
+      page.act({ key: one.key, text: box.value });
     });
-    back.addEventListener('click', () => { model.send({ back: one.key }); box.focus(); });
+    back.addEventListener('click', () => { page.act({ back: one.key }); box.focus(); });
     boxes.set(one.key, known);
   };
   for (const group of model.get('groups')) {
@@ -45,6 +46,7 @@ export default { render({ model, el }) {
     Object.assign(group, { part, count });
   }
   const draw = () => {
+    if (!page.settled()) return;
     const shown = model.get('shown');
     for (const [key, one] of boxes) {
       const { text, usual, fault } = shown[key];
@@ -67,13 +69,13 @@ export default { render({ model, el }) {
     }
   };
   const print = () => { for (const group of model.get('groups')) group.part.open = true; };
-  model.on('change:shown', draw);
-  model.on('change:only_changed', draw);
+  const events = ['change:shown', 'change:only_changed', 'change:answers'];
+  for (const name of events) model.on(name, draw);
   window.addEventListener('beforeprint', print);
   draw();
   return () => {
     window.removeEventListener('beforeprint', print);
-    model.off('change:shown', draw);
-    model.off('change:only_changed', draw);
+    for (const name of events) model.off(name, draw);
+    page.leave();
   };
 } };

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import traitlets
 
+from dashboards.panels.acts.acts import Actable
 from dashboards.panels.controls.error_messages import said_plainly
 from wirecalc.errors import InputError
 
@@ -50,7 +50,7 @@ class Group:
     open: bool = False
 
 
-class ValueList(anywidget.AnyWidget):
+class ValueList(Actable):
     """What is typed and cannot be used stays in its box with what is wrong; the last good value holds.
 
     Parameters
@@ -76,7 +76,6 @@ class ValueList(anywidget.AnyWidget):
         self._faulty: dict[str, tuple[str, str]] = {}
         self._now: Mapping[str, str] = {}
         self._usual: Mapping[str, str] = {}
-        self.on_msg(self._came)
 
     def show(self, now: Mapping[str, str], usual: Mapping[str, str]) -> None:
         """Draw these.
@@ -105,10 +104,9 @@ class ValueList(anywidget.AnyWidget):
             for key, text in self._now.items()
         }
 
-    def _came(self, _widget: Any, content: Any, _buffers: Any) -> None:
-        if not isinstance(content, dict):
-            return
-        key, text, back = content.get("key"), content.get("text"), content.get("back")
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        key, text, back = what.get("key"), what.get("text"), what.get("back")
         if back in self._keys:
             self._faulty.pop(back, None)
             self.back(back)

@@ -56,7 +56,7 @@ def test_a_change_is_marked_with_the_default_and_put_back(panel: HouseRulesPanel
     assert panel.list.shown[KEY] == {"text": "14", "usual": "18", "fault": ""}
     assert "1 of 88" in panel.headline.value
     assert panel.house.kept.text == to_bytes(USUAL.replace(KEY, "14")).decode()
-    panel.list._came(None, {"back": KEY}, [])
+    panel.list.take({"back": KEY})
     assert panel.list.shown[KEY] == {"text": "18", "usual": None, "fault": ""}
     assert panel.house.kept.text == ""
 
@@ -110,7 +110,7 @@ def test_the_address_has_the_rules_and_what_is_shown(panel: HouseRulesPanel) -> 
     panel.which.value = CHANGED
     panel.address._write()
     other = HouseRulesPanel()
-    other.address._came(None, {"came": panel.address.query, "hash": panel.address.fragment}, [])
+    other.address.take({"came": panel.address.query, "hash": panel.address.fragment})
     assert other.address.note == ""
     assert other.which.value == CHANGED
     assert other.list.shown[KEY] == panel.list.shown[KEY]
@@ -119,6 +119,6 @@ def test_the_address_has_the_rules_and_what_is_shown(panel: HouseRulesPanel) -> 
 
 def test_a_damaged_link_is_said_and_changes_nothing(panel: HouseRulesPanel) -> None:
     for content in (b"[]", b'{"no such": "1", "least_size/load///AWG": "x"}'):
-        panel.address._came(None, {"came": "", "hash": urlencode({"house": pack(content)})}, [])
+        panel.address.take({"came": "", "hash": urlencode({"house": pack(content)})})
         assert "role='alert'" in panel.address.note
         assert panel.house.rules == USUAL
