@@ -13,11 +13,13 @@ from numpy.typing import NDArray
 
 from wirecalc import runs
 from wirecalc.circuits import line_level, supply
+from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.circuits.rating import for_load
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict, judge
-from wirecalc.vehicle.fields import CHOOSE, HEAD, REMOTE_LIMIT_A
+from wirecalc.runs.device import CRITICAL_DROP
+from wirecalc.vehicle.fields import CHOOSE, HEAD, OTHER, REMOTE_LIMIT_A
 from wirecalc.vehicle.fuse import FuseTree, feeds
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
@@ -39,7 +41,7 @@ LIMIT_KINDS = {
     "remote": "remote turn-on",
     "relay": "relay",
     "lamp": "lamp strip",
-    "load feed": "lamp strip",
+    "load feed": "device on the supply",
     "amplifier feed": "battery to amplifier",
     "shared feed": "battery to amplifier",
     "ground": "battery to amplifier",
@@ -332,6 +334,8 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
             found = [
                 replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
             ]
+    if kind == "load feed":  # on one supply with all others, each is held to what a critical one may lose
+        found = [replace(limit, bound=CRITICAL_DROP) if limit.measure == "drop_fraction" else limit for limit in found]
     found = [limit for limit in found if limit.measure not in _OF_LOAD or limit.measure in measures]
     extra = ((_FUSE, "fuse_a"), (_BEFORE, "before_a"))
     return (*found, *(limit for limit, key in extra if key in measures))
@@ -397,7 +401,7 @@ def _supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     """As a run of its own, fed with what the plan has at its start; None where there is no such kind."""
     vehicle = found.wiring.vehicle
     kind, end = vehicle.circuit(wire), vehicle.device(wire.end)
-    if kind not in ("amplifier feed", "lamp", "relay", "remote"):
+    if kind not in ("amplifier feed", "lamp", "relay", "remote", "load feed"):
         return None
     start_v = found.start_v(wire)
     here_v = float(start_v[FULL].min() if kind == "amplifier feed" else start_v[~FULL].min())
@@ -413,11 +417,27 @@ def _supply_run(found: Supply, wire: Wire) -> runs.Run | None:
             supply_v=here_v, strip_m=given(end.strip_m), amps_per_m=given(end.amps_per_m),
             strip_ohm_per_m=given(end.strip_ohm_per_m),
         )  # fmt: skip
+    if kind == "load feed":
+        return _device_run(end, here_v)
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
     draw_a = float(found.heat_a[found.wiring.places[wire.name]])
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
+
+
+def _device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
+    """What draws by one law; None for a device that the list gives several draws at once."""
+    behaviours: dict[Behaviour, float] = {
+        "constant power": (device.power_w or 0.0) / NOMINAL_V if device.kind == OTHER else 0.0,
+        "constant current": device.draw_a or 0.0,
+        "resistance": NOMINAL_V / (device.impedance_ohm or np.inf),
+    }
+    drawn = [(behaviour, rated_a) for behaviour, rated_a in behaviours.items() if rated_a]
+    if len(drawn) != 1:
+        return None
+    behaviour, rated_a = drawn[0]
+    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, critical=True)
 
 
 def pull_in_v(device: Device) -> float:
