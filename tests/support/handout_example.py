@@ -9,12 +9,14 @@ from functools import cache
 from dashboards.panels.handout.document import handout
 from dashboards.panels.handout.job import Job
 from wirecalc.cutting.pieces import Spool
-from wirecalc.vehicle import file as plan_file
+from wirecalc.vehicle import file
 from wirecalc.vehicle.buy import Pull, buy
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.plan import Plan
 from wirecalc.vehicle.text import PlanSheet, PlanText, vehicle_of
-from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, allocate
+from wirecalc.wire.cable_types import CABLES
+from wirecalc.wire.core_choice import CableCircuit
+from wirecalc.wire.multicore import Allocation, allocate
 
 DATE = datetime.date(2026, 11, 25)
 TYPES = {"boot cable": CABLES["speaker_9"], "left door cable": CABLES["speaker_4"]}
@@ -23,7 +25,7 @@ HOSTILE = "=<script>alert('x')</script>\"&"  # as markup, in an attribute, as a 
 
 def job(text: PlanText | None = None, **more: object) -> Job:
     """The demo, or another plan's text, handed over."""
-    return dataclasses.replace(_job(plan_file.demo() if text is None else text), **more)  # type: ignore[arg-type]
+    return dataclasses.replace(_job(file.demo() if text is None else text), **more)  # type: ignore[arg-type]
 
 
 @cache
@@ -86,5 +88,5 @@ def _renamed(names: dict[str, str]) -> PlanText:
         rows = tuple(tuple(names.get(cell, cell) for cell in row) for row in sheet.rows)
         return PlanSheet(columns=sheet.columns, rows=rows)
 
-    demo = plan_file.demo()
+    demo = file.demo()
     return PlanText(devices=of(demo.devices), wires=of(demo.wires))

@@ -16,7 +16,7 @@ from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.pulls import BLADE_A, TAIL_M, pulls
 from wirecalc.vehicle.text import vehicle_of
-from wirecalc.wire.multicore import CABLES
+from wirecalc.wire.cable_types import CABLES
 
 
 @pytest.fixture(scope="module")

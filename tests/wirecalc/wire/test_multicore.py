@@ -13,10 +13,12 @@ from hypothesis import strategies as st
 
 from wirecalc.errors import InputError
 from wirecalc.wire import ampacity, heat
+from wirecalc.wire.cable_types import CABLES, CableType, Core
 from wirecalc.wire.conductor import Conductor, awg
+from wirecalc.wire.core_choice import CableCircuit
 from wirecalc.wire.cross_section import JACKET_M, cross_section
 from wirecalc.wire.insulation import INSULATIONS, insulated
-from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, CableType, Core, allocate
+from wirecalc.wire.multicore import Allocation, allocate
 
 NINE, FOUR, TRAILER = CABLES["speaker_9"], CABLES["speaker_4"], CABLES["trailer_7"]
 DOES = {count: (True, f"{count} does") for count in range(1, 5)}
