@@ -22,6 +22,7 @@ from wirecalc.advice.house_rules import HouseRule, HouseRules, Size
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
 from wirecalc.runs.run import Run
 from wirecalc.wire.conductor import Conductor, conductor, metric_sizes_mm2
@@ -128,11 +129,23 @@ class Pick:
     """As warm as it usually is. [ohm]"""
     each_a: float
     """The most for minutes, in one conductor. [A]"""
+    broken: tuple[Held, ...] = ()
+    """The limits that it does not keep, in the order of `reasons`; a house rule's least size is none of them."""
+    nearest: Held | None = None
+    """The limit of taste that it uses most of."""
+    at: int = 0
+    """Its place in them."""
 
     @property
     def label(self) -> str:
         """As the trade writes it: "12 AWG", "2 × 12 AWG"."""
         return self.candidate.label
+
+    def first_reason(self, *, mark: Mark = plain) -> str:
+        """Why it is not fine, in words; empty if it is. `mark` is what is done to each number: see `Held.words`."""
+        if self.broken:
+            return self.broken[0].words(self.at, mark=mark)
+        return self.reasons[0] if self.reasons else ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -293,6 +306,9 @@ def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
         hottest=job.route.stretches[stretch].name,
         loop_ohm=float(judged.usual.loop_ohm[at]),
         each_a=float(judged.full.current_a[at]),
+        broken=broken,
+        nearest=max((one for one in judged.held if not one.safety), key=lambda one: float(one.share[at]), default=None),
+        at=at,
     )
 
 

@@ -64,7 +64,7 @@ def every_size(advice: Advice, counts: Sequence[int] = (1,)) -> EverySize:
     states = [part.state(at, job.rules.band[1])[0] for part in parts for at in range(len(conductors))]
 
     def place(pick: object) -> int | None:
-        return placed.index(pick) if pick in placed else None  # type: ignore[arg-type]
+        return placed.index(pick) if pick in placed else None
 
     fuses = [fuse for part in parts for fuse in part.fuses]
     usual = np.concatenate([part.usual.hottest_c for part in parts])[order]

@@ -1,12 +1,12 @@
-"""The decision of the page One run: what to pull, how this run's own wire stands, its fuse, and why, before all figures."""
+"""The decision of the page One run: what to pull, how this run's own wire stands, and why, before all figures."""
 
 from __future__ import annotations
 
 import html
 
+from dashboards.panels.controls.numbers import mark, opening
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc.advice.cautions import LOCAL_CODES, CAUTIONS
-from wirecalc.advice.fuses import FuseAdvice
+from wirecalc.advice.cautions import CAUTIONS, LOCAL_CODES
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, State
 from wirecalc.advice.size import Advice, Pick
 
@@ -19,22 +19,20 @@ SIGNS: dict[State, tuple[str, str]] = {
 """Of each state: a mark, so that colour is never alone, and its class."""
 
 
-def decision(request: RunRequest, advice: Advice) -> str:
+def decision(request: RunRequest) -> str:
     """The answer in one sentence with its colour and sign, and what stands behind it, as HTML.
 
     Parameters
     ----------
     request : RunRequest
         What the entries say.
-    advice : wirecalc.advice.size.Advice
-        Of this run.
     """
-    state = advice.state
-    sign, look = SIGNS[state] if state else ("→", "wc-no-gauge")
+    advice = request.advice
+    sign, look = SIGNS[advice.state] if advice.state else ("→", "wc-no-gauge")
     return (
         f"<section class='wc-decision {look}' role='status' aria-label='What to pull'>"
         f"<p class='wc-answer'><span class='wc-sign' aria-hidden='true'>{sign}</span> {_answer(request, advice)}</p>"
-        f"<div class='wc-behind'>{_behind(advice)}</div></section>"
+        f"<details class='wc-behind'><summary>Why, warmth, fuse</summary>{_behind(advice)}</details></section>"
     )
 
 
@@ -47,9 +45,10 @@ def _answer(request: RunRequest, advice: Advice) -> str:
     own = html.escape(request.label)
     if asked.state == FINE:
         same = pull is not None and pull.candidate == asked.candidate
-        said.append("This run is fine." if same else f"{own} is fine too.")
+        near = f": {opening(asked.nearest.words(asked.at, mark=mark))}" if asked.nearest else ""
+        said.append(f"This run is fine{near}." if same else f"{own} is fine too{near}.")
     else:
-        reason = html.escape(f": {asked.reasons[0]}" if asked.reasons else "")
+        reason = f": {opening(asked.first_reason(mark=mark))}" if asked.reasons else ""
         said.append(f"{own} is {html.escape(asked.state)}{reason}.")
     return " ".join(said)
 
@@ -59,26 +58,20 @@ def _behind(advice: Advice) -> str:
     lines = []
     if advice.asked is not None and advice.least and advice.why_differ:
         lines.append(f"{advice.least.label} is the least that keeps every rule. {advice.why_differ}")
+    elif advice.decided_by:
+        lines.append(f"Not thinner: {advice.decided_by}.")
     shown = advice.pull or advice.asked
     if shown is not None:
         lines.append(warmth(shown))
     if advice.fuse is not None:
-        lines.append(fuse_words(advice.fuse))
+        lines.append(f"Fuse: {advice.fuse.reason}")
     lines += advice.changes
     said = "".join(f"<p>{html.escape(line)}</p>" for line in lines)
-    first = CAUTIONS["airbag"].partition(":")[0]
-    minded = f"{first}. {LOCAL_CODES.partition(';')[0]}."
-    return f"{said}<p class='wc-minded-first'>{html.escape(minded)}</p>"
+    return f"{said}<p>{html.escape(CAUTIONS['airbag'])}</p><p>{html.escape(LOCAL_CODES)}</p>"
 
 
 def warmth(pick: Pick) -> str:
     """Usual warmth, and with the most that its source sustains."""
-    most = f"{pick.full_c:.0f} °C" if pick.full_c < 250 else "over 250 °C"
-    same = round(pick.usual_c) == round(pick.full_c)
-    usual = "" if same else f", usually {pick.usual_c:.0f} °C with music"
-    return f"{pick.label} gets to {most} at full power for minutes in its hottest place ({pick.hottest}){usual}."
-
-
-def fuse_words(fuse: FuseAdvice) -> str:
-    """The fuse in a line: rating, family, what it breaks against the short here; or why there is none."""
-    return fuse.reason
+    usual_c, most = (f"{value:.0f} °C" if value < 250 else "over 250 °C" for value in (pick.usual_c, pick.full_c))
+    usual = "" if usual_c == most else f"; usually {usual_c}, with music's average"
+    return f"{pick.label} gets to {most} at the most for minutes in its hottest place, {pick.hottest}{usual}."
