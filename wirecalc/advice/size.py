@@ -446,9 +446,12 @@ class _Search:
         return None
 
     def _first(self, lots: Sequence[tuple[tuple[Size, ...], int]], wanted: State, floor: float) -> Pick | None:
+        mechanical = _mechanical_least(self.job)
+        alone = 0.0 if mechanical is None else _least_area(self.job, mechanical)
         for sizes, parallel in lots:
             for at, found in enumerate(self.states(parallel)):
-                thick = self.conductors[at].area_m2 >= floor
+                each_m2 = self.conductors[at].area_m2
+                thick = each_m2 * parallel >= floor and each_m2 >= alone  # side by side they count together
                 if found == wanted and thick and self.sizes[at] in sizes:
                     return self.pick(at, parallel)
         return None

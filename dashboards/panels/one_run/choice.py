@@ -17,9 +17,9 @@ from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc.advice.cautions import Work, cautions
 from wirecalc.advice.held import Held, figure
 from wirecalc.advice.table import EverySize, every_size
+from wirecalc.wire.cautions import cautions
 from wirecalc.workings.advice import of_size
 
 MOST_LIMITS = 6
@@ -88,25 +88,12 @@ def sentence(answer: ChoiceAnswer) -> str:
     advice = answer.situation.advice
     said = [f"<p class='wc-told' role='status'>{html.escape(advice.sentence)}</p>"]
     said += [f"<p>{html.escape(text)}</p>" for text in advice.changes]
-    said += [f"<p class='wc-caution' role='note'>{html.escape(text)}</p>" for text in _cautions(answer.situation)]
+    pulled = advice.pull.candidate.parallel if advice.pull else 1
+    said += [
+        f"<p class='wc-caution' role='note'>{html.escape(text)}</p>"
+        for text in cautions(answer.situation.work(parallel=pulled))
+    ]
     return "".join(said)
-
-
-def _cautions(situation: RunRequest) -> tuple[str, ...]:
-    """For this run, laid as it is, with what is pulled for it."""
-    advice, route = situation.advice, situation.route
-    pull = advice.pull.candidate.parallel if advice.pull else 1
-    return cautions(
-        Work(
-            starts_at=situation.run.starts_at,
-            loudspeaker=advice.job.demands.house_kind in ("amplifier to speaker", "subwoofer"),
-            fused=advice.job.demands.has_fuse,
-            parallel=max(route.parallel, pull),
-            loaded=int(route.loaded.max()),
-            zones=tuple(stretch.zone for stretch in route.stretches if stretch.zone),
-            metal=situation.this.metal,
-        )
-    )
 
 
 def tables_html(sizes: EverySize) -> str:

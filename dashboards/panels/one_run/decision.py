@@ -6,9 +6,9 @@ import html
 
 from dashboards.panels.controls.numbers import mark, opening
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc.advice.cautions import CAUTIONS, LOCAL_CODES
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, State
 from wirecalc.advice.size import Advice, Pick
+from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES
 
 SIGNS: dict[State, tuple[str, str]] = {
     FINE: ("✓", "wc-fine"),

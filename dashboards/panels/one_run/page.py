@@ -28,7 +28,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
 from wirecalc.errors import InputError
 from wirecalc.runs import words
-from wirecalc.vehicle.places import check_places, read_places
+from wirecalc.vehicle.places import Places, check_places, read_places
 from wirecalc.wire import heat
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
@@ -68,7 +68,7 @@ def suits(run: runs.Run, title: str) -> bool:
     return title not in SUITS or bool(getattr(run, SUITS[title]))
 
 
-def tiles(here: RunRequest, form: Form) -> str:
+def tiles(here: RunRequest, form: Form[Any]) -> str:
     """This run in a few figures, as HTML; each opens to where it comes from."""
     measures = {name: float(value[0]) for name, value in here.plain.items()}
     cells = []
@@ -96,8 +96,8 @@ class OneRunPanel:
     """Entries -> RunRequest -> the shown tab. `compute` is handed in so that a test can count calls."""
 
     def __init__(self, compute: Callable[[RunRequest], length.LengthAnswer] = length.compute) -> None:
-        self._forms: dict[type[Form], Form] = {}
-        self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
+        self._forms: dict[type[Form[Any]], Form[Any]] = {}
+        self._kept: dict[type[Form[Any]], tuple[float, Size, tuple[Size, ...]]] = {}
         self._situation: RunRequest | None = None
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
@@ -153,6 +153,13 @@ class OneRunPanel:
 
         self._use_form()
         self.refresh()
+        self._listen()
+        self.address.remember()
+        self.view = self._lay_out()
+        # with the first typed foot, which waits for pint
+        lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
+
+    def _listen(self) -> None:
         typed = (self.length, self.size, self.temperature, self.joints, self.parallel, self.loaded, self.places)
         for entry in (*typed, self.terminal, self.limits):
             entry.changed = self.refresh
@@ -162,10 +169,6 @@ class OneRunPanel:
             box.observe(lambda _change: self.refresh(), "value")
         self.feet.observe(self._change_units, "value")
         self.kind.observe(self._change_kind, "value")
-        self.address.remember()
-        self.view = self._lay_out()
-        # with the first typed foot, which waits for pint
-        lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
 
     def _make_more(self) -> None:
         """The entries that every kind of circuit has, behind the button."""
@@ -196,7 +199,7 @@ class OneRunPanel:
             [("usual for this circuit", USUAL), *((f"{z.name}, {z.ambient_c:g} °C", z.key) for z in ZONES.values())],
             USUAL,
         )
-        self.places = Entry(
+        self.places: Entry[Places] = Entry(
             "Places it passes",
             lambda text: read_places(text, "Places it passes") if text.strip() else (),
             lambda places: "; ".join(f"{zone} {units.show(m, units.LENGTH)}" for zone, m in places),
@@ -250,7 +253,7 @@ class OneRunPanel:
         return page
 
     @property
-    def form(self) -> Form:
+    def form(self) -> Form[Any]:
         """The entries of the chosen kind of circuit."""
         of_kind = self.kind.value
         if of_kind not in self._forms:
@@ -340,7 +343,7 @@ class OneRunPanel:
         with together(self, self.refresh):
             self._settle(change["old"], change["new"])
 
-    def _settle(self, old: type[Form], new: type[Form]) -> None:
+    def _settle(self, old: type[Form[Any]], new: type[Form[Any]]) -> None:
         self._kept[old] = (self.length.value, self.size.value, self.picker.picked)
         length_m, size, drawn = self._kept.get(new, new.start)
         self.length.set(length_m)
@@ -383,6 +386,7 @@ class OneRunPanel:
                 insulation=insulation,
                 ambient_c=max(stretch.ambient_c for stretch in stretches),
                 loaded=self.loaded.value or ways * self.parallel.value,
+                zone=max(stretches, key=lambda stretch: stretch.ambient_c).zone,
             ),
             this=self._conductor(self.size.value),
             others=tuple(self._conductor(size) if size in picked else None for size in OFFERED),

@@ -13,10 +13,12 @@ from dashboards.panels.controls.address import Fields
 from dashboards.panels.controls.colours import HERE
 from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
 from wirecalc import runs
+from wirecalc.advice.cautions import work_of
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job, advise
 from wirecalc.advice.stretches import Route, Stretch
 from wirecalc.limit import Limit
+from wirecalc.wire.cautions import Work
 from wirecalc.wire.conductor import Conductor
 
 
@@ -99,6 +101,11 @@ class RunRequest:
                 sheathed=self.sheathed,
             )
         )
+
+    def work(self, *, parallel: int = 1) -> Work:
+        """What this run is to the cautions; with more conductors side by side where that is advised."""
+        zones = dict.fromkeys(part.zone for part in self.route.stretches)
+        return work_of(self.run, self.laid, self.place, metal=self.this.metal, zones=tuple(zones), parallel=parallel)
 
     @cached_property
     def plain(self) -> runs.Measures:

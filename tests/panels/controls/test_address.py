@@ -191,13 +191,14 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
         ("Response", "gap", "1 mm"),
     ):
         first.bar.value = title
-        first._made[title].fields[label].text.value = text
+        entries = first.limits.fields if title == "Which size?" else first._made[title].fields
+        entries[label].text.value = text
     first._made["Which size?"].side.value = (1, 2)
     first._made["Response"].load.value = "own"
     again(first, second)
     assert second.bar.value == "Response"
     assert second.picker.picked == first.picker.picked
-    assert second._made["Which size?"].fields["loss-db"].value == 0.3
+    assert second.limits.fields["loss-db"].value == 0.3
     assert second._made["Spread"].limit.value == 0.7
     assert second._made["Response"].words.html == first._made["Response"].words.html
     assert "3.1" in second._made["Response"].words.html
@@ -473,8 +474,8 @@ def test_damaged_logs_and_progress_are_said() -> None:
     bench, practice = BenchPanel(), PracticePanel(seed=1)
     for panel, key in ((bench, "log"), (practice, "progress")):
         for content in ("abc", pack(b"\xff{"), pack(b"[]"), pack(b"")):
-            panel.address._came(None, {"came": "", "hash": f"{key}={content}"}, [])  # type: ignore[attr-defined]
-            assert "role='alert'" in panel.address.note  # type: ignore[attr-defined]
-            assert "fault of the page" not in panel.address.note  # type: ignore[attr-defined]
+            panel.address._came(None, {"came": "", "hash": f"{key}={content}"}, [])
+            assert "role='alert'" in panel.address.note
+            assert "fault of the page" not in panel.address.note
     assert bench.made["What wire?"].log.log == ()
     assert practice.progress == Progress()

@@ -172,6 +172,6 @@ def test_a_terminal_is_a_bound(panel: OneRunPanel) -> None:
     pull = panel.situation().advice.pull
     assert pull is not None
     assert pull.candidate.parallel > 1
-    assert pull.candidate.conductor.label in ("8 AWG", "10 AWG")
+    assert pull.candidate.conductor.label == "8 AWG"
     panel.terminal.text.value = ""
     panel.form.power.text.value = "500 W"  # type: ignore[attr-defined]
