@@ -193,7 +193,8 @@ WIRE_FIELDS: tuple[Field, ...] = (
         words={key: one.name for key, one in STRANDINGS.items()},
     ),
     Field(
-        key="insulation", column="Insulation", help="as printed on the wire", default={"wire": "pvc_60"},
+        key="insulation", column="Insulation", help="as printed on the wire; empty: 105 °C for feeds and grounds, else"
+        " 80 °C", default={"wire": ""},
         words={key: one.name for key, one in INSULATIONS.items()},
     ),
     Field(
@@ -205,8 +206,13 @@ WIRE_FIELDS: tuple[Field, ...] = (
         default={"wire": NONE},
     ),
     Field(
-        key="zone", column="Zone", help="the hottest place on its way", needed=_WIRE,
+        key="zone", column="Zone", help="the hottest place on its way; empty: for a feed from the battery the engine bay"
+        " beside it, for others the cabin, or what Places says", default={"wire": ""},
         words={key: one.name for key, one in ZONES.items()},
+    ),
+    Field(
+        key="places", column="Places", help="each place on its way with its length, as in engine bay 1 m; sill 3 m; boot"
+        " 1 m: the hottest decides its heat, all of them its drop", default={"wire": ()},
     ),
     Field(key="bundle", column="Bundle", help="the same name for wires that lie together", default={"wire": ""}),
     Field(key="cable", column="Cable", help="name of a cable of several conductors it may run in",
@@ -223,7 +229,7 @@ def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
     """Every field of a device or wire, what is empty filled with what then holds."""
     for each in fields:
         value = getattr(one, each.key)
-        if value is None or value == "":
+        if value is None or value in ("", ()):
             if kind in each.needed:
                 raise InputError(each.column, "nothing", each.allowed, f"A {kind} needs it: {each.help}.")
             object.__setattr__(one, each.key, each.default.get(kind, value))

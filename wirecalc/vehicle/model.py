@@ -8,9 +8,9 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 from wirecalc.circuits import relay
 from wirecalc.circuits.rating import RatedAmplifier, Rating, bridged
@@ -35,6 +35,7 @@ from wirecalc.vehicle.fields import (
     WIRE_FIELDS,
     fill_and_check,
 )
+from wirecalc.vehicle.places import Places, check_places, hottest, mean_c
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.heat import MOST_LOADED, ZONES
 
@@ -70,7 +71,12 @@ TERMINALS: dict[str, dict[str, str]] = {
     LAMPS: _POWER,
     OTHER: _POWER,
 }  # fmt: skip
+SUPPLY = ("amplifier feed", "load feed", "lamp", "shared feed", "ground")
+FEED_INSULATION, SIGNAL_INSULATION = "pvc_105", "pvc_80"  # if nothing is written: common practice, no source
+BAY_M = 1.0  # of a feed from the battery, before the bulkhead: common practice, no source
 MOST_W = 40_000.0  # of an amplifier: over what any vehicle can feed
+Roles = tuple[tuple[str, tuple[int, ...]], tuple[str, tuple[int, ...]]]
+"""What the terminals at both ends of a wire do, and the numbers in their names."""
 _SAME = {"+": "plus", "-": "minus", "−": "minus", "positive": "plus", "negative": "minus", "ground": "minus"}
 
 
@@ -182,11 +188,14 @@ class Wire:
     length_m: float
     size: tuple[str, float] | Literal["choose"]
     """As `wirecalc.units.read_size` returns it."""
-    zone: str
+    zone: str = ""
+    """The hottest on its way. Empty only until it is in a `Vehicle`, and so is `insulation`."""
+    places: Places = ()
+    """Each place on its way with its length; empty if all of it lies in `zone`."""
     parallel: int = 1
     metal: str = "copper"
     stranding: str = "stranded"
-    insulation: str = "pvc_60"
+    insulation: str = ""
     back: str = ""
     fuse: float | Literal["choose", "none"] = NONE
     """Rating of the fuse at the start, for each conductor in parallel. [A]"""
@@ -208,6 +217,10 @@ class Wire:
             self.conductor(self.size)
         elif self.size != CHOOSE:
             raise InputError("Size", self.size, "a size or “choose”")
+        if self.places:
+            check_places(self.places, self.length_m)
+            zones = [zone for zone, _ in self.places]
+            object.__setattr__(self, "zone", hottest([*zones, self.zone] if self.zone else zones))
 
     def conductor(self, size: tuple[str, float]) -> Conductor:
         """One conductor of this wire, were it of this size."""
@@ -215,8 +228,13 @@ class Wire:
 
     @property
     def ambient_c(self) -> float:
-        """Air around it. [degC]"""
+        """Air around it in the hottest place that it passes. [degC]"""
         return ZONES[self.zone].ambient_c
+
+    @property
+    def mean_c(self) -> float:
+        """Air around it over its whole way, for its resistance. [degC]"""
+        return mean_c(self.places) if self.places else self.ambient_c
 
 
 @dataclass(frozen=True)
@@ -395,6 +413,20 @@ class Vehicle:
         found = faults_between(self.devices, self.wires)
         if found:
             raise FileFaults([one.error(self._row_name(one)) for one in found])
+        object.__setattr__(self, "wires", tuple(self._filled(wire) for wire in self.wires))
+
+    def _filled(self, wire: Wire) -> Wire:
+        """With what holds where a person wrote no zone or no insulation."""
+        kind = self.circuit(wire)
+        change: dict[str, Any] = {}
+        if not wire.insulation:
+            change["insulation"] = FEED_INSULATION if kind in SUPPLY else SIGNAL_INSULATION
+        if not wire.zone:
+            at_battery = kind in SUPPLY and self.device(wire.start).kind in (BATTERY, ALTERNATOR)
+            in_bay_m = min(wire.length_m, BAY_M)
+            beyond = (("outside", wire.length_m - in_bay_m),) if wire.length_m > in_bay_m else ()
+            change |= {"places": (("battery_bay", in_bay_m), *beyond)} if at_battery else {"zone": "cabin"}
+        return replace(wire, **change) if change else wire
 
     def _row_name(self, fault: Fault) -> str:
         rows: Sequence[Device | Wire] = self.devices if fault.sheet == "Devices" else self.wires
@@ -410,15 +442,15 @@ class Vehicle:
 
     @cached_property
     def _together(self) -> dict[tuple[str, str], int]:
-        """Loaded conductors of each bundle and each cable."""
+        """Loaded circuits of each bundle and each cable."""
         found: dict[tuple[str, str], int] = {}
         for wire in self.wires:
             for key in (("bundle", wire.bundle), ("cable", wire.cable)):
-                found[key] = found.get(key, 0) + self._conductors(wire)
+                found[key] = found.get(key, 0) + self._circuits(wire)
         return found
 
-    def _conductors(self, wire: Wire) -> int:
-        return 0 if self.circuit(wire) in ("line", "remote", "relay") else self.ways(wire) * wire.parallel
+    def _circuits(self, wire: Wire) -> int:
+        return 0 if self.circuit(wire) in ("line", "remote", "relay") else wire.parallel
 
     def device(self, name: str) -> Device:
         """By its name."""
@@ -439,8 +471,18 @@ class Vehicle:
         """All that start at a device."""
         return self._starting.get(device, [])
 
-    def roles(self, wire: Wire) -> tuple[tuple[str, tuple[int, ...]], tuple[str, tuple[int, ...]]]:
+    @cached_property
+    def _roles(self) -> dict[tuple[str, str, str, str], Roles]:
+        return {}
+
+    def roles(self, wire: Wire) -> Roles:
         """What the terminals at both ends do, and the numbers in their names."""
+        ends = (wire.start, wire.start_terminal, wire.end, wire.end_terminal)
+        if ends not in self._roles:  # asked again and again while sizes are chosen
+            self._roles[ends] = self._read_roles(wire)
+        return self._roles[ends]
+
+    def _read_roles(self, wire: Wire) -> Roles:
         start = role(self.device(wire.start).kind, wire.start_terminal)
         end = role(self.device(wire.end).kind, wire.end_terminal)
         assert start is not None
@@ -460,8 +502,9 @@ class Vehicle:
         return 2 if self.circuit(wire) in ("speaker", "subwoofer", "line") else 1
 
     def loaded(self, wire: Wire) -> int:
-        """Loaded conductors that lie together with this wire, its own counted: all of its bundle, or all of its
-        cable if those are more. Line level and turn-on leads carry next to nothing and do not count."""
+        """Loaded circuits that lie together with this wire, its own counted: all of its bundle, or all of its cable if
+        those are more. A pair is one circuit, and so is a wire whose current returns by the body; each of several in
+        parallel is one. Line level and turn-on leads carry next to nothing and do not count."""
         bundle = self._together[("bundle", wire.bundle)] if wire.bundle else 0
         cable = self._together[("cable", wire.cable)] if wire.cable else 0
-        return min(max(bundle, cable, self._conductors(wire), 1), MOST_LOADED)
+        return min(max(bundle, cable, self._circuits(wire), 1), MOST_LOADED)

@@ -7,7 +7,7 @@ ground points to its middle; what a turn-on output itself drops is not counted.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -170,6 +170,16 @@ class Wiring:
             found.setdefault(self.ends(wire)[0], []).append(wire)
         return found
 
+    def onward(self, node: Node) -> Iterator[tuple[Wire | None, Node]]:
+        """Wires that start at a node, or a relay's contact (None), and the nodes that they lead to; no source is one."""
+        for wire in self.leaving.get(node, ()):
+            after = self.ends(wire)[1]
+            if self.vehicle.device(after[0]).kind not in (BATTERY, ALTERNATOR):
+                yield wire, after
+        after = (node[0], "contact out")
+        if node[1] == "contact in" and after in self.nodes:
+            yield None, after
+
     @cached_property
     def sources(self) -> tuple[Device, ...]:
         """Batteries first, then alternators."""
@@ -281,8 +291,8 @@ class Wiring:
 
 
 def wire_way_ohm(wire: Wire, one: Conductor, ways: int) -> float:
-    """One way of a wire, as warm as the air around it; of a pair half of its joints. [ohm]"""
-    per_m = ohms_per_metre([one], wire.ambient_c)[0]
+    """One way of a wire, as warm as the air on its way; of a pair half of its joints. [ohm]"""
+    per_m = ohms_per_metre([one], wire.mean_c)[0]
     joints_ohm = wire.joints_ohm / ways
     ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=joints_ohm, ways=1)
     return max(float(ohm), LEAST_OHM)

@@ -342,15 +342,15 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
 
 
 def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
-    """How a wire is laid, as warm as the air around it."""
+    """How a wire is laid, as warm as the air on its way."""
     return runs.Installation(
-        length_m=wire.length_m, temperature_c=wire.ambient_c, parallel=wire.parallel, joints_ohm=wire.joints_ohm,
+        length_m=wire.length_m, temperature_c=wire.mean_c, parallel=wire.parallel, joints_ohm=wire.joints_ohm,
         ways=vehicle.ways(wire),
     )  # fmt: skip
 
 
 def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
-    """Where a wire lies."""
+    """The hottest place that a wire passes."""
     return runs.Place(
         insulation=heat.INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire)
     )  # fmt: skip

@@ -14,6 +14,7 @@ from wirecalc import units
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
+from wirecalc.vehicle.places import read_places, written_places
 
 SheetName = Literal["Devices", "Wires"]
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
@@ -237,6 +238,8 @@ def _read(field: Field, text: str, where: str) -> Any:
             return units.read(text, where, units.CURRENT, low=0.1, high=1000)
         except InputError as fault:
             raise InputError(where, fault.given, f"{fault.allowed}, or “choose” or “none”", fault.hint) from None
+    if field.key == "places":
+        return read_places(text, where)
     if field.key in _NAMES and len(text) > units.LONGEST_TEXT:
         raise InputError(where, text[:20] + "…", f"at most {units.LONGEST_TEXT} characters")
     return text
@@ -261,6 +264,8 @@ def text_of(vehicle: Vehicle) -> PlanText:
 def _written(field: Field, value: Any) -> str:
     if value is None:
         return ""
+    if field.key == "places":
+        return written_places(value)
     if isinstance(value, tuple):
         return f"{value[1]!r} mm2" if value[0] == "mm2" else units.show_size(*value)
     if isinstance(value, str):
