@@ -41,7 +41,7 @@ from wirecalc.wire.conductor import METALS, REFERENCE_C, at_temperature, gauge
 
 Array = NDArray[np.float64]
 
-WALL_M, WALL_SHARE = 0.2e-3, 0.08  # thin wall, as in wirecalc.wire.heat
+WALL_M, WALL_SHARE = 0.2e-3, 0.08  # thin wall, as in wirecalc.wire.insulation
 WALL_TIMES, _WALL_SPREAD = 1.5, 0.5  # walls of vehicle and speaker wire over the thin wall, and the log of its spread
 UNKNOWN_C = (REFERENCE_C, 10.0)  # wire temperature nobody took: 20 °C, give or take 10 K
 CONTRADICTORY = 1e-3  # chance, were the best metal right, of readings that fit as badly

@@ -1,7 +1,7 @@
 """From limits to a size: the smallest candidate that meets all of them, and what each other one breaks.
 
-Works on quantities computed elsewhere (`circuits.circuit`, `wirecalc.wire.heat`, `wirecalc.wire.fuse`), so it serves
-every kind of circuit.
+Works on quantities computed elsewhere (`circuits.circuit`, `wire.ampacity`, `wire.fuse`), so it serves every kind of
+circuit.
 """
 
 from __future__ import annotations

@@ -17,10 +17,12 @@ from wirecalc.circuits import line_level, relay, strip, supply
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import check
-from wirecalc.wire import heat
+from wirecalc.wire import ampacity, heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import REFERENCE_C, Conductor, at_temperature, ohms_per_metre
 from wirecalc.wire.fuse import LOADING, headroom_a
+from wirecalc.wire.insulation import Insulation, insulated
+from wirecalc.wire.music import MUSIC_FRACTION, music_rms_a
 
 if TYPE_CHECKING:
     from wirecalc.circuits.tolerance import Model
@@ -83,7 +85,7 @@ class SpeakerRun:
     amplifier: Amplifier
     load_ohm: complex
     """Nominal, or at one frequency. [ohm]"""
-    music_share: float = heat.MUSIC_FRACTION
+    music_share: float = MUSIC_FRACTION
     """Average power over rated power, for the heat. [0 to 1]"""
 
     def __post_init__(self) -> None:
@@ -102,7 +104,7 @@ class SpeakerRun:
             "load_v": out.load_v,
             "damping_factor": out.damping_factor,
             "current_a": out.current_a,
-            "heat_a": heat.music_rms_a(out.current_a, self.music_share),
+            "heat_a": music_rms_a(out.current_a, self.music_share),
         }
 
 
@@ -287,7 +289,7 @@ class FeedRun:
 class Place:
     """Where a wire lies, for its heat and its fuse."""
 
-    insulation: heat.Insulation
+    insulation: Insulation
     ambient_c: float
     """Air around it. [degC]"""
     loaded: int = 2
@@ -339,11 +341,11 @@ def with_heat(
         fuse_headroom_a (a fuse for each conductor in parallel). `current_a` becomes the average current of
         one conductor, which the limits hold against `allowable_a`.
     """
-    wires = heat.insulated(conductors, place.insulation)
+    wires = insulated(conductors, place.insulation)
     found = dict(measures)
     shape = (len(conductors),)
     found["limit_c"] = np.full(shape, place.insulation.limit_c)
-    allowed = heat.allowable(wires, place.ambient_c, place.loaded).current_a
+    allowed = ampacity.allowable(wires, place.ambient_c, place.loaded).current_a
     found["allowable_a"] = np.broadcast_to(allowed, shape)
     if "heat_a" in measures:
         each_a = np.broadcast_to(measures["heat_a"] / laid.parallel, shape)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from wirecalc.circuits import runs
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import fuse
 from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.insulation import insulated
 
 STRONGEST_A = 10_000.0  # as far as the heat balance reckons; past twice the fuse more current changes no verdict
 
@@ -55,7 +56,7 @@ def short(supply_v: float, conductor: Conductor, laid: runs.Installation, place:
         If a value is out of range.
     """
     fault_a = supply_v / float(runs.wire_ohm([conductor], hot(laid, place))[0]) / laid.parallel
-    wire = heat.insulated([conductor], place.insulation)
+    wire = insulated([conductor], place.insulation)
     found = fuse.protects(rating_a, min(fault_a, STRONGEST_A), wire, place.ambient_c, place.loaded)
     return Short(
         fault_a=fault_a,

@@ -15,8 +15,10 @@ from wirecalc.circuits import response, runs
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import HasImpedance
 from wirecalc.errors import check
-from wirecalc.wire import heat, pair
+from wirecalc.wire import pair
 from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.insulation import INSULATIONS, insulated
+from wirecalc.wire.zones import ZONES
 
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
@@ -25,8 +27,8 @@ NAMES = ("A", "B")
 BAND_HZ = (20.0, 20e3)
 DEAREST_PER_M = 10_000.0
 _POINTS = 200
-_COAT = heat.INSULATIONS["pvc_80"]
-_AIR_C = heat.ZONES["cabin"].ambient_c
+_COAT = INSULATIONS["pvc_80"]
+_AIR_C = ZONES["cabin"].ambient_c
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,11 +133,11 @@ def transfer(
         If a value is out of range.
     """
     bare_ohm = run.amplifier.output_ohm + load.impedance(frequency_hz)
-    wires = heat.insulated([choice.conductor for choice in choices], _COAT)
+    wires = insulated([choice.conductor for choice in choices], _COAT)
     walls_m = (wires.outer_m - wires.core_m) / 2
     wire_ohm = [
         response.wire_ohm(
-            [pair.Pair(conductor=one.conductor, insulation=pair.INSULATIONS["pvc"], insulation_m=float(wall_m))],
+            [pair.Pair(conductor=one.conductor, insulation=pair.DIELECTRICS["pvc"], insulation_m=float(wall_m))],
             one.length_m,
             frequency_hz,
             parallel=one.parallel,

@@ -13,8 +13,10 @@ from wirecalc.circuits.relay import Relay, pull
 from wirecalc.circuits.turn_on import turn_on
 from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step, stranded, told
 from wirecalc.practice.wire import BARE, one_way, wire_ohm
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import ampacity, fuse
 from wirecalc.wire.conductor import COPPER, awg
+from wirecalc.wire.insulation import INSULATIONS, insulated
+from wirecalc.wire.zones import ZONES
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
 from wirecalc.workings.sheet import FormulaSheet
@@ -27,8 +29,8 @@ _LOADS = {"lamp bar": (3, 12), "air pump": (6, 20), "cool box": (4, 12), "invert
 @cache
 def _allowable_a() -> dict[int, float]:
     """What each size may carry as a pair behind trim, PVC vehicle wire, to one decimal. [A]"""
-    wires = heat.insulated([awg(size) for size in _FUSED], heat.INSULATIONS["pvc_80"])
-    allowed = heat.allowable(wires, heat.ZONES["cabin"].ambient_c, 2).current_a
+    wires = insulated([awg(size) for size in _FUSED], INSULATIONS["pvc_80"])
+    allowed = ampacity.allowable(wires, ZONES["cabin"].ambient_c, 2).current_a
     return {size: round(float(each), 1) for size, each in zip(_FUSED, allowed, strict=True)}
 
 
@@ -51,7 +53,7 @@ def _fuse(rng: np.random.Generator) -> DrawnProblem | None:
         ratings = Given("the next standard rating up", rating_a, "A", "blade fuses, data/fuses.csv", "memory")
         sheet.put("Fn", ratings)
         sheet.put(
-            "Iz", Given("what the wire may carry", allowed_a, "A", "wirecalc.wire.heat, as in the text", "computed")
+            "Iz", Given("what the wire may carry", allowed_a, "A", "wirecalc.wire.ampacity, as in the text", "computed")
         )
         sheet.work("F", "Fuse, at or under what the wire may carry", "min(Fn,Iz)", "A",
                    "A fuse protects the wire", right.reason, rating_a)  # fmt: skip

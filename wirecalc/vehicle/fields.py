@@ -11,7 +11,8 @@ from wirecalc.circuits import relay, supply
 from wirecalc.errors import InputError, check
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, STRANDINGS
-from wirecalc.wire.heat import INSULATIONS, ZONES
+from wirecalc.wire.insulation import INSULATIONS
+from wirecalc.wire.zones import ZONES
 
 BATTERY, ALTERNATOR, BLOCK, BODY = "battery", "alternator", "fuse block", "body"
 HEAD, PROCESSOR, AMPLIFIER = "head unit", "processor", "amplifier"

@@ -37,7 +37,8 @@ from wirecalc.vehicle.fields import (
 )
 from wirecalc.vehicle.places import Places, check_places, hottest, mean_c
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
-from wirecalc.wire.heat import MOST_LOADED, ZONES
+from wirecalc.wire.heat import MOST_LOADED
+from wirecalc.wire.zones import ZONES
 
 # What a terminal does -> what it may be wired to, and the circuit that this makes (see `Vehicle.circuit`).
 JOINS: dict[str, tuple[str, ...]] = {

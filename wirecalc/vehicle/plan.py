@@ -21,10 +21,11 @@ from wirecalc.vehicle.fuse import FuseTree, feeds
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.supply import FULL, Supply, feed_db, measures_of, supplied
-from wirecalc.wire import heat
+from wirecalc.wire import ampacity, heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor, at_temperature, ohms_per_metre
 from wirecalc.wire.fuse import LOADING, headroom_a
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Array = NDArray[np.float64]
 
@@ -352,7 +353,7 @@ def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
 def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
     """The hottest place that a wire passes."""
     return runs.Place(
-        insulation=heat.INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire)
+        insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire)
     )  # fmt: skip
 
 
@@ -437,14 +438,14 @@ def _add_heat(
     """Put in what heat and fuses ask; all wires of one insulation at once. See `wirecalc.circuits.runs.with_heat`."""
     for key in {wire.insulation for wire in wires}:
         rows = [row for row, wire in enumerate(wires) if wire.insulation == key]
-        coated = heat.insulated([conductors[row] for row in rows], heat.INSULATIONS[key])
+        coated = insulated([conductors[row] for row in rows], INSULATIONS[key])
         ambient_c, loaded, parallel = (
             np.array(values)
             for values in zip(
                 *((places[row].ambient_c, places[row].loaded, wires[row].parallel) for row in rows), strict=True
             )
         )
-        allowed_a = heat.allowable(coated, ambient_c, loaded).current_a
+        allowed_a = ampacity.allowable(coated, ambient_c, loaded).current_a
         each_a, draw_a = (
             np.array([measures[row].get(key, np.nan) for row in rows]) / parallel for key in ("heat_a", "draw_a")
         )

@@ -8,7 +8,7 @@ from wirecalc.vehicle.buy import Pull
 from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, BODY, LOUDSPEAKER, RELAY, SUBWOOFER
 from wirecalc.vehicle.plan import Circuit, Plan
 from wirecalc.wire.conductor import METALS
-from wirecalc.wire.heat import INSULATIONS
+from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.multicore import Allocation
 
 TAIL_M = 0.15  # from a fuse holder to where a cable begins: common practice, no source

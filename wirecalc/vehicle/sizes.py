@@ -27,9 +27,10 @@ from wirecalc.vehicle.network import FUSE_DROP_V, Node, Wiring, wire_way_ohm
 from wirecalc.vehicle.plan import limits_of, place_of, pull_in_v
 from wirecalc.vehicle.stock import Size, Stock
 from wirecalc.vehicle.supply import FULL, MUSIC, Supply, from_output, supplied
-from wirecalc.wire import heat
+from wirecalc.wire import ampacity
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.fuse import LOADING, RATINGS_A
+from wirecalc.wire.insulation import insulated
 
 Array = NDArray[np.float64]
 OUT_OF_REACH = 0.05  # a circuit that no size can save may lose this much more than the least that is possible
@@ -97,9 +98,9 @@ class Search:
         """Placed and sized for `best`."""
         self.rules: tuple[_Rule, ...] = ()
 
-    def _allowable(self, wire: Wire, conductors: Sequence[Conductor]) -> heat.Allowable:
+    def _allowable(self, wire: Wire, conductors: Sequence[Conductor]) -> ampacity.Allowable:
         where = place_of(self.vehicle, wire)
-        return heat.allowable(heat.insulated(conductors, where.insulation), where.ambient_c, where.loaded)
+        return ampacity.allowable(insulated(conductors, where.insulation), where.ambient_c, where.loaded)
 
     def _take(self, fuses_a: dict[str, float]) -> None:
         """Go on with these fuses."""

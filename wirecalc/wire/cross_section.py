@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc.errors import InputError
-from wirecalc.wire.heat import insulated
+from wirecalc.wire.insulation import insulated
 from wirecalc.wire.multicore import CableType, Core
 from wirecalc.wire.packing import pack
 
@@ -61,8 +61,8 @@ def cross_section(cable: CableType) -> CrossSection:
 
     Notes
     -----
-    Walls as `wire.heat.insulated` takes them. A real cable is laid in a helix with fillers: this is a picture that
-    tells the conductors apart, not a drawing of the maker's.
+    Walls as `wire.insulation.insulated` takes them. A real cable is laid in a helix with fillers: this is a picture
+    that tells the conductors apart, not a drawing of the maker's.
     """
     wires = insulated([core.conductor for core in cable.cores], cable.insulation)
     packed = pack(wires.outer_m)

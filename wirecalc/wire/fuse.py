@@ -13,7 +13,9 @@ from numpy.typing import ArrayLike, NDArray
 from wirecalc import tables
 from wirecalc.errors import InputError, check
 from wirecalc.mark import Mark, plain
-from wirecalc.wire.heat import Wires, lasts_s, temperature_c
+from wirecalc.wire.heat import temperature_c
+from wirecalc.wire.insulation import Wires
+from wirecalc.wire.melting import lasts_s
 
 Array = NDArray[np.float64]
 
@@ -142,7 +144,7 @@ def fuse_a(
     draw_a : (...,) array_like
         Steady draw of the load, above 0. [A]
     allowable_a : (...,) array_like
-        What the wire may carry in its bundle and its air: `wirecalc.wire.heat.allowable`. [A]
+        What the wire may carry in its bundle and its air: `wirecalc.wire.ampacity.allowable`. [A]
     ratings : (k,) array_like
         To choose from. [A]
     loading : float
@@ -365,7 +367,7 @@ def protects(
     Notes
     -----
     The short starts from the insulation's limit, the hottest that the wire may run, and no heat leaves the
-    metal (`wirecalc.wire.heat.lasts_s`). Both are pessimistic, the more the weaker the fault: one of 135 to 160 %
+    metal (`wirecalc.wire.melting.lasts_s`). Both are pessimistic, the more the weaker the fault: one of 135 to 160 %
     of the rating may be refused that does no harm. Under 135 % the fuse need not open at all; a fuse at or
     under the allowable current keeps such an overload within the 145 % that IEC 60364-4-43 accepts (from
     memory).

@@ -21,9 +21,11 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from wirecalc import tables
 from wirecalc.errors import InputError, check
 from wirecalc.units import read_size
+from wirecalc.wire.ampacity import allowable
 from wirecalc.wire.conductor import Conductor, conductor
 from wirecalc.wire.fuse import cautions
-from wirecalc.wire.heat import INSULATIONS, Insulation, allowable, insulated, temperature_c
+from wirecalc.wire.heat import temperature_c
+from wirecalc.wire.insulation import INSULATIONS, Insulation, insulated
 
 Array = NDArray[np.float64]
 Way = Literal["+", "−", ""]
@@ -279,7 +281,7 @@ def allocate(
     circuits : sequence of CableCircuit
         Up to 24, with names that differ.
     ambient_c : float
-        Air around the cable: `wirecalc.wire.heat.ZONES`. [degC]
+        Air around the cable: `wirecalc.wire.zones.ZONES`. [degC]
     spare : int
         Conductors to leave unused at the least.
     parallel : int
@@ -298,8 +300,8 @@ def allocate(
 
     Notes
     -----
-    A conductor may carry what `wirecalc.wire.heat.allowable` grants with all loaded conductors of the jacket around it,
-    taken as if all carried as much as this one: on the safe side for conductors of one size. A conductor without
+    A conductor may carry what `wirecalc.wire.ampacity.allowable` grants with all loaded conductors of the jacket around
+    it, taken as if all carried as much as this one: on the safe side for conductors of one size. A conductor without
     current does not count. Only conductors of one size go side by side.
     """
     names = [circuit.name for circuit in circuits]

@@ -42,7 +42,7 @@ class Dielectric:
         check("Relative permittivity", self.relative_permittivity, "", low=self.lowest, high=self.highest)
 
 
-INSULATIONS: dict[str, Dielectric] = {
+DIELECTRICS: dict[str, Dielectric] = {
     row["insulation"]: Dielectric(
         key=row["insulation"],
         name=row["name"],

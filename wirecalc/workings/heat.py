@@ -8,8 +8,10 @@ from collections.abc import Mapping
 import numpy as np
 
 from wirecalc.circuits import runs
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import ampacity, fuse, heat
 from wirecalc.wire.conductor import COPPER, HOTTEST_C, REFERENCE_C, STRANDED, Conductor, awg_area_m2, awg_label
+from wirecalc.wire.insulation import insulated
+from wirecalc.wire.zones import ZONES
 from wirecalc.workings.circuit import B258
 from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of, row_of, rows_of
 
@@ -53,7 +55,7 @@ def heat_rules(
         book, named = book | fuses, named | asked
 
     if measure != "temperature_c":
-        allowed = heat.allowable(heat.insulated([conductor], insulation), place.ambient_c, place.loaded)
+        allowed = ampacity.allowable(insulated([conductor], insulation), place.ambient_c, place.loaded)
         balance_a, rise = float(allowed.balance_a[0]), "Tmax-q*Rth"
         if balance_a == 0:
             rise = f"max(Ta,{rise})"
@@ -93,7 +95,7 @@ def coat_rules(conductor: Conductor, place: runs.Place) -> Book:
     stranding, insulation = conductor.stranding, place.insulation
     stated = (insulation.source, insulation.confidence)
     ambient = field_of("air around the wire", place, "ambient_c", "°C")
-    for zone in heat.ZONES.values():
+    for zone in ZONES.values():
         if zone.ambient_c == place.ambient_c:
             ambient = Given(f"air, as in: {zone.name}", zone.ambient_c, "°C", zone.source, zone.confidence)
     return {
@@ -149,7 +151,7 @@ def _published(conductor: Conductor, place: runs.Place) -> Book:
                      "The table is for stranded copper: others count for what they conduct"),
         "Tt": Given("the table's column at or under the insulation's limit", column_c, "°C", _CFR,
                      str(rows[0]["confidence"])),
-        "fa": Rule("Factor for the air", f"sqrt(min(1,max(0,(Tt-Ta)/(Tt-{heat.TABLE_AMBIENT_C:g}))))", "",
+        "fa": Rule("Factor for the air", f"sqrt(min(1,max(0,(Tt-Ta)/(Tt-{ampacity.TABLE_AMBIENT_C:g}))))", "",
                     "The rise goes with the current squared; 1 up to the table's 30 °C"),
         "fn": Rule("Factor for the bundle", "min(f1,f2)", "", "The lower of two rules"),
         "It": Rule("Allowed by the published table", "I2*fa*fn", "A", _CFR),
@@ -167,11 +169,11 @@ def _published(conductor: Conductor, place: runs.Place) -> Book:
     else:
         book |= {"I3": cell(after - 1), "I4": cell(after), "A3": area(after - 1), "A4": area(after)}
         book["I2"] = Rule("Table, between two sizes", "I3+(I4-I3)*(Aeq-A3)/(A4-A3)", "A", like)
-    if place.ambient_c >= heat.ENGINE_SPACE_C:
+    if place.ambient_c >= ampacity.ENGINE_SPACE_C:
         row = next(row for row in factors if row["rule"].startswith("engine space") and row["at"] == column_c)
         book["fe"] = row_of("factor for engine spaces", row["factor"], "", row)
         book["fa"] = Rule("Factor for the air, from 50 °C on not over that for engine spaces",
-                           f"min(fe,sqrt(max(0,(Tt-Ta)/(Tt-{heat.TABLE_AMBIENT_C:g}))))", "", _CFR)  # fmt: skip
+                           f"min(fe,sqrt(max(0,(Tt-Ta)/(Tt-{ampacity.TABLE_AMBIENT_C:g}))))", "", _CFR)  # fmt: skip
     for symbol, rule in (("f1", "33 CFR"), ("f2", "IEC 60364")):
         ladder = [row for row in factors if row["rule"].startswith(rule)]
         row = next((row for row in ladder if row["at"] >= place.loaded), ladder[-1])

@@ -56,7 +56,7 @@ class OverFrequency:
     run: runs.SpeakerRun
     pair: Pair
     wall_entered: bool
-    """Whether the thickness of the insulation was entered, or is that of `wirecalc.wire.heat.insulated`."""
+    """Whether the thickness of the insulation was entered, or is that of `wirecalc.wire.insulation.insulated`."""
     laid: runs.Installation
     load: HasImpedance
     load_name: str

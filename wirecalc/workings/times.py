@@ -1,6 +1,6 @@
 """Where the times of heat come from: how fast a wire warms, and what fuse and insulation do in a short circuit.
 
-The numbers are those of `wirecalc.wire.heat`, `wirecalc.wire.fuse` and `wirecalc.circuits.short`.
+The numbers are those of `wire.heat`, `wire.melting`, `wire.fuse` and `circuits.short`.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from wirecalc.circuits import runs, short
 from wirecalc.errors import InputError
 from wirecalc.wire import fuse, heat
 from wirecalc.wire.conductor import REFERENCE_C, Conductor
+from wirecalc.wire.insulation import METAL_SOURCE, insulated, metal_j_per_m3_k
 from wirecalc.workings.circuit import OHM
 from wirecalc.workings.formula import Book, Given, Rule, Working, number_text, worked
 from wirecalc.workings.heat import steady_rules
@@ -63,7 +64,7 @@ def warming(
         book["tp"] = Rule("Passes the insulation's limit", "j*Δt", "s", _LUMPED,
                           "The first of the computed moments that is over: it passes a little before.")  # fmt: skip
         return worked(what, book, "tp")
-    wire = heat.insulated([conductor], place.insulation)
+    wire = insulated([conductor], place.insulation)
     slope = heat.returns_w_per_m_k(wire, told.numbers["current_a"], place.ambient_c, place.loaded)
     book["S"] = Given("how much more heat leaves than is made, for each kelvin over Tc", float(slope[0]), "W/(m K)",
                       "the balance before, at Tc and at Tc + 0.001 K, the surface solved anew", "computed",
@@ -152,8 +153,8 @@ def _opens(share: float) -> Book:
 def _capacity(conductor: Conductor, place: runs.Place) -> Book:
     insulation = place.insulation
     return {
-        "cm": Given(f"heat capacity by volume, {conductor.metal.name}", heat.metal_j_per_m3_k(conductor), "J/(m³ K)",
-                    heat.METAL_SOURCE, "memory"),
+        "cm": Given(f"heat capacity by volume, {conductor.metal.name}", metal_j_per_m3_k(conductor), "J/(m³ K)",
+                    METAL_SOURCE, "memory"),
         "ci": Given(f"heat capacity by volume, {insulation.name}", insulation.j_per_m3_k, "J/(m³ K)",
                     insulation.source, insulation.confidence),
         "C": Rule("Heat to warm a metre by 1 K, metal and insulation", "(A*k*cm+pi/4*(D**2-d**2)*ci)/10**6",

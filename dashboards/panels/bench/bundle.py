@@ -21,8 +21,9 @@ from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from wirecalc import units
 from wirecalc.errors import InputError
-from wirecalc.wire import fuse, heat, packing
+from wirecalc.wire import fuse, packing
 from wirecalc.wire.conductor import conductor
+from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.packing import Passage
 from wirecalc.workings import packing as packing_working
 
@@ -51,7 +52,7 @@ class Row:
         """Diameter over the insulation; of a size with a thin wall. [m]"""
         if self.what[0] == "outer":
             return self.what[1]
-        return float(heat.insulated([conductor(*self.what)], heat.INSULATIONS["pvc_80"]).outer_m[0])
+        return float(insulated([conductor(*self.what)], INSULATIONS["pvc_80"]).outer_m[0])
 
 
 def read_what(text: str, label: str) -> What:

@@ -18,8 +18,10 @@ from wirecalc.vehicle.plan import COIL_C, LEAST_REMOTE_V, Circuit
 from wirecalc.vehicle.text import SHEETS
 from wirecalc.wire.conductor import METALS, STRANDINGS
 from wirecalc.wire.fuse import LOADING
-from wirecalc.wire.heat import INSULATIONS, MUSIC_FRACTION, ZONES
+from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.multicore import CableType
+from wirecalc.wire.music import MUSIC_FRACTION
+from wirecalc.wire.zones import ZONES
 from wirecalc.workings.measures import working
 
 _KINDS: dict[str, tuple[units.QuantityKind, float]] = {  # of a measure's unit; its own in one of the kind's

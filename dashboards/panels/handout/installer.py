@@ -15,8 +15,8 @@ from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.wire import fuse
 from wirecalc.wire.conductor import METALS, REFERENCE_C, Conductor
-from wirecalc.wire.heat import ZONES
 from wirecalc.wire.multicore import Use
+from wirecalc.wire.zones import ZONES
 
 SLACK_TO_ADD = "add slack"  # where no buy list has done it
 

@@ -20,8 +20,9 @@ from dashboards.panels.one_run.request import RunRequest
 from wirecalc import units
 from wirecalc.circuits import runs
 from wirecalc.circuits.short import STRONGEST_A, Short, short
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import ampacity, fuse, heat, melting
 from wirecalc.wire.conductor import HOTTEST_C, Conductor
+from wirecalc.wire.insulation import insulated
 from wirecalc.workings.measures import working
 from wirecalc.workings.melting import onderdonk, preece
 from wirecalc.workings.times import in_a_short, warming
@@ -42,7 +43,7 @@ class HeatAnswer:
     situation: RunRequest
     conductors: tuple[Conductor, ...]
     measures: runs.Measures
-    allowed: heat.Allowable
+    allowed: ampacity.Allowable
     fuse_a: Array
     """For each conductor; nan where none fits or none is chosen. [A]"""
     choice: fuse.FuseChoice | None
@@ -74,10 +75,10 @@ def compute(situation: RunRequest) -> HeatAnswer:
     """All numbers of the tab."""
     laid, place = situation.laid, situation.place
     conductors = distinct(situation)
-    wires = heat.insulated(conductors, place.insulation)
+    wires = insulated(conductors, place.insulation)
     kept = [i for i, one in enumerate(situation.conductors) if i == 0 or one != situation.this]
     measures = {name: values[kept] for name, values in situation.here.items()}
-    allowed = heat.allowable(wires, place.ambient_c, place.loaded)
+    allowed = ampacity.allowable(wires, place.ambient_c, place.loaded)
 
     fuse_a, choice = np.full(len(conductors), np.nan), None
     if "draw_a" in measures:
@@ -85,7 +86,7 @@ def compute(situation: RunRequest) -> HeatAnswer:
         known = np.isfinite(draw_a)
         fuse_a = np.where(known, fuse.fuse_a(np.where(known, draw_a, 1.0), allowed.current_a), np.nan)
         if known[0]:
-            alone = heat.allowable(heat.insulated(conductors[:1], place.insulation), place.ambient_c, laid.ways)
+            alone = ampacity.allowable(insulated(conductors[:1], place.insulation), place.ambient_c, laid.ways)
             choice = fuse.choose_fuse(
                 float(draw_a[0]),
                 float(allowed.current_a[0]),
@@ -105,8 +106,8 @@ def compute(situation: RunRequest) -> HeatAnswer:
         fuse_a=fuse_a,
         choice=choice,
         short=_short(situation, choice),
-        melts_soon_a=np.where(copper, heat.onderdonk_a(area_m2, MELT_S, place.ambient_c), np.nan),
-        melts_at_last_a=np.where(copper, heat.preece_a(solid_m), np.nan),
+        melts_soon_a=np.where(copper, melting.onderdonk_a(area_m2, MELT_S, place.ambient_c), np.nan),
+        melts_at_last_a=np.where(copper, melting.preece_a(solid_m), np.nan),
         time_s=time_s,
         hot_c=hot_c,
         time_constant_s=constant_s,
@@ -117,12 +118,12 @@ def _warm_up(situation: RunRequest, current_a: float) -> tuple[Array, Array, flo
     place = situation.place
     if not np.isfinite(current_a):
         return np.linspace(0.0, 1.0, TIMES), np.full(TIMES, np.nan), np.nan
-    wire = heat.insulated([situation.this], place.insulation)
+    wire = insulated([situation.this], place.insulation)
     constant_s = float(heat.time_constant_s(wire, current_a, place.ambient_c, place.loaded)[0])
     if np.isfinite(constant_s):
         end_s = 5 * constant_s
     else:  # four times what the metal alone would take: the insulation has to be warmed too
-        end_s = 4 * float(heat.lasts_s(wire, current_a, place.ambient_c, HOTTEST_C)[0])
+        end_s = 4 * float(melting.lasts_s(wire, current_a, place.ambient_c, HOTTEST_C)[0])
     time_s = np.linspace(0.0, min(end_s, LONGEST_S), TIMES)
     hot_c = heat.over_time_c(wire, time_s, current_a, place.ambient_c, place.loaded)[:, 0]
     return time_s, hot_c, constant_s

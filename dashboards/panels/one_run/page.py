@@ -27,6 +27,8 @@ from wirecalc.errors import InputError
 from wirecalc.wire import heat
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
+from wirecalc.wire.insulation import INSULATIONS
+from wirecalc.wire.zones import ZONES
 from wirecalc.workings.measures import working
 from wirecalc.workings.rating import TWICE, twice
 
@@ -162,10 +164,8 @@ class OneRunPanel:
             1,
             help="default 1; like conductors side by side, each way",
         )
-        self.insulation = choice("Insulation", [(i.name, i.key) for i in heat.INSULATIONS.values()], "pvc_80")
-        self.zone = choice(
-            "Where it lies", [(f"{z.name}, {z.ambient_c:g} °C", z.key) for z in heat.ZONES.values()], "cabin"
-        )
+        self.insulation = choice("Insulation", [(i.name, i.key) for i in INSULATIONS.values()], "pvc_80")
+        self.zone = choice("Where it lies", [(f"{z.name}, {z.ambient_c:g} °C", z.key) for z in ZONES.values()], "cabin")
         self.loaded = Entry(
             "Loaded wires together",
             lambda text: int(units.read(text, "Loaded wires together", units.COUNT, low=1, high=heat.MOST_LOADED)),
@@ -302,8 +302,8 @@ class OneRunPanel:
                 ways=self.ways.value,
             ),
             place=runs.Place(
-                insulation=heat.INSULATIONS[self.insulation.value],
-                ambient_c=heat.ZONES[self.zone.value].ambient_c,
+                insulation=INSULATIONS[self.insulation.value],
+                ambient_c=ZONES[self.zone.value].ambient_c,
                 loaded=self.loaded.value,
             ),
             this=self._conductor(self.size.value),

@@ -39,9 +39,9 @@ from wirecalc.circuits.loudspeaker import (
     two_coils,
 )
 from wirecalc.errors import InputError
-from wirecalc.wire import heat
 from wirecalc.wire.cable import LONGEST_M
-from wirecalc.wire.pair import INSULATIONS, Dielectric, Pair
+from wirecalc.wire.insulation import insulated
+from wirecalc.wire.pair import DIELECTRICS, Dielectric, Pair
 from wirecalc.workings.formula import Working
 from wirecalc.workings.line import pickup, top_level
 from wirecalc.workings.measures import working
@@ -100,7 +100,7 @@ class SpeakerRequest:
     hung: SpeakerLoad
     insulation: Dielectric
     wall_m: float | None
-    """None for the thin wall of `wirecalc.wire.heat.insulated`."""
+    """None for the thin wall of `wirecalc.wire.insulation.insulated`."""
     gap_m: float
 
 
@@ -191,7 +191,7 @@ def _speaker(request: SpeakerRequest) -> SpeakerAnswer:
     here, hung = request.situation, request.hung
     run, laid = here.run, here.laid
     assert isinstance(run, runs.SpeakerRun)
-    wires = heat.insulated(here.conductors, here.place.insulation, request.wall_m)
+    wires = insulated(here.conductors, here.place.insulation, request.wall_m)
     walls_m = (wires.outer_m - wires.core_m) / 2
     pairs = [
         Pair(conductor=one, insulation=request.insulation, insulation_m=float(wall_m), gap_m=request.gap_m)
@@ -682,7 +682,7 @@ class ResponseTab:
         )
         # fmt: on
         self.dielectric = choice(
-            "Insulation, for the capacitance", [(i.name, i.key) for i in INSULATIONS.values()], "pvc"
+            "Insulation, for the capacitance", [(i.name, i.key) for i in DIELECTRICS.values()], "pvc"
         )
         return self._columns(self.wall, self.gap, self.dielectric)
 
@@ -784,7 +784,7 @@ class ResponseTab:
             return SpeakerRequest(
                 situation=situation,
                 hung=self.hung(situation.run.load_ohm),
-                insulation=INSULATIONS[self.dielectric.value],
+                insulation=DIELECTRICS[self.dielectric.value],
                 wall_m=self.wall.value,
                 gap_m=self.gap.value,
             )

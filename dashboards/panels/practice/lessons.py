@@ -17,10 +17,11 @@ from wirecalc.circuits import line_level, relay, words
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import nearest
-from wirecalc.wire import heat
+from wirecalc.wire import ampacity
 from wirecalc.wire.cable import LONGEST_M, loop_ohm
 from wirecalc.wire.conductor import Conductor, at_temperature, awg, conductor
 from wirecalc.wire.fuse import choose_fuse
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Shown = tuple[Picture, str]
 
@@ -154,8 +155,8 @@ def damping(factor: float, length_m: float) -> Shown:
 def bundle(loaded: int, air_c: float) -> Shown:
     """What a wire may carry among others."""
     sizes, counts = (16, 12), np.arange(1, 13)
-    wires = heat.insulated([awg(size) for size in sizes], heat.INSULATIONS["pvc_80"])
-    allowed = heat.allowable(wires, air_c, counts[:, np.newaxis]).current_a
+    wires = insulated([awg(size) for size in sizes], INSULATIONS["pvc_80"])
+    allowed = ampacity.allowable(wires, air_c, counts[:, np.newaxis]).current_a
     traces = [line(counts, allowed[:, place], awg(size).label, place) for place, size in enumerate(sizes)]
     may_a = float(allowed[loaded - 1, 1])
     fuses = choose_fuse(1.0, may_a).draw_at_most_a if may_a else 0.0

@@ -11,7 +11,7 @@ from dashboards.panels.bench.bundle import MOST_ROWS, BundlePanel, Row, bundle_c
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.fuse import CAUTIONS
-from wirecalc.wire.heat import INSULATIONS, insulated
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 
 @pytest.fixture

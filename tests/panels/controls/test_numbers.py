@@ -12,14 +12,14 @@ from dashboards.panels.controls.numbers import Numbers, mark, number, of_this, o
 from wirecalc.circuits import runs
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
-from wirecalc.wire import heat
 from wirecalc.wire.conductor import METALS, awg
+from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.workings.formula import Input, Step, Working
 from wirecalc.workings.measures import working
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
 LAID = runs.Installation(length_m=5.5)
-CABIN = runs.Place(insulation=heat.INSULATIONS["pvc_80"], ambient_c=45)
+CABIN = runs.Place(insulation=INSULATIONS["pvc_80"], ambient_c=45)
 
 
 class Words(HTMLParser):

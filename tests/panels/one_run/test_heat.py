@@ -19,8 +19,9 @@ from tests.support.sentences import numbers, read
 from wirecalc import units
 from wirecalc.circuits import relay, runs, supply
 from wirecalc.circuits.source import Amplifier
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import ampacity, fuse, heat, melting
 from wirecalc.wire.conductor import METALS, Conductor, awg, conductor
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 SPEAKER = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4.0)
 SUBWOOFER = runs.SubwooferRun(amplifier=Amplifier(power_w=1000, rated_ohm=2), load_ohm=2.0)
@@ -50,7 +51,7 @@ DRAWN = {("AWG", float(n)) for n in (22, 18, 16, 14, 12, 10, 8)}
 def situation(run: runs.Run, this: Conductor | None = None, **changes: Any) -> RunRequest:
     """An ordinary one; of `changes` each goes to the part that has it."""
     laid: dict[str, Any] = {"length_m": 5.5}
-    place: dict[str, Any] = {"insulation": heat.INSULATIONS["pvc_80"], "ambient_c": 45.0}
+    place: dict[str, Any] = {"insulation": INSULATIONS["pvc_80"], "ambient_c": 45.0}
     for name, value in changes.items():
         (place if name in runs.Place.__dataclass_fields__ else laid)[name] = value
     this = this or awg(16)
@@ -108,7 +109,7 @@ def test_bars_are_the_temperatures_by_size() -> None:
     sizes = [awg(n) for n in (22, 18, 16, 14, 12, 10, 8, 6)]
     laid = runs.Installation(length_m=5.5)
     amps = FEED.measures(runs.wire_ohm(sizes, laid), 5.5)["heat_a"]
-    wires = heat.insulated(sizes, heat.INSULATIONS["pvc_80"])
+    wires = insulated(sizes, INSULATIONS["pvc_80"])
     expected = heat.temperature_c(wires, amps, 45.0, 2)
     assert np.all(np.isfinite(expected))
     np.testing.assert_allclose(np.array(bars.base, float) + bars.y, expected)
@@ -120,7 +121,7 @@ def test_the_warm_up_ends_at_the_bar_and_its_mark_is_the_time_constant() -> None
     tab = opened(FEED, awg(6))
     curve, mark = tab.charts.drawn[1].data
     bars = tab.charts.drawn[0].data[0]
-    wire = heat.insulated([awg(6)], heat.INSULATIONS["pvc_80"])
+    wire = insulated([awg(6)], INSULATIONS["pvc_80"])
     amps = FEED.measures(runs.wire_ohm([awg(6)], runs.Installation(length_m=5.5)), 5.5)["heat_a"]
     constant_s = float(heat.time_constant_s(wire, amps, 45.0, 2)[0])
     assert mark.x[0] * 60 == pytest.approx(constant_s)
@@ -132,10 +133,10 @@ def test_the_warm_up_ends_at_the_bar_and_its_mark_is_the_time_constant() -> None
 
 
 def test_the_table_and_the_sentence_name_the_limit_that_binds() -> None:
-    wires = heat.insulated([awg(16)], heat.INSULATIONS["pvc_80"])
+    wires = insulated([awg(16)], INSULATIONS["pvc_80"])
     for place in ({}, {"ambient_c": 70.0, "loaded": 6}):
         answer = heat_tab.compute(situation(SPEAKER, **place))
-        allowed = heat.allowable(wires, place.get("ambient_c", 45.0), place.get("loaded", 2))
+        allowed = ampacity.allowable(wires, place.get("ambient_c", 45.0), place.get("loaded", 2))
         row = heat_tab.heat_table(answer).iloc[0]
         assert row["May carry, table (A)"] == pytest.approx(float(allowed.published_a[0]))
         assert row["May carry, balance (A)"] == pytest.approx(float(allowed.balance_a[0]))
@@ -156,8 +157,8 @@ def test_this_size_is_not_drawn_twice() -> None:
 def test_the_fuse_is_that_of_wirecalc_and_the_column_agrees() -> None:
     answer = heat_tab.compute(situation(FEED, awg(4)))
     draw_a = float(FEED.measures(runs.wire_ohm([awg(4)], runs.Installation(length_m=5.5)), 5.5)["draw_a"][0])
-    wire = heat.insulated([awg(4)], heat.INSULATIONS["pvc_80"])
-    choice = fuse.choose_fuse(draw_a, float(heat.allowable(wire, 45.0, 2).current_a[0]))
+    wire = insulated([awg(4)], INSULATIONS["pvc_80"])
+    choice = fuse.choose_fuse(draw_a, float(ampacity.allowable(wire, 45.0, 2).current_a[0]))
     assert choice.rating_a is not None
     assert f"Fuse: {choice.rating_a:g} A." in read(heat_tab.fuse_words(answer))
     assert html.escape(choice.reason) in read(heat_tab.fuse_words(answer))
@@ -165,7 +166,7 @@ def test_the_fuse_is_that_of_wirecalc_and_the_column_agrees() -> None:
     assert column[0] == choice.rating_a
     drawn = [awg(n) for n in (22, 18, 16, 14, 12, 10, 8)]
     draws_a = FEED.measures(runs.wire_ohm(drawn, runs.Installation(length_m=5.5)), 5.5)["draw_a"]
-    allowed_a = heat.allowable(heat.insulated(drawn, heat.INSULATIONS["pvc_80"]), 45.0, 2).current_a
+    allowed_a = ampacity.allowable(insulated(drawn, INSULATIONS["pvc_80"]), 45.0, 2).current_a
     np.testing.assert_allclose(column[1:], fuse.fuse_a(draws_a, allowed_a))
     assert column[1:].isna().sum() == 6  # thin wire has none
     assert heat_tab.table_html(answer).count("none") == 6
@@ -193,7 +194,7 @@ def test_no_fuse_says_why_and_what_to_change() -> None:
 
 def test_outside_the_bundle_the_pair_itself_is_still_together() -> None:
     words = read(opened(FEED, awg(8), loaded=6).fuse.html)
-    alone_a = heat.allowable(heat.insulated([awg(8)], heat.INSULATIONS["pvc_80"]), 45.0, 2).current_a[0]
+    alone_a = ampacity.allowable(insulated([awg(8)], INSULATIONS["pvc_80"]), 45.0, 2).current_a[0]
     assert f"by itself it may carry {alone_a:.3g} A" in words
     assert "by itself" not in read(opened(FEED, awg(16), loaded=2).fuse.html)
 
@@ -205,7 +206,7 @@ def test_a_short_is_the_supply_over_the_hot_loop() -> None:
     assert answer.short is not None
     assert answer.choice is not None
     assert answer.choice.rating_a is not None
-    wire = heat.insulated([awg(12)], heat.INSULATIONS["pvc_80"])
+    wire = insulated([awg(12)], INSULATIONS["pvc_80"])
     found = fuse.protects(answer.choice.rating_a, fault_a, wire, 45.0, 2)
     assert answer.short.fault_a == pytest.approx(fault_a)
     assert answer.short.holds
@@ -226,11 +227,11 @@ def test_a_short_too_weak_for_the_fuse_is_said() -> None:
 
 def test_a_fuse_that_does_not_protect_in_a_short_is_a_caution() -> None:
     lamps = replace(LAMPS, amps_per_m=2.0, strip_ohm_per_m=0.02)
-    joint = {"length_m": 5.0, "joints_ohm": 0.2, "insulation": heat.INSULATIONS["pvc_105"], "ambient_c": 30.0}
+    joint = {"length_m": 5.0, "joints_ohm": 0.2, "insulation": INSULATIONS["pvc_105"], "ambient_c": 30.0}
     answer = heat_tab.compute(situation(lamps, awg(18), **joint))
     assert answer.short is not None
     assert answer.short.lasts_s < answer.short.clearing_s
-    assert answer.short.steady_c > heat.INSULATIONS["pvc_105"].damage_c
+    assert answer.short.steady_c > INSULATIONS["pvc_105"].damage_c
     words = read(heat_tab.fuse_words(answer))
     assert "<p class='wc-caution'>In a short" in heat_tab.fuse_words(answer)
     assert "does not protect the wire then: the fuse opens within 47 s; the insulation lasts 8.5 s." in words
@@ -299,7 +300,9 @@ def test_the_verdict(run: runs.Run, this: Conductor, changes: dict[str, Any], wo
 
 def test_melting_currents_are_for_copper_only() -> None:
     copper = heat_tab.heat_table(heat_tab.compute(situation(SPEAKER, awg(12)))).iloc[0]
-    assert copper["Melts in 1 s, Onderdonk (A)"] == pytest.approx(float(heat.onderdonk_a(awg(12).area_m2, 1.0, 45.0)))
+    assert copper["Melts in 1 s, Onderdonk (A)"] == pytest.approx(
+        float(melting.onderdonk_a(awg(12).area_m2, 1.0, 45.0))
+    )
     # 12 AWG, 2.053 mm, from memory: 235 A by Preece
     assert copper["Melts at last, Preece (A)"] == pytest.approx(235, abs=1)
     clad = heat_tab.heat_table(heat_tab.compute(situation(SPEAKER, awg(12, METALS["cca_10"])))).iloc[0]
@@ -311,8 +314,8 @@ def test_melting_currents_are_for_copper_only() -> None:
     {},
     {"length_m": 0.05, "parallel": 16, "loaded": 100, "ambient_c": -50.0},
     {"length_m": 100.0, "joints_ohm": 1.0, "ambient_c": 200.0, "ways": 1, "loaded": 1, "temperature_c": 250.0},
-    {"insulation": heat.INSULATIONS["silicone_200"], "ambient_c": 120.0},
-    {"insulation": heat.INSULATIONS["pvc_60"], "ambient_c": 60.0, "loaded": 7},
+    {"insulation": INSULATIONS["silicone_200"], "ambient_c": 120.0},
+    {"insulation": INSULATIONS["pvc_60"], "ambient_c": 60.0, "loaded": 7},
 ])  # fmt: skip
 @pytest.mark.parametrize("this", [awg(26), awg(-3)])
 def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: dict[str, Any]) -> None:

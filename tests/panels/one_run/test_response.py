@@ -23,9 +23,9 @@ from wirecalc.circuits.impedance_file import read_impedance
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS, Driver, closed_box, least_impedance
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
-from wirecalc.wire import heat
 from wirecalc.wire.conductor import conductor
-from wirecalc.wire.pair import INSULATIONS, Pair
+from wirecalc.wire.insulation import INSULATIONS
+from wirecalc.wire.pair import DIELECTRICS, Pair
 
 DRAWN = (("AWG", 20.0), ("AWG", 16.0), ("AWG", 12.0), ("mm2", 2.5))
 AMPLIFIER = Amplifier(power_w=100, rated_ohm=4)
@@ -38,7 +38,7 @@ def situation(run: runs.Run = SPEAKER, feet: bool = False, cautions: tuple[str, 
     return RunRequest(
         run=run,
         laid=runs.Installation(**{"length_m": 5.5, **laid}),
-        place=runs.Place(insulation=heat.INSULATIONS["pvc_80"], ambient_c=30.0),
+        place=runs.Place(insulation=INSULATIONS["pvc_80"], ambient_c=30.0),
         this=conductor("AWG", 16.0),
         others=tuple(conductor(*one) if one in DRAWN else None for one in OFFERED),
         conductor=lambda size: conductor(*size),
@@ -96,10 +96,10 @@ def line() -> Shown:
 
 
 def thin_wall(size: tuple[str, float], **other: Any) -> Pair:
-    """A pair in the default wall: 0.2 mm and 8 %, as `heat.insulated` says."""
+    """A pair in the default wall: 0.2 mm and 8 %, as `insulated` says."""
     one = conductor(*size)
     return Pair(
-        **{"conductor": one, "insulation": INSULATIONS["pvc"], "insulation_m": 2e-4 + 0.08 * one.diameter_m, **other}
+        **{"conductor": one, "insulation": DIELECTRICS["pvc"], "insulation_m": 2e-4 + 0.08 * one.diameter_m, **other}
     )
 
 
@@ -186,7 +186,7 @@ def test_wall_gap_and_insulation_reach_the_pair(speaker: Shown) -> None:
     tab.wall.text.value = "1"
     tab.gap.text.value = "3 mm"
     tab.dielectric.value = "ptfe"
-    pair = thin_wall(("AWG", 16.0), insulation=INSULATIONS["ptfe"], insulation_m=1e-3, gap_m=3e-3)
+    pair = thin_wall(("AWG", 16.0), insulation=DIELECTRICS["ptfe"], insulation_m=1e-3, gap_m=3e-3)
     hz = np.array(speaker.level.data[0].x)
     np.testing.assert_allclose(speaker.curve(), solve(1.0, 0.02, pair.ohm_per_m(hz) * 5.5, 4.0).level_db, atol=1e-9)
     assert f"{float(pair.henry_per_m(1e3)) * 1e9:.0f} nH a metre" in read(tab.words.html)

@@ -23,8 +23,8 @@ from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes
 from wirecalc.bench.sample import Reading, Sample
 from wirecalc.bench.words import said
 from wirecalc.errors import InputError
-from wirecalc.wire import heat
 from wirecalc.wire.conductor import METALS, awg, awg_area_m2
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Array = NDArray[Any]
 COPPER, CLAD, ALUMINIUM = range(3)  # of GROUPS
@@ -343,7 +343,7 @@ def test_refused(make: Any, words: str) -> None:
 
 def test_the_thin_wall_is_that_of_heat() -> None:
     wire = awg(16)
-    (outer_m,) = heat.insulated([wire], heat.INSULATIONS["pvc_80"]).outer_m
+    (outer_m,) = insulated([wire], INSULATIONS["pvc_80"]).outer_m
     core_m = wire.diameter_m
     assert outer_m == pytest.approx(core_m + 2 * (identify_.WALL_M + identify_.WALL_SHARE * core_m), rel=1e-12)
     log_area, variance = identify_.through_wall(np.array([outer_m]), np.zeros(1))

@@ -11,9 +11,11 @@ from wirecalc.circuits.choose import LIMITS, Limit, candidates, judge
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import ampacity, fuse, heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import awg, metric
+from wirecalc.wire.insulation import INSULATIONS, insulated
+from wirecalc.wire.music import music_rms_a
 
 GAUGES = [awg(n) for n in (18, 16, 14, 12, 10, 8, 6, 4, 2)]
 LOSS = Limit(measure="loss_db", name="level loss", sense="at most", bound=0.4, unit="dB", remedy="two in parallel")
@@ -27,15 +29,15 @@ def speaker_run(tried, power_w, load_ohm, length_m):
     ohm_per_m = np.array([one.conductor.ohm_per_m_20c for one in tried])
     count = np.array([one.parallel for one in tried])
     run = solve(amplifier.emf_v, amplifier.output_ohm, loop_ohm(ohm_per_m, length_m, parallel=count), load_ohm)
-    wires = heat.insulated([one.conductor for one in tried], heat.INSULATIONS["pvc_80"])
-    current_a = heat.music_rms_a(run.current_a) / count
+    wires = insulated([one.conductor for one in tried], INSULATIONS["pvc_80"])
+    current_a = music_rms_a(run.current_a) / count
     return {
         "loss_db": -run.level_db,
         "damping_factor": run.damping_factor,
         "current_a": current_a,
         "temperature_c": heat.temperature_c(wires, current_a, 45.0, 2 * count),
         "limit_c": wires.insulation.limit_c,
-        "allowable_a": heat.allowable(wires, 45.0, 2 * count).current_a,
+        "allowable_a": ampacity.allowable(wires, 45.0, 2 * count).current_a,
     }
 
 
@@ -135,9 +137,9 @@ def test_two_in_parallel_enter_as_candidates():
 
 
 def test_a_battery_feed_end_to_end():
-    wires = heat.insulated(GAUGES, heat.INSULATIONS["pvc_105"])
+    wires = insulated(GAUGES, INSULATIONS["pvc_105"])
     draw_a = 60.0
-    allowed = heat.allowable(wires, 45.0).current_a
+    allowed = ampacity.allowable(wires, 45.0).current_a
     measures = {
         "drop_v": draw_a * loop_ohm(wires.ohm_per_m_20c, 2.0),
         "temperature_c": heat.temperature_c(wires, draw_a, 45.0),

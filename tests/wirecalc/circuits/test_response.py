@@ -18,17 +18,17 @@ from wirecalc.circuits.response import audio_hz, in_band, level_db, wire_ohm
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import STRANDINGS, awg
-from wirecalc.wire.pair import INSULATIONS, Pair
+from wirecalc.wire.pair import DIELECTRICS, Pair
 
 AMPLIFIER = Amplifier(power_w=100.0, rated_ohm=4.0)
 WOOFER = DEMO_DRIVERS["Demo 165 mm door woofer"]
-PAIRS = [Pair(conductor=awg(size), insulation=INSULATIONS["pvc"], insulation_m=0.8e-3) for size in (18, 12, 8)]
+PAIRS = [Pair(conductor=awg(size), insulation=DIELECTRICS["pvc"], insulation_m=0.8e-3) for size in (18, 12, 8)]
 HZ = audio_hz(60)
 
 pairs = st.builds(
     Pair,
     conductor=st.builds(awg, st.floats(-3, 24)),
-    insulation=st.sampled_from(list(INSULATIONS.values())),
+    insulation=st.sampled_from(list(DIELECTRICS.values())),
     insulation_m=st.floats(2e-4, 3e-3),
     gap_m=st.floats(0, 0.1),
 )
@@ -71,7 +71,7 @@ def test_whole_response_against_ngspice() -> None:
 
 def test_a_resistor_and_a_bare_loop() -> None:
     """2 and 4 ohm behind 10 m each way of solid 12 AWG, 0.1042162 ohm: by hand and by ngspice at 0 Hz."""
-    solid = Pair(conductor=awg(12, stranding=STRANDINGS["solid"]), insulation=INSULATIONS["pe"], insulation_m=1e-3)
+    solid = Pair(conductor=awg(12, stranding=STRANDINGS["solid"]), insulation=DIELECTRICS["pe"], insulation_m=1e-3)
     stiff = Amplifier(power_w=100.0, rated_ohm=4.0, damping_factor=1e5)
     for ohm, expected in ((2.0, -0.441207), (4.0, -0.223405)):
         found = level_db(stiff, Load(ohm=ohm), [solid], 10.0, [10.0])
@@ -118,7 +118,7 @@ def test_wire_is_length_times_the_pair_and_joints(
 def test_capacitance_can_be_left_out(load: Load) -> None:
     """The exact line (ABCD: cosh, Zc sinh, sinh / Zc, cosh) for 20 m of thick insulation, worst case of C."""
     length_m = 20.0
-    for pair in [*PAIRS, Pair(conductor=awg(0), insulation=INSULATIONS["pvc"], insulation_m=0.3e-3)]:
+    for pair in [*PAIRS, Pair(conductor=awg(0), insulation=DIELECTRICS["pvc"], insulation_m=0.3e-3)]:
         z, y = pair.ohm_per_m(HZ), 2j * np.pi * HZ * pair.farad_per_m
         along, characteristic = np.sqrt(z * y) * length_m, np.sqrt(z / y)
         a, b, c = np.cosh(along), characteristic * np.sinh(along), np.sinh(along) / characteristic
@@ -141,7 +141,7 @@ def test_longer_loses_more_into_a_resistor(pair: Pair, ohm: float, length_m: flo
 def test_a_resonant_load_can_gain() -> None:
     """A wire's inductance against a capacitive load lifts the level: above 0 dB, and said so."""
     cone = Driver(re_ohm=0.5, fs_hz=20.0, qes=0.02, qms=0.4)
-    thick = Pair(conductor=awg(-3), insulation=INSULATIONS["pvc"], insulation_m=2e-3, gap_m=0.5)
+    thick = Pair(conductor=awg(-3), insulation=DIELECTRICS["pvc"], insulation_m=2e-3, gap_m=0.5)
     assert level_db(AMPLIFIER, cone, [thick], 20.0, HZ).max() > 0
 
 

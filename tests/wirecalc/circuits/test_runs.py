@@ -13,11 +13,12 @@ from wirecalc.circuits.circuit import compare
 from wirecalc.circuits.source import Amplifier
 from wirecalc.circuits.tolerance import Uncertain, monte_carlo, run_inputs
 from wirecalc.errors import InputError
-from wirecalc.wire import heat
+from wirecalc.wire import ampacity, heat
 from wirecalc.wire.conductor import METALS, awg, conductor
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 AMPLIFIER = Amplifier(power_w=100, rated_ohm=4)
-PLACE = runs.Place(insulation=heat.INSULATIONS["pvc_80"], ambient_c=45.0)
+PLACE = runs.Place(insulation=INSULATIONS["pvc_80"], ambient_c=45.0)
 RUNS: dict[str, runs.Run] = {
     "speaker": runs.SpeakerRun(amplifier=AMPLIFIER, load_ohm=4.0),
     "subwoofer": runs.SubwooferRun(amplifier=AMPLIFIER, load_ohm=2.0, music_share=1.0),
@@ -122,9 +123,9 @@ def test_heat_and_fuse_are_per_conductor() -> None:
     ohm = runs.wire_ohm(SIZES, laid)
     plain = {name: np.broadcast_to(value, ohm.shape) for name, value in feed.measures(ohm, 3.0).items()}
     found = runs.with_heat(plain, SIZES, laid, PLACE)
-    wires = heat.insulated(SIZES, PLACE.insulation)
+    wires = insulated(SIZES, PLACE.insulation)
     np.testing.assert_allclose(found["temperature_c"], heat.temperature_c(wires, plain["heat_a"] / 2, 45.0, 2))
-    allowed = heat.allowable(wires, 45.0, 2).current_a
+    allowed = ampacity.allowable(wires, 45.0, 2).current_a
     np.testing.assert_allclose(found["allowable_a"], allowed)
     fuse_a = found["allowable_a"] - found["fuse_headroom_a"]
     assert np.all(fuse_a >= plain["draw_a"] / 2 / 0.8 - 1e-9)

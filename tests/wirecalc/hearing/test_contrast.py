@@ -13,7 +13,7 @@ from wirecalc.errors import InputError
 from wirecalc.hearing import contrast
 from wirecalc.hearing.contrast import ComparedWire
 from wirecalc.wire.conductor import METALS, awg
-from wirecalc.wire.pair import INSULATIONS, Pair
+from wirecalc.wire.pair import DIELECTRICS, Pair
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=200, rated_ohm=4, damping_factor=50), load_ohm=2)
 THIN = ComparedWire(conductor=awg(18, METALS["cca_10"]), length_m=6, pair_per_m=0.5)
@@ -40,7 +40,7 @@ def test_the_transfer_is_the_response_of_each(load: Load) -> None:
     found = contrast.transfer(RUN, load, (THIN, THICK), hz)
     for row, choice in zip(found, (THIN, THICK), strict=True):
         wall_m = 0.2e-3 + 0.08 * choice.conductor.diameter_m
-        wire = Pair(conductor=choice.conductor, insulation=INSULATIONS["pvc"], insulation_m=wall_m)
+        wire = Pair(conductor=choice.conductor, insulation=DIELECTRICS["pvc"], insulation_m=wall_m)
         level_db = response.level_db(RUN.amplifier, load, [wire], choice.length_m, hz, parallel=choice.parallel)[0]
         assert 20 * np.log10(np.abs(row)) == pytest.approx(level_db, abs=1e-9)
     assert np.all(np.abs(np.angle(found)) < np.pi / 2)

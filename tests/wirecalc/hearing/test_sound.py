@@ -18,7 +18,7 @@ from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.hearing import contrast, sound
 from wirecalc.wire.conductor import awg
-from wirecalc.wire.pair import INSULATIONS, Pair
+from wirecalc.wire.pair import DIELECTRICS, Pair
 
 Array = NDArray[np.float64]
 
@@ -93,7 +93,7 @@ def test_level_and_spectrum_are_those_that_are_computed(kind: str, name: str) ->
     level_db = []
     for choice in (THIN, THICK):
         wall_m = 0.2e-3 + 0.08 * choice.conductor.diameter_m
-        wire = Pair(conductor=choice.conductor, insulation=INSULATIONS["pvc"], insulation_m=wall_m)
+        wire = Pair(conductor=choice.conductor, insulation=DIELECTRICS["pvc"], insulation_m=wall_m)
         level_db.append(
             response.level_db(RUN.amplifier, load, [wire], choice.length_m, hz[inside], parallel=choice.parallel)[0]
         )

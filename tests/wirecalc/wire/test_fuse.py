@@ -6,10 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wirecalc.errors import InputError
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import ampacity, fuse
 from wirecalc.wire.conductor import awg
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
-PVC = heat.INSULATIONS["pvc_105"]
+PVC = INSULATIONS["pvc_105"]
 amps = st.floats(0.05, 400)
 
 
@@ -109,8 +110,8 @@ def test_more_current_never_opens_later(rating_a, share, more):
 
 
 def test_a_fuse_at_the_allowable_current_saves_every_wire_in_a_short():
-    wires = heat.insulated([awg(n) for n in (18, 16, 14, 12, 10, 8, 6, 4, 2, 0)], PVC)
-    allowed = heat.allowable(wires, 45.0).current_a
+    wires = insulated([awg(n) for n in (18, 16, 14, 12, 10, 8, 6, 4, 2, 0)], PVC)
+    allowed = ampacity.allowable(wires, 45.0).current_a
     rating = fuse.RATINGS_A[np.searchsorted(fuse.RATINGS_A, allowed, side="right") - 1]
     found = fuse.protects(rating, rating * np.array([2.0, 5.0, 20.0])[:, None], wires, 45.0)
     assert found.holds.all()
@@ -118,14 +119,14 @@ def test_a_fuse_at_the_allowable_current_saves_every_wire_in_a_short():
 
 
 def test_a_short_starts_from_the_hottest_that_the_wire_may_run():
-    found = fuse.protects(30.0, 300.0, heat.insulated([awg(12)], PVC), 45.0)
+    found = fuse.protects(30.0, 300.0, insulated([awg(12)], PVC), 45.0)
     # by hand with IEC 60949's 226 A s^0.5/mm2 (from memory): (226 x 3.3088)^2 ln(394.5/339.5)/300^2
     assert found.lasts_s == pytest.approx(0.933, rel=0.01)
     assert found.clearing_s == pytest.approx(5 * (2 / 10) ** 2)
 
 
 def test_a_fuse_too_large_does_not_save_the_wire():
-    wire = heat.insulated([awg(18)], PVC)
+    wire = insulated([awg(18)], PVC)
     assert not fuse.protects(100.0, 200.0, wire, 45.0).holds
     # under 135 % of 40 A it may never open: 18 AWG would end far over its damage temperature
     found = fuse.protects(40.0, 45.0, wire, 45.0)
@@ -143,8 +144,8 @@ FAA = {22: 5, 20: 5, 18: 10, 16: 10, 14: 15, 12: 20, 10: 30, 8: 50, 6: 70, 4: 70
 
 
 def test_against_the_aircraft_table():
-    wires = heat.insulated([awg(gauge) for gauge in FAA], PVC)
-    share = heat.allowable(wires, 57.2, 3).current_a / np.array(list(FAA.values()))
+    wires = insulated([awg(gauge) for gauge in FAA], PVC)
+    share = ampacity.allowable(wires, 57.2, 3).current_a / np.array(list(FAA.values()))
     assert share.min() > 0.85
     assert share.max() < 1.45
     assert np.exp(np.log(share).mean()) == pytest.approx(1.1, abs=0.05)

@@ -12,13 +12,16 @@ from scipy.integrate import solve_ivp
 
 from wirecalc import tables
 from wirecalc.errors import InputError
-from wirecalc.wire import heat
+from wirecalc.wire import ampacity, heat, melting
 from wirecalc.wire.conductor import COPPER, METALS, STRANDINGS, Conductor, Metal, awg, awg_area_m2, metric
+from wirecalc.wire.insulation import INSULATIONS, insulated
+from wirecalc.wire.music import music_rms_a
+from wirecalc.wire.zones import ZONES
 
 GAUGES = (18, 16, 14, 12, 10, 8, 6, 4, 3, 2, 1, 0, -1, -2, -3)
 COLUMNS_C = (60, 75, 80, 90, 105, 125, 200)
-PVC = heat.INSULATIONS["pvc_105"]
-WIRES = heat.insulated([awg(n) for n in GAUGES], PVC)
+PVC = INSULATIONS["pvc_105"]
+WIRES = insulated([awg(n) for n in GAUGES], PVC)
 
 # 33 CFR 183.425 table 5, amperes by gauge and insulation, written down here a second time from a public
 # reproduction of the text (read).
@@ -68,7 +71,7 @@ DEVIATION_PERCENT = """
 DEVIATIONS = np.array([line.split() for line in DEVIATION_PERCENT.split("\n") if line], float)
 
 sizes = st.lists(st.sampled_from([awg(n) for n in range(-3, 31)]), min_size=1, max_size=5)
-coats = st.sampled_from(list(heat.INSULATIONS.values()))
+coats = st.sampled_from(list(INSULATIONS.values()))
 
 
 def test_air_as_in_the_standard_atmosphere():
@@ -95,7 +98,7 @@ def test_radiation_of_a_black_cylinder_by_hand():
 
 def test_all_cells_of_the_published_table():
     for column, limit_c in enumerate(COLUMNS_C):
-        found = heat.table_a([awg(int(row[0])).ohm_per_m_20c for row in CELLS], limit_c)
+        found = ampacity.table_a([awg(int(row[0])).ohm_per_m_20c for row in CELLS], limit_c)
         assert found == pytest.approx(CELLS[:, column + 1], rel=1e-9), limit_c
     assert CELLS[:, 0].tolist() == list(GAUGES)
 
@@ -114,10 +117,10 @@ def test_all_cells_of_the_published_table():
     ],
 )
 def test_engine_space(limit_c, factor, by_rise):
-    assert heat.engine_space_factor(limit_c) == factor
-    assert heat.ambient_factor(49.9999, limit_c) == pytest.approx(by_rise, abs=6e-4)
-    assert heat.ambient_factor(50, limit_c) == pytest.approx(min(factor, by_rise), abs=6e-4)
-    assert heat.ambient_factor([-20, 30, limit_c, 200], limit_c).tolist() == [1, 1, 0, 0]
+    assert ampacity.engine_space_factor(limit_c) == factor
+    assert ampacity.ambient_factor(49.9999, limit_c) == pytest.approx(by_rise, abs=6e-4)
+    assert ampacity.ambient_factor(50, limit_c) == pytest.approx(min(factor, by_rise), abs=6e-4)
+    assert ampacity.ambient_factor([-20, 30, limit_c, 200], limit_c).tolist() == [1, 1, 0, 0]
 
 
 @pytest.mark.parametrize(
@@ -137,7 +140,7 @@ def test_engine_space(limit_c, factor, by_rise):
     ],
 )
 def test_bundle_factor(loaded, factor, source):
-    assert heat.bundle_factor(loaded) == pytest.approx(factor, rel=1e-9), source
+    assert ampacity.bundle_factor(loaded) == pytest.approx(factor, rel=1e-9), source
 
 
 # US building code (NFPA 70) 310.15, conductors in a cable: factor by largest count; read
@@ -146,10 +149,10 @@ BUILDING_CODE = [(6, 0.80), (9, 0.70), (20, 0.50), (30, 0.45), (40, 0.40)]
 
 def test_bundle_factors_fall_and_are_under_the_building_code():
     counts = np.arange(1, 51)
-    factors = heat.bundle_factor(counts)
+    factors = ampacity.bundle_factor(counts)
     assert np.all(np.diff(factors) <= 0)
     for most, published in BUILDING_CODE:
-        assert heat.bundle_factor(most) < published
+        assert ampacity.bundle_factor(most) < published
 
 
 @pytest.mark.parametrize(
@@ -167,8 +170,8 @@ def test_bundle_factors_fall_and_are_under_the_building_code():
     ],
 )
 def test_grouping_by_the_balance(loaded, factor, gauge_18, gauge_12, gauge_0000):
-    assert heat.bundle_factor(loaded) == pytest.approx(factor, abs=0.005)
-    wires = heat.insulated([awg(18), awg(12), awg(-3)], PVC)
+    assert ampacity.bundle_factor(loaded) == pytest.approx(factor, abs=0.005)
+    wires = insulated([awg(18), awg(12), awg(-3)], PVC)
     left = heat.balance_a(wires, 30.0, loaded) / heat.balance_a(wires, 30.0)
     assert left == pytest.approx([gauge_18, gauge_12, gauge_0000], abs=0.01)
     assert np.all(left < factor + 0.025)
@@ -176,11 +179,11 @@ def test_grouping_by_the_balance(loaded, factor, gauge_18, gauge_12, gauge_0000)
 
 def test_deviation_from_the_published_table():
     for column, limit_c in enumerate(COLUMNS_C):
-        wires = heat.insulated([awg(n) for n in GAUGES], replace(PVC, limit_c=limit_c, damage_c=250))
+        wires = insulated([awg(n) for n in GAUGES], replace(PVC, limit_c=limit_c, damage_c=250))
         published = CELLS[:, column + 1]
         deviation = (heat.balance_a(wires, 30.0) / published - 1) * 100
         assert deviation == pytest.approx(DEVIATIONS[:, column + 1], abs=1.0), limit_c
-        allowed = heat.allowable(wires, 30.0)
+        allowed = ampacity.allowable(wires, 30.0)
         assert np.all(allowed.current_a <= published * (1 + 1e-9))
         assert np.all(heat.temperature_c(wires, allowed.current_a, 30.0) <= limit_c + 1e-4)
     # the column that comes from free air, 10 AWG and up
@@ -188,8 +191,8 @@ def test_deviation_from_the_published_table():
 
 
 def test_the_wall_that_is_taken_is_thin():
-    assert heat.insulated([metric(2.5)], PVC).outer_m == pytest.approx(2.05e-3 * 1.16 + 0.4e-3, rel=0.01)
-    thin, thick = (heat.insulated([awg(n) for n in GAUGES], PVC, wall_m=wall) for wall in (0.3e-3, 1e-3))
+    assert insulated([metric(2.5)], PVC).outer_m == pytest.approx(2.05e-3 * 1.16 + 0.4e-3, rel=0.01)
+    thin, thick = (insulated([awg(n) for n in GAUGES], PVC, wall_m=wall) for wall in (0.3e-3, 1e-3))
     ratio = heat.balance_a(thin, 30.0) / heat.balance_a(thick, 30.0)
     assert np.all(ratio[:-2] < 1)
     assert np.all(ratio[-2:] < 1.005)  # 3/0 and 4/0: near the radius past which a wall begins to insulate
@@ -198,23 +201,23 @@ def test_the_wall_that_is_taken_is_thin():
 def test_metric_sizes_and_other_metals_are_between_the_gauges_they_conduct_like():
     for limit_c, column in ((60, 1), (105, 5)):
         small, large = CELLS[2, column], CELLS[3, column]  # 14 and 12 AWG
-        found = heat.table_a(metric(2.5).ohm_per_m_20c, limit_c)
+        found = ampacity.table_a(metric(2.5).ohm_per_m_20c, limit_c)
         assert small < found < large
         smooth = small * (2.2 / 2.08) ** 0.6  # free wires: between d^1 and d^1.5 in current, area^0.5 to 0.75
         assert found < smooth * 1.06
     aluminium = awg(2, METALS["aluminium"])
-    assert heat.table_a(aluminium.ohm_per_m_20c, 105) == pytest.approx(
+    assert ampacity.table_a(aluminium.ohm_per_m_20c, 105) == pytest.approx(
         120 + (160 - 120) * (33.63 / 1.6393 - 13.30) / (21.15 - 13.30), abs=0.2
     )  # by hand: conducts like 20.5 mm2 of copper, between 6 and 4 AWG
-    assert heat.table_a(awg(24).ohm_per_m_20c, 60) == pytest.approx(10 * 0.2047 / 0.8231, rel=1e-3)
-    assert heat.table_a(1e-6, 60) == 300  # far over 4/0
-    assert heat.table_a(awg(12).ohm_per_m_20c, 100) == 40  # no column of 100 °C: the one of 90 °C
+    assert ampacity.table_a(awg(24).ohm_per_m_20c, 60) == pytest.approx(10 * 0.2047 / 0.8231, rel=1e-3)
+    assert ampacity.table_a(1e-6, 60) == 300  # far over 4/0
+    assert ampacity.table_a(awg(12).ohm_per_m_20c, 100) == 40  # no column of 100 °C: the one of 90 °C
 
 
 @settings(deadline=None)
 @given(sizes, coats, st.floats(0, 1.2), st.floats(-20, 90), st.integers(1, 60))
 def test_balance_holds_and_a_bundle_is_never_cooler(conductors, insulation, share, ambient_c, loaded):
-    wires = heat.insulated(conductors, insulation)
+    wires = insulated(conductors, insulation)
     current_a = share * heat.balance_a(wires, min(ambient_c, insulation.limit_c - 10), loaded)
     core_c = heat.temperature_c(wires, current_a, ambient_c, loaded)
     assert np.all(heat.temperature_c(wires, current_a, ambient_c, 1) <= core_c + 1e-6)
@@ -232,14 +235,14 @@ def test_balance_holds_and_a_bundle_is_never_cooler(conductors, insulation, shar
 @settings(deadline=None)
 @given(sizes, coats, st.floats(-20, 55), st.integers(1, 60))
 def test_the_allowed_current_brings_the_wire_to_its_limit(conductors, insulation, ambient_c, loaded):
-    wires = heat.insulated(conductors, insulation)
+    wires = insulated(conductors, insulation)
     current_a = heat.balance_a(wires, ambient_c, loaded)
     assert heat.temperature_c(wires, current_a, ambient_c, loaded) == pytest.approx(insulation.limit_c, abs=1e-4)
-    allowed = heat.allowable(wires, ambient_c, loaded)
+    allowed = ampacity.allowable(wires, ambient_c, loaded)
     assert np.all(allowed.current_a <= allowed.published_a)
     assert np.all(allowed.current_a <= allowed.balance_a)
     assert allowed.balance_a == pytest.approx(current_a)
-    published = heat.table_a(wires.ohm_per_m_20c, insulation.limit_c)
+    published = ampacity.table_a(wires.ohm_per_m_20c, insulation.limit_c)
     assert np.all(allowed.published_a <= published)
 
 
@@ -248,7 +251,7 @@ def test_shapes_broadcast_with_sizes_last():
     grid = heat.temperature_c(WIRES, 8.0, ambient_c, loaded)
     assert grid.shape == (2, 3, len(GAUGES))
     assert grid[1, 2] == pytest.approx(heat.temperature_c(WIRES, 8.0, 45.0, 7), abs=1e-6)
-    assert heat.allowable(WIRES, ambient_c, loaded).current_a.shape == grid.shape
+    assert ampacity.allowable(WIRES, ambient_c, loaded).current_a.shape == grid.shape
 
 
 def test_too_much_has_no_temperature_and_hot_air_leaves_no_current():
@@ -256,7 +259,7 @@ def test_too_much_has_no_temperature_and_hot_air_leaves_no_current():
     assert np.isinf(found[0])
     assert np.isfinite(found[-1])
     assert heat.temperature_c(WIRES, 5000.0, 30.0, 60).min() == np.inf  # the wall alone takes more than 250 K
-    hot = heat.allowable(heat.insulated([awg(8)], heat.INSULATIONS["pvc_80"]), [[80.0], [90.0]])
+    hot = ampacity.allowable(insulated([awg(8)], INSULATIONS["pvc_80"]), [[80.0], [90.0]])
     assert hot.current_a.tolist() == [[0.0], [0.0]]
     assert hot.balance_a == pytest.approx(0.0, abs=1e-3)
     # air in which the rounding of the fourth powers leaves a heat just under 0
@@ -264,16 +267,16 @@ def test_too_much_has_no_temperature_and_hot_air_leaves_no_current():
 
 
 def test_a_parked_cabin_takes_current_away():
-    wires = heat.insulated([awg(n) for n in GAUGES], heat.INSULATIONS["pvc_80"])
-    shade, sun = (heat.allowable(wires, heat.ZONES[key].ambient_c).current_a for key in ("table", "cabin_sun"))
+    wires = insulated([awg(n) for n in GAUGES], INSULATIONS["pvc_80"])
+    shade, sun = (ampacity.allowable(wires, ZONES[key].ambient_c).current_a for key in ("table", "cabin_sun"))
     # 4 of 50 K of rise are left: sqrt(4/50) is 0.28
     assert np.all(sun < 0.3 * shade)
-    assert heat.ZONES["cabin_sun"].ambient_c == 76  # Grundstein, Meentemeyer, Dowd 2009, abstract (read)
+    assert ZONES["cabin_sun"].ambient_c == 76  # Grundstein, Meentemeyer, Dowd 2009, abstract (read)
 
 
 @pytest.mark.parametrize(("current_a", "loaded", "start_c"), [(30.0, 1, 30.0), (18.0, 5, 50.0), (0.0, 1, 90.0)])
 def test_rise_over_time_against_scipy(current_a, loaded, start_c):
-    wires = heat.insulated([awg(12)], PVC)
+    wires = insulated([awg(12)], PVC)
     bundle = heat._Bundle.of(wires, 30.0, loaded)
 
     def slope(_time_s, core_c):
@@ -288,7 +291,7 @@ def test_rise_over_time_against_scipy(current_a, loaded, start_c):
 @settings(max_examples=30, deadline=None)  # 160 steps, each a solve for the surface
 @given(st.sampled_from(GAUGES), st.floats(0.05, 1.0), st.integers(1, 30))
 def test_rise_ends_at_the_steady_temperature(gauge, share, loaded):
-    wires = heat.insulated([awg(gauge)], PVC)
+    wires = insulated([awg(gauge)], PVC)
     current_a = share * heat.balance_a(wires, 40.0, loaded)
     constant_s = heat.time_constant_s(wires, current_a, 40.0, loaded)
     times_s = np.linspace(0, 20 * constant_s[0], 40)
@@ -299,7 +302,7 @@ def test_rise_ends_at_the_steady_temperature(gauge, share, loaded):
 
 
 def test_time_constant_of_a_small_step_is_that_of_an_exponential():
-    wires = heat.insulated([awg(12)], PVC)
+    wires = insulated([awg(12)], PVC)
     end_c = heat.temperature_c(wires, 20.0, 30.0)
     constant_s = heat.time_constant_s(wires, 20.0, 30.0)[0]
     after = heat.over_time_c(wires, [0.0, constant_s], 20.0, 30.0, start_c=end_c - 0.5)
@@ -308,9 +311,9 @@ def test_time_constant_of_a_small_step_is_that_of_an_exponential():
 
 
 def test_a_short_circuit_over_time_is_the_adiabatic_one_at_first_and_ends_outside():
-    wires = heat.insulated([awg(12)], PVC)
+    wires = insulated([awg(12)], PVC)
     no_wall = replace(wires, metal_j_per_m_k=wires.j_per_m_k)  # lasts_s leaves the wall out, over_time_c not
-    time_s = heat.lasts_s(no_wall, 600.0, 40.0, 150.0)[0]
+    time_s = melting.lasts_s(no_wall, 600.0, 40.0, 150.0)[0]
     found = heat.over_time_c(wires, [time_s, 60.0], 600.0, 40.0)[:, 0]
     assert found[0] == pytest.approx(150.0, abs=1.0)
     assert np.isinf(found[1])
@@ -334,14 +337,14 @@ def solid(area_mm2):
     [(16, 5, 25, 168.864), (12, 1, 25, 955.315), (12, 1, 40, 938.633)],
 )
 def test_onderdonk(gauge, time_s, ambient_c, amps):
-    found = heat.onderdonk_a(awg_area_m2(gauge), time_s, ambient_c)
+    found = melting.onderdonk_a(awg_area_m2(gauge), time_s, ambient_c)
     assert found == pytest.approx(amps, rel=1e-3)
     circular_mil_m2 = np.pi / 4 * 25.4e-6**2
-    exact = heat.onderdonk_a({16: 2581, 12: 6530}[gauge] * circular_mil_m2, time_s, ambient_c)
+    exact = melting.onderdonk_a({16: 2581, 12: 6530}[gauge] * circular_mil_m2, time_s, ambient_c)
     assert exact == pytest.approx(amps, abs=1e-3)
     # IEC 60949's form, another constant: the currents agree within 0.5 %, so the times within 1 %
-    wires = heat.insulated([solid(awg_area_m2(gauge) * 1e6)], PVC)
-    assert heat.lasts_s(wires, found, ambient_c, 1083) == pytest.approx(time_s, rel=0.01)
+    wires = insulated([solid(awg_area_m2(gauge) * 1e6)], PVC)
+    assert melting.lasts_s(wires, found, ambient_c, 1083) == pytest.approx(time_s, rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -355,12 +358,12 @@ def test_adiabatic_constants(conductor, constant, source):
     # 70 to 160 °C in 1 s; for 2.5 mm2 of copper 287.51 A (226, computed) and 287.5 A (115 A/mm2, IEC 60364-5-54)
     beta = 1 / conductor.metal.per_k_20c - 20
     amps = constant * conductor.area_m2 * 1e6 * np.sqrt(np.log((160 + beta) / (70 + beta)))
-    assert heat.lasts_s(heat.insulated([conductor], PVC), amps, 70, 160) == pytest.approx(1, rel=0.01), source
+    assert melting.lasts_s(insulated([conductor], PVC), amps, 70, 160) == pytest.approx(1, rel=0.01), source
 
 
 def test_a_metal_of_ones_own_warms_as_quick_as_aluminium():
     own = Metal(key="own", name="own", ohm_m_20c=2.8264e-8, per_k_20c=0.00403, kg_per_m3=2703)
-    found = [heat.insulated([awg(8, metal)], PVC).metal_j_per_m_k[0] for metal in (own, METALS["aluminium"])]
+    found = [insulated([awg(8, metal)], PVC).metal_j_per_m_k[0] for metal in (own, METALS["aluminium"])]
     assert found[0] == found[1]
 
 
@@ -370,22 +373,22 @@ def test_a_metal_of_ones_own_warms_as_quick_as_aluminium():
     [(10, 0.0098), (100, 0.0457), (300, 0.0950)],
 )
 def test_preece(amps, inches):
-    low, high = heat.preece_a(np.array([inches - 5e-5, inches + 5e-5]) * 0.0254)
+    low, high = melting.preece_a(np.array([inches - 5e-5, inches + 5e-5]) * 0.0254)
     assert low < amps < high
-    assert heat.preece_a(0.0508 * 0.0254) == pytest.approx(117.29, abs=0.01)  # computed, 10244 d^1.5
+    assert melting.preece_a(0.0508 * 0.0254) == pytest.approx(117.29, abs=0.01)  # computed, 10244 d^1.5
 
 
 @given(st.sampled_from(GAUGES), coats)
 def test_melting_is_far_over_what_is_allowed(gauge, insulation):
-    wires = heat.insulated([awg(gauge)], insulation)
-    allowed = heat.allowable(wires, 20.0).current_a
-    assert np.all(allowed < 0.7 * heat.preece_a(wires.core_m))
-    assert np.all(allowed < 0.5 * heat.onderdonk_a(awg_area_m2(gauge), 10.0, 20.0))
+    wires = insulated([awg(gauge)], insulation)
+    allowed = ampacity.allowable(wires, 20.0).current_a
+    assert np.all(allowed < 0.7 * melting.preece_a(wires.core_m))
+    assert np.all(allowed < 0.5 * melting.onderdonk_a(awg_area_m2(gauge), 10.0, 20.0))
 
 
 def test_music():
-    assert heat.music_rms_a([8.0, 8.0], [0.125, 1.0]) == pytest.approx([8 / np.sqrt(8), 8.0])
-    assert heat.music_rms_a(8.0) ** 2 == pytest.approx(8.0**2 / 8)  # 16 CFR 432.3(c): one-eighth of the power
+    assert music_rms_a([8.0, 8.0], [0.125, 1.0]) == pytest.approx([8 / np.sqrt(8), 8.0])
+    assert music_rms_a(8.0) ** 2 == pytest.approx(8.0**2 / 8)  # 16 CFR 432.3(c): one-eighth of the power
 
 
 def test_tables_are_in_range_and_say_where_they_are_from():
@@ -397,28 +400,28 @@ def test_tables_are_in_range_and_say_where_they_are_from():
     assert np.all(np.diff(cells, axis=0) > 0)  # thicker carries more
     assert np.all(np.diff(cells, axis=1) >= 0)  # hotter carries no less
     assert tables.load("ampacity_factors")["factor"].between(0.3, 1).all()
-    assert all(20 <= zone.ambient_c <= 100 for zone in heat.ZONES.values())
-    assert {one.limit_c for one in heat.INSULATIONS.values()} <= set(COLUMNS_C)
+    assert all(20 <= zone.ambient_c <= 100 for zone in ZONES.values())
+    assert {one.limit_c for one in INSULATIONS.values()} <= set(COLUMNS_C)
 
 
 @pytest.mark.parametrize(
     ("call", "field"),
     [
-        (lambda: heat.insulated([awg(12)], PVC, wall_m=0.5), "Insulation thickness"),
+        (lambda: insulated([awg(12)], PVC, wall_m=0.5), "Insulation thickness"),
         (lambda: heat.temperature_c(WIRES, -1, 30), "Current"),
         (lambda: heat.temperature_c(WIRES, 1, 300), "Ambient temperature"),
         (lambda: heat.temperature_c(WIRES, 1, 30, 0), "Loaded conductors"),
         (lambda: heat.balance_a(WIRES, 30, limit_c=400), "Conductor limit"),
         (lambda: heat.convection_w_per_m2_k(0, 50, 30), "Diameter"),
-        (lambda: heat.table_a(0.005, 50), "Conductor limit"),
-        (lambda: heat.table_a(0, 60), "Resistance per metre"),
-        (lambda: heat.bundle_factor(101), "Loaded conductors"),
+        (lambda: ampacity.table_a(0.005, 50), "Conductor limit"),
+        (lambda: ampacity.table_a(0, 60), "Resistance per metre"),
+        (lambda: ampacity.bundle_factor(101), "Loaded conductors"),
         (lambda: heat.over_time_c(WIRES, [5, 1], 1, 30), "Time step"),
         (lambda: heat.over_time_c(WIRES, [1, 5], 1, 30, start_c=20), "Start over ambient"),
-        (lambda: heat.lasts_s(WIRES, 0, 30, 160), "Current"),
-        (lambda: heat.onderdonk_a(1e-6, 11), "Time"),
-        (lambda: heat.preece_a(0), "Diameter"),
-        (lambda: heat.music_rms_a(1, 2), "Share of rated power"),
+        (lambda: melting.lasts_s(WIRES, 0, 30, 160), "Current"),
+        (lambda: melting.onderdonk_a(1e-6, 11), "Time"),
+        (lambda: melting.preece_a(0), "Diameter"),
+        (lambda: music_rms_a(1, 2), "Share of rated power"),
         (lambda: replace(PVC, damage_c=90), "Insulation damage temperature"),
     ],
 )

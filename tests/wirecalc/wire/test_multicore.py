@@ -12,9 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wirecalc.errors import InputError
-from wirecalc.wire import heat
+from wirecalc.wire import ampacity, heat
 from wirecalc.wire.conductor import Conductor, awg
 from wirecalc.wire.cross_section import JACKET_M, cross_section
+from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, CableType, Core, allocate
 
 NINE, FOUR, TRAILER = CABLES["speaker_9"], CABLES["speaker_4"], CABLES["trailer_7"]
@@ -46,8 +47,8 @@ def test_the_trades_colours_go_to_their_channels() -> None:
     for channel, colour in channels.items():
         assert colours(found, f"speaker {channel}") == [colour, f"{colour}/black"]
     assert colours(found, "amplifier on") == ["blue"]
-    wires = heat.insulated([awg(18)], NINE.insulation)
-    nine = float(heat.allowable(wires, 40, 9).current_a[0])
+    wires = insulated([awg(18)], NINE.insulation)
+    nine = float(ampacity.allowable(wires, 40, 9).current_a[0])
     assert [use.allowable_a for use in found.uses] == pytest.approx([nine] * 5)
     assert any("bundle" in told for told in found.cautions)
     assert not any("side by side" in told for told in found.cautions)
@@ -77,8 +78,8 @@ def test_two_pairs_side_by_side_where_one_is_too_thin() -> None:
     assert {core.name for way, core in use.cores if way == "−"} == {"white/black", "green/black"}
     assert found.table().loc[0, "parallel"] == 2
     assert "2 × 18 AWG in parallel: level loss 0.35 dB; one alone does not: level loss 0.7 dB" in use.reason
-    wires = heat.insulated([awg(18)], NINE.insulation)
-    assert use.allowable_a == pytest.approx(2 * float(heat.allowable(wires, 40, 4).current_a[0]))
+    wires = insulated([awg(18)], NINE.insulation)
+    assert use.allowable_a == pytest.approx(2 * float(ampacity.allowable(wires, 40, 4).current_a[0]))
     assert any("side by side must be alike" in told for told in found.cautions)
     alone = allocate(NINE, [pair("sub", judged=NEEDS_TWO)], ambient_c=40, parallel=1)
     assert math.isnan(alone.uses[0].allowable_a)
@@ -122,7 +123,7 @@ def test_why_a_circuit_needs_wire_of_its_own() -> None:
 
 
 def test_what_fits_alone_may_be_too_warm_in_company() -> None:
-    limit = heat.allowable(heat.insulated([awg(18)], NINE.insulation), 45, np.array([[2], [4], [8]])).current_a[:, 0]
+    limit = ampacity.allowable(insulated([awg(18)], NINE.insulation), 45, np.array([[2], [4], [8]])).current_a[:, 0]
     current = float(limit[1])  # just what four loaded conductors may carry
     found = allocate(NINE, [pair(name, current_a=current) for name in "abcd"], ambient_c=45, parallel=1)
     assert found.loaded == 4
@@ -131,7 +132,7 @@ def test_what_fits_alone_may_be_too_warm_in_company() -> None:
         "With the others in one jacket the conductors would be too warm."
     }
     assert found.hottest_c <= NINE.insulation.limit_c
-    wires = heat.insulated([awg(18)], NINE.insulation)
+    wires = insulated([awg(18)], NINE.insulation)
     assert found.hottest_c == pytest.approx(float(heat.temperature_c(wires, current, 45, 4)[0]))
     # two in parallel halve the current: heat alone can ask for it
     more = float(limit[0]) * 1.05
@@ -162,8 +163,8 @@ def every_way(cable: CableType, circuits: list[CableCircuit], ambient_c: float, 
         for circuit, cores in taken:
             each = circuit.current_a / (len(cores) // (2 if circuit.needs == "pair" else 1))
             for core in cores:
-                wires = heat.insulated([core.conductor], cable.insulation)
-                if each > 0 and each > heat.allowable(wires, ambient_c, loaded).current_a[0]:
+                wires = insulated([core.conductor], cable.insulation)
+                if each > 0 and each > ampacity.allowable(wires, ambient_c, loaded).current_a[0]:
                     return False
         return sum(len(cores) for _, cores in taken) <= len(cable.cores) - spare
 
@@ -215,7 +216,7 @@ def small(pairs: int, loose: int) -> CableType:
         for way in "+−"
     ]
     cores += [Core(name=f"s{at}", colour="#000000", conductor=awg(18), channel=f"on {at}") for at in range(loose)]
-    return CableType(key="own", name="own", outer_m=9e-3, insulation=heat.INSULATIONS["pvc_60"], cores=tuple(cores))
+    return CableType(key="own", name="own", outer_m=9e-3, insulation=INSULATIONS["pvc_60"], cores=tuple(cores))
 
 
 CIRCUITS = st.lists(

@@ -16,7 +16,7 @@ from wirecalc import tables
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import METALS, STRANDINGS, awg
 from wirecalc.wire.pair import (
-    INSULATIONS,
+    DIELECTRICS,
     Dielectric,
     Pair,
     effective_permittivity,
@@ -44,7 +44,7 @@ def test_two_wire_line(
     assert farad_per_m(d, spacing, permittivity) * 1e12 == pytest.approx(pf, rel=1e-5), TWO_WIRE
     # the same spacing as a pair of solid wires: DC adds mu0/(4 pi)
     solid = awg(36 - 39 * math.log(d_mm / 0.127, 92), stranding=STRANDINGS["solid"])
-    pair = Pair(conductor=solid, insulation=INSULATIONS["pe"], insulation_m=(spacing - d) / 2)
+    pair = Pair(conductor=solid, insulation=DIELECTRICS["pe"], insulation_m=(spacing - d) / 2)
     assert pair.spacing_m == pytest.approx(spacing, rel=1e-12)
     assert float(pair.henry_per_m()) * 1e6 == pytest.approx(with_inside_uh, rel=1e-5), TWO_WIRE
 
@@ -142,7 +142,7 @@ def test_effective_permittivity_broadcasts() -> None:
 
 def test_pair_puts_the_parts_together() -> None:
     wire = awg(12)
-    pair = Pair(conductor=wire, insulation=INSULATIONS["pvc"], insulation_m=0.8e-3, gap_m=0.1e-3)
+    pair = Pair(conductor=wire, insulation=DIELECTRICS["pvc"], insulation_m=0.8e-3, gap_m=0.1e-3)
     assert pair.spacing_m == pytest.approx(wire.diameter_m + 1.7e-3)
     hz = np.array([0.0, 1e3, 20e3])
     found = pair.ohm_per_m(hz, 60.0)
@@ -161,7 +161,7 @@ def test_insulation_table() -> None:
     assert set(table["confidence"]) <= {"read", "computed", "memory", "common practice"}
     assert table["source"].str.len().min() > 0
     # common knowledge that would catch a swapped row: foam is mostly gas, PVC is polar
-    assert INSULATIONS["foam_pe"].highest < INSULATIONS["pe"].lowest < INSULATIONS["pvc"].lowest
+    assert DIELECTRICS["foam_pe"].highest < DIELECTRICS["pe"].lowest < DIELECTRICS["pvc"].lowest
 
 
 @pytest.mark.parametrize(
@@ -176,11 +176,11 @@ def test_insulation_table() -> None:
         (lambda: effective_permittivity(1e-3, 0.0, 0.0, 2.0), ["touch"]),
         (lambda: effective_permittivity(1e-3, -1e-3, 0.0, 2.0), ["Insulation thickness"]),
         (
-            lambda: Pair(conductor=awg(12), insulation=INSULATIONS["pe"], insulation_m=0.0),
+            lambda: Pair(conductor=awg(12), insulation=DIELECTRICS["pe"], insulation_m=0.0),
             ["Insulation thickness"],
         ),
         (
-            lambda: Pair(conductor=awg(12), insulation=INSULATIONS["pe"], insulation_m=1e-3, gap_m=-1.0),
+            lambda: Pair(conductor=awg(12), insulation=DIELECTRICS["pe"], insulation_m=1e-3, gap_m=-1.0),
             ["Gap"],
         ),
         (
@@ -197,7 +197,7 @@ def test_refused(make, words: list[str]) -> None:
 
 def test_another_metal_keeps_the_field_outside() -> None:
     copper, clad = (
-        Pair(conductor=awg(12, metal=METALS[key]), insulation=INSULATIONS["pe"], insulation_m=1e-3)
+        Pair(conductor=awg(12, metal=METALS[key]), insulation=DIELECTRICS["pe"], insulation_m=1e-3)
         for key in ("copper", "cca_10")
     )
     assert copper.external_henry_per_m == clad.external_henry_per_m

@@ -18,7 +18,7 @@ from wirecalc.circuits import line_level, relay, runs, supply
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import ampacity, fuse
 from wirecalc.wire.conductor import (
     METALS,
     STRANDINGS,
@@ -29,6 +29,8 @@ from wirecalc.wire.conductor import (
     metric_sizes_mm2,
     ohms_per_metre,
 )
+from wirecalc.wire.insulation import INSULATIONS, insulated
+from wirecalc.wire.zones import ZONES
 from wirecalc.workings.formula import Input, Step, Working
 from wirecalc.workings.measures import working
 
@@ -132,7 +134,7 @@ def told_only(
         more |= {"average_w": float(drawn.power_w), "most_w": float(most), "most_v": run.supply_v / 2}
     if place is None:
         return more
-    allowed = heat.allowable(heat.insulated([wire], place.insulation), place.ambient_c, place.loaded)
+    allowed = ampacity.allowable(insulated([wire], place.insulation), place.ambient_c, place.loaded)
     more |= {"published_a": float(allowed.published_a[0]), "balance_a": float(allowed.balance_a[0])}
     more |= {"ambient_c": place.ambient_c, "damage_c": place.insulation.damage_c}
     more["own_loaded"] = laid.ways * laid.parallel
@@ -178,8 +180,8 @@ LAID = st.builds(
 )
 PLACES = st.builds(
     runs.Place,
-    insulation=st.sampled_from(list(heat.INSULATIONS.values())),
-    ambient_c=st.one_of(st.sampled_from([zone.ambient_c for zone in heat.ZONES.values()]), st.floats(-40, 120)),
+    insulation=st.sampled_from(list(INSULATIONS.values())),
+    ambient_c=st.one_of(st.sampled_from([zone.ambient_c for zone in ZONES.values()]), st.floats(-40, 120)),
     loaded=st.integers(1, 100),
 )
 VOLTS = numbers(6, 58)
@@ -258,7 +260,7 @@ SPEAKER = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_oh
 TONE = runs.SpeakerRun(amplifier=Amplifier(power_w=2000, rated_ohm=4), load_ohm=4, music_share=1.0)
 FEED = runs.FeedRun(rated_w=500, amplifier_class=supply.CLASSES["D"], supply_v=14.4)
 LAID_5M = runs.Installation(length_m=5)
-CABIN = runs.Place(insulation=heat.INSULATIONS["pvc_80"], ambient_c=45)
+CABIN = runs.Place(insulation=INSULATIONS["pvc_80"], ambient_c=45)
 OWN = Metal(key="own", name="own alloy", ohm_m_20c=5e-8, per_k_20c=0.003, kg_per_m3=8000)
 
 
@@ -350,7 +352,7 @@ def inputs(found: Working) -> Mapping[str, Input]:
 def test_sources_are_the_tables_own() -> None:
     wire = metric(16.0, METALS["cca_15"])
     put = inputs(working("fuse_headroom_a", FEED, wire, LAID_5M, CABIN))
-    cca, insulation, zone = METALS["cca_15"], CABIN.insulation, heat.ZONES["cabin"]
+    cca, insulation, zone = METALS["cca_15"], CABIN.insulation, ZONES["cabin"]
     assert (put["ρ"].origin, put["ρ"].confidence) == (cca.source, cca.confidence)
     assert (put["Tmax"].origin, put["Tmax"].confidence) == (insulation.source, insulation.confidence)
     assert (put["Ta"].origin, put["Ta"].confidence) == (zone.source, zone.confidence)

@@ -27,7 +27,7 @@ from wirecalc.circuits.loudspeaker import (
 )
 from wirecalc.circuits.source import Amplifier
 from wirecalc.wire.conductor import awg
-from wirecalc.wire.pair import INSULATIONS, Pair
+from wirecalc.wire.pair import DIELECTRICS, Pair
 from wirecalc.workings.formula import Working
 from wirecalc.workings.line import pickup, top_level
 from wirecalc.workings.response import (
@@ -98,7 +98,7 @@ def over_frequency(draw: st.DrawFn, kind: str) -> OverFrequency:
     wall_m = draw(st.one_of(st.none(), numbers(5e-5, 1e-2)))
     pair = Pair(
         conductor=one,
-        insulation=INSULATIONS["pvc"],
+        insulation=DIELECTRICS["pvc"],
         insulation_m=2e-4 + 0.08 * one.diameter_m if wall_m is None else wall_m,
         gap_m=draw(st.one_of(st.just(0.0), numbers(1e-4, 1))),
     )
@@ -220,7 +220,7 @@ def ordinary(**other: Any) -> OverFrequency:
         "load": Load(ohm=4.0),
         "made": Provenance(),
     } | other
-    pair = Pair(conductor=awg(16), insulation=INSULATIONS["pvc"], insulation_m=2e-4 + 0.08 * awg(16).diameter_m)
+    pair = Pair(conductor=awg(16), insulation=DIELECTRICS["pvc"], insulation_m=2e-4 + 0.08 * awg(16).diameter_m)
     hz = np.geomspace(20, 20e3, 31)
     level_db = response.level_db(run.amplifier, given_["load"], [pair], 5.5, hz)[0]
     return OverFrequency(pair=pair, wall_entered=False, load_name="the load", hz=hz, level_db=level_db, **given_)

@@ -16,6 +16,7 @@ from wirecalc.circuits.short import STRONGEST_A, Short, hot, short
 from wirecalc.errors import InputError
 from wirecalc.wire import fuse, heat
 from wirecalc.wire.conductor import Conductor, awg
+from wirecalc.wire.insulation import METAL_SOURCE, insulated
 from wirecalc.workings.times import in_a_short, warming
 
 FIELDS = ("fault_a", "clearing_s", "lasts_s", "steady_c")
@@ -57,7 +58,7 @@ def test_a_short_of_a_fuse_that_need_not_open_says_so() -> None:
 def test_any_time_constant(wire: Conductor, place: runs.Place, share: float) -> None:
     run = replace(SPEAKER, music_share=share)
     current_a = run.measures(runs.wire_ohm([wire], LAID_5M), 5.0)["heat_a"]
-    want = float(heat.time_constant_s(heat.insulated([wire], place.insulation), current_a, place.ambient_c,
+    want = float(heat.time_constant_s(insulated([wire], place.insulation), current_a, place.ambient_c,
                                       place.loaded)[0])  # fmt: skip
     if math.isinf(want):
         return
@@ -80,5 +81,5 @@ def test_where_heat_capacities_are_from() -> None:
     found = warming("time_constant_s", SPEAKER, awg(16), LAID_5M, CABIN, step_s=1.0)
     put = {one.symbol: one for step in found.steps for one in step.inputs}
     assert put["cm"].value == "3450000 J/(m³ K)"
-    assert (put["cm"].origin, put["cm"].confidence) == (heat.METAL_SOURCE, "memory")
+    assert (put["cm"].origin, put["cm"].confidence) == (METAL_SOURCE, "memory")
     assert put["ci"].origin == CABIN.insulation.source
