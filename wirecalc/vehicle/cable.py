@@ -11,7 +11,9 @@ from wirecalc.circuits.choose import judge
 from wirecalc.circuits.runs import wire_ohm, with_heat
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
-from wirecalc.vehicle.plan import Circuit, Plan, laid_of, limits_of, place_of, signal_run, solve
+from wirecalc.vehicle.as_run import laid_of, place_of, signal_run
+from wirecalc.vehicle.limits import limits_of
+from wirecalc.vehicle.plan import Circuit, Plan, solve
 from wirecalc.wire import multicore
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.multicore import CABLES, Allocation, CableType

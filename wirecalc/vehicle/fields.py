@@ -194,8 +194,8 @@ WIRE_FIELDS: tuple[Field, ...] = (
         words={key: one.name for key, one in STRANDINGS.items()},
     ),
     Field(
-        key="insulation", column="Insulation", help="as printed on the wire; empty: 105 °C for feeds and grounds, else"
-        " 80 °C", default={"wire": ""},
+        key="insulation", column="Insulation", help="as printed on the wire; empty: what the house rules take for a"
+        " feed or ground, or for others", default={"wire": ""},
         words={key: one.name for key, one in INSULATIONS.items()},
     ),
     Field(
@@ -207,8 +207,8 @@ WIRE_FIELDS: tuple[Field, ...] = (
         default={"wire": NONE},
     ),
     Field(
-        key="zone", column="Zone", help="the hottest place on its way; empty: for a feed from the battery the engine bay"
-        " beside it, for others the cabin, or what Places says", default={"wire": ""},
+        key="zone", column="Zone", help="the hottest place on its way; empty: what Places or the house rules say, for a"
+        " feed from the battery the engine bay first", default={"wire": ""},
         words={key: one.name for key, one in ZONES.items()},
     ),
     Field(

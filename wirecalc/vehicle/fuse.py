@@ -13,10 +13,10 @@ from scipy.sparse import csr_array
 from scipy.sparse.csgraph import maximum_flow
 
 from wirecalc.vehicle.fields import CHOOSE
+from wirecalc.vehicle.limits import first_rating
 from wirecalc.vehicle.model import Wire
 from wirecalc.vehicle.network import Node, Wiring
 from wirecalc.vehicle.returns import SOURCES, feeds, returned
-from wirecalc.wire.fuse import LOADING, RATINGS_A, fuse_a
 
 Array = NDArray[np.float64]
 
@@ -156,16 +156,16 @@ class FuseTree:
         return tuple(said)
 
 
-def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]:
+def place(wiring: Wiring, needed_a: Mapping[str, float], allowable_a: Array) -> dict[str, float]:
     """Fuses for the wires that ask for one, beside those that have one.
 
     Parameters
     ----------
     wiring : Wiring
-    draw_a : (w,) array
-        The most that each wire of `Wiring.wires` carries, all conductors. [A]
+    needed_a : mapping of str to float
+        The least rating that carries the draw of one conductor, by the name of each feed. [A]
     allowable_a : (w,) array
-        What one conductor may carry. [A]
+        What one conductor of each of `Wiring.wires` may carry. [A]
 
     Returns
     -------
@@ -176,18 +176,18 @@ def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]
     Notes
     -----
     First the smallest rating that carries the draw. Then, where the wire allows it, one that is over the largest fuse
-    below by `SELECTIVE`. Then no fuse where the one before protects the wire too. The last two only where no other
-    feed or ground loses its protection by it.
+    below by `SELECTIVE`. Then no fuse where the one before protects the wire too and would open with it anyway. The
+    last two only where no other feed or ground loses its protection by it.
     """
     asking = [wire for wire in feeds(wiring) if wire.fuse == CHOOSE]
     fuses = {wire.name: wire.fuse for wire in wiring.wires if not isinstance(wire.fuse, str)}
 
     def fitting(wire: Wire, least_a: float) -> float:
-        at = wiring.places[wire.name]
-        return float(fuse_a(max(least_a, 1e-9), allowable_a[at], ratings=RATINGS_A))
+        rating = first_rating(max(least_a, 1e-9))
+        return rating if rating <= allowable_a[wiring.places[wire.name]] else np.nan
 
     for wire in asking:
-        rating = fitting(wire, float(draw_a[wiring.places[wire.name]]) / wire.parallel)
+        rating = fitting(wire, needed_a[wire.name])
         if not np.isnan(rating):
             fuses[wire.name] = rating
     now = FuseTree(wiring, fuses)
@@ -198,14 +198,16 @@ def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]
         for wire in feeds(wiring):
             for name in now.fuses_above(wire) if wire.name in fuses else ():
                 upper = wiring.vehicle.wire(name)
-                rating = fitting(upper, SELECTIVE * fuses[wire.name] * LOADING)
+                rating = fitting(upper, SELECTIVE * fuses[wire.name] * (1 - 1e-12))
                 if upper.fuse == CHOOSE and rating > fuses[name]:
                     tried = FuseTree(wiring, {**fuses, name: rating})
                     if tried.unprotected(allowable_a) <= bare:
                         fuses[name], raised = rating, True
     now = FuseTree(wiring, fuses)
     for wire in sorted(asking, key=lambda each: -fuses.get(each.name, 0.0)):
-        if wire.name in fuses and now.start_a(wire) <= allowable_a[wiring.places[wire.name]]:
+        own, above = fuses.get(wire.name), [fuses[name] for name in now.fuses_above(wire)]
+        with_it = own is not None and any(upper < SELECTIVE * own * (1 - 1e-9) for upper in above)
+        if with_it and now.start_a(wire) <= allowable_a[wiring.places[wire.name]]:
             others = {name: each for name, each in fuses.items() if name != wire.name}
             if FuseTree(wiring, others).unprotected(allowable_a) <= bare:
                 fuses, now = others, FuseTree(wiring, others)

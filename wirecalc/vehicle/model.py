@@ -8,10 +8,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Literal
 
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import relay
 from wirecalc.circuits.rating import RatedAmplifier, Rating, bridged
 from wirecalc.errors import FileFaults, InputError, check
@@ -73,8 +74,6 @@ TERMINALS: dict[str, dict[str, str]] = {
     OTHER: _POWER,
 }  # fmt: skip
 SUPPLY = ("amplifier feed", "load feed", "lamp", "shared feed", "ground")
-FEED_INSULATION, SIGNAL_INSULATION = "pvc_105", "pvc_80"  # if nothing is written: common practice, no source
-BAY_M = 1.0  # of a feed from the battery, before the bulkhead: common practice, no source
 MOST_W = 40_000.0  # of an amplifier: over what any vehicle can feed
 Roles = tuple[tuple[str, tuple[int, ...]], tuple[str, tuple[int, ...]]]
 """What the terminals at both ends of a wire do, and the numbers in their names."""
@@ -409,6 +408,8 @@ class Vehicle:
 
     devices: tuple[Device, ...]
     wires: tuple[Wire, ...]
+    rules: HouseRules = field(default_factory=HouseRules.from_table)
+    """Of the shop that wires it."""
 
     def __post_init__(self) -> None:
         found = faults_between(self.devices, self.wires)
@@ -419,14 +420,16 @@ class Vehicle:
     def _filled(self, wire: Wire) -> Wire:
         """With what holds where a person wrote no zone or no insulation."""
         kind = self.circuit(wire)
+        feed = kind in SUPPLY
         change: dict[str, Any] = {}
         if not wire.insulation:
-            change["insulation"] = FEED_INSULATION if kind in SUPPLY else SIGNAL_INSULATION
+            change["insulation"] = self.rules.insulation("battery to amplifier" if feed else "load").key
         if not wire.zone:
-            at_battery = kind in SUPPLY and self.device(wire.start).kind in (BATTERY, ALTERNATOR)
-            in_bay_m = min(wire.length_m, BAY_M)
-            beyond = (("outside", wire.length_m - in_bay_m),) if wire.length_m > in_bay_m else ()
-            change |= {"places": (("battery_bay", in_bay_m), *beyond)} if at_battery else {"zone": "cabin"}
+            at_battery = feed and self.device(wire.start).kind in (BATTERY, ALTERNATOR)
+            parts = self.rules.places("battery to amplifier" if at_battery else "amplifier to speaker")
+            change["places"] = tuple((part.zone, part.share * wire.length_m) for part in parts)
+            if at_battery and kind == "ground":  # to the body beside the battery
+                change = {**change, "places": (), "zone": parts[0].zone}
         return replace(wire, **change) if change else wire
 
     def _row_name(self, fault: Fault) -> str:

@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.wire.cable import LONGEST_M
-from wirecalc.wire.heat import ZONES
+from wirecalc.wire.zones import ZONES
 
 Places = tuple[tuple[str, float], ...]
-"""Key of `wirecalc.wire.heat.ZONES` and the length there, from the wire's start on. [m]"""
+"""Key of `wirecalc.wire.zones.ZONES` and the length there, from the wire's start on. [m]"""
 
 MOST_PLACES = 12
 AS_LONG = 0.02  # the lengths may miss the wire's own by so much of it: nobody measures closer
@@ -21,7 +21,7 @@ EXAMPLE = "engine bay 1 m; sill 3 m; boot 1 m"
 _CALLED = {
     "engine bay": "engine_bay",
     "bay": "engine_bay",
-    "beside the battery": "battery_bay",
+    "beside the battery": "battery_side",
     "engine space": "engine_space",
     "sill": "outside",
     "sills": "outside",

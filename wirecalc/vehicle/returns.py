@@ -34,6 +34,12 @@ def feeds(wiring: Wiring) -> tuple[Wire, ...]:
     return tuple(wire for wire in wiring.wires if is_feed(wire))
 
 
+@lru_cache(maxsize=4)
+def feed_names(wiring: Wiring) -> frozenset[str]:
+    """Of `feeds`."""
+    return frozenset(wire.name for wire in feeds(wiring))
+
+
 @dataclass(frozen=True, kw_only=True)
 class Returned:
     """What one return wire brings back."""

@@ -11,10 +11,12 @@ from dashboards.panels.handout.table import Amount, Cell, Table
 from wirecalc import units
 from wirecalc.circuits import runs
 from wirecalc.circuits.supply import CLASSES
+from wirecalc.vehicle.as_run import COIL_C
 from wirecalc.vehicle.fields import BODY_OHM
 from wirecalc.vehicle.fuse import SELECTIVE
+from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.network import CONTACT_OHM, FUSE_DROP_V, OUTPUT_OHM, STATES
-from wirecalc.vehicle.plan import COIL_C, LEAST_REMOTE_V, Circuit
+from wirecalc.vehicle.plan import Circuit
 from wirecalc.vehicle.text import SHEETS
 from wirecalc.wire.conductor import METALS, STRANDINGS
 from wirecalc.wire.fuse import LOADING

@@ -1,0 +1,198 @@
+"""What each wire of a vehicle is held to: limits of safety, which nothing moves, and limits of taste, which have a band.
+
+The bounds of taste are the shop's own (`wirecalc.advice.house_rules`), those of safety follow from the insulation, the
+fuses and the devices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wirecalc.advice.house_rules import HouseRules
+from wirecalc.circuits.choose import LIMITS, Verdict
+from wirecalc.limit import Limit
+from wirecalc.vehicle.model import Vehicle, Wire
+from wirecalc.wire.conductor import COPPER, Conductor
+from wirecalc.wire.fuse import RATINGS_A
+
+Array = NDArray[np.float64]
+Grade = Literal["fine", "borderline", "too thin"]
+
+# Circuits of a vehicle -> the kinds of run whose limits they are held to.
+LIMIT_KINDS = {
+    "speaker": "amplifier to speaker",
+    "subwoofer": "subwoofer",
+    "line": "line signal",
+    "remote": "remote turn-on",
+    "relay": "relay or lamp",
+    "lamp": "relay or lamp",
+    "load feed": "relay or lamp",
+    "amplifier feed": "battery to amplifier",
+    "shared feed": "battery to amplifier",
+    "ground": "battery to amplifier",
+}
+HOUSE_KINDS = {**LIMIT_KINDS, "load feed": "load"}
+"""Circuits of a vehicle -> the kinds that house rules name."""
+TASTE = frozenset(
+    {"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "last_fraction", "treble_loss_db"}
+)
+"""Measures whose limits are no edge: see `grades`."""
+LEAST_REMOTE_V = 9.0  # wakes up a device: common practice, no source; the manuals come first
+MOST_LAST_LAMP = 0.10  # of the supply, lost up to the last lamp: as the drop that is not critical, ABYC E-11
+RETURN_SHARE = 0.88  # sizes sold under one number differ by up to 12 % of metal: SAE J1127 against the AWG number
+
+_MARGIN = Limit(
+    measure="margin_v", name="over pull-in when hot", sense="at least", bound=0.0, unit="V",
+    reason="The hot coil must still pull in on a tired battery.", remedy="thicker wire, or a feed of its own",
+    source="by definition of the pull-in voltage", confidence="computed",
+)  # fmt: skip
+_WAKES = Limit(
+    measure="wake_v", name="turn-on voltage on a tired battery", sense="at least", bound=LEAST_REMOTE_V, unit="V",
+    reason="Under it the device does not wake up.", remedy="thicker wire, or a relay near the devices",
+    source="common practice, no source; the manuals come first", confidence="common practice",
+)  # fmt: skip
+_LAST = Limit(
+    measure="last_fraction", name="lost up to the last lamp", sense="at most", bound=MOST_LAST_LAMP,
+    reason="A strip's own conductors lose voltage too: the far end is dimmer, whatever feeds it.",
+    remedy="feed both ends, or a shorter strip",
+    source="ABYC E-11, 10 % where the voltage is not critical: quoted in two public digests", confidence="read",
+)  # fmt: skip
+_FUSE = Limit(
+    measure="fuse_a", name="fuse", sense="at least", bound="needed_a", unit="A",
+    reason="A fuse at its limit opens without a fault.", remedy="a larger fuse if the wire allows it, or thicker wire",
+    source="loading of fuses by the house rules: common practice, no source", confidence="common practice",
+)  # fmt: skip
+_BEFORE = Limit(
+    measure="before_a", name="fuse before it", sense="at most", bound="allowable_a", unit="A",
+    reason="A fuse protects a wire only if the wire may carry what it lets through.",
+    remedy="a smaller fuse where the wire starts, or thicker wire",
+    source="the wire decides: FAA AC 43.13-1B 11-48, a breaker opens before the wire's rating is exceeded",
+    confidence="read",
+)  # fmt: skip
+_BACK = replace(
+    _BEFORE, measure="return_a", name="fuses of what it returns",
+    reason="A return has no fuse of its own: it stands what the fuses before all that comes back through it let through.",
+    remedy="thicker wire, or a return of its own for each device",
+)  # fmt: skip
+_METAL = Limit(
+    measure="metal_mm2", name="metal against the feed it returns", sense="at least", bound="returned_mm2", unit="mm²",
+    reason="What flows out flows back: a return is no thinner than the feed it belongs to.",
+    remedy="a return as thick as the feed", source="common practice, no source", confidence="common practice",
+)  # fmt: skip
+EXTRA = (_MARGIN, _WAKES, _LAST, _FUSE, _BEFORE, _BACK, _METAL)
+
+
+def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tuple[Limit, ...]:
+    """The limits of a wire: those of its kind of circuit that can be judged, and those of its fuse and its return.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Its house rules give the bounds on drops.
+    wire : Wire
+    measures : mapping
+        Those of its measures that are known; a limit of fuse, return, relay, turn-on or last lamp is only asked where
+        its measure is there.
+
+    Returns
+    -------
+    tuple of wirecalc.limit.Limit
+        A shared feed and a ground have no drop of their own to keep to: it counts in each circuit that they serve.
+    """
+    kind = vehicle.circuit(wire)
+    found = [limit for limit in LIMITS[LIMIT_KINDS[kind]] if limit.measure not in ("drop_v", "drop_fraction")]
+    drop = {limit.measure: limit for limit in LIMITS[LIMIT_KINDS[kind]]}
+    rules = vehicle.rules
+    if kind == "amplifier feed":
+        full, music = (rules.rule("drop_limit", "battery to amplifier", case=c) for c in ("full power", "average of music"))
+        found = [
+            replace(drop["drop_v"], name="voltage drop at full power, engine running", bound=full.number,
+                    reason=full.reason, source=full.source, confidence=full.confidence),
+            replace(drop["drop_v"], measure="music_drop_v", name="voltage drop with music, engine running",
+                    bound=music.number, reason=music.reason, source=music.source, confidence=music.confidence),
+            *found,
+        ]  # fmt: skip
+    elif kind == "remote":
+        start = vehicle.device(wire.start)
+        found = [replace(drop["drop_v"], bound=rules.rule("drop_limit", "remote turn-on").number), *found]
+        if start.remote_limit_a is not None:
+            found = [
+                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
+            ]
+    elif kind in ("relay", "lamp", "load feed"):
+        case = {"case": "critical"} if kind == "load feed" else {}
+        bound = rules.rule("drop_limit", HOUSE_KINDS[kind], **case).number
+        found = [replace(drop["drop_fraction"], bound=bound), *found]
+    if kind == "ground":
+        found = [limit for limit in found if limit.measure != "fuse_headroom_a"]
+    return (*found, *(limit for limit in EXTRA if limit.measure in measures))
+
+
+def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
+    """How each limit of the first candidate stands.
+
+    Parameters
+    ----------
+    verdict : Verdict
+    rules : HouseRules
+        Their band says up to which share of its bound a value of taste is fine, and up to which borderline.
+
+    Returns
+    -------
+    tuple of str
+        "fine", "borderline" or "too thin" for each limit; one of safety, or without a value, is never borderline.
+    """
+    fine, borderline = rules.band
+    found: list[Grade] = []
+    for limit, value, bound, meets in zip(
+        verdict.limits, verdict.values[:, 0], verdict.bounds[:, 0], verdict.meets[:, 0], strict=True
+    ):
+        share = np.inf
+        if limit.measure in TASTE and np.isfinite(value) and np.isfinite(bound) and value > 0 and bound > 0:
+            share = value / bound if limit.sense == "at most" else bound / value
+        if meets or share <= fine:
+            found.append("fine")
+        else:
+            found.append("borderline" if share <= borderline else "too thin")
+    return tuple(found)
+
+
+def needed_a(vehicle: Vehicle, wire: Wire, full_a: ArrayLike, music_a: ArrayLike) -> Array:
+    """The least rating of a fuse that carries what a feed draws, by the house rules' loading.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+    full_a, music_a : (...,) array_like
+        The most in any state, and the most with music, of one conductor. [A]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [A]
+    """
+    kind = HOUSE_KINDS[vehicle.circuit(wire)]
+    full, music = np.asarray(full_a, np.float64), np.asarray(music_a, np.float64)
+    rules = vehicle.rules
+    if kind == "battery to amplifier":
+        each = full / rules.loading(kind, "full power"), music / rules.loading(kind, "average of music")
+    else:
+        each = full / rules.loading(kind), music
+    # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
+    return np.maximum(*each) * (1 - 1e-12)
+
+
+def first_rating(needed: float) -> float:
+    """The smallest standard fuse of a rating or more; inf if there is none. [A]"""
+    return float(np.append(RATINGS_A, np.inf)[np.searchsorted(RATINGS_A, needed)])
+
+
+def metal_mm2(wire: Wire, conductor: Conductor) -> float:
+    """Metal of all conductors in parallel, as copper that conducts as much. [mm^2]"""
+    return conductor.area_m2 * 1e6 * wire.parallel * COPPER.ohm_m_20c / conductor.metal.ohm_m_20c
