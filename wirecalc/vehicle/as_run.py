@@ -7,7 +7,7 @@ from wirecalc.circuits.rating import for_load
 from wirecalc.vehicle.fields import REMOTE_LIMIT_A
 from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
-from wirecalc.vehicle.supply import FULL, Supply
+from wirecalc.vehicle.supply import ENGINE, FULL, Supply
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor, at_temperature, ohms_per_metre
 from wirecalc.wire.insulation import INSULATIONS
@@ -87,7 +87,7 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     if kind not in ("amplifier feed", "lamp", "relay", "remote"):
         return None
     start_v = found.start_v(wire)
-    here_v = float(start_v[FULL].min() if kind == "amplifier feed" else start_v[~FULL].min())
+    here_v = float(start_v[FULL & ENGINE].min() if kind == "amplifier feed" else start_v[~FULL].min())
     if not here_v > 0:
         return None
     if kind == "amplifier feed":

@@ -71,7 +71,7 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
     chosen = _chosen(vehicle, stock, tell, on_order=False)
     if not chosen.plan.meets and stock.is_usual:
         ordered = _chosen(vehicle, stock, lambda share, what: tell(max(share, 0.9), what), on_order=True)
-        if _too_thin(ordered.plan) < _too_thin(chosen.plan):
+        if ordered.plan.problems or _too_thin(ordered.plan) < _too_thin(chosen.plan):
             chosen = replace(ordered, solved=chosen.solved + ordered.solved)
     tell(1.0, "done")
     return chosen

@@ -230,7 +230,7 @@ def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
     """Every field of a device or wire, what is empty filled with what then holds."""
     for each in fields:
         value = getattr(one, each.key)
-        if value is None or value in ("", ()):
+        if value is None or (isinstance(value, str | tuple) and not value):
             if kind in each.needed:
                 raise InputError(each.column, "nothing", each.allowed, f"A {kind} needs it: {each.help}.")
             object.__setattr__(one, each.key, each.default.get(kind, value))

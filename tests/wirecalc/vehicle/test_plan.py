@@ -191,17 +191,22 @@ def test_levels_add_feed_and_run() -> None:
     assert bass.amplifier.power_w == pytest.approx(600)  # bridged
 
 
-def test_the_demo_meets_all_but_three_circuits_and_says_which() -> None:
+def test_the_demo_is_signed_and_a_fault_in_it_is_found() -> None:
     plan = demo_plan()
     table = plan.table.set_index("wire")
-    assert list(table.index[~table["meets"]]) == ["Drink cooler feed", "Right dash run", "Right rear door run"]
-    assert not plan.meets
+    assert plan.meets
+    assert table["meets"].all()
+    assert list(table.index[table["grade"] != "fine"]) == ["Right rear door run"]
     assert "at most 0.4 dB allowed" in table.loc["Right rear door run", "verdict"]
-    assert table.loc["Right rear door run", "used"] < 1.05  # close
+    assert 1 < table.loc["Right rear door run", "used"] < 1.05  # close
+    assert plan.circuit("Right rear door run").broken == ()
     assert plan.problems == ()
     assert len(plan.nodes) == 4 * len(plan.supply.wiring.nodes)
-    broken = plan.limits[~plan.limits["meets"]]
-    assert set(broken["wire"]) == {"Drink cooler feed", "Right dash run", "Right rear door run"}
+    faulty = solve(with_wire(plan.vehicle, "Right dash run", size=("AWG", 20.0)))
+    assert [one.wire.name for one in faulty.circuits if not one.meets] == ["Right dash run"]
+    assert not faulty.meets
+    broken = faulty.limits[~faulty.limits["meets"]]
+    assert set(broken["wire"]) == {"Right dash run", "Right rear door run"}
     bundles = plan.bundles
     assert set(bundles["bundle"]) >= {"right sill", "dash", "left door cable", "Main feed"}
     assert (bundles["temperature_c"] >= bundles["ambient_c"] - 1e-6).all()
@@ -284,7 +289,8 @@ def test_a_relay_that_does_not_pull_in_when_hot() -> None:
     plan = solve(whole)
     one = plan.circuit("coil")
     needed = 10.5 * (1 + 0.00393 * 65)
-    assert one.measures["margin_v"] == pytest.approx(one.measures["load_v"] - needed, abs=0.02)
+    tired_v = 12.6 - 10.5  # lower end of a 12 V supply: ISO 16750-2:2010, code D
+    assert one.measures["margin_v"] == pytest.approx(one.measures["load_v"] - tired_v - needed, abs=0.02)
     assert any("over pull-in when hot" in said for said in one.broken)
     assert plan.circuit("out").measures["before_a"] == 5
     assert plan.circuit("out").measures["last_v"] < plan.circuit("out").measures["load_v"]
