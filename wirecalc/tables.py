@@ -5,12 +5,20 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Hashable
+from dataclasses import Field, fields
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, TypeVar
 
 if TYPE_CHECKING:
     import pandas as pd
+
+
+class _Dataclass(Protocol):
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
+
+
+Record = TypeVar("Record", bound=_Dataclass)
 
 _HERE = Path(__file__).parent
 _PLACES = (_HERE / "data", _HERE.parent / "data")  # in a wheel; in a checkout
@@ -61,6 +69,66 @@ def rows(name: str) -> list[dict[Hashable, Any]]:
     """
     columns = _columns(name)
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
+
+
+def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]:
+    """Every row of the table data/`name`.csv as a dataclass.
+
+    Parameters
+    ----------
+    name : str
+        The file's name without ending, such as "metals".
+    kind : type
+        A dataclass whose fields are named like the columns; `key` is the first column. A field without a column keeps
+        its default, a column without a field is left out. Of an empty cell a field of text is "", any other nan.
+    **columns : str
+        By field, the name of its column where it has another.
+
+    Returns
+    -------
+    tuple of `kind`
+        In the table's order.
+
+    Raises
+    ------
+    FileNotFoundError
+        If there is no such table.
+    KeyError
+        If one of `columns` is no column of it.
+    InputError
+        If `kind` cannot take a row.
+
+    See Also
+    --------
+    keyed : The same by the first column.
+    """
+    found = []
+    for row in rows(name):
+        cells: dict[Hashable, Any] = {"key": next(iter(row.values())), **row}
+        values = {
+            field.name: cells[columns.get(field.name, field.name)]
+            for field in fields(kind)
+            if field.name in columns or field.name in cells
+        }
+        empty = {field.name: "" for field in fields(kind) if field.type == "str"}
+        found.append(kind(**{key: empty.get(key, value) if value != value else value for key, value in values.items()}))
+    return tuple(found)
+
+
+def keyed(name: str, kind: type[Record], **columns: str) -> dict[str, Record]:
+    """`records` by the cell in the first column.
+
+    Raises
+    ------
+    ValueError
+        If two rows have the same.
+    """
+    found = dict(
+        zip((str(next(iter(row.values()))) for row in rows(name)), records(name, kind, **columns), strict=True)
+    )
+    if len(found) < len(rows(name)):
+        raise ValueError(f"data/{name}.csv: two rows with one key")
+    return found
 
 
 def load(name: str) -> pd.DataFrame:

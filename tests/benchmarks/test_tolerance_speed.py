@@ -4,10 +4,10 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.circuits.source import Amplifier
-from wirecalc.circuits.tolerance import monte_carlo, run_inputs
 from wirecalc.limit import Limit
+from wirecalc.runs.tolerance import monte_carlo, run_inputs
 from wirecalc.wire.conductor import awg
 
 DRAWS = 100_000

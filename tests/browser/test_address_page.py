@@ -68,7 +68,7 @@ def test_the_bench_is_back(open_page: Opener) -> None:
     verdict = page.locator(".wc-told:visible").first
     expect(verdict).to_contain_text("270 mΩ")
     said = verdict.inner_text()
-    reloaded(page, "your-reading=270+mohm", ".wc-keypad-toggle")
+    reloaded(page, "reading=270+mohm", ".wc-keypad-toggle")
     expect(box(page, "Your reading")).to_have_value("270 mohm", timeout=SOON)
     expect(verdict).to_have_text(said)
     page.get_by_role("button", name="What wire?").click()

@@ -15,16 +15,16 @@ pytestmark = pytest.mark.browser
 
 CELL = """
 import ipywidgets as w
-from dashboards.panels.numbers import Numbers, number, to_html
-from wirecalc import runs
-from wirecalc.conductor import awg
-from wirecalc.source import Amplifier
-from wirecalc.workings import working
+from dashboards.panels.controls.numbers import Numbers, number, to_html
+from wirecalc.circuits import runs
+from wirecalc.wire.conductor import awg
+from wirecalc.circuits.source import Amplifier
+from wirecalc.workings.measures import working
 run = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)
 def answer(key):
     if key == "fault": return 1 / 0
     measure, size = key.split("@")
-    return to_html(working(measure, run, awg(float(size)), runs.Laid(length_m=5.5)))
+    return to_html(working(measure, run, awg(float(size)), runs.Installation(length_m=5.5)))
 def table(text):
     measures = "loss_db load_w wire_w drop_v load_v damping_factor current_a heat_a loop_ohm".split()
     rows = "".join("<tr>" + "".join(f"<td>{number(text, f'{measure}@{size}')}</td>" for measure in measures) + "</tr>"

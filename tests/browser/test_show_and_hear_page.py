@@ -172,7 +172,7 @@ def test_a_blind_test_is_finished_and_gives_nothing_away(open_page: Opener, ques
     expect(told(page)).to_contain_text("likely to hear this")
     page.get_by_label("What is asked", exact=True).select_option(question)
     page.get_by_label("Number of questions", exact=True).select_option("8")
-    page.wait_for_function("location.search.includes('number-of-questions=8')")
+    page.wait_for_function("location.search.includes('questions=8')")
     asked = page.url
     wire = Wire(page)
     page.get_by_role("button", name="Start the blind test", exact=True).click()

@@ -133,7 +133,7 @@ def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> 
     box = other.get_by_role("textbox", name="Run length, one way", exact=True)
     box.fill("18 ft 6 in")
     box.press("Enter")
-    other.wait_for_function("location.search.includes('run-length-one-way=18+ft+6+in')")
+    other.wait_for_function("location.search.includes('length=18+ft+6+in')")
     other.reload()
     expect(box).to_have_value("18 ft 6 in", timeout=SOON)
     expect(other.locator(".wc-tiles h2")).to_have_text("20 AWG, 5.64 m one way")

@@ -144,10 +144,14 @@ def unpacked(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return work / "installed"
 
 
-def test_what_is_built_holds_the_code_and_every_table(unpacked: Path) -> None:
+def test_what_is_built_holds_the_code_the_scripts_and_every_table(unpacked: Path) -> None:
     def inside(folder: Path, pattern: str) -> set[str]:
         return {path.relative_to(folder).as_posix() for path in folder.rglob(pattern)}
 
+    for kind in ("*.py", "*.js", "*.css"):
+        panels = inside(ROOT / "dashboards" / "panels", kind)
+        assert panels
+        assert inside(unpacked / "dashboards" / "panels", kind) == panels
     assert inside(unpacked / "wirecalc", "*.py") == inside(ROOT / "wirecalc", "*.py")
     assert inside(unpacked / "wirecalc" / "data", "*.csv") == inside(ROOT / "data", "*.csv")
     assert (unpacked / "wirecalc" / "py.typed").is_file()

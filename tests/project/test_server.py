@@ -367,6 +367,7 @@ def test_viewers_do_not_see_one_another(opened: Opener, site: str) -> None:
         "voila/api/contents/",
         "voila/api/contents/panels",
         "voila/api/contents/one_run.ipynb",
+        "voila/files/panels/controls/grid.js",
         "voila/templates/wirecalc/page.js",
         "voila/templates/wirecalc/static/../page.js",
         "voila/static/../conf.json",

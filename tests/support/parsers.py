@@ -200,7 +200,7 @@ def _part(content: bytes) -> None:
 @cache
 def _fields() -> address.Fields:
     length = quantity("Length", units.LENGTH, 5.0, "m", low=0, high=200, above=True)
-    return address.named(length, choice("Metal", [("copper", "copper"), ("aluminium", "al")], "al"))
+    return address.named(length=length, metal=choice("Metal", [("copper", "copper"), ("aluminium", "al")], "al"))
 
 
 def _address(text: str) -> None:

@@ -1,6 +1,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from pathlib import Path
 
 import pandas as pd
 import pytest
@@ -152,3 +154,26 @@ def test_unknown_table() -> None:
 def test_rows_are_what_pandas_reads(name: str) -> None:
     read = pd.DataFrame(tables.rows(name))
     pd.testing.assert_frame_equal(read, tables.load(name))
+
+
+@dataclass(frozen=True)
+class Row:
+    key: str
+    ohm_m: float
+    name: str
+    source: str
+    note: str = "none"
+
+
+def test_a_row_as_a_dataclass(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    lines = ["metal,resistivity,name,unused,source", "lead,2.1e-7,,x,by hand", "tin,1.1e-7,tin,,by hand"]
+    (tmp_path / "mine.csv").write_text("\n".join(lines), encoding="utf-8")
+    (tmp_path / "twice.csv").write_text("\n".join([*lines, lines[1]]), encoding="utf-8")
+    monkeypatch.setattr(tables, "FOLDER", tmp_path)
+    lead = Row(key="lead", ohm_m=2.1e-7, name="", source="by hand")
+    assert tables.records("mine", Row, ohm_m="resistivity")[0] == lead
+    assert list(tables.keyed("mine", Row, ohm_m="resistivity")) == ["lead", "tin"]
+    with pytest.raises(KeyError, match="resistance"):
+        tables.records("mine", Row, ohm_m="resistance")
+    with pytest.raises(ValueError, match="two rows"):
+        tables.keyed("twice", Row, ohm_m="resistivity")

@@ -28,6 +28,8 @@ class Way:
     """One way to wire some or all of n like coils."""
 
     words: str
+    key: str
+    """The network in short: "s" or "p" with how many parts in series or parallel, then each of them; 1 is a coil."""
     coils: int
     """Connected ones."""
     factor: float
@@ -53,6 +55,10 @@ class _Net:
     def even(self) -> bool:
         """Equal parts throughout: in series and in parallel they then share alike."""
         return len(set(self.parts)) <= 1 and all(part.even for part in self.parts)
+
+    @property
+    def key(self) -> str:
+        return "-".join([f"{self.kind[0]}{len(self.parts)}", *(p.key for p in self.parts)]) if self.parts else "1"
 
     @property
     def words(self) -> str:
@@ -135,7 +141,7 @@ def ways(coils: int) -> tuple[Way, ...]:
         else:
             nets = list(_even(connected))
         found += [
-            Way(words=net.words, coils=connected, factor=net.factor, even=net.even)
+            Way(words=net.words, key=net.key, coils=connected, factor=net.factor, even=net.even)
             for net in sorted(nets, key=lambda net: -net.factor)
         ]
     return tuple(found)

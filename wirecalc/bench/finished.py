@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.bench.meter import Meter
-from wirecalc.circuits.tolerance import Uncertain, first_order, run_inputs
 from wirecalc.errors import check
+from wirecalc.runs.tolerance import Uncertain, first_order, run_inputs
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import (
     AWG_THICKEST,
@@ -145,7 +145,7 @@ def expected(run: FinishedRun, meter: Meter) -> Expected:
 
     Notes
     -----
-    The band is the mean and two standard deviations either side, by `wirecalc.circuits.tolerance.first_order`.
+    The band is the mean and two standard deviations either side, by `wirecalc.runs.tolerance.first_order`.
 
     Examples
     --------

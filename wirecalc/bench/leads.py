@@ -26,10 +26,7 @@ class Lead:
         return f"{self.colour} with a {self.stripe} stripe" if self.stripe else self.colour
 
 
-LEADS: tuple[Lead, ...] = tuple(
-    Lead(channel=row["channel"], polarity=row["polarity"], colour=row["colour"], stripe=row["stripe"])
-    for row in tables.load("lead_colours").fillna("").to_dict("records")
-)
+LEADS = tables.records("lead_colours", Lead)
 CHANNELS: tuple[str, ...] = tuple(dict.fromkeys(lead.channel for lead in LEADS))
 
 

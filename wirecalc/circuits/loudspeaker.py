@@ -108,20 +108,19 @@ class Driver:
         return self.coil_ohm(frequency_hz) + self.motional_ohm(frequency_hz)
 
 
-DEMO_DRIVERS: dict[str, Driver] = {
-    row["name"]: Driver(
-        re_ohm=row["re_ohm"],
-        fs_hz=row["fs_hz"],
-        qes=row["qes"],
-        qms=row["qms"],
-        le_henry=row["le_henry"],
-        semi=row["semi_ohm_s_n"],
-        semi_exponent=row["semi_exponent"],
-        vas_m3=row["vas_m3"],
-    )
-    for row in tables.rows("demo_drivers")
-}
+@dataclass(frozen=True, kw_only=True)
+class DemoDriver:
+    """What is said of one of `DEMO_DRIVERS`."""
+
+    rated_ohm: float
+    """[ohm]"""
+    source: str
+    confidence: str
+
+
+DEMO_DRIVERS = tables.keyed("demo_drivers", Driver, semi="semi_ohm_s_n")
 """Invented drivers for lessons and tests, by name."""
+ABOUT_DEMO_DRIVERS = tables.keyed("demo_drivers", DemoDriver)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -36,17 +36,7 @@ class AmplifierClass:
         check("Draw exponent", self.exponent, "", low=0, high=1)
 
 
-CLASSES: dict[str, AmplifierClass] = {
-    row["class"]: AmplifierClass(
-        key=row["class"],
-        name=row["name"],
-        efficiency=row["efficiency_at_rated"],
-        exponent=row["draw_exponent"],
-        source=row["source"],
-        confidence=row["confidence"],
-    )
-    for row in tables.rows("amplifier_classes")
-}
+CLASSES = tables.keyed("amplifier_classes", AmplifierClass, efficiency="efficiency_at_rated", exponent="draw_exponent")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wirecalc.circuits import response, runs
+from wirecalc import runs
+from wirecalc.circuits import response
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import HasImpedance
 from wirecalc.errors import check

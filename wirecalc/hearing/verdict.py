@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from wirecalc import tables, units
-from wirecalc.circuits.words import decibels, heard, watts
 from wirecalc.hearing.contrast import NAMES, Contrast
+from wirecalc.runs.words import decibels, heard, watts
 
 _NOBODY_DB, _JUST_LOW_DB, _JUST_DB, _MUSIC_DB, _MOST_DB, _ = tables.load("hearing")["loss_db_up_to"]
 AUDIBLE = (

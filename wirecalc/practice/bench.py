@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from wirecalc.circuits.runs import Installation
 from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, nearest, pick, step
 from wirecalc.practice.wire import BARE, round_wire
+from wirecalc.runs import Installation
 from wirecalc.wire.conductor import awg, awg_diameter_m, ohm_per_metre
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working

@@ -6,9 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from wirecalc import units
-from wirecalc.circuits import runs
-from wirecalc.circuits.choose import judge
+from wirecalc import runs, units
 from wirecalc.circuits.circuit import Outcome, compare, solve
 from wirecalc.circuits.line_level import CABLE_FARAD_PER_M, low_pass
 from wirecalc.circuits.load import Load
@@ -30,6 +28,7 @@ from wirecalc.practice.problem import (
     stranded,
     told,
 )
+from wirecalc.runs.choose import judge
 from wirecalc.wire.conductor import awg
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working

@@ -7,8 +7,7 @@ from functools import cache
 
 import numpy as np
 
-from wirecalc import units
-from wirecalc.circuits import runs
+from wirecalc import runs, units
 from wirecalc.circuits.relay import Relay, pull
 from wirecalc.circuits.turn_on import turn_on
 from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step, stranded, told

@@ -6,8 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from wirecalc import units
-from wirecalc.circuits import runs
+from wirecalc import runs, units
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.practice.problem import (
     FEET,

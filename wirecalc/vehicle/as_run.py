@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from wirecalc.circuits import line_level, relay, runs, supply
+from wirecalc import runs
+from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.rating import for_load
 from wirecalc.vehicle.fields import REMOTE_LIMIT_A
 from wirecalc.vehicle.limits import LEAST_REMOTE_V
@@ -64,7 +65,7 @@ def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
 
 
 def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
-    """A loudspeaker's run, held against full power as a steady sine, or a line level one."""
+    """A loudspeaker's run or a line level one."""
     start, end = vehicle.device(wire.start), vehicle.device(wire.end)
     (does, numbers), _ = vehicle.roles(wire)
     channels = max(len(numbers), 1)
@@ -77,7 +78,12 @@ def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
         )  # fmt: skip
     applied = for_load(start.amplifier(channels), output_load_ohm(vehicle, wire))
     of_kind = runs.SubwooferRun if kind == "subwoofer" else runs.SpeakerRun
-    return of_kind(amplifier=applied.amplifier, load_ohm=given(end.impedance_ohm), music_share=1.0)
+    return of_kind(amplifier=applied.amplifier, load_ohm=given(end.impedance_ohm))
+
+
+def held_at_full(measures: runs.Measures) -> runs.Measures:
+    """Measures whose heat is that of the most current for minutes, full power as a sine, not of the average of music."""
+    return {**measures, "heat_a": measures["full_a"]} if "full_a" in measures else measures
 
 
 def supply_run(found: Supply, wire: Wire) -> runs.Run | None:

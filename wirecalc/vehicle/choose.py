@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wirecalc.circuits.choose import Verdict, judge
-from wirecalc.circuits.runs import wire_ohm, with_heat
-from wirecalc.vehicle.as_run import laid_of, place_of, signal_run
+from wirecalc.runs import measured, with_heat
+from wirecalc.runs.choose import Verdict, judge
+from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
 from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
@@ -141,7 +141,7 @@ def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
     limits = limits_of(vehicle, wire, {})
 
     def judged(conductors: Sequence[Conductor]) -> Verdict:
-        measures = run.measures(wire_ohm(conductors, laid), wire.length_m)
+        measures = held_at_full(measured(run, conductors, laid))
         return judge([one.label for one in conductors], with_heat(measures, conductors, laid, where), limits)
 
     verdict = judged(own.conductors[own.least :])

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.circuits.choose import LIMITS, Verdict
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.wire.conductor import COPPER, Conductor
 from wirecalc.wire.fuse import RATINGS_A
@@ -29,38 +29,26 @@ LIMIT_KINDS = {
     "subwoofer": "subwoofer",
     "line": "line signal",
     "remote": "remote turn-on",
-    "relay": "relay or lamp",
-    "lamp": "relay or lamp",
-    "load feed": "relay or lamp",
+    "relay": "relay",
+    "lamp": "lamp strip",
+    "load feed": "lamp strip",
     "amplifier feed": "battery to amplifier",
     "shared feed": "battery to amplifier",
     "ground": "battery to amplifier",
 }
-HOUSE_KINDS = {**LIMIT_KINDS, "load feed": "load"}
+HOUSE_KINDS = {**LIMIT_KINDS, "relay": "relay or lamp", "lamp": "relay or lamp", "load feed": "load"}
 """Circuits of a vehicle -> the kinds that house rules name."""
 TASTE = frozenset(
-    {"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "last_fraction", "treble_loss_db"}
+    {"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "dimmest_percent", "treble_loss_db"}
 )
 """Measures whose limits are no edge: see `grades`."""
 LEAST_REMOTE_V = 9.0  # wakes up a device: common practice, no source; the manuals come first
-MOST_LAST_LAMP = 0.10  # of the supply, lost up to the last lamp: as the drop that is not critical, ABYC E-11
 RETURN_SHARE = 0.88  # sizes sold under one number differ by up to 12 % of metal: SAE J1127 against the AWG number
 
-_MARGIN = Limit(
-    measure="margin_v", name="over pull-in when hot", sense="at least", bound=0.0, unit="V",
-    reason="The hot coil must still pull in on a tired battery.", remedy="thicker wire, or a feed of its own",
-    source="by definition of the pull-in voltage", confidence="computed",
-)  # fmt: skip
 _WAKES = Limit(
     measure="wake_v", name="turn-on voltage on a tired battery", sense="at least", bound=LEAST_REMOTE_V, unit="V",
     reason="Under it the device does not wake up.", remedy="thicker wire, or a relay near the devices",
     source="common practice, no source; the manuals come first", confidence="common practice",
-)  # fmt: skip
-_LAST = Limit(
-    measure="last_fraction", name="lost up to the last lamp", sense="at most", bound=MOST_LAST_LAMP,
-    reason="A strip's own conductors lose voltage too: the far end is dimmer, whatever feeds it.",
-    remedy="feed both ends, or a shorter strip",
-    source="ABYC E-11, 10 % where the voltage is not critical: quoted in two public digests", confidence="read",
 )  # fmt: skip
 _FUSE = Limit(
     measure="fuse_a", name="fuse", sense="at least", bound="needed_a", unit="A",
@@ -84,7 +72,9 @@ _METAL = Limit(
     reason="What flows out flows back: a return is no thinner than the feed it belongs to.",
     remedy="a return as thick as the feed", source="common practice, no source", confidence="common practice",
 )  # fmt: skip
-EXTRA = (_MARGIN, _WAKES, _LAST, _FUSE, _BEFORE, _BACK, _METAL)
+EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
+_OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules, and on a tired battery, instead
+_OF_LOAD = ("margin_v", "dimmest_percent")
 
 
 def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tuple[Limit, ...]:
@@ -105,7 +95,11 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
         A shared feed and a ground have no drop of their own to keep to: it counts in each circuit that they serve.
     """
     kind = vehicle.circuit(wire)
-    found = [limit for limit in LIMITS[LIMIT_KINDS[kind]] if limit.measure not in ("drop_v", "drop_fraction")]
+    found = [
+        limit
+        for limit in LIMITS[LIMIT_KINDS[kind]]
+        if limit.measure not in _OF_SUPPLY and (limit.measure not in _OF_LOAD or limit.measure in measures)
+    ]
     drop = {limit.measure: limit for limit in LIMITS[LIMIT_KINDS[kind]]}
     rules = vehicle.rules
     if kind == "amplifier feed":

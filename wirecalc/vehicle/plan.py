@@ -11,11 +11,12 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from wirecalc import runs
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.circuits import runs, supply
-from wirecalc.circuits.choose import Verdict, judge
+from wirecalc.circuits import supply
 from wirecalc.errors import InputError
-from wirecalc.vehicle.as_run import laid_of, load_cautions, place_of, pull_in_v, signal_run, supply_run, tired_by_v, way_ohm
+from wirecalc.runs.choose import Verdict, judge
+from wirecalc.vehicle.as_run import laid_of, load_cautions, place_of, signal_run, supply_run, tired_by_v, way_ohm
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD
 from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.limits import RETURN_SHARE, Grade, first_rating, grades, limits_of, metal_mm2, needed_a
@@ -26,9 +27,9 @@ from wirecalc.vehicle.supply import FULL, MUSIC, Supply, feed_db, measures_of, s
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
-from wirecalc.wire.music import music_rms_a
 
 Array = NDArray[np.float64]
+LEAST_V = 0.1  # at a device that gets less, or nothing, on a tired battery
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -40,7 +41,7 @@ class Circuit:
     """See `wirecalc.vehicle.model.Vehicle.circuit`."""
     conductor: Conductor
     measures: Mapping[str, float]
-    """By the keys of `wirecalc.circuits.runs.MEASURES`, and fuse_a, needed_a, before_a. nan without operating point."""
+    """By the keys of `wirecalc.runs.MEASURES`, and fuse_a, needed_a, before_a. nan without operating point."""
     verdict: Verdict
     run: runs.Run | None
     """For the page of one run, fed as the plan feeds it; None for a shared feed, a ground and plain loads."""
@@ -227,7 +228,7 @@ class Plan:
 
     @cached_property
     def bundles(self) -> pd.DataFrame:
-        """Heat of the wires that lie together: bundle, wire, loaded, ambient_c, temperature_c, limit_c; a wire by
+        """Heat of the wires that lie together: bundle, wire, loaded, ambient_c, temperature_c, usual_c, limit_c; a wire by
         itself is a bundle of its own name."""
         hot = [one for one in self.circuits if "temperature_c" in one.measures]
         return pd.DataFrame(
@@ -237,6 +238,7 @@ class Plan:
                 "loaded": [one.place.loaded for one in hot],
                 "ambient_c": [one.place.ambient_c for one in hot],
                 "temperature_c": [one.measures["temperature_c"] for one in hot],
+                "usual_c": [one.measures["usual_c"] for one in hot],
                 "limit_c": [one.measures["limit_c"] for one in hot],
             }
         )
@@ -301,14 +303,11 @@ def _measures(
     ohm = way_ohm(wire, conductors[wire.name], laid_of(vehicle, wire))
     if wire.name not in wiring.places:
         run = signal_run(vehicle, wire)
-        values = {key: float(value) for key, value in run.measures(ohm, wire.length_m).items()}
-        if vehicle.circuit(wire) != "line":
-            values["usual_a"] = float(music_rms_a(values["heat_a"]))
-        return values
+        return {key: float(value) for key, value in run.measures(ohm, wire.length_m).items()}
     values = measures_of(found, wire)
     if wire.name in feed_names(wiring):
         values["before_a"] = protection.before_a(wire)
-        full_a, music_a = (values[key] / wire.parallel for key in ("draw_a", "usual_a"))
+        full_a, music_a = (values[key] / wire.parallel for key in ("full_a", "heat_a"))
         values["needed_a"] = float(needed_a(vehicle, wire, full_a, music_a))
         if wire.name in protection.fuses_a:
             values["fuse_a"] = protection.fuses_a[wire.name]
@@ -320,15 +319,13 @@ def _measures(
         values["metal_mm2"] = metal_mm2(wire, conductors[wire.name])
         values["returned_mm2"] = RETURN_SHARE * max(others)
     kind = vehicle.circuit(wire)
-    if kind in ("relay", "remote"):
-        # a relay has to pull in with music; a turn-on input has to stay on at full power too
-        judged = MUSIC if kind == "relay" else MUSIC | FULL
+    run = supply_run(found, wire)
+    if run is not None and kind != "amplifier feed":
+        # a relay has to pull in and a lamp to light with music; a turn-on input has to stay on at full power too
+        judged = MUSIC | FULL if kind == "remote" else MUSIC
         tired_v = float(found.end_v(wire)[judged].min()) - tired_by_v(vehicle)
-        values |= {"margin_v": tired_v - pull_in_v(vehicle.device(wire.end))} if kind == "relay" else {"wake_v": tired_v}
-    elif kind == "lamp":
-        run = supply_run(found, wire)
-        values["last_v"] = float(run.measures(ohm, 1.0)["last_v"]) if run is not None else np.nan
-        values["last_fraction"] = float(1 - values["last_v"] / found.posts_v[MUSIC].min())
+        values |= {"wake_v": tired_v} if kind == "remote" else {}
+        values |= {key: float(value) for key, value in run.from_load(max(tired_v, LEAST_V)).items()}
     return values
 
 
@@ -345,7 +342,7 @@ def _at_sources(wiring: Wiring) -> tuple[str, ...]:
 def _add_heat(
     vehicle: Vehicle, conductors: Sequence[Conductor], places: Sequence[runs.Place], measures: list[dict[str, float]]
 ) -> None:
-    """Put in what heat and fuses ask; all wires of one insulation at once. See `wirecalc.circuits.runs.with_heat`."""
+    """Put in what heat and fuses ask; all wires of one insulation at once. See `wirecalc.runs.with_heat`."""
     wires = vehicle.wires
     for key in {wire.insulation for wire in wires}:
         rows = [row for row, wire in enumerate(wires) if wire.insulation == key]
@@ -357,15 +354,14 @@ def _add_heat(
             )
         )
         allowed_a = ampacity.allowable(coated, ambient_c, loaded).current_a
-        each_a = np.array([[measures[row].get(key, np.nan) for row in rows] for key in ("heat_a", "usual_a")]) / parallel
+        each_a = np.array([[measures[row].get(key, np.nan) for row in rows] for key in ("full_a", "heat_a")]) / parallel
         known = np.isfinite(each_a)
         hot_c = np.where(known, heat.temperature_c(coated, np.where(known, each_a, 0.0), ambient_c, loaded), np.nan)
         for at, row in enumerate(rows):
             values = measures[row]
             values["limit_c"], values["allowable_a"] = coated.insulation.limit_c, float(allowed_a[at])
-            if "heat_a" in values:
+            if "full_a" in values:
                 values["temperature_c"], values["current_a"] = float(hot_c[0, at]), float(each_a[0, at])
-            if "usual_a" in values:
                 values["usual_c"] = float(hot_c[1, at])
             if "draw_a" in values:
                 drawn = np.isfinite(values["draw_a"]) and values["draw_a"] > 0

@@ -97,17 +97,17 @@ def supplied(wiring: Wiring, ohm: Array) -> Supply:
 
 
 def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
-    """What limits ask of one wire of the supply, by the keys of `wirecalc.circuits.runs.MEASURES`.
+    """What limits ask of one wire of the supply, by the keys of `wirecalc.runs.MEASURES`.
 
     The drop of a circuit is what is lost from the battery's posts to the device, shared feeds and returns included: for
     an amplifier at full power and, apart from that, with music, the engine running; for what else draws the most of the
     states with music, for peaks pass. Of a turn-on lead it is that of the leads from the output on. What heats a wire,
-    heat_a, is the most of all states: a test tone lasts minutes; usual_a is the most with music.
+    full_a, is the most of all states: a test tone lasts minutes; heat_a is the most with music.
     """
     kind = found.wiring.vehicle.circuit(wire)
     place = found.wiring.places[wire.name]
-    values = {"heat_a": float(found.draw_a[place]), "usual_a": float(found.music_a[place])}
-    values["draw_a"] = values["heat_a"]
+    values = {"full_a": float(found.draw_a[place]), "heat_a": float(found.music_a[place])}
+    values["draw_a"] = values["full_a"]
     values["wire_w"] = float(np.abs(found.wire_v[:, place] * found.current_a[:, place])[MUSIC].max())
     if kind in ("shared feed", "ground"):
         values["drop_v"] = float(np.abs(found.wire_v[FULL, place]).max())

@@ -17,7 +17,7 @@ from wirecalc.vehicle.as_run import place_of, pull_in_v, tired_by_v
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.limits import LEAST_REMOTE_V, RETURN_SHARE, first_rating, limits_of, metal_mm2, needed_a
-from wirecalc.vehicle.model import Vehicle, Wire
+from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import FUSE_DROP_V, Node, Wiring, wire_way_ohm
 from wirecalc.vehicle.returns import feeds, returned
 from wirecalc.vehicle.stock import Options
@@ -33,6 +33,7 @@ Fuses = Mapping[str, float]
 Sum = tuple[tuple[Node, float], ...]
 """Nodes and factors: a sum of node voltages."""
 
+NOMINAL_V = 12.0  # of a lamp strip, as in `wirecalc.circuits.strip.Strip`
 OUT_OF_REACH = 0.05  # a circuit that no size can save may lose this much more than the least that is possible
 
 
@@ -289,8 +290,7 @@ def _sums(task: Task, wire: Wire) -> list[tuple[str, Sum, float, NDArray[np.bool
     posts: Node = (wiring.battery.name, "plus")
     here = ((wiring.ends(wire)[1], -1.0), (wiring.minus(wire.end), 1.0))
     found: list[tuple[str, Sum, float, NDArray[np.bool_]]] = []
-    asked = {"margin_v": 0.0} if kind == "relay" else {"wake_v": 0.0} if kind == "remote" else {}
-    asked |= {"last_fraction": 0.0} if kind == "lamp" else {}
+    asked = dict.fromkeys({"relay": ("margin_v",), "remote": ("wake_v",), "lamp": ("dimmest_percent",)}.get(kind, ()))
     for limit in limits_of(vehicle, wire, asked):
         bound, name = limit.bound, limit.name
         if isinstance(bound, str):
@@ -307,10 +307,15 @@ def _sums(task: Task, wire: Wire) -> list[tuple[str, Sum, float, NDArray[np.bool
             found.append((name, here, -pull_in_v(device) - tired_by_v(vehicle), MUSIC))
         elif limit.measure == "wake_v":
             found.append((name, here, -LEAST_REMOTE_V - tired_by_v(vehicle), MUSIC | FULL))
-        elif limit.measure == "last_fraction":
-            strip_v = 0.5 * (device.amps_per_m or 0) * (device.strip_m or 0) ** 2 * (device.strip_ohm_per_m or 0)
-            found.append((name, ((posts, 1.0 - bound), *here), -strip_v, MUSIC))
+        elif limit.measure == "dimmest_percent":
+            found.append((name, here, -_first_lamp_v(device, bound / 100) - tired_by_v(vehicle), MUSIC))
     return found
+
+
+def _first_lamp_v(device: Device, share: float) -> float:
+    """What the first lamp of a strip needs, so that the last, all lamps drawing the same, gets a share of nominal. [V]"""
+    amps_per_m, strip_m, ohm_per_m = map(given, (device.amps_per_m, device.strip_m, device.strip_ohm_per_m))
+    return share * NOMINAL_V + 0.5 * amps_per_m * strip_m**2 * ohm_per_m
 
 
 def _lead(task: Task, wire: Wire) -> Sum:

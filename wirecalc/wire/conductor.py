@@ -64,29 +64,14 @@ class Stranding:
         check("Fill", self.fill, "", low=0, high=1, above=True)
 
 
-METALS: dict[str, Metal] = {
-    row["metal"]: Metal(
-        key=row["metal"],
-        name=row["name"],
-        ohm_m_20c=row["resistivity_ohm_m_20c"],
-        per_k_20c=row["temperature_coefficient_per_k_20c"],
-        kg_per_m3=row["density_kg_m3"],
-        source=row["source"],
-        confidence=row["confidence"],
-    )
-    for row in tables.rows("metals")
-}
-STRANDINGS: dict[str, Stranding] = {
-    row["stranding"]: Stranding(
-        key=row["stranding"],
-        name=row["name"],
-        lay_factor=row["lay_factor"],
-        fill=row["fill"],
-        source=row["source"],
-        confidence=row["confidence"],
-    )
-    for row in tables.rows("strandings")
-}
+METALS = tables.keyed(
+    "metals",
+    Metal,
+    ohm_m_20c="resistivity_ohm_m_20c",
+    per_k_20c="temperature_coefficient_per_k_20c",
+    kg_per_m3="density_kg_m3",
+)
+STRANDINGS = tables.keyed("strandings", Stranding)
 COPPER = METALS["copper"]
 STRANDED = STRANDINGS["stranded"]
 _METRIC: dict[tuple[str, str, float], float] = {

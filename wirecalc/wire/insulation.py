@@ -57,20 +57,7 @@ class Insulation:
         check("Insulation heat capacity", self.j_per_m3_k, "J/(m³ K)", low=1e5, high=1e7)
 
 
-INSULATIONS: dict[str, Insulation] = {
-    row["insulation"]: Insulation(
-        key=row["insulation"],
-        name=row["name"],
-        limit_c=row["limit_c"],
-        damage_c=row["damage_c"],
-        w_per_m_k=row["w_per_m_k"],
-        emissivity=row["emissivity"],
-        j_per_m3_k=row["j_per_m3_k"],
-        source=row["source"],
-        confidence=row["confidence"],
-    )
-    for row in tables.rows("insulations")
-}
+INSULATIONS = tables.keyed("insulations", Insulation)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

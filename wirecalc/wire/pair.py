@@ -42,18 +42,7 @@ class Dielectric:
         check("Relative permittivity", self.relative_permittivity, "", low=self.lowest, high=self.highest)
 
 
-DIELECTRICS: dict[str, Dielectric] = {
-    row["insulation"]: Dielectric(
-        key=row["insulation"],
-        name=row["name"],
-        relative_permittivity=row["relative_permittivity"],
-        lowest=row["lowest"],
-        highest=row["highest"],
-        source=row["source"],
-        confidence=row["confidence"],
-    )
-    for row in tables.rows("insulation_dielectrics")
-}
+DIELECTRICS = tables.keyed("insulation_dielectrics", Dielectric)
 
 
 def external_henry_per_m(diameter_m: ArrayLike, spacing_m: ArrayLike) -> Array:

@@ -20,14 +20,4 @@ class Zone:
     confidence: str
 
 
-ZONES: dict[str, Zone] = {
-    row["zone"]: Zone(
-        key=row["zone"],
-        name=row["name"],
-        ambient_c=row["ambient_c"],
-        reason=row["reason"],
-        source=row["source"],
-        confidence=row["confidence"],
-    )
-    for row in tables.rows("zones")
-}
+ZONES = tables.keyed("zones", Zone)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from wirecalc.circuits import runs
-from wirecalc.circuits.choose import LIMITS
+from wirecalc import runs
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import LIMITS
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.formula import Given, Rule, Working, worked
 from wirecalc.workings.measures import formulas
@@ -17,7 +17,7 @@ def bound(limit: Limit, kind: str) -> Working:
     ----------
     limit : wirecalc.limit.Limit
     kind : str
-        Key of `wirecalc.circuits.choose.LIMITS`.
+        Key of `wirecalc.runs.choose.LIMITS`.
 
     Returns
     -------

@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping
 from functools import singledispatch
 
-from wirecalc.circuits import line_level, relay, runs, strip, supply
+from wirecalc import runs
+from wirecalc.circuits import line_level, relay, strip, supply
 from wirecalc.errors import InputError
 from wirecalc.wire.cable import FOOT_M
 from wirecalc.wire.conductor import COPPER, REFERENCE_C, Conductor
@@ -88,6 +89,7 @@ DIVIDER = "Voltage divider, any textbook of circuits"
 _ALONE: Symbols = {
     "current_a": "I",
     "heat_a": "I",
+    "full_a": "I",
     "draw_a": "I",
     "load_v": "VL",
     "drop_v": "Vw",
@@ -106,7 +108,7 @@ _DROP: Book = {
 @singledispatch
 def circuit_rules(run: runs.Run, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
     """What the loop's resistance does to this kind of run, whose numbers are `found`."""
-    raise InputError("Run", type(run).__name__, "a kind of wirecalc.circuits.runs")
+    raise InputError("Run", type(run).__name__, "a kind of wirecalc.runs")
 
 
 @circuit_rules.register
@@ -150,7 +152,7 @@ def _speaker(run: runs.SpeakerRun, ohm: float, found: Mapping[str, float]) -> tu
     )
     return book, {
         "loss_db": "ΔL", "load_w": "PL", "wire_w": "Pw", "drop_v": "Vw", "load_v": "VL", "damping_factor": "DL",
-        "current_a": "I", "heat_a": "Iav", "quick_bound_v": "Vq", "bare_w": "P0", "share_percent": "s",
+        "current_a": "I", "heat_a": "Iav", "full_a": "I", "quick_bound_v": "Vq", "bare_w": "P0", "share_percent": "s",
     }  # fmt: skip
 
 
@@ -217,10 +219,13 @@ def _relay(run: runs.RelayRun, ohm: float, found: Mapping[str, float]) -> tuple[
 
 @circuit_rules.register
 def _lamp(run: runs.LampRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    lit, bare = run.strip(ohm), run.strip(0.0)
-    reason = strip.lit(lit).reason
+    lit, bare, low = run.strip(ohm), run.strip(0.0), run.strip(ohm, supply_v=run.lowest_v)
+    reason, dark = strip.lit(lit).reason, strip.lit(low).reason
     book = _DROP | {
         "V": field_of("supply voltage where the run starts", run, "supply_v", "V"),
+        "Vlow": Given("lowest supply at which the lamps must work", run.lowest_v, "V",
+                       "lower end of a 12 V supply: ISO 16750-2:2010", "read"),
+        "Vn": field_of("nominal voltage of the strip", lit, "nominal_v", "V"),
         "Ls": field_of("strip length", run, "strip_m", "m"),
         "i": field_of("strip current per metre", run, "amps_per_m", "A/m"),
         "rs": field_of("strip resistance per metre, both of its conductors", run, "strip_ohm_per_m", "Ω/m"),
@@ -230,12 +235,14 @@ def _lamp(run: runs.LampRun, ohm: float, found: Mapping[str, float]) -> tuple[Bo
     if run.lamps == strip.RESISTIVE:
         line = "Like a line that leaks, v'' = rs (i/Vn) v; derived in wirecalc.circuits.strip, held against ngspice"
         book |= {
-            "Vn": field_of("voltage that the strip's current is stated at", lit, "nominal_v", "V"),
             "γ": Rule("Decay per metre of strip", "sqrt(rs*i/Vn)", "1/m", line),
             "Rw": Rule("Resistance that a very long strip would show", "sqrt(rs*Vn/i)", "Ω", line),
             "VL": Rule("Voltage at the first lamp", "V/(1+Zw/Rw*tanh(γ*Lh))", "V", line),
             "I": Rule("Current in the run", "VL*tanh(γ*Lh)/Rw", "A", line),
             "Vd": Rule("Voltage at the dimmest lamp", "VL/cosh(γ*Lh)", "V", line),
+            "Vdl": Rule(
+                "Voltage at the dimmest lamp, lowest supply", "Vlow/(1+Zw/Rw*tanh(γ*Lh))/cosh(γ*Lh)", "V", line
+            ),
             "I0": Rule("Current with a wire of no resistance", "V*tanh(γ*Lh)/Rw", "A", line),
         }
     else:
@@ -244,10 +251,12 @@ def _lamp(run: runs.LampRun, ohm: float, found: Mapping[str, float]) -> tuple[Bo
             "I": Rule("Current in the run", "i*Lh", "A", parabola, reason),
             "VL": Rule("Voltage at the first lamp", "V-I*Zw", "V", OHM, reason),
             "Vd": Rule("Voltage at the dimmest lamp", "VL-rs*i*Lh**2/2", "V", parabola, reason),
+            "Vdl": Rule("Voltage at the dimmest lamp, lowest supply", "Vlow-I*Zw-rs*i*Lh**2/2", "V", parabola, dark),
             "I0": Rule("Current with a wire of no resistance", "i*Lh", "A", parabola, strip.lit(bare).reason),
         }
     book["s"] = Rule("Dimmest over first lamp, in voltage", "100*Vd/VL", "%", "By definition")
-    return book, _ALONE | {"last_v": "Vd", "last_percent": "s", "quick_bound_v": "Vq"}
+    book["sl"] = Rule("Dimmest lamp over nominal, lowest supply", "100*Vdl/Vn", "%", "By definition")
+    return book, _ALONE | {"last_v": "Vd", "dimmest_percent": "sl", "last_percent": "s", "quick_bound_v": "Vq"}
 
 
 @circuit_rules.register

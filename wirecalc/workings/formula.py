@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from wirecalc import tables
-from wirecalc.circuits import relay, runs
+from wirecalc import runs, tables
+from wirecalc.circuits import relay
 
 AGREES = 4e-5  # a filled-in formula's numbers have as many digits as give its value to four digits
 
@@ -112,7 +112,7 @@ def worked(
         Whose number is asked.
     value : float, optional
         As it was computed elsewhere; worked out from the formula if not given.
-    what : wirecalc.circuits.runs.Measure, optional
+    what : wirecalc.runs.Measure, optional
         Name and unit; those in the book if not given.
     """
     last = book[symbol]

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.wire import ampacity, fuse, heat
 from wirecalc.wire.conductor import COPPER, HOTTEST_C, REFERENCE_C, STRANDED, Conductor, awg_area_m2, awg_label
 from wirecalc.wire.insulation import insulated

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from wirecalc.circuits import line_level, runs
+from wirecalc import runs
+from wirecalc.circuits import line_level
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.circuit import length_rules
 from wirecalc.workings.formula import Given, Working

@@ -1,6 +1,6 @@
 """Where a number comes from: its formula with this run's values put in, the inputs, and each one's source.
 
-The number itself is never taken from here but from `circuits.runs`; the tests put the shown text back into arithmetic
+The number itself is never taken from here but from `wirecalc.runs`; the tests put the shown text back into arithmetic
 and hold the two together. The formulas are those of `wirecalc.workings.circuit` and `wirecalc.workings.heat`.
 """
 
@@ -9,9 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import Conductor, ohms_per_metre
@@ -28,7 +26,7 @@ EXTRAS: dict[str, runs.Measure] = {
     "share_percent": runs.Measure(name="Share that reaches the load", unit="%", decimals=1),
     "drop_percent": runs.Measure(name="Drop over supply", unit="%", decimals=2),
 }
-"""What is computed besides `wirecalc.circuits.runs.MEASURES`; `bare_w` and `share_percent` of loudspeaker runs only."""
+"""What is computed besides `wirecalc.runs.MEASURES`; `bare_w` and `share_percent` of loudspeaker runs only."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,12 +54,12 @@ def working(
     Parameters
     ----------
     measure : str
-        Key of `wirecalc.circuits.runs.MEASURES` that this run gives, of `EXTRAS`, or one that its sentences name.
-    run : wirecalc.circuits.runs.Run
+        Key of `wirecalc.runs.MEASURES` that this run gives, of `EXTRAS`, or one that its sentences name.
+    run : wirecalc.runs.Run
     conductor : Conductor
-    laid : wirecalc.circuits.runs.Laid
-    place : wirecalc.circuits.runs.Place, optional
-        With it the measures are those of `wirecalc.circuits.runs.with_heat`.
+    laid : wirecalc.runs.Installation
+    place : wirecalc.runs.Place, optional
+        With it the measures are those of `wirecalc.runs.with_heat`.
     feet : bool
         Whether the length was entered in feet.
 
@@ -102,7 +100,7 @@ def formulas(
 ) -> Told:
     """The formulas for one number of a run and what that needs; parameters as those of `working`."""
     ohm = runs.wire_ohm([conductor], laid)
-    plain = {name: np.broadcast_to(value, ohm.shape) for name, value in run.measures(ohm, laid.length_m).items()}
+    plain = runs.measured(run, [conductor], laid)
     found = plain if place is None else runs.with_heat(plain, [conductor], laid, place)
     numbers = {name: float(value[0]) for name, value in found.items()}
     numbers |= {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.wire import melting
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.formula import Given, Working

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.constants import epsilon_0, mu_0
 
-from wirecalc.circuits import loudspeaker, response, runs
+from wirecalc import runs
+from wirecalc.circuits import loudspeaker, response
 from wirecalc.circuits.impedance_file import MeasuredImpedance
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import LOWEST_OF_RATED, Driver, HasImpedance, RatedCheck, Wired, parallel_q

@@ -1,6 +1,6 @@
 """Where the numbers of a band come from: how it was found, the point value's working, and how far inputs stray.
 
-The band itself is `circuits.tolerance`'s; the tests put the shown text back into arithmetic and hold the two together.
+The band itself is `runs.tolerance`'s; the tests put the shown text back into arithmetic and hold the two together.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
-from wirecalc import tables
-from wirecalc.circuits import runs, tolerance
+from wirecalc import runs, tables
 from wirecalc.limit import Limit
+from wirecalc.runs import tolerance
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.choice import given_bound
 from wirecalc.workings.formula import Given, Working
@@ -38,18 +38,18 @@ class Strayed:
     conductor: Conductor
     laid: runs.Installation
     inputs: Mapping[str, tolerance.Uncertain]
-    """Of `wirecalc.circuits.tolerance.run_inputs`, with the spreads that were asked for."""
+    """Of `wirecalc.runs.tolerance.run_inputs`, with the spreads that were asked for."""
     feet: bool = False
     """Whether the length was entered in feet."""
 
 
 def drawn(strayed: Strayed, band: tolerance.Band, point: str, *, draws: int, seed: int) -> Working:
-    """A band of `wirecalc.circuits.tolerance.monte_carlo`.
+    """A band of `wirecalc.runs.tolerance.monte_carlo`.
 
     Parameters
     ----------
     strayed : Strayed
-    band : wirecalc.circuits.tolerance.Band
+    band : wirecalc.runs.tolerance.Band
         Of its measure.
     point : str
         "low", "middle" or "high".
@@ -78,7 +78,7 @@ def drawn(strayed: Strayed, band: tolerance.Band, point: str, *, draws: int, see
 
 
 def broken(strayed: Strayed, limit: Limit, share: float, *, draws: int, seed: int) -> Working:
-    """Of 100 runs, those that break a limit, by `wirecalc.circuits.tolerance.monte_carlo`.
+    """Of 100 runs, those that break a limit, by `wirecalc.runs.tolerance.monte_carlo`.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def broken(strayed: Strayed, limit: Limit, share: float, *, draws: int, seed: in
 
 
 def share_of(strayed: Strayed, band: tolerance.Band, name: str, *, draws: int, seed: int) -> Working:
-    """What one input gives to the spread, by `circuits.tolerance.monte_carlo`; parameters as those of `drawn`."""
+    """What one input gives to the spread, by `runs.tolerance.monte_carlo`; parameters as those of `drawn`."""
     sheet, unit = _start(strayed)
     spreads = tuple(_put(sheet, strayed))
     one = strayed.inputs[name].name
@@ -122,7 +122,7 @@ def share_of(strayed: Strayed, band: tolerance.Band, name: str, *, draws: int, s
 
 
 def first_order(strayed: Strayed, point: str) -> Working:
-    """A band of `wirecalc.circuits.tolerance.first_order`; parameters as those of `drawn`."""
+    """A band of `wirecalc.runs.tolerance.first_order`; parameters as those of `drawn`."""
     sheet, unit = _start(strayed)
     _put(sheet, strayed)
     means, above, below = _alone(strayed)
@@ -158,7 +158,7 @@ def first_order(strayed: Strayed, point: str) -> Working:
 def _drawn(seed: int) -> str:
     return (
         f"Monte Carlo: each input in its shape, independent of the others; random numbers of seed {seed}, "
-        "so the same ones each time. wirecalc.circuits.tolerance"
+        "so the same ones each time. wirecalc.runs.tolerance"
     )
 
 

@@ -1,14 +1,15 @@
 """Where the times of heat come from: how fast a wire warms, and what fuse and insulation do in a short circuit.
 
-The numbers are those of `wire.heat`, `wire.melting`, `wire.fuse` and `circuits.short`.
+The numbers are those of `wire.heat`, `wire.melting`, `wire.fuse` and `runs.short`.
 """
 
 from __future__ import annotations
 
 import math
 
-from wirecalc.circuits import runs, short
+from wirecalc import runs
 from wirecalc.errors import InputError
+from wirecalc.runs import short
 from wirecalc.wire import fuse, heat
 from wirecalc.wire.conductor import REFERENCE_C, Conductor
 from wirecalc.wire.insulation import METAL_SOURCE, insulated, metal_j_per_m3_k
@@ -85,16 +86,16 @@ def in_a_short(
     supply_v: float,
     feet: bool = False,
 ) -> Working:
-    """One number of `wirecalc.circuits.short.short`, with the smallest standard fuse that carries the draw.
+    """One number of `wirecalc.runs.short.short`, with the smallest standard fuse that carries the draw.
 
     Parameters
     ----------
     what : str
-        A field of `wirecalc.circuits.short.Short`.
+        A field of `wirecalc.runs.short.Short`.
     run, conductor, laid, place, feet
         See `wirecalc.workings.measures.working`.
     supply_v : float
-        See `wirecalc.circuits.short.short`. [V]
+        See `wirecalc.runs.short.short`. [V]
 
     Returns
     -------

@@ -198,7 +198,11 @@ class BundlePanel:
             "Opening, inner diameter", units.LENGTH, 0.02, "mm", low=0.5e-3, high=0.5,
             stops=tuple(step * 1e-3 for step in range(4, 61)), help="of the grommet or tube, in mm or inches",
         )  # fmt: skip
-        self.fields = named(self.opening, *(one for row in zip(self.counts, self.whats, strict=True) for one in row))
+        self.fields = named(
+            opening=self.opening,
+            **{f"count_{row}": entry for row, entry in enumerate(self.counts, 1)},
+            **{f"size_{row}": entry for row, entry in enumerate(self.whats, 1)},
+        )
         self.alert, self.told = w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)
         self.chart = Charts(height=420)

@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from dashboards.panels.controls.address import named
+from dashboards.panels.controls.address import Listed, named
 from dashboards.panels.controls.chart import BELOW, Charts, Picture
 from dashboards.panels.controls.colours import BAD, GOOD, INK, faint
 from dashboards.panels.controls.entry import Entry
@@ -33,6 +33,7 @@ _CABLES = (
     ("front pair", CHANNELS[:2]),
     ("rear pair", CHANNELS[2:4]),
 )
+_CABLE_KEYS = {CHANNELS: "five", CHANNELS[:4]: "four", CHANNELS[:2]: "front", CHANNELS[2:4]: "rear"}
 
 
 def meter_reading(label: str, help: str) -> Entry[float | None]:
@@ -167,8 +168,12 @@ class FinishedRunPanel:
         self._make_meter()
         self._make_coils()
         self.fields = named(
-            self.length, self.size, self.metal, self.stranding, self.parallel, self.joints, self.temperature,
-            *self._meter_entries, self.cable, self.coils, self.re, self.through, self.planned, self.coil_reading,
+            length=self.length, size=self.size, metal=self.metal, stranding=self.stranding, parallel=self.parallel,
+            joints=self.joints, temperature=self.temperature, leads=self.leads, accuracy=self.accuracy,
+            digit=self.count, reading=self.reading, cable=Listed(self.cable, _CABLE_KEYS.__getitem__),
+            coils=self.coils, re=self.re, through=self.through,
+            planned=Listed(self.planned, lambda place: coils.ways(self.coils.value)[place].key),
+            coil_reading=self.coil_reading,
         )  # fmt: skip
         self.alert, self.told, self.list, self.table = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)

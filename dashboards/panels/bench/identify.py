@@ -45,6 +45,19 @@ HELP = {
     "mass_length_m": "of that piece; taken to 0.5 % and 2 mm",
     "outer_m": "over the insulation; tells little, as walls differ",
 }
+KEYS = {
+    "strands": "strands",
+    "strand_m": "strand",
+    "bare_m": "bare",
+    "ohm": "resistance",
+    "lead_ohm": "leads",
+    "length_m": "length",
+    "temperature_c": "temperature",
+    "mass_kg": "mass",
+    "mass_length_m": "stripped",
+    "outer_m": "outer",
+}
+"""Of the readings, in the page's address."""
 
 
 @cache
@@ -167,7 +180,10 @@ class IdentifyPanel:
             help="size on the label, if any: 18 AWG",
         )
         self.log = LogPanel(self.now)
-        self.fields = named(*self.entries.values(), self.way, self.accuracy, self.sold_as, self.log.name)
+        self.fields = named(
+            **{KEYS[key]: entry for key, entry in self.entries.items()},
+            way=self.way, accuracy=self.accuracy, sold_as=self.sold_as, name=self.log.name,
+        )  # fmt: skip
         self.alert, self.told, self.tables, self.advice = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.tiles = w.HTML()
         self.chart = Charts()

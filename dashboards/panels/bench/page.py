@@ -9,7 +9,7 @@ from typing import Any
 import ipywidgets as w
 
 from dashboards.panels.controls import lazy_tabs
-from dashboards.panels.controls.address import Address, Field, Fields, name, nested
+from dashboards.panels.controls.address import Address, Field, Fields, Listed, nested
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.controls.keypad import Keypad
 
@@ -18,6 +18,8 @@ PARTS = {
     "Run right?": ("bench.finished_run", "FinishedRunPanel"),
     "Will it fit?": ("bench.bundle", "BundlePanel"),
 }
+KEYS = {"What wire?": "wire", "Run right?": "run", "Will it fit?": "fit"}
+"""Of the parts, in the page's address."""
 CAUTIONS = (
     "Battery disconnected (its negative lead off), amplifier off, both ends of the run unplugged, before a meter "
     "touches wire in a vehicle.",
@@ -49,9 +51,9 @@ class BenchPanel:
 
     def fields(self) -> Fields:
         """What is in the page's address: the part that is shown, and the entries of those that are made."""
-        found: dict[str, Field] = {"part": self.bar}
+        found: dict[str, Field] = {"part": Listed(self.bar, KEYS.__getitem__)}
         for title in filter(self.made.__contains__, PARTS):
-            found |= nested(title, self.made[title].fields)
+            found |= nested(KEYS[title], self.made[title].fields)
         return found
 
     @contextmanager
@@ -65,7 +67,7 @@ class BenchPanel:
     def _open(self, part: str) -> None:
         """See `Address`."""
         for title in PARTS:
-            if name(title) == part:
+            if KEYS[title] == part:
                 self._part(title)
 
     def _part(self, title: str) -> Any:

@@ -1,8 +1,9 @@
 """A page's entries in its address, so that a link, a bookmark or a reload brings them back.
 
-`one_run.ipynb?circuit=line-level&size=22+AWG`: each part is an entry's label in small letters, with a dash for whatever
-is neither letter nor digit, and what a person would type there; of a list it is the option, written alike. What is left
-out stays as the page has it. Values go through the entries, so a bad one is said beside its own box. What is longer
+`one_run.ipynb?circuit=line&size=22+AWG`: each part is an entry's key and what a person would type there; of a list it
+is the key of the option. Keys are given where entries are gathered, never made from what is shown, so that a label may
+be reworded; links from when they were, `dashboards.panels.controls.old_links` still reads. What is left out stays as
+the page has it. Values go through the entries, so a bad one is said beside its own box. What is longer
 than an entry, such as a plan, goes behind the #, see `dashboards.panels.controls.packed`.
 
 The browser hands the address over when the page is drawn. Voilà's own way, `voila.utils.get_query_string`, makes a
@@ -18,6 +19,7 @@ import unicodedata
 from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
@@ -28,6 +30,7 @@ import traitlets
 from dashboards.panels.controls.background import kernel_loop
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
+from dashboards.panels.controls.old_links import renewed
 from dashboards.panels.controls.packed import MOST_PACKED, Packed, pack, unpack
 from wirecalc.errors import FileFaults, InputError
 
@@ -49,38 +52,17 @@ class Part:
     """What needs no place in the address; None: what it is at first."""
 
 
-Field = Entry[Any] | w.Dropdown | w.ToggleButtons | w.Text | Part
-Fields = Mapping[str, Field]
+@dataclass(frozen=True, eq=False)
+class Listed:
+    """A list whose options have keys in an address that are not their values."""
 
-_ESM = (
-    f"const own = {list(SERVERS_OWN)};"
-    + """
-export default { render({ model, el }) {
-  const ours = () => model.get('packs').some(name => location.hash.startsWith(`#${name}=`));
-  const write = () => {
-    const query = new URLSearchParams(model.get('query'));
-    for (const [name, value] of new URLSearchParams(location.search)) if (own.includes(name)) query.append(name, value);
-    const text = query.toString(), packed = model.get('fragment');
-    const hash = packed ? '#' + packed : ours() ? '' : location.hash;
-    history.replaceState(history.state, '', location.pathname + (text && '?' + text) + hash);
-  };
-  const note = () => { el.innerHTML = model.get('note'); };
-  const mind = () => document.documentElement.toggleAttribute('data-wc-unsaved', model.get('unsaved'));  // see life.js
-  const other = () => { if (ours()) location.reload(); };  // a link to this page that differs behind its # only
-  const events = { 'change:query': write, 'change:fragment': write, 'change:note': note, 'change:unsaved': mind };
-  for (const [name, act] of Object.entries(events)) model.on(name, act);
-  window.addEventListener('hashchange', other);
-  note(); mind();
-  const came = { came: location.search.slice(1), hash: ours() ? location.hash.slice(1) : '' };
-  if (came.came || came.hash) model.send(came);
-  else if (model.get('query')) write();  // of a page that is never twice the same
-  return () => {
-    window.removeEventListener('hashchange', other);
-    for (const [name, act] of Object.entries(events)) model.off(name, act);
-  };
-} };
-"""
-)
+    box: w.Dropdown | w.ToggleButtons
+    key: Callable[[Any], str]
+    """Of an option's value."""
+
+
+Field = Entry[Any] | w.Dropdown | w.ToggleButtons | w.Text | Listed | Part
+Fields = Mapping[str, Field]
 
 
 class Address(anywidget.AnyWidget):
@@ -102,7 +84,8 @@ class Address(anywidget.AnyWidget):
         Around the filling of several entries.
     """
 
-    _esm = _ESM
+    _esm = Path(__file__).with_name("address.js")
+    servers_own = traitlets.List(list(SERVERS_OWN)).tag(sync=True)
     query = traitlets.Unicode().tag(sync=True)
     fragment = traitlets.Unicode().tag(sync=True)
     note = traitlets.Unicode().tag(sync=True)
@@ -121,7 +104,7 @@ class Address(anywidget.AnyWidget):
     ) -> None:
         super().__init__(packs=list(packs or ()))
         self.fields, self.packed, self.always, self.part, self.together = fields, packs or {}, always, part, together
-        self._plain: dict[Field, str] = {}
+        self._plain: dict[Any, str] = {}
         self._last: dict[str, tuple[bytes, str]] = {}
         self._faults, self._too_long = "", ""
         self._due: asyncio.TimerHandle | None = None
@@ -131,9 +114,9 @@ class Address(anywidget.AnyWidget):
         """How entries that were not there before are when left alone: that needs no place in the address."""
         fields = self.fields()
         for field in fields.values():
-            if field not in self._plain:
+            if _box(field) not in self._plain:
                 plain = field.plain if isinstance(field, Part) else None
-                self._plain[field] = text(field) if plain is None else plain
+                self._plain[_box(field)] = text(field) if plain is None else plain
                 for watched in _watched(field):
                     watched.observe(lambda _change: self.changed(), "value")
         return fields
@@ -169,7 +152,7 @@ class Address(anywidget.AnyWidget):
             raise FileFaults(faults)
 
     def _take(self, query: str) -> None:
-        values = read(query)
+        values = renewed(read(query))
         own = {key: value for key, value in values.items() if "." not in key}
         faults = self._fill(own)
         inner = {key: value for key, value in values.items() if key not in own}
@@ -202,7 +185,7 @@ class Address(anywidget.AnyWidget):
         """All that is not as it was when it was first there."""
         fields = self.remember()
         texts = {key: text(field) for key, field in fields.items()}
-        changed = {key for key, field in fields.items() if texts[key] != self._plain[field]}
+        changed = {key for key, field in fields.items() if texts[key] != self._plain[_box(field)]}
         return {key: text for key, text in texts.items() if key in changed or key in self.always} if changed else {}
 
     def _write(self) -> None:
@@ -265,30 +248,36 @@ def link(page: str, values: Mapping[str, str]) -> str:
     return html.escape(f"{page}.ipynb?{urlencode(values)}")
 
 
-def name(label: str) -> str:
-    """What an entry or an option is called in an address.
+def name(key: str) -> str:
+    """A key as it stands in an address: small letters, and a dash for whatever is neither letter nor digit.
 
     Examples
     --------
-    >>> name("Second rating, power")
-    'second-rating-power'
+    >>> name("pvc_80"), name("0.75 mm²")
+    ('pvc-80', '0-75-mm2')
     """
-    return re.sub(r"[\W_]+", "-", unicodedata.normalize("NFKC", label).casefold()).strip("-")
+    return re.sub(r"[\W_]+", "-", unicodedata.normalize("NFKC", key).casefold()).strip("-")
 
 
-def named(*fields: Entry[Any] | w.Dropdown | w.Text) -> dict[str, Field]:
-    """Entries by their names in an address."""
-    return {name(one.text.description if isinstance(one, Entry) else one.description): one for one in fields}
+def named(**fields: Field) -> dict[str, Field]:
+    """Entries by their keys in an address.
+
+    Examples
+    --------
+    >>> list(named(second_power=w.Text(), return_=w.Text()))
+    ['second-power', 'return']
+    """
+    return {name(key): field for key, field in fields.items()}
 
 
-def nested(title: str, fields: Fields) -> dict[str, Field]:
-    """Entries of a part of the page, by their names in its address: `spread.length`."""
-    return {f"{name(title)}.{key}": field for key, field in fields.items()}
+def nested(part: str, fields: Fields) -> dict[str, Field]:
+    """Entries of a part of the page, by their keys in its address: `spread.length`."""
+    return {f"{part}.{key}": field for key, field in fields.items()}
 
 
-def ticks(label: str, boxes: Sequence[w.Checkbox]) -> Part:
-    """Which boxes are ticked, written one after the other with points between."""
-    names = {name(box.description): box for box in boxes}
+def ticks(label: str, boxes: Mapping[str, w.Checkbox]) -> Part:
+    """Which boxes, by their keys, are ticked, written one after the other with points between."""
+    names = {name(key): box for key, box in boxes.items()}
 
     def write() -> str:
         return ".".join(key for key, box in names.items() if box.value)
@@ -300,7 +289,7 @@ def ticks(label: str, boxes: Sequence[w.Checkbox]) -> Part:
         if unknown := sorted(wanted - set(names)):
             raise InputError(f"Address, {label}", ", ".join(unknown), f"of {', '.join(names)}")
 
-    return Part(write, take, boxes)
+    return Part(write, take, list(names.values()))
 
 
 def fill(fields: Fields, values: Mapping[str, str]) -> list[InputError]:
@@ -326,9 +315,9 @@ def fill(fields: Fields, values: Mapping[str, str]) -> list[InputError]:
             except InputError as fault:
                 faults.append(fault)
         else:
-            found = {_option(label, value): value for label, value in _options(field)}
+            found = options(field)
             if name(text) in found:
-                field.value = found[name(text)]
+                _box(field).value = found[name(text)]
             else:
                 faults.append(InputError(f"Address, {key}", text, f"one of {', '.join(found)}"))
     return faults
@@ -342,19 +331,35 @@ def text(field: Field) -> str:
         return str(field.value)
     if isinstance(field, Part):
         return field.write()
-    return next(_option(label, value) for label, value in _options(field) if value == field.value)
+    return next(key for key, value in options(field).items() if value == _box(field).value)
 
 
 def _watched(field: Field) -> Sequence[w.Widget]:
     if isinstance(field, Part):
         return field.watched
-    return (field.text,) if isinstance(field, Entry) else (field,)
+    return (field.text,) if isinstance(field, Entry) else (_box(field),)
 
 
-def _options(field: w.Dropdown | w.ToggleButtons) -> list[tuple[str, Any]]:
-    return [one if isinstance(one, tuple) else (str(one), one) for one in field.options]
+def _box(field: Any) -> Any:
+    return field.box if isinstance(field, Listed) else field
 
 
-def _option(label: str, value: Any) -> str:
-    """An option's own key where it has one, such as a metal's; else its words."""
-    return name(value if isinstance(value, str) else label)
+def options(field: w.Dropdown | w.ToggleButtons | Listed) -> dict[str, Any]:
+    """Values of a list by their keys in an address; texts and whole numbers are their own, True and False yes and no.
+
+    Raises
+    ------
+    TypeError
+        If an option's value is anything else and the list is not `Listed`.
+    """
+    of = field.key if isinstance(field, Listed) else _own_key
+    values = [one[1] if isinstance(one, tuple) else one for one in _box(field).options]
+    return {name(of(value)): value for value in values}
+
+
+def _own_key(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str | int):
+        return str(value)
+    raise TypeError(f"{value!r} has no key in an address: see Listed")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import importlib.util
 import itertools
+import json
 import math
 import os
 from collections.abc import Mapping, Sequence
@@ -30,74 +31,19 @@ Spec = Mapping[str, Any]
 
 _FAINT, _CLEAR = faint(INK, 0.25), faint(INK, 0)  # the page's CSS refines ink and grid
 
-# arrays are cut out of one run of 64-bit floats; charts that change together are drawn in one go and painted once.
-# A chart out of sight is drawn when it comes into sight, or on paper. `react` it is: restyle and update took as long.
-_ESM = """
-export default { async render({ model, el }) {
-  await loaded();
-  const away = new Set(), late = new Map();
-  const catchUp = box => { const paint = late.get(box); late.delete(box); return paint?.(); };
-  const sight = new IntersectionObserver(boxes => boxes.forEach(({ target, isIntersecting }) => {
-    if (isIntersecting) { away.delete(target); catchUp(target); } else away.add(target);
-  }), { rootMargin: '200px' });
-  const draw = () => {
-    const { charts, numbers } = model.get('sent');
-    const all = new Float64Array(numbers.buffer.slice(numbers.byteOffset, numbers.byteOffset + numbers.byteLength));
-    const unpack = value => Array.isArray(value) ? value.map(unpack) : !value || typeof value !== 'object' ? value
-      : value.cut ? all.subarray(...value.cut)
-      : Object.fromEntries(Object.entries(value).map(([key, one]) => [key, unpack(one)]));
-    while (el.children.length < charts.length) {
-      const box = document.createElement('div');
-      box.setAttribute('role', 'img');
-      el.append(box);
-      sight.observe(box);
-    }
-    return Promise.all(charts.map((one, i) => {
-      const box = el.children[i];
-      box.setAttribute('aria-label', one.layout.meta);
-      late.set(box, () => {
-        const { data, layout } = unpack(one);
-        return Plotly.react(box, data, layout, { responsive: true, displayModeBar: false });
-      });
-      return away.has(box) && box.data ? undefined : catchUp(box);
-    }));
-  };
-  const print = () => late.forEach((_, box) => catchUp(box));
-  addEventListener('beforeprint', print);
-  model.on('change:sent', draw);
-  await draw();
-  return () => {
-    model.off('change:sent', draw);
-    removeEventListener('beforeprint', print);
-    sight.disconnect();
-    [...el.children].forEach(Plotly.purge);
-  };
-} };
-"""
-_SERVED = """
-const loaded = () => globalThis.Plotly ? Promise.resolve() : globalThis.wcPlotly ??= new Promise((done, failed) => {
-  const source = new URL('%svoila/labextensions/plotly.min.js', document.baseURI).href;
-  let script = [...document.scripts].find(one => one.src.startsWith(source));  // the page may have asked for it already
-  if (!script) {
-    script = document.createElement('script');
-    script.src = source;
-    document.head.append(script);
-  }
-  script.addEventListener('load', done);
-  script.addEventListener('error', failed);
-});
-"""
-
 
 def _module() -> str:
     """The front end; where no Voilà serves plotly.js, as in a notebook, the script is in it."""
+    here = Path(__file__)
+    drawing = here.with_name("chart.js").read_text(encoding="utf-8")
     if "VOILA_BASE_URL" in os.environ:  # set by Voilà in every kernel it starts
-        return _SERVED % os.environ["VOILA_BASE_URL"] + _ESM
+        served = here.with_name("plotly_served.js").read_text(encoding="utf-8")
+        return f"const SERVER = {json.dumps(os.environ['VOILA_BASE_URL'])};\n{served}{drawing}"
     found = importlib.util.find_spec("plotly")
     assert found is not None
     assert found.origin is not None
     script = Path(found.origin).parent / "package_data" / "plotly.min.js"
-    return f"{script.read_text(encoding='utf-8')}\nconst loaded = () => Promise.resolve();\n{_ESM}"
+    return f"{script.read_text(encoding='utf-8')}\nconst loaded = () => Promise.resolve();\n{drawing}"
 
 
 BELOW = {"orientation": "h", "yref": "container", "y": 0.01, "yanchor": "bottom", "x": 0}

@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 import sys
 import threading
+from pathlib import Path
 from typing import Any
 
 import anywidget
@@ -16,19 +17,11 @@ import traitlets
 
 _log = logging.getLogger("wirecalc.page")
 
-_ESM = """
-export default { initialize({ model }) {
-  const say = () => model.get('count') && document.dispatchEvent(new CustomEvent('wc-fault'));
-  model.on('change:count', say);
-  say();
-} };
-"""
-
 
 class Faults(anywidget.AnyWidget):
     """Tells the page of every fault; it has no view, its model is enough."""
 
-    _esm = _ESM
+    _esm = Path(__file__).with_name("faults.js")
     count = traitlets.Int().tag(sync=True)
 
 

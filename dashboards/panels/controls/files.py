@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import anywidget
@@ -13,58 +14,6 @@ from dashboards.panels.controls.error_messages import said
 from wirecalc.errors import FileFaults, InputError
 
 MOST_BYTES = 2_000_000
-
-_DOWNLOAD_ESM = """
-export default { render({ model, el }) {
-  const button = document.createElement('button'), note = document.createElement('div');
-  button.type = 'button'; button.className = 'wc-file'; button.textContent = model.get('label');
-  el.append(button, note);
-  button.addEventListener('click', () => { button.disabled = true; model.send('make'); });
-  const took = (message, buffers) => {
-    button.disabled = false;
-    note.innerHTML = message.note;
-    if (message.note) return;
-    const link = document.createElement('a');
-    link.href = URL.createObjectURL(new Blob([buffers[0]], { type: message.type }));
-    link.download = message.name;
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
-  };
-  model.on('msg:custom', took);
-  return () => model.off('msg:custom', took);
-} };
-"""
-_UPLOAD_ESM = """
-export default { render({ model, el }) {
-  const label = document.createElement('label'), input = document.createElement('input');
-  const note = document.createElement('div');
-  label.className = 'wc-file'; label.textContent = model.get('label');
-  input.type = 'file'; input.accept = model.get('accept'); input.multiple = model.get('multiple');
-  label.append(input); el.append(label, note);
-  const most = model.get('most_bytes');
-  input.addEventListener('change', async () => {
-    const files = [...input.files];
-    input.value = '';  // the same file can be chosen again
-    for (const file of files) {
-      const content = file.size > most ? [] : [await file.arrayBuffer()];
-      model.send({ name: file.name, size: file.size }, undefined, content);
-    }
-  });
-  const draw = () => { note.innerHTML = model.get('note'); };
-  model.on('change:note', draw);
-  draw();
-  return () => model.off('change:note', draw);
-} };
-"""
-_CSS = """
-.wc-file { position: relative; display: inline-flex; align-items: center; min-height: 44px; padding: 0 14px;
-  font: inherit; color: var(--wc-ink); background: var(--wc-card); border: 1px solid var(--wc-soft);
-  border-radius: 6px; cursor: pointer; }
-.wc-file:hover { border-color: var(--wc-accent); } .wc-file:disabled { cursor: progress; }
-.wc-file:focus-visible, .wc-file:focus-within { outline: 3px solid var(--wc-accent); outline-offset: 1px; }
-.wc-file input { position: absolute; inset: 0; opacity: 0; cursor: pointer; }
-@media print { .wc-file { display: none; } }
-"""
 
 
 class Download(anywidget.AnyWidget):
@@ -78,8 +27,8 @@ class Download(anywidget.AnyWidget):
         File name, content and MIME type, asked on every press. Its `InputError` is said beside the button.
     """
 
-    _esm = _DOWNLOAD_ESM
-    _css = _CSS
+    _esm = Path(__file__).with_name("download.js")
+    _css = Path(__file__).with_name("files.css")
     label = traitlets.Unicode().tag(sync=True)
 
     def __init__(self, label: str, make: Callable[[], tuple[str, bytes, str]]) -> None:
@@ -114,8 +63,8 @@ class Upload(anywidget.AnyWidget):
         Several may be chosen at once; `take` is called for each.
     """
 
-    _esm = _UPLOAD_ESM
-    _css = _CSS
+    _esm = Path(__file__).with_name("upload.js")
+    _css = Path(__file__).with_name("files.css")
     label = traitlets.Unicode().tag(sync=True)
     accept = traitlets.Unicode().tag(sync=True)
     most_bytes = traitlets.Int().tag(sync=True)

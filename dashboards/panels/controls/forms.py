@@ -7,12 +7,13 @@ from typing import Any, ClassVar
 
 import ipywidgets as w
 
+from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice, ohms, optional, quantity, volts, watts
 from dashboards.panels.controls.numbers import mark
 from dashboards.panels.controls.sizes import Size
-from wirecalc import tables, units
-from wirecalc.circuits import line_level, relay, runs, supply
+from wirecalc import runs, tables, units
+from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.rating import RatedAmplifier, Rating, bridged, for_load
 from wirecalc.mark import plain
 
@@ -32,6 +33,8 @@ class Form:
     """
 
     title: ClassVar[str]
+    key: ClassVar[str]
+    """In a page's address."""
     start: ClassVar[tuple[float, Size, tuple[Size, ...]]]
     ways: ClassVar[int] = 2
     tiles: ClassVar[tuple[tuple[str, str], ...]]
@@ -50,6 +53,11 @@ class Form:
             else:
                 one.observe(lambda _change: self.changed(), "value")
 
+    @property
+    def fields(self) -> Fields:
+        """Entries by their keys in a page's address: the names of their attributes here."""
+        return named(**{key: one for key, one in vars(self).items() if isinstance(one, (Entry, w.Dropdown))})
+
     def run(self) -> runs.Run:
         """The run that the last good values make; `InputError` where they do not go together."""
         raise NotImplementedError
@@ -63,6 +71,7 @@ class SpeakerForm(Form):
     """Amplifier to speaker."""
 
     title = "Amplifier to speaker"
+    key = "speaker"
     start = (5.5, ("AWG", 16.0), awg(22, 18, 16, 14, 12, 10, 8))
     tiles = (
         ("loss_db", "less at the load"),
@@ -130,6 +139,7 @@ class SubwooferForm(SpeakerForm):
     """Amplifier to subwoofer."""
 
     title = "Amplifier to subwoofer"
+    key = "subwoofer"
     start = (3.0, ("AWG", 12.0), awg(18, 16, 14, 12, 10, 8, 6))
     of_kind = runs.SubwooferRun
 
@@ -138,6 +148,7 @@ class LineForm(Form):
     """Line level."""
 
     title = "Line level"
+    key = "line"
     start = (5.0, ("AWG", 24.0), awg(26, 24, 22, 20))
     tiles = (
         ("loss_db", "level lost"),
@@ -174,6 +185,7 @@ class TurnOnForm(Form):
     """Remote turn-on."""
 
     title = "Remote turn-on"
+    key = "turn-on"
     start = (6.0, ("AWG", 18.0), awg(22, 20, 18, 16, 14))
     ways = 1
     tiles = (
@@ -212,6 +224,7 @@ class RelayForm(Form):
     """A relay's coil."""
 
     title = "Relay"
+    key = "relay"
     start = (4.0, ("AWG", 18.0), awg(22, 20, 18, 16, 14))
     ways = 1
     tiles = (
@@ -252,6 +265,7 @@ class LampForm(Form):
     """A lamp strip."""
 
     title = "Lamp strip"
+    key = "lamp"
     start = (3.0, ("AWG", 18.0), awg(22, 20, 18, 16, 14, 12))
     tiles = (
         ("load_v", "at the first lamp"),
@@ -275,10 +289,10 @@ class LampForm(Form):
             "Strip resistance, per metre", units.RESISTANCE, 0.1, "ohm", low=0, high=5, above=True,
             help="both of its conductors together; 0.1 Ω is a guess: measure, far end shorted",
         )  # fmt: skip
-        self.ends = choice("Fed from", [("one end", False), ("both ends, by like runs", True)], False)
+        self.both_ends = choice("Fed from", [("one end", False), ("both ends, by like runs", True)], False)
         self.lamps = choice("Lamps", [("constant current", "constant current"), ("like filaments", "resistive")],
                             "constant current")  # fmt: skip
-        self.asked = [self.supply, self.strip, self.per_m, self.ends]
+        self.asked = [self.supply, self.strip, self.per_m, self.both_ends]
         self.more = [self.strip_ohm, self.lamps]
         self.listen()
 
@@ -289,7 +303,7 @@ class LampForm(Form):
             strip_m=self.strip.value,
             amps_per_m=self.per_m.value,
             strip_ohm_per_m=self.strip_ohm.value,
-            both_ends=self.ends.value,
+            both_ends=self.both_ends.value,
             lamps=self.lamps.value,
         )
 
@@ -298,6 +312,7 @@ class FeedForm(Form):
     """Battery to amplifier."""
 
     title = "Battery to amplifier"
+    key = "feed"
     start = (5.0, ("AWG", 4.0), awg(10, 8, 6, 4, 2, 0, -1, -3))
     ways = 1
     tiles = (
@@ -313,14 +328,14 @@ class FeedForm(Form):
         self.supply = volts(
             "Battery voltage", 14.4, "engine running about 14.4 V, off about 12.6 V (common practice)", SUPPLY_STOPS
         )
-        self.of_class = choice("Class", [(c.name, c.key) for c in supply.CLASSES.values()], "D")
+        self.amplifier_class = choice("Class", [(c.name, c.key) for c in supply.CLASSES.values()], "D")
         self.regulated = choice("Power supply", [("not regulated", False), ("regulated", True)], False)
         self.full_v = volts("Rated at", supply.TEST_SUPPLY_V, "default 14.4 V (CTA-2006, from memory)")
         self.share = quantity(
             "Average output", units.RATIO, supply.MUSIC_SHARE, "%", low=0.001, high=1,
             help="of rated; default 12.5 %, music at one-eighth (16 CFR 432.3(c)); heats the wire",
         )  # fmt: skip
-        self.asked = [self.power, self.supply, self.of_class]
+        self.asked = [self.power, self.supply, self.amplifier_class]
         self.more = [self.regulated, self.full_v, self.share]
         self.listen()
 
@@ -328,7 +343,7 @@ class FeedForm(Form):
         """See `Form`."""
         return runs.FeedRun(
             rated_w=self.power.value,
-            amplifier_class=supply.CLASSES[self.of_class.value],
+            amplifier_class=supply.CLASSES[self.amplifier_class.value],
             supply_v=self.supply.value,
             regulated=self.regulated.value,
             full_power_v=self.full_v.value,

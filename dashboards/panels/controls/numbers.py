@@ -7,6 +7,7 @@ import logging
 import math
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import anywidget
@@ -19,73 +20,6 @@ from wirecalc.workings.formula import Input, Step, Working
 _log = logging.getLogger(__name__)
 
 _FAULT = "This number's working could not be shown: a fault of the page, not of your entry."
-
-# The numbers may be drawn anew while the dialog is open or a number has the focus: both are found again by key.
-_ESM = """
-export default { render({ model, el }) {
-  const numbers = document.createElement('div'), dialog = document.createElement('dialog');
-  numbers.className = 'wc-numbers';
-  dialog.className = 'wc-working';
-  dialog.innerHTML = '<div><div class="wc-answer" tabindex="0" autofocus></div>'
-    + '<button type="button" class="wc-close">Close</button></div>';
-  const [answer, close] = dialog.firstChild.children;
-  let asked = null;
-  const find = key => numbers.querySelector(`[data-ask="${CSS.escape(key)}"]`);
-  const draw = () => {
-    const key = numbers.contains(document.activeElement) ? document.activeElement.dataset.ask : null;
-    numbers.innerHTML = model.get('html');
-    if (key) find(key)?.focus({ preventScroll: true });
-  };
-  const show = () => {
-    if (asked === null) return;
-    answer.innerHTML = model.get('working');
-    const title = answer.querySelector('h2');
-    dialog.setAttribute('aria-label', title ? title.textContent : 'Working');
-    if (!dialog.open) dialog.showModal();
-    answer.scrollTop = 0;
-  };
-  numbers.addEventListener('click', event => {
-    const key = event.target.closest('[data-ask]')?.dataset.ask;
-    if (key === undefined) return;
-    asked = key;
-    model.set('asked', key + '|' + (Number(model.get('asked').split('|').pop() || 0) + 1));
-    model.save_changes();
-  });
-  close.addEventListener('click', () => dialog.close());
-  dialog.addEventListener('click', event => event.target === dialog && dialog.close());
-  dialog.addEventListener('close', () => { find(asked)?.focus(); asked = null; });
-  let due;
-  const later = () => { clearTimeout(due); due = setTimeout(draw, 30); };  // charts that change with it go first
-  model.on('change:html', later);
-  model.on('change:opened', show);
-  el.append(numbers, dialog);
-  draw();
-  return () => { clearTimeout(due); model.off('change:html', later); model.off('change:opened', show); };
-} };
-"""
-_CSS = """
-.wc-number { font: inherit; font-variant-numeric: tabular-nums; color: inherit; background: none; border: 0; margin: 0;
-  padding: 4px 2px; min-width: 24px; min-height: 24px; cursor: pointer; text-align: inherit;
-  text-decoration: underline dotted var(--wc-soft); text-underline-offset: 3px; }
-.wc-number:hover { text-decoration: underline solid var(--wc-accent); }
-.wc-number:focus-visible, .wc-close:focus-visible { outline: 3px solid var(--wc-accent); outline-offset: 1px; }
-.wc-working { padding: 0; width: min(42rem, calc(100vw - 16px)); max-width: none; max-height: calc(100dvh - 16px);
-  color: var(--wc-ink); background: var(--wc-card); border: 1px solid var(--wc-line); border-radius: 8px; }
-.wc-working::backdrop { background: var(--wc-veil); }
-.wc-working > div { display: flex; flex-direction: column; max-height: calc(100dvh - 20px); }
-.wc-answer { overflow: auto; padding: 12px 14px; font-size: 15px; line-height: 1.4; overflow-wrap: anywhere; }
-.wc-answer:focus-visible { outline: none; }
-.wc-working h2 { font-size: 17px; margin: 0; } .wc-working h3 { font-size: 15px; margin: 14px 0 4px; }
-.wc-working strong.wc-is { font-size: 22px; } .wc-working p { margin: 2px 0; }
-.wc-working code { font: 14px/1.45 ui-monospace, "Liberation Mono", monospace; color: inherit; background: none;
-  white-space: normal; padding: 0; }
-.wc-working ol { margin: 0; padding-left: 1.6em; } .wc-working li { margin: 0 0 8px; }
-.wc-working small { display: block; color: var(--wc-soft); font-size: 13px; }
-.wc-working dl { margin: 0; } .wc-working dd { margin: 0 0 6px 1.2em; color: var(--wc-soft); font-size: 13px; }
-.wc-close { align-self: end; margin: 6px 14px 8px; min-height: 44px; min-width: 88px; font: inherit; cursor: pointer;
-  color: var(--wc-ink); background: var(--wc-card); border: 1px solid var(--wc-soft); border-radius: 6px; }
-@media print { .wc-number { text-decoration: none; } }
-"""
 
 
 class Numbers(anywidget.AnyWidget):
@@ -100,8 +34,8 @@ class Numbers(anywidget.AnyWidget):
         What is shown. May be set at any time: an open dialog stays open.
     """
 
-    _esm = _ESM
-    _css = _CSS
+    _esm = Path(__file__).with_name("numbers.js")
+    _css = Path(__file__).with_name("numbers.css")
 
     html = traitlets.Unicode().tag(sync=True)
     asked = traitlets.Unicode().tag(sync=True)

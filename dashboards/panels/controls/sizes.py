@@ -12,6 +12,7 @@ from plotly.colors import sample_colorscale
 
 from dashboards.panels.controls.address import ticks
 from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
+from wirecalc import units
 from wirecalc.wire.conductor import conductor
 
 Size = tuple[str, float]
@@ -69,7 +70,9 @@ class SizePicker:
             box.add_class("wc-chip")
             box.observe(self._ticked, "value")
             self.boxes.append(box)
-        self.part = ticks("sizes drawn", self.boxes)
+        self.part = ticks(
+            "sizes drawn", {units.show_size(*size): box for size, box in zip(OFFERED, self.boxes, strict=True)}
+        )
         self.button = w.ToggleButton(description="Sizes drawn …")
         self.button.observe(self._open, "value")
         self.legend = w.HTML()

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from dashboards.panels.handout.job import Job
 from dashboards.panels.handout.picture import Bar, picture, steps_db
 from wirecalc import units
-from wirecalc.circuits.choose import LIMITS
-from wirecalc.circuits.words import heard
+from wirecalc.runs.choose import LIMITS
+from wirecalc.runs.words import heard
 from wirecalc.vehicle.fields import ALTERNATOR
 from wirecalc.vehicle.plan import Circuit
 

@@ -8,8 +8,7 @@ import numpy as np
 
 from dashboards.panels.handout.job import Job
 from dashboards.panels.handout.table import Amount, Cell, Table
-from wirecalc import units
-from wirecalc.circuits import runs
+from wirecalc import runs, units
 from wirecalc.circuits.supply import CLASSES
 from wirecalc.vehicle.as_run import COIL_C
 from wirecalc.vehicle.fields import BODY_OHM
@@ -28,12 +27,20 @@ from wirecalc.workings.measures import working
 
 _KINDS: dict[str, tuple[units.QuantityKind, float]] = {  # of a measure's unit; its own in one of the kind's
     "dB": (units.LEVEL, 1), "W": (units.POWER, 1), "V": (units.VOLTAGE, 1), "A": (units.CURRENT, 1),
-    "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "": (units.NUMBER, 1),
+    "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "%": (units.RATIO, 0.01), "": (units.NUMBER, 1),
 }  # fmt: skip
 _MORE = {
     "fuse_a": "Fuse of its own",
     "needed_a": "Least fuse for the draw",
     "before_a": "Fuse before it",
+    "return_a": "Fuses of what it returns",
+}
+_OTHERS = {
+    "usual_c": ("Usual warmth, with music", "°C"),
+    "music_drop_v": ("Drop with music", "V"),
+    "wake_v": ("Turn-on voltage on a tired battery", "V"),
+    "metal_mm2": ("Metal of the return", "mm²"),
+    "returned_mm2": ("Least metal of the return", "mm²"),
 }
 
 
@@ -67,7 +74,7 @@ def measures(job: Job) -> Table:
     """Every measure of every circuit."""
     told = {key: (one.name, one.unit) for key, one in runs.MEASURES.items()} | {
         key: (name, "A") for key, name in _MORE.items()
-    }
+    } | _OTHERS
     used = [key for key in told if any(key in one.measures for one in job.plan.circuits)]
     rows = tuple(
         (one.wire.name, one.kind, one.conductor.label, one.wire.parallel, one.laid.ways, one.place.loaded,

@@ -10,7 +10,7 @@ import pandas as pd
 from dashboards.panels.handout.job import Job
 from dashboards.panels.handout.table import Amount, Cell, CellMark, Table
 from wirecalc import units
-from wirecalc.circuits.runs import wire_ohm
+from wirecalc.runs import wire_ohm
 from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.wire import fuse

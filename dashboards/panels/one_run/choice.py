@@ -11,7 +11,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
-from dashboards.panels.controls.address import Fields, named
+from dashboards.panels.controls.address import Fields, Listed, named
 from dashboards.panels.controls.chart import BELOW, Charts
 from dashboards.panels.controls.colours import BAD, DASHES, SERIES, SYMBOLS
 from dashboards.panels.controls.entry import Entry
@@ -19,10 +19,9 @@ from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc import units
-from wirecalc.circuits import runs
-from wirecalc.circuits.choose import LIMITS, Candidate, Verdict, candidates, figure, judge
+from wirecalc import runs, units
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import Candidate, Verdict, candidates, figure, judge
 from wirecalc.wire import fuse
 from wirecalc.workings.choice import beyond, bound
 from wirecalc.workings.measures import working
@@ -52,8 +51,7 @@ def compute(situation: RunRequest, limits: Sequence[Limit], parallel: Sequence[i
     for count in parallel:  # all of one count in one call, then put in the candidates' order
         laid = replace(situation.laid, parallel=count)
         mine = [one.conductor for one in found if one.parallel == count]
-        ohm = runs.wire_ohm(mine, laid)
-        plain = {k: np.broadcast_to(v, ohm.shape) for k, v in situation.run.measures(ohm, laid.length_m).items()}
+        plain = runs.measured(situation.run, mine, laid)
         for name, values in runs.with_heat(plain, mine, laid, situation.place).items():
             column = measures.setdefault(name, [np.nan] * len(found))
             places = [i for i, one in enumerate(found) if one.parallel == count]
@@ -126,7 +124,7 @@ def sentence(answer: ChoiceAnswer) -> str:
         mine = "; ".join(broken) if broken else "keeps every limit, with more metal than it needs"
         said.append(f"<p>This run's {html.escape(situation.label)}: {opening(mine)}.</p>")
     situations = ["airbag"]
-    if isinstance(situation.run, runs.FeedRun):
+    if situation.run.starts_at == "battery":
         situations = ["battery feed", "branch", *situations]
     elif any(limit.measure == "fuse_headroom_a" for limit in verdict.limits):
         situations = ["branch", *situations]
@@ -200,22 +198,20 @@ class ChoiceTab:
     def fields(self) -> Fields:
         """See `dashboards.panels.one_run.request.Tab`."""
         kind = self._answer.situation.run.kind if self._answer else ""
-        return named(*self._entries.get(kind, {}).values(), self.side)
+        return named(**self._entries.get(kind, {}), side=Listed(self.side, lambda counts: str(max(counts))))
 
     def limits(self, run: runs.Run) -> tuple[Limit, ...]:
-        """The limits of this kind of circuit, with the bounds that the person set."""
-        kind = run.kind
-        if kind not in self._entries:
-            self._entries[kind] = {
+        """The limits of this run, with the bounds that the person set; a bound of 0 has no other."""
+        usual = run.limits()
+        if run.kind not in self._entries:
+            self._entries[run.kind] = {
                 limit.measure: self._entry(limit)
-                for limit in LIMITS[kind]
-                if not isinstance(limit.bound, str) and limit.measure not in ("fuse_headroom_a", "draw_a")
+                for limit in usual
+                if not isinstance(limit.bound, str) and limit.bound and limit.measure not in run.own_bounds
             }
-        bounds: dict[str, float] = {measure: entry.value for measure, entry in self._entries[kind].items()}
-        if isinstance(run, runs.TurnOnRun):
-            bounds["draw_a"] = run.limit_a
+        bounds = {measure: entry.value for measure, entry in self._entries[run.kind].items()}
         return tuple(
-            replace(limit, bound=bounds[limit.measure]) if limit.measure in bounds else limit for limit in LIMITS[kind]
+            replace(limit, bound=bounds[limit.measure]) if limit.measure in bounds else limit for limit in usual
         )
 
     def _entry(self, limit: Limit) -> Entry[float]:

@@ -17,9 +17,8 @@ from dashboards.panels.controls.chart import Charts, Picture
 from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc import units
-from wirecalc.circuits import runs
-from wirecalc.circuits.short import STRONGEST_A, Short, short
+from wirecalc import runs, units
+from wirecalc.runs.short import STRONGEST_A, Short, short
 from wirecalc.wire import ampacity, fuse, heat, melting
 from wirecalc.wire.conductor import HOTTEST_C, Conductor
 from wirecalc.wire.insulation import insulated
@@ -129,13 +128,8 @@ def _warm_up(situation: RunRequest, current_a: float) -> tuple[Array, Array, flo
     return time_s, hot_c, constant_s
 
 
-def _supply_v(run: runs.Run) -> float | None:
-    """What feeds a short; a head unit's output does not give what its volts over a wire's ohms come to."""
-    return None if isinstance(run, runs.TurnOnRun) else getattr(run, "supply_v", None)
-
-
 def _short(situation: RunRequest, choice: fuse.FuseChoice | None) -> Short | None:
-    supply_v = _supply_v(situation.run)
+    supply_v = situation.run.short_v
     if choice is None or choice.rating_a is None or supply_v is None:
         return None
     return short(supply_v, situation.this, situation.laid, situation.place, choice.rating_a)
@@ -373,7 +367,7 @@ def _warming(answer: HeatAnswer) -> str:
 def situations(answer: HeatAnswer) -> tuple[str, ...]:
     """Which of `wirecalc.wire.fuse.CAUTIONS` belong to this run where it lies."""
     run, laid, place = answer.situation.run, answer.situation.laid, answer.situation.place
-    feed, fed = isinstance(run, runs.FeedRun), "draw_a" in answer.measures
+    feed, fed = run.starts_at == "battery", "draw_a" in answer.measures
     belongs = {
         "battery feed": feed,
         "fuse type": answer.choice is not None and answer.choice.rating_a is not None,
@@ -430,21 +424,15 @@ def _fuse_choice(answer: HeatAnswer) -> list[str]:
             f"<p>What to change, one of these:</p><ul>{changes}</ul>",
         ]
     each = f", one for each of the {count} conductors" if count > 1 else ""
-    each += ", at both feeds" if isinstance(run, runs.LampRun) and run.both_ends else ""
+    each += ", at both feeds" if run.fed_twice else ""
     found = [
         _paragraph(f"Fuse: {of_this(f'{choice.rating_a:g} A', 'fuse_a')}{each}.", "wc-told"),
         _paragraph(share + choice.reason),
     ]
     if answer.short is not None:
         found.append(_short_words(answer.short, damage_c=answer.situation.place.insulation.damage_c))
-    elif isinstance(run, runs.TurnOnRun):
-        found.append(
-            _paragraph(
-                "A short is fed by the head unit’s output, which may give too little to open this fuse. "
-                "Its own protection has to end the short: see the unit’s data sheet.",
-                "wc-caution",
-            )
-        )
+    elif run.fuse_note:
+        found.append(_paragraph(run.fuse_note, "wc-caution"))
     return found
 
 
@@ -560,7 +548,7 @@ class HeatTab:
             steps = {"step_s": float(answer.time_s[1]), "reached_c": tuple(map(float, answer.hot_c))}
             return to_html(warming(what, *of, **steps, feet=here.feet))
         if what in Short.__dataclass_fields__:
-            return to_html(in_a_short(what, *of, supply_v=_supply_v(here.run), feet=here.feet))
+            return to_html(in_a_short(what, *of, supply_v=here.run.short_v, feet=here.feet))
         if what == "alone_a":
             what, of = "allowable_a", (*of[:3], replace(here.place, loaded=here.laid.ways))
         return to_html(working(what, *of, feet=here.feet))

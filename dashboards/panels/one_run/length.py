@@ -17,8 +17,7 @@ from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
 from dashboards.panels.controls.sizes import MOST_DRAWN
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc import units
-from wirecalc.circuits import runs, words
+from wirecalc import runs, units
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import ohms_per_metre
@@ -30,14 +29,6 @@ _ENDS_M = (3.0, 6.0, 10.0, 15.0, 25.0, 50.0, LONGEST_M)  # where the length axis
 _ENDS_FT = (10.0, 20.0, 30.0, 50.0, 80.0, 160.0, LONGEST_M / FOOT_M)
 _FALLING = ("loss_db", "treble_loss_db", "drop_v")  # losses, drawn downwards from 0
 _FROM_ZERO = (*_FALLING, "load_w", "output_w", "damping_factor")
-COLUMNS: dict[str, tuple[str, ...]] = {
-    "amplifier to speaker": ("loss_db", "load_w", "wire_w", "drop_v", "quick_bound_v", "damping_factor"),
-    "line signal": ("loss_db", "treble_loss_db", "corner_khz"),
-    "remote turn-on": ("load_v", "drop_v", "current_a"),
-    "relay": ("load_v", "margin_v", "drop_v", "current_a"),
-    "lamp": ("load_v", "last_v", "drop_v", "current_a"),
-    "battery to amplifier": ("load_v", "drop_v", "loss_db", "output_w", "current_a"),
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,8 +55,7 @@ def compute(situation: RunRequest) -> LengthAnswer:
     end_m = ends[np.searchsorted(ends, min(1.15 * situation.laid.length_m, ends[-1]))]
     length_m = np.append(np.linspace(end_m / POINTS, end_m, POINTS), situation.laid.length_m)
     wire_ohm = runs.wire_ohm(situation.conductors, situation.laid, length_m)
-    found = situation.run.measures(wire_ohm, length_m)
-    measures = {name: np.broadcast_to(value, wire_ohm.shape) for name, value in found.items()}
+    measures = runs.measured(situation.run, situation.conductors, situation.laid, length_m)
     return LengthAnswer(situation=situation, length_m=length_m, wire_ohm=wire_ohm, measures=measures)
 
 
@@ -116,7 +106,7 @@ def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dic
             "hoverinfo": "skip",
         }
     )
-    needed = words.needed(situation.run, measure)
+    needed = situation.run.needed(measure)
     traces.append(
         {
             "type": "scatter",
@@ -151,22 +141,13 @@ def sentence(answer: LengthAnswer) -> str:
     """What a customer is told, and what the installer minds, as HTML."""
     situation = answer.situation
     here = {name: float(value[0, -1]) for name, value in answer.measures.items()}
-    told = words.told(
-        situation.run, here, situation.this.label, situation.laid, float(answer.wire_ohm[0, -1]), mark=of_this
+    told = situation.run.sentence(
+        here, situation.this.label, situation.laid, float(answer.wire_ohm[0, -1]), mark=of_this
     )
     said = f"<p class='wc-told' role='status'>{opening(told)}</p>"
-    for caution in (*situation.cautions, *words.cautions(situation.run, here, mark=of_this)):
+    for caution in (*situation.cautions, *situation.run.cautions(here, mark=of_this)):
         said += f"<p class='wc-caution' role='note'>{opening(caution)}</p>"
     return said
-
-
-def columns(run: runs.Run) -> tuple[str, ...]:
-    """The measures in the table."""
-    if isinstance(run, runs.SpeakerRun):
-        return COLUMNS["amplifier to speaker"]
-    if isinstance(run, runs.RelayRun):
-        return COLUMNS["relay"]
-    return COLUMNS["lamp" if isinstance(run, runs.LampRun) else run.kind]
 
 
 def length_table(answer: LengthAnswer) -> dict[str, Array]:
@@ -183,7 +164,7 @@ def length_table(answer: LengthAnswer) -> dict[str, Array]:
         "ohm_per_m": ohms_per_metre(situation.conductors, situation.laid.temperature_c),
         "loop_ohm": loop,
     }
-    for measure in columns(situation.run):
+    for measure in situation.run.columns:
         if measure == "quick_bound_v":
             bare_a = answer.at("current_a") * 10 ** (answer.at("loss_db") / 20)
             found[measure] = rule_of_thumb_drop_v(bare_a, loop)

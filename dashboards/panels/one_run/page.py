@@ -12,7 +12,7 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.controls import address, lazy_tabs
-from dashboards.panels.controls.address import Address, Fields
+from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice, quantity
@@ -21,9 +21,9 @@ from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
 from dashboards.panels.one_run import length, request
 from dashboards.panels.one_run.request import RunRequest, Tab
-from wirecalc import units
-from wirecalc.circuits import runs, words
+from wirecalc import runs, units
 from wirecalc.errors import InputError
+from wirecalc.runs import words
 from wirecalc.wire import heat
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
@@ -34,13 +34,14 @@ from wirecalc.workings.rating import TWICE, twice
 
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
-SUITS: dict[str, tuple[type, ...]] = {  # tabs that have something to say about these kinds of run only
-    "Response": (runs.SpeakerRun, runs.LineRun),
-    "Heat and fuse": (runs.SpeakerRun, runs.TurnOnRun, runs.RelayRun, runs.LampRun, runs.FeedRun),
-}
+SUITS: dict[str, str] = {"Response": "has_response", "Heat and fuse": "has_heat"}
+"""Tabs that have something to say about some kinds of run only -> what of a run says so."""
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
 
 
+TABS = {"Length": "length", "Choice": "choice", "Heat and fuse": "heat", "Response": "response", "Spread": "spread"}
+"""Keys of the tabs in the page's address."""
+RETURNS = {2: "conductor", 1: "body"}
 # Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
 LATER = {
     "Choice": ("one_run.choice", "ChoiceTab"),
@@ -48,6 +49,11 @@ LATER = {
     "Response": ("one_run.response", "ResponseTab"),
     "Spread": ("one_run.spread", "SpreadTab"),
 }
+
+
+def suits(run: runs.Run, title: str) -> bool:
+    """Whether a tab has something to say about this run."""
+    return title not in SUITS or bool(getattr(run, SUITS[title]))
 
 
 def tiles(here: RunRequest, form: Form) -> str:
@@ -116,7 +122,7 @@ class OneRunPanel:
         self.open_more.observe(self._toggle_more, "value")
 
         self.alert = w.HTML()
-        always = ("circuit", "run-length-one-way", "size", "return", "sizes-drawn")  # what a kind of circuit changes
+        always = ("circuit", "length", "size", "return", "sizes")  # what a kind of circuit changes
         self.address = Address(self.fields, always=always, part=self._open, together=self._filled)
         self.tiles = Numbers(answer=self.work)
         self.tabs: dict[str, Callable[[], Tab]] = {
@@ -213,14 +219,31 @@ class OneRunPanel:
 
     def fields(self) -> Fields:
         """Every entry that the chosen kind of circuit has, by its name in the page's address."""
-        common = (self.metal, self.stranding, self.metric_table, self.insulation, self.zone, self.temperature)
-        found = address.named(
-            self.kind, *self.form.asked, *self.form.more, self.length, *common, self.size, self.ways, self.joints,
-            self.parallel, self.loaded
-        )  # fmt: skip
-        found = {"units": self.feet, **found, "sizes-drawn": self.picker.part, "tab": self.bar}
+        found = {
+            **address.named(
+                units=Listed(self.feet, lambda feet: "feet" if feet else "metres"),
+                circuit=Listed(self.kind, lambda form: form.key),
+            ),
+            **self.form.fields,
+            **address.named(
+                length=self.length,
+                metal=self.metal,
+                stranding=self.stranding,
+                metric_table=self.metric_table,
+                insulation=self.insulation,
+                zone=self.zone,
+                temperature=self.temperature,
+                size=self.size,
+                return_=Listed(self.ways, RETURNS.__getitem__),
+                joints=self.joints,
+                parallel=self.parallel,
+                loaded=self.loaded,
+                sizes=self.picker.part,
+                tab=Listed(self.bar, TABS.__getitem__),
+            ),
+        }
         for title in filter(self._made.__contains__, self.bar.options):
-            found |= address.nested(title, self._made[title].fields)
+            found |= address.nested(TABS[title], self._made[title].fields)
         return found
 
     @contextmanager
@@ -234,7 +257,7 @@ class OneRunPanel:
     def _open(self, part: str) -> None:
         """See `Address`."""
         for title in self.bar.options:
-            if address.name(title) == part:
+            if TABS[title] == part:
                 with suppress(InputError):  # which the page has said
                     self._tab(title).show(self.situation())
 
@@ -276,7 +299,7 @@ class OneRunPanel:
         self.picker.pick(drawn)
         self._use_form()
         self.address.remember()
-        shown = [title for title in self.tabs if isinstance(self.form.run(), SUITS.get(title, object))]
+        shown = [title for title in self.tabs if suits(self.form.run(), title)]
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
             self.bar.options, self.bar.value = shown, wanted

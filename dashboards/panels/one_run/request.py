@@ -8,11 +8,10 @@ from functools import cached_property
 from typing import Protocol
 
 import ipywidgets as w
-import numpy as np
 
 from dashboards.panels.controls.address import Fields
 from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.wire.conductor import Conductor
 
 
@@ -51,9 +50,7 @@ class RunRequest:
     @cached_property
     def plain(self) -> runs.Measures:
         """Every measure of the run with each of `conductors`, at this run's length. (n,) each."""
-        ohm = runs.wire_ohm(self.conductors, self.laid)
-        found = self.run.measures(ohm, self.laid.length_m)
-        return {name: np.broadcast_to(value, ohm.shape) for name, value in found.items()}
+        return runs.measured(self.run, self.conductors, self.laid)
 
     @cached_property
     def here(self) -> runs.Measures:

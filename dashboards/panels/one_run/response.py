@@ -22,11 +22,12 @@ from dashboards.panels.controls.files import Upload
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening, to_html
 from dashboards.panels.controls.sizes import MOST_DRAWN
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc import tables, units
-from wirecalc.circuits import line_level, loudspeaker, response, runs
+from wirecalc import runs, units
+from wirecalc.circuits import line_level, loudspeaker, response
 from wirecalc.circuits.impedance_file import MOST_BYTES, MeasuredImpedance, read_impedance
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import (
+    ABOUT_DEMO_DRIVERS,
     DEMO_DRIVERS,
     LOWEST_OF_RATED,
     Driver,
@@ -610,7 +611,6 @@ class ResponseTab:
     def __init__(self, compute: Callable[[Request], Answer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self.fields: Fields = {}
         self._feet = False
         self._file: tuple[str, MeasuredImpedance] | None = None
         demos = [(f"{name} (invented)", name) for name in DEMO_DRIVERS]
@@ -621,6 +621,12 @@ class ResponseTab:
         self._pair = self._pair_entries()
         self._pickup = self._pickup_entries()
         self._listen(self.load)
+        self.fields: Fields = named(
+            load=self.load, re=self.re, le=self.le, fs=self.fs, qes=self.qes, qms=self.qms, vas=self.vas, box=self.box,
+            coils=self.coils, series=self.series, parallel=self.parallel, semi=self.semi, exponent=self.exponent,
+            wall=self.wall, gap=self.gap, dielectric=self.dielectric, ripple=self.ripple, ripple_hz=self.ripple_hz,
+            along=self.along, distance=self.distance, spacing=self.spacing, twist=self.pitch,
+        )  # fmt: skip
         self.words, self.table = Numbers(answer=self.work), Numbers(answer=self.work)
         self._answer: Answer | None = None
         self.charts = Charts()
@@ -714,7 +720,6 @@ class ResponseTab:
         return w.GridBox(children, layout={"grid_template_columns": columns, "grid_gap": "4px 26px"})
 
     def _listen(self, part: Entry[Any] | w.Dropdown) -> None:
-        self.fields = {**self.fields, **named(part)}
         if isinstance(part, Entry):
             part.changed = lambda: self.changed()
         else:
@@ -736,8 +741,8 @@ class ResponseTab:
         """What the entries hang on the wire; `load_ohm` is the page's."""
         if self.load.value in DEMO_DRIVERS:
             driver = DEMO_DRIVERS[self.load.value]
-            rows = tables.load("demo_drivers").set_index("name")
-            made = Provenance(*map(str, rows.loc[self.load.value, ["source", "confidence"]]))
+            about = ABOUT_DEMO_DRIVERS[self.load.value]
+            made = Provenance(about.source, about.confidence)
             return SpeakerLoad(name=f"{self.load.value} (invented)", load=driver, driver=driver, made=made)
         if self.load.value == "own":
             return self._own_driver()

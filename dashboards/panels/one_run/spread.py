@@ -19,10 +19,10 @@ from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.one_run.heat import axis_names, distinct, level_lines, thin_to_thick
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc import tables, units
-from wirecalc.circuits import choose, runs, tolerance
+from wirecalc import runs, tables, units
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.runs import choose, tolerance
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.choice import bound
 from wirecalc.workings.spread import POINTS, Strayed, broken, drawn, first_order, share_of
@@ -53,6 +53,14 @@ NAMES = {
     "resistance_ratio": "Wire resistance",
     "load_ratio": "Load",
 }
+KEYS = {
+    "length_m": "length",
+    "temperature_c": "temperature",
+    "joints_ohm": "joints",
+    "resistance_ratio": "resistance",
+    "load_ratio": "load",
+}
+"""In the page's address."""
 
 
 def main_limit(run: runs.Run) -> Limit:
@@ -107,7 +115,7 @@ def compute(question: Question) -> SpreadAnswer:
 
 
 def _solved(work: Callable[[], Found]) -> Found | None:
-    """What `work` finds, or None where `wirecalc.circuits.tolerance` met a case without a solution."""
+    """What `work` finds, or None where `wirecalc.runs.tolerance` met a case without a solution."""
     try:
         return work()
     except InputError as fault:
@@ -146,12 +154,6 @@ def _bound(limit: Limit) -> str:
 def _name(measure: str) -> str:
     name = runs.MEASURES[measure].name
     return name[0].lower() + name[1:]
-
-
-def _load_name(run: runs.Run) -> str:
-    if isinstance(run, runs.SpeakerRun):
-        return "Load impedance"
-    return {runs.LineRun: "Input impedance", runs.RelayRun: "Coil resistance"}.get(type(run), "Load’s draw")
 
 
 def bands_chart(answer: SpreadAnswer) -> Picture:
@@ -203,7 +205,7 @@ def shares_chart(answer: SpreadAnswer) -> Picture:
     run, spread = answer.question.situation.run, answer.spread
     shares = dict.fromkeys(NAMES, 0.0) if spread is None else spread.bands[answer.question.limit.measure].shares
     order = list(shares)[::-1]  # plotly counts from below
-    names = [_load_name(run) if one == "load_ratio" else NAMES[one] for one in order]
+    names = [run.varies if one == "load_ratio" else NAMES[one] for one in order]
     values = np.array([100 * shares[one] for one in order])
     trace = {
         "type": "bar",
@@ -261,7 +263,7 @@ def sentence(answer: SpreadAnswer) -> str:
         said = f"The {name} is {always} in all cars. {keeps} the limit, {limit.sense} {most}."
     else:
         first, share = next(iter(band.shares.items()))
-        input_name = _load_name(run) if first == "load_ratio" else NAMES[first]
+        input_name = run.varies if first == "load_ratio" else NAMES[first]
         breaks = "breaks" if broke == 0 or _share(broke) == "1 of 100" else "break"
         said = (
             f"In 90 of 100 cars the {name} lies between {asked(low, 'low')} and "
@@ -314,7 +316,7 @@ def table_html(answer: SpreadAnswer) -> str:
 
 
 def _entries() -> dict[str, Entry[float]]:
-    """One for each input of `wirecalc.circuits.tolerance.run_inputs`, set to the usual spread, with its reason."""
+    """One for each input of `wirecalc.runs.tolerance.run_inputs`, set to the usual spread, with its reason."""
     kinds = {
         "length_m": (units.RATIO, "%", 1.0),
         "temperature_c": (DIFFERENCE, "K", 100.0),
@@ -356,7 +358,7 @@ class SpreadTab:
     @property
     def fields(self) -> Fields:
         """See `dashboards.panels.one_run.request.Tab`."""
-        return {**named(*self.entries.values()), "limit": self.limit}
+        return named(**{KEYS[name]: entry for name, entry in self.entries.items()}, limit=self.limit)
 
     def _read_limit(self, text: str) -> float:
         kind, bare, high = BOUNDS[self._usual.unit if self._usual else ""]

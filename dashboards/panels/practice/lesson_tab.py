@@ -50,7 +50,7 @@ class LessonTab:
         card = w.VBox([self.text])
         card.add_class("wc-problem")
         self.view = w.VBox([self.which, card, self.sliders, self.alert, self.charts, self.told, buttons])
-        self._entries: dict[str, tuple[Entry[Any], Entry[Any]]] = {}
+        self._entries: dict[str, dict[str, Entry[Any]]] = {}
         self.which.observe(lambda _change: self.open(), "value")
         self.back.on_click(lambda _button: self._step(-1))
         self.on.on_click(lambda _button: self._step(1))
@@ -65,14 +65,19 @@ class LessonTab:
     @property
     def fields(self) -> Fields:
         """Of the lesson that is open, by their names in the page's address."""
-        return named(self.which, *self.entries)
+        return named(lesson=self.which, **self._sliders)
 
     @property
-    def entries(self) -> tuple[Entry[Any], Entry[Any]]:
-        """Of the lesson that is open; each lesson keeps its own."""
+    def entries(self) -> tuple[Entry[Any], ...]:
+        """Of the lesson that is open."""
+        return tuple(self._sliders.values())
+
+    @property
+    def _sliders(self) -> dict[str, Entry[Any]]:
+        """By their keys in the page's address; each lesson keeps its own."""
         if self.key not in self._entries:
             self._entries[self.key] = PICTURES[self.key][0]()
-            for one in self._entries[self.key]:
+            for one in self._entries[self.key].values():
                 one.changed = self._play
         return self._entries[self.key]
 

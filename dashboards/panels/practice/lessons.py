@@ -13,10 +13,11 @@ from dashboards.panels.controls.colours import DASHES, INK, PATTERNS, SERIES
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.sizes import AWG_STOPS, Size
 from wirecalc import units
-from wirecalc.circuits import line_level, relay, words
+from wirecalc.circuits import line_level, relay
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import nearest
+from wirecalc.runs import words
 from wirecalc.wire import ampacity
 from wirecalc.wire.cable import LONGEST_M, loop_ohm
 from wirecalc.wire.conductor import Conductor, at_temperature, awg, conductor
@@ -256,17 +257,19 @@ def _factor() -> Entry[Any]:
 _LOOPS = tuple(step / 20 for step in range(1, 21))
 _SOURCES = (100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0)
 
-Lesson = tuple[Callable[[], tuple[Entry[Any], Entry[Any]]], Callable[[Any, Any], Shown]]
+Lesson = tuple[Callable[[], dict[str, Entry[Any]]], Callable[[Any, Any], Shown]]
 
 PICTURES: dict[str, Lesson] = {
-    "return": (lambda: (_length(5.0), _size(16)), way_back),
-    "decibels": (lambda: (_ohms("Loop resistance", 0.15, 1.0, _LOOPS),
-                          _ohms("Speaker", 4.0, 16.0, (2.0, 3.0, 4.0, 6.0, 8.0))), decibels),
-    "parallel": (lambda: (_count("Conductors side by side", 2, 8), _size(18)), parallel),
-    "temperature": (lambda: (_celsius("Copper temperature", 60.0, 105.0), _length(5.0)), temperature),
-    "damping": (lambda: (_factor(), _length(5.0, 12.0)), damping),
-    "heat": (lambda: (_count("Loaded wires together", 4, 12), _celsius("Air around them", 45.0, 75.0)), bundle),
-    "relay": (lambda: (_celsius("Coil temperature", 60.0, 120.0), _length(6.0)), pull_in),
-    "treble": (lambda: (_length(5.0), _ohms("Source impedance", 2000.0, 10e3, _SOURCES)), treble),
+    "return": (lambda: {"length": _length(5.0), "size": _size(16)}, way_back),
+    "decibels": (lambda: {"loop": _ohms("Loop resistance", 0.15, 1.0, _LOOPS),
+                          "speaker": _ohms("Speaker", 4.0, 16.0, (2.0, 3.0, 4.0, 6.0, 8.0))}, decibels),
+    "parallel": (lambda: {"count": _count("Conductors side by side", 2, 8), "size": _size(18)}, parallel),
+    "temperature": (lambda: {"copper": _celsius("Copper temperature", 60.0, 105.0), "length": _length(5.0)},
+                    temperature),
+    "damping": (lambda: {"factor": _factor(), "length": _length(5.0, 12.0)}, damping),
+    "heat": (lambda: {"loaded": _count("Loaded wires together", 4, 12),
+                      "air": _celsius("Air around them", 45.0, 75.0)}, bundle),
+    "relay": (lambda: {"coil": _celsius("Coil temperature", 60.0, 120.0), "length": _length(6.0)}, pull_in),
+    "treble": (lambda: {"length": _length(5.0), "source": _ohms("Source impedance", 2000.0, 10e3, _SOURCES)}, treble),
 }  # fmt: skip
-"""By the lesson's key: what makes its two sliders, and its picture."""
+"""By the lesson's key: what makes its two sliders, by their keys in the page's address, and its picture."""

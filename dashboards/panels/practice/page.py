@@ -8,7 +8,7 @@ from contextlib import ExitStack, contextmanager
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.controls.address import Address, Fields, nested
+from dashboards.panels.controls.address import Address, Fields, Listed, named, nested
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.practice.lesson_tab import LessonTab
 from dashboards.panels.practice.problem_tab import LOOK as PAGE_LOOK
@@ -20,6 +20,8 @@ from dashboards.panels.practice.sheet import SheetTab
 from wirecalc.practice.progress import Progress
 
 PROBLEMS, LESSONS, SHEET, PROGRESS = "Problems", "Lessons", "Sheet for a class", "My progress"
+KEYS = {PROBLEMS: "problems", LESSONS: "lessons", SHEET: "sheet", PROGRESS: "progress"}
+"""Of the tabs, in the page's address."""
 
 
 class PracticePanel:
@@ -62,8 +64,8 @@ class PracticePanel:
 
     def fields(self) -> Fields:
         """What is in the page's address."""
-        of_tabs = {**nested(SHEET, self.sheet.fields), **nested(LESSONS, self.lessons.fields)}
-        return {"tab": self.bar, **self.problems.fields, **of_tabs}
+        of_tabs = {**nested(KEYS[SHEET], self.sheet.fields), **nested(KEYS[LESSONS], self.lessons.fields)}
+        return {**named(tab=Listed(self.bar, KEYS.__getitem__)), **self.problems.fields, **of_tabs}
 
     @contextmanager
     def _filled(self) -> Iterator[None]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import ipywidgets as w
 import numpy as np
@@ -46,7 +47,7 @@ class ProblemTab:
         card.add_class("wc-problem")
         self.view = w.VBox([self.kind, self.alert, card, self.answer, buttons, self.worked])
         self.changed: Callable[[], None] = lambda: None
-        self.fields: Fields = {**named(self.kind), "problem": Part(self._written, self._read, plain="")}
+        self.fields: Fields = named(kind=self.kind, problem=Part(self._written, self._read, plain=""))
         self.problem: Problem
         self._wrong, self._done, self._told, self._waits = 0, False, True, False
         self.kind.observe(lambda _change: self.next(), "value")
@@ -149,21 +150,5 @@ class ProblemTab:
             self.counted(self.problem.kind.key, right, self._wrong + 1)
 
 
-LOOK = """
-.wc-problem { background: var(--wc-card); border: 1px solid var(--wc-line); border-radius: 8px; padding: 12px 14px;
-  margin: 10px 0; gap: 6px; box-sizing: border-box; }
-.wc-problem h2 small { font-weight: 400; color: var(--wc-soft); }
-.wc-page .wc-buttons { display: flex; flex-wrap: wrap; gap: 8px; }
-.wc-words-in { margin: 0; color: var(--wc-soft); font-size: 14px; line-height: 2; }
-.wc-word { font: inherit; color: var(--wc-ink); background: none; border: 0; border-bottom: 1px dotted var(--wc-soft);
-  min-height: 28px; padding: 0 2px; margin: 0 4px; cursor: pointer; }
-.wc-meaning { max-width: min(28em, calc(100vw - 40px)); margin: auto; padding: 12px 14px;
-  box-sizing: border-box; font-size: 16px; line-height: 1.4; color: var(--wc-ink); background: var(--wc-card);
-  border: 1px solid var(--wc-soft); border-radius: 8px; }
-.wc-practice .wc-top { position: static; }
-.wc-page.wc-practice { grid-template-columns: minmax(0, 1fr); grid-template-areas: "top" "show"; max-width: 1000px; }
-@media print {
-  .wc-practice .wc-controls, .wc-practice .wc-choice, .wc-words-in, .wc-buttons { display: none !important; }
-}
-"""
+LOOK = Path(__file__).with_name("problem_tab.css").read_text(encoding="utf-8")
 """CSS of the tab and of the page."""

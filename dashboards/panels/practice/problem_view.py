@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import math
 import re
+from pathlib import Path
 
 from dashboards.panels.controls.colours import stroke
 from dashboards.panels.controls.numbers import input_html, step_html
@@ -115,20 +116,5 @@ def _round_step(most: float) -> float:
     return next(power * part for part in (5, 2, 1) if most / (power * part) >= 8)
 
 
-LOOK = """
-.wc-asked { font-size: 18px; line-height: 1.45; margin: 0; max-width: 46em; }
-.wc-read { display: block; width: 100%; max-width: 760px; height: auto; margin: 8px 0; }
-.wc-read text { font: 13px system-ui, sans-serif; fill: currentColor; } .wc-read .wc-end { font-weight: 650; }
-@media screen and (max-width: 599px) { .wc-read text { font-size: 20px; } }
-.wc-read .wc-grid { stroke: currentColor; stroke-opacity: 0.22; fill: none; }
-.wc-solution code { font: 14px/1.45 ui-monospace, "Liberation Mono", monospace; color: inherit; background: none;
-  padding: 0; white-space: normal; overflow-wrap: anywhere; }
-.wc-solution dt { float: none !important; width: auto !important; font-weight: 400 !important; }
-.wc-solution summary { cursor: pointer; min-height: 32px; }
-.wc-solution p { margin: 2px 0; } .wc-solution ol { margin: 0; padding-left: 1.6em; }
-.wc-solution li { margin: 0 0 8px; }
-.wc-solution small, .wc-solution dd { display: block; color: var(--wc-soft); font-size: 13px; }
-.wc-solution dl { margin: 0; padding: 0; }
-.wc-solution dd { margin: 0 0 6px 1.2em; }
-"""
+LOOK = Path(__file__).with_name("problem_view.css").read_text(encoding="utf-8")
 """CSS of all this, for a page and for a file."""

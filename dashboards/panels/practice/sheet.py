@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Sequence
+from pathlib import Path
 
 import ipywidgets as w
 
@@ -55,8 +56,8 @@ class SheetTab:
                       for key, kind in KINDS.items()}  # fmt: skip
         self.key = w.ToggleButtons(options=[("With the answer key", True), ("Without", False)], value=True)
         self.key.add_class("wc-units")
-        kinds = ticks("kinds of problem", list(self.boxes.values()))
-        self.fields: Fields = {**named(self.seed, self.count), "kinds": kinds, "key": self.key}
+        kinds = ticks("kinds of problem", self.boxes)
+        self.fields: Fields = named(number=self.seed, count=self.count, kinds=kinds, key=self.key)
         self.alert, self.shown = w.HTML(), w.HTML()
         self.save = Download("Save the sheet as a file", self._file)
         chips, entries = w.Box(list(self.boxes.values())), w.Box([self.seed.view, self.count.view, self.key])
@@ -88,25 +89,6 @@ class SheetTab:
         return f"practice-sheet-{self.seed.value}.html", content, "text/html"
 
 
-_FILE = """
-body { font: 15px/1.45 system-ui, "Segoe UI", Roboto, "Liberation Sans", sans-serif; margin: 24px auto; padding: 0 16px;
-  max-width: 800px; color: var(--wc-ink); background: var(--wc-card); }
-@media print { body { margin: 0; padding: 0; max-width: none; font-size: 12px; } }
-@page { margin: 14mm; }
-"""
-LOOK = """
-.wc-sheet { max-width: 800px; } .wc-sheet h2 { font-size: 20px !important; margin: 0 0 6px !important; }
-.wc-sheet > ol > li { margin: 0 0 14px; break-inside: avoid !important; padding-left: 4px; }
-.wc-sheet .wc-asked { font-size: inherit; } .wc-sheet .wc-read { max-width: 520px; }
-.wc-line, .wc-name { border-bottom: 1px solid currentColor; margin: 14px 0 0; max-width: 26em; }
-.wc-name { margin: 0 0 12px; }
-.wc-key { break-before: page; margin-top: 28px; } .wc-key li { break-inside: avoid !important; margin: 0 0 8px; }
-.wc-key code { font: 13px/1.4 ui-monospace, "Liberation Mono", monospace; color: inherit; background: none; padding: 0;
-  white-space: normal; overflow-wrap: anywhere; }
-.wc-page .wc-chips.wc-long { grid-template-columns: repeat(auto-fill, minmax(min(100%, 250px), 1fr)); }
-.wc-page .wc-long .wc-chip input { flex: none; } .wc-page .wc-long .wc-chip label span { white-space: normal; flex: 1; }
-@media print {
-  .wc-sheet { font-size: 12px; max-width: none; } .wc-sheet .wc-read { max-width: 400px; } .wc-key { margin: 0; }
-}
-"""
+_FILE = Path(__file__).with_name("sheet_file.css").read_text(encoding="utf-8")
+LOOK = Path(__file__).with_name("sheet.css").read_text(encoding="utf-8")
 """CSS of the sheet, for the page and for the file."""

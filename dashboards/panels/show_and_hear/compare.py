@@ -7,9 +7,9 @@ from collections.abc import Callable
 
 from dashboards.panels.controls.colours import EDGE, INK, SERIES
 from wirecalc import units
-from wirecalc.circuits import words
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import NAMES, Contrast
+from wirecalc.runs import words
 
 
 def _upright(left: float, wide: float, apart: int) -> str:

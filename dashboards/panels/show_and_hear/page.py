@@ -9,7 +9,7 @@ import ipywidgets as w
 import numpy as np
 
 from dashboards.panels.controls import glossary
-from dashboards.panels.controls.address import Address, Fields, named
+from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice
@@ -20,18 +20,17 @@ from dashboards.panels.show_and_hear import compare
 from dashboards.panels.show_and_hear.blind import BlindPart
 from dashboards.panels.show_and_hear.hear import HearPart
 from dashboards.panels.show_and_hear.leaflet import leaflet
-from wirecalc import tables, units
-from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
-from wirecalc.circuits.runs import SpeakerRun
+from wirecalc import units
+from wirecalc.circuits.loudspeaker import ABOUT_DEMO_DRIVERS, DEMO_DRIVERS
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
+from wirecalc.runs import SpeakerRun
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, conductor
 
 FOOT_M = 0.3048
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
-_RATED_OHM = dict(zip(*(tables.load("demo_drivers")[column] for column in ("name", "rated_ohm")), strict=True))
 _DEEPEST_HZ = 200.0  # resonance of a driver that plays the whole band of the comparison
 
 
@@ -164,15 +163,28 @@ class ShowAndHearPanel:
     def fields(self) -> Fields:
         """What is in the page's address: the entries; of a blind test what is asked, never its order or answers."""
         shared, blind = self.shared, self.blind
-        choices = (one for form in self.forms for one in (form.size, form.metal, *form.entries[1:]))
-        shared_by_both = (self.speaker, shared.power, shared.rated, shared.load, shared.damping)
-        heard = (self.hear.kind, blind.question, blind.trials, blind.kind)
-        return {"units": self.feet, **named(*choices, *shared_by_both, *heard)}
+        found = named(units=Listed(self.feet, lambda feet: "feet" if feet else "metres"))
+        for name, form in zip(NAMES, self.forms, strict=True):
+            own = named(
+                size=form.size, metal=form.metal, length=form.length, parallel=form.parallel, price=form.price
+            )  # fmt: skip
+            found |= {f"{name.lower()}-{key}": field for key, field in own.items()}
+        return found | named(
+            speaker=self.speaker,
+            power=shared.power,
+            rated=shared.rated,
+            load=shared.load,
+            damping=shared.damping,
+            sound=self.hear.kind,
+            question=blind.question,
+            questions=blind.trials,
+            test_sound=blind.kind,
+        )
 
     def _change_speaker(self, change: dict[str, Any]) -> None:
         name = change["new"]
         if name:
-            self.shared.load.set(float(_RATED_OHM[name]))
+            self.shared.load.set(float(ABOUT_DEMO_DRIVERS[name].rated_ohm))
         (self.shared.load.view.add_class if name else self.shared.load.view.remove_class)("wc-shut")
         self.refresh()
 

@@ -51,7 +51,7 @@ class BuyTab:
             "Spool lengths", read_spools, lambda lengths: "; ".join(f"{one:g} m" for one in lengths), SPOOLS_M,
             help="that wire is sold in, parted by semicolons",
         )  # fmt: skip
-        self.fields = named(self.slack, self.loop, self.spools)
+        self.fields = named(slack=self.slack, loop=self.loop, spools=self.spools)
         self.packed = Packed(
             what="This price list",
             instead="Keep its file.",

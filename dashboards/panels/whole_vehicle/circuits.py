@@ -11,7 +11,7 @@ from dashboards.panels.controls.numbers import number, to_html
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.links import one_run
 from wirecalc import units
-from wirecalc.circuits.runs import MEASURES, wire_ohm, with_heat
+from wirecalc.runs import MEASURES, wire_ohm, with_heat
 from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.wire import fuse
@@ -19,7 +19,8 @@ from wirecalc.workings.measures import working
 
 AS_CLOSE = 1e-6  # a working is shown only where it gives the plan's own number
 WORST, LISTED, BROKEN = "worst first", "as listed", "broken only"
-ORDERS = (WORST, LISTED, BROKEN)
+ORDERS = {WORST: "worst", LISTED: "listed", BROKEN: "broken"}
+"""With their keys in the page's address."""
 
 
 def in_short(answer: PlanAnswer) -> str:

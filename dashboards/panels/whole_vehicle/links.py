@@ -13,8 +13,7 @@ from dashboards.panels.controls.forms import (
     SubwooferForm,
     TurnOnForm,
 )
-from wirecalc import units
-from wirecalc.circuits import runs
+from wirecalc import runs, units
 from wirecalc.vehicle.model import Vehicle, given
 from wirecalc.vehicle.plan import Circuit
 
@@ -41,19 +40,19 @@ def entries(vehicle: Vehicle, circuit: Circuit) -> dict[str, str] | None:
     if run is None:
         return None
     assert not isinstance(wire.size, str)
-    found = {"circuit": name(_FORM_OF[type(run)].title), **_of_kind(vehicle, circuit)}
+    found = {"circuit": _FORM_OF[type(run)].key, **_of_kind(vehicle, circuit)}
     found |= {
-        "run-length-one-way": _written(laid.length_m, "m"),
+        "length": _written(laid.length_m, "m"),
         "metal": name(wire.metal),
         "stranding": name(wire.stranding),
         "insulation": name(wire.insulation),
-        "where-it-lies": name(wire.zone),
-        "conductor-temperature": _written(laid.temperature_c, "°C"),
+        "zone": name(wire.zone),
+        "temperature": _written(laid.temperature_c, "°C"),
         "size": units.show_size(*wire.size),
-        "return": name("by a second conductor" if laid.ways == 2 else "by the vehicle's body"),
-        "joints-whole-loop": _written(laid.joints_ohm, "ohm"),
-        "conductors-in-parallel": str(laid.parallel),
-        "loaded-wires-together": str(circuit.place.loaded),
+        "return": "conductor" if laid.ways == 2 else "body",
+        "joints": _written(laid.joints_ohm, "ohm"),
+        "parallel": str(laid.parallel),
+        "loaded": str(circuit.place.loaded),
     }
     return found
 
@@ -63,48 +62,48 @@ def _of_kind(vehicle: Vehicle, circuit: Circuit) -> dict[str, str]:
     start, end = vehicle.device(circuit.wire.start), vehicle.device(circuit.wire.end)
     if isinstance(run, runs.SpeakerRun):
         found = {
-            "amplifier-power": _written(given(start.power_w), "W"),
-            "rated-into": _written(given(start.into_ohm), "ohm"),
-            "load-impedance": _written(given(end.impedance_ohm), "ohm"),
-            "amplifier-damping-factor": _written(given(start.damping_factor)),
-            "channels": "two-bridged" if len(vehicle.roles(circuit.wire)[0][1]) == 2 else "one-channel",
+            "power": _written(given(start.power_w), "W"),
+            "rated": _written(given(start.into_ohm), "ohm"),
+            "load": _written(given(end.impedance_ohm), "ohm"),
+            "damping": _written(given(start.damping_factor)),
+            "bridge": "yes" if len(vehicle.roles(circuit.wire)[0][1]) == 2 else "no",
         }
-        return found | ({} if start.least_ohm is None else {"least-load-allowed": _written(start.least_ohm, "ohm")})
+        return found | ({} if start.least_ohm is None else {"least": _written(start.least_ohm, "ohm")})
     if isinstance(run, runs.LineRun):
         return {
-            "output-impedance": _written(run.source_ohm, "ohm"),
-            "input-impedance": _written(run.input_ohm, "ohm"),
-            "cable-capacitance-per-metre": _written(run.farad_per_m * 1e12, "pF"),
+            "source": _written(run.source_ohm, "ohm"),
+            "input": _written(run.input_ohm, "ohm"),
+            "capacitance": _written(run.farad_per_m * 1e12, "pF"),
         }
     if isinstance(run, runs.TurnOnRun):
         return {
-            "draw-of-all-devices": _written(run.draw_a, "A"),
-            "head-unit-s-limit": _written(run.limit_a, "A"),
-            "turn-on-voltage": _written(run.supply_v, "V"),
-            "least-turn-on-voltage": _written(run.least_v, "V"),
+            "draw": _written(run.draw_a, "A"),
+            "limit": _written(run.limit_a, "A"),
+            "supply": _written(run.supply_v, "V"),
+            "least": _written(run.least_v, "V"),
         }
     if isinstance(run, runs.RelayRun):
         return {
-            "coil-resistance": _written(run.relay.coil_ohm, "ohm"),
-            "pull-in-voltage": _written(run.relay.pull_in_v, "V"),
-            "drop-out-voltage": _written(run.relay.drop_out_v, "V"),
-            "supply-voltage": _written(run.supply_v, "V"),
-            "coil-temperature": _written(run.coil_c, "°C"),
+            "coil": _written(run.relay.coil_ohm, "ohm"),
+            "pull-in": _written(run.relay.pull_in_v, "V"),
+            "drop-out": _written(run.relay.drop_out_v, "V"),
+            "supply": _written(run.supply_v, "V"),
+            "hot": _written(run.coil_c, "°C"),
         }
     if isinstance(run, runs.LampRun):
         return {
-            "supply-voltage": _written(run.supply_v, "V"),
-            "strip-length": _written(run.strip_m, "m"),
-            "strip-current-per-metre": _written(run.amps_per_m, "A"),
-            "strip-resistance-per-metre": _written(run.strip_ohm_per_m, "ohm"),
+            "supply": _written(run.supply_v, "V"),
+            "strip": _written(run.strip_m, "m"),
+            "per-m": _written(run.amps_per_m, "A"),
+            "strip-ohm": _written(run.strip_ohm_per_m, "ohm"),
         }
     assert isinstance(run, runs.FeedRun)
     return {
-        "rated-power-all-channels": _written(run.rated_w, "W"),
-        "battery-voltage": _written(run.supply_v, "V"),
-        "class": name(run.amplifier_class.key),
-        "power-supply": "regulated" if run.regulated else "not-regulated",
-        "rated-at": _written(run.full_power_v, "V"),
+        "power": _written(run.rated_w, "W"),
+        "supply": _written(run.supply_v, "V"),
+        "amplifier-class": name(run.amplifier_class.key),
+        "regulated": "yes" if run.regulated else "no",
+        "full-v": _written(run.full_power_v, "V"),
     }
 
 

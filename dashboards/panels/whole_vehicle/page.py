@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 import ipywidgets as w
 
-from dashboards.panels.controls.address import Address, Fields, named
+from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.background import Aside
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, said
@@ -34,6 +34,11 @@ from wirecalc.wire import fuse
 DEMO = "Demo vehicle (invented)"
 CIRCUITS, WIRES, DEVICES = "Circuits", "Wires", "Devices"
 TREE, BARS, CABLES, BUY = "Currents and volts", "Decibels and heat", "Cables", "To buy"
+KEYS = {
+    CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", TREE: "currents", BARS: "levels", CABLES: "cables",
+    BUY: "buy",
+}  # fmt: skip
+"""Of the tabs, in the page's address."""
 BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes first: read this before you pull a wire."
 WHEN = ("battery feed", "branch", "airbag", "fuse type")
 
@@ -114,8 +119,16 @@ class WholeVehiclePanel:
 
     def fields(self) -> Fields:
         """What is in the page's address, besides the plan."""
-        shown = {"tab": self.bar, "order": self.order, "state": self.state, "engine": self.engine}
-        return {**shown, **named(self.shelf, self.cables.spare), "cables": self.cables.part, **self.buy.fields}
+        shown = named(
+            tab=Listed(self.bar, KEYS.__getitem__),
+            order=Listed(self.order, plan_circuits.ORDERS.__getitem__),
+            state=Listed(self.state, plan_tree.STATE_KEYS.__getitem__),
+            engine=self.engine,
+            shelf=self.shelf,
+            spare=self.cables.spare,
+            cables=self.cables.part,
+        )
+        return {**shown, **self.buy.fields}
 
     def _kept(self) -> bytes:
         """See `Packed`: the example as it opens is no news."""

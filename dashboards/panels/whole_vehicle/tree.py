@@ -16,6 +16,8 @@ from wirecalc.vehicle.network import STATES
 from wirecalc.vehicle.plan import Plan
 
 STATE_NAMES = tuple(state.name for state in STATES)
+STATE_KEYS = {state.name: f"{'on' if state.engine else 'off'}-{'full' if state.full else 'music'}" for state in STATES}
+"""In the page's address."""
 _ROW, _STEP, _LEFT = 46, 22, 12  # of one branch and one level [CSS px]
 
 

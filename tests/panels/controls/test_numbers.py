@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 import pytest
 
 from dashboards.panels.controls.numbers import Numbers, mark, number, of_this, opening, to_html
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import METALS, awg
@@ -157,5 +157,5 @@ def test_an_entry_that_cannot_be_used_is_said() -> None:
 
 
 def test_nothing_is_fetched() -> None:
-    assert "http" not in Numbers._esm + Numbers._css
-    assert "import" not in Numbers._esm
+    assert "http" not in f"{Numbers._esm}{Numbers._css}"
+    assert "import" not in str(Numbers._esm)

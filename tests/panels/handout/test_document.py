@@ -24,9 +24,9 @@ from dashboards.panels.handout.table import Amount, CellMark, Table, to_html
 from tests.support.handout_example import DATE, HOSTILE, demo_page, hostile, job
 from tests.support.paths import ROOT
 from wirecalc import units
-from wirecalc.circuits.runs import wire_ohm
-from wirecalc.circuits.words import heard
 from wirecalc.errors import InputError
+from wirecalc.runs import wire_ohm
+from wirecalc.runs.words import heard
 from wirecalc.vehicle.network import STATES
 
 VOID = {"meta", "input", "br", "link", "img"}
@@ -343,8 +343,8 @@ def test_the_engineer_reads_every_measure_and_limit() -> None:
     table = handout_engineer.measures(job())
     for one, row in zip(job().plan.circuits, table.rows, strict=True):
         shown = [cell.value for cell in row[7:] if isinstance(cell, Amount)]
-        kilo = {"corner_khz": 1e3}
-        wanted = [value * kilo.get(key, 1) for key, value in one.measures.items()]
+        scale = {"corner_khz": 1e3, "dimmest_percent": 0.01}
+        wanted = [value * scale.get(key, 1) for key, value in one.measures.items()]
         assert sorted(map(str, shown)) == sorted(map(str, wanted)), one.wire.name
     limits = handout_engineer.limits(job()).rows
     plan = job().plan.limits
@@ -352,7 +352,9 @@ def test_the_engineer_reads_every_measure_and_limit() -> None:
     for row, one in zip(limits, plan.to_dict("records"), strict=True):
         assert isinstance(row[2], Amount)
         assert isinstance(row[4], Amount)
-        assert (row[2].value, row[4].value) == pytest.approx((one["value"], one["bound"]), nan_ok=True)
+        ratio = 0.01 if one["unit"] == "%" else 1.0
+        wanted = (one["value"] * ratio, one["bound"] * ratio)
+        assert (row[2].value, row[4].value) == pytest.approx(wanted, nan_ok=True)
         assert row[5] == ("met" if one["meets"] else "BROKEN")
         assert row[6]
     assert any("AC 43.13-1B" in str(row[6]) for row in limits)

@@ -13,8 +13,8 @@ from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, sentence
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import read
-from wirecalc.circuits.choose import LIMITS
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import LIMITS
 from wirecalc.wire.conductor import conductor
 
 

@@ -13,11 +13,11 @@ import pytest
 from dashboards.panels.controls.sizes import OFFERED
 from dashboards.panels.one_run import heat as heat_tab
 from dashboards.panels.one_run.heat import HeatTab
-from dashboards.panels.one_run.page import SUITS
+from dashboards.panels.one_run.page import suits
 from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import numbers, read
-from wirecalc import units
-from wirecalc.circuits import relay, runs, supply
+from wirecalc import runs, units
+from wirecalc.circuits import relay, supply
 from wirecalc.circuits.source import Amplifier
 from wirecalc.wire import ampacity, fuse, heat, melting
 from wirecalc.wire.conductor import METALS, Conductor, awg, conductor
@@ -96,10 +96,8 @@ def opened(run: runs.Run, this: Conductor | None = None, **changes: Any) -> Heat
 
 
 def test_it_suits_every_run_that_heats_its_wire() -> None:
-    assert [isinstance(run, SUITS["Heat and fuse"]) for run in ALL] == [
-        "heat_a" in run.measures(0.01, 1.0) for run in ALL
-    ]
-    assert [run for run in ALL if not isinstance(run, SUITS["Heat and fuse"])] == [LINE]
+    assert [suits(run, "Heat and fuse") for run in ALL] == ["heat_a" in run.measures(0.01, 1.0) for run in ALL]
+    assert [run for run in ALL if not suits(run, "Heat and fuse")] == [LINE]
 
 
 def test_bars_are_the_temperatures_by_size() -> None:
@@ -269,7 +267,7 @@ def test_each_caution_stands_at_the_fuse_where_it_belongs(name: str, with_it: Ru
 def test_airbags_and_local_codes_are_said_for_every_run() -> None:
     tab = HeatTab()
     for run in ALL:
-        if isinstance(run, SUITS["Heat and fuse"]):
+        if suits(run, "Heat and fuse"):
             tab.show(situation(run))
             assert fuse.CAUTIONS["airbag"] in (read(tab.fuse.html))
             assert fuse.LOCAL_CODES in (read(tab.fuse.html))
@@ -321,7 +319,7 @@ def test_melting_currents_are_for_copper_only() -> None:
 def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: dict[str, Any]) -> None:
     tab = HeatTab()
     for run in (*ALL, *EXTREME):
-        if isinstance(run, SUITS["Heat and fuse"]):
+        if suits(run, "Heat and fuse"):
             tab.show(situation(run, this, **changes))
             for chart in tab.charts.drawn:
                 no_nan_outside_arrays(chart.figure.to_dict())

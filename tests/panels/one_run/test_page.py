@@ -15,8 +15,7 @@ from dashboards.panels.one_run import length
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import read
-from wirecalc import units
-from wirecalc.circuits import runs
+from wirecalc import runs, units
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import conductor

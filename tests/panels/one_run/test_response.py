@@ -12,12 +12,13 @@ import pytest
 
 from dashboards.panels.controls.sizes import MOST_DRAWN, OFFERED
 from dashboards.panels.one_run import response as response_tab
-from dashboards.panels.one_run.page import SUITS
+from dashboards.panels.one_run.page import suits
 from dashboards.panels.one_run.request import RunRequest
 from dashboards.panels.one_run.response import ResponseTab
 from tests.panels.one_run.test_heat import answered
 from tests.support.sentences import numbers, read
-from wirecalc.circuits import line_level, response, runs, supply
+from wirecalc import runs
+from wirecalc.circuits import line_level, response, supply
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.impedance_file import read_impedance
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS, Driver, closed_box, least_impedance
@@ -111,12 +112,12 @@ def expected_db(load: Any, hz: Any, pair: Pair, length_m: float = 5.5) -> Any:
 def test_it_suits_runs_that_carry_sound() -> None:
     tab = ResponseTab()
     assert tab.title == "Response"
-    assert isinstance(SPEAKER, SUITS["Response"])
-    assert isinstance(runs.SubwooferRun(amplifier=AMPLIFIER, load_ohm=2.0), SUITS["Response"])
-    assert isinstance(LINE, SUITS["Response"])
-    assert not isinstance(runs.TurnOnRun(draw_a=0.1, supply_v=12, limit_a=0.3, least_v=9), SUITS["Response"])
+    assert suits(SPEAKER, "Response")
+    assert suits(runs.SubwooferRun(amplifier=AMPLIFIER, load_ohm=2.0), "Response")
+    assert suits(LINE, "Response")
+    assert not suits(runs.TurnOnRun(draw_a=0.1, supply_v=12, limit_a=0.3, least_v=9), "Response")
     feed = runs.FeedRun(rated_w=500, amplifier_class=next(iter(supply.CLASSES.values())), supply_v=14.4)
-    assert not isinstance(feed, SUITS["Response"])
+    assert not suits(feed, "Response")
 
 
 @pytest.mark.parametrize("name", list(DEMO_DRIVERS))

@@ -28,9 +28,10 @@ from tests.panels.one_run.test_heat import (
     situation,
 )
 from tests.support.sentences import numbers, read
-from wirecalc.circuits import choose, runs, tolerance
+from wirecalc import runs
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.runs import choose, tolerance
 from wirecalc.wire.conductor import Conductor, awg
 
 

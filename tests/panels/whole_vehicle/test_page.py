@@ -27,7 +27,7 @@ from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, as_b
 from dashboards.panels.whole_vehicle.links import entries
 from dashboards.panels.whole_vehicle.page import BUY, CABLES, CIRCUITS, DEMO, DEVICES, TREE, WIRES, WholeVehiclePanel
 from tests.support.jobs import faulty, fixed, large, row
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.errors import InputError
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.fields import CHOOSE

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from wirecalc.circuits import response, runs
+from wirecalc import runs
+from wirecalc.circuits import response
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
 from wirecalc.circuits.source import Amplifier

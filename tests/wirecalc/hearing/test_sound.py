@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from scipy.io import wavfile
 from scipy.signal import periodogram
 
-from wirecalc.circuits import response, runs
+from wirecalc import runs
+from wirecalc.circuits import response
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS, HasImpedance

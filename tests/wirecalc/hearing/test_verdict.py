@@ -8,12 +8,12 @@ from collections.abc import Iterator
 
 import pytest
 
-from wirecalc import tables
-from wirecalc.circuits import runs, words
+from wirecalc import runs, tables
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
 from wirecalc.circuits.source import Amplifier
 from wirecalc.hearing import blind, contrast, verdict
 from wirecalc.hearing.contrast import ComparedWire, Contrast
+from wirecalc.runs import words
 from wirecalc.wire.conductor import awg
 
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4)

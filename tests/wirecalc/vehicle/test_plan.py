@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from tests.support import ngspice
 from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, wire, with_wire
-from wirecalc.circuits import runs, supply
+from wirecalc import runs
+from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import demo

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.wirecalc.workings.test_measures import KINDS, LAID, PLACES, WIRES, check
-from wirecalc.circuits import runs
-from wirecalc.circuits.choose import LIMITS, judge
+from wirecalc import runs
+from wirecalc.runs.choose import LIMITS, judge
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.choice import beyond, bound
 from wirecalc.workings.rating import TWICE, twice
@@ -38,12 +38,12 @@ def test_any_value_against_its_limit(
 
 
 def test_a_bound_is_the_tables_or_entered() -> None:
-    usual = LIMITS["relay or lamp"][0]
-    found = bound(usual, "relay or lamp")
+    usual = LIMITS["relay"][0]
+    found = bound(usual, "relay")
     put = found.steps[-1].inputs[0]
     assert (found.value, found.unit, put.origin, put.confidence) == (3, "%", usual.source, usual.confidence)
     assert usual.reason in put.name
-    entered = bound(replace(usual, bound=0.05), "relay or lamp")
+    entered = bound(replace(usual, bound=0.05), "relay")
     assert (entered.value, entered.steps[-1].inputs[0].origin) == (5, "entered")
 
 

@@ -1,4 +1,4 @@
-"""Every shown formula, with its numbers put back into arithmetic, is the number that `circuits.runs` computed."""
+"""Every shown formula, with its numbers put back into arithmetic, is the number that `wirecalc.runs` computed."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.shown_formulas import FOUR_DIGITS, FUNCTIONS, arithmetic
-from wirecalc.circuits import line_level, relay, runs, supply
+from wirecalc import runs
+from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError

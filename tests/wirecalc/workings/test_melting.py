@@ -9,7 +9,7 @@ from hypothesis import given, settings
 
 from tests.support.shown_formulas import proven
 from tests.wirecalc.workings.test_measures import CABIN, LAID_5M, PLACES, SPEAKER, WIRES
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.wire import melting
 from wirecalc.wire.conductor import Conductor, awg
 from wirecalc.wire.zones import ZONES

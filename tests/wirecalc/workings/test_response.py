@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from tests.support.shown_formulas import proven
 from tests.wirecalc.workings.test_measures import LAID, SPEAKERS, WIRES, numbers
-from wirecalc.circuits import line_level, response, runs
+from wirecalc import runs
+from wirecalc.circuits import line_level, response
 from wirecalc.circuits.impedance_file import MeasuredImpedance
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import (

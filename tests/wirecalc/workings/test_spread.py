@@ -1,4 +1,4 @@
-"""The shown working of a band, put back into arithmetic, is the band that `wirecalc.circuits.tolerance` found."""
+"""The shown working of a band, put back into arithmetic, is the band that `wirecalc.runs.tolerance` found."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from tests.support.shown_formulas import FOUR_DIGITS, arithmetic, proven
 from tests.wirecalc.workings.test_measures import CORNERS, KINDS, LAID, SPEAKER, WIRES
-from wirecalc import tables
-from wirecalc.circuits import runs, tolerance
+from wirecalc import runs, tables
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.runs import tolerance
 from wirecalc.wire.conductor import Conductor, awg
 from wirecalc.workings.formula import Input, Working
 from wirecalc.workings.spread import POINTS, Strayed, broken, drawn, first_order, share_of

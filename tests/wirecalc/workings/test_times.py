@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.wirecalc.workings.test_measures import CABIN, FEED, LAID_5M, PLACES, SPEAKER, TONE, WIRES, check, numbers
-from wirecalc.circuits import runs
-from wirecalc.circuits.short import STRONGEST_A, Short, hot, short
+from wirecalc import runs
 from wirecalc.errors import InputError
+from wirecalc.runs.short import STRONGEST_A, Short, hot, short
 from wirecalc.wire import fuse, heat
 from wirecalc.wire.conductor import Conductor, awg
 from wirecalc.wire.insulation import METAL_SOURCE, insulated

@@ -12,13 +12,12 @@ from hypothesis import strategies as st
 from numpy.typing import ArrayLike
 from scipy import stats
 
-from wirecalc import tables
-from wirecalc.circuits import runs
+from wirecalc import runs, tables
 from wirecalc.circuits.circuit import compare
 from wirecalc.circuits.source import Amplifier
-from wirecalc.circuits.tolerance import Uncertain, first_order, monte_carlo, run_inputs
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.runs.tolerance import Uncertain, first_order, monte_carlo, run_inputs
 from wirecalc.wire.conductor import awg
 
 MEASURES = ("loss_db", "load_w", "wire_w", "drop_v", "load_v", "damping_factor", "current_a")

@@ -6,11 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wirecalc import tables
-from wirecalc.circuits import choose
-from wirecalc.circuits.choose import LIMITS, Limit, candidates, judge
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
+from wirecalc.runs import choose
+from wirecalc.runs.choose import LIMITS, Limit, candidates, judge
 from wirecalc.wire import ampacity, fuse, heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import awg, metric
@@ -159,13 +159,14 @@ def test_limits_of_every_kind_have_their_reason():
         "subwoofer",
         "line signal",
         "remote turn-on",
-        "relay or lamp",
+        "relay",
+        "lamp strip",
         "battery to amplifier",
     }
     for limit in (limit for limits in LIMITS.values() for limit in limits):
         assert limit.reason.endswith(".")
         assert limit.remedy
-        assert isinstance(limit.bound, str) or 0 <= limit.bound <= 20
+        assert isinstance(limit.bound, str) or 0 <= limit.bound <= (100 if limit.unit == "%" else 20)
     assert len(tables.load("limits")) == sum(map(len, LIMITS.values()))
     # the smallest and the usual just-noticeable level change: the texts named in data/limits.csv (read)
     assert {limit.bound for limit in LIMITS["line signal"]} == {0.4, 0.2}

@@ -7,12 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wirecalc.circuits import line_level, relay, runs, strip, supply
-from wirecalc.circuits.choose import LIMITS
+from wirecalc import runs
+from wirecalc.circuits import line_level, relay, strip, supply
 from wirecalc.circuits.circuit import compare
 from wirecalc.circuits.source import Amplifier
-from wirecalc.circuits.tolerance import Uncertain, monte_carlo, run_inputs
 from wirecalc.errors import InputError
+from wirecalc.runs.choose import LIMITS
+from wirecalc.runs.tolerance import Uncertain, monte_carlo, run_inputs
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.conductor import METALS, awg, conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated

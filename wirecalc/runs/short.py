@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from wirecalc.circuits import runs
+from wirecalc.runs.run import Installation, Place, wire_ohm
 from wirecalc.wire import fuse
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import insulated
@@ -28,12 +28,12 @@ class Short:
     """The fuse protects the wire."""
 
 
-def hot(laid: runs.Installation, place: runs.Place) -> runs.Installation:
+def hot(laid: Installation, place: Place) -> Installation:
     """The run as warm as it may be: the weakest short, which is the hard one for a fuse."""
     return replace(laid, temperature_c=max(laid.temperature_c, place.insulation.limit_c))
 
 
-def short(supply_v: float, conductor: Conductor, laid: runs.Installation, place: runs.Place, rating_a: float) -> Short:
+def short(supply_v: float, conductor: Conductor, laid: Installation, place: Place, rating_a: float) -> Short:
     """What a short circuit at the far end does.
 
     Parameters
@@ -41,8 +41,8 @@ def short(supply_v: float, conductor: Conductor, laid: runs.Installation, place:
     supply_v : float
         [V]
     conductor : Conductor
-    laid : wirecalc.circuits.runs.Laid
-    place : wirecalc.circuits.runs.Place
+    laid : wirecalc.runs.Installation
+    place : wirecalc.circuits.Place
     rating_a : float
         Of the fuse of each conductor. [A]
 
@@ -55,7 +55,7 @@ def short(supply_v: float, conductor: Conductor, laid: runs.Installation, place:
     InputError
         If a value is out of range.
     """
-    fault_a = supply_v / float(runs.wire_ohm([conductor], hot(laid, place))[0]) / laid.parallel
+    fault_a = supply_v / float(wire_ohm([conductor], hot(laid, place))[0]) / laid.parallel
     wire = insulated([conductor], place.insulation)
     found = fuse.protects(rating_a, min(fault_a, STRONGEST_A), wire, place.ambient_c, place.loaded)
     return Short(

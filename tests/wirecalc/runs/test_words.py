@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wirecalc import tables
-from wirecalc.circuits import words
+from wirecalc.runs import words
 
 
 @pytest.mark.parametrize(
