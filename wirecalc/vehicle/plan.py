@@ -56,16 +56,15 @@ class Circuit:
         return self.grade != "too thin"
 
     @cached_property
-    def _grades(self) -> tuple[Grade, ...]:
+    def grades(self) -> tuple[Grade, ...]:
+        """How each limit of the verdict stands: see `wirecalc.vehicle.limits.grades`."""
         return grades(self.verdict, self.rules)
 
     @property
     def grade(self) -> Grade:
-        """"fine", "borderline" where a limit of taste is passed by little, or "too thin"."""
-        for grade in ("too thin", "borderline"):
-            if grade in self._grades:
-                return grade
-        return "fine"
+        """The worst of `grades`."""
+        order: tuple[Grade, ...] = ("too thin", "borderline", "fine")
+        return next(grade for grade in order if grade in self.grades or grade == "fine")
 
     @property
     def broken(self) -> tuple[str, ...]:
@@ -80,7 +79,7 @@ class Circuit:
     def _passed(self, grade: Grade) -> tuple[str, ...]:
         said = iter(self.verdict.breaks(0))
         found = []
-        for limit, meets, own in zip(self.verdict.limits, self.verdict.meets[:, 0], self._grades, strict=True):
+        for limit, meets, own in zip(self.verdict.limits, self.verdict.meets[:, 0], self.grades, strict=True):
             text = "" if meets else next(said)
             if limit.measure == "before_a" and np.isinf(self.measures["before_a"]):
                 most = f"{self.measures['allowable_a']:.3g} A"

@@ -28,6 +28,7 @@ from wirecalc.workings.measures import working
 _KINDS: dict[str, tuple[units.QuantityKind, float]] = {  # of a measure's unit; its own in one of the kind's
     "dB": (units.LEVEL, 1), "W": (units.POWER, 1), "V": (units.VOLTAGE, 1), "A": (units.CURRENT, 1),
     "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "%": (units.RATIO, 0.01), "": (units.NUMBER, 1),
+    "mm²": (units.NUMBER, 1),
 }  # fmt: skip
 _MORE = {
     "fuse_a": "Fuse of its own",
@@ -39,8 +40,8 @@ _OTHERS = {
     "usual_c": ("Usual warmth, with music", "°C"),
     "music_drop_v": ("Drop with music", "V"),
     "wake_v": ("Turn-on voltage on a tired battery", "V"),
-    "metal_mm2": ("Metal of the return", "mm²"),
-    "returned_mm2": ("Least metal of the return", "mm²"),
+    "metal_mm2": ("Metal of the return in mm²", "mm²"),
+    "returned_mm2": ("Least metal of the return in mm²", "mm²"),
 }
 
 
@@ -104,15 +105,18 @@ def levels(job: Job) -> Table:
     )  # fmt: skip
 
 
+_GRADES = {"fine": "met", "borderline": "borderline", "too thin": "BROKEN"}
+
+
 def limits(job: Job) -> Table:
     """Every limit with its bound, its reason and source."""
     rows = []
     for one in job.plan.circuits:
-        numbers = zip(one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.verdict.meets[:, 0], strict=True)
-        for limit, (value, bound, meets) in zip(one.verdict.limits, numbers, strict=True):
+        numbers = zip(one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.grades, strict=True)
+        for limit, (value, bound, grade) in zip(one.verdict.limits, numbers, strict=True):
             found, edge = (amount(float(number), limit.unit, limit.measure) for number in (value, bound))
             source = f"{limit.source} ({limit.confidence})"
-            rows.append((one.wire.name, limit.name, found, limit.sense, edge, "met" if meets else "BROKEN", source))
+            rows.append((one.wire.name, limit.name, found, limit.sense, edge, _GRADES[grade], source))
     columns = ("Wire", "Limit", "Value", "Must be", "Bound", "Verdict", "Source of the bound")
     return Table(key="Limits", title="Limits", columns=columns, rows=tuple(rows), grouped=True)
 
