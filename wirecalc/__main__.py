@@ -90,8 +90,10 @@ def in_words(choice: ChosenPlan) -> str:
         parts = [f"{one.wire.parallel} × {one.conductor.label}" if one.wire.parallel > 1 else one.conductor.label]
         parts += ["pair"] if one.laid.ways == 2 else []
         parts += [f"{fuse:g} A fuse"] if fuse is not None else []
-        lines.append(f"{'ok  ' if one.meets else 'NOT '} {one.wire.name}: {', '.join(parts)}")
-        lines += [f"       {said}" for said in one.broken]
+        lines.append(f"{one.grade:<10}  {one.wire.name}: {', '.join(parts)}")
+        lines += [f"            {said}" for said in (*one.broken, *one.close)]
+        if choice.least.get(one.wire.name, one.conductor.label) != one.conductor.label:
+            lines.append(f"            {choice.reasons[one.wire.name]}")
     lines += ["", "Level lost at full power, feed and run:"]
     for row in plan.levels.to_dict("records"):
         lines.append(
@@ -116,6 +118,7 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
         "problems": list(plan.problems),
         "warnings": [*plan.warnings, LOCAL_CODES],
         "sizes": dict(choice.reasons),
+        "least": dict(choice.least),
         "fuses": dict(choice.fuse_reasons),
     }
 

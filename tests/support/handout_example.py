@@ -8,7 +8,7 @@ from functools import cache
 
 from dashboards.panels.handout.document import handout
 from dashboards.panels.handout.job import Job
-from wirecalc.vehicle import file as plan_file
+from tests.support.jobs import two_faults
 from wirecalc.vehicle.buy import Pull, buy
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.cutting import Spool
@@ -23,7 +23,7 @@ HOSTILE = "=<script>alert('x')</script>\"&"  # as markup, in an attribute, as a 
 
 def job(text: PlanText | None = None, **more: object) -> Job:
     """The demo, or another plan's text, handed over."""
-    return dataclasses.replace(_job(plan_file.demo() if text is None else text), **more)  # type: ignore[arg-type]
+    return dataclasses.replace(_job(two_faults() if text is None else text), **more)  # type: ignore[arg-type]
 
 
 @cache
@@ -86,5 +86,5 @@ def _renamed(names: dict[str, str]) -> PlanText:
         rows = tuple(tuple(names.get(cell, cell) for cell in row) for row in sheet.rows)
         return PlanSheet(columns=sheet.columns, rows=rows)
 
-    demo = plan_file.demo()
+    demo = two_faults()
     return PlanText(devices=of(demo.devices), wires=of(demo.wires))

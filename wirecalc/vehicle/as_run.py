@@ -82,7 +82,7 @@ def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
 
 
 def held_at_full(measures: runs.Measures) -> runs.Measures:
-    """Measures whose heat is that of the most current for minutes, full power as a sine, not of the average of music."""
+    """Measures whose heat is that of the most current for minutes, full power as a sine, not that of music."""
     return {**measures, "heat_a": measures["full_a"]} if "full_a" in measures else measures
 
 

@@ -19,7 +19,7 @@ from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.sizes import Found, Progress, least_alone, round_of, search
-from wirecalc.vehicle.stock import Options, Size, Stock, least_rule
+from wirecalc.vehicle.stock import Options, Stock, least_rule
 from wirecalc.vehicle.task import Task, task_of
 from wirecalc.wire.conductor import Conductor
 
@@ -36,8 +36,8 @@ class ChosenPlan:
     reasons: Mapping[str, str]
     """Why this size, by the name of each wire that was left to choose."""
     least: Mapping[str, str]
-    """The thinnest size that keeps every limit, whatever the house rules and the shelf say, by the name of each wire that
-    was left to choose."""
+    """The thinnest size that keeps every limit, whatever the house rules and the shelf say, by the name of each wire
+    that was left to choose."""
     fuse_reasons: Mapping[str, str]
     """Which fuse, or why none, by the name of each wire whose fuse was left to choose."""
     cost: float
@@ -83,7 +83,9 @@ def _too_thin(plan: Plan) -> tuple[int, int]:
 
 def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, *, on_order: bool) -> ChosenPlan:
     """With what is on the shelf, or that and what is ordered."""
-    options = {wire.name: stock.options(vehicle, wire, on_order=on_order) for wire in vehicle.wires if wire.size == CHOOSE}
+    options = {
+        wire.name: stock.options(vehicle, wire, on_order=on_order) for wire in vehicle.wires if wire.size == CHOOSE
+    }
     task = task_of(vehicle, options)
     found = search(task, tell)
     sizes = {one.wire.name: one.options.sizes[at] for one, at in zip(task.open, found.row, strict=True)}
@@ -167,7 +169,8 @@ def _least(task: Task, found: Found) -> dict[str, str]:
         every[one.wire.name] = Options(sizes=tuple(ordered), conductors=conductors, per_m=per_m, least=0, rule=None)
     wide = task_of(task.vehicle, every)
     row = tuple(
-        own.options.sizes.index(one.options.sizes[at]) for own, one, at in zip(wide.open, task.open, found.row, strict=True)
+        own.options.sizes.index(one.options.sizes[at])
+        for own, one, at in zip(wide.open, task.open, found.row, strict=True)
     )
     least = least_alone(round_of(wide, found.fuses_a), row)
     return {one.wire.name: one.options.conductors[at].label for one, at in zip(wide.open, least, strict=True)}

@@ -212,8 +212,8 @@ WIRE_FIELDS: tuple[Field, ...] = (
         words={key: one.name for key, one in ZONES.items()},
     ),
     Field(
-        key="places", column="Places", help="each place on its way with its length, as in engine bay 1 m; sill 3 m; boot"
-        " 1 m: the hottest decides its heat, all of them its drop", default={"wire": ()},
+        key="places", column="Places", help="each place on its way with its length, as in engine bay 1 m; sill 3 m;"
+        " boot 1 m: the hottest decides its heat, all of them its drop", default={"wire": ()},
     ),
     Field(key="bundle", column="Bundle", help="the same name for wires that lie together", default={"wire": ""}),
     Field(key="cable", column="Cable", help="name of a cable of several conductors it may run in",

@@ -1,4 +1,4 @@
-"""What each wire of a vehicle is held to: limits of safety, which nothing moves, and limits of taste, which have a band.
+"""What each wire of a vehicle is held to: limits of safety, which nothing moves, and of taste, which have a band.
 
 The bounds of taste are the shop's own (`wirecalc.advice.house_rules`), those of safety follow from the insulation, the
 fuses and the devices.
@@ -64,7 +64,7 @@ _BEFORE = Limit(
 )  # fmt: skip
 _BACK = replace(
     _BEFORE, measure="return_a", name="fuses of what it returns",
-    reason="A return has no fuse of its own: it stands what the fuses before all that comes back through it let through.",
+    reason="A return has no fuse of its own: it stands what the fuses of all that comes back through it let through.",
     remedy="thicker wire, or a return of its own for each device",
 )  # fmt: skip
 _METAL = Limit(
@@ -103,7 +103,9 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
     drop = {limit.measure: limit for limit in LIMITS[LIMIT_KINDS[kind]]}
     rules = vehicle.rules
     if kind == "amplifier feed":
-        full, music = (rules.rule("drop_limit", "battery to amplifier", case=c) for c in ("full power", "average of music"))
+        full, music = (
+            rules.rule("drop_limit", "battery to amplifier", case=c) for c in ("full power", "average of music")
+        )
         found = [
             replace(drop["drop_v"], name="voltage drop at full power, engine running", bound=full.number,
                     reason=full.reason, source=full.source, confidence=full.confidence),
@@ -119,8 +121,8 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
                 replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
             ]
     elif kind in ("relay", "lamp", "load feed"):
-        case = {"case": "critical"} if kind == "load feed" else {}
-        bound = rules.rule("drop_limit", HOUSE_KINDS[kind], **case).number
+        case = "critical" if kind == "load feed" else ""
+        bound = rules.rule("drop_limit", HOUSE_KINDS[kind], case=case).number
         found = [replace(drop["drop_fraction"], bound=bound), *found]
     if kind == "ground":
         found = [limit for limit in found if limit.measure != "fuse_headroom_a"]

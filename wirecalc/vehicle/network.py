@@ -171,7 +171,7 @@ class Wiring:
         return found
 
     def onward(self, node: Node) -> Iterator[tuple[Wire | None, Node]]:
-        """Wires that start at a node, or a relay's contact (None), and the nodes that they lead to; no source is one."""
+        """Wires that start at a node, or a relay's contact (None), and the nodes that they lead to, no source."""
         for wire in self.leaving.get(node, ()):
             after = self.ends(wire)[1]
             if self.vehicle.device(after[0]).kind not in (BATTERY, ALTERNATOR):

@@ -103,6 +103,8 @@ def hottest(zones: Sequence[str]) -> str:
 
 
 def mean_c(places: Places) -> float:
-    """Air over the whole way, each place by its length: what the wire's resistance goes with, for it rises in a straight
-    line with temperature. [degC]"""
+    """Air over the whole way, each place by its length. [degC]
+
+    A wire's resistance goes with it, as it rises in a straight line with temperature.
+    """
     return sum(ZONES[zone].ambient_c * part_m for zone, part_m in places) / sum(part_m for _, part_m in places)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -154,9 +153,9 @@ class Plan:
 
     @cached_property
     def limits(self) -> pd.DataFrame:
-        """One row for each wire and limit: wire, measure, name, value, sense, bound, unit, over_by, meets."""
-        found = [one.verdict.table().assign(wire=one.wire.name) for one in self.circuits]
-        columns = ["wire", "measure", "name", "value", "sense", "bound", "unit", "over_by", "meets"]
+        """One row for each wire and limit: wire, measure, name, value, sense, bound, unit, over_by, meets, grade."""
+        found = [one.verdict.table().assign(wire=one.wire.name, grade=one.grades) for one in self.circuits]
+        columns = ["wire", "measure", "name", "value", "sense", "bound", "unit", "over_by", "meets", "grade"]
         return pd.concat(found, ignore_index=True)[columns]
 
     @cached_property
@@ -227,8 +226,10 @@ class Plan:
 
     @cached_property
     def bundles(self) -> pd.DataFrame:
-        """Heat of the wires that lie together: bundle, wire, loaded, ambient_c, temperature_c, usual_c, limit_c; a wire by
-        itself is a bundle of its own name."""
+        """Heat of the wires that lie together: bundle, wire, loaded, ambient_c, temperature_c, usual_c, limit_c.
+
+        A wire by itself is a bundle of its own name.
+        """
         hot = [one for one in self.circuits if "temperature_c" in one.measures]
         return pd.DataFrame(
             {
@@ -293,9 +294,7 @@ def solve(vehicle: Vehicle) -> Plan:
     )
 
 
-def _measures(
-    found: Supply, wire: Wire, conductors: Mapping[str, Conductor], protection: FuseTree
-) -> dict[str, float]:
+def _measures(found: Supply, wire: Wire, conductors: Mapping[str, Conductor], protection: FuseTree) -> dict[str, float]:
     """All of one wire but its heat."""
     wiring = found.wiring
     vehicle = wiring.vehicle
@@ -318,13 +317,13 @@ def _measures(
         values["metal_mm2"] = metal_mm2(wire, conductors[wire.name])
         values["returned_mm2"] = RETURN_SHARE * max(others)
     kind = vehicle.circuit(wire)
-    run = supply_run(found, wire)
-    if run is not None and kind != "amplifier feed":
+    fed = supply_run(found, wire)
+    if fed is not None and kind != "amplifier feed":
         # a relay has to pull in and a lamp to light with music; a turn-on input has to stay on at full power too
         judged = MUSIC | FULL if kind == "remote" else MUSIC
         tired_v = float(found.end_v(wire)[judged].min()) - tired_by_v(vehicle)
         values |= {"wake_v": tired_v} if kind == "remote" else {}
-        values |= {key: float(value) for key, value in run.from_load(max(tired_v, LEAST_V)).items()}
+        values |= {key: float(value) for key, value in fed.from_load(max(tired_v, LEAST_V)).items()}
     return values
 
 

@@ -109,7 +109,7 @@ def _ways_back(wiring: Wiring) -> tuple[Mapping[Node, list[Node]], dict[str, Nod
         starts[wire.name] = start
         before[end].append(start)
     middle = (wiring.body.name, MIDDLE)
-    grounded = {start for start in starts.values()}
+    grounded = set(starts.values())
     for node in list(wiring.nodes):
         if node[0] == wiring.body.name and node != middle:
             before[middle].append(node)

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -113,7 +114,7 @@ def search(task: Task, tell: Progress) -> Found:
     count, kept = 2, list[Found]()
     for number in range(MOST_REPEATS):
         share = 0.1 + 0.8 * number / MOST_REPEATS
-        row, least, why, used = _sizes(current, lambda what, share=share: tell(share, what))
+        row, least, why, used = _sizes(current, partial(tell, share))
         needed_a = {wire.name: needed for wire, needed in fuse_needs(current.solved(row)).items()}
         placed = place(task.wiring, needed_a, task.allowed_a(row))
         after = round_of(task, placed)
@@ -137,7 +138,8 @@ def _sizes(current: Round, tell: Callable[[str], None]) -> tuple[Row, Row, Mappi
     if current.hopeless or not task.open:
         return task.top, task.top, {}, 0
     least, count = current.least(current.thickest), 0
-    row, why = task.top, dict[int, tuple[str, ...]]()
+    row: Row = task.top
+    why: Mapping[int, tuple[str, ...]] = {}
     for _ in range(MOST_REPEATS):
         row, why, used = _cheapest(current, least, tell)
         # thinner wires change the currents a little, and with them what heat and fuses ask

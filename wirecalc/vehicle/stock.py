@@ -121,9 +121,7 @@ def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
     return vehicle.rules.least_size(HOUSE_KINDS[kind], system, power_w)
 
 
-def _least(
-    vehicle: Vehicle, wire: Wire, conductors: Sequence[tuple[str, Conductor]]
-) -> tuple[int, HouseRule | None]:
+def _least(vehicle: Vehicle, wire: Wire, conductors: Sequence[tuple[str, Conductor]]) -> tuple[int, HouseRule | None]:
     """Place of the thinnest that the house rules let pass; the thickest where they let none."""
     rule = least_rule(vehicle, wire, "AWG")
     if rule is None or not rule.sizes:

@@ -313,7 +313,7 @@ def _sums(task: Task, wire: Wire) -> list[tuple[str, Sum, float, NDArray[np.bool
 
 
 def _first_lamp_v(device: Device, share: float) -> float:
-    """What the first lamp of a strip needs, so that the last, all lamps drawing the same, gets a share of nominal. [V]"""
+    """What the first lamp of a strip needs so that the last gets a share of nominal, all drawing the same. [V]"""
     amps_per_m, strip_m, ohm_per_m = map(given, (device.amps_per_m, device.strip_m, device.strip_ohm_per_m))
     return share * NOMINAL_V + 0.5 * amps_per_m * strip_m**2 * ohm_per_m
 

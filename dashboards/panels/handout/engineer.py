@@ -73,9 +73,11 @@ def typed(job: Job) -> list[Table]:
 
 def measures(job: Job) -> Table:
     """Every measure of every circuit."""
-    told = {key: (one.name, one.unit) for key, one in runs.MEASURES.items()} | {
-        key: (name, "A") for key, name in _MORE.items()
-    } | _OTHERS
+    told = (
+        {key: (one.name, one.unit) for key, one in runs.MEASURES.items()}
+        | {key: (name, "A") for key, name in _MORE.items()}
+        | _OTHERS
+    )
     used = [key for key in told if any(key in one.measures for one in job.plan.circuits)]
     rows = tuple(
         (one.wire.name, one.kind, one.conductor.label, one.wire.parallel, one.laid.ways, one.place.loaded,

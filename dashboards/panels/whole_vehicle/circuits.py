@@ -79,7 +79,9 @@ def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str]) -> str:
     opens, title = one_run(answer.plan.vehicle, one), html.escape(wire.name)
     named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
     ends = f"{one.kind}: {html.escape(wire.start)} → {html.escape(wire.end)}"
-    verdict = f"{SIGNS[one.grade]} {one.grade}: {html.escape('; '.join((*one.broken, *one.close)) or 'keeps every limit')}"
+    verdict = (
+        f"{SIGNS[one.grade]} {one.grade}: {html.escape('; '.join((*one.broken, *one.close)) or 'keeps every limit')}"
+    )
     length = html.escape(typed.get(wire.name) or units.show(wire.length_m, units.LENGTH))
     rating = f"{measures['fuse_a']:g} A" if "fuse_a" in measures else "–"
     nearest, used = one.tightest
@@ -138,8 +140,9 @@ def _limits(one: Circuit) -> str:
         one.verdict.limits, one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.grades, strict=True
     ):
         unit = f" {limit.unit}".rstrip()
+        marked = "wc-broken" if grade == "too thin" else ""
         rows.append(
-            f"<tr class='{'wc-broken' if grade == 'too thin' else ''}'><td>{SIGNS[grade]} {html.escape(limit.name)}</td>"
+            f"<tr class='{marked}'><td>{SIGNS[grade]} {html.escape(limit.name)}</td>"
             f"<td>{_amount(value)}{unit}</td><td>{limit.sense} {_amount(bound)}{unit}</td>"
             f"<td class='wc-say'><small>{html.escape(limit.reason)}</small></td></tr>"
         )

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import copy
 import itertools
 from dataclasses import replace
 from functools import cache
@@ -113,7 +112,7 @@ def test_the_least_that_would_do_and_what_the_house_rules_pull() -> None:
     assert "the house rules pull no less than 12 AWG" in choice.reasons["Subwoofer run"]
     assert label["Footwell light feed"] == "18 AWG"
     for name, least in choice.least.items():
-        assert METRES[label[name]] >= METRES[least], name
+        assert THICKER[label[name]] >= THICKER[least], name
         if least != label[name]:
             assert f"{least} by itself would keep every limit" in choice.reasons[name]
             size = ("AWG", float({"1/0": 0, "2/0": -1}.get(least.split()[0], least.split()[0])))
@@ -121,7 +120,8 @@ def test_the_least_that_would_do_and_what_the_house_rules_pull() -> None:
             assert {one.wire.name for one in plan.circuits if one.grade != "fine"} == {"Right rear door run"}, name
 
 
-METRES = {f"{one} AWG": place for place, one in enumerate((26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, "1/0", "2/0"))}
+ORDER = (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, "1/0", "2/0")
+THICKER = {f"{one} AWG": place for place, one in enumerate(ORDER)}
 
 
 def test_the_demo_is_fused_for_its_wires_and_the_smaller_opens_first() -> None:

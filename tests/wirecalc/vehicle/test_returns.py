@@ -105,7 +105,8 @@ def test_a_pair_brings_back_what_is_grounded_at_its_end() -> None:
     whole = vehicle(
         BLOCK, load("Pump", draw_a=10.0), load("Fan", draw_a=10.0),
         wire("pair", "Battery", "Block", 3.0, ("AWG", 14.0), fuse=20.0, back="wire"),
-        wire("pump", "Block", "Pump", 1.0, ("AWG", 12.0)), wire("gp", "Pump: minus", "Block: minus", 1.0, ("AWG", 12.0)),
+        wire("pump", "Block", "Pump", 1.0, ("AWG", 12.0)),
+        wire("gp", "Pump: minus", "Block: minus", 1.0, ("AWG", 12.0)),
         wire("fan", "Battery", "Fan", 1.0, ("AWG", 12.0), fuse=20.0),
         wire("gf", "Fan: minus", "Block: minus", 1.0, ("AWG", 12.0)),
     )  # fmt: skip
