@@ -10,7 +10,7 @@ from wirecalc import tables
 from wirecalc.units import read_size
 
 RULES = tables.load("house_rules").fillna({"case": "", "of": "", "unit": ""})
-KINDS = set(tables.load("limits")["kind"]) | {"load", "sheathed pair", "sheathed cable"}
+KINDS = set(tables.load("limits")["kind"]) | {"load", "relay or lamp", "sheathed pair", "sheathed cable"}
 CASES = {"at the battery", "behind a fuse or block", "short over the breaking capacity", "limit of taste"}
 SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import math
+import re
 from collections.abc import Hashable
 from dataclasses import Field, fields
 from functools import cache
@@ -150,3 +151,42 @@ def load(name: str) -> pd.DataFrame:
         If there is no such table.
     """
     return _read(name).copy()
+
+
+_NOT_CHECKED = "published value, copy not checked"
+_FROM_MEMORY = re.compile(r"[;,]?\s*\(?(?:all |both )?from memory\)?(?:, (?=checked))?")
+
+
+def shown_source(source: str, confidence: str = "") -> str:
+    """A source as pages and papers say it: what was not checked is said so, and memory is no source.
+
+    Parameters
+    ----------
+    source : str
+        As it stands in a table or beside a formula.
+    confidence : str
+        As in the tables' column: "read", "computed", "memory", "memory, uncertain: …", "common practice", "invented".
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> shown_source("ISO 6722 class C, 125 °C; from memory", "memory")
+    'ISO 6722 class C, 125 °C; published value, copy not checked'
+    >>> shown_source("common practice, no source", "common practice")
+    'common practice, no source'
+    >>> shown_source("IEC 60028", "read")
+    'IEC 60028 (read)'
+    """
+    said = _FROM_MEMORY.sub("", source).strip(" ;,")
+    remembered = said != source.strip(" ;,") or confidence.startswith("memory")
+    uncertain = confidence.partition("uncertain")[2].strip(" :")
+    if remembered and _NOT_CHECKED not in said:
+        said = f"{said}; {_NOT_CHECKED}" if said else _NOT_CHECKED
+    if uncertain:
+        return f"{said}; uncertain: {uncertain}"
+    if not confidence or remembered or confidence in said:
+        return said
+    return f"{said} ({confidence})" if said else confidence

@@ -31,11 +31,11 @@ from tests.support.parsers import PARSERS, held, with_part
 from tests.support.paths import ROOT
 from wirecalc import csv_text
 from wirecalc.bench import log as sample_log
+from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.practice import progress
 from wirecalc.vehicle import buy
 from wirecalc.vehicle import file as plan_file
-from wirecalc.vehicle.cutting import Spool
 from wirecalc.vehicle.file import MOST_BYTES, MOST_TAGS, MOST_UNPACKED
 from wirecalc.vehicle.text import SHEETS, PlanSheet, PlanText
 

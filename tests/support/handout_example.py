@@ -9,12 +9,14 @@ from functools import cache
 from dashboards.panels.handout.document import handout
 from dashboards.panels.handout.job import Job
 from tests.support.jobs import two_faults
+from wirecalc.cutting.pieces import Spool
 from wirecalc.vehicle.buy import Pull, buy
 from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.cutting import Spool
 from wirecalc.vehicle.plan import Plan
 from wirecalc.vehicle.text import PlanSheet, PlanText, vehicle_of
-from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, allocate
+from wirecalc.wire.cable_types import CABLES
+from wirecalc.wire.core_choice import CableCircuit
+from wirecalc.wire.multicore import Allocation, allocate
 
 DATE = datetime.date(2026, 11, 25)
 TYPES = {"boot cable": CABLES["speaker_9"], "left door cable": CABLES["speaker_4"]}

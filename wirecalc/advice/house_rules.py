@@ -217,6 +217,13 @@ class HouseRules:
         return _defaults()
 
     @cached_property
+    def _sorted(self) -> dict[tuple[str, str, str], list[HouseRule]]:
+        found: dict[tuple[str, str, str], list[HouseRule]] = {}
+        for rule in self.rules:
+            found.setdefault((rule.rule, rule.applies, rule.case), []).append(rule)
+        return found
+
+    @cached_property
     def _by_key(self) -> dict[str, HouseRule]:
         return {rule.key: rule for rule in self.rules}
 
@@ -239,21 +246,23 @@ class HouseRules:
         InputError
             If there is no such rule.
         """
-        for each in self.rules:
-            if (each.rule, each.applies, each.case) == (rule, applies, case):
-                if unit is not None and each.unit != unit:
-                    continue
-                if of is None or each.covers(of):
-                    return each
+        found = self._first(rule, applies, case, of, unit)
+        if found is not None:
+            return found
         asked = "/".join(part for part in (rule, applies, case, _plain(of), unit or "") if part)
         raise InputError("House rule", asked, ", ".join(dict.fromkeys(each.rule for each in self.rules)))
 
-    def find(self, rule: str, applies: str, **more: object) -> HouseRule | None:
+    def find(
+        self, rule: str, applies: str, *, case: str = "", of: float | None = None, unit: str | None = None
+    ) -> HouseRule | None:
         """As `rule`, but None where there is no such rule."""
-        try:
-            return self.rule(rule, applies, **more)  # type: ignore[arg-type]
-        except InputError:
-            return None
+        return self._first(rule, applies, case, of, unit)
+
+    def _first(self, rule: str, applies: str, case: str, of: float | None, unit: str | None) -> HouseRule | None:
+        for each in self._sorted.get((rule, applies, case), ()):
+            if (unit is None or each.unit == unit) and (of is None or each.covers(of)):
+                return each
+        return None
 
     def least_size(self, kind: str, system: str, power_w: float = 0.0) -> HouseRule | None:
         """The rule of the thinnest wire of a kind of circuit; None where there is none.

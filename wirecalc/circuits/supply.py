@@ -172,7 +172,7 @@ def constant_power(
     with np.errstate(divide="ignore", invalid="ignore"):  # no feed resistance; no power; no solution
         most_w = source_v**2 / (4 * feed_ohm)
         root = np.sqrt(1 - power_w / most_w)  # nan past the limit, by itself
-        load_v = source_v / 2 * (1 + root)
+        load_v = np.minimum(source_v / 2 * (1 + root), source_v)
         # by the product and the sum of the roots: the difference of near-equal numbers is never taken
         other_load_v = power_w * feed_ohm / load_v
         current_a = power_w / load_v
@@ -286,7 +286,8 @@ def fed(source_v: ArrayLike, feed_ohm: ArrayLike, draw_w: ArrayLike, *, regulate
     bare = output_ratio(source_v, regulated=regulated, full_power_v=full_power_v)
     feed = constant_power(source_v, feed_ohm, draw_w)
     ohm = full_power_v**2 / draw_w
-    supply_v = np.asarray(source_v, np.float64) * ohm / (ohm + np.asarray(feed_ohm, np.float64))
+    source_v = np.asarray(source_v, np.float64)
+    supply_v = np.minimum(source_v * (ohm / (ohm + np.asarray(feed_ohm, np.float64))), source_v)
     if regulated:
         supply_v = np.where(feed.load_v >= full_power_v, feed.load_v, supply_v)
     ratio = output_ratio(supply_v, regulated=regulated, full_power_v=full_power_v)

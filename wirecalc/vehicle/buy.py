@@ -11,8 +11,9 @@ from itertools import islice
 import pandas as pd
 
 from wirecalc import csv_text, units
+from wirecalc.cutting.cut import cut
+from wirecalc.cutting.pieces import Cuts, Piece, Spool
 from wirecalc.errors import InputError, check
-from wirecalc.vehicle.cutting import Cuts, Piece, Spool, cut
 
 SLACK, SERVICE_LOOP_M = (
     0.10,
@@ -136,7 +137,7 @@ def buy(
         Price of one of each item, spools named as by `spool_item`; it goes before a spool's own price. A wire whose
         spools all have a price is cut for least cost, any other for least length. Without prices no cost is shown.
     seconds : float
-        For the cutting of all wires together, about; see `wirecalc.vehicle.cutting.cut`.
+        For the cutting of all wires together, about; see `wirecalc.cutting.cut.cut`.
 
     Returns
     -------

@@ -13,8 +13,10 @@ from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
 from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.plan import Circuit, Plan, solve
 from wirecalc.wire import multicore
+from wirecalc.wire.cable_types import CABLES, CableType
 from wirecalc.wire.conductor import Conductor
-from wirecalc.wire.multicore import CABLES, Allocation, CableType
+from wirecalc.wire.core_choice import CableCircuit
+from wirecalc.wire.multicore import Allocation
 
 
 def bundled(plan: Plan) -> dict[str, tuple[Circuit, ...]]:
@@ -26,7 +28,7 @@ def bundled(plan: Plan) -> dict[str, tuple[Circuit, ...]]:
     return found
 
 
-def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[multicore.CableCircuit, ...]:
+def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[CableCircuit, ...]:
     """What circuits ask of a cable: judged by their own limits in the plan, each with the cable's conductor instead.
 
     Parameters
@@ -38,13 +40,13 @@ def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[mu
 
     Returns
     -------
-    tuple of wirecalc.wire.multicore.Circuit
+    tuple of wirecalc.wire.core_choice.CableCircuit
         A shared supply is solved anew for each size that is asked about.
     """
     return tuple(_asked(plan, one, cable) for one in circuits)
 
 
-def _asked(plan: Plan, one: Circuit, cable: CableType) -> multicore.CableCircuit:
+def _asked(plan: Plan, one: Circuit, cable: CableType) -> CableCircuit:
     known: dict[tuple[str, int], tuple[bool, str]] = {}
 
     def judged(core: Conductor, parallel: int) -> tuple[bool, str]:
@@ -54,7 +56,7 @@ def _asked(plan: Plan, one: Circuit, cable: CableType) -> multicore.CableCircuit
         return known[key]
 
     each_a = one.measures.get("current_a", 0.0) if "full_a" in one.measures else 0.0
-    return multicore.CableCircuit(
+    return CableCircuit(
         name=one.wire.name,
         needs="pair" if one.laid.ways == 2 else "single",
         current_a=each_a * one.wire.parallel,
@@ -103,7 +105,7 @@ def allocated(plan: Plan, name: str, cable: CableType | None = None, *, spare: i
     name : str
         As in the plan's column Cable.
     cable : CableType, optional
-        If not given, the one of `wirecalc.wire.multicore.CABLES` that carries most of the circuits, with the fewest
+        If not given, the one of `wirecalc.wire.cable_types.CABLES` that carries most of the circuits, with the fewest
         conductors of those.
     spare : int
         Conductors to leave unused.

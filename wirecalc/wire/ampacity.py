@@ -28,7 +28,7 @@ def _factors(rule: str) -> tuple[Array, Array]:
 
 
 _ENGINE_SPACE = dict(zip(*_factors("engine space"), strict=True))
-_BY_COUNT = [_factors("33 CFR"), _factors("IEC 60364")]
+_BY_COUNT = [(1, *_factors("33 CFR")), (2, *_factors("IEC 60364"))]  # conductors of what is counted
 
 
 def _column_c(limit_c: float) -> float:
@@ -113,17 +113,19 @@ def bundle_factor(loaded: ArrayLike) -> Array:
     Returns
     -------
     (...,) numpy.ndarray
-        The lower of IEC 60364-5-52's grouping in air and 33 CFR 183.425 note 2, both from memory; between
-        listed counts that of the next larger one. Past IEC's 20 it falls as 1/sqrt(n).
+        The lower of IEC 60364-5-52's grouping in air, which counts circuits of two conductors, and 33 CFR 183.425
+        note 2, which counts conductors; between listed counts that of the next larger one. So a pair that lies by
+        itself, one circuit, has 1. Past IEC's 20 circuits it falls as 1/sqrt(n).
 
     Raises
     ------
     InputError
         If a count is out of range.
     """
-    count = check("Loaded conductors", loaded, "", low=1, high=MOST_LOADED)
-    factor = np.ones(count.shape)
-    for up_to, left in _BY_COUNT:
+    conductors = check("Loaded conductors", loaded, "", low=1, high=MOST_LOADED)
+    factor = np.ones(conductors.shape)
+    for each, up_to, left in _BY_COUNT:
+        count = np.ceil(conductors / each)
         row = np.minimum(np.searchsorted(up_to, count), len(up_to) - 1)
         factor = np.minimum(factor, left[row] * np.sqrt(np.minimum(1, up_to[-1] / count)))
     return factor

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc.errors import InputError
+from wirecalc.wire.cable_types import CableType, Core
 from wirecalc.wire.insulation import insulated
-from wirecalc.wire.multicore import CableType, Core
 from wirecalc.wire.packing import pack
 
 JACKET_M = 0.3e-3  # the thinnest that a cable is sold with: common practice, no source

@@ -174,13 +174,17 @@ def _published(conductor: Conductor, place: runs.Place) -> Book:
         book["fe"] = row_of("factor for engine spaces", row["factor"], "", row)
         book["fa"] = Rule("Factor for the air, from 50 °C on not over that for engine spaces",
                            f"min(fe,sqrt(max(0,(Tt-Ta)/(Tt-{ampacity.TABLE_AMBIENT_C:g}))))", "", _CFR)  # fmt: skip
-    for symbol, rule in (("f1", "33 CFR"), ("f2", "IEC 60364")):
+    circuits = math.ceil(place.loaded / 2)
+    for symbol, rule, count, counted in (("f1", "33 CFR", place.loaded, "N"), ("f2", "IEC 60364", circuits, "Nc")):
         ladder = [row for row in factors if row["rule"].startswith(rule)]
-        row = next((row for row in ladder if row["at"] >= place.loaded), ladder[-1])
+        row = next((row for row in ladder if row["at"] >= count), ladder[-1])
         book[symbol] = row_of(f"factor of {row['rule']}: {row['at']:g}", row["factor"], "", row)
-        if row["at"] < place.loaded:
+        if row["at"] < count:
             book["f3"], most = book[symbol], row["at"]
-            book[symbol] = Rule(f"Factor past the {most:g} of {rule}", f"f3*sqrt({most:g}/N)", "", "Falls as 1/√N")
+            book["Nc"] = Given("circuits of two loaded conductors", circuits, "", "IEC 60364-5-52", "computed")
+            book[symbol] = Rule(
+                f"Factor past the {most:g} of {rule}", f"f3*sqrt({most:g}/{counted})", "", "Falls as 1/√N"
+            )
     return book
 
 

@@ -1,7 +1,7 @@
 """Where a number comes from: its formula with this run's values put in, the inputs, and each one's source.
 
 The number itself is never taken from here but from `wirecalc.runs`; the tests put the shown text back into arithmetic
-and hold the two together. The formulas are those of `wirecalc.workings.circuit` and `wirecalc.workings.heat`.
+and hold the two together. The formulas are those of `wirecalc.workings.circuit`, `kinds` and `heat`.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from wirecalc import runs
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import Conductor, ohms_per_metre
+from wirecalc.workings import kinds as kinds  # each registers its formulas
 from wirecalc.workings.circuit import circuit_rules, wire_rules
 from wirecalc.workings.formula import Book, Symbols, Working, worked
 from wirecalc.workings.heat import heat_rules

@@ -17,10 +17,10 @@ from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.network import CONTACT_OHM, FUSE_DROP_V, OUTPUT_OHM, STATES
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.vehicle.text import SHEETS
+from wirecalc.wire.cable_types import CableType
 from wirecalc.wire.conductor import METALS, STRANDINGS
 from wirecalc.wire.fuse import LOADING
 from wirecalc.wire.insulation import INSULATIONS
-from wirecalc.wire.multicore import CableType
 from wirecalc.wire.music import MUSIC_FRACTION
 from wirecalc.wire.zones import ZONES
 from wirecalc.workings.measures import working

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from dashboards.panels.controls import colours
-from wirecalc.wire.multicore import MOST_CORES
+from wirecalc.wire.cable_types import MOST_CORES
 
 _LOOK = Path(__file__).with_name("style.css").read_text(encoding="utf-8")
 

@@ -21,7 +21,8 @@ from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, units
 from wirecalc.limit import Limit
-from wirecalc.runs.choose import Candidate, Verdict, candidates, figure, judge
+from wirecalc.runs.choose import Verdict, figure
+from wirecalc.runs.size_choice import SizeChoice, choose_size
 from wirecalc.wire import fuse
 from wirecalc.workings.choice import beyond, bound
 from wirecalc.workings.measures import working
@@ -31,41 +32,26 @@ MOST_LIMITS = 4
 
 @dataclass(frozen=True, kw_only=True)
 class ChoiceAnswer:
-    """Candidates in order of metal, under limits."""
+    """The standard sizes of this run's system, judged for it."""
 
     situation: RunRequest
-    candidates: tuple[Candidate, ...]
-    verdict: Verdict
-    allowable_a: NDArray[np.float64]
-    """What each conductor may carry. (n,) [A]"""
+    sizes: SizeChoice
     this: int | None
     """Place of this run's own wire among them; None if it is not one of the standard sizes."""
+
+    @property
+    def verdict(self) -> Verdict:
+        """Under each limit."""
+        return self.sizes.verdict
 
 
 def compute(situation: RunRequest, limits: Sequence[Limit], parallel: Sequence[int]) -> ChoiceAnswer:
     """Judge every standard size of this run's system, alone and side by side."""
-    awg = situation.this.label.endswith("AWG")
-    stops = AWG_STOPS if awg else METRIC_STOPS
-    found = candidates([situation.conductor(size) for size in stops], parallel)
-    measures: dict[str, list[float]] = {}
-    for count in parallel:  # all of one count in one call, then put in the candidates' order
-        laid = replace(situation.laid, parallel=count)
-        mine = [one.conductor for one in found if one.parallel == count]
-        plain = runs.measured(situation.run, mine, laid)
-        for name, values in runs.with_heat(plain, mine, laid, situation.place).items():
-            column = measures.setdefault(name, [np.nan] * len(found))
-            places = [i for i, one in enumerate(found) if one.parallel == count]
-            for place, value in zip(places, values, strict=True):
-                column[place] = float(value)
-    verdict = judge([one.label for one in found], measures, limits)
-    this = Candidate(conductor=situation.this, parallel=situation.laid.parallel)
-    return ChoiceAnswer(
-        situation=situation,
-        candidates=found,
-        verdict=verdict,
-        allowable_a=np.array(measures["allowable_a"]),
-        this=found.index(this) if this in found else None,
-    )
+    stops = AWG_STOPS if situation.this.label.endswith("AWG") else METRIC_STOPS
+    conductors = [situation.conductor(size) for size in stops]
+    sizes = choose_size(situation.run, situation.laid, situation.place, conductors, limits, parallel)
+    this = sizes.place_of(situation.this, situation.laid.parallel)
+    return ChoiceAnswer(situation=situation, sizes=sizes, this=this)
 
 
 def chart(answer: ChoiceAnswer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
@@ -73,12 +59,7 @@ def chart(answer: ChoiceAnswer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     verdict, labels = answer.verdict, list(answer.verdict.labels)
     traces: list[dict[str, Any]] = []
     for row, limit in enumerate(verdict.limits[:MOST_LIMITS]):
-        value, bound = verdict.values[row], verdict.bounds[row]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            used = 100 * (value / bound if limit.sense == "at most" else bound / value)
-            if limit.measure == "fuse_headroom_a":  # the fuse that the draw needs, of what the wire may carry
-                used = 100 * (answer.allowable_a - value) / answer.allowable_a
-        used = np.where(np.isfinite(used), np.clip(used, 1.0, 1000.0), 1000.0)
+        used = np.clip(100 * answer.sizes.used[row], 1.0, 1000.0)  # the axis is logarithmic
         traces.append(
             {
                 "type": "scatter",
@@ -128,7 +109,7 @@ def sentence(answer: ChoiceAnswer) -> str:
         situations = ["battery feed", "branch", *situations]
     elif any(limit.measure == "fuse_headroom_a" for limit in verdict.limits):
         situations = ["branch", *situations]
-    if situation.laid.parallel > 1 or answer.candidates[verdict.nearest].parallel > 1:
+    if situation.laid.parallel > 1 or answer.sizes.candidates[verdict.nearest].parallel > 1:
         situations.append("parallel")
     if situation.place.loaded > 3:
         situations.append("hot bundle")
@@ -245,7 +226,7 @@ class ChoiceTab:
         what, place = key.split(":")
         answer = self._answer
         assert answer is not None
-        here, one = answer.situation, answer.candidates[int(place)]
+        here, one = answer.situation, answer.sizes.candidates[int(place)]
         of = (here.run, one.conductor, replace(here.laid, parallel=one.parallel), here.place)
         how, _, measure = what.rpartition(" ")
         if how:  # of a limit

@@ -16,9 +16,9 @@ from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice, quantity
-from dashboards.panels.controls.forms import FORMS, Form
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
+from dashboards.panels.kinds import FORMS, Form
 from dashboards.panels.one_run import length, request
 from dashboards.panels.one_run.request import RunRequest, Tab
 from wirecalc import runs, units

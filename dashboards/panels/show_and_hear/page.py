@@ -14,8 +14,8 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.files import Download
-from dashboards.panels.controls.forms import SpeakerForm
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, Size
+from dashboards.panels.kinds import SpeakerForm
 from dashboards.panels.show_and_hear import compare
 from dashboards.panels.show_and_hear.blind import BlindPart
 from dashboards.panels.show_and_hear.hear import HearPart
@@ -24,7 +24,6 @@ from wirecalc import units
 from wirecalc.circuits.loudspeaker import ABOUT_DEMO_DRIVERS, DEMO_DRIVERS
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
-from wirecalc.runs import SpeakerRun
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, conductor
 
@@ -201,7 +200,6 @@ class ShowAndHearPanel:
     def refresh(self) -> None:
         """Compute from the entries and draw."""
         run = self.shared.run()
-        assert isinstance(run, SpeakerRun)
         first, second = (form.choice() for form in self.forms)
         found = contrast(run, (first, second), DEMO_DRIVERS.get(self.speaker.value))
         if self.found is None or found.asked != self.found.asked:

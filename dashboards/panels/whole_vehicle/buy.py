@@ -15,9 +15,9 @@ from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.whole_vehicle.cables import CablesTab, words
 from wirecalc import csv_text, units
+from wirecalc.cutting.pieces import LONGEST_M, Spool
 from wirecalc.errors import InputError
 from wirecalc.vehicle import buy
-from wirecalc.vehicle.cutting import LONGEST_M, Spool
 from wirecalc.vehicle.plan import Plan
 from wirecalc.vehicle.pulls import pulls
 

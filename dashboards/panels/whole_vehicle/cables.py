@@ -19,8 +19,9 @@ from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.vehicle.cable import allocated, bundled
 from wirecalc.vehicle.plan import Plan
+from wirecalc.wire.cable_types import CABLES, MOST_CORES
 from wirecalc.wire.cross_section import cross_section
-from wirecalc.wire.multicore import CABLES, MOST_CORES, Allocation
+from wirecalc.wire.multicore import Allocation
 
 NO_CABLE = (
     "<p>No wire of this plan names a cable. Give wires that may share one jacket the same name in the column Cable of"

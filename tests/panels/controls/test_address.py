@@ -16,8 +16,8 @@ from dashboards.panels.bench.page import BenchPanel
 from dashboards.panels.controls import address, old_links
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.files import Download
-from dashboards.panels.controls.forms import FORMS
 from dashboards.panels.controls.packed import pack
+from dashboards.panels.kinds import FORMS
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel

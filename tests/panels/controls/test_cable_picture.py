@@ -11,8 +11,8 @@ from xml.etree import ElementTree
 import pytest
 
 from dashboards.panels.controls.cable_picture import cable_picture
+from wirecalc.wire.cable_types import CABLES
 from wirecalc.wire.cross_section import CrossSection, cross_section
-from wirecalc.wire.multicore import CABLES
 
 NINE = CABLES["speaker_9"]
 

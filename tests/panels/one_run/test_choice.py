@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from dashboards.panels.controls.forms import FORMS
+from dashboards.panels.kinds import FORMS
 from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, sentence, table_html
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
@@ -119,4 +119,4 @@ def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> N
     assert shown.count("<tr") == len(answer.verdict.labels) + 1
     place = answer.verdict.nearest
     for limit in answer.verdict.limits:
-        assert "Put in" in tab.work(f"{limit.measure}:{min(place, len(answer.candidates) // 2 - 1)}")
+        assert "Put in" in tab.work(f"{limit.measure}:{min(place, len(answer.sizes.candidates) // 2 - 1)}")

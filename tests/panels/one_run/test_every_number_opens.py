@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from dashboards.panels.controls.forms import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
+from dashboards.panels.kinds import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.one_run.page import OneRunPanel
 from tests.support.sentences import closed, numbers, read
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS

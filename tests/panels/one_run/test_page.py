@@ -9,8 +9,8 @@ import pytest
 
 from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.entry import Entry
-from dashboards.panels.controls.forms import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.controls.sizes import MOST_DRAWN, OFFERED
+from dashboards.panels.kinds import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.one_run import length
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest

@@ -6,17 +6,17 @@ from dataclasses import replace
 
 import pytest
 
+from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
 from wirecalc.vehicle.buy import buy
 from wirecalc.vehicle.cable import allocated, asked, bundled
 from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.cutting import Spool
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.pulls import BLADE_A, TAIL_M, pulls
 from wirecalc.vehicle.text import vehicle_of
-from wirecalc.wire.multicore import CABLES
+from wirecalc.wire.cable_types import CABLES
 
 
 @pytest.fixture(scope="module")

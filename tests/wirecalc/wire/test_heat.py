@@ -127,16 +127,18 @@ def test_engine_space(limit_c, factor, by_rise):
     ("loaded", "factor", "source"),
     [
         (1, 1.00, "by definition"),
-        (2, 0.80, "IEC 60364-5-52 table B.52.17, from memory"),
-        (3, 0.70, "33 CFR 183.425 note 2 and IEC 60364-5-52, from memory"),
-        (4, 0.60, "33 CFR 183.425 note 2, from memory"),
-        (5, 0.60, "both, from memory"),
-        (6, 0.57, "IEC 60364-5-52, from memory"),
-        (7, 0.50, "33 CFR 183.425 note 2, from memory"),
-        (9, 0.50, "both, from memory"),
-        (10, 0.45, "IEC 60364-5-52, from memory: the row of 12"),
-        (20, 0.38, "IEC 60364-5-52, from memory"),
-        (80, 0.19, "half of 20's for four times as many"),
+        (2, 1.00, "IEC 60364-5-52 counts circuits: a pair by itself is one"),
+        (3, 0.70, "33 CFR 183.425 note 2"),
+        (4, 0.60, "33 CFR 183.425 note 2"),
+        (6, 0.60, "33 CFR 183.425 note 2; IEC 60364-5-52: 0.70 for three circuits"),
+        (7, 0.50, "33 CFR 183.425 note 2"),
+        (18, 0.50, "both: nine circuits"),
+        (19, 0.45, "IEC 60364-5-52: ten circuits, the row of 12"),
+        (24, 0.45, "IEC 60364-5-52: 12 circuits"),
+        (25, 0.40, "33 CFR 183.425 note 2"),
+        (32, 0.40, "33 CFR 183.425 note 2; IEC 60364-5-52: 0.41 for 16 circuits"),
+        (40, 0.38, "IEC 60364-5-52: 20 circuits"),
+        (80, 0.38 / 2**0.5, "0.38 for 20 circuits, 1/sqrt(2) for twice as many"),
     ],
 )
 def test_bundle_factor(loaded, factor, source):
@@ -160,13 +162,13 @@ def test_bundle_factors_fall_and_are_under_the_building_code():
     # factor taken; what the balance leaves each of n wires, over what it leaves one. The balance is the lower
     # one nearly everywhere: no air between the wires, and all of them loaded at once.
     [
-        (2, 0.80, 0.78, 0.78, 0.74),
+        (2, 1.00, 0.78, 0.78, 0.74),
         (3, 0.70, 0.68, 0.68, 0.63),
-        (6, 0.57, 0.53, 0.53, 0.47),
+        (6, 0.60, 0.53, 0.53, 0.47),
         (9, 0.50, 0.46, 0.46, 0.40),
-        (20, 0.38, 0.35, 0.35, 0.29),
-        (30, 0.31, 0.31, 0.30, 0.24),
-        (50, 0.24, 0.26, 0.25, 0.20),
+        (20, 0.45, 0.35, 0.35, 0.29),
+        (30, 0.40, 0.31, 0.30, 0.24),
+        (50, 0.34, 0.26, 0.25, 0.20),
     ],
 )
 def test_grouping_by_the_balance(loaded, factor, gauge_18, gauge_12, gauge_0000):

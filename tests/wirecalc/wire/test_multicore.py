@@ -13,10 +13,12 @@ from hypothesis import strategies as st
 
 from wirecalc.errors import InputError
 from wirecalc.wire import ampacity, heat
+from wirecalc.wire.cable_types import CABLES, CableType, Core
 from wirecalc.wire.conductor import Conductor, awg
+from wirecalc.wire.core_choice import CableCircuit
 from wirecalc.wire.cross_section import JACKET_M, cross_section
 from wirecalc.wire.insulation import INSULATIONS, insulated
-from wirecalc.wire.multicore import CABLES, Allocation, CableCircuit, CableType, Core, allocate
+from wirecalc.wire.multicore import Allocation, allocate
 
 NINE, FOUR, TRAILER = CABLES["speaker_9"], CABLES["speaker_4"], CABLES["trailer_7"]
 DOES = {count: (True, f"{count} does") for count in range(1, 5)}
@@ -123,17 +125,17 @@ def test_why_a_circuit_needs_wire_of_its_own() -> None:
 
 
 def test_what_fits_alone_may_be_too_warm_in_company() -> None:
-    limit = ampacity.allowable(insulated([awg(18)], NINE.insulation), 45, np.array([[2], [4], [8]])).current_a[:, 0]
-    current = float(limit[1])  # just what four loaded conductors may carry
+    limit = ampacity.allowable(insulated([awg(18)], NINE.insulation), 45, np.array([[2], [6], [8]])).current_a[:, 0]
+    current = float(limit[1])  # just what six loaded conductors may carry
     found = allocate(NINE, [pair(name, current_a=current) for name in "abcd"], ambient_c=45, parallel=1)
-    assert found.loaded == 4
-    assert [use.carried for use in found.uses].count(True) == 2
+    assert found.loaded == 6
+    assert [use.carried for use in found.uses].count(True) == 3
     assert {use.reason for use in found.uses if not use.carried} == {
         "With the others in one jacket the conductors would be too warm."
     }
     assert found.hottest_c <= NINE.insulation.limit_c
     wires = insulated([awg(18)], NINE.insulation)
-    assert found.hottest_c == pytest.approx(float(heat.temperature_c(wires, current, 45, 4)[0]))
+    assert found.hottest_c == pytest.approx(float(heat.temperature_c(wires, current, 45, 6)[0]))
     # two in parallel halve the current: heat alone can ask for it
     more = float(limit[0]) * 1.05
     two = allocate(NINE, [pair("a", current_a=more)], ambient_c=45)

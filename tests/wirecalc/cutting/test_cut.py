@@ -11,9 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from wirecalc.cutting import search
+from wirecalc.cutting.cut import cut
+from wirecalc.cutting.patterns import Job
+from wirecalc.cutting.pieces import Cuts, Least, Piece, Spool
 from wirecalc.errors import InputError
-from wirecalc.vehicle import cutting
-from wirecalc.vehicle.cutting import Cuts, Least, Piece, Spool, cut
 
 # rolls 5600 mm wide, 13 widths; the least is 73: the worked example of the encyclopedia article "Cutting stock
 # problem" (Wikipedia), from memory
@@ -183,7 +185,7 @@ def test_a_plan_that_only_the_full_list_of_patterns_finds(monkeypatch: pytest.Mo
     plan = cut(pieces, spools, seconds=60)
     assert_holds(plan, pieces, spools)
     assert (plan.value, plan.bound) == pytest.approx((53.8, 53.8))
-    monkeypatch.setattr(cutting, "_NODES", 0)
+    monkeypatch.setattr(search, "_NODES", 0)
     without = cut(pieces, spools, seconds=60)
     assert without.bound <= plan.value < without.value
     assert "A plan with less length may exist" in without.in_words()
@@ -194,7 +196,7 @@ def test_the_full_list_of_patterns_leaves_none_out(seed: int) -> None:
     generator = np.random.default_rng(seed)
     lengths = sorted(generator.choice(np.arange(12, 50), 5, replace=False).tolist(), reverse=True)
     wanted = tuple(generator.integers(1, 4, 5).tolist())
-    job = cutting._Job(lengths=tuple(lengths), wanted=wanted, caps=(73, 100), costs=(73, 100), stock=(9, 9))
+    job = Job(lengths=tuple(lengths), wanted=wanted, caps=(73, 100), costs=(73, 100), stock=(9, 9))
     prices = np.array(lengths) * generator.uniform(0.8, 1.0, 5)
     rents, slack = np.array([1.0, 0.0]), 15.0
     expected = set()
@@ -204,7 +206,7 @@ def test_the_full_list_of_patterns_leaves_none_out(seed: int) -> None:
             full = all(length > room or n == w for length, n, w in zip(lengths, counts, wanted, strict=True))
             if room >= 0 and full and job.costs[kind] + rents[kind] - prices @ counts <= slack:
                 expected.add((kind, counts))
-    found = cutting._could_help(job, prices, rents, slack, math.inf)
+    found = search.could_help(job, prices, rents, slack, math.inf)
     assert found is not None
     assert len(found) == len(set(found))
     assert set(found) == expected
