@@ -34,8 +34,7 @@ from wirecalc.bench import log as sample_log
 from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.practice import progress
-from wirecalc.vehicle import buy
-from wirecalc.vehicle import file as plan_file
+from wirecalc.vehicle import buy, file
 from wirecalc.vehicle.file import MOST_BYTES, MOST_TAGS, MOST_UNPACKED
 from wirecalc.vehicle.text import SHEETS, PlanSheet, PlanText
 
@@ -166,28 +165,28 @@ def packed_otherwise() -> bytes:
 
 
 def csv_plan(first: bytes, second: bytes = b"Name,From\n") -> Callable[[], object]:
-    return lambda: plan_file.read_csv(first, second)
+    return lambda: file.read_csv(first, second)
 
 
 BOMBS: dict[str, tuple[Callable[[], object], str]] = {
-    "cells": (lambda: plan_file.read_workbook(sheet_part(b"<row>" + b"<c/>" * 2_900_000 + b"</row>")), "tags of XML"),
-    "rows": (lambda: plan_file.read_workbook(sheet_part(b"<row/>" * 1_900_000)), "tags of XML"),
+    "cells": (lambda: file.read_workbook(sheet_part(b"<row>" + b"<c/>" * 2_900_000 + b"</row>")), "tags of XML"),
+    "rows": (lambda: file.read_workbook(sheet_part(b"<row/>" * 1_900_000)), "tags of XML"),
     "a sheet of another name": (
-        lambda: plan_file.read_workbook(sheet_part(b"<row/>" * 1_900_000, "xl/sheet.dat")), "tags of XML",
+        lambda: file.read_workbook(sheet_part(b"<row/>" * 1_900_000, "xl/sheet.dat")), "tags of XML",
     ),
-    "styles": (lambda: plan_file.read_workbook(styles(b"<cellXfs>" + b"<xf/>" * 2_300_000 + b"</cellXfs>")), "tags"),
+    "styles": (lambda: file.read_workbook(styles(b"<cellXfs>" + b"<xf/>" * 2_300_000 + b"</cellXfs>")), "tags"),
     "as many cells as a third of what may be": (
-        lambda: plan_file.read_workbook(sheet_part(b"<row>" + b"<c/>" * (MOST_TAGS // 3) + b"</row>")), "Devices",
+        lambda: file.read_workbook(sheet_part(b"<row>" + b"<c/>" * (MOST_TAGS // 3) + b"</row>")), "Devices",
     ),
     "a cell of 10 MB": (
-        lambda: plan_file.read_workbook(
+        lambda: file.read_workbook(
             sheet_part(b'<row><c t="inlineStr"><is><t>' + b"x" * 10_000_000 + b"</t></is></c></row>")
         ),
         "10000000 characters",
     ),
-    "unpacked": (lambda: plan_file.read_workbook(with_part("a.xml", b" " * MOST_UNPACKED)), "12 MB unpacked"),
-    "packed otherwise": (lambda: plan_file.read_workbook(packed_otherwise()), "Save it again"),
-    "the last row of all": (lambda: plan_file.read_workbook(sheet_part(
+    "unpacked": (lambda: file.read_workbook(with_part("a.xml", b" " * MOST_UNPACKED)), "12 MB unpacked"),
+    "packed otherwise": (lambda: file.read_workbook(packed_otherwise()), "Save it again"),
+    "the last row of all": (lambda: file.read_workbook(sheet_part(
         b'<row><c t="str"><v>Kind</v></c></row><row r="1048576"><c t="str"><v>x</v></c></row>'
     )), "over 1000 rows"),
     "a CSV file of 10 MB in one cell": (csv_plan(b'"' + b"x" * 10_000_000 + b'"'), "2 MB"),
@@ -224,11 +223,11 @@ def test_the_fullest_plan_can_be_saved_and_opened() -> None:
     sheets = {}
     for name, fields in SHEETS.items():
         columns = tuple(field.column for field in fields)
-        sheets[name] = PlanSheet(columns=columns, rows=(columns,) * plan_file.MOST_ROWS)
+        sheets[name] = PlanSheet(columns=columns, rows=(columns,) * file.MOST_ROWS)
     text = PlanText(devices=sheets["Devices"], wires=sheets["Wires"])
-    content = plan_file.write_workbook(text)
+    content = file.write_workbook(text)
     start = time.process_time()
-    assert plan_file.read_workbook(content) == text
+    assert file.read_workbook(content) == text
     assert time.process_time() - start < 10  # 1 to 2 where nothing else runs
 
 
@@ -263,7 +262,7 @@ def runs_nothing(content: bytes) -> bool:
 
 
 def dangerous_plan() -> PlanText:
-    cells = [plan_file.clean(text) for text in DANGEROUS]
+    cells = [file.clean(text) for text in DANGEROUS]
     rows = tuple((text, "battery", "end") for text in cells)
     return PlanText(
         devices=PlanSheet(columns=("Name", "Kind", "=1+1"), rows=rows),
@@ -285,9 +284,9 @@ def dangerous_buy_list() -> buy.BuyList:
 
 
 EXPORTS: dict[str, Callable[[], tuple[bytes, ...]]] = {
-    "plan .xlsx": lambda: (plan_file.write_workbook(dangerous_plan()),),
-    "plan .csv": lambda: plan_file.write_csv(dangerous_plan()),
-    "template .xlsx": lambda: (plan_file.write_workbook(plan_file.template()),),
+    "plan .xlsx": lambda: (file.write_workbook(dangerous_plan()),),
+    "plan .csv": lambda: file.write_csv(dangerous_plan()),
+    "template .xlsx": lambda: (file.write_workbook(file.template()),),
     "price list .csv": lambda: (buy.price_list(dangerous_buy_list()),),
     "bench log .csv": lambda: (sample_log.to_csv(dangerous_log()),),
     "handout .xlsx": lambda: (workbook(hostile()),),
@@ -300,8 +299,8 @@ def test_no_cell_of_an_export_is_run(name: str) -> None:
 
 
 def test_what_is_made_safe_reads_back_as_it_was_typed() -> None:
-    assert plan_file.read_workbook(plan_file.write_workbook(dangerous_plan())) == dangerous_plan()
-    assert plan_file.read_csv(*plan_file.write_csv(dangerous_plan())) == dangerous_plan()
+    assert file.read_workbook(file.write_workbook(dangerous_plan())) == dangerous_plan()
+    assert file.read_csv(*file.write_csv(dangerous_plan())) == dangerous_plan()
     assert sample_log.from_csv(sample_log.to_csv(dangerous_log())) == dangerous_log()
     found = dangerous_buy_list()
     names = csv_text.decoded(buy.price_list(found)).replace(",\r\n", ",2\r\n")

@@ -21,7 +21,7 @@ from dashboards.panels.controls import address
 from dashboards.panels.controls.fields import choice, quantity
 from dashboards.panels.whole_vehicle.buy import read_spools
 from wirecalc import csv_text, units
-from wirecalc.bench import log as sample_log
+from wirecalc.bench.log import Kept, from_csv, to_csv
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, read_reading
 from wirecalc.circuits.impedance_file import read_impedance
@@ -29,8 +29,7 @@ from wirecalc.errors import InputError
 from wirecalc.practice import progress
 from wirecalc.practice.kinds import KINDS
 from wirecalc.practice.problem import make
-from wirecalc.vehicle import buy
-from wirecalc.vehicle import file as plan_file
+from wirecalc.vehicle import buy, file
 from wirecalc.vehicle.model import TERMINALS, role
 from wirecalc.vehicle.stock import read_stock
 from wirecalc.vehicle.text import parse, text_of
@@ -138,8 +137,8 @@ def _impedance(content: bytes) -> None:
 
 
 def _log(content: bytes) -> None:
-    log = sample_log.from_csv(content)
-    assert sample_log.from_csv(sample_log.to_csv(log)) == log
+    log = from_csv(content)
+    assert from_csv(to_csv(log)) == log
 
 
 def _progress(content: bytes) -> None:
@@ -147,7 +146,7 @@ def _progress(content: bytes) -> None:
     assert progress.from_json(progress.to_json(found)) == found
 
 
-def _plan(text: plan_file.PlanText) -> None:
+def _plan(text: file.PlanText) -> None:
     parsed = parse(text)
     assert (parsed.vehicle is None) == bool(parsed.faults)
     for fault in parsed.faults:
@@ -158,14 +157,14 @@ def _plan(text: plan_file.PlanText) -> None:
 
 def _csv_files(content: bytes) -> None:
     first, _, second = content.partition(APART)
-    text = plan_file.read_csv(first, second)
-    assert plan_file.read_csv(*plan_file.write_csv(text)) == text
+    text = file.read_csv(first, second)
+    assert file.read_csv(*file.write_csv(text)) == text
     _plan(text)
 
 
 def _workbook(content: bytes) -> None:
-    text = plan_file.read_workbook(content)
-    assert plan_file.read_workbook(plan_file.write_workbook(text)) == text
+    text = file.read_workbook(content)
+    assert file.read_workbook(file.write_workbook(text)) == text
     _plan(text)
 
 
@@ -188,7 +187,7 @@ def with_part(name: str, content: bytes) -> bytes:
 @cache
 def parts() -> dict[str, bytes]:
     """Of the template's workbook."""
-    with zipfile.ZipFile(io.BytesIO(plan_file.write_workbook(plan_file.template()))) as old:
+    with zipfile.ZipFile(io.BytesIO(file.write_workbook(file.template()))) as old:
         return {name: old.read(name) for name in old.namelist()}
 
 
@@ -221,9 +220,9 @@ def _kinds(*texts: tuple[units.QuantityKind, str]) -> tuple[bytes, ...]:
 
 def _log_seed() -> bytes:
     texts = ("16", "0.254 mm ± 0.005 mm", "", "62.0 mohm", "20.0 mohm", "2.00 m", "68 °F", "", "", "2,1 mm")
-    one = sample_log.Kept(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
-    other = sample_log.Kept(name="=1+1", texts=("",) * len(FIELDS), way="four", accuracy=METER, sold_as=None)
-    return sample_log.to_csv((one, other))
+    one = Kept(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
+    other = Kept(name="=1+1", texts=("",) * len(FIELDS), way="four", accuracy=METER, sold_as=None)
+    return to_csv((one, other))
 
 
 def _answers() -> tuple[bytes, ...]:
@@ -263,8 +262,8 @@ PARSERS: dict[str, Parser] = {
         take=_progress,
         seeds=(progress.to_json(progress.Progress().counted("loop", right=True, tries=1).played("heat")),),
     ),
-    "plan as CSV": Parser(take=_csv_files, seeds=(APART.join(plan_file.write_csv(plan_file.template())),)),
-    "workbook": Parser(take=_workbook, seeds=(plan_file.write_workbook(plan_file.template()),)),
+    "plan as CSV": Parser(take=_csv_files, seeds=(APART.join(file.write_csv(file.template())),)),
+    "workbook": Parser(take=_workbook, seeds=(file.write_workbook(file.template()),)),
     "part of a workbook": Parser(
         take=_part, seeds=tuple(bytes([place]) + text for place, text in enumerate(parts().values()))
     ),

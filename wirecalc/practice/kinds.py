@@ -7,17 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from wirecalc.errors import InputError
-from wirecalc.practice import bench as problems_bench
-from wirecalc.practice import speaker as problems_speaker
-from wirecalc.practice import supply as problems_supply
-from wirecalc.practice import wire as problems_wire
+from wirecalc.practice import bench, speaker, supply, wire
 from wirecalc.practice.problem import MOST_SEED, Problem, ProblemKind, make, whole
 
-KINDS: dict[str, ProblemKind] = {
-    kind.key: kind
-    for group in (problems_wire, problems_speaker, problems_supply, problems_bench)
-    for kind in group.KINDS
-}
+KINDS: dict[str, ProblemKind] = {kind.key: kind for group in (wire, speaker, supply, bench) for kind in group.KINDS}
 MOST_PROBLEMS = 60  # of a sheet
 
 

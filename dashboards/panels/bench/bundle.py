@@ -25,7 +25,7 @@ from wirecalc.wire import fuse, packing
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.packing import Passage
-from wirecalc.workings import packing as packing_working
+from wirecalc.workings.packing import working
 
 MOST_ROWS = 6
 _TURN = np.linspace(0, 2 * np.pi, 49)
@@ -260,7 +260,7 @@ class BundlePanel:
     def work(self, _key: str) -> str:
         """Where the fill comes from, as HTML."""
         assert self._passage is not None
-        return to_html(packing_working.working(self._passage))
+        return to_html(working(self._passage))
 
     @guarded
     def refresh(self) -> None:

@@ -25,7 +25,7 @@ from wirecalc.bench.leads import CHANNELS, check_list
 from wirecalc.bench.meter import Accuracy, Meter
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
-from wirecalc.workings import finished as finished_working
+from wirecalc.workings.finished import working
 
 _CABLES = (
     ("four channels and turn-on", CHANNELS),
@@ -309,7 +309,7 @@ class FinishedRunPanel:
     def work(self, _key: str) -> str:
         """Where the expected reading comes from, as HTML."""
         assert self._expected is not None
-        return to_html(finished_working.working(self._expected))
+        return to_html(working(self._expected))
 
     @guarded
     def refresh(self) -> None:

@@ -19,14 +19,13 @@ from dashboards.panels.controls.fields import choice, meter_accuracy
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import known_wires
-from wirecalc.bench import words as sample_words
 from wirecalc.bench.advise import advise
 from wirecalc.bench.identify import Identified, identify
 from wirecalc.bench.known_wires import Size
 from wirecalc.bench.log import WAYS, Kept, read_label
 from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
-from wirecalc.bench.words import percent, said
+from wirecalc.bench.words import gauge_words, percent, said
 
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
 _TABLE_ROWS, _ADVISED = 6, 3
@@ -111,7 +110,7 @@ def tiles(found: Identified) -> str:
     cells = (
         (percent(found.group[group]), list(known_wires.GROUPS)[group]),
         (percent(found.size[size]), f"{_labels()[size]}, by size"),
-        (sample_words.gauge_words(float(found.copper_m2[1])), "copper that conducts alike"),
+        (gauge_words(float(found.copper_m2[1])), "copper that conducts alike"),
     )
     boxes = "".join(
         f"<div><strong>{html.escape(big)}</strong><small>{html.escape(what)}</small></div>" for big, what in cells

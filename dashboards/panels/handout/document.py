@@ -13,8 +13,7 @@ from pathlib import Path
 
 import wirecalc
 from dashboards.panels.controls.cable_picture import cable_picture
-from dashboards.panels.handout import engineer as handout_engineer
-from dashboards.panels.handout import installer as handout_installer
+from dashboards.panels.handout import engineer, installer
 from dashboards.panels.handout.customer import customer
 from dashboards.panels.handout.job import Job
 from dashboards.panels.handout.style import style
@@ -78,7 +77,7 @@ def workbook(job: Job) -> bytes:
         key="About", title="About", columns=("What", "Value"),
         rows=(("Title", job.title), ("Date", job.date.isoformat()), ("Program", _program(job))),
     )  # fmt: skip
-    return workbook_of([about, *handout_installer.tables(job), *handout_engineer.tables(job)], job.feet)
+    return workbook_of([about, *installer.tables(job), *engineer.tables(job)], job.feet)
 
 
 def installed_version() -> str:
@@ -95,7 +94,7 @@ def _program(job: Job) -> str:
 
 def _installer(job: Job) -> str:
     """Cautions first: they are for before the work."""
-    of = handout_installer
+    of = installer
     said = "<p>Ticks and numbers written on this page stay on paper only: a browser forgets them.</p>"
     before = [to_html(table, job.feet) for table in (of.minding(job), of.pulls(job))]
     pins = of.pin_outs(job)
@@ -114,5 +113,5 @@ def _cable(name: str, allocation: Allocation, pins: Table) -> str:
 
 
 def _engineer(job: Job) -> str:
-    made = "".join(to_html(table, job.feet) for table in handout_engineer.tables(job))
+    made = "".join(to_html(table, job.feet) for table in engineer.tables(job))
     return f"<p>Worked out by {html.escape(_program(job))} on {job.date.isoformat()}.</p>{made}"

@@ -15,9 +15,7 @@ from dashboards.panels.controls.fault_list import FaultList
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.handout.job import Job
-from dashboards.panels.whole_vehicle import bars as plan_bars
-from dashboards.panels.whole_vehicle import circuits as plan_circuits
-from dashboards.panels.whole_vehicle import tree as plan_tree
+from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.buy import BuyTab
 from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, place
@@ -83,8 +81,8 @@ class WholeVehiclePanel:
         self.address.remember()
 
     def _make_tabs(self) -> None:
-        self.order = w.ToggleButtons(options=list(plan_circuits.ORDERS), value=plan_circuits.WORST)
-        self.state = w.ToggleButtons(options=list(plan_tree.STATE_NAMES), value=plan_tree.STATE_NAMES[0])
+        self.order = w.ToggleButtons(options=list(circuits.ORDERS), value=circuits.WORST)
+        self.state = w.ToggleButtons(options=list(tree.STATE_NAMES), value=tree.STATE_NAMES[0])
         self.engine = w.ToggleButtons(options=[("engine off", "off"), ("engine on", "on")], value="off")
         for box in (self.order, self.state, self.engine):
             box.add_class("wc-units")
@@ -121,8 +119,8 @@ class WholeVehiclePanel:
         """What is in the page's address, besides the plan."""
         shown = named(
             tab=Listed(self.bar, KEYS.__getitem__),
-            order=Listed(self.order, plan_circuits.ORDERS.__getitem__),
-            state=Listed(self.state, plan_tree.STATE_KEYS.__getitem__),
+            order=Listed(self.order, circuits.ORDERS.__getitem__),
+            state=Listed(self.state, tree.STATE_KEYS.__getitem__),
             engine=self.engine,
             shelf=self.shelf,
             spare=self.cables.spare,
@@ -212,18 +210,18 @@ class WholeVehiclePanel:
             waits = "No verdicts before the lists are corrected." if self.desk.parsed.faults else "Working …"
             self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>{waits}</p>"
             return
-        short = html.escape(plan_circuits.in_short(answer))
+        short = html.escape(circuits.in_short(answer))
         kind = "wc-fine" if answer.plan.meets else "wc-broken"
         self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p class='{kind}' role='status'>{short}</p>"
         self.wires.mark(answer)
         shown = self.bar.value
         if shown == CIRCUITS:
             self.minded.value = minded(answer)
-            self.circuits.html = plan_circuits.circuits_table(answer, self.order.value, self._typed)
+            self.circuits.html = circuits.circuits_table(answer, self.order.value, self._typed)
         elif shown == TREE:
-            self.tree.html = plan_tree.tree(answer.plan, self.state.value)
+            self.tree.html = tree.tree(answer.plan, self.state.value)
         elif shown == BARS:
-            self.bars.html = plan_bars.levels(answer.plan, self.engine.value) + plan_bars.heat(answer.plan)
+            self.bars.html = bars.levels(answer.plan, self.engine.value) + bars.heat(answer.plan)
         elif shown == CABLES and answer.final:
             self.cables.show(answer.plan)
         elif shown == BUY and answer.final:
@@ -241,7 +239,7 @@ class WholeVehiclePanel:
 
     def _behind(self, name: str) -> str:
         assert self.answer is not None
-        return plan_circuits.behind(self.answer, name)
+        return circuits.behind(self.answer, name)
 
 
 def show_stock(stock: Stock) -> str:

@@ -14,8 +14,7 @@ import openpyxl
 import pandas as pd
 import pytest
 
-from dashboards.panels.handout import engineer as handout_engineer
-from dashboards.panels.handout import installer as handout_installer
+from dashboards.panels.handout import engineer, installer
 from dashboards.panels.handout.customer import MOST_BARS, MOST_NAMES, bars, customer
 from dashboards.panels.handout.document import PARTS, handout, installed_version, workbook
 from dashboards.panels.handout.job import LONGEST_TITLE
@@ -166,7 +165,7 @@ def test_every_fuse_and_every_wire_without() -> None:
             assert row[3] == job().fuse_reasons.get(one.wire.name, "")
     parallel = next(one for one in job().plan.circuits if one.wire.name == "Main feed")
     two = dataclasses.replace(parallel, wire=dataclasses.replace(parallel.wire, parallel=2, fuse=1000.0))
-    rows = handout_installer.fuses(job(plan=_with(two))).rows
+    rows = installer.fuses(job(plan=_with(two))).rows
     assert next(row for row in rows if row[1] == "Main feed")[4:6] == (
         "2, one for each conductor",
         "not a rating of our table",
@@ -206,10 +205,10 @@ def test_buy_list_and_cut_list_are_the_jobs() -> None:
     for one in here.buy_list.items.to_dict("records"):
         assert row_of("installer", one["item"], str(one["count"]))[3] == one["for"]
     cuts = here.buy_list.cut_list()
-    shown = handout_installer.cutting(here).rows
+    shown = installer.cutting(here).rows
     assert [row[2] for row in shown] == list(cuts["piece"])
     assert [row[3].value for row in shown if isinstance(row[3], Amount)] == list(cuts["length_m"])
-    assert "Price" not in str(handout_installer.buying(here).columns)
+    assert "Price" not in str(installer.buying(here).columns)
 
 
 def test_prices_are_shown_where_there_are_any() -> None:
@@ -217,7 +216,7 @@ def test_prices_are_shown_where_there_are_any() -> None:
     assert here.buy_list is not None
     items = here.buy_list.items.assign(price=2.5, cost=5.0)
     priced = dataclasses.replace(here, buy_list=dataclasses.replace(here.buy_list, items=items))
-    table = handout_installer.buying(priced)
+    table = installer.buying(priced)
     assert table.columns[-2:] == ("Price", "Cost")
     assert "Cost: " in table.note
     found = Read(handout(priced))
@@ -229,7 +228,7 @@ def test_prices_are_shown_where_there_are_any() -> None:
 
 
 def test_what_to_mind_is_all_said_and_has_a_box() -> None:
-    rows = handout_installer.minding(job()).rows
+    rows = installer.minding(job()).rows
     said = {row[2] for row in rows}
     assert all(row[1] is CellMark.TICK for row in rows)
     for word in ("battery", "airbag", "bundle", "Local codes", "Conductors side by side"):
@@ -241,7 +240,7 @@ def test_what_to_mind_is_all_said_and_has_a_box() -> None:
     assert broken
     assert set(broken) <= said
     dead = job(plan=dataclasses.replace(job().plan, problems=("No state like this.",)))
-    assert ("No answer", CellMark.TICK, "No state like this.") in handout_installer.minding(dead).rows
+    assert ("No answer", CellMark.TICK, "No state like this.") in installer.minding(dead).rows
     assert "cannot deliver" in customer(dead)
     assert "cannot deliver" not in customer(job())
 
@@ -253,7 +252,7 @@ def test_without_a_buy_list_and_cables_nothing_is_invented() -> None:
     assert "No cable of several conductors" in found.text["installer"]
     assert found.text["installer"].count("add slack") == len(bare.plan.circuits)
     assert "as typed" in found.text["engineer"]
-    assert all(isinstance(row[7], str) for row in handout_installer.pulls(bare).rows)
+    assert all(isinstance(row[7], str) for row in installer.pulls(bare).rows)
 
 
 def test_the_customer_reads_plain_words() -> None:
@@ -340,13 +339,13 @@ def test_the_engineer_reads_what_was_typed() -> None:
 
 
 def test_the_engineer_reads_every_measure_and_limit() -> None:
-    table = handout_engineer.measures(job())
+    table = engineer.measures(job())
     for one, row in zip(job().plan.circuits, table.rows, strict=True):
         shown = [cell.value for cell in row[7:] if isinstance(cell, Amount)]
         scale = {"corner_khz": 1e3, "dimmest_percent": 0.01}
         wanted = [value * scale.get(key, 1) for key, value in one.measures.items()]
         assert sorted(map(str, shown)) == sorted(map(str, wanted)), one.wire.name
-    limits = handout_engineer.limits(job()).rows
+    limits = engineer.limits(job()).rows
     plan = job().plan.limits
     assert [(row[0], row[1]) for row in limits] == list(zip(plan["wire"], plan["name"], strict=True))
     for row, one in zip(limits, plan.to_dict("records"), strict=True):
@@ -362,14 +361,14 @@ def test_the_engineer_reads_every_measure_and_limit() -> None:
 
 def test_the_engineer_reads_the_network_in_four_states() -> None:
     plan = job().plan
-    nodes = handout_engineer.nodes(job())
+    nodes = engineer.nodes(job())
     assert nodes.columns[2:] == tuple(state.name for state in STATES)
     for (device, terminal), some in plan.nodes.groupby(["device", "terminal"], sort=False):
         row = next(row for row in nodes.rows if row[:2] == (device, terminal))
         assert [one.value for one in row[2:] if isinstance(one, Amount)] == pytest.approx(
             list(some["node_v"]), abs=1e-9
         )
-    for table, column in ((handout_engineer.currents, "current_a"), (handout_engineer.drops, "drop_v")):
+    for table, column in ((engineer.currents, "current_a"), (engineer.drops, "drop_v")):
         for wire, some in plan.currents.groupby("wire", sort=False):
             row = next(row for row in table(job()).rows if row[0] == wire)
             assert [one.value for one in row[1:] if isinstance(one, Amount)] == pytest.approx(
@@ -387,10 +386,10 @@ def test_models_and_sources_are_told() -> None:
         assert source in text, source
     kinds = {one.kind for one in job().plan.circuits if one.run is not None}
     kinds -= {"subwoofer"}  # has a loudspeaker's formulas, and nothing is told twice
-    assert {f"Circuit: {kind}" for kind in kinds} <= {str(row[0]) for row in handout_engineer.models(job()).rows}
-    for row in handout_engineer.models(job()).rows:
+    assert {f"Circuit: {kind}" for kind in kinds} <= {str(row[0]) for row in engineer.models(job()).rows}
+    for row in engineer.models(job()).rows:
         assert row[2], row
-    for row in handout_engineer.sources(job()).rows:
+    for row in engineer.sources(job()).rows:
         assert row[2], row
 
 
@@ -412,7 +411,7 @@ def book(feet: bool = False) -> openpyxl.Workbook:
 
 
 def test_the_workbook_holds_the_same_tables() -> None:
-    tables = [*handout_installer.tables(job()), *handout_engineer.tables(job())]
+    tables = [*installer.tables(job()), *engineer.tables(job())]
     assert book().sheetnames == ["About", *(table.key for table in tables)]
     assert [cell.value for cell in book()["About"]["B"]][1:] == [job().title, "2026-11-25", "wirecalc 1.2.3"]
     for table in tables:

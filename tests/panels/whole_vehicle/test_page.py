@@ -17,13 +17,11 @@ import numpy as np
 import openpyxl
 import pytest
 
-from dashboards.panels.controls import background as aside
+from dashboards.panels.controls import background
 from dashboards.panels.controls.background import Aside
 from dashboards.panels.one_run.page import OneRunPanel
-from dashboards.panels.whole_vehicle import bars as plan_bars
-from dashboards.panels.whole_vehicle import circuits as plan_circuits
+from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle import page as plan_page
-from dashboards.panels.whole_vehicle import tree as plan_tree
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, as_before, place
 from dashboards.panels.whole_vehicle.links import entries
 from dashboards.panels.whole_vehicle.page import BUY, CABLES, CIRCUITS, DEMO, DEVICES, TREE, WIRES, WholeVehiclePanel
@@ -106,11 +104,11 @@ def test_a_row_says_size_length_fuse_limit_and_verdict(panel: WholeVehiclePanel)
     said = cells(panel.circuits.html, "Front amplifier feed")
     for part in ("✓ fine: keeps every limit", "◆ chosen", "25 A", "0.9 m"):
         assert part in said
-    panel.order.value = plan_circuits.BROKEN
+    panel.order.value = circuits.BROKEN
     assert panel.circuits.html.count("<tr") == 3
-    panel.order.value = plan_circuits.LISTED
+    panel.order.value = circuits.LISTED
     assert panel.circuits.html.index("Charging lead") < panel.circuits.html.index("Drink cooler feed")
-    panel.order.value = plan_circuits.WORST
+    panel.order.value = circuits.WORST
 
 
 def test_an_edit_changes_the_verdict_and_undo_brings_it_back(panel: WholeVehiclePanel) -> None:
@@ -310,15 +308,15 @@ def test_what_stands_behind_a_circuit(answer: PlanAnswer, panel: WholeVehiclePan
 
 def test_a_working_is_shown_only_where_it_gives_the_plans_number(answer: PlanAnswer) -> None:
     one = answer.plan.circuit("Subwoofer amplifier feed")
-    said = plan_circuits.behind(answer, one.wire.name)
+    said = circuits.behind(answer, one.wire.name)
     assert "Drop: " not in said  # the plan counts the shared feeds, the wire alone does not
     assert f"Allowable current: {one.measures['allowable_a']:.4g} A" in said
 
 
 def test_the_tree_has_every_supply_wire_once(answer: PlanAnswer) -> None:
     plan = answer.plan
-    for state_row, state in enumerate(plan_tree.STATE_NAMES):
-        page = plan_tree.tree(plan, state)
+    for state_row, state in enumerate(tree.STATE_NAMES):
+        page = tree.tree(plan, state)
         asked = re.findall(r'data-ask="([^"]+)"', page)
         assert sorted(asked) == sorted(wire.name for wire in plan.supply.wiring.wires)
         amps = plan.supply.current_a[state_row][plan.supply.wiring.places["Main feed"]]
@@ -329,7 +327,7 @@ def test_the_tree_has_every_supply_wire_once(answer: PlanAnswer) -> None:
 def test_a_ring_of_feeds_is_drawn_too(answer: PlanAnswer) -> None:
     wires = list(answer.plan.vehicle.wires[:2])
     a, b = replace(wires[0], start="A", end="B", name="1"), replace(wires[1], start="B", end="A", name="2")
-    rows = plan_tree.branches([a, b], [])
+    rows = tree.branches([a, b], [])
     assert [(one.device, one.depth, one.ends) for one in rows] == [("A", 0, False), ("B", 1, False), ("A", 2, True)]
 
 
@@ -348,7 +346,7 @@ def test_no_operating_point_is_said(answer: PlanAnswer, panel: WholeVehiclePanel
 
 
 def test_bars_add_up(answer: PlanAnswer) -> None:
-    page = plan_bars.levels(answer.plan, "off")
+    page = bars.levels(answer.plan, "off")
     rows = re.findall(r"(-?[\d.]+) dB</td><td>(-?[\d.]+) dB</td><td><b>(-?[\d.]+) dB", page)
     assert len(rows) == 7
     for feed, run, total in rows:
@@ -356,7 +354,7 @@ def test_bars_add_up(answer: PlanAnswer) -> None:
     widths = [[float(x) for x in re.findall(r"class='wc-(?:feed|run)' x='[\d.]+' y='3' width='([\d.]+)'", one)]
               for one in page.split("<tr>")[2:]]  # fmt: skip
     assert sum(widths[0]) == pytest.approx(240, abs=0.2)  # the worst is as long as can be
-    heat = plan_bars.heat(answer.plan)
+    heat = bars.heat(answer.plan)
     assert heat.count("<tr") - 1 == answer.plan.bundles["bundle"].nunique()
 
 
@@ -429,7 +427,7 @@ def test_an_answer_comes_soon_then_for_good(answer: PlanAnswer) -> None:
 
 
 def test_newer_work_ends_the_older(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(aside, "kernel_loop", asyncio.get_running_loop)
+    monkeypatch.setattr(background, "kernel_loop", asyncio.get_running_loop)
     shown: list[int] = []
     ends: list[Exception | None] = []
     told: list[str] = []

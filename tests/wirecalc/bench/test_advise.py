@@ -11,9 +11,8 @@ import pytest
 from numpy.typing import NDArray
 
 from tests.wirecalc.bench.test_identify import MASS, STRANDS, WARM_OHM
-from wirecalc.bench import advise as advise_
 from wirecalc.bench import known_wires
-from wirecalc.bench.advise import advise
+from wirecalc.bench.advise import _NEXT_STRIPPED_M, advise
 from wirecalc.bench.identify import Identified, identify, see, weigh
 from wirecalc.bench.known_wires import METAL_KEYS, makes
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
@@ -48,8 +47,8 @@ def test_expected_information_as_a_simulation_has_it(name: str) -> None:
     if name == "mass":
         density = np.array([METALS[key].kg_per_m3 for key in METAL_KEYS])[metal]
         density = density * np.exp(known_wires.DENSITY_SPREAD[metal] * draw.normal(size=count))
-        kg = density * np.exp(area + lay) * advise_._NEXT_STRIPPED_M
-        length = Reading(value=advise_._NEXT_STRIPPED_M, uncertainty=(0.005 * 0.5 + 0.002) / math.sqrt(3))
+        kg = density * np.exp(area + lay) * _NEXT_STRIPPED_M
+        length = Reading(value=_NEXT_STRIPPED_M, uncertainty=(0.005 * 0.5 + 0.002) / math.sqrt(3))
         more = {"mass_kg": fuzzy(kg, "mass_kg"), "mass_length_m": length}
     else:
         log_fill = ways.log_fill[make] + ways.fill_spread[make] * draw.normal(size=count)

@@ -14,7 +14,7 @@ from wirecalc.bench.finished import PER_SIZE, FinishedRun, Like, expected, input
 from wirecalc.bench.meter import Meter
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import METALS, awg, metric
-from wirecalc.workings import finished as finished_working
+from wirecalc.workings import finished
 
 FINE = Meter(share=0.005, counts=2, count_ohm=0.1e-3)
 HANDHELD = Meter(share=0.008, counts=2, count_ohm=0.1)  # last digit of a common meter's lowest range
@@ -198,7 +198,7 @@ def test_what_cannot_be(make: Any, field: str) -> None:
 
 def test_the_working_shown_gives_the_numbers_shown() -> None:
     one = expected(a_run(temperature_c=37.0, parallel=2), FINE)
-    shown = finished_working.working(one)
+    shown = finished.working(one)
     assert shown.value == one.ohm
     for step in shown.steps:
         assert eval(step.filled.replace("×", "*").replace("−", "-")) == pytest.approx(step.value, rel=1e-6)

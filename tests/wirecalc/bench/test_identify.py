@@ -16,9 +16,8 @@ from scipy.stats import chi2
 
 from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.support.wires import MASS as WEIGHED
-from wirecalc.bench import identify as identify_
 from wirecalc.bench import known_wires
-from wirecalc.bench.identify import identify
+from wirecalc.bench.identify import WALL_M, WALL_SHARE, identify, through_wall
 from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes
 from wirecalc.bench.sample import Reading, Sample
 from wirecalc.bench.words import said
@@ -345,6 +344,6 @@ def test_the_thin_wall_is_that_of_heat() -> None:
     wire = awg(16)
     (outer_m,) = insulated([wire], INSULATIONS["pvc_80"]).outer_m
     core_m = wire.diameter_m
-    assert outer_m == pytest.approx(core_m + 2 * (identify_.WALL_M + identify_.WALL_SHARE * core_m), rel=1e-12)
-    log_area, variance = identify_.through_wall(np.array([outer_m]), np.zeros(1))
+    assert outer_m == pytest.approx(core_m + 2 * (WALL_M + WALL_SHARE * core_m), rel=1e-12)
+    log_area, variance = through_wall(np.array([outer_m]), np.zeros(1))
     assert abs(2 * math.log(core_m) + math.log(math.pi / 4) - log_area[0]) < 2 * math.sqrt(variance[0])

@@ -11,8 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wirecalc.bench import log as sample_log
-from wirecalc.bench.log import WAYS, Kept, from_csv, to_csv
+from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, WAYS, Kept, from_csv, to_csv
 from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS
 from wirecalc.errors import FileFaults, InputError
@@ -154,4 +153,4 @@ def test_four_wires_need_no_leads_and_subtract_none() -> None:
 
 def test_no_more_bytes_than_a_full_log_can_have() -> None:
     widest = kept(dict.fromkeys(FIELDS, "9" * 60), name="n" * 60)
-    assert sample_log.MOST_ROWS * (len("".join(widest.texts)) + 250) < sample_log.MOST_BYTES
+    assert MOST_ROWS * (len("".join(widest.texts)) + 250) < MOST_BYTES

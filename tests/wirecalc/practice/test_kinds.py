@@ -10,8 +10,7 @@ import pytest
 from tests.wirecalc.workings.test_measures import FOUR_DIGITS, arithmetic
 from wirecalc import units
 from wirecalc.errors import InputError
-from wirecalc.practice import kinds as problems
-from wirecalc.practice.kinds import KINDS, problem
+from wirecalc.practice.kinds import KINDS, problem, sheet
 from wirecalc.practice.problem import DrawnProblem, Mistake, ProblemKind, make
 
 SEEDS = range(1, 501)
@@ -228,11 +227,11 @@ def test_a_kind_that_only_makes_unclear_problems_is_a_fault_of_ours() -> None:
 
 def test_a_sheet_is_the_same_for_a_class() -> None:
     kinds = ["loop", "fuse", "plot"]
-    first, again, other = (problems.sheet(seed, kinds, 7) for seed in (41, 41, 42))
+    first, again, other = (sheet(seed, kinds, 7) for seed in (41, 41, 42))
     assert [one.drawn.text for one in first] == [one.drawn.text for one in again]
     assert [one.drawn.text for one in first] != [one.drawn.text for one in other]
     assert [one.kind.key for one in first] == ["loop", "fuse", "plot", "loop", "fuse", "plot", "loop"]
-    assert [one.drawn.text for one in problems.sheet(41, kinds, 4)] == [one.drawn.text for one in first[:4]]
+    assert [one.drawn.text for one in sheet(41, kinds, 4)] == [one.drawn.text for one in first[:4]]
 
 
 @pytest.mark.parametrize(
@@ -247,7 +246,7 @@ def test_a_sheet_is_the_same_for_a_class() -> None:
 )
 def test_a_sheet_that_cannot_be_made(seed: int, kinds: list[str], count: int, said: str) -> None:
     with pytest.raises(InputError, match=said):
-        problems.sheet(seed, kinds, count)
+        sheet(seed, kinds, count)
 
 
 def test_sentences_are_short() -> None:

@@ -13,11 +13,10 @@ from hypothesis import strategies as st
 
 from tests.support.plans import amplifier, load, vehicle, wire
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.vehicle import file as plan_file
-from wirecalc.vehicle import text as plan_text
+from wirecalc.vehicle import file
 from wirecalc.vehicle.fields import DEVICE_FIELDS, WIRE_FIELDS
 from wirecalc.vehicle.file import demo, read_csv, read_workbook, template, which_list, write_csv, write_workbook
-from wirecalc.vehicle.text import PlanSheet, PlanText, clean, parse, text_of, vehicle_of
+from wirecalc.vehicle.text import MOST_COLUMNS, MOST_FAULTS, PlanSheet, PlanText, clean, parse, text_of, vehicle_of
 
 TEXT = st.text(st.characters(exclude_categories=("Cs",)), max_size=12)
 CELL = st.one_of(
@@ -163,7 +162,7 @@ def test_a_long_list_of_faults_is_cut() -> None:
     text = demo()
     rows = tuple(("x", *["?"] * (len(text.wires.columns) - 1)) for _ in range(60))
     faults = parse(replace(text, wires=replace(text.wires, rows=rows))).faults
-    assert len(faults) == plan_text.MOST_FAULTS + 1
+    assert len(faults) == MOST_FAULTS + 1
     assert "more" in str(faults[-1])
 
 
@@ -175,7 +174,7 @@ def test_a_cell_can_be_changed_and_a_column_added() -> None:
     assert devices == demo().devices
     with pytest.raises(InputError, match="Row"):
         devices.with_cell(99, "Name", "x")
-    full = sheet([f"c{number}" for number in range(plan_text.MOST_COLUMNS)])
+    full = sheet([f"c{number}" for number in range(MOST_COLUMNS)])
     with pytest.raises(InputError, match="at most 80 columns"):
         full.with_cell(0, "one more", "x")
 
@@ -219,7 +218,7 @@ def test_numbers_dates_and_truths_of_a_spreadsheet_are_read_as_text() -> None:
 def bomb() -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as parts:
-        parts.writestr("xl/workbook.xml", b"0" * (plan_file.MOST_UNPACKED + 1))
+        parts.writestr("xl/workbook.xml", b"0" * (file.MOST_UNPACKED + 1))
     return out.getvalue()
 
 
@@ -236,7 +235,7 @@ def entities() -> bytes:
 def parts_without_end() -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as parts:
-        for number in range(plan_file.MOST_PARTS + 1):
+        for number in range(file.MOST_PARTS + 1):
             parts.writestr(f"{number}.txt", b"")
     return out.getvalue()
 
@@ -251,7 +250,7 @@ def hollow() -> bytes:
 REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
     "no archive": (lambda: b"PK nothing", "no archive"),
     "empty": (lambda: b"", "no archive"),
-    "too large": (lambda: b"x" * (plan_file.MOST_BYTES + 1), "at most 2 MB"),
+    "too large": (lambda: b"x" * (file.MOST_BYTES + 1), "at most 2 MB"),
     "swells": (bomb, "12 MB unpacked"),
     "entities": (entities, "plain XML"),
     "many parts": (parts_without_end, "parts"),
