@@ -10,6 +10,7 @@ from typing import Protocol
 import ipywidgets as w
 
 from dashboards.panels.controls.address import Fields
+from dashboards.panels.controls.colours import HERE
 from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
 from wirecalc import runs
 from wirecalc.wire.conductor import Conductor
@@ -37,6 +38,16 @@ class RunRequest:
         return (self.this, *(one for one in self.others if one is not None))
 
     @property
+    def distinct(self) -> tuple[Conductor, ...]:
+        """This run's size, then the drawn ones without it: not the same bar twice."""
+        return (self.this, *(one for one in self.conductors[1:] if one != self.this))
+
+    @property
+    def shades(self) -> dict[Conductor, str]:
+        """The colour of each of `distinct`."""
+        return {**dict(zip(self.conductors[1:], (look.colour for look in self.drawn), strict=True)), self.this: HERE}
+
+    @property
     def drawn(self) -> tuple[SizeLook, ...]:
         """How the lines of the drawn ones look, in the order of `conductors` without this run's."""
         return looks(tuple(size for size, one in zip(OFFERED, self.others, strict=True) if one is not None))
@@ -51,11 +62,6 @@ class RunRequest:
     def plain(self) -> runs.Measures:
         """Every measure of the run with each of `conductors`, at this run's length. (n,) each."""
         return runs.measured(self.run, self.conductors, self.laid)
-
-    @cached_property
-    def here(self) -> runs.Measures:
-        """`plain` with what heat and fuse ask of each conductor."""
-        return runs.with_heat(self.plain, self.conductors, self.laid, self.place)
 
 
 class Tab(Protocol):

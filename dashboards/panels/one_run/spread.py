@@ -17,7 +17,7 @@ from dashboards.panels.controls.colours import BAD, INK, SERIES
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.numbers import Numbers, mark, number, opening, to_html
-from dashboards.panels.one_run.heat import axis_names, distinct, level_lines, thin_to_thick
+from dashboards.panels.controls.size_axis import axis_names, level_lines, thin_to_thick
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, tables, units
 from wirecalc.errors import InputError
@@ -103,7 +103,7 @@ def uncertain(question: Question) -> dict[str, tolerance.Uncertain]:
 def compute(question: Question) -> SpreadAnswer:
     """This run by Monte Carlo, the other sizes by first order."""
     situation, laid, inputs = question.situation, question.situation.laid, uncertain(question)
-    main, conductors = question.limit.measure, distinct(situation)
+    main, conductors = question.limit.measure, situation.distinct
     asked = tuple(dict.fromkeys((main, *situation.run.drawn)))
     models = [runs.model(situation.run, one, laid) for one in conductors]
     spread = _solved(
@@ -160,7 +160,7 @@ def bands_chart(answer: SpreadAnswer) -> Picture:
     """Traces and layout: from 5 to 95 % of the limited measure for each size, thin to thick, and the middle."""
     limit = answer.question.limit
     scale, unit = _scaled(limit.measure)
-    order, colours = thin_to_thick(answer.question.situation)
+    order, colours = thin_to_thick(answer.conductors, answer.question.situation.shades)
     names = [axis_names(answer.conductors)[i] for i in order]
     found = [answer.bands[i] for i in order]
     low, middle, high = (

@@ -46,7 +46,7 @@ def test_values_are_those_of_the_run(panel: OneRunPanel) -> None:
         place = answer.verdict.labels.index(label)
         laid = replace(situation.laid, parallel=2 if label.startswith("2") else 1)
         only = replace(situation, laid=laid, this=conductor("AWG", 16.0), others=(None,) * len(situation.others))
-        assert answer.verdict.values[loss, place] == pytest.approx(float(only.here["loss_db"][0]))
+        assert answer.verdict.values[loss, place] == pytest.approx(float(only.plain["loss_db"][0]))
     assert answer.this == answer.verdict.labels.index("16 AWG")
 
 

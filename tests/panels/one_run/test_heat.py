@@ -172,13 +172,13 @@ def test_the_fuse_is_that_of_wirecalc_and_the_column_agrees() -> None:
 
 def test_parallel_conductors_get_a_fuse_each_for_their_share() -> None:
     one, two = (heat_tab.compute(situation(FEED, awg(4), parallel=n, loaded=4)) for n in (1, 2))
-    assert one.choice is not None
-    assert two.choice is not None
-    assert two.choice.needed_a == pytest.approx(one.choice.needed_a / 2, rel=0.05)
+    assert one.heat.choice is not None
+    assert two.heat.choice is not None
+    assert two.heat.choice.needed_a == pytest.approx(one.heat.choice.needed_a / 2, rel=0.05)
     assert "one for each of the 2 conductors" in read(heat_tab.fuse_words(two))
-    assert two.short is not None
-    assert one.short is not None
-    assert two.short.fault_a == pytest.approx(one.short.fault_a)  # twice in all, half of it in each
+    assert two.heat.short is not None
+    assert one.heat.short is not None
+    assert two.heat.short.fault_a == pytest.approx(one.heat.short.fault_a)  # twice in all, half of it in each
 
 
 def test_no_fuse_says_why_and_what_to_change() -> None:
@@ -201,23 +201,23 @@ def test_a_short_is_the_supply_over_the_hot_loop() -> None:
     answer = heat_tab.compute(situation(LAMPS, awg(12), length_m=10.0, joints_ohm=0.01))
     laid = runs.Installation(length_m=10.0, joints_ohm=0.01, temperature_c=80.0)
     fault_a = 12.0 / float(runs.wire_ohm([awg(12)], laid)[0])
-    assert answer.short is not None
-    assert answer.choice is not None
-    assert answer.choice.rating_a is not None
+    assert answer.heat.short is not None
+    assert answer.heat.choice is not None
+    assert answer.heat.choice.rating_a is not None
     wire = insulated([awg(12)], INSULATIONS["pvc_80"])
-    found = fuse.protects(answer.choice.rating_a, fault_a, wire, 45.0, 2)
-    assert answer.short.fault_a == pytest.approx(fault_a)
-    assert answer.short.holds
-    assert answer.short.clearing_s == pytest.approx(float(found.clearing_s))
+    found = fuse.protects(answer.heat.choice.rating_a, fault_a, wire, 45.0, 2)
+    assert answer.heat.short.fault_a == pytest.approx(fault_a)
+    assert answer.heat.short.holds
+    assert answer.heat.short.clearing_s == pytest.approx(float(found.clearing_s))
     assert "It protects the wire then" in read(heat_tab.fuse_words(answer))
 
 
 def test_a_short_too_weak_for_the_fuse_is_said() -> None:
     weak = heat_tab.compute(situation(LAMPS, awg(12), length_m=100.0, joints_ohm=0.9))
-    assert weak.short is not None
-    assert weak.choice is not None
-    assert weak.choice.rating_a is not None
-    assert weak.short.fault_a < 1.35 * weak.choice.rating_a
+    assert weak.heat.short is not None
+    assert weak.heat.choice is not None
+    assert weak.heat.choice.rating_a is not None
+    assert weak.heat.short.fault_a < 1.35 * weak.heat.choice.rating_a
     words = read(heat_tab.fuse_words(weak))
     assert "he fuse may not open" in words
     assert "inf" not in words
@@ -227,9 +227,9 @@ def test_a_fuse_that_does_not_protect_in_a_short_is_a_caution() -> None:
     lamps = replace(LAMPS, amps_per_m=2.0, strip_ohm_per_m=0.02)
     joint = {"length_m": 5.0, "joints_ohm": 0.2, "insulation": INSULATIONS["pvc_105"], "ambient_c": 30.0}
     answer = heat_tab.compute(situation(lamps, awg(18), **joint))
-    assert answer.short is not None
-    assert answer.short.lasts_s < answer.short.clearing_s
-    assert answer.short.steady_c > INSULATIONS["pvc_105"].damage_c
+    assert answer.heat.short is not None
+    assert answer.heat.short.lasts_s < answer.heat.short.clearing_s
+    assert answer.heat.short.steady_c > INSULATIONS["pvc_105"].damage_c
     words = read(heat_tab.fuse_words(answer))
     assert "<p class='wc-caution'>In a short" in heat_tab.fuse_words(answer)
     assert "does not protect the wire then: the fuse opens within 47 s; the insulation lasts 8.5 s." in words
@@ -241,7 +241,7 @@ def test_a_speaker_wire_has_no_fuse_and_a_head_unit_ends_its_own_short() -> None
     assert "amplifier’s own protection" in words
     assert "none" not in opened(SPEAKER).table.html
     turn_on = heat_tab.compute(situation(TURN_ON))
-    assert turn_on.short is None
+    assert turn_on.heat.short is None
     assert "head unit’s output" in read(heat_tab.fuse_words(turn_on))
 
 
@@ -284,7 +284,7 @@ def test_a_bundle_smaller_than_the_run_itself_is_said() -> None:
     [
         (EXTREME[0], awg(22), {}, "finds no balance"),
         (replace(SUBWOOFER, music_share=1.0), awg(16), {"ambient_c": 60.0}, "Too hot: 16 AWG reaches"),
-        (replace(SPEAKER, music_share=1.0), awg(22), {}, "Too much current"),
+        (replace(SPEAKER, music_share=1.0), awg(22), {"loaded": 4}, "Too much current"),
         (SPEAKER, awg(16), {}, "16 AWG reaches 46 °C in 45 °C air."),
         (SPEAKER, awg(16), {"ambient_c": 90.0}, "It may carry nothing"),
         (EXTREME[9], awg(22), {}, "cannot deliver this load for long"),
@@ -344,7 +344,7 @@ def test_one_show_is_one_computation_and_the_charts_stay() -> None:
     assert tab.view.children == children
     charts = tab.charts.drawn
     assert charts[0].data[0].x[-1] == "4 AWG<br>(this run)"
-    np.testing.assert_allclose(charts[1].data[0].y, heat_tab.compute(calls[-1]).hot_c)
+    np.testing.assert_allclose(charts[1].data[0].y, heat_tab.compute(calls[-1]).heat.warm_up.hot_c)
 
 
 def test_labels_are_text_and_never_markup() -> None:
@@ -361,7 +361,7 @@ def test_every_number_of_the_table_opens(run: runs.Run, changes: dict[str, Any])
     found = numbers(tab.table.html)
     cells = re.findall(r"<td>(.*?)</td>", tab.table.html)
     assert [cell for cell in cells if any(map(str.isdigit, cell)) and "data-ask" not in cell] == [
-        html.escape(label) for label in heat_tab.labels(answer.conductors)
+        html.escape(label) for label in heat_tab.labels(answer.heat.conductors)
     ]
     for key, text in found.items():
         column, place = key.split(":")
