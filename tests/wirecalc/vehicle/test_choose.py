@@ -76,8 +76,8 @@ def test_no_combination_is_cheaper(seed: int) -> None:
 
 def test_thick_where_it_is_shared_and_thin_at_the_ends_or_the_other_way_round() -> None:
     every = Stock(sizes=tuple(("AWG", float(n)) for n in range(-3, 19)))
-    short_main = choose(shared(1.0, 4.0, 4.0, 80.0), every).plan
-    long_main = choose(shared(6.0, 0.5, 0.5, 80.0), every).plan
+    short_main = choose(shared(1.0, 9.0, 9.0, 80.0), every).plan
+    long_main = choose(shared(15.0, 0.5, 0.5, 80.0), every).plan
     for plan in (short_main, long_main):
         assert plan.meets
     ratio = [plan.circuit("main").conductor.area_m2 / plan.circuit("one").conductor.area_m2
