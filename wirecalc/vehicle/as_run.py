@@ -27,7 +27,8 @@ def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
 def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
     """The hottest place that a wire passes."""
     return runs.Place(
-        insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire)
+        insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire),
+        zone=wire.zone,
     )  # fmt: skip
 
 
