@@ -30,7 +30,7 @@ from wirecalc.practice import progress
 from wirecalc.practice.kinds import KINDS
 from wirecalc.practice.problem import make
 from wirecalc.vehicle import buy, file
-from wirecalc.vehicle.model import TERMINALS, role
+from wirecalc.vehicle.terminals import TERMINALS, role
 from wirecalc.vehicle.stock import read_stock
 from wirecalc.vehicle.text import parse, text_of
 

@@ -15,7 +15,7 @@ from wirecalc.runs import measured, with_heat
 from wirecalc.runs.choose import Verdict, judge
 from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
 from wirecalc.vehicle.fields import CHOOSE, NONE
-from wirecalc.vehicle.limits import limits_of
+from wirecalc.vehicle.limits import fuse_for, limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.sizes import Found, Progress, least_alone, round_of, search
@@ -198,13 +198,18 @@ def _reasons(task: Task, found: Found) -> dict[str, str]:
 
 def _fuse_reason(plan: Plan, name: str) -> str:
     one = plan.circuit(name)
+    wire, measures = one.wire, one.measures
     own = one.measures.get("fuse_a")
-    allowed, needed = one.measures["allowable_a"], one.measures.get("needed_a", np.nan)
+    allowed, needed = measures["largest_fuse_a"], measures.get("needed_a", np.nan)
     if own is not None:
-        return f"{own:g} A: it needs {needed:.3g} A or more, and the wire may carry {allowed:.3g} A."
+        full_a, music_a = np.nan_to_num([measures["full_a"], measures["heat_a"]]) / wire.parallel
+        least = fuse_for(plan.vehicle, wire, float(full_a), float(music_a), allowed)
+        if least.rating_a == own:
+            return least.reason
+        return f"{own:g} A: it needs {needed:.3g} A or more, and the wire stands {allowed:.3g} A."
     before = one.measures.get("before_a", np.nan)
     if before <= allowed:
-        return f"None of its own: the {before:g} A before it protects it, for it may carry {allowed:.3g} A."
+        return f"None of its own: the {before:g} A before it protects it, for it stands {allowed:.3g} A."
     if np.isnan(before):
         return "None: what carries no supply current from a battery has no fuse."
-    return f"None fits: it needs {needed:.3g} A or more and the wire may carry {allowed:.3g} A."
+    return f"None fits: it needs {needed:.3g} A or more and the wire stands {allowed:.3g} A."

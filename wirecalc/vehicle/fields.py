@@ -168,6 +168,22 @@ DEVICE_FIELDS: tuple[Field, ...] = (
         key="strip_ohm_per_m", column="Strip resistance per metre", help="both its conductors together",
         kind=units.RESISTANCE, high=5, above=True, default={LAMPS: STRIP_OHM_PER_M},
     ),
+    Field(
+        key="capacity_ah", column="Capacity", help="of a battery, in ampere-hours: a number", kind=units.NUMBER, low=1,
+        high=5000, default={BATTERY: None},
+    ),
+    Field(
+        key="road_a", column="Output on the road", help="the most that an alternator gives at driving speed",
+        kind=units.CURRENT, low=1, high=1000, default={ALTERNATOR: None},
+    ),
+    Field(
+        key="idle_a", column="Output at idle", help="the most that an alternator gives with the engine idling",
+        kind=units.CURRENT, low=0, high=1000, default={ALTERNATOR: None},
+    ),
+    Field(
+        key="quiescent_a", column="Parked draw", help="current that it takes when it is off", kind=units.CURRENT,
+        low=0, high=10, default=dict.fromkeys((HEAD, PROCESSOR, AMPLIFIER, RELAY, OTHER)),
+    ),
     *_SHEET_END,
 )  # fmt: skip
 _WIRE, _MAY = ("wire",), {"wire": None}

@@ -13,7 +13,7 @@ from scipy.sparse import csr_array
 from scipy.sparse.csgraph import maximum_flow
 
 from wirecalc.vehicle.fields import CHOOSE
-from wirecalc.vehicle.limits import first_rating
+from wirecalc.vehicle.limits import next_rating
 from wirecalc.vehicle.model import Wire
 from wirecalc.vehicle.network import Node, Wiring
 from wirecalc.vehicle.returns import SOURCES, feeds, returned
@@ -54,7 +54,7 @@ class FuseTree:
     def _kind(self, node: Node) -> str:
         return self.wiring.vehicle.device(node[0]).kind
 
-    def _through_a(self, nodes: Collection[Node]) -> float:
+    def through_a(self, nodes: Collection[Node]) -> float:
         """The most that the fuses let through to these nodes together: a fuse that stands before several counts once;
         inf if a way to one of them has none, nan if there is no way to any. [A]"""
         nodes = [node for node in nodes if node in self._ways]
@@ -78,7 +78,7 @@ class FuseTree:
         return total_a
 
     def _flow_a(self, nodes: Collection[Node]) -> float:
-        """As `_through_a` where a node is fed in more than one way: the largest flow, in whole milliamperes."""
+        """As `through_a` where a node is fed in more than one way: the largest flow, in whole milliamperes."""
         number = {node: place for place, node in enumerate(self._ways)}
         source, sink = len(number), len(number) + 1
         ends = [(source, number[node], np.inf) for node, ways in self._ways.items() if not ways]
@@ -99,7 +99,7 @@ class FuseTree:
 
     def start_a(self, wire: Wire) -> float:
         """All that the fuses before a wire's start let through, its own not counted; inf without any. [A]"""
-        through_a = self._through_a([self.wiring.ends(wire)[0]])
+        through_a = self.through_a([self.wiring.ends(wire)[0]])
         return np.inf if np.isnan(through_a) else through_a
 
     def return_a(self, wire: Wire) -> float:
@@ -117,9 +117,9 @@ class FuseTree:
         found = {}
         for name, back in returned(self.wiring).items():
             nodes = [self.wiring.plus(device) for device in back.devices]
-            fused = [node for node in nodes if np.isfinite(self._through_a([node]))]
+            fused = [node for node in nodes if np.isfinite(self.through_a([node]))]
             if fused:
-                found[name] = self._through_a(fused)
+                found[name] = self.through_a(fused)
         return found
 
     def unprotected(self, allowable_a: Array) -> set[str]:
@@ -156,16 +156,17 @@ class FuseTree:
         return tuple(said)
 
 
-def place(wiring: Wiring, needed_a: Mapping[str, float], allowable_a: Array) -> dict[str, float]:
+def place(wiring: Wiring, smallest_a: Mapping[str, float], allowable_a: Array) -> dict[str, float]:
     """Fuses for the wires that ask for one, beside those that have one.
 
     Parameters
     ----------
     wiring : Wiring
-    needed_a : mapping of str to float
-        The least rating that carries the draw of one conductor, by the name of each feed. [A]
+    smallest_a : mapping of str to float
+        The smallest standard rating that carries the draw of one conductor, by the name of each feed; inf if there is
+        none. [A]
     allowable_a : (w,) array
-        What one conductor of each of `Wiring.wires` may carry. [A]
+        The largest fuse that one conductor of each of `Wiring.wires` stands. [A]
 
     Returns
     -------
@@ -183,12 +184,12 @@ def place(wiring: Wiring, needed_a: Mapping[str, float], allowable_a: Array) -> 
     fuses = {wire.name: wire.fuse for wire in wiring.wires if not isinstance(wire.fuse, str)}
 
     def fitting(wire: Wire, least_a: float) -> float:
-        rating = first_rating(max(least_a, 1e-9))
+        rating = next_rating(wiring.vehicle, wire, least_a)
         return rating if rating <= allowable_a[wiring.places[wire.name]] else np.nan
 
     for wire in asking:
-        rating = fitting(wire, needed_a[wire.name])
-        if not np.isnan(rating):
+        rating = smallest_a[wire.name]
+        if rating <= allowable_a[wiring.places[wire.name]]:
             fuses[wire.name] = rating
     now = FuseTree(wiring, fuses)
     bare = now.unprotected(allowable_a)

@@ -11,14 +11,18 @@ from dataclasses import replace
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
+from wirecalc.advice import fuses
+from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
-from wirecalc.vehicle.model import Vehicle, Wire
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
+from wirecalc.vehicle.model import Vehicle, Wire, given
+from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
-from wirecalc.wire.fuse import RATINGS_A
+from wirecalc.wire.zones import ZONES
 
 Array = NDArray[np.float64]
 Grade = Literal["fine", "borderline", "too thin"]
@@ -43,6 +47,7 @@ TASTE = frozenset(
 )
 """Measures whose limits are no edge: see `grades`."""
 LEAST_REMOTE_V = 9.0  # wakes up a device: common practice, no source; the manuals come first
+M2_PER_A = 0.2e-6  # wire before a fuse, for each ampere of it: as thick as anybody pulls; common practice, no source
 RETURN_SHARE = 0.88  # sizes sold under one number differ by up to 12 % of metal: SAE J1127 against the AWG number
 
 _WAKES = Limit(
@@ -56,7 +61,7 @@ _FUSE = Limit(
     source="loading of fuses by the house rules: common practice, no source", confidence="common practice",
 )  # fmt: skip
 _BEFORE = Limit(
-    measure="before_a", name="fuse before it", sense="at most", bound="allowable_a", unit="A",
+    measure="before_a", name="fuse before it", sense="at most", bound="largest_fuse_a", unit="A",
     reason="A fuse protects a wire only if the wire may carry what it lets through.",
     remedy="a smaller fuse where the wire starts, or thicker wire",
     source="the wire decides: FAA AC 43.13-1B 11-48, a breaker opens before the wire's rating is exceeded",
@@ -73,8 +78,28 @@ _METAL = Limit(
     remedy="a return as thick as the feed", source="common practice, no source", confidence="common practice",
 )  # fmt: skip
 EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
+_FEEDS = ("amplifier feed", "load feed", "lamp", "shared feed")
 _OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules, and on a tired battery, instead
 _OF_LOAD = ("margin_v", "dimmest_percent")
+
+
+def house_kind(vehicle: Vehicle, wire: Wire) -> str:
+    """The kind that house rules have for a wire: what a feed or a ground serves decides, amplifiers or only loads."""
+    kind = vehicle.circuit(wire)
+    if kind not in ("shared feed", "ground"):
+        return HOUSE_KINDS[kind]
+    if kind == "ground":
+        starts = vehicle.device(wire.start).kind
+        return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
+    found, waiting = {wire.end}, [wire.end]
+    while waiting:
+        device = waiting.pop()
+        if vehicle.device(device).kind in (AMPLIFIER, BATTERY):
+            return "battery to amplifier"
+        after = {one.end for one in vehicle.wires_from(device) if vehicle.circuit(one) in _FEEDS} - found
+        found |= after
+        waiting += after
+    return "load"
 
 
 def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tuple[Limit, ...]:
@@ -158,35 +183,61 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
     return tuple(found)
 
 
-def needed_a(vehicle: Vehicle, wire: Wire, full_a: ArrayLike, music_a: ArrayLike) -> Array:
-    """The least rating of a fuse that carries what a feed draws, by the house rules' loading.
+def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
+    """The fuse of one conductor of a feed, of the family that the shop uses, derated by the air where it sits.
 
     Parameters
     ----------
     vehicle : Vehicle
     wire : Wire
-    full_a, music_a : (...,) array_like
+        A feed; its fuse sits where it starts.
+    full_a, music_a : float
         The most in any state, and the most with music, of one conductor. [A]
+    allowed_a : float
+        The largest rating that the wire stands. [A]
 
     Returns
     -------
-    (...,) numpy.ndarray
-        [A]
+    wirecalc.advice.fuses.FuseAdvice
+        It breaks the short that the first battery can deliver there.
     """
-    kind = HOUSE_KINDS[vehicle.circuit(wire)]
-    full, music = np.asarray(full_a, np.float64), np.asarray(music_a, np.float64)
-    rules = vehicle.rules
-    if kind == "battery to amplifier":
-        each = full / rules.loading(kind, "full power"), music / rules.loading(kind, "average of music")
-    else:
-        each = full / rules.loading(kind), music
-    # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
-    return np.maximum(*each) * (1 - 1e-12)
+    kind, rules = house_kind(vehicle, wire), vehicle.rules
+    by_music = kind == "battery to amplifier"
+    at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
+    source = next(device for device in vehicle.devices if device.kind == BATTERY)
+    battery = fuses.Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
+    need = fuses.FuseNeed(
+        # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
+        steady_a=(music_a if by_music else full_a) * (1 - 1e-12),
+        full_a=full_a * (1 - 1e-12),
+        loading=rules.loading(kind, "average of music" if by_music else ""),
+        full_loading=rules.loading(kind, "full power") if by_music else 1.0,
+        air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
+        where=fuses.AT_BATTERY if at_battery else fuses.BEHIND_A_FUSE,
+    )
+    distance_m = rules.rule("fuse_distance", "at the battery").number
+
+    def short_a(rating: float) -> float:
+        before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating) if at_battery else fuses.BLOCK_OHM
+        return float(fuses.prospective_a(battery, before_ohm, rating))
+
+    return fuses.choose(need, allowed_a, short_a, rules)
 
 
-def first_rating(needed: float) -> float:
-    """The smallest standard fuse of a rating or more; inf if there is none. [A]"""
-    return float(np.append(RATINGS_A, np.inf)[np.searchsorted(RATINGS_A, needed)])
+def next_rating(vehicle: Vehicle, wire: Wire, least_a: float) -> float:
+    """The smallest fuse of the shop's families for a feed, of a rating or more; inf if there is none. [A]"""
+    at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
+    where = fuses.AT_BATTERY if at_battery else fuses.BEHIND_A_FUSE
+    for rating in fuses.RATINGS_A:
+        family = vehicle.rules.family(where, rating)
+        if rating >= least_a * (1 - 1e-9) and family is not None and rating in fuses.FAMILIES[family].ratings_a:
+            return rating
+    return float(np.inf)
+
+
+def largest_fuse_a(allowed: Allowable) -> Array:
+    """The largest fuse that each wire stands, (n,): its table's current, and what a fuse lets through for ever. [A]"""
+    return np.asarray(np.minimum(allowed.published_a, allowed.balance_a / fuses.SUSTAINED))
 
 
 def metal_mm2(wire: Wire, conductor: Conductor) -> float:

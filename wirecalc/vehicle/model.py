@@ -6,7 +6,6 @@ What each number and word is called, what it may be and which kinds of device ha
 from __future__ import annotations
 
 import difflib
-import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -20,14 +19,12 @@ from wirecalc.vehicle.fields import (
     ALTERNATOR,
     AMPLIFIER,
     BATTERY,
-    BLOCK,
     BODY,
     CHOOSE,
     DEVICE_FIELDS,
     HEAD,
     KINDS,
     LAMPS,
-    LOUDSPEAKER,
     NONE,
     OTHER,
     PROCESSOR,
@@ -37,66 +34,13 @@ from wirecalc.vehicle.fields import (
     fill_and_check,
 )
 from wirecalc.vehicle.places import Places, check_places, hottest, mean_c
+from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, role
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.heat import MOST_LOADED
 from wirecalc.wire.zones import ZONES
 
-# What a terminal does -> what it may be wired to, and the circuit that this makes (see `Vehicle.circuit`).
-JOINS: dict[str, tuple[str, ...]] = {
-    "plus": ("plus", "coil plus", "contact in"),
-    "contact out": ("plus",),
-    "minus": ("minus", "point"),
-    "coil minus": ("minus", "point"),
-    "remote out": ("remote in", "coil plus"),
-    "remote in": ("remote in", "coil plus"),
-    "line out": ("line in",),
-    "speaker": ("coil", "line in"),
-}
-# By kind: what a person may write for a terminal -> what the terminal does. "N" is a number; several: 1+2.
-_POWER = {"plus": "plus", "minus": "minus"}
-TERMINALS: dict[str, dict[str, str]] = {
-    BATTERY: _POWER,
-    ALTERNATOR: _POWER,
-    BLOCK: {**_POWER, "out N": "plus"},
-    BODY: {"any name": "point"},
-    HEAD: {**_POWER, "remote": "remote out", "line out N": "line out", "speaker N": "speaker"},
-    PROCESSOR: {
-        **_POWER, "remote in": "remote in", "remote out": "remote out", "line in N": "line in",
-        "line out N": "line out",
-    },
-    AMPLIFIER: {
-        **_POWER, "remote": "remote in", "line in N": "line in", "speaker N": "speaker", "speaker N+N": "speaker",
-    },
-    LOUDSPEAKER: {"coil": "coil"},
-    SUBWOOFER: {"coil": "coil"},
-    RELAY: {"86": "coil plus", "85": "coil minus", "30": "contact in", "87": "contact out"},
-    LAMPS: _POWER,
-    OTHER: _POWER,
-}  # fmt: skip
 SUPPLY = ("amplifier feed", "load feed", "lamp", "shared feed", "ground")
 MOST_W = 40_000.0  # of an amplifier: over what any vehicle can feed
-Roles = tuple[tuple[str, tuple[int, ...]], tuple[str, tuple[int, ...]]]
-"""What the terminals at both ends of a wire do, and the numbers in their names."""
-_SAME = {"+": "plus", "-": "minus", "−": "minus", "positive": "plus", "negative": "minus", "ground": "minus"}
-
-
-def role(kind: str, terminal: str) -> tuple[str, tuple[int, ...]] | None:
-    """What a terminal of a device of this kind does, and the numbers in its name; None if it has no such terminal.
-
-    Examples
-    --------
-    >>> role("amplifier", "Speaker 1+2"), role("battery", "-"), role("battery", "remote")
-    (('speaker', (1, 2)), ('minus', ()), None)
-    """
-    words = " ".join(terminal.casefold().split())
-    words = _SAME.get(words, words)
-    known = TERMINALS[kind]
-    if "any name" in known:
-        return known["any name"], ()
-    numbers = () if words in known else tuple(int(digits[:4]) for digits in re.findall(r"[0-9]+", words))
-    pattern = words if words in known else re.sub(r"[0-9]+", "N", words).replace(" + ", "+")
-    pattern = pattern if pattern in known else f"{pattern} N"  # "line out" of a device that has only one
-    return (known[pattern], numbers) if pattern in known else None
 
 
 def given(number: float | None) -> float:
@@ -136,6 +80,10 @@ class Device:
     strip_m: float | None = None
     amps_per_m: float | None = None
     strip_ohm_per_m: float | None = None
+    capacity_ah: float | None = None
+    road_a: float | None = None
+    idle_a: float | None = None
+    quiescent_a: float | None = None
     note: str = ""
     source: str = ""
     confidence: str = ""
@@ -446,15 +394,15 @@ class Vehicle:
 
     @cached_property
     def _together(self) -> dict[tuple[str, str], int]:
-        """Loaded circuits of each bundle and each cable."""
+        """Loaded conductors of each bundle and each cable."""
         found: dict[tuple[str, str], int] = {}
         for wire in self.wires:
             for key in (("bundle", wire.bundle), ("cable", wire.cable)):
-                found[key] = found.get(key, 0) + self._circuits(wire)
+                found[key] = found.get(key, 0) + self._conductors(wire)
         return found
 
-    def _circuits(self, wire: Wire) -> int:
-        return 0 if self.circuit(wire) in ("line", "remote", "relay") else wire.parallel
+    def _conductors(self, wire: Wire) -> int:
+        return 0 if self.circuit(wire) in ("line", "remote", "relay") else self.ways(wire) * wire.parallel
 
     def device(self, name: str) -> Device:
         """By its name."""
@@ -506,9 +454,10 @@ class Vehicle:
         return 2 if self.circuit(wire) in ("speaker", "subwoofer", "line") else 1
 
     def loaded(self, wire: Wire) -> int:
-        """Loaded circuits that lie together with this wire, its own counted: all of its bundle, or all of its cable if
-        those are more. A pair is one circuit, and so is a wire whose current returns by the body; each of several in
-        parallel is one. Line level and turn-on leads carry next to nothing and do not count."""
+        """Loaded conductors that lie together with this wire, its own counted: all of its bundle, or all of its cable
+        if those are more. A return by the body does not count, and line level and turn-on leads carry next to nothing.
+
+        Two of a pair are one circuit: `wirecalc.wire.ampacity.bundle_factor` counts so."""
         bundle = self._together[("bundle", wire.bundle)] if wire.bundle else 0
         cable = self._together[("cable", wire.cable)] if wire.cable else 0
-        return min(max(bundle, cable, self._circuits(wire), 1), MOST_LOADED)
+        return min(max(bundle, cable, self._conductors(wire), 1), MOST_LOADED)

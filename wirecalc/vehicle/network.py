@@ -218,7 +218,8 @@ class Wiring:
 
     def network(self, ohm: Array, state: State, giving: Sequence[Device]) -> Network:
         """The network in a state, with these sources."""
-        drawn = np.array([_drawn(device, node[1], state) for device, node in self.loads]).reshape(-1, 4).T
+        share = 1.0 if state.full else self.music_share
+        drawn = np.array([_drawn(device, node[1], share) for device, node in self.loads]).reshape(-1, 4).T
         return Network(
             nodes=len(self.nodes),
             start=self.start,
@@ -235,6 +236,11 @@ class Wiring:
             siemens=drawn[2],
             floor_v=drawn[3],
         )
+
+    @property
+    def music_share(self) -> float:
+        """Average of music over full power, by the house rules. [0 to 1]"""
+        return self.vehicle.rules.rule("average_of_music", "battery to amplifier").number
 
     def answer(self, ohm: Array, state: State) -> OperatingPoint:
         """Solve one state.
@@ -298,14 +304,14 @@ def wire_way_ohm(wire: Wire, one: Conductor, ways: int) -> float:
     return max(float(ohm), LEAST_OHM)
 
 
-def _drawn(device: Device, role: str, state: State) -> tuple[float, float, float, float]:
+def _drawn(device: Device, role: str, share: float) -> tuple[float, float, float, float]:
     """Power, current, conductance and the voltage where the power gives way."""
     if role == "remote in":
         return 0.0, given(device.remote_draw_a), 0.0, 0.0
     if device.kind == AMPLIFIER:
-        power_w = amplifier_draw_w(device, state)
+        power_w = amplifier_draw_w(device, share)
         full_v = given(device.full_power_v)
-        if not state.full:  # the listener's level: power that is wanted at any voltage
+        if share < 1:  # the listener's level: power that is wanted at any voltage
             return power_w, 0.0, 0.0, 0.0
         return (power_w, 0.0, 0.0, full_v) if device.regulated == "yes" else (0.0, 0.0, power_w / full_v**2, 0.0)
     if device.kind == RELAY:
@@ -317,8 +323,7 @@ def _drawn(device: Device, role: str, state: State) -> tuple[float, float, float
     return 0.0, given(device.draw_a), 0.0, 0.0
 
 
-def amplifier_draw_w(device: Device, state: State) -> float:
-    """What an amplifier takes at its full-power voltage: `wirecalc.circuits.supply.draw`. [W]"""
-    share = 1.0 if state.full else supply.MUSIC_SHARE
+def amplifier_draw_w(device: Device, share: float) -> float:
+    """What an amplifier takes for a share of its power at its full-power voltage. [W]"""
     kind = supply.CLASSES[str(device.amplifier_class)]
     return float(supply.draw(device.rated_w, kind, share=share, supply_v=given(device.full_power_v)).power_w)

@@ -16,9 +16,10 @@ from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.runs.choose import Verdict, judge
 from wirecalc.vehicle.as_run import laid_of, load_cautions, place_of, signal_run, supply_run, tired_by_v, way_ohm
+from wirecalc.vehicle.energy import Energy, energy
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD
 from wirecalc.vehicle.fuse import FuseTree
-from wirecalc.vehicle.limits import RETURN_SHARE, Grade, first_rating, grades, limits_of, metal_mm2, needed_a
+from wirecalc.vehicle.limits import RETURN_SHARE, Grade, fuse_for, grades, largest_fuse_a, limits_of, metal_mm2
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.returns import feed_names, returned
@@ -81,7 +82,7 @@ class Circuit:
         for limit, meets, own in zip(self.verdict.limits, self.verdict.meets[:, 0], self.grades, strict=True):
             text = "" if meets else next(said)
             if limit.measure == "before_a" and np.isinf(self.measures["before_a"]):
-                most = f"{self.measures['allowable_a']:.3g} A"
+                most = f"{self.measures['largest_fuse_a']:.3g} A"
                 text = f"no fuse protects it: put one of at most {most} where it starts"
             if own == grade and text:
                 found.append(text)
@@ -109,6 +110,8 @@ class Plan:
     supply: Supply
     circuits: tuple[Circuit, ...]
     """One for each wire, in the vehicle's order."""
+    energy: Energy
+    """Whether the charge lasts."""
     problems: tuple[str, ...]
     """States without operating point, in words."""
     warnings: tuple[str, ...]
@@ -289,6 +292,7 @@ def solve(vehicle: Vehicle) -> Plan:
         vehicle=vehicle,
         supply=found,
         circuits=tuple(circuits),
+        energy=energy(found),
         problems=tuple(answer.problem for answer in found.answers if answer.problem),
         warnings=(*warnings, *protection.warnings(), *_at_sources(wiring)),
     )
@@ -306,7 +310,8 @@ def _measures(found: Supply, wire: Wire, conductors: Mapping[str, Conductor], pr
     if wire.name in feed_names(wiring):
         values["before_a"] = protection.before_a(wire)
         full_a, music_a = (values[key] / wire.parallel for key in ("full_a", "heat_a"))
-        values["needed_a"] = float(needed_a(vehicle, wire, full_a, music_a))
+        least = fuse_for(vehicle, wire, *np.nan_to_num([full_a, music_a]).tolist())
+        values["needed_a"], values["smallest_fuse_a"] = least.needed_a, least.smallest_a
         if wire.name in protection.fuses_a:
             values["fuse_a"] = protection.fuses_a[wire.name]
     back = returned(wiring).get(wire.name)
@@ -351,17 +356,19 @@ def _add_heat(
                 *((places[row].ambient_c, places[row].loaded, wires[row].parallel) for row in rows), strict=True
             )
         )
-        allowed_a = ampacity.allowable(coated, ambient_c, loaded).current_a
+        allowed = ampacity.allowable(coated, ambient_c, loaded)
+        largest_a = largest_fuse_a(allowed)
         each_a = np.array([[measures[row].get(key, np.nan) for row in rows] for key in ("full_a", "heat_a")]) / parallel
         known = np.isfinite(each_a)
         hot_c = np.where(known, heat.temperature_c(coated, np.where(known, each_a, 0.0), ambient_c, loaded), np.nan)
         for at, row in enumerate(rows):
             values = measures[row]
-            values["limit_c"], values["allowable_a"] = coated.insulation.limit_c, float(allowed_a[at])
+            values["limit_c"], values["allowable_a"] = coated.insulation.limit_c, float(allowed.current_a[at])
+            values["largest_fuse_a"] = float(largest_a[at])
             if "full_a" in values:
                 values["temperature_c"], values["current_a"] = float(hot_c[0, at]), float(each_a[0, at])
                 values["usual_c"] = float(hot_c[1, at])
             if "draw_a" in values:
                 drawn = np.isfinite(values["draw_a"]) and values["draw_a"] > 0
-                least_a = values.get("needed_a", values["draw_a"] / wires[row].parallel)
-                values["fuse_headroom_a"] = float(allowed_a[at]) - first_rating(least_a) if drawn else np.nan
+                least_a = values.pop("smallest_fuse_a", values["draw_a"] / wires[row].parallel)
+                values["fuse_headroom_a"] = float(largest_a[at]) - least_a if drawn else np.nan

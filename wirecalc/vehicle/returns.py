@@ -77,7 +77,7 @@ def returned(wiring: Wiring) -> Mapping[str, Returned]:
         for device in wiring.vehicle.devices
         if device.kind not in (*SOURCES, BLOCK, BODY) and wiring.plus(device.name) in wiring.nodes
     }
-    after = {wire.name: _reached(wiring, wire) for wire in fed}
+    after = {wire.name: reached(wiring, wire) for wire in fed}
     found = {}
     for name, start in starts.items():
         devices = frozenset(draws[node] for node in _all_before(back, start) if node in draws)
@@ -128,7 +128,7 @@ def _all_before(before: Mapping[Node, Iterable[Node]], node: Node) -> set[Node]:
     return found
 
 
-def _reached(wiring: Wiring, wire: Wire) -> frozenset[str]:
+def reached(wiring: Wiring, wire: Wire) -> frozenset[str]:
     """The devices that draw through a feed."""
     first = wiring.ends(wire)[1]
     found, waiting = {first}, deque([first])

@@ -25,7 +25,7 @@ from wirecalc.vehicle.cheapest import cheapest
 from wirecalc.vehicle.fuse import place
 from wirecalc.vehicle.limits import RETURN_SHARE
 from wirecalc.vehicle.supply import Supply
-from wirecalc.vehicle.task import Fuses, Link, OpenWire, Row, Rule, Task, fuse_needs, rules_of, solved
+from wirecalc.vehicle.task import Fuses, Link, OpenWire, Row, Rule, Task, rules_of, smallest_ratings, solved
 
 Array = NDArray[np.float64]
 MOST_ROUNDS, MOST_REPEATS, MOST_TRIED, MANY_ROUNDS = 8, 3, 6, 3
@@ -115,8 +115,8 @@ def search(task: Task, tell: Progress) -> Found:
     for number in range(MOST_REPEATS):
         share = 0.1 + 0.8 * number / MOST_REPEATS
         row, least, why, used = _sizes(current, partial(tell, share))
-        needed_a = {wire.name: needed for wire, needed in fuse_needs(current.solved(row)).items()}
-        placed = place(task.wiring, needed_a, task.allowed_a(row))
+        smallest_a = {wire.name: rating for wire, rating in smallest_ratings(current.solved(row)).items()}
+        placed = place(task.wiring, smallest_a, task.allowed_a(row))
         after = round_of(task, placed)
         found = after.solved(row)
         asked = after.least(after.thickest)

@@ -12,7 +12,7 @@ from wirecalc import units
 from wirecalc.advice.house_rules import HouseRule
 from wirecalc.errors import InputError, check
 from wirecalc.vehicle.as_run import output_w
-from wirecalc.vehicle.limits import HOUSE_KINDS
+from wirecalc.vehicle.limits import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.wire.conductor import Conductor, conductor
 
@@ -94,7 +94,7 @@ class Stock:
         )
 
     def _sizes(self, vehicle: Vehicle, wire: Wire, on_order: bool) -> tuple[Size, ...]:
-        kind = HOUSE_KINDS[vehicle.circuit(wire)]
+        kind = house_kind(vehicle, wire)
         house = vehicle.rules.shelf(kind, "AWG")
         if not self.is_usual or not house:
             return tuple(dict.fromkeys(self.sizes))
@@ -118,7 +118,7 @@ def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
     kind = vehicle.circuit(wire)
     if kind in ("speaker", "subwoofer"):
         power_w = output_w(vehicle, wire)
-    return vehicle.rules.least_size(HOUSE_KINDS[kind], system, power_w)
+    return vehicle.rules.least_size(house_kind(vehicle, wire), system, power_w)
 
 
 def _least(vehicle: Vehicle, wire: Wire, conductors: Sequence[tuple[str, Conductor]]) -> tuple[int, HouseRule | None]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from wirecalc.vehicle.as_run import place_of, pull_in_v, tired_by_v
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.fuse import FuseTree
-from wirecalc.vehicle.limits import LEAST_REMOTE_V, RETURN_SHARE, first_rating, limits_of, metal_mm2, needed_a
+from wirecalc.vehicle.limits import LEAST_REMOTE_V, RETURN_SHARE, fuse_for, largest_fuse_a, limits_of, metal_mm2
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import FUSE_DROP_V, Node, Wiring, wire_way_ohm
 from wirecalc.vehicle.returns import feeds, returned
@@ -24,7 +24,6 @@ from wirecalc.vehicle.stock import Options
 from wirecalc.vehicle.supply import ENGINE, FULL, MUSIC, Supply, from_output, supplied
 from wirecalc.wire.ampacity import Allowable, allowable
 from wirecalc.wire.conductor import Conductor
-from wirecalc.wire.fuse import RATINGS_A
 from wirecalc.wire.insulation import insulated
 
 Array = NDArray[np.float64]
@@ -50,7 +49,7 @@ class OpenWire:
     worth: Array
     """All of it: money, or cm³ of metal."""
     may_a: Array
-    """What one conductor may carry. [A]"""
+    """The largest fuse that one conductor stands. [A]"""
     heat_a: Array
     """What brings one conductor to its insulation's limit. [A]"""
     metal_mm2: Array
@@ -103,7 +102,7 @@ class Task:
     base_ohm: Array
     """Of every branch, without fuses; an open wire's is overwritten. [ohm]"""
     fixed_a: Mapping[str, float]
-    """What one conductor of a wire that is not open may carry. [A]"""
+    """The largest fuse that one conductor of a wire that is not open stands. [A]"""
     links: tuple[Link, ...]
 
     @property
@@ -127,7 +126,7 @@ class Task:
         return ohm
 
     def allowed_a(self, row: Sequence[int]) -> Array:
-        """What one conductor of each of `Wiring.wires` may carry, (w,). [A]"""
+        """The largest fuse that one conductor of each of `Wiring.wires` stands, (w,). [A]"""
         most = {one.wire.name: float(one.may_a[at]) for one, at in zip(self.open, row, strict=True)}
         return np.array([most.get(wire.name, self.fixed_a.get(wire.name, np.nan)) for wire in self.wiring.wires])
 
@@ -160,21 +159,21 @@ class Task:
     def smallest_fuses(self, found: Supply) -> Fuses:
         """Those that are given, and for the others the smallest that carries the draw."""
         fuses = dict(self.given_fuses_a)
-        for wire, needed in fuse_needs(found).items():
-            if wire.fuse == CHOOSE and needed <= RATINGS_A[-1]:
-                fuses[wire.name] = first_rating(needed)
+        for wire, rating in smallest_ratings(found).items():
+            if wire.fuse == CHOOSE and np.isfinite(rating):
+                fuses[wire.name] = rating
         return fuses
 
     def least_places(self, found: Supply, fuses_a: Fuses) -> Row:
         """The thinnest of each wire that heat, fuses and house rules allow; the thickest where none does."""
         protection = FuseTree(self.wiring, fuses_a)
-        needs = fuse_needs(found)
+        needs = smallest_ratings(found)
         least = []
         for one in self.open:
             wire = one.wire
             asked = [protection.return_a(wire) / wire.parallel]
             if wire in needs:
-                asked += [protection.before_a(wire), first_rating(needs[wire])]
+                asked += [protection.before_a(wire), needs[wire]]
             known = [each for each in asked if np.isfinite(each)]
             good = (one.may_a >= max(known, default=0.0)) & (one.heat_a >= found.draw_a[one.place] / wire.parallel)
             place = int(np.argmax(good)) if good.any() else len(good) - 1
@@ -182,12 +181,14 @@ class Task:
         return self.lifted(least)
 
 
-def fuse_needs(found: Supply) -> dict[Wire, float]:
-    """The least rating for each feed, of one conductor. [A]"""
+def smallest_ratings(found: Supply) -> dict[Wire, float]:
+    """The smallest standard fuse that carries the draw of one conductor of each feed; inf if there is none. [A]"""
     wiring = found.wiring
     full_a, music_a = np.nan_to_num(found.draw_a), np.nan_to_num(found.music_a)
     return {
-        wire: float(needed_a(wiring.vehicle, wire, full_a[at] / wire.parallel, music_a[at] / wire.parallel))
+        wire: fuse_for(
+            wiring.vehicle, wire, float(full_a[at]) / wire.parallel, float(music_a[at]) / wire.parallel
+        ).smallest_a
         for wire in feeds(wiring)
         for at in (wiring.places[wire.name],)
     }
@@ -214,7 +215,7 @@ def task_of(vehicle: Vehicle, options: Mapping[str, Options]) -> Task:
             may = _allowable(vehicle, wire, own.conductors)
             opened.append(
                 OpenWire(
-                    wire=wire, options=own, place=at, may_a=may.current_a, heat_a=may.balance_a,
+                    wire=wire, options=own, place=at, may_a=largest_fuse_a(may), heat_a=may.balance_a,
                     way_ohm=np.array([wire_way_ohm(wire, one, vehicle.ways(wire)) for one in own.conductors]),
                     worth=own.per_m * wire.length_m * vehicle.ways(wire) * wire.parallel,
                     metal_mm2=np.array([metal_mm2(wire, one) for one in own.conductors]),
@@ -229,7 +230,7 @@ def task_of(vehicle: Vehicle, options: Mapping[str, Options]) -> Task:
             [fixed.get(wire.name) or options[wire.name].conductors[-1] for wire in wiring.wires], {}
         ),
         fixed_a={
-            wire.name: float(_allowable(vehicle, wire, [fixed[wire.name]]).current_a[0])
+            wire.name: float(largest_fuse_a(_allowable(vehicle, wire, [fixed[wire.name]]))[0])
             for wire in wiring.wires
             if wire.name in fixed
         },

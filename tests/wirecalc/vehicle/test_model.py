@@ -11,7 +11,8 @@ from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, 
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.fields import DEVICE_FIELDS, KINDS, WIRE_FIELDS
 from wirecalc.vehicle.file import demo
-from wirecalc.vehicle.model import TERMINALS, Device, Vehicle, faults_between, role
+from wirecalc.vehicle.model import Device, Vehicle, faults_between
+from wirecalc.vehicle.terminals import TERMINALS, role
 from wirecalc.vehicle.text import vehicle_of
 
 SPEAKER = Device(name="Door", kind="loudspeaker", impedance_ohm=4)
@@ -208,7 +209,7 @@ def test_a_pair_comes_back_and_a_single_wire_does_not() -> None:
         wire("Ground", "Amplifier: minus", "Body: boot", back="wire", bundle="b", parallel=2),
     )  # fmt: skip
     assert [whole.ways(one) for one in whole.wires] == [1, 2, 2, 1]
-    assert [whole.loaded(one) for one in whole.wires] == [1, 1, 3, 3]
+    assert [whole.loaded(one) for one in whole.wires] == [1, 2, 4, 4]
     assert whole.wire("Run") is RUN
     assert [one.name for one in whole.wires_from("Battery")] == ["Feed", "Pair"]
     assert list(whole.wires_from("Body")) == []
@@ -217,8 +218,8 @@ def test_a_pair_comes_back_and_a_single_wire_does_not() -> None:
 def test_wires_of_one_cable_heat_each_other_and_signals_do_not_count() -> None:
     whole = vehicle_of(demo())
     sill = [one for one in whole.wires if one.bundle == "right sill" and whole.circuit(one) not in ("line", "remote")]
-    assert whole.loaded(whole.wire("Left dash run")) == len(sill) > 3
-    assert whole.loaded(whole.wire("Left door light feed")) == 2  # with the loudspeaker's pair in its cable
+    assert whole.loaded(whole.wire("Left dash run")) == 2 * len(sill) > 6
+    assert whole.loaded(whole.wire("Left door light feed")) == 4  # with the loudspeaker's pair in its cable
 
 
 def test_every_kind_says_its_terminals() -> None:

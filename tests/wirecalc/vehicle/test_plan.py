@@ -331,7 +331,7 @@ def test_what_is_left_to_choose_or_hangs_in_the_air_is_refused() -> None:
 def test_an_unfused_wire_and_a_fuse_that_is_too_large_break_limits() -> None:
     bare = solve(chain(power_w=50.0, size=("AWG", 14.0))).circuit("Feed")
     assert bare.broken == (
-        f"no fuse protects it: put one of at most {bare.measures['allowable_a']:.3g} A where it starts",
+        f"no fuse protects it: put one of at most {bare.measures['largest_fuse_a']:.3g} A where it starts",
     )
     large = solve(chain(power_w=50.0, size=("AWG", 14.0), fuse=100.0)).circuit("Feed")
     assert any("fuse before it 100 A, at most" in said for said in large.broken)
