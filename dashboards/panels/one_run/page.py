@@ -11,6 +11,7 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls import address, lazy_tabs
 from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
@@ -56,7 +57,7 @@ def suits(run: runs.Run, title: str) -> bool:
     return title not in SUITS or bool(getattr(run, SUITS[title]))
 
 
-def tiles(here: RunRequest, form: Form) -> str:
+def tiles(here: RunRequest, form: Form[Any]) -> str:
     """This run in a few figures, as HTML; each opens to where it comes from."""
     measures = {name: float(value[0]) for name, value in here.plain.items()}
     cells = []
@@ -84,12 +85,12 @@ class OneRunPanel:
     """Entries -> RunRequest -> the shown tab. `compute` is handed in so that a test can count calls."""
 
     def __init__(self, compute: Callable[[RunRequest], length.LengthAnswer] = length.compute) -> None:
-        self._forms: dict[type[Form], Form] = {}
-        self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
+        self._forms: dict[type[Form[Any]], Form[Any]] = {}
+        self._kept: dict[type[Form[Any]], tuple[float, Size, tuple[Size, ...]]] = {}
         self._situation: RunRequest | None = None
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
-        self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
+        self.feet = Choice([("Metres", False), ("Feet", True)], False, kind="bar")
         self.feet.add_class("wc-units")
         first_m, first_size, first_drawn = FORMS[0].start
         self.length = Entry(
@@ -118,7 +119,7 @@ class OneRunPanel:
             box.add_class("wc-own")
         self.more = w.VBox([self.own_more, *self._common_more])
         self.more.add_class("wc-more").add_class("wc-shut")
-        self.open_more = w.ToggleButton(value=False, description="More: metal, temperature, joints …")
+        self.open_more = Tick("More: metal, temperature, joints …", kind="switch")
         self.open_more.observe(self._toggle_more, "value")
 
         self.alert = w.HTML()
@@ -130,7 +131,7 @@ class OneRunPanel:
             **{title: functools.partial(lazy_tabs.made, *place) for title, place in LATER.items()},
         }
         self._made: dict[str, Tab] = {}
-        self.bar = w.ToggleButtons(options=list(self.tabs), value="Length")
+        self.bar = Choice(list(self.tabs), "Length", kind="bar")
         self.bar.add_class("wc-bar")
         self.page_of = w.Box()
         self.page_of.add_class("wc-tab")
@@ -207,7 +208,7 @@ class OneRunPanel:
         return page
 
     @property
-    def form(self) -> Form:
+    def form(self) -> Form[Any]:
         """The entries of the chosen kind of circuit."""
         of_kind = self.kind.value
         if of_kind not in self._forms:
@@ -293,7 +294,7 @@ class OneRunPanel:
         with together(self, self.refresh):
             self._settle(change["old"], change["new"])
 
-    def _settle(self, old: type[Form], new: type[Form]) -> None:
+    def _settle(self, old: type[Form[Any]], new: type[Form[Any]]) -> None:
         self._kept[old] = (self.length.value, self.size.value, self.picker.picked)
         length_m, size, drawn = self._kept.get(new, new.start)
         self.length.set(length_m)
