@@ -100,6 +100,8 @@ def in_words(choice: ChosenPlan) -> str:
             f"     {row['loudspeaker']}, engine {row['engine']}: {row['feed_db']:.2f} + {row['run_db']:.2f} ="
             f" {row['total_db']:.2f} dB, with {row['supply_v']:.2f} V at {row['amplifier']}"
         )
+    lines += ["", "Alternator and battery:", *(f"     {said}" for said in plan.energy.words())]
+    lines += [f"     Assumed: {'; '.join(plan.energy.assumed)}."]
     for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, LOCAL_CODES))):
         lines += ["", title, *(f"     {each}" for each in said)] if said else []
     return "\n".join(lines)
@@ -115,6 +117,7 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
         "levels": _records(plan.levels),
         "nodes": _records(plan.nodes),
         "currents": _records(plan.currents),
+        "charge": [*plan.energy.words(), *(f"Assumed: {said}" for said in plan.energy.assumed)],
         "problems": list(plan.problems),
         "warnings": [*plan.warnings, LOCAL_CODES],
         "sizes": dict(choice.reasons),

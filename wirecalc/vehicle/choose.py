@@ -1,7 +1,7 @@
 """Every size and fuse of a plan that is left to choose.
 
-Loudspeaker and line level runs are chosen one by one, the supply's wires together (`wirecalc.vehicle.sizes`), then the
-fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved.
+Loudspeaker and line level runs are chosen one by one, the supply's wires together (`wirecalc.vehicle.search.sizes`),
+then the fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved.
 """
 
 from __future__ import annotations
@@ -18,9 +18,9 @@ from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.limits import fuse_for, limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve
-from wirecalc.vehicle.sizes import Found, Progress, least_alone, round_of, search
+from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search
+from wirecalc.vehicle.search.task import Task, task_of
 from wirecalc.vehicle.stock import Options, Stock, least_rule
-from wirecalc.vehicle.task import Task, task_of
 from wirecalc.wire.conductor import Conductor
 
 # Every size there is, for the least that would do: what is not on the shelf too.

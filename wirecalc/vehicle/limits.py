@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
-from wirecalc.advice.fuses import FuseAdvice
+from wirecalc.advice.fuses import FuseAdvice, FuseFamily
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
@@ -213,7 +213,7 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
         loading=rules.loading(kind, "average of music" if by_music else ""),
         full_loading=rules.loading(kind, "full power") if by_music else 1.0,
         air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
-        where=fuses.AT_BATTERY if at_battery else fuses.BEHIND_A_FUSE,
+        where=_where(vehicle, wire),
     )
     distance_m = rules.rule("fuse_distance", "at the battery").number
 
@@ -224,13 +224,22 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
     return fuses.choose(need, allowed_a, short_a, rules)
 
 
+def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | None:
+    """The family that the shop uses for a fuse of a rating where a feed starts; None if it has none so large."""
+    key = vehicle.rules.family(_where(vehicle, wire), rating_a)
+    return None if key is None else fuses.FAMILIES[key]
+
+
+def _where(vehicle: Vehicle, wire: Wire) -> str:
+    at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
+    return fuses.AT_BATTERY if at_battery else fuses.BEHIND_A_FUSE
+
+
 def next_rating(vehicle: Vehicle, wire: Wire, least_a: float) -> float:
     """The smallest fuse of the shop's families for a feed, of a rating or more; inf if there is none. [A]"""
-    at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
-    where = fuses.AT_BATTERY if at_battery else fuses.BEHIND_A_FUSE
     for rating in fuses.RATINGS_A:
-        family = vehicle.rules.family(where, rating)
-        if rating >= least_a * (1 - 1e-9) and family is not None and rating in fuses.FAMILIES[family].ratings_a:
+        family = fuse_family(vehicle, wire, rating)
+        if rating >= least_a * (1 - 1e-9) and family is not None and rating in family.ratings_a:
             return rating
     return float(np.inf)
 

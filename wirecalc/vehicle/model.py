@@ -33,7 +33,7 @@ from wirecalc.vehicle.fields import (
     WIRE_FIELDS,
     fill_and_check,
 )
-from wirecalc.vehicle.places import Places, check_places, hottest, mean_c
+from wirecalc.vehicle.places import Places, hottest, mean_c, scaled
 from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, role
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.heat import MOST_LOADED
@@ -166,7 +166,7 @@ class Wire:
         elif self.size != CHOOSE:
             raise InputError("Size", self.size, "a size or “choose”")
         if self.places:
-            check_places(self.places, self.length_m)
+            object.__setattr__(self, "places", scaled(self.places, self.length_m))
             zones = [zone for zone, _ in self.places]
             object.__setattr__(self, "zone", hottest([*zones, self.zone] if self.zone else zones))
 

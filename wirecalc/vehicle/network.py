@@ -227,7 +227,7 @@ class Wiring:
             ohm=ohm,
             source_plus=np.array([self.nodes[one.name, "plus"] for one in giving], np.intp),
             source_minus=np.array([self.nodes[one.name, "minus"] for one in giving], np.intp),
-            source_v=np.array([given(one.voltage_v) for one in giving]),
+            source_v=np.array([self._source_v(one, state) for one in giving]),
             source_ohm=np.array([given(one.inner_ohm) for one in giving]),
             load_plus=np.array([self.nodes[node] for _, node in self.loads], np.intp),
             load_minus=np.array([self.nodes[self.minus(device.name)] for device, _ in self.loads], np.intp),
@@ -241,6 +241,15 @@ class Wiring:
     def music_share(self) -> float:
         """Average of music over full power, by the house rules. [0 to 1]"""
         return self.vehicle.rules.rule("average_of_music", "battery to amplifier").number
+
+    def _source_v(self, source: Device, state: State) -> float:
+        """Of a battery at rest, or of an alternator. A plan without one has an engine all the same: with it on, a
+        battery has what the house rules say. [V]"""
+        volt = given(source.voltage_v)
+        if source.kind == ALTERNATOR or not state.engine or any(one.kind == ALTERNATOR for one in self.sources):
+            return volt
+        running_v = self.vehicle.rules.rule("supply_v", "battery to amplifier", case="engine running").number
+        return max(volt, running_v * max(round(volt / 12.6), 1))
 
     def answer(self, ohm: Array, state: State) -> OperatingPoint:
         """Solve one state.

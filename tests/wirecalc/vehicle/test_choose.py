@@ -10,16 +10,16 @@ import pytest
 
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire, with_wire
 from wirecalc.errors import InputError
-from wirecalc.vehicle import sizes as plan_sizes
-from wirecalc.vehicle.cheapest import cheapest
 from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.fuse import SELECTIVE, place
 from wirecalc.vehicle.model import Device, Vehicle
 from wirecalc.vehicle.plan import solve
-from wirecalc.vehicle.sizes import Found, Round, program, round_of, search
+from wirecalc.vehicle.search import sizes as plan_sizes
+from wirecalc.vehicle.search.cheapest import cheapest
+from wirecalc.vehicle.search.sizes import Found, Round, program, round_of, search
+from wirecalc.vehicle.search.task import Task, smallest_ratings, task_of
 from wirecalc.vehicle.stock import Stock, read_stock
-from wirecalc.vehicle.task import Task, smallest_ratings, task_of
 from wirecalc.vehicle.text import vehicle_of
 from wirecalc.wire.fuse import RATINGS_A
 

@@ -113,3 +113,8 @@ def test_feeds_that_an_installer_signs(
         assert word in choice.fuse_reasons["f"]
     thin = solve(with_wire(choice.vehicle, "f", size=("AWG", 12.0)))
     assert not thin.meets
+
+
+def test_a_wire_that_gets_another_length_keeps_its_places_by_their_shares() -> None:
+    one = wire("f", "Battery", "Load", 5.0, places=(("engine_bay", 1.0), ("boot", 4.0)), zone="")
+    assert replace(one, length_m=10.0).places == (("engine_bay", 2.0), ("boot", 8.0))

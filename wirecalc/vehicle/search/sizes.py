@@ -3,8 +3,8 @@ limits.
 
 They share their drops, so they are chosen together. No wire may be thinner than its heat, its fuse, the feed that it
 returns and the house rules allow. Around a choice, drops follow resistances nearly as straight lines, so the cheapest
-choice is a small integer program (`wirecalc.vehicle.cheapest`); the network is solved anew with what it gives, and the
-program is made anew from there, until nothing changes. Then what the lines, with a margin, hold for possible and
+choice is a small integer program (`wirecalc.vehicle.search.cheapest`); the network is solved anew with what it gives,
+and the program is made anew from there, until nothing changes. Then what the lines, with a margin, hold for possible and
 cheaper is solved, the cheapest first, for a number of times. Last, each wire goes as thin as the solved network allows.
 So limits are always held by the solved network, while the least cost may be missed by a little; tests compare with all
 combinations of small plans.
@@ -21,11 +21,11 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import splu
 
-from wirecalc.vehicle.cheapest import cheapest
 from wirecalc.vehicle.fuse import place
 from wirecalc.vehicle.limits import RETURN_SHARE
+from wirecalc.vehicle.search.cheapest import cheapest
+from wirecalc.vehicle.search.task import Fuses, Link, OpenWire, Row, Rule, Task, rules_of, smallest_ratings, solved
 from wirecalc.vehicle.supply import Supply
-from wirecalc.vehicle.task import Fuses, Link, OpenWire, Row, Rule, Task, rules_of, smallest_ratings, solved
 
 Array = NDArray[np.float64]
 MOST_ROUNDS, MOST_REPEATS, MOST_TRIED, MANY_ROUNDS = 8, 3, 6, 3
