@@ -4,10 +4,10 @@ limits.
 They share their drops, so they are chosen together. No wire may be thinner than its heat, its fuse, the feed that it
 returns and the house rules allow. Around a choice, drops follow resistances nearly as straight lines, so the cheapest
 choice is a small integer program (`wirecalc.vehicle.search.cheapest`); the network is solved anew with what it gives,
-and the program is made anew from there, until nothing changes. Then what the lines, with a margin, hold for possible and
-cheaper is solved, the cheapest first, for a number of times. Last, each wire goes as thin as the solved network allows.
-So limits are always held by the solved network, while the least cost may be missed by a little; tests compare with all
-combinations of small plans.
+and the program is made anew from there, until nothing changes. Then what the lines, with a margin, hold for possible
+and cheaper is solved, the cheapest first, for a number of times. Last, each wire goes as thin as the solved network
+allows. So limits are always held by the solved network, while the least cost may be missed by a little; tests compare
+with all combinations of small plans.
 """
 
 from __future__ import annotations
