@@ -79,7 +79,7 @@ class Energy:
                     f"{one.name.capitalize()} the alternator carries it all: {one.takes_a:.0f} of {one.gives_a:.0f} A"
                     " with music on average."
                 )
-            elif one is not None:
+            elif one is not None and one.spare_a < 0:
                 last_h = hours(self.battery_ah, -one.spare_a)
                 said.append(
                     f"{one.name.capitalize()} the alternator gives {one.gives_a:.0f} A and {one.takes_a:.0f} A are"

@@ -36,6 +36,7 @@ _MORE = {
     "needed_a": "Least fuse for the draw",
     "before_a": "Fuse before it",
     "return_a": "Fuses of what it returns",
+    "largest_fuse_a": "Largest fuse that it stands",
 }
 _OTHERS = {
     "usual_c": ("Usual warmth, with music", "°C"),
