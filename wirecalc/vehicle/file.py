@@ -1,4 +1,4 @@
-"""A plan's text in files: one workbook of two sheets, or two CSV files, in and out.
+"""A plan's text in files: one workbook, with its house rules, or two CSV files, in and out.
 
 A file that is saved and read again is the same. A cell is never run: what begins with = + - @ is written as text.
 """
@@ -14,7 +14,18 @@ from typing import Any
 from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.text import MOST_COLUMNS, SHEETS, PlanSheet, PlanText, SheetName, clean, same, text_of, vehicle_of
+from wirecalc.vehicle.text import (
+    MOST_COLUMNS,
+    RULES_SHEET,
+    SHEETS,
+    PlanSheet,
+    PlanText,
+    SheetName,
+    clean,
+    same,
+    text_of,
+    vehicle_of,
+)
 
 HELP_SHEET = "Columns"
 MOST_BYTES = 2_000_000
@@ -68,7 +79,7 @@ def other_sheets(content: bytes) -> tuple[str, ...]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         titles = openpyxl.load_workbook(io.BytesIO(content), read_only=True, keep_links=False).sheetnames
-    return tuple(title for title in titles if same(title) not in map(same, (*SHEETS, HELP_SHEET)))
+    return tuple(title for title in titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
 
 
 def _refused(field: str, given: object, allowed: str, hint: str = "") -> FileFaults:
@@ -81,7 +92,7 @@ def _check_size(content: bytes) -> None:
 
 
 def read_workbook(content: bytes) -> PlanText:
-    """A workbook with the sheets Devices and Wires. What else is in it is not read.
+    """A workbook with the sheets Devices and Wires, and House rules if it has one. What else is in it is not read.
 
     Parameters
     ----------
@@ -118,11 +129,16 @@ def read_workbook(content: bytes) -> PlanText:
                 sheet.reset_dimensions()  # a file may say anything about its size
                 cells = sheet.iter_rows(max_row=_MOST_EMPTY + 1, max_col=MOST_COLUMNS + 1, values_only=True)
                 found[name] = _sheet(name, ([_as_text(value) for value in row] for row in cells))
+            rules = next((title for title in book.sheetnames if same(title) == same(RULES_SHEET)), None)
+            if rules is not None:
+                book[rules].reset_dimensions()
+                cells = book[rules].iter_rows(max_row=_MOST_EMPTY + 1, max_col=MOST_COLUMNS + 1, values_only=True)
+                found[RULES_SHEET] = _sheet(RULES_SHEET, ([_as_text(value) for value in row] for row in cells))
     except InputError:
         raise
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
-    return PlanText(devices=found["Devices"], wires=found["Wires"])
+    return PlanText(devices=found["Devices"], wires=found["Wires"], rules=found.get(RULES_SHEET))
 
 
 def _check_parts(content: bytes) -> None:
@@ -163,7 +179,7 @@ def _as_text(value: Any) -> str:
 
 
 def write_workbook(text: PlanText) -> bytes:
-    """An .xlsx workbook: Devices, Wires, and a sheet that says what each column is.
+    """An .xlsx workbook: Devices, Wires, the house rules that differ, and a sheet that says what each column is.
 
     Every cell is text, so that nothing in it is ever run or turned into a date.
     """
@@ -193,6 +209,8 @@ def write_workbook(text: PlanText) -> bytes:
     for sheet_name in SHEETS:
         sheet = text.sheet(sheet_name)
         write(sheet_name, (sheet.columns, *sheet.rows))
+    if text.rules is not None:
+        write(RULES_SHEET, (text.rules.columns, *text.rules.rows))
     told = [("Sheet", "Column", "What it is", "What may be written", "Needed by")]
     for sheet_name, fields in SHEETS.items():
         for field in fields:

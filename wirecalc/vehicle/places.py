@@ -15,6 +15,7 @@ Places = tuple[tuple[str, float], ...]
 """Key of `wirecalc.wire.zones.ZONES` and the length there, from the wire's start on. [m]"""
 
 MOST_PLACES = 12
+SAME = 1e-9
 AS_LONG = 0.02  # the lengths may miss the wire's own by so much of it: nobody measures closer
 EXAMPLE = "engine bay 1 m; sill 3 m; boot 1 m"
 # What a person may call a zone, beside its key and its name in the table.
@@ -23,8 +24,7 @@ _CALLED = {
     "bay": "engine_bay",
     "beside the battery": "battery_side",
     "engine space": "engine_space",
-    "sill": "outside",
-    "sills": "outside",
+    "sills": "sill",
     "door": "outside",
     "doors": "outside",
     "floor": "outside",
@@ -84,13 +84,27 @@ def written_places(places: Places) -> str:
     return "; ".join(f"{zone} {length_m!r} m" for zone, length_m in places)
 
 
-def check_places(places: Places, length_m: float) -> None:
-    """Raise `InputError` if the places are none, or are not as long together as the wire."""
+def scaled(places: Places, length_m: float) -> Places:
+    """The places of a wire of another length, each with its share of it.
+
+    Raises
+    ------
+    InputError
+        If a place is none, or its length is not over 0 m.
+    """
     for zone, part_m in places:
         if zone not in ZONES:
             raise InputError("Places", zone, ", ".join(ZONES))
         if not 0 < part_m < math.inf:
             raise InputError("Places", part_m, "a length over 0 m")
+    total_m = sum(part_m for _, part_m in places)
+    if abs(total_m - length_m) <= SAME * length_m:
+        return places
+    return tuple((zone, part_m * length_m / total_m) for zone, part_m in places)
+
+
+def check_length(places: Places, length_m: float) -> None:
+    """Raise `InputError` if places as typed are not as long together as the wire."""
     total_m = sum(part_m for _, part_m in places)
     if abs(total_m - length_m) > AS_LONG * length_m:
         raise InputError("Places", f"{total_m:.4g} m in all", f"{length_m:.4g} m in all, as Length says",
