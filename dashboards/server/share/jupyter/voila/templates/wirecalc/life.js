@@ -25,6 +25,13 @@
   const away = () => say('away', 'No connection to the server. Your entries stay here; this page tries again by itself. '
     + 'If that takes long: is this device on the network, and does the server run?', 'Load the page again', again);
 
+  window.wcNotStarted = seconds => {  // sent in place of the page (pages.py)
+    say('gone', `The calculation behind this page did not start. This page tries again in ${seconds + 1} seconds. `
+      + "If that does not help: the server's log says why.", 'Load the page again', again);
+    document.getElementById('wc-outline')?.remove();
+    setTimeout(again, 1000 * (seconds + 1));
+  };
+
   // The kernel answers on its socket; whether there still is one, only the server knows.
   const ask = async () => {
     if (asking || leaving) return;
