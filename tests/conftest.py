@@ -4,20 +4,17 @@ from __future__ import annotations
 
 import os
 import shutil
-import socket
-import subprocess
-import sys
-import time
-import urllib.request
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, TimeoutError, expect, sync_playwright
 
-ROOT = Path(__file__).parent.parent
+from tests.support.server import faulty as faulty
+from tests.support.serving import ROOT as ROOT
+from tests.support.serving import free_port as free_port
+from tests.support.serving import serving as serving
+
 CHROMIUM_FLAGS = [
     "--no-sandbox",  # the tests may run as root
     "--disable-gpu",
@@ -31,12 +28,6 @@ SCREENS = {390: 844, 820: 1180, 1280: 900}  # width and height of a phone, a tab
 CHART = ".js-plotly-plot .scatterlayer .trace"
 expect.set_options(timeout=20_000)  # ms: two tests share the machine's two cores
 READY = f"body:has({CHART}):has(.wc-entry .noUi-handle[aria-label])"
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 def by_tab(page: Page, last: str = "") -> list[str]:
@@ -60,31 +51,6 @@ def screens(page: Page) -> Iterator[tuple[int, int]]:
         page.set_viewport_size({"width": width, "height": height})
         page.wait_for_function("width => document.documentElement.scrollWidth <= width", arg=width)
         yield width, height
-
-
-@contextmanager
-def serving(folder: Path, *flags: str, **variables: str) -> Iterator[str]:
-    """Voilà with the project's own settings on a free port; its address. `variables` are put in its environment."""
-    port = free_port()
-    log = folder / f"voila-{port}.log" if folder != ROOT / "dashboards" else Path(os.devnull)
-    command = [sys.executable, "-m", "voila", str(folder), "--no-browser", f"--port={port}"]
-    command += ["--Voila.port_retries=0", f"--Voila.config_file_paths={ROOT / 'dashboards' / 'server'}", *flags]
-    with log.open("w") as out:
-        server = subprocess.Popen(command, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT, env=os.environ | variables)
-    try:
-        until = time.monotonic() + 60
-        while True:
-            try:
-                with urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=2):
-                    break
-            except OSError:
-                assert server.poll() is None, f"Voilà ended with {server.returncode}"
-                assert time.monotonic() < until, "Voilà did not answer within a minute"
-                time.sleep(0.1)
-        yield f"http://127.0.0.1:{port}"
-    finally:
-        server.terminate()
-        server.wait(20)
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from playwright.sync_api import Dialog, Locator, Page, expect
 from tests import test_bench_page, test_practice_page, test_show_and_hear_page, test_whole_vehicle_page
 from tests.bad_files import bad_files
 from tests.jobs import wide
-from tests.test_server import kernel
+from tests.support.server import kernel
 from wirecalc.plan_file import demo, write_workbook
 
 pytestmark = pytest.mark.browser

@@ -73,9 +73,9 @@ class PageKernels(AsyncMappingKernelManager):
         A kernel that is still waiting to be started warms nobody: then a viewer's own is started at once.
         """
         super().__init_subclass__(**settings)
-        if not hasattr(cls, "get_rendered_notebook"):
-            return  # no pools
-        counted, taken, filled = cls.get_pool_size, cls.get_rendered_notebook, cls.fill_if_needed
+        counted, taken, filled = (
+            getattr(cls, name, None) for name in ("get_pool_size", "get_rendered_notebook", "fill_if_needed")
+        )
 
         def get_pool_size(self: Any, notebook_name: str) -> int:
             pool = self._pools.get(notebook_name, [])
@@ -93,8 +93,9 @@ class PageKernels(AsyncMappingKernelManager):
             finally:
                 _VISITOR.reset(mark)
 
-        cls.get_pool_size, cls.get_rendered_notebook = get_pool_size, get_rendered_notebook
-        cls.fill_if_needed = fill_if_needed
+        if filled:  # Voilà's class without pools has but a count of none
+            cls.get_pool_size, cls.get_rendered_notebook = get_pool_size, get_rendered_notebook
+            cls.fill_if_needed = fill_if_needed
 
     # --- room -----------------------------------------------------------------------------------------------------
 

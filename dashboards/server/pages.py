@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import secrets
 from collections.abc import AsyncIterator
 from typing import Any
@@ -107,9 +108,10 @@ class Health(RequestHandler):
     """
 
     def get(self) -> None:
-        """Nothing but that is told."""
+        """Nothing but that is told, and to who started this server that it is the one."""
         manager: kernels.PageKernels = self.settings["kernel_manager"]
         self.set_header("Cache-Control", "no-store")
+        self.set_header("Wirecalc-Start", os.environ.get("WIRECALC_START", ""))
         self.set_status(404 if manager.failures else 200)
         self.write("its pages do not start\n" if manager.failures else "ok\n")
         self.finish()

@@ -24,7 +24,7 @@ from playwright.sync_api import Browser, BrowserContext
 
 from tests.benchmarks.painting import against_plain
 from tests.conftest import CHART, READY, ROOT, serving
-from tests.test_server import kernels
+from tests.support.server import kernels
 
 pytestmark = pytest.mark.browser
 

@@ -24,7 +24,7 @@ from playwright.sync_api import Browser, Page
 
 from tests.benchmarks.painting import WATCH, painted
 from tests.conftest import READY, ROOT, serving
-from tests.test_server import KERNEL, apart, kernels
+from tests.support.server import KERNEL, apart, kernels
 from tests.viewer import Viewer
 
 pytestmark = pytest.mark.browser
