@@ -43,7 +43,7 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, dict[st
     with ExitStack() as stack:
         for _ in "ab":
             end = stack.enter_context(ExitStack())
-            ends[end.enter_context(serving(folder, WIRECALC_TOKEN=TOKEN))] = end
+            ends[end.enter_context(serving(folder, WIRECALC_TOKEN=TOKEN, WIRECALC_BALANCER="127.0.0.1"))] = end
         port = free_port()
         places = {f"WIRECALC_{name}": address.removeprefix("http://") for name, address in zip("AB", ends, strict=True)}
         checked = subprocess.run([program, "-c", "-f", str(BALANCED)], env=os.environ | places | {"WIRECALC_AT": ":1"})
@@ -55,7 +55,7 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, dict[st
         until = time.monotonic() + 20
         while True:
             try:
-                assert status(f"http://127.0.0.1:{port}/login") == 200
+                assert status(f"http://127.0.0.1:{port}/health") == 200
                 break
             except OSError:
                 assert time.monotonic() < until

@@ -10,11 +10,9 @@ from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
 from jupyter_server.auth.identity import PasswordIdentityProvider, User
-from jupyter_server.auth.logout import LogoutHandler
 from jupyter_server.base.handlers import JupyterHandler
 from tornado.httputil import HTTPServerRequest
 from tornado.web import HTTPError, RequestHandler
-from voila.voila_identity_provider import VoilaLoginHandler
 
 from dashboards.server.insides import replace
 
@@ -45,8 +43,16 @@ def put_before_every_page() -> None:
     """From now on every request passes here first."""
     replace(JupyterHandler, "prepare", _prepare)
     replace(JupyterHandler, "write_error", _said_when(JupyterHandler.write_error))
-    for handler in (VoilaLoginHandler, LogoutHandler):  # the words are ours
-        replace(handler, "get_template", lambda self, name: self.settings["voila_jinja2_env"].get_template(name))
+    replace(JupyterHandler, "get_template", lambda self, name: self.settings["voila_jinja2_env"].get_template(name))
+
+
+class Nothing(JupyterHandler):
+    """What is asked for where there is nothing."""
+
+    async def prepare(self, **_how: Any) -> None:
+        """Say so, to whoever asks."""
+        self.current_user = self._jupyter_current_user = None
+        raise HTTPError(404)
 
 
 def is_stranger(request: HTTPServerRequest) -> bool:

@@ -102,6 +102,7 @@ def _who_comes_in(c: Config, token: str) -> None:
         # kept by browsers: its address has plotly's version in it
         "static_immutable_cache": ["/voila/labextensions/plotly.min.js"],
         "headers": door.HEADERS,
+        "default_handler_class": door.Nothing,
         "xsrf_cookie_kwargs": {"samesite": "Strict"},
         "log_function": door.log_request,
     }
