@@ -64,6 +64,7 @@ class PageKernels(AsyncMappingKernelManager):
         self._again_at, self._tried = 0.0, False
         self._starting = 0
         self._ended: deque[str] = deque(maxlen=100)
+        self._closing: set[asyncio.Future[None]] = set()
         self._visitors: dict[str, str] = {}  # of a page's kernel, whose it is
         self.log.info("At most %d kernels, %d of one client", self.most, self.most_of_one)
 
@@ -200,6 +201,12 @@ class PageKernels(AsyncMappingKernelManager):
         return await super().shutdown_kernel(kernel_id, *how, **also)
 
     def _handle_kernel_died(self, kernel_id: str) -> None:
+        kernel = self._kernels[kernel_id]
+        self.stop_watching_activity(kernel_id)  # else what is open towards a dead kernel stays open
+        self.stop_buffering(kernel_id)
+        kernel.stop_restarter()
+        self._closing.add(task := asyncio.ensure_future(kernel.cleanup_resources()))
+        task.add_done_callback(self._closing.discard)
         super()._handle_kernel_died(kernel_id)
         self._fill(without=kernel_id)
 

@@ -85,6 +85,11 @@
     // still here: some links announce a departure and stay, and Voilà has ended the kernel at the announcement
     setTimeout(() => { leaving = false; if (open?.readyState !== WebSocket.OPEN) ask(); }, 3000);
   });
+  // Voilà says goodbye for a page that is drawn; one that is left before has a kernel, too
+  window.addEventListener('pagehide', () => {
+    const { baseUrl, kernelId } = base();
+    if (kernelId && !open) navigator.sendBeacon(`${baseUrl}voila/api/shutdown/${kernelId}`);
+  });
   window.addEventListener('pageshow', event => event.persisted && again());  // its kernel went when the page was left
   document.addEventListener('wc-fault', () => say('fault', 'Something here could not be worked out: a fault of the page, '
     + 'not of your entry. It has been noted in the server\'s log.', 'Close', () => hide('fault')));
