@@ -16,7 +16,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.conftest import READY, ROOT, free_port, serving
-from tests.support.server import KERNEL, Opener, apart, moved, status
+from tests.support.server import KERNEL, Opener, apart, held, moved, status
 from tests.viewer import Viewer
 
 pytestmark = pytest.mark.browser
@@ -67,11 +67,6 @@ def let_in(site: str) -> Viewer:
     return Viewer(site, headers={"Authorization": f"token {TOKEN}"})
 
 
-def held(site: str, number: str) -> bool:
-    """Whether a server has the kernel of that number."""
-    return status(f"{site}/api/kernels/{number}", Authorization=f"token {TOKEN}") == 200
-
-
 def test_on_a_network_only_who_has_the_token(two: tuple[str, dict[str, ExitStack]], browser: Browser) -> None:
     site = next(iter(two[1]))
     for path in ("", "voila/render/one_run.ipynb", "voila/render/one_run.ipynb?token=wrong"):
@@ -85,7 +80,7 @@ def test_on_a_network_only_who_has_the_token(two: tuple[str, dict[str, ExitStack
         await viewer.leave()
 
     apart(come())
-    assert held(site, viewer.kernel_id)
+    assert held(site, viewer.kernel_id, TOKEN)
     socket_address = f"{site}/api/kernels/{viewer.kernel_id}/channels"
     upgrade = {"Connection": "Upgrade", "Upgrade": "websocket", "Sec-WebSocket-Version": "13"}
     assert status(socket_address, **upgrade, **{"Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ=="}) == 403
@@ -93,7 +88,7 @@ def test_on_a_network_only_who_has_the_token(two: tuple[str, dict[str, ExitStack
     shut = urllib.request.Request(f"{site}/voila/api/shutdown/{viewer.kernel_id}", b"", method="POST")
     with pytest.raises(urllib.error.HTTPError, match="403"):
         urllib.request.urlopen(shut, timeout=20)
-    assert held(site, viewer.kernel_id)
+    assert held(site, viewer.kernel_id, TOKEN)
     page = browser.new_context().new_page()
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
@@ -119,7 +114,7 @@ def test_two_servers_behind_one_address(two: tuple[str, dict[str, ExitStack]], o
         for viewer in viewers:
             await viewer.open()  # the page, then its socket: refused by a server that has not its kernel
             await viewer.models()
-        where = [[held(one, viewer.kernel_id) for one in ends] for viewer in viewers]
+        where = [[held(one, viewer.kernel_id, TOKEN) for one in ends] for viewer in viewers]
         for viewer in viewers:
             await viewer.leave()
         return where
@@ -131,7 +126,7 @@ def test_two_servers_behind_one_address(two: tuple[str, dict[str, ExitStack]], o
     page = opened(f"{site}/voila/render/one_run.ipynb?token={TOKEN}")
     moved(page)
     number = page.evaluate(KERNEL)
-    its = next(one for one in ends if held(one, number))
+    its = next(one for one in ends if held(one, number, TOKEN))
     ends[its].close()
     notice = page.locator(".wc-notice")
     expect(notice).to_be_visible(timeout=15_000)
@@ -139,7 +134,7 @@ def test_two_servers_behind_one_address(two: tuple[str, dict[str, ExitStack]], o
     page.wait_for_selector(f"{READY}:not(:has(.wc-notice))", state="attached", timeout=60_000)
     moved(page)
     other = next(one for one in ends if one != its)
-    assert held(other, page.evaluate(KERNEL))
+    assert held(other, page.evaluate(KERNEL), TOKEN)
 
     # one who has never been here, and one whom the balancer knows from the stopped server
     known = next(viewer for viewer, of in zip(viewers, where, strict=True) if of[list(ends).index(its)])
@@ -148,7 +143,7 @@ def test_two_servers_behind_one_address(two: tuple[str, dict[str, ExitStack]], o
         for viewer in (let_in(site), Viewer(site, headers=known.headers)):
             await viewer.open()
             await viewer.models()
-            assert held(other, viewer.kernel_id)
+            assert held(other, viewer.kernel_id, TOKEN)
             await viewer.close()
 
     apart(come())

@@ -61,7 +61,7 @@ class PageKernels(AsyncMappingKernelManager):
     def __init__(self, **settings: Any) -> None:
         super().__init__(**settings)
         self.failures = 0  # times in a row that kernels did not start
-        self._again_at, self._tried = 0.0, False
+        self._again_at, self._tried, self._disk_full = 0.0, False, False
         self._starting = 0
         self._ended: deque[str] = deque(maxlen=100)
         self._closing: set[asyncio.Future[None]] = set()
@@ -127,7 +127,8 @@ class PageKernels(AsyncMappingKernelManager):
             number = await super().start_kernel(env=environment, extra_arguments=list(ARGUMENTS), **asked)
         except Exception as why:
             self.failed(str(why))
-            raise self.not_now(why) from why
+            self._disk_full = isinstance(why, OSError) and why.errno in DISK_FULL
+            raise self.not_now() from why
         finally:
             self._starting -= 1
         if visitor:
@@ -140,9 +141,9 @@ class PageKernels(AsyncMappingKernelManager):
         """Until kernels are tried again. [s]"""
         return max(0, round(self._again_at - time.monotonic() + 0.5))
 
-    def not_now(self, why: Exception | None = None) -> Later:
+    def not_now(self) -> Later:
         """What a viewer is told meanwhile."""
-        if isinstance(why, OSError) and why.errno in DISK_FULL:
+        if self._disk_full:
             cause = "The disk of the machine that serves these pages is full, so no page can be opened."
         else:
             cause = "The calculation behind the pages does not start on the machine that serves them; its log says why."
@@ -161,7 +162,8 @@ class PageKernels(AsyncMappingKernelManager):
 
     def worked(self) -> None:
         """A kernel has drawn its page."""
-        was, self.failures, self._again_at, self._tried = self.failures, 0, 0.0, False
+        was, self.failures, self._again_at = self.failures, 0, 0.0
+        self._tried = self._disk_full = False
         if was:
             self.log.warning("Kernels start again")
             self._fill()

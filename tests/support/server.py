@@ -81,6 +81,11 @@ def status(address: str, **headers: str) -> int:
         return refused.code
 
 
+def held(site: str, number: str, token: str = "") -> bool:
+    """Whether a server has the kernel of that number."""
+    return status(f"{site}/api/kernels/{number}", Authorization=f"token {token}") == 200
+
+
 def notebook(folder: Path, name: str, *cells: str) -> None:
     book = nbformat.v4.new_notebook(
         metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}, "title": "A trial"}
