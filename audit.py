@@ -43,8 +43,11 @@ def locked(lock: Path, everywhere: bool = False) -> dict[str, str]:
 
 def installed() -> dict[str, importlib.metadata.Distribution]:
     """Name -> what is installed in this environment."""
-    every = importlib.metadata.distributions()
-    return {canonicalize_name(one.metadata["Name"]): one for one in every if one.metadata and one.metadata["Name"]}
+    found: dict[str, importlib.metadata.Distribution] = {}
+    for one in importlib.metadata.distributions():  # of two of a name Python takes the first
+        if one.metadata and one.metadata["Name"]:
+            found.setdefault(canonicalize_name(one.metadata["Name"]), one)
+    return found
 
 
 def damage(one: importlib.metadata.Distribution) -> str:
@@ -144,7 +147,8 @@ def main(arguments: list[str]) -> int:
             options.list.write_text(json.dumps(found, indent=2, sort_keys=True) + "\n", "utf-8")
     try:
         known = json.loads(options.list.read_text("utf-8"))
-    except (OSError, ValueError):
+        datetime.date.fromisoformat(known["asked on"]), known["of the lock"], known["known"].items()
+    except (OSError, ValueError, LookupError, AttributeError, TypeError):  # none, or none that says what it has to
         known = None
     said, code = report(options.lock, known, today)
     print(said)
