@@ -249,10 +249,8 @@ def free(port):
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind(("127.0.0.1", port))
-        except OverflowError:
-            return False
-        except OSError as why:
-            if why.errno == errno.EADDRNOTAVAIL:
+        except (OSError, OverflowError) as why:
+            if getattr(why, "errno", None) == errno.EADDRNOTAVAIL:
                 sys.exit(NO_IPV4)
             return False
     return True
@@ -323,11 +321,10 @@ def serve(port, browser, network=False, certificate=None, key=None):
     environment = clean(os.environ) | {"WIRECALC_TOKEN": token, "WIRECALC_START": mark}
     environment["TRAITLETS_APPLICATION_RAISE_CONFIG_FILE_ERROR"] = "1"  # else a fault in the settings is passed over
     if certificate:
-        environment |= {"WIRECALC_CERTIFICATE": str(Path(certificate).resolve())}
-        environment |= {"WIRECALC_KEY": str(Path(key).resolve())} if key else {}
+        environment["WIRECALC_CERTIFICATE"] = str(Path(certificate).resolve())
+        environment["WIRECALC_KEY"] = str(Path(key).resolve()) if key else ""
     if log.exists():
         log.replace(log.with_suffix(".last.log"))
-    # Ctrl-C while it starts or serves is how it is stopped
     with hold("used", shared=True) or contextlib.nullcontext(), private(log) as out:
         how = {"stdout": out, "stderr": subprocess.STDOUT, "cwd": HERE, "env": environment}
         try:

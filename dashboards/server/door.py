@@ -6,6 +6,7 @@ import hmac
 import ipaddress
 import logging
 import os
+import secrets
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
@@ -103,10 +104,15 @@ async def _prepare(self: Any, *, prepared: Any = JupyterHandler.prepare, **how: 
 def _said_when(write_error: Any) -> Any:
     def write(self: Any, status_code: int, **told: Any) -> None:
         why = told.get("exc_info", (None, None))[1]
-        if isinstance(why, Later):
-            self.set_header("Retry-After", str(why.seconds))
-            self.set_header("Refresh", str(why.seconds))
+        if not isinstance(why, Later):
+            write_error(self, status_code, **told)
+            return
+        nonce = secrets.token_urlsafe(16)
+        self.set_header("Retry-After", str(why.seconds))
+        self.set_header("Content-Security-Policy", f"{STRICT}; script-src 'nonce-{nonce}'")
         write_error(self, status_code, **told)
+        # a reload, which keeps what stands behind the #: the header Refresh would take that for a place in the page
+        self.write(f"<script nonce={nonce}>setTimeout(() => location.reload(), {1000 * why.seconds})</script>")
 
     return write
 

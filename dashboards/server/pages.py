@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import secrets
 from collections.abc import AsyncIterator
 from typing import Any
@@ -23,15 +24,16 @@ from dashboards.server.insides import replace
 NOT_STARTED = "<script>window.wcNotStarted(%d)</script>"  # life.js
 
 
-def policy(nonce: str) -> str:
+def policy(nonce: str, host: str) -> str:
     """What a page with widgets may load and run: this server's files, scripts that it was sent with, and no other.
 
-    Widgets set styles, compile the shapes of their settings (`unsafe-eval`), and come as modules in blobs.
+    Widgets set styles, and come as modules in blobs. `host` is named for browsers to which 'self' is no socket.
     """
+    sockets = f"ws://{host} wss://{host}" if re.fullmatch(r"[\w.:\[\]-]+", host) else ""
     return (
         f"default-src 'none'; script-src 'self' 'nonce-{nonce}' blob:; style-src 'self' 'unsafe-inline'; "
-        "img-src 'self' data: blob:; font-src 'self' data:; media-src blob: data:; connect-src 'self' blob: data:; "
-        "worker-src blob:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+        f"connect-src 'self' {sockets} blob: data:; img-src 'self' data: blob:; font-src 'self' data:; "
+        "media-src blob: data:; worker-src blob:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     )
 
 
@@ -51,7 +53,7 @@ def put_in_place() -> None:
 @authenticated
 async def _send(self: Any, path: str = "") -> None:
     nonce = secrets.token_urlsafe(16)
-    self.set_header("Content-Security-Policy", policy(nonce))
+    self.set_header("Content-Security-Policy", policy(nonce, self.request.host))
     manager: kernels.PageKernels = self.kernel_manager
     manager.make_room_for(door.client(self.request))
     try:
