@@ -8,49 +8,11 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, TimeoutError, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, sync_playwright
 
+from tests.support.paths import ROOT
 from tests.support.server import faulty as faulty
-from tests.support.serving import ROOT as ROOT
-from tests.support.serving import free_port as free_port
-from tests.support.serving import serving as serving
-
-CHROMIUM_FLAGS = [
-    "--no-sandbox",  # the tests may run as root
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-SCREENS = {390: 844, 820: 1180, 1280: 900}  # width and height of a phone, a tablet, a desktop
-CHART = ".js-plotly-plot .scatterlayer .trace"
-expect.set_options(timeout=20_000)  # ms: two tests share the machine's two cores
-READY = f"body:has({CHART}):has(.wc-entry .noUi-handle[aria-label])"
-
-
-def by_tab(page: Page, last: str = "") -> list[str]:
-    """Names of what the Tab key reaches from here, in its order, to the page's end or to `last`."""
-    reached: list[str] = []
-    while len(reached) < 120 and (not last or last not in reached):
-        page.keyboard.press("Tab")
-        name = page.evaluate(
-            "(() => { const e = document.activeElement; if (!e || e === document.body) return '';"
-            " return e.getAttribute('aria-label') || e.labels?.[0]?.textContent || e.textContent })()"
-        )
-        if not name:
-            break
-        reached.append(name)
-    return reached
-
-
-def screens(page: Page) -> Iterator[tuple[int, int]]:
-    """The page on a phone, a tablet and a desktop by turns; on none may it be scrolled sideways."""
-    for width, height in SCREENS.items():
-        page.set_viewport_size({"width": width, "height": height})
-        page.wait_for_function("width => document.documentElement.scrollWidth <= width", arg=width)
-        yield width, height
+from tests.support.site import CHROMIUM_FLAGS, READY, go, serving
 
 
 @pytest.fixture(scope="session")
@@ -84,22 +46,6 @@ def visitor(
     context = kind.launch_persistent_context(tmp_path_factory.mktemp("profile"), **how)
     yield context
     context.close()
-
-
-def go(page: Page, address: str, ready: str) -> None:
-    """Open an address and wait until it is drawn; if that never comes, what the browser has to say of it."""
-    said: list[str] = []
-    page.on("console", lambda one: said.append(f"{one.type}: {one.text}"))
-    page.on("pageerror", lambda one: said.append(f"error: {one}"))
-    page.on("requestfailed", lambda one: said.append(f"failed: {one.url}"))
-    page.on("websocket", lambda one: said.append(f"socket: {one.url}"))
-    page.goto(address)
-    try:
-        page.wait_for_selector(ready, state="attached", timeout=60_000)
-    except TimeoutError:
-        text = page.evaluate("document.body.innerText.slice(0, 400)")
-        socket = page.evaluate("window.jupyterapp?.widgetManager?.kernel?.connectionStatus")
-        raise AssertionError("\n".join(["not drawn", text, f"kernel {socket}", *said])) from None
 
 
 @pytest.fixture

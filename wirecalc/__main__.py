@@ -14,10 +14,10 @@ from typing import Any
 import pandas as pd
 
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.fuse import LOCAL_CODES
-from wirecalc.plan_choose import Choice, choose
-from wirecalc.plan_file import MOST_BYTES, read_csv, read_workbook
-from wirecalc.plan_text import PlanText, vehicle_of
+from wirecalc.vehicle.choose import ChosenPlan, choose
+from wirecalc.vehicle.file import MOST_BYTES, read_csv, read_workbook
+from wirecalc.vehicle.text import PlanText, vehicle_of
+from wirecalc.wire.cautions import LOCAL_CODES
 
 FINE, BROKEN, BAD_FILE = 0, 1, 2
 
@@ -81,7 +81,7 @@ def _content(path: Path) -> bytes:
         raise InputError("Plan", str(path), "a file that can be read", f"{why.strerror}.") from None
 
 
-def in_words(choice: Choice) -> str:
+def in_words(choice: ChosenPlan) -> str:
     """The solved plan as lines of text."""
     plan = choice.plan
     lines = []
@@ -103,7 +103,7 @@ def in_words(choice: Choice) -> str:
     return "\n".join(lines)
 
 
-def as_data(choice: Choice) -> dict[str, Any]:
+def as_data(choice: ChosenPlan) -> dict[str, Any]:
     """The solved plan for JSON; a value that there is not is null."""
     plan = choice.plan
     return {

@@ -21,7 +21,7 @@ from dashboards.server.door import Later
 OF_ONE_VIEWER = ("VOILA_REQUEST_URL", "QUERY_STRING", "PATH_INFO", "WIRECALC_TOKEN", "WIRECALC_KEY")
 # faults in callbacks are said and logged, a kernel's own log goes to the server's, no history is written to the disk
 ARGUMENTS = (
-    "--ext=dashboards.panels.faults",
+    "--ext=dashboards.panels.controls.faults",
     "--IPKernelApp.capture_fd_output=False",
     "--HistoryManager.enabled=False",
 )

@@ -97,7 +97,7 @@ def _who_comes_in(c: Config, token: str) -> None:
     c.Voila.identity_provider_class = "dashboards.server.door.Visitors"
     c.IdentityProvider.cookie_options = {"samesite": "Lax"}
     c.Voila.tornado_settings = {
-        "websocket_max_message_size": 4_000_000,  # bytes; a file from the viewer's device is one, see panels/files.py
+        "websocket_max_message_size": 4_000_000,  # bytes; a file from the viewer's device is one: controls/files.py
         "allow_remote_access": bool(token),  # without a token only to who calls this machine by its own name
         # kept by browsers: its address has plotly's version in it
         "static_immutable_cache": ["/voila/labextensions/plotly.min.js"],

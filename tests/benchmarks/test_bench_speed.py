@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, expect
 
-from dashboards.panels.bench import PARTS
+from dashboards.panels.bench.page import PARTS
 from tests.benchmarks.painting import against_plain
-from tests.test_bench_page import READY
+from tests.browser.test_bench_page import READY
 
 pytestmark = pytest.mark.browser
 

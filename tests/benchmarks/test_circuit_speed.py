@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from wirecalc.circuit import Outcome, compare
-from wirecalc.conductor import COPPER, conductor
-from wirecalc.load import Load
-from wirecalc.source import Amplifier
+from wirecalc.circuits.circuit import Outcome, compare
+from wirecalc.circuits.load import Load
+from wirecalc.circuits.source import Amplifier
+from wirecalc.wire.conductor import COPPER, conductor
 
 Array = NDArray[Any]
 

@@ -9,7 +9,8 @@ import pytest
 from scipy import sparse
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from wirecalc.cutting import Piece, Spool, cut
+from wirecalc.cutting.cut import cut
+from wirecalc.cutting.pieces import Piece, Spool
 
 SPOOL = 10.0
 

@@ -4,8 +4,9 @@ from time import perf_counter
 
 import numpy as np
 
-from wirecalc.conductor import awg
-from wirecalc.heat import INSULATIONS, insulated, surface_w_per_m, temperature_c
+from wirecalc.wire.conductor import awg
+from wirecalc.wire.heat import surface_w_per_m, temperature_c
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 INSULATION = INSULATIONS["pvc_105"]
 NINE = insulated([awg(n) for n in (18, 16, 14, 12, 10, 8, 6, 4, 2)], INSULATION)

@@ -8,8 +8,8 @@ from time import perf_counter, process_time
 import numpy as np
 import pytest
 
-from tests.ngspice import netlist_of, run
-from wirecalc.network import Network, NoOperatingPoint, solve
+from tests.support.ngspice import netlist_of, run
+from wirecalc.vehicle.nodal import Network, NoOperatingPoint, solve
 
 
 def tree(wires: int, watt: float = 500.0) -> Network:

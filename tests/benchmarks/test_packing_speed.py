@@ -4,7 +4,7 @@ from time import process_time
 
 import numpy as np
 
-from wirecalc import packing
+from wirecalc.wire import packing
 
 THIRTY = np.random.default_rng(1).uniform(1e-3, 8e-3, 30)
 

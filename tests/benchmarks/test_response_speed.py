@@ -8,11 +8,11 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from wirecalc.conductor import awg
-from wirecalc.loudspeaker import DEMO_DRIVERS
-from wirecalc.pair import INSULATIONS, Pair
-from wirecalc.response import audio_hz, level_db
-from wirecalc.source import Amplifier
+from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
+from wirecalc.circuits.response import audio_hz, level_db
+from wirecalc.circuits.source import Amplifier
+from wirecalc.wire.conductor import awg
+from wirecalc.wire.pair import DIELECTRICS, Pair
 
 MOST_TIMES = 5.0
 
@@ -28,7 +28,7 @@ def best_s(work: Callable[[], NDArray[np.float64]]) -> float:
 
 def test_response_within_five_times_the_bare_expression() -> None:
     pairs = [
-        Pair(conductor=awg(size), insulation=INSULATIONS["pvc"], insulation_m=0.8e-3)
+        Pair(conductor=awg(size), insulation=DIELECTRICS["pvc"], insulation_m=0.8e-3)
         for size in (18, 16, 14, 12, 10, 8, 6, 4, 2)
     ]
     lengths, hz = np.linspace(0.5, 20.0, 200), audio_hz(400)

@@ -6,9 +6,9 @@ from time import perf_counter, process_time
 
 import numpy as np
 
-from dashboards.panels.identify import IdentifyPanel
-from wirecalc.identify import identify
-from wirecalc.sample import Reading, Sample
+from dashboards.panels.bench.identify import IdentifyPanel
+from wirecalc.bench.identify import identify
+from wirecalc.bench.sample import Reading, Sample
 
 COUNT = 2000
 

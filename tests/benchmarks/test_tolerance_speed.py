@@ -5,17 +5,17 @@ from collections.abc import Callable
 from typing import Any
 
 from wirecalc import runs
-from wirecalc.conductor import awg
+from wirecalc.circuits.source import Amplifier
 from wirecalc.limit import Limit
-from wirecalc.source import Amplifier
-from wirecalc.tolerance import monte_carlo, run_inputs
+from wirecalc.runs.tolerance import monte_carlo, run_inputs
+from wirecalc.wire.conductor import awg
 
 DRAWS = 100_000
 SINGLES = 500
 MEASURES = ["loss_db", "drop_v", "load_w", "damping_factor"]
 LIMITS = [Limit(measure="loss_db", bound=0.5, sense="at most")]
 RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100, rated_ohm=4), load_ohm=4.0)
-MODEL = runs.model(RUN, awg(16), runs.Laid(length_m=6.0))
+MODEL = runs.model(RUN, awg(16), runs.Installation(length_m=6.0))
 INPUTS = run_inputs(6.0)
 
 

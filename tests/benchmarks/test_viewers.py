@@ -23,9 +23,10 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.benchmarks.painting import WATCH, painted
-from tests.conftest import READY, ROOT, serving
+from tests.support.paths import ROOT
 from tests.support.server import KERNEL, apart, kernels
-from tests.viewer import Viewer
+from tests.support.site import READY, serving
+from tests.support.viewer import Viewer
 
 pytestmark = pytest.mark.browser
 
@@ -122,7 +123,7 @@ def test_others_slow_a_viewer_little(browser: Browser, served: str, record_prope
     mine = page.evaluate(KERNEL)
     server = kernels()[mine].parent()
     before = kernels(server)
-    command = [sys.executable, "-m", "tests.viewer", served, str(VIEWERS - 1), str(SECONDS + 5)]
+    command = [sys.executable, "-m", "tests.support.viewer", served, str(VIEWERS - 1), str(SECONDS + 5)]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as others:
         assert others.stdout is not None
         assert others.stdout.readline() == "open\n"

@@ -18,7 +18,7 @@ import psutil
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.support.serving import free_port, serving
+from tests.support.site import free_port, serving
 
 KERNEL = "JSON.parse(document.getElementById('jupyter-config-data').textContent).kernelId"
 CODE = """
@@ -87,11 +87,11 @@ def held(site: str, number: str, token: str = "") -> bool:
 
 
 def notebook(folder: Path, name: str, *cells: str) -> None:
-    book = nbformat.v4.new_notebook(
+    book = nbformat.v4.new_notebook(  # type: ignore[no-untyped-call]
         metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}, "title": "A trial"}
     )
-    book.cells = [nbformat.v4.new_code_cell(cell) for cell in cells]
-    nbformat.write(book, folder / f"{name}.ipynb")
+    book.cells = [nbformat.v4.new_code_cell(cell) for cell in cells]  # type: ignore[no-untyped-call]
+    nbformat.write(book, folder / f"{name}.ipynb")  # type: ignore[no-untyped-call]
 
 
 Opener = Callable[..., Page]

@@ -121,4 +121,4 @@ def said(program: subprocess.Popen[str]) -> str:
 def gone(numbers: str) -> bool:
     """Whether the processes of these numbers end within ten seconds."""
     there = [psutil.Process(int(one)) for one in numbers.split() if psutil.pid_exists(int(one))]
-    return psutil.wait_procs(there, timeout=10)[1] == []
+    return bool(psutil.wait_procs(there, timeout=10)[1] == [])

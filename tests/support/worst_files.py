@@ -6,6 +6,7 @@ in a process of its own, as what a process has once taken is not seen to go.
 
 from __future__ import annotations
 
+import importlib
 import io
 import json
 import resource
@@ -14,10 +15,10 @@ import zipfile
 from collections.abc import Iterator
 from functools import cache
 
-from dashboards.panels.files import MOST_BYTES
-from tests.parsers import parts, with_part
-from wirecalc import plan_file
-from wirecalc.plan_text import SHEETS, PlanText, Sheet
+from dashboards.panels.controls.files import MOST_BYTES
+from tests.support.parsers import parts, with_part
+from wirecalc.vehicle import file as plan_file
+from wirecalc.vehicle.text import SHEETS, PlanSheet, PlanText
 
 _MAIN = b'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
 _RELATIONS = b"http://schemas.openxmlformats.org/officeDocument/2006/relationships"
@@ -67,7 +68,7 @@ def _fullest() -> PlanText:
     for name, fields in SHEETS.items():
         columns = tuple(field.column for field in fields)
         rows = tuple(tuple(f"{place} <{number}>" for place in range(len(columns))) for number in range(1000))
-        made[name] = Sheet(columns=columns, rows=rows[: plan_file.MOST_ROWS])
+        made[name] = PlanSheet(columns=columns, rows=rows[: plan_file.MOST_ROWS])
     return PlanText(devices=made["Devices"], wires=made["Wires"])
 
 
@@ -142,16 +143,15 @@ def lists() -> dict[str, bytes]:
 
 def spent() -> Iterator[tuple[str, str, float]]:
     """Upload, file, and what it took of the processor. [s]"""
-    from tests.test_uploads import PAGES, give
-
+    uploads = importlib.import_module("tests.panels.controls.test_uploads")
     files = lists()
-    for page in PAGES:
+    for page in uploads.PAGES:
         for case in page():
             ending = "." + case.good[0][0].rpartition(".")[2]
             every = files if ending != ".xlsx" else workbooks()
             for name, content in every.items():
                 began = time.process_time()
-                said = give(case.upload, f"a{ending}", content)
+                said = uploads.give(case.upload, f"a{ending}", content)
                 yield f"{page.__name__} {ending}", name, time.process_time() - began
                 assert "Traceback" not in said
                 assert "fault of the page" not in said, (name, said[:300])

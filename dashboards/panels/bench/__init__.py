@@ -1,0 +1,1 @@
+"""The page At the bench and its parts."""

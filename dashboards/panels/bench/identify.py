@@ -1,0 +1,251 @@
+"""What is this wire: readings of a sample, what it most likely is, what to measure next, and a log of samples."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+
+import ipywidgets as w
+import numpy as np
+
+from dashboards.panels.bench.log import LogPanel
+from dashboards.panels.controls.address import named
+from dashboards.panels.controls.chart import BELOW, Charts, Picture
+from dashboards.panels.controls.colours import PATTERNS, SERIES
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.error_messages import guarded
+from dashboards.panels.controls.fields import choice, meter_accuracy
+from dashboards.panels.controls.table import html_table
+from wirecalc import units
+from wirecalc.bench import known_wires
+from wirecalc.bench.advise import advise
+from wirecalc.bench.identify import Identified, identify
+from wirecalc.bench.known_wires import Size
+from wirecalc.bench.log import WAYS, Kept, read_label
+from wirecalc.bench.meter import Accuracy
+from wirecalc.bench.sample import FIELDS, Sample, read_reading
+from wirecalc.bench.words import gauge_words, percent, said
+
+MOST_DRAWN = 12  # sizes side by side that a phone still labels
+_TABLE_ROWS, _ADVISED = 6, 3
+_LEAST_BITS = 0.1  # of a reading that is worth taking
+_COVER_90 = 1.645  # standard deviations either side that hold 90 %
+TITLE = "Likelihood by size and metal"
+HELP = {
+    "strands": "counted; over 50 taken to 2 %, unless you write 105 ± 1",
+    "strand_m": "of one strand; taken to 0.01 mm, unless you write 0.254 ± 0.005 mm",
+    "bare_m": "over the bare strands, twisted tight; taken to 0.05 mm",
+    "ohm": "as the meter shows it, every digit: 20.50 mohm",
+    "lead_ohm": "two wires: what the meter shows with its tips together",
+    "length_m": "between the contacts; taken to 0.5 % and 2 mm",
+    "temperature_c": "of the wire; left empty: 20 °C, give or take 10 K",
+    "mass_kg": "of a stripped piece; taken to 0.1 g",
+    "mass_length_m": "of that piece; taken to 0.5 % and 2 mm",
+    "outer_m": "over the insulation; tells little, as walls differ",
+}
+KEYS = {
+    "strands": "strands",
+    "strand_m": "strand",
+    "bare_m": "bare",
+    "ohm": "resistance",
+    "lead_ohm": "leads",
+    "length_m": "length",
+    "temperature_c": "temperature",
+    "mass_kg": "mass",
+    "mass_length_m": "stripped",
+    "outer_m": "outer",
+}
+"""Of the readings, in the page's address."""
+
+
+@cache
+def _labels() -> tuple[str, ...]:
+    return (*(units.show_size(*size) for size in known_wires.SIZES), "other")
+
+
+@cache
+def _by_area() -> tuple[int, ...]:
+    """Places of the sizes, thin to thick; the one off the tables last."""
+    areas = [known_wires.size_area_m2(size) for size in known_wires.SIZES]
+    return (*(int(place) for place in np.argsort(areas)), len(areas))
+
+
+def picture(found: Identified) -> Picture:
+    """Likelihood of the likeliest sizes, a bar each, in parts by metal; none where readings contradict each other."""
+    likely = set(np.argsort(-found.size, kind="stable")[:MOST_DRAWN].tolist())
+    places = [place for place in _by_area() if place in likely]
+    shown = 100 * found.grouped[:, places] * (not found.contradictory)
+    labels = [_labels()[place] for place in places]
+    traces = [
+        {
+            "type": "bar",
+            "name": group,
+            "x": labels,
+            "y": shown[row],
+            "marker": {"color": SERIES[row], "pattern": {"shape": PATTERNS[row]}},
+            "hovertemplate": "%{y:.1f} %",
+        }
+        for row, group in enumerate(known_wires.GROUPS)
+    ]
+    title = "The readings contradict each other: nothing to choose" if found.contradictory else TITLE
+    layout = {
+        "title": {"text": title},
+        "meta": f"{title}. {said(found)[0]}",
+        "barmode": "stack",
+        "showlegend": True,
+        "legend": BELOW,
+        "xaxis": {"type": "category"},
+        "yaxis": {"title": {"text": "likelihood, %"}, "range": [0, 100]},
+    }
+    return traces, layout
+
+
+def tiles(found: Identified) -> str:
+    """The answer in three figures, as HTML; no figure where there is none."""
+    if found.freedom < 0 or found.contradictory:
+        title = "These readings contradict each other" if found.contradictory else "Nothing read yet"
+        return f"<section class='wc-tiles' aria-label='This wire'><h2>{title}</h2></section>"
+    group, size = int(found.group.argmax()), int(found.size.argmax())
+    cells = (
+        (percent(found.group[group]), list(known_wires.GROUPS)[group]),
+        (percent(found.size[size]), f"{_labels()[size]}, by size"),
+        (gauge_words(float(found.copper_m2[1])), "copper that conducts alike"),
+    )
+    boxes = "".join(
+        f"<div><strong>{html.escape(big)}</strong><small>{html.escape(what)}</small></div>" for big, what in cells
+    )
+    return f"<section class='wc-tiles wc-three' aria-label='This wire'><h2>Most likely</h2>{boxes}</section>"
+
+
+def told(found: Identified, waits: Sequence[str], sold_as: Size | None) -> str:
+    """The result in sentences, as HTML."""
+    first = html.escape(" ".join(said(found, sold_as)))
+    notes = "".join(f"<p role='note'>{html.escape(text)}</p>" for text in waits)
+    return f"<p class='wc-told{' wc-caution' if found.contradictory else ''}' role='status'>{first}</p>{notes}"
+
+
+def tables(found: Identified) -> str:
+    """The likeliest metals and sizes, and the area by each way, as HTML."""
+    parts, joint = [], found.grouped
+    if not found.contradictory:
+        best = [divmod(int(flat), joint.shape[1]) for flat in np.argsort(-joint, axis=None)[:_TABLE_ROWS]]
+        rows = [
+            (list(known_wires.GROUPS)[group], _labels()[place], percent(joint[group, place]))
+            for group, place in best
+            if joint[group, place] >= 0.01
+        ]
+        parts.append(html_table("Most likely", ("Metal", "Size", "Likelihood"), rows))
+    ways = [
+        (f"by {name}", units.show(float(area), units.AREA), f"± {100 * _COVER_90 * found.as_copper_spread[name]:.1f} %")
+        for name, area in found.as_copper_m2.items()
+        if not np.isnan(area)
+    ]
+    if ways:
+        parts.append(html_table("Area by each way alone, taken for copper", ("Way", "Area", "90 %"), ways))
+    return "".join(parts)
+
+
+_first_advice = cache(lambda: advise(Sample()))  # before anything is read it is always the same
+
+
+def advice(one: Sample, found: Identified) -> str:
+    """What to measure next, and how, as HTML."""
+    if found.contradictory:
+        return "<h2>Measure next</h2><p>The same again: a reading that contradicts another tells nothing more.</p>"
+    best = advise(one) if any(True for _ in one.taken()) else _first_advice()
+    items = "".join(
+        f"<li><b>{html.escape(each.title.capitalize())}</b> ({each.bits:.1f} bit). {html.escape(each.how)}</li>"
+        for each in best[:_ADVISED]
+        if each.bits >= _LEAST_BITS
+    )
+    if not items:
+        return "<h2>Measure next</h2><p>No other reading would tell much more.</p>"
+    return f"<h2>Measure next, the most telling first</h2><p>One bit halves what is still open.</p><ol>{items}</ol>"
+
+
+class IdentifyPanel:
+    """Readings of one wire, all of them optional; what it is; a log of samples."""
+
+    def __init__(self) -> None:
+        self.entries = {key: self._entry(key) for key in FIELDS}
+        self.way = choice("Meter wires", [(words, key) for key, words in WAYS.items()], "two")
+        self.accuracy = meter_accuracy(Accuracy(share=0.01, counts=3))
+        self.sold_as: Entry[Size | None] = Entry(
+            "Sold as",
+            read_label,
+            lambda size: units.show_size(*size) if size else "",
+            None,
+            help="size on the label, if any: 18 AWG",
+        )
+        self.log = LogPanel(self.now)
+        self.fields = named(
+            **{KEYS[key]: entry for key, entry in self.entries.items()},
+            way=self.way, accuracy=self.accuracy, sold_as=self.sold_as, name=self.log.name,
+        )  # fmt: skip
+        self.alert, self.told, self.tables, self.advice = w.HTML(), w.HTML(), w.HTML(), w.HTML()
+        self.tiles = w.HTML()
+        self.chart = Charts()
+        self.chart.add_class("wc-one")
+        self.refresh()
+        entries: tuple[Entry[Any], ...] = (*self.entries.values(), self.accuracy, self.sold_as)
+        for entry in entries:
+            entry.changed = self.refresh
+        self.way.observe(lambda _change: self.refresh(), "value")
+        self.view = self._lay_out()
+
+    @staticmethod
+    def _entry(key: str) -> Entry[str]:
+        """An entry whose value is the text itself, as the digits typed are part of a reading."""
+        any_meter = Accuracy(share=0.0, counts=0)  # it is only seen here whether the text can be read
+
+        def read(text: str) -> str:
+            if text.strip():
+                read_reading(text.strip(), key, any_meter)
+            return text.strip()
+
+        return Entry(FIELDS[key].title, read, str, "", help=HELP[key])
+
+    def _lay_out(self) -> w.Widget:
+        of_meter = ("ohm", "lead_ohm")
+        first = ("strands", "strand_m", "bare_m")
+        rest = tuple(key for key in FIELDS if key not in (*first, *of_meter))
+        ask = w.VBox(
+            [
+                *(self.entries[key].view for key in first),
+                self.way,
+                *(self.entries[key].view for key in of_meter),
+                self.accuracy.view,
+                *(self.entries[key].view for key in rest),
+                self.sold_as.view,
+            ]
+        )
+        top = w.VBox([self.tiles, self.alert])
+        show = w.VBox([self.told, self.chart, self.advice, self.tables, self.log.view])
+        for part, name in ((ask, "wc-ask"), (top, "wc-top"), (show, "wc-show")):
+            part.add_class(name)
+        page = w.Box([top, ask, show])
+        page.add_class("wc-page")
+        return page
+
+    def now(self, name: str = "") -> Kept:
+        """The entries, the last good value of each."""
+        return Kept(
+            name=name,
+            texts=tuple(self.entries[key].value for key in FIELDS),
+            way=self.way.value,
+            accuracy=self.accuracy.value,
+            sold_as=self.sold_as.value,
+        )
+
+    @guarded
+    def refresh(self) -> None:
+        """Compute from the entries and draw."""
+        now = self.now()
+        one, waits = now.sample()
+        found = identify(one)
+        self.chart.redraw(picture(found))  # first: a key press waits for it
+        self.tiles.value, self.told.value = tiles(found), told(found, waits, now.sold_as)
+        self.tables.value, self.advice.value = tables(found), advice(one, found)
+        self.alert.value = ""

@@ -1,0 +1,86 @@
+"""The log of samples: the present one is added, the file goes to the person's device and comes back from there."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from functools import lru_cache
+
+import ipywidgets as w
+
+from dashboards.panels.controls.error_messages import said
+from dashboards.panels.controls.files import Download, Upload
+from dashboards.panels.controls.packed import Packed
+from dashboards.panels.controls.table import html_table
+from wirecalc import units
+from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, Kept, from_csv, to_csv
+from wirecalc.errors import InputError
+
+_result = lru_cache(maxsize=2 * MOST_ROWS)(Kept.result)
+
+
+@lru_cache(maxsize=1)
+def _as_csv(log: tuple[Kept, ...]) -> bytes:
+    return to_csv(log, _result)
+
+
+class LogPanel:
+    """A table of samples. `now` gives the present one, under a name."""
+
+    def __init__(self, now: Callable[[str], Kept]) -> None:
+        self.now = now
+        self.changed: Callable[[], None] = lambda: None
+        self.packed = Packed(
+            what="This log",
+            instead="Download it to keep it.",
+            write=lambda: _as_csv(self.log) if self.log else b"",
+            take=lambda content: self._take("", content),
+            saved=lambda: self.log == self._saved,
+        )
+        self._saved: tuple[Kept, ...] = ()
+        self.log: tuple[Kept, ...] = ()
+        self.name = w.Text(description="Name of this sample", placeholder="spool 3, red", continuous_update=False)
+        self.name.style.description_width = "auto"
+        self.add = w.Button(description="Add to the log")
+        self.add.on_click(lambda _button: self._add())
+        self.note, self.table = w.HTML(), w.HTML()
+        self.save = Download("Download the log (CSV)", self._make)
+        self.read = Upload("Read a log (CSV)", ".csv,text/csv", self._take, MOST_BYTES)
+        name = w.VBox([self.name])
+        name.add_class("wc-entry")
+        fields = w.Box([name, self.add, self.save, self.read])
+        fields.add_class("wc-fields")
+        self.view = w.VBox([w.HTML("<h2>Log of samples</h2>"), fields, self.note, self.table])
+        self.view.add_class("wc-tab")
+
+    def _add(self) -> None:
+        try:
+            one = self.now(self.name.value.strip() or f"sample {len(self.log) + 1}")
+            self._set((*self.log, one))
+        except Exception as fault:
+            self.note.value = f"<div role='alert'>Not added. {said(fault)}</div>"
+        else:
+            words = f"{one.name} is in the log. A reload keeps it; download it before you leave."
+            self.note.value = f"<p role='status'>{html.escape(words)}</p>"
+
+    def _make(self) -> tuple[str, bytes, str]:
+        if not self.log:
+            raise InputError("Log of samples", "empty", "one sample or more", "Add this sample first.")
+        self._saved = self.log
+        self.changed()
+        return "wire-samples.csv", _as_csv(self.log), "text/csv"
+
+    def _take(self, _name: str, content: bytes) -> None:
+        """Add the samples of a file, those that are here already once only."""
+        found = from_csv(content)
+        self._set((*self.log, *(one for one in found if one not in self.log)))
+        self.note.value = f"<p role='status'>{len(found)} samples read, {len(self.log)} in the log.</p>"
+
+    def _set(self, log: tuple[Kept, ...]) -> None:
+        if len(log) > MOST_ROWS:
+            raise InputError("Log of samples", f"{len(log)} samples", f"{MOST_ROWS} at most", "Start another log.")
+        rows = [
+            (one.name, units.show_size(*one.sold_as) if one.sold_as else units.NO_VALUE, _result(one)) for one in log
+        ]
+        self.log, self.table.value = log, html_table("Samples in the log", ("Sample", "Sold as", "Result"), rows)
+        self.changed()

@@ -1,0 +1,1 @@
+"""What every page uses: entries, charts, tables, messages, addresses, files."""

@@ -1,0 +1,95 @@
+"""Entries for the quantities that several forms ask for, each with its unit and range."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import ipywidgets as w
+import numpy as np
+
+from dashboards.panels.controls.entry import Entry
+from wirecalc import units
+from wirecalc.bench.meter import Accuracy, read_accuracy
+
+# fmt: off
+POWER_STOPS = tuple(map(float, (
+    5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 175, 200, 250, 300, 400, 500, 600, 750, 1000, 1500, 2000,
+)))
+# fmt: on
+OHM_STOPS = (0.5, 0.67, 1.0, 1.33, 1.5, 2.0, 2.67, 3.0, 4.0, 5.0, 6.0, 8.0, 12.0, 16.0)
+
+
+def quantity(
+    label: str,
+    kind: units.QuantityKind,
+    start: float,
+    bare: str | None,
+    *,
+    low: float,
+    high: float,
+    above: bool = False,
+    stops: Sequence[float] = (),
+    help: str = "",
+) -> Entry[float]:
+    """An entry for one quantity; a number typed alone is in the unit `bare`."""
+    return Entry(
+        label,
+        lambda text: units.read(text, label, kind, low=low, high=high, above=above, bare=bare),
+        lambda value: _show(value, kind, bare),
+        start,
+        stops=stops,
+        position=np.log if low >= 0 else float,  # temperatures have no logarithm
+        help=help,
+    )
+
+
+def optional(
+    label: str, kind: units.QuantityKind, bare: str | None, *, low: float, high: float, help: str
+) -> Entry[Any]:
+    """An entry that may stay empty; its value is then None."""
+    return Entry(
+        label,
+        lambda text: units.read(text, label, kind, low=low, high=high, bare=bare) if text.strip() else None,
+        lambda value: "" if value is None else _show(value, kind, bare),
+        None,
+        help=help,
+    )
+
+
+def _show(value: float, kind: units.QuantityKind, bare: str | None) -> str:
+    if value == 0 and bare:
+        return f"0 {bare}".replace("mohm", "mΩ").replace("ohm", "Ω")
+    if kind is units.RATIO:  # without pint, which takes a third of a second to load
+        return f"{100 * value:.4g} %"
+    return units.show(value, kind)
+
+
+def watts(label: str, start: float, help: str) -> Entry[float]:
+    """Power. [W]"""
+    return quantity(label, units.POWER, start, "W", low=0, high=20000, above=True, stops=POWER_STOPS, help=help)
+
+
+def ohms(label: str, start: float, help: str, *, high: float = 1000, slider: bool = True) -> Entry[float]:
+    """Impedance of a load or an amplifier. [ohm]"""
+    stops = OHM_STOPS if slider else ()
+    return quantity(label, units.RESISTANCE, start, "ohm", low=0.1, high=high, stops=stops, help=help)
+
+
+def volts(label: str, start: float, help: str, stops: Sequence[float] = ()) -> Entry[float]:
+    """Supply or threshold voltage. [V]"""
+    return quantity(label, units.VOLTAGE, start, "V", low=0, high=60, above=True, stops=stops, help=help)
+
+
+def meter_accuracy(start: Accuracy) -> Entry[Accuracy]:
+    """How far off the meter may be."""
+    help = f"default {start}: assumed; the meter's data sheet says it for each range"
+    return Entry("Meter accuracy", read_accuracy, str, start, help=help)
+
+
+def choice(label: str, options: Sequence[tuple[str, Any]], start: Any) -> w.Dropdown:
+    """A list to choose from, labelled as the entries are."""
+    box = w.Dropdown(options=list(options), value=start, description=label)
+    box.style.description_width = "auto"
+    box.add_class("wc-choice")
+    return box

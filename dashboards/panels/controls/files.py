@@ -1,0 +1,104 @@
+"""Files to and from the person's own device: a button that saves one, a button that reads one."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import traitlets
+
+from dashboards.panels.controls.error_messages import said
+from wirecalc.errors import FileFaults, InputError
+
+MOST_BYTES = 2_000_000
+
+
+class Download(anywidget.AnyWidget):
+    """A button that saves a file on the person's device.
+
+    Parameters
+    ----------
+    label : str
+        On the button.
+    make : callable of () -> (str, bytes, str)
+        File name, content and MIME type, asked on every press. Its `InputError` is said beside the button.
+    """
+
+    _esm = Path(__file__).with_name("download.js")
+    _css = Path(__file__).with_name("files.css")
+    label = traitlets.Unicode().tag(sync=True)
+
+    def __init__(self, label: str, make: Callable[[], tuple[str, bytes, str]]) -> None:
+        super().__init__(label=label)
+        self.make = make
+        self.on_msg(self._pressed)
+
+    def _pressed(self, _widget: Any, _content: Any, _buffers: Any) -> None:
+        try:
+            name, content, kind = self.make()
+        except Exception as fault:
+            self.send({"note": f"<div role='alert'>{said(fault)}</div>"})
+        else:
+            self.send({"name": name, "type": kind, "note": ""}, [content])
+
+
+class Upload(anywidget.AnyWidget):
+    """A button that reads one file from the person's device.
+
+    Parameters
+    ----------
+    label : str
+        On the button.
+    accept : str
+        What the browser offers, such as ".csv,.xlsx". A file whose name ends otherwise is refused here: a browser
+        offers every file to who asks for it.
+    take : callable of (str, bytes) -> None
+        Given name and content. Its `InputError` is said beside the button.
+    most_bytes : int
+        A larger file is refused, in the browser before it is sent and here.
+    multiple : bool
+        Several may be chosen at once; `take` is called for each.
+    """
+
+    _esm = Path(__file__).with_name("upload.js")
+    _css = Path(__file__).with_name("files.css")
+    label = traitlets.Unicode().tag(sync=True)
+    accept = traitlets.Unicode().tag(sync=True)
+    most_bytes = traitlets.Int().tag(sync=True)
+    multiple = traitlets.Bool().tag(sync=True)
+    note = traitlets.Unicode().tag(sync=True)
+
+    def __init__(
+        self,
+        label: str,
+        accept: str,
+        take: Callable[[str, bytes], None],
+        most_bytes: int = MOST_BYTES,
+        *,
+        multiple: bool = False,
+    ) -> None:
+        super().__init__(label=label, accept=accept, most_bytes=most_bytes, multiple=multiple)
+        self.take = take
+        self.on_msg(self._chosen)
+
+    def _chosen(self, _widget: Any, content: Any, buffers: Any) -> None:
+        try:
+            name, size = str(content["name"]), int(content["size"])
+            if size > self.most_bytes or not buffers or len(buffers[0]) > self.most_bytes:
+                raise InputError("File", f"{name}, {size / 1e6:.1f} MB", f"at most {self.most_bytes / 1e6:g} MB")
+            kinds = [kind for kind in self.accept.split(",") if kind.startswith(".")]
+            if kinds and not name.lower().endswith(tuple(kinds)):
+                raise InputError("File", name, f"a name that ends with {' or '.join(kinds)}")
+            self.take(name, bytes(buffers[0]))
+        except FileFaults as fault:
+            lines = "".join(f"<li>{html.escape(str(one))}</li>" for one in fault.faults)
+            self.note = (
+                f"<div role='alert'>{html.escape(name)} cannot be used; what was there stays.<ul>{lines}</ul></div>"
+            )
+        except Exception as fault:
+            self.note = f"<div role='alert'>{said(fault)}</div>"
+        else:
+            self.note = f"<div role='status'>{html.escape(name)} was read.</div>"

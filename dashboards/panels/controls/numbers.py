@@ -1,0 +1,143 @@
+"""Numbers that can be asked, in tables and in sentences: each opens, in one click, how it was worked out."""
+
+from __future__ import annotations
+
+import html
+import logging
+import math
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import numpy as np
+import traitlets
+
+from wirecalc.errors import InputError
+from wirecalc.workings.formula import Input, Step, Working
+
+_log = logging.getLogger(__name__)
+
+_FAULT = "This number's working could not be shown: a fault of the page, not of your entry."
+
+
+class Numbers(anywidget.AnyWidget):
+    """HTML whose numbers (see `number`) open their working.
+
+    Parameters
+    ----------
+    answer : callable of str -> str
+        The working, as HTML, of the number with this key; see `to_html`. An `InputError` is said in the dialog,
+        any other error is logged and said in one sentence.
+    html : str
+        What is shown. May be set at any time: an open dialog stays open.
+    """
+
+    _esm = Path(__file__).with_name("numbers.js")
+    _css = Path(__file__).with_name("numbers.css")
+
+    html = traitlets.Unicode().tag(sync=True)
+    asked = traitlets.Unicode().tag(sync=True)
+    """Set by the browser: the key and, so that one key can be asked twice, a count."""
+    working = traitlets.Unicode().tag(sync=True)
+    opened = traitlets.Int().tag(sync=True)
+    """Counts the answers; the browser shows `working` when it changes."""
+
+    def __init__(self, answer: Callable[[str], str], html: str = "") -> None:
+        super().__init__(html=html)
+        self.answer = answer
+        self.observe(self._ask, "asked")
+
+    def _ask(self, change: dict[str, Any]) -> None:
+        try:
+            answer = self.answer(change["new"].rpartition("|")[0])
+        except InputError as fault:
+            answer = f"<p role='alert'>{html.escape(str(fault))}</p>"
+        except Exception:
+            _log.exception("the working of %s could not be shown", change["new"])
+            answer = f"<p role='alert'>{_FAULT}</p>"
+        with self.hold_sync():
+            self.working, self.opened = answer, self.opened + 1
+
+
+def number(text: str, key: str) -> str:
+    """A number that opens its working, as HTML; the key is handed to `Numbers.answer`."""
+    return (
+        f'<button type="button" class="wc-number" aria-haspopup="dialog" data-ask="{html.escape(key)}">'
+        f"{html.escape(text)}</button>"
+    )
+
+
+def mark(text: str, key: str) -> str:
+    """A `wirecalc.mark.Mark`: a number of a sentence, between characters that no text has; `opening` lets it open."""
+    return f"\ue000{key}\ue001{text}\ue002"
+
+
+def of_this(text: str, key: str) -> str:
+    """`mark` for numbers of this run, which stands first among the sizes."""
+    return mark(text, f"{key}:0")
+
+
+def opening(text: str) -> str:
+    """Text as HTML, every number in it that went through `mark` as a `number`."""
+    first, *rest = re.split("\ue000([^\ue000-\ue002]*)\ue001([^\ue000-\ue002]*)\ue002", text)
+    marked = zip(rest[::3], rest[1::3], rest[2::3], strict=True)
+    return html.escape(first) + "".join(number(shown, key) + html.escape(after) for key, shown, after in marked)
+
+
+def to_html(working: Working) -> str:
+    """A working as HTML: the number and its own formula, the steps before it, every input with its origin."""
+    *before, last = working.steps
+    parts = [
+        f"<h2>{_safe(working.title)}</h2><p><strong class='wc-is'>{_amount(working.value, working.unit)}</strong></p>"
+    ]
+    parts.append(step_html(last, titled=last.title != working.title))
+    if before:
+        steps = "".join(f"<li>{step_html(step)}</li>" for step in before)
+        parts.append(f"<h3>Worked out before</h3><ol>{steps}</ol>")
+    inputs = [one for step in working.steps for one in step.inputs]
+    parts.append(f"<h3>Put in</h3><dl>{''.join(map(input_html, inputs))}</dl>")
+    return "".join(parts)
+
+
+def step_html(step: Step, *, titled: bool = True) -> str:
+    """One step of a working: formula, values put in, result, source."""
+    balance = any(sign in step.formula for sign in (" = ", " > "))
+    result = f"= {_amount(step.value, step.unit)}"
+    lead = f"{_safe(step.symbol)} = " if step.symbol and not balance else ""
+    lines = [f"<code>{lead}{_safe(step.formula)}</code>"]
+    if step.filled:
+        lines.append(f"<code>{'' if balance else '= '}{_safe(step.filled)}</code>")
+    if balance and math.isfinite(step.value):
+        result = f"{_safe(step.symbol)} {result}"
+    if not balance or math.isfinite(step.value):
+        lines.append(f"<code>{result}</code>")
+    body = "<br>".join(lines)
+    title = f"<p><b>{_safe(step.title)}</b></p>" if titled else ""
+    said = "".join(f"<small>{_safe(text)}</small>" for text in (step.note, step.source) if text)
+    return f"{title}<p>{body}</p>{said}"
+
+
+def input_html(one: Input) -> str:
+    """One value that was put in, with its origin."""
+    sure = f" ({_safe(one.confidence)})" if one.confidence and one.confidence not in one.origin else ""
+    return (
+        f"<dt><code>{_safe(one.symbol)} = {_safe(one.value)}</code> {_safe(one.name)}</dt>"
+        f"<dd>{_safe(one.origin)}{sure}</dd>"
+    )
+
+
+def _amount(value: float, unit: str) -> str:
+    """Four digits."""
+    if not math.isfinite(value):
+        text = "no answer" if math.isnan(value) else f"{'−' * (value < 0)}∞ {unit}"
+    elif value and not 1e-5 <= abs(value) < 1e7:
+        text = f"{value:.3e} {unit}"
+    else:
+        text = f"{np.format_float_positional(float(f'{value:.3e}'), trim='-')} {unit}"
+    return _safe(text.rstrip().replace("-", "−"))
+
+
+def _safe(text: str) -> str:
+    return html.escape(text)

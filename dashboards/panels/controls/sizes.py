@@ -1,0 +1,123 @@
+"""The sizes that the pages draw side by side: their order and colours, the boxes that pick them, the legend."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import ipywidgets as w
+from plotly.colors import sample_colorscale
+
+from dashboards.panels.controls.address import ticks
+from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
+from wirecalc import units
+from wirecalc.wire.conductor import conductor
+
+Size = tuple[str, float]
+
+AWG_STOPS: tuple[Size, ...] = tuple(
+    ("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -2, -3)
+)
+METRIC_STOPS: tuple[Size, ...] = tuple(
+    ("mm2", area) for area in (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0)
+)
+MOST_DRAWN = 10  # lines that can still be told apart
+
+OFFERED: tuple[Size, ...] = (*AWG_STOPS, *METRIC_STOPS)
+
+
+@dataclass(frozen=True)
+class SizeLook:
+    """A size that is drawn, and how its line looks."""
+
+    size: Size
+    label: str
+    colour: str
+    width: float
+    dash: str
+
+
+@lru_cache(maxsize=256)
+def looks(sizes: tuple[Size, ...]) -> tuple[SizeLook, ...]:
+    """How the lines of several sizes look beside each other: as far apart in colour as the ramp allows, each dashed
+    its own way."""
+    shades = sample_colorscale(RAMP, max(len(sizes), 2))
+    return tuple(
+        SizeLook(size, conductor(*size).label, shade, 1.75 + 0.2 * i, dash)
+        for i, (size, shade, dash) in enumerate(zip(sizes, shades, SIZE_DASHES, strict=False))
+    )
+
+
+def _stroke(colour: str, width: float, dash: str) -> str:
+    """A piece of a line for a legend, long enough to show its dashes."""
+    return (
+        f"<svg width='44' height='8' aria-hidden='true'><path d='M0 4H44' fill='none' stroke='{colour}' "
+        f"stroke-width='{width:g}' stroke-dasharray='{stroke(dash)}'/></svg>"
+    )
+
+
+class SizePicker:
+    """One box a size behind a button, and the legend of those that are drawn."""
+
+    def __init__(self, picked: Iterable[Size]) -> None:
+        self.changed: Callable[[], None] = lambda: None
+        self._quiet = False
+        self.boxes = []
+        for size in OFFERED:
+            box = w.Checkbox(value=False, description=conductor(*size).label, indent=False)
+            box.add_class("wc-chip")
+            box.observe(self._ticked, "value")
+            self.boxes.append(box)
+        self.part = ticks(
+            "sizes drawn", {units.show_size(*size): box for size, box in zip(OFFERED, self.boxes, strict=True)}
+        )
+        self.button = w.ToggleButton(description="Sizes drawn …")
+        self.button.observe(self._open, "value")
+        self.legend = w.HTML()
+        self.note = w.HTML()
+        self.row = w.Box([*self.boxes, self.note])
+        self.row.add_class("wc-chips").add_class("wc-shut")
+        head = w.Box([self.legend, self.button])
+        head.add_class("wc-legend")
+        self.view = w.VBox([head, self.row])
+        self.view.add_class("wc-picker")
+        self.pick(picked)
+
+    @property
+    def picked(self) -> tuple[Size, ...]:
+        """What is drawn, in the order of `OFFERED`."""
+        return tuple(size for size, box in zip(OFFERED, self.boxes, strict=True) if box.value)
+
+    def pick(self, sizes: Iterable[Size]) -> None:
+        """Draw these and no others; nobody is told."""
+        wanted = set(sizes)
+        self._quiet = True
+        for size, box in zip(OFFERED, self.boxes, strict=True):
+            box.value = size in wanted
+        self._quiet = False
+        self._say()
+
+    def _open(self, change: dict[str, bool]) -> None:
+        (self.row.remove_class if change["new"] else self.row.add_class)("wc-shut")
+
+    def _ticked(self, change: dict[str, object]) -> None:
+        if self._quiet:
+            return
+        if len(self.picked) > MOST_DRAWN:
+            self._quiet = True
+            change["owner"].value = False  # type: ignore[attr-defined]
+            self._quiet = False
+            self.note.value = f"<div role='alert'>{MOST_DRAWN} lines are the most: take one away first.</div>"
+            return
+        self.note.value = ""
+        self._say()
+        self.changed()
+
+    def _say(self) -> None:
+        lines = "".join(
+            f"<li>{_stroke(one.colour, one.width, one.dash)}{html.escape(one.label)}</li>" for one in looks(self.picked)
+        )
+        this = f"<li>{_stroke(faint(INK, 0.45), 6, 'solid')}this run</li>"
+        self.legend.value = f"<ul class='wc-lines' aria-label='Sizes drawn'>{lines}{this}</ul>"

@@ -1,0 +1,1 @@
+"""The handout of a plan, as one HTML file and as a workbook."""

@@ -1,0 +1,117 @@
+"""A plan handed over as one HTML file: the customer's page, the installer's, the engineer's; on screen and on paper.
+
+It asks nothing of any other machine. Pictures answer to pointer and keyboard by CSS alone.
+"""
+
+from __future__ import annotations
+
+import html
+import tomllib
+from dataclasses import replace
+from importlib import metadata
+from pathlib import Path
+
+import wirecalc
+from dashboards.panels.controls.cable_picture import cable_picture
+from dashboards.panels.handout import engineer, installer
+from dashboards.panels.handout.customer import customer
+from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.style import style
+from dashboards.panels.handout.table import Table, to_html
+from dashboards.panels.handout.workbook import workbook_of
+from wirecalc.wire.cross_section import cross_section
+from wirecalc.wire.multicore import Allocation
+
+PARTS = {
+    "customer": "For the customer",
+    "installer": "For the installer",
+    "engineer": "For the engineer",
+}
+
+
+def handout(job: Job) -> str:
+    """The whole file.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    str
+        An HTML document; every text that somebody typed is escaped.
+    """
+    made = {"customer": customer(job), "installer": _installer(job), "engineer": _engineer(job)}
+    title, date = html.escape(job.title), job.date.isoformat()
+    sections = "".join(
+        f'<section id="{part}" aria-labelledby="{part}-name"><h1>{title}</h1><p class="date"><time datetime="{date}">'
+        f'{date}</time></p><h2 id="{part}-name">{name}</h2>{made[part]}</section>'
+        for part, name in PARTS.items()
+    )
+    choices = "".join(
+        f'<label><input type="radio" name="part" id="only-{part}"{checked}> {name}</label>'
+        for part, name, checked in (("all", "Everything", " checked"), *((*one, "") for one in PARTS.items()))
+    )
+    return (
+        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{title}, {date}</title><style>{style(tuple(PARTS))}</style></head>"
+        f"<body><nav><fieldset><legend>Show and print</legend>{choices}</fieldset></nav>"
+        f"<main>{sections}</main></body></html>\n"
+    )
+
+
+def workbook(job: Job) -> bytes:
+    """The same tables, and the lists as typed, as an .xlsx file.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    bytes
+    """
+    about = Table(
+        key="About", title="About", columns=("What", "Value"),
+        rows=(("Title", job.title), ("Date", job.date.isoformat()), ("Program", _program(job))),
+    )  # fmt: skip
+    return workbook_of([about, *installer.tables(job), *engineer.tables(job)], job.feet)
+
+
+def installed_version() -> str:
+    """Of this program: as it was installed, or of its sources where it runs from them."""
+    sources = Path(wirecalc.__file__).parent.parent / "pyproject.toml"
+    if sources.is_file():
+        return str(tomllib.loads(sources.read_text(encoding="utf-8"))["project"]["version"])
+    return metadata.version(wirecalc.__name__)
+
+
+def _program(job: Job) -> str:
+    return f"wirecalc {job.version}"
+
+
+def _installer(job: Job) -> str:
+    """Cautions first: they are for before the work."""
+    of = installer
+    said = "<p>Ticks and numbers written on this page stay on paper only: a browser forgets them.</p>"
+    before = [to_html(table, job.feet) for table in (of.minding(job), of.pulls(job))]
+    pins = of.pin_outs(job)
+    cables = "".join(_cable(name, one, pins.group(name)) for name, one in job.allocations.items())
+    named = f"<section><h3>{html.escape(pins.title)}</h3>{cables}</section>" if cables else to_html(pins)
+    after = [to_html(table, job.feet) for table in (of.fuses(job), of.unfused(job), of.buying(job), of.cutting(job))]
+    return "".join((said, *before, named, *after))
+
+
+def _cable(name: str, allocation: Allocation, pins: Table) -> str:
+    """Pin-out and picture, side by side where there is room."""
+    uses = {core.name: f"{use.circuit.name} {way}".strip() for use in allocation.uses for way, core in use.cores}
+    drawn = cable_picture(cross_section(allocation.cable), uses)
+    told = replace(pins, title=f"{name}: {allocation.cable.name}")
+    return f'<div class="pins cable">{to_html(told, level=4)}<figure>{drawn}</figure></div>'
+
+
+def _engineer(job: Job) -> str:
+    made = "".join(to_html(table, job.feet) for table in engineer.tables(job))
+    return f"<p>Worked out by {html.escape(_program(job))} on {job.date.isoformat()}.</p>{made}"

@@ -1,0 +1,244 @@
+"""The engineer's tables: what went in as typed, what came out of each circuit, the network, models and sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.table import Amount, Cell, Table
+from wirecalc import runs, units
+from wirecalc.circuits.supply import CLASSES
+from wirecalc.vehicle.fields import BODY_OHM
+from wirecalc.vehicle.fuse import SELECTIVE
+from wirecalc.vehicle.network import CONTACT_OHM, FUSE_DROP_V, OUTPUT_OHM, STATES
+from wirecalc.vehicle.plan import COIL_C, LEAST_REMOTE_V, Circuit
+from wirecalc.vehicle.text import SHEETS
+from wirecalc.wire.cable_types import CableType
+from wirecalc.wire.conductor import METALS, STRANDINGS
+from wirecalc.wire.fuse import LOADING
+from wirecalc.wire.insulation import INSULATIONS
+from wirecalc.wire.music import MUSIC_FRACTION
+from wirecalc.wire.zones import ZONES
+from wirecalc.workings.measures import working
+
+_KINDS: dict[str, tuple[units.QuantityKind, float]] = {  # of a measure's unit; its own in one of the kind's
+    "dB": (units.LEVEL, 1), "W": (units.POWER, 1), "V": (units.VOLTAGE, 1), "A": (units.CURRENT, 1),
+    "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "%": (units.RATIO, 0.01), "": (units.NUMBER, 1),
+}  # fmt: skip
+_MORE = {
+    "fuse_a": "Fuse of its own",
+    "needed_a": "Least fuse for the draw",
+    "before_a": "Fuse before it",
+}
+
+
+def tables(job: Job) -> list[Table]:
+    """All of them, from what went in to where the models are from."""
+    return [
+        *typed(job), measures(job), levels(job), limits(job), why(job), nodes(job), currents(job), drops(job),
+        models(job), sources(job),
+    ]  # fmt: skip
+
+
+def amount(value: float, unit: str, measure: str = "") -> Amount:
+    """A number in the unit of a measure or limit."""
+    kind, scale = (units.RATIO, 1) if measure == "drop_fraction" else _KINDS[unit]
+    return Amount(value=value * scale, kind=kind)
+
+
+def typed(job: Job) -> list[Table]:
+    """Both lists, every cell as it was typed."""
+    found = []
+    for name in SHEETS:
+        sheet = job.text.sheet(name)
+        rows = tuple(tuple(row) for row in sheet.rows if any(row))
+        found.append(
+            Table(key=f"{name} as typed", title=f"{name} as typed", columns=sheet.columns, rows=rows, flowing=True)
+        )
+    return found
+
+
+def measures(job: Job) -> Table:
+    """Every measure of every circuit."""
+    told = {key: (one.name, one.unit) for key, one in runs.MEASURES.items()} | {
+        key: (name, "A") for key, name in _MORE.items()
+    }
+    used = [key for key in told if any(key in one.measures for one in job.plan.circuits)]
+    rows = tuple(
+        (one.wire.name, one.kind, one.conductor.label, one.wire.parallel, one.laid.ways, one.place.loaded,
+         Amount(value=one.wire.length_m, kind=units.LENGTH),
+         *(amount(one.measures[key], told[key][1], key) if key in one.measures else None for key in used))
+        for one in job.plan.circuits
+    )  # fmt: skip
+    columns = ("Wire", "Circuit", "Size", "Parallel", "Ways", "Loaded together", "Length")
+    return Table(
+        key="Measures", title="Measures of each circuit", columns=(*columns, *(told[key][0] for key in used)),
+        rows=rows, flowing=True, note="The worst of the states that count for each measure.",
+    )  # fmt: skip
+
+
+def levels(job: Job) -> Table:
+    """What each loudspeaker loses."""
+    rows = tuple(
+        (one["wire"], one["loudspeaker"], one["amplifier"], one["engine"], amount(one["supply_v"], "V"),
+         amount(one["feed_db"], "dB"), amount(one["run_db"], "dB"), amount(one["total_db"], "dB"),
+         amount(one["load_w"], "W"))
+        for one in job.plan.levels.to_dict("records")
+    )  # fmt: skip
+    columns = ("Wire", "Loudspeaker", "Amplifier", "Engine", "Supply", "Feed", "Run", "Together", "Arrives")
+    return Table(
+        key="Levels", title="Level lost at full power, in the feed and in the run", columns=columns, rows=rows,
+        grouped=True, empty="No loudspeaker is in this plan.",
+    )  # fmt: skip
+
+
+def limits(job: Job) -> Table:
+    """Every limit with its bound, its reason and source."""
+    rows = []
+    for one in job.plan.circuits:
+        numbers = zip(one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.verdict.meets[:, 0], strict=True)
+        for limit, (value, bound, meets) in zip(one.verdict.limits, numbers, strict=True):
+            found, edge = (amount(float(number), limit.unit, limit.measure) for number in (value, bound))
+            source = f"{limit.source} ({limit.confidence})"
+            rows.append((one.wire.name, limit.name, found, limit.sense, edge, "met" if meets else "BROKEN", source))
+    columns = ("Wire", "Limit", "Value", "Must be", "Bound", "Verdict", "Source of the bound")
+    return Table(key="Limits", title="Limits", columns=columns, rows=tuple(rows), grouped=True)
+
+
+def why(job: Job) -> Table:
+    """Why these sizes and fuses were chosen."""
+    rows = tuple(
+        (one.wire.name, one.conductor.label, job.reasons.get(one.wire.name, "as typed"),
+         job.fuse_reasons.get(one.wire.name, ""))
+        for one in job.plan.circuits
+    )  # fmt: skip
+    return Table(key="Reasons", title="Why these sizes and fuses", columns=("Wire", "Size", "Why", "Fuse"), rows=rows)
+
+
+_STATES = tuple(state.name for state in STATES)
+
+
+def nodes(job: Job) -> Table:
+    """Voltage of each node in the four states."""
+    wiring, found = job.plan.supply.wiring, job.plan.supply.node_v
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (device, terminal, *(amount(_quiet(value), "V") for value in found[:, at]))
+        for (device, terminal), at in wiring.nodes.items()
+    )
+    return Table(
+        key="Node voltages", title="Node voltages", columns=("Device", "Terminal", *_STATES), rows=rows,
+        note="Against the first battery’s minus.",
+    )  # fmt: skip
+
+
+def _quiet(value: float) -> float:
+    """Without the solver's noise around 0, which is below a nanovolt or nanoampere."""
+    return round(float(value), 9) + 0.0
+
+
+def currents(job: Job) -> Table:
+    """Current of each supply wire in the four states."""
+    return _of_wires(job, "Currents", "Currents", job.plan.supply.current_a, "A",
+                     "All conductors in parallel together; below 0 where it flows towards the start.")  # fmt: skip
+
+
+def drops(job: Job) -> Table:
+    """Voltage drop of each supply wire in the four states."""
+    return _of_wires(job, "Drops", "Voltage drops", job.plan.supply.wire_v, "V",
+                     "Of the wire with its fuse, both ways of a pair.")  # fmt: skip
+
+
+def _of_wires(job: Job, key: str, title: str, found: np.ndarray, unit: str, note: str) -> Table:
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (wire.name, *(amount(_quiet(value), unit) for value in found[:, at]))
+        for at, wire in enumerate(job.plan.supply.wiring.wires)
+    )
+    return Table(key=key, title=title, columns=("Wire", *_STATES), rows=rows, note=note)
+
+
+def models(job: Job) -> Table:
+    """Every formula that the circuits' measures go through, once for each kind of circuit, and what the network takes
+    to be so."""
+    rows: list[tuple[Cell, ...]] = [("Supply network", *one) for one in _NETWORK]
+    seen = set()
+    for one in _one_of_each(job):
+        for title, formula, source, note in _formulas(one):
+            if (title, formula) not in seen:
+                seen.add((title, formula))
+                rows.append((f"Circuit: {one.kind}", title, formula, source, note))
+    columns = ("Of", "What", "Formula or value", "Source", "Note")
+    return Table(key="Models", title="Models", columns=columns, rows=tuple(rows), grouped=True)
+
+
+def _one_of_each(job: Job) -> list[Circuit]:
+    """The first circuit of each kind that is a run by itself."""
+    first: dict[str, Circuit] = {}
+    for one in job.plan.circuits:
+        if one.run is not None:
+            first.setdefault(one.kind, one)
+    return list(first.values())
+
+
+def _formulas(one: Circuit) -> Iterator[tuple[str, str, str, str]]:
+    assert one.run is not None
+    given = (one.run, one.conductor, one.laid, one.place)
+    plain = {key: np.atleast_1d(value) for key, value in one.run.measures(_ohm(one), one.laid.length_m).items()}
+    for measure in runs.with_heat(plain, [one.conductor], one.laid, one.place):
+        for step in working(measure, *given).steps:
+            if step.formula:
+                yield step.title, f"{step.symbol} = {step.formula}", step.source, step.note
+
+
+def _ohm(one: Circuit) -> float:
+    return float(runs.wire_ohm([one.conductor], one.laid)[0])
+
+
+def _said(value: float, kind: units.QuantityKind) -> str:
+    return units.show(value, kind)
+
+
+_NETWORK: tuple[tuple[str, str, str, str], ...] = (
+    ("Node voltages", "Kirchhoff’s current law at every node, solved by Newton’s steps", "any textbook of circuits",
+     "Conductors are as warm as the air around them."),
+    ("Full power", "all amplifiers give a sine at rated power together", "worst case, by definition", ""),
+    ("Music", f"{_said(MUSIC_FRACTION, units.RATIO)} of rated power",
+     "16 CFR 432.3(c), preconditioning of amplifiers; read", "What heats wires."),
+    ("A fuse’s resistance", f"{_said(FUSE_DROP_V, units.VOLTAGE)} over its rating", "from memory",
+     "Cold resistance of a blade fuse."),
+    ("A relay’s closed contact", _said(CONTACT_OHM, units.RESISTANCE), "from memory", ""),
+    ("A turn-on output", _said(OUTPUT_OHM, units.RESISTANCE), "a simplification", "What it drops itself is left out."),
+    ("The body", f"a star; {_said(BODY_OHM, units.RESISTANCE)} to its middle where nothing else is typed",
+     "common practice, no source", "Measure it."),
+    ("A relay’s coil when hot", _said(COIL_C, units.TEMPERATURE), "common practice, no source", ""),
+    ("Wakes up a device", _said(LEAST_REMOTE_V, units.VOLTAGE), "common practice, no source",
+     "The manuals come first."),
+    ("Draw over fuse rating", f"at most {_said(LOADING, units.RATIO)}", "common practice, no source", ""),
+    ("Fuse over the next fuse down", f"{_said(SELECTIVE, units.NUMBER)} or more",
+     "IEC 60269 gG fuses in line; from memory", "So that the smaller opens first."),
+)  # fmt: skip
+
+
+def sources(job: Job) -> Table:
+    """Where the numbers of tables are from that this plan uses."""
+    wires = job.plan.vehicle.wires
+    classes = [one.amplifier_class for one in job.plan.vehicle.devices if one.amplifier_class]
+    rows = [
+        *_rows("Metal", METALS, (wire.metal for wire in wires)),
+        *_rows("Stranding", STRANDINGS, (wire.stranding for wire in wires)),
+        *_rows("Insulation", INSULATIONS, (wire.insulation for wire in wires)),
+        *_rows("Place", ZONES, (wire.zone for wire in wires)),
+        *_rows("Amplifier class", CLASSES, iter(classes)),
+    ]
+    cables: dict[str, CableType] = {one.cable.key: one.cable for one in job.allocations.values()}
+    rows += _rows("Cable", cables, iter(cables))
+    held = [limit for one in job.plan.circuits for limit in one.verdict.limits]
+    rows += sorted((f"Limit: {one.name}", one.reason, one.source, one.confidence) for one in set(held))
+    columns = ("What", "Name", "Source", "Confidence")
+    return Table(key="Sources", title="Sources", columns=columns, rows=tuple(dict.fromkeys(rows)), grouped=True)
+
+
+def _rows(what: str, known: Mapping[str, object], used: Iterator[str]) -> list[tuple[Cell, ...]]:
+    found = [known[key] for key in dict.fromkeys(used)]
+    return [(what, one.name, one.source, one.confidence) for one in found]  # type: ignore[attr-defined]

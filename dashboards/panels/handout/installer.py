@@ -1,0 +1,253 @@
+"""The installer's tables: what to pull where, pin-outs, fuses, what to cut and buy, what to mind; each to tick off."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pandas as pd
+
+from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.table import Amount, Cell, CellMark, Table
+from wirecalc import units
+from wirecalc.runs import wire_ohm
+from wirecalc.vehicle.fields import BATTERY
+from wirecalc.vehicle.minding import works
+from wirecalc.vehicle.plan import Circuit
+from wirecalc.wire import fuse
+from wirecalc.wire.cautions import cautions
+from wirecalc.wire.conductor import METALS, REFERENCE_C, Conductor
+from wirecalc.wire.multicore import Use
+from wirecalc.wire.zones import ZONES
+
+SLACK_TO_ADD = "add slack"  # where no buy list has done it
+
+
+def tables(job: Job) -> list[Table]:
+    """All of them, in the order of work."""
+    return [pulls(job), pin_outs(job), fuses(job), unfused(job), buying(job), cutting(job), minding(job)]
+
+
+def pulls(job: Job) -> Table:
+    """Every wire by place and bundle, then the cables that hold several."""
+    ordered = sorted(job.plan.circuits, key=lambda one: (list(ZONES).index(one.wire.zone), one.wire.bundle))
+    rows = [_pull(job, one) for one in ordered]
+    for name, allocation in job.allocations.items():
+        carried = [use for use in allocation.uses if use.carried]
+        way, cut = _way(job, name), _cut(job, name)
+        held = f"{len(carried)} circuits, see its pin-out"
+        rows.append(
+            ("Cables of several conductors", CellMark.TICK, name, "as its circuits", "as its circuits",
+             allocation.cable.name, way, cut, held, "", CellMark.BLANK)
+        )  # fmt: skip
+    return Table(
+        key="Pull list", title="Pull list", grouped=True,
+        columns=("Place", "Done", "Wire", "From", "To", "Pull", "Way", "Cut to", "Conductor", "Expect", "Measured"),
+        rows=tuple(rows),
+        note="Way: one way, as planned. Cut to: each length, with slack and service loops. Expect: of a pair its loop"
+        f" at {REFERENCE_C:g} °C with the far end joined, loudspeaker off; of a supply wire the least voltage at its"
+        " end; of a shared feed or a ground the most that it drops; of another"
+        " conductor that a cable has its resistance.",
+    )  # fmt: skip
+
+
+def _pull(job: Job, one: Circuit) -> tuple[Cell, ...]:
+    wire = one.wire
+    place = f"{ZONES[wire.zone].name} · {f'bundle “{wire.bundle}”' if wire.bundle else 'by itself'}"
+    use = _use(job, wire.name)
+    cut = _cut(job, wire.name)
+    ends = (f"{wire.start}, {wire.start_terminal}", f"{wire.end}, {wire.end_terminal}")
+    if use is not None and use.carried:
+        what = f"in “{wire.cable}”"
+        cut, conductor = what, ", ".join(f"{core.name} {way}".strip() for way, core in use.cores)
+    else:
+        count = one.laid.ways * wire.parallel
+        what = _times(count, one.conductor)
+        what += ", shielded" if one.kind == "line" else ""
+        conductor = _item(job, wire.name) or METALS[wire.metal].name
+    return (place, CellMark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one, use),
+            CellMark.BLANK)  # fmt: skip
+
+
+def _use(job: Job, wire: str) -> Use | None:
+    """What a cable does for a wire."""
+    uses = (use for allocation in job.allocations.values() for use in allocation.uses)
+    return next((use for use in uses if use.circuit.name == wire), None)
+
+
+def _cut(job: Job, run: str) -> Cell:
+    """Length to cut of a run."""
+    found = _pieces(job, run)
+    return SLACK_TO_ADD if found.empty else _metres(float(found["length_m"].iloc[0]))
+
+
+def _way(job: Job, run: str) -> Cell:
+    """Of a cable, which is as long as the buy list says."""
+    found = _pieces(job, run)
+    return None if found.empty else _metres(float(found["way_m"].iloc[0]))
+
+
+def _pieces(job: Job, run: str) -> pd.DataFrame:
+    """What the buy list cuts for a run; empty without one."""
+    if job.buy_list is None:
+        return pd.DataFrame()
+    return job.buy_list.pieces[job.buy_list.pieces["run"] == run]
+
+
+def _item(job: Job, run: str) -> str:
+    """What is asked for in the shop."""
+    found = _pieces(job, run)
+    return "" if found.empty else ", ".join(found["wire"].unique())
+
+
+def _metres(value: float) -> Amount:
+    return Amount(value=value, kind=units.LENGTH)
+
+
+def _expect(one: Circuit, use: Use | None) -> str:
+    """What a meter should say; the plan's voltages do not hold for another conductor that a cable has."""
+    conductor, parallel = _pulled(one, use)
+    if (conductor, parallel) == (one.conductor, one.wire.parallel):
+        if one.kind in ("shared feed", "ground"):
+            return f"drop at most {units.show(one.measures['drop_v'], units.VOLTAGE)}"
+        if "load_v" in one.measures and one.kind not in ("speaker", "subwoofer", "line"):
+            return f"{units.show(one.measures['load_v'], units.VOLTAGE)} or more"
+    laid = replace(one.laid, temperature_c=REFERENCE_C, parallel=parallel)
+    ohm = units.show(float(wire_ohm([conductor], laid)[0]), units.RESISTANCE)
+    return f"{ohm} loop" if laid.ways == 2 else f"{ohm} end to end"
+
+
+def _pulled(one: Circuit, use: Use | None) -> tuple[Conductor, int]:
+    """The conductor that carries a circuit and how many side by side: the plan's own, or a cable's."""
+    if use is None or not use.carried:
+        return one.conductor, one.wire.parallel
+    return use.cores[0][1].conductor, len(use.cores) // (2 if use.circuit.needs == "pair" else 1)
+
+
+def _otherwise(job: Job) -> list[str]:
+    """Circuits whose cable has other conductors than the plan was solved with."""
+    said = []
+    for one in job.plan.circuits:
+        conductor, parallel = _pulled(one, _use(job, one.wire.name))
+        if (conductor, parallel) != (one.conductor, one.wire.parallel):
+            said.append(
+                f"{one.wire.name}: planned as {_times(one.wire.parallel, one.conductor)}, “{one.wire.cable}” gives it"
+                f" {_times(parallel, conductor)}. Losses and voltages in this handout are those of the plan."
+            )
+    return said
+
+
+def _times(count: int, conductor: Conductor) -> str:
+    return f"{count} × {conductor.label}" if count > 1 else conductor.label
+
+
+def pin_outs(job: Job) -> Table:
+    """Every conductor of every cable."""
+    rows: list[tuple[Cell, ...]] = []
+    for name, allocation in job.allocations.items():
+        pins = allocation.pin_out()
+        rows += [
+            (
+                name,
+                one["number"],
+                one["conductor"],
+                one["pair"],
+                one["size"],
+                f"{one['circuit']} {one['way']}".strip(),
+                CellMark.TICK,
+                CellMark.BLANK,
+            )
+            for one in pins.to_dict("records")
+        ]
+    return Table(
+        key="Pin-outs", title="Pin-outs", grouped=True, rows=tuple(rows),
+        columns=("Cable", "Number", "Conductor", "Pair", "Size", "Circuit", "Done", "Measured"),
+        empty="No cable of several conductors is in this plan.",
+    )  # fmt: skip
+
+
+def fuses(job: Job) -> Table:
+    """Every fuse that is put in."""
+    rows = []
+    for one in job.plan.circuits:
+        if isinstance(one.wire.fuse, str):
+            continue
+        rating = one.wire.fuse
+        families = [family for family in fuse.FAMILIES if rating in fuse.ratings_a(family)]
+        at_battery = job.plan.vehicle.device(one.wire.start).kind == BATTERY
+        where = f"{one.wire.start}, {one.wire.start_terminal}"
+        where += ": as near to the battery as can be, see the cautions" if at_battery else ": where the wire starts"
+        each = f"{one.wire.parallel}, one for each conductor" if one.wire.parallel > 1 else "1"
+        rows.append(
+            (CellMark.TICK, one.wire.name, where, Amount(value=rating, kind=units.CURRENT), each,
+             " or ".join(families) or "not a rating of our table",
+             Amount(value=one.measures["allowable_a"], kind=units.CURRENT, digits=3), one.conductor.label)
+        )  # fmt: skip
+    return Table(
+        key="Fuses", title="Fuses", rows=tuple(rows),
+        columns=("Done", "Wire", "Place", "Rating", "Count", "Type", "Wire may carry", "Size"),
+        note="A fuse protects the wire after it: never a larger one than listed.", empty="No fuse is in this plan.",
+    )  # fmt: skip
+
+
+def unfused(job: Job) -> Table:
+    """Supply wires without a fuse of their own, and why."""
+    rows: list[tuple[Cell, ...]] = []
+    for one in job.plan.circuits:
+        before_a = one.measures.get("before_a", math.nan)
+        if isinstance(one.wire.fuse, str) and not math.isnan(before_a):
+            before = "none: nothing protects it" if math.isinf(before_a) else units.show(before_a, units.CURRENT)
+            allowed = Amount(value=one.measures["allowable_a"], kind=units.CURRENT, digits=3)
+            rows.append((one.wire.name, before, allowed, job.fuse_reasons.get(one.wire.name, "")))
+    return Table(
+        key="No fuse of their own", title="Wires without a fuse of their own", rows=tuple(rows),
+        columns=("Wire", "Fuse before it", "Wire may carry", "Why"), empty="Every supply wire has its own fuse.",
+    )  # fmt: skip
+
+
+def buying(job: Job) -> Table:
+    """What to take from the shop."""
+    rows, note = [], ""
+    columns: tuple[str, ...] = ("Kind", "Done", "Item", "Count", "For")
+    if job.buy_list is not None:
+        priced = job.buy_list.total is not None
+        columns = (*columns, "Price", "Cost") if priced else columns
+        note = job.buy_list.in_words()[-1] if priced else ""
+        for one in job.buy_list.items.to_dict("records"):
+            money = [Amount(value=one[key], kind=units.NUMBER, digits=6) for key in ("price", "cost") if priced]
+            rows.append((one["kind"], CellMark.TICK, one["item"], int(one["count"]), one["for"], *money))
+    return Table(
+        key="Buy list", title="Buy list", columns=columns, rows=tuple(rows), note=note, grouped=True,
+        empty="The lengths that wire is sold in are not known: no list was made.",
+    )  # fmt: skip
+
+
+def cutting(job: Job) -> Table:
+    """Every cut, spool by spool."""
+    rows = []
+    if job.buy_list is not None:
+        for one in job.buy_list.cut_list().to_dict("records"):
+            spool = " ".join(filter(None, (f"{one['spool']}", f"({one['spool_name']})" if one["spool_name"] else "")))
+            rows.append(
+                (one["wire"], CellMark.TICK, one["piece"], _metres(one["length_m"]), spool, _metres(one["spool_m"]),
+                 _metres(one["left_m"]))
+            )  # fmt: skip
+    return Table(
+        key="Cut list", title="Cut list", rows=tuple(rows), grouped=True,
+        columns=("Of", "Done", "For", "Cut", "From spool", "Spool holds", "Then left"),
+        note="In this order; measure twice.", empty="The lengths that wire is sold in are not known: no list was made.",
+    )  # fmt: skip
+
+
+def minding(job: Job) -> Table:
+    """Cautions that apply, what the plan warns of, and every limit that is broken."""
+    plan = job.plan
+    said = [("Cautions", one) for one in cautions(works(plan))]
+    said += [("Cautions", one) for allocation in job.allocations.values() for one in allocation.cautions]
+    said += [("Cables", f"{name}: {allocation.in_words()}") for name, allocation in job.allocations.items()]
+    said += [("Cables", one) for one in _otherwise(job)]
+    said += [("No answer", one) for one in plan.problems]
+    said += [("Warnings", one) for one in plan.warnings]
+    said += [("Limits that are broken", f"{one.wire.name}: {each}") for one in plan.circuits for each in one.broken]
+    rows = tuple((kind, CellMark.TICK, one) for kind, one in dict.fromkeys(said))
+    return Table(key="Cautions", title="Cautions", columns=("Kind", "Read", "What"), rows=rows, grouped=True)

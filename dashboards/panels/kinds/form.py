@@ -1,0 +1,94 @@
+"""What a page asks for one kind of circuit, and the run that the answers make: what every kind's form has."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
+
+import ipywidgets as w
+
+from dashboards.panels.controls.address import Fields, named
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.sizes import Size
+from wirecalc import runs
+
+if TYPE_CHECKING:
+    from wirecalc.vehicle.model import Device
+
+Kind = TypeVar("Kind", bound=runs.Run)
+SUPPLY_STOPS = (10.5, 11.0, 11.5, 12.0, 12.6, 13.0, 13.5, 13.8, 14.4)
+
+
+def awg(*numbers: float) -> tuple[Size, ...]:
+    """Sizes by gauge number."""
+    return tuple(("AWG", float(number)) for number in numbers)
+
+
+def written(number: float | None, unit: str = "") -> str:
+    """A number as it is typed, with more digits than the page shows."""
+    assert number is not None, "a vehicle without fault gives it"
+    return f"{number:.8g} {unit}".rstrip()
+
+
+class Form(ABC, Generic[Kind]):
+    """Entries of one kind of circuit.
+
+    `asked` stand on the page, `more` behind the button; `start` is the first length (m), size and sizes drawn;
+    `ways` is 2 where a pair is pulled, 1 where the body brings the current back.
+    """
+
+    title: ClassVar[str]
+    key: ClassVar[str]
+    """In a page's address."""
+    of_kind: type[Kind]
+    """The class of its runs."""
+    start: ClassVar[tuple[float, Size, tuple[Size, ...]]]
+    ways: ClassVar[int] = 2
+    tiles: ClassVar[tuple[tuple[str, str], ...]]
+    """Measure and what is said beneath it."""
+
+    def __init__(self) -> None:
+        self.changed: Callable[[], None] = lambda: None
+        self.asked: list[Entry[Any] | w.Dropdown] = []
+        self.more: list[Entry[Any] | w.Dropdown] = []
+
+    def listen(self) -> None:
+        """Pass on every change of an entry; called when all are made."""
+        for one in (*self.asked, *self.more):
+            if isinstance(one, Entry):
+                one.changed = lambda: self.changed()
+            else:
+                one.observe(lambda _change: self.changed(), "value")
+
+    @property
+    def fields(self) -> Fields:
+        """Entries by their keys in a page's address: the names of their attributes here."""
+        return named(**{key: one for key, one in vars(self).items() if isinstance(one, (Entry, w.Dropdown))})
+
+    @abstractmethod
+    def run(self) -> Kind:
+        """The run that the last good values make; `InputError` where they do not go together."""
+
+    @classmethod
+    @abstractmethod
+    def linked(cls, run: Kind, start: Device, end: Device, channels: int) -> dict[str, str]:
+        """A run of a plan as entries of this form.
+
+        Parameters
+        ----------
+        run : Kind
+        start, end : wirecalc.vehicle.model.Device
+            What the wire joins.
+        channels : int
+            Of `start`, whose output feeds it.
+
+        Returns
+        -------
+        dict of str to str
+            By their keys in a page's address, as a person would type them.
+        """
+
+    def cautions(self) -> tuple[str, ...]:
+        """What the entries ask to be said, besides what the run itself does."""
+        return ()

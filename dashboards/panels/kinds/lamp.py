@@ -1,0 +1,71 @@
+"""What the page asks of a lamp strip."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from dashboards.panels.controls.fields import choice, quantity, volts
+from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
+from wirecalc import units
+from wirecalc.runs.lamp import LampRun
+
+if TYPE_CHECKING:
+    from wirecalc.vehicle.model import Device
+
+
+class LampForm(Form[LampRun]):
+    """A lamp strip."""
+
+    title = "Lamp strip"
+    key = "lamp"
+    of_kind = LampRun
+    start = (3.0, ("AWG", 18.0), awg(22, 20, 18, 16, 14, 12))
+    tiles = (
+        ("load_v", "at the first lamp"),
+        ("last_v", "at the dimmest lamp"),
+        ("drop_v", "drop along the run"),
+        ("current_a", "in the run"),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.supply = volts("Supply voltage", 12.6, "where the run starts", SUPPLY_STOPS)
+        self.strip = quantity(
+            "Strip length", units.LENGTH, 3.0, "m", low=0, high=50, above=True,
+            stops=(0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0), help="the lamps themselves",
+        )  # fmt: skip
+        self.per_m = quantity(
+            "Strip current, per metre", units.CURRENT, 0.4, "A", low=0, high=20, above=True,
+            stops=(0.1, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0, 1.5, 2.0), help="watts per metre over 12 V",
+        )  # fmt: skip
+        self.strip_ohm = quantity(
+            "Strip resistance, per metre", units.RESISTANCE, 0.1, "ohm", low=0, high=5, above=True,
+            help="both of its conductors together; 0.1 Ω is a guess: measure, far end shorted",
+        )  # fmt: skip
+        self.both_ends = choice("Fed from", [("one end", False), ("both ends, by like runs", True)], False)
+        self.lamps = choice("Lamps", [("constant current", "constant current"), ("like filaments", "resistive")],
+                            "constant current")  # fmt: skip
+        self.asked = [self.supply, self.strip, self.per_m, self.both_ends]
+        self.more = [self.strip_ohm, self.lamps]
+        self.listen()
+
+    def run(self) -> LampRun:
+        """See `Form`."""
+        return LampRun(
+            supply_v=self.supply.value,
+            strip_m=self.strip.value,
+            amps_per_m=self.per_m.value,
+            strip_ohm_per_m=self.strip_ohm.value,
+            both_ends=self.both_ends.value,
+            lamps=self.lamps.value,
+        )
+
+    @classmethod
+    def linked(cls, run: LampRun, start: Device, end: Device, channels: int) -> dict[str, str]:
+        """See `Form`."""
+        return {
+            "supply": written(run.supply_v, "V"),
+            "strip": written(run.strip_m, "m"),
+            "per-m": written(run.amps_per_m, "A"),
+            "strip-ohm": written(run.strip_ohm_per_m, "ohm"),
+        }

@@ -1,0 +1,1 @@
+"""The page One run and its tabs."""

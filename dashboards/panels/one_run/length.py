@@ -1,0 +1,246 @@
+"""The tab Length: what a run does against its length for several sizes, in charts, words and a table."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import ipywidgets as w
+import numpy as np
+from numpy.typing import NDArray
+
+from dashboards.panels.controls.address import Fields
+from dashboards.panels.controls.cautions import cautions_html
+from dashboards.panels.controls.chart import Charts
+from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
+from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
+from dashboards.panels.controls.sizes import MOST_DRAWN
+from dashboards.panels.one_run.request import RunRequest
+from wirecalc import runs, units
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v
+from wirecalc.wire.cable import FOOT_M, LONGEST_M
+from wirecalc.wire.conductor import ohms_per_metre
+
+Array = NDArray[np.float64]
+
+POINTS = 200
+_ENDS_M = (3.0, 6.0, 10.0, 15.0, 25.0, 50.0, LONGEST_M)  # where the length axis may end
+_ENDS_FT = (10.0, 20.0, 30.0, 50.0, 80.0, 160.0, LONGEST_M / FOOT_M)
+_FALLING = ("loss_db", "treble_loss_db", "drop_v")  # losses, drawn downwards from 0
+_FROM_ZERO = (*_FALLING, "load_w", "output_w", "damping_factor")
+
+
+@dataclass(frozen=True, kw_only=True)
+class LengthAnswer:
+    """A situation, solved over length.
+
+    Each measure is (1 + drawn sizes, `POINTS` + 1); row 0 and the last column are this run's size and length.
+    """
+
+    situation: RunRequest
+    length_m: Array
+    wire_ohm: Array
+    measures: runs.Measures
+
+    def at(self, measure: str) -> float:
+        """This run's value."""
+        return float(self.measures[measure][0, -1])
+
+
+def compute(situation: RunRequest) -> LengthAnswer:
+    """All numbers of the tab in one call of the run's model."""
+    per_unit = FOOT_M if situation.feet else 1.0
+    ends = np.array(_ENDS_FT if situation.feet else _ENDS_M) * per_unit
+    end_m = ends[np.searchsorted(ends, min(1.15 * situation.laid.length_m, ends[-1]))]
+    length_m = np.append(np.linspace(end_m / POINTS, end_m, POINTS), situation.laid.length_m)
+    wire_ohm = runs.wire_ohm(situation.conductors, situation.laid, length_m)
+    measures = runs.measured(situation.run, situation.conductors, situation.laid, length_m)
+    return LengthAnswer(situation=situation, length_m=length_m, wire_ohm=wire_ohm, measures=measures)
+
+
+def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+    """Traces and layout of one measure against length.
+
+    The traces are always as many: `MOST_DRAWN` lines, this run's, the mark at this length, and what is needed.
+    """
+    situation, what = answer.situation, runs.MEASURES[measure]
+    unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
+    x = answer.length_m / per_unit
+    traces = [
+        *_size_lines(answer, measure, x[:-1]),
+        _here(answer, measure, float(x[-1])),
+        _needed(situation, measure, float(x[-2])),
+    ]
+    layout: dict[str, Any] = {
+        "title": {"text": f"{what.name} against length"},
+        "meta": f"{what.name} against length, a line for each size drawn; the table has the values",
+        "xaxis": {
+            "title": {"text": f"Run length, one way ({unit})"},
+            "range": [0.0, float(x[-2])],
+            "hoverformat": ".3g",
+            "unifiedhovertitle": {"text": f"%{{x}} {unit} one way"},
+        },
+        "yaxis": {
+            "title": {"text": f"{what.name} ({what.unit})" if what.unit else what.name},
+            "autorange": "reversed" if measure in _FALLING else True,
+            "rangemode": "tozero" if measure in _FROM_ZERO else "normal",
+        },
+    }
+    return traces, layout
+
+
+def _size_lines(answer: LengthAnswer, measure: str, lengths: Array) -> list[dict[str, Any]]:
+    """A line for each drawn size, hidden ones up to `MOST_DRAWN`, and this run's."""
+    situation, what, y = answer.situation, runs.MEASURES[measure], answer.measures[measure]
+    hover = f"%{{y:.{min(what.decimals, 3)}f}} {what.unit}".rstrip()
+    line = {"type": "scatter", "mode": "lines", "hovertemplate": hover}
+    traces: list[dict[str, Any]] = [
+        {
+            **line,
+            "name": look.label,
+            "visible": True,
+            "x": lengths,
+            "y": y[row, :-1],
+            "line": {"color": look.colour, "width": look.width, "dash": look.dash},
+        }
+        for row, look in enumerate(situation.drawn, start=1)
+    ]
+    traces += [{**line, "name": "", "visible": False} for _ in range(MOST_DRAWN - len(traces))]
+    this_run = {
+        **line,
+        "name": f"{situation.label}, this run",
+        "x": lengths,
+        "y": y[0, :-1],
+        "line": {"color": INK, "width": 6},
+        "opacity": 0.45,
+    }
+    return [*traces, this_run]
+
+
+def _here(answer: LengthAnswer, measure: str, length: float) -> dict[str, Any]:
+    """The mark at this run's length, on a line down to the foot of the chart."""
+    y = answer.measures[measure][0]
+    foot = 0.0 if measure in _FROM_ZERO else float(np.nanmin(y)) if np.isfinite(y).any() else 0.0
+    return {
+        "type": "scatter",
+        "mode": "lines+markers",
+        "name": "this run",
+        "x": [length] * 2,
+        "y": [foot, float(y[-1])],
+        "line": {"color": HERE, "width": 1.5, "dash": "dot"},
+        "marker": {"color": HERE, "size": [0, 14], "line": {"color": EDGE, "width": 2}},
+        "hoverinfo": "skip",
+    }
+
+
+def _needed(situation: RunRequest, measure: str, longest: float) -> dict[str, Any]:
+    """What the far end needs, across the whole chart; hidden where nothing is needed."""
+    needed = situation.run.needed(measure)
+    return {
+        "type": "scatter",
+        "mode": "lines",
+        "name": "needed",
+        "visible": needed is not None,
+        "x": [0.0, longest],
+        "y": [needed or 0.0] * 2,
+        "line": {"color": BAD, "width": 2, "dash": "dashdot"},
+        "hovertemplate": f"needed: %{{y}} {runs.MEASURES[measure].unit}",
+    }
+
+
+def sentence(answer: LengthAnswer) -> str:
+    """What a customer is told, and what the installer minds, as HTML."""
+    situation = answer.situation
+    here = {name: float(value[0, -1]) for name, value in answer.measures.items()}
+    told = situation.run.sentence(
+        here, situation.this.label, situation.laid, float(answer.wire_ohm[0, -1]), mark=of_this
+    )
+    said = f"<p class='wc-told' role='status'>{opening(told)}</p>"
+    for caution in (*situation.cautions, *situation.run.cautions(here, mark=of_this)):
+        said += f"<p class='wc-caution' role='note'>{opening(caution)}</p>"
+    return said + cautions_html(situation.work())
+
+
+def length_table(answer: LengthAnswer) -> dict[str, Array]:
+    """Every drawn size at this run's length, this run first; a column a measure, by its key, in its unit.
+
+    "place" is where a size stands among the situation's conductors.
+    """
+    situation = answer.situation
+    loop = answer.wire_ohm[:, -1]
+    found: dict[str, Any] = {
+        "place": range(len(situation.conductors)),
+        "size": [one.label for one in situation.conductors],
+        "area_mm2": [one.area_m2 * 1e6 for one in situation.conductors],
+        "ohm_per_m": ohms_per_metre(situation.conductors, situation.laid.temperature_c),
+        "loop_ohm": loop,
+    }
+    for measure in situation.run.columns:
+        if measure == "quick_bound_v":
+            bare_a = answer.at("current_a") * 10 ** (answer.at("loss_db") / 20)
+            found[measure] = rule_of_thumb_drop_v(bare_a, loop)
+        else:
+            found[measure] = answer.measures[measure][:, -1]
+    once = [i == 0 or one != situation.this for i, one in enumerate(situation.conductors)]
+    return {key: np.asarray(column)[once] for key, column in found.items()}
+
+
+def table_html(answer: LengthAnswer) -> str:
+    """`table` for the page; every number opens to where it comes from."""
+    situation = answer.situation
+    unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
+    heads: Mapping[str, tuple[str, float, str]] = {
+        "area_mm2": ("Metal (mm²)", 1.0, "{:.4g}"),
+        "ohm_per_m": (f"One conductor (mΩ/{unit})", 1e3 * per_unit, "{:.4g}"),
+        "loop_ohm": ("Loop (mΩ)", 1e3, "{:.4g}"),
+        "quick_bound_v": ("Quick bound (V)", 1.0, "{:.3f}"),
+    }
+    columns = length_table(answer)
+    places, sizes = columns.pop("place"), columns.pop("size")
+    titles, shown = ["Size"], [[html.escape(size) for size in sizes]]
+    for key, column in columns.items():
+        if key in heads:
+            head, factor, form = heads[key]
+        else:
+            what = runs.MEASURES[key]
+            head, factor = f"{what.name} ({what.unit})" if what.unit else what.name, 1.0
+            form = f"{{:.{what.decimals}f}}"
+        asked = "ohm_per_ft" if key == "ohm_per_m" and situation.feet else key
+        titles.append(head)
+        shown.append(
+            [
+                number(form.format(value).replace("-", "−") if np.isfinite(value) else "none", f"{asked}:{place}")
+                for place, value in zip(places, column * factor, strict=True)
+            ]
+        )
+    head = "".join(f"<th>{title}</th>" for title in titles)
+    rows = "".join(f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>" for row in zip(*shown, strict=True))
+    length = units.show(situation.laid.length_m, units.LENGTH, feet=situation.feet)
+    caption = f"Every drawn size at {html.escape(length)} one way; this run first"
+    body = f"<caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody>"
+    region = "<div class='wc-scroll' tabindex='0' role='region' aria-label='All sizes'>"
+    return f"{region}<table class='wc-table'>{body}</table></div>"
+
+
+class LengthTab:
+    """See `dashboards.panels.one_run.request.Tab`. `work` opens a number: key to HTML."""
+
+    title = "Length"
+
+    def __init__(self, work: Callable[[str], str], compute: Callable[[RunRequest], LengthAnswer] = compute) -> None:
+        self.compute = compute
+        self.changed: Callable[[], None] = lambda: None
+        self.fields: Fields = {}
+        self.told = Numbers(answer=work)
+        self.table = Numbers(answer=work)
+        self.charts = Charts()
+        self.view = w.VBox([self.charts, self.told, self.table])
+
+    def show(self, situation: RunRequest) -> None:
+        """See `Tab`."""
+        answer = self.compute(situation)
+        self.charts.redraw(*(chart(answer, measure) for measure in situation.run.drawn))
+        self.told.html = sentence(answer)
+        self.table.html = table_html(answer)

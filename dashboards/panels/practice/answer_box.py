@@ -1,0 +1,39 @@
+"""Where an answer is typed: a box and a button in one form, so that Enter checks, and what is said of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import traitlets
+
+
+class AnswerBox(anywidget.AnyWidget):
+    """A form of one answer.
+
+    Parameters
+    ----------
+    take : callable of str -> None
+        Given what is typed, on Enter or on the button.
+    """
+
+    _esm = Path(__file__).with_name("answer_box.js")
+    _css = Path(__file__).with_name("answer_box.css")
+    asked = traitlets.Unicode().tag(sync=True)
+    """Set by the browser: the text and, so that one text can be sent twice, a count."""
+    button = traitlets.Unicode("Check").tag(sync=True)
+    example = traitlets.Unicode().tag(sync=True)
+    said = traitlets.Unicode().tag(sync=True)
+    """HTML."""
+    cleared = traitlets.Int().tag(sync=True)
+    """Counts; the box is emptied and gets the focus when it changes."""
+
+    def __init__(self, take: Callable[[str], None]) -> None:
+        super().__init__()
+        self.take = take
+        self.observe(self._asked, "asked")
+
+    def _asked(self, change: dict[str, Any]) -> None:
+        self.take(change["new"].rpartition("|")[0])

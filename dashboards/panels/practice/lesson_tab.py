@@ -1,0 +1,111 @@
+"""Short lessons in their order: a few sentences and one picture to play with."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from typing import Any
+
+import ipywidgets as w
+
+from dashboards.panels.controls.address import Fields, named
+from dashboards.panels.controls.chart import Charts
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.error_messages import guarded
+from dashboards.panels.controls.fields import choice
+from dashboards.panels.practice import problem_view
+from dashboards.panels.practice.lessons import PICTURES
+from wirecalc import tables
+from wirecalc.practice.progress import LESSONS
+from wirecalc.wire.cautions import LOCAL_CODES
+
+_TEXTS: dict[str, dict[str, str]] = {
+    str(row["lesson"]): {str(name): str(value) for name, value in row.items()} for row in tables.rows("lessons")
+}
+
+
+class LessonTab:
+    """One lesson at a time.
+
+    Parameters
+    ----------
+    played : callable of str -> None
+        Told the lesson whose picture was played with.
+    practise : callable of str -> None
+        Asked for a problem of this kind.
+    """
+
+    def __init__(self, played: Callable[[str], None], practise: Callable[[str], None]) -> None:
+        self.played = played
+        options = [(f"{place}. {_TEXTS[key]['title']}", key) for place, key in enumerate(LESSONS, 1)]
+        self.which = choice("Lesson", options, LESSONS[0])
+        self.alert, self.text, self.told = w.HTML(), w.HTML(), w.HTML()
+        self.sliders, self.charts = w.Box(), Charts(height=380)
+        self.sliders.add_class("wc-fields").add_class("wc-controls")
+        self.charts.add_class("wc-one")
+        self.back, self.on = w.Button(description="Lesson before"), w.Button(description="Next lesson")
+        self.practise = w.Button(description="Practise this")
+        buttons = w.Box([self.back, self.on, self.practise])
+        buttons.add_class("wc-buttons")
+        card = w.VBox([self.text])
+        card.add_class("wc-problem")
+        self.view = w.VBox([self.which, card, self.sliders, self.alert, self.charts, self.told, buttons])
+        self._entries: dict[str, dict[str, Entry[Any]]] = {}
+        self.which.observe(lambda _change: self.open(), "value")
+        self.back.on_click(lambda _button: self._step(-1))
+        self.on.on_click(lambda _button: self._step(1))
+        self.practise.on_click(lambda _button: practise(_TEXTS[self.key]["practise"]))
+        self.open()
+
+    @property
+    def key(self) -> str:
+        """Of the lesson that is open."""
+        return str(self.which.value)
+
+    @property
+    def fields(self) -> Fields:
+        """Of the lesson that is open, by their names in the page's address."""
+        return named(lesson=self.which, **self._sliders)
+
+    @property
+    def entries(self) -> tuple[Entry[Any], ...]:
+        """Of the lesson that is open."""
+        return tuple(self._sliders.values())
+
+    @property
+    def _sliders(self) -> dict[str, Entry[Any]]:
+        """By their keys in the page's address; each lesson keeps its own."""
+        if self.key not in self._entries:
+            self._entries[self.key] = PICTURES[self.key][0]()
+            for one in self._entries[self.key].values():
+                one.changed = self._play
+        return self._entries[self.key]
+
+    def _step(self, by: int) -> None:
+        self.which.value = LESSONS[(LESSONS.index(self.key) + by) % len(LESSONS)]
+
+    @guarded
+    def open(self) -> None:
+        """Show the lesson that is chosen."""
+        said = _TEXTS[self.key]
+        told = f"{said['text']} {said['play']}"
+        caution = f"<p class='wc-caution'>{html.escape(LOCAL_CODES)}</p>" if self.key == "heat" else ""
+        self.text.value = (
+            f"<h2>{html.escape(said['title'])}</h2><p class='wc-asked'>{html.escape(said['text'])}</p>{caution}"
+            f"<p><b>Play:</b> {html.escape(said['play'])}</p>{problem_view.words(told, 'lesson')}"
+        )
+        self.sliders.children = tuple(one.view for one in self.entries)
+        self._draw()
+
+    @guarded
+    def _play(self) -> None:
+        self._draw()
+        if not any(one.fault for one in self.entries):
+            self.played(self.key)
+
+    def _draw(self) -> None:
+        first, second = self.entries
+        picture, told = PICTURES[self.key][1](first.value, second.value)
+        self.charts.redraw(picture)
+        self.told.value = f"<p class='wc-told' role='status'>{html.escape(told)}</p>"
+        self.alert.value = ""

@@ -1,0 +1,97 @@
+"""The page Practice: problems, lessons, a sheet for a class, and the progress of one person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+
+import ipywidgets as w
+import numpy as np
+
+from dashboards.panels.controls.address import Address, Fields, Listed, named, nested
+from dashboards.panels.controls.error_messages import together
+from dashboards.panels.practice.lesson_tab import LessonTab
+from dashboards.panels.practice.problem_tab import LOOK as PAGE_LOOK
+from dashboards.panels.practice.problem_tab import ProblemTab
+from dashboards.panels.practice.problem_view import LOOK as VIEW_LOOK
+from dashboards.panels.practice.progress import ProgressTab
+from dashboards.panels.practice.sheet import LOOK as SHEET_LOOK
+from dashboards.panels.practice.sheet import SheetTab
+from wirecalc.practice.progress import Progress
+
+PROBLEMS, LESSONS, SHEET, PROGRESS = "Problems", "Lessons", "Sheet for a class", "My progress"
+KEYS = {PROBLEMS: "problems", LESSONS: "lessons", SHEET: "sheet", PROGRESS: "progress"}
+"""Of the tabs, in the page's address."""
+
+
+class PracticePanel:
+    """Four tabs around one progress.
+
+    Parameters
+    ----------
+    seed : int, optional
+        Of the problems' numbers; fresh ones every time if it is not given.
+    """
+
+    def __init__(self, seed: int | None = None) -> None:
+        self.progress = Progress()
+        self.problems = ProblemTab(np.random.default_rng(seed), self._count)
+        self.lessons = LessonTab(self._play, self._practise)
+        self.sheet = SheetTab()
+        self.kept = ProgressTab(lambda: self.progress, self._put)
+        self._views = {
+            PROBLEMS: self.problems.view,
+            LESSONS: self.lessons.view,
+            SHEET: self.sheet.view,
+            PROGRESS: self.kept.view,
+        }
+        self.bar = w.ToggleButtons(options=list(self._views), value=PROBLEMS)
+        self.bar.add_class("wc-bar")
+        top = w.Box([self.bar])
+        top.add_class("wc-top")
+        self.bar.observe(lambda _change: self._bring_forward(), "value")
+        look = w.HTML(f"<style>{VIEW_LOOK}{SHEET_LOOK}{PAGE_LOOK}</style>")
+        shown = w.Box([*self._views.values(), look])
+        shown.add_class("wc-tab").add_class("wc-show")
+        self.view = w.Box([top, shown])
+        self.view.add_class("wc-page").add_class("wc-practice")
+        self._bring_forward()
+        self.address = Address(self.fields, {"progress": self.kept.packed}, together=self._filled)
+        self.problems.changed = self.address.changed
+        top.children = (self.bar, self.address)
+        self.address.remember()
+        self.address.changed()  # the problem has its number in the address from the start
+
+    def fields(self) -> Fields:
+        """What is in the page's address."""
+        of_tabs = {**nested(KEYS[SHEET], self.sheet.fields), **nested(KEYS[LESSONS], self.lessons.fields)}
+        return {**named(tab=Listed(self.bar, KEYS.__getitem__)), **self.problems.fields, **of_tabs}
+
+    @contextmanager
+    def _filled(self) -> Iterator[None]:
+        """See `Address`; what a link sets is nobody's playing."""
+        with ExitStack() as tabs:
+            tabs.enter_context(self.problems.filled())
+            tabs.enter_context(together(self.sheet, self.sheet.refresh))
+            tabs.enter_context(together(self.lessons, self.lessons.open))
+            yield
+
+    def _bring_forward(self) -> None:
+        """Show the chosen tab; the others stay where they are, out of sight."""
+        for title, view in self._views.items():
+            (view.remove_class if title == self.bar.value else view.add_class)("wc-shut")
+
+    def _practise(self, kind: str) -> None:
+        self.problems.practise(kind)
+        self.bar.value = PROBLEMS
+
+    def _count(self, kind: str, right: bool, tries: int) -> None:
+        self._put(self.progress.counted(kind, right=right, tries=tries))
+
+    def _play(self, lesson: str) -> None:
+        self._put(self.progress.played(lesson))
+
+    def _put(self, progress: Progress) -> None:
+        self.progress = progress
+        self.kept.refresh()
+        self.address.changed()

@@ -1,0 +1,154 @@
+"""One problem after the other: an answer, a hint that fits, the worked solution."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import ipywidgets as w
+import numpy as np
+
+from dashboards.panels.controls.address import Fields, Part, name, named
+from dashboards.panels.controls.error_messages import guarded, said
+from dashboards.panels.controls.fields import choice
+from dashboards.panels.practice import problem_view
+from dashboards.panels.practice.answer_box import AnswerBox
+from wirecalc.errors import InputError
+from wirecalc.practice.kinds import KINDS, problem
+from wirecalc.practice.problem import MOST_SEED, Problem, whole
+
+MIXED = "mixed"
+SHOWN_AFTER = 2  # wrong answers until the worked solution can be asked for
+
+
+class ProblemTab:
+    """Asks, checks, helps.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Numbers the problems.
+    counted : callable of (kind, right, tries)
+        Told once of each problem that is done with.
+    """
+
+    def __init__(self, rng: np.random.Generator, counted: Callable[[str, bool, int], None]) -> None:
+        self.rng, self.counted = rng, counted
+        self.kind = choice("Kind of problem", [("Mixed", MIXED), *((k.title, k.key) for k in KINDS.values())], MIXED)
+        self.alert, self.text, self.words, self.worked = w.HTML(), w.HTML(), w.HTML(), w.HTML()
+        self.answer = AnswerBox(self._answered)
+        self.another = w.Button(description="Another problem")
+        self.show = w.Button(description="Show the worked solution")
+        buttons = w.Box([self.another, self.show])
+        buttons.add_class("wc-buttons")
+        card = w.VBox([self.text, self.words])
+        card.add_class("wc-problem")
+        self.view = w.VBox([self.kind, self.alert, card, self.answer, buttons, self.worked])
+        self.changed: Callable[[], None] = lambda: None
+        self.fields: Fields = named(kind=self.kind, problem=Part(self._written, self._read, plain=""))
+        self.problem: Problem
+        self._wrong, self._done, self._told, self._waits = 0, False, True, False
+        self.kind.observe(lambda _change: self.next(), "value")
+        self.another.on_click(lambda _button: self.next())
+        self.show.on_click(lambda _button: self.reveal())
+        self.next(focus=False)
+
+    def practise(self, kind: str) -> None:
+        """A problem of this kind now."""
+        if self.kind.value == kind:
+            self.next()
+        else:
+            self.kind.value = kind
+
+    def next(self, focus: bool = True) -> None:
+        """Fresh numbers; a problem that was answered wrongly and is left counts as not solved."""
+        if self._waits:
+            return
+        if self._wrong and not self._done:
+            self._tell(right=False)
+        self._ask(focus)
+
+    @guarded
+    def reveal(self) -> None:
+        """Show the worked solution; what is not solved by now counts as not solved."""
+        self._tell(right=False)
+        self.worked.value = problem_view.solution(self.problem)
+
+    def _written(self) -> str:
+        """See `Part`: which problem is asked; none when it is done with, so that it counts once."""
+        return "" if self._told else f"{name(self.problem.kind.key)}.{self.problem.seed}"
+
+    def _read(self, text: str) -> None:
+        """See `Part`."""
+        kind, _, seed = text.partition(".")
+        found = {name(key): key for key in KINDS}
+        if kind not in found:
+            raise InputError("Address, problem", text, f"one of {', '.join(found)}, a point and its number")
+        self._put(problem(found[kind], whole(seed, "Number of the problem", MOST_SEED)), focus=False)
+
+    @contextmanager
+    def filled(self) -> Iterator[None]:
+        """While entries come from elsewhere no problem is drawn for them; then one, if the kind is another."""
+        self._waits = True
+        try:
+            yield
+        finally:
+            self._waits = False
+        if self.kind.value not in (MIXED, self.problem.kind.key):
+            self._ask(focus=False)
+
+    def _ask(self, focus: bool) -> None:
+        key = self.kind.value if self.kind.value != MIXED else str(self.rng.choice(list(KINDS)))
+        self._put(problem(key, int(self.rng.integers(1, MOST_SEED, endpoint=True))), focus)
+
+    def _put(self, one: Problem, focus: bool) -> None:
+        self.problem = one
+        self._wrong, self._done, self._told = 0, False, False
+        kind = self.problem.kind
+        heading = f"<h2>{html.escape(kind.title)} <small>no. {self.problem.seed}</small></h2>"
+        self.text.value = heading + problem_view.text(self.problem)
+        self.words.value = problem_view.words(self.problem.drawn.text, "problem")
+        self.worked.value = self.alert.value = ""
+        self.show.add_class("wc-shut")
+        with self.answer.hold_sync():
+            self.answer.said, self.answer.button = "", "Check"
+            self.answer.example = "such as " + (kind.quantity.example if kind.quantity else "12 AWG")
+            self.answer.cleared += focus
+        self.changed()
+
+    def _answered(self, typed: str) -> None:
+        if self._done:
+            self.next()
+            return
+        try:
+            mark = self.problem.mark(typed)
+        except InputError as fault:  # no try: what is typed stays and can be mended
+            self.answer.said = f"<div role='alert'>{said(fault)}</div>"
+            return
+        except Exception as fault:
+            self.answer.said = f"<div role='alert'>{said(fault)}</div>"
+            return
+        if mark.right:
+            self._tell(right=True)
+            self._done = True
+            with self.answer.hold_sync():
+                self.answer.said = f"<div role='status' class='wc-right'>{html.escape(mark.said)}</div>"
+                self.answer.button = "Next problem"
+        else:
+            self._wrong += 1
+            more = " The worked solution can be opened now." if self._wrong == SHOWN_AFTER else ""
+            self.answer.said = f"<div role='alert'>Not yet. {html.escape(mark.said + more)}</div>"
+        if self._done or self._wrong >= SHOWN_AFTER:
+            self.show.remove_class("wc-shut")
+
+    def _tell(self, *, right: bool) -> None:
+        if not self._told:
+            self._told = True
+            self.changed()
+            self.counted(self.problem.kind.key, right, self._wrong + 1)
+
+
+LOOK = Path(__file__).with_name("problem_tab.css").read_text(encoding="utf-8")
+"""CSS of the tab and of the page."""

@@ -1,0 +1,82 @@
+"""What has been practised, saved to a file and read from one."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+
+import ipywidgets as w
+
+from dashboards.panels.controls.files import Download, Upload
+from dashboards.panels.controls.packed import Packed
+from wirecalc import tables
+from wirecalc.practice.kinds import KINDS
+from wirecalc.practice.progress import LESSONS, MOST_BYTES, Progress, from_json, to_json
+
+TITLES: dict[str, str] = dict(tables.load("lessons")[["lesson", "title"]].to_numpy().tolist())
+
+
+def progress_table(progress: Progress) -> str:
+    """All kinds and lessons, as HTML."""
+    rows = "".join(
+        f"<tr><td>{html.escape(kind.title)}</td><td>{one.solved}</td><td>{one.at_once}</td><td>{one.shown}</td></tr>"
+        for kind, one in ((kind, progress.of(key)) for key, kind in KINDS.items())
+    )
+    lessons = "".join(
+        f"<li>{html.escape(TITLES[key])}: {'played with' if key in progress.lessons else 'not yet'}</li>"
+        for key in LESSONS
+    )
+    solved = sum(one.solved for one in progress.scores.values())
+    return (
+        f"<p class='wc-told'>{solved} problem{'' if solved == 1 else 's'} solved,"
+        f" {len(progress.lessons)} of {len(LESSONS)} lessons played with.</p>"
+        "<div class='wc-scroll' tabindex='0' role='region' aria-label='Problems by kind'>"
+        "<table class='wc-table wc-words'><caption>Problems by kind</caption>"
+        "<thead><tr><th>Kind</th><th>Solved</th><th>Of these at once</th>"
+        f"<th>Not solved</th></tr></thead><tbody>{rows}</tbody></table></div><h2>Lessons</h2><ol>{lessons}</ol>"
+    )
+
+
+class ProgressTab:
+    """The progress of this page; it is kept until the page is closed.
+
+    Parameters
+    ----------
+    get, put : callable
+        The page's progress as it is, and what a file had instead.
+    """
+
+    def __init__(self, get: Callable[[], Progress], put: Callable[[Progress], None]) -> None:
+        self.get, self.put = get, put
+        self._saved = Progress()
+        self.packed = Packed(
+            what="Your progress",
+            instead="Save it.",
+            write=lambda: to_json(get()) if get() != Progress() else b"",
+            take=lambda content: self._take("", content),
+            saved=lambda: get() == self._saved,
+        )
+        self.save = Download("Save my progress", self._make)
+        self.read = Upload("Read my progress", ".json,application/json", self._take, MOST_BYTES)
+        self.shown = w.HTML()
+        files = w.Box([self.save, self.read])
+        files.add_class("wc-buttons").add_class("wc-controls")
+        note = w.HTML(
+            "<p>Your progress is kept in this page and its address only: a reload keeps it. Save it before you close"
+            " the page. A file that you read takes its place.</p>"
+        )
+        note.add_class("wc-controls")
+        self.view = w.VBox([note, files, self.shown])
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the progress as it is."""
+        self.shown.value = progress_table(self.get())
+
+    def _make(self) -> tuple[str, bytes, str]:
+        self._saved = self.get()
+        return "practice.json", to_json(self._saved), "application/json"
+
+    def _take(self, _name: str, content: bytes) -> None:
+        self.put(from_json(content))
+        self.refresh()

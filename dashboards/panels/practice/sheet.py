@@ -1,0 +1,94 @@
+"""A sheet of problems for a class: the same number gives the same sheet; with its answer key it prints."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Sequence
+from pathlib import Path
+
+import ipywidgets as w
+
+from dashboards.panels.controls import colours
+from dashboards.panels.controls.address import Fields, named, ticks
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.error_messages import guarded
+from dashboards.panels.controls.files import Download
+from dashboards.panels.practice import problem_view
+from wirecalc.practice.kinds import KINDS, MOST_PROBLEMS, sheet
+from wirecalc.practice.problem import MOST_SEED, Problem, whole
+from wirecalc.wire.cautions import LOCAL_CODES
+
+_START = ("loop", "drop", "decibels", "parallel", "damping", "smallest", "fuse", "plot")
+
+
+def to_html(problems: Sequence[Problem], seed: int, *, key: bool) -> str:
+    """The sheet and, on a page of its own at the end, its answer key."""
+    asked = "".join(f"<li>{problem_view.text(one)}<p class='wc-line'>Answer:</p></li>" for one in problems)
+    parts = [
+        f"<article class='wc-sheet'><h2>Practice sheet {seed}</h2><p class='wc-name'>Name:</p>"
+        f"<p>Write each answer with its unit. All vehicles are invented. {html.escape(LOCAL_CODES)}</p><ol>{asked}</ol>"
+    ]
+    if key:
+        answers = "".join(f"<li>{problem_view.key_line(one)}</li>" for one in problems)
+        parts.append(f"<section class='wc-key'><h2>Answer key to sheet {seed}</h2><ol>{answers}</ol></section>")
+    return "".join(parts) + "</article>"
+
+
+def to_file(problems: Sequence[Problem], seed: int, *, key: bool) -> bytes:
+    """The same as a file that needs no other."""
+    return (
+        "<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
+        "<meta name='viewport' content='width=device-width, initial-scale=1'>"
+        f"<title>Practice sheet {seed}</title><style>{colours.CSS}{_FILE}{problem_view.LOOK}{LOOK}</style></head>"
+        f"<body>{to_html(problems, seed, key=key)}</body></html>"
+    ).encode()
+
+
+class SheetTab:
+    """Number, kinds and count to a sheet."""
+
+    def __init__(self) -> None:
+        self.seed = Entry("Number of the sheet", lambda text: whole(text, "Number of the sheet", MOST_SEED), str, 1,
+                          help="the same number, kinds and count make the same sheet again")  # fmt: skip
+        self.count = Entry("Problems", lambda text: whole(text, "Problems", MOST_PROBLEMS), str, 8,
+                           help=f"1 to {MOST_PROBLEMS}; the kinds take turns")  # fmt: skip
+        self.boxes = {key: w.Checkbox(value=key in _START, description=kind.title, indent=False)
+                      for key, kind in KINDS.items()}  # fmt: skip
+        self.key = w.ToggleButtons(options=[("With the answer key", True), ("Without", False)], value=True)
+        self.key.add_class("wc-units")
+        kinds = ticks("kinds of problem", self.boxes)
+        self.fields: Fields = named(number=self.seed, count=self.count, kinds=kinds, key=self.key)
+        self.alert, self.shown = w.HTML(), w.HTML()
+        self.save = Download("Save the sheet as a file", self._file)
+        chips, entries = w.Box(list(self.boxes.values())), w.Box([self.seed.view, self.count.view, self.key])
+        chips.add_class("wc-chips").add_class("wc-long")
+        entries.add_class("wc-fields")
+        controls = w.VBox([entries, chips, self.save])
+        controls.add_class("wc-controls")
+        self.view = w.VBox([controls, self.alert, self.shown])
+        for box in self.boxes.values():
+            box.add_class("wc-chip")
+            box.observe(lambda _change: self.refresh(), "value")
+        self.key.observe(lambda _change: self.refresh(), "value")
+        self.seed.changed = self.count.changed = self.refresh
+        self.refresh()
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """Of the entries as they are now."""
+        return sheet(self.seed.value, [key for key, box in self.boxes.items() if box.value], self.count.value)
+
+    @guarded
+    def refresh(self) -> None:
+        """Draw the sheet as it prints."""
+        self.shown.value = to_html(self.problems, self.seed.value, key=self.key.value)
+        self.alert.value = ""
+
+    def _file(self) -> tuple[str, bytes, str]:
+        content = to_file(self.problems, self.seed.value, key=self.key.value)
+        return f"practice-sheet-{self.seed.value}.html", content, "text/html"
+
+
+_FILE = Path(__file__).with_name("sheet_file.css").read_text(encoding="utf-8")
+LOOK = Path(__file__).with_name("sheet.css").read_text(encoding="utf-8")
+"""CSS of the sheet, for the page and for the file."""

@@ -1,0 +1,1 @@
+"""The page Show and hear and its parts."""

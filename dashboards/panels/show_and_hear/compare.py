@@ -1,0 +1,101 @@
+"""Two choices on the page and on the leaflet: one picture of where the watts go, the numbers, the verdict."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+
+from dashboards.panels.controls.colours import EDGE, INK, SERIES
+from wirecalc import units
+from wirecalc.hearing import verdict
+from wirecalc.hearing.contrast import NAMES, Contrast
+from wirecalc.runs import words
+
+
+def _upright(left: float, wide: float, apart: int) -> str:
+    return _lines("".join(f"M{left + at:.1f} 0v60" for at in range(apart // 2, int(wide), apart)))
+
+
+def _level(left: float, wide: float, _apart: int) -> str:
+    return _lines("".join(f"M{left:.1f} {at}h{wide:.1f}" for at in range(3, 60, 5)))
+
+
+def _lines(path: str) -> str:
+    return f"<path d='{path}' stroke='{EDGE}' stroke-width='1.5' vector-effect='non-scaling-stroke'/>" if path else ""
+
+
+# told apart without colour too: by lines across
+_PARTS = (
+    ("speaker", SERIES[0], lambda left, wide, apart: ""),
+    ("wire", SERIES[1], _upright),
+    ("amplifier", SERIES[5], _level),
+)
+Mark = Callable[[str], str]
+"""A plain text to HTML: `dashboards.panels.controls.glossary.marked`, or `html.escape` for paper."""
+
+
+def picture(found: Contrast, feet: bool, mark: Mark) -> str:
+    """A bar for each choice, as HTML: the watts at the speaker, in the wire, and in the amplifier itself."""
+    flows = (found.load_w, found.wire_w, found.amplifier_w)
+    whole = max(found.bare_w, *(sum(float(flow[at]) for flow in flows) for at in (0, 1)))
+    return "<div class='wc-watts'>" + "".join(_bar(found, at, whole, feet, mark) for at in (0, 1)) + "</div>"
+
+
+def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> str:
+    left = 0.0
+    rects, keys, told = [], [], []
+    for (name, colour, lines), flow in zip(_PARTS, (found.load_w, found.wire_w, found.amplifier_w), strict=True):
+        wide = 1000 * float(flow[at]) / whole_w
+        said = f"{words.watts(float(flow[at]))} W {name}"
+        rects.append(f"<rect x='{left:.2f}' width='{wide:.2f}' height='60' fill='{colour}'/>{lines(left, wide, 16)}")
+        keys.append(
+            f"<li><svg width='14' height='14' aria-hidden='true'><rect width='14' height='14' fill='{colour}'/>"
+            f"{lines(0, 14, 5)}</svg>"
+            f"{html.escape(said)}</li>"
+        )
+        told.append(said)
+        left += wide
+    title = f"{NAMES[at]}: {verdict.named(found, at, feet)}"
+    read_out = f"{title}; {', '.join(told)}"
+    return (
+        f"<figure><figcaption><b>{mark(title)}</b>"
+        f"<span><strong>{words.watts(float(found.load_w[at]))} W</strong> at the speaker</span></figcaption>"
+        f"<svg viewBox='0 0 1000 60' preserveAspectRatio='none' role='img' "
+        f"aria-label='{html.escape(read_out)}'>{''.join(rects)}"
+        f"<rect width='1000' height='60' fill='none' stroke='{INK}' stroke-width='2'/></svg>"
+        f"<ul>{''.join(keys)}</ul><p>{mark(verdict.delivered(found, at))}</p></figure>"
+    )
+
+
+def comparison_table(found: Contrast, feet: bool, mark: Mark) -> str:
+    """The numbers side by side, as HTML."""
+    rows: list[tuple[str, list[str]]] = [
+        ("Run length, one way", [units.show(one.length_m, units.LENGTH, feet=feet) for one in found.choices]),
+        ("Reach the speaker", [f"{words.watts(value)} W" for value in found.load_w.tolist()]),
+        ("Heat in the wire", [f"{words.watts(value)} W" for value in found.wire_w.tolist()]),
+        (
+            "Heat in the amplifier’s output",
+            [f"{words.watts(value)} W" for value in found.amplifier_w.tolist()],
+        ),
+        ("Level lost to the wire", [f"{words.decibels(value)} dB" for value in found.loss_db.tolist()]),
+        ("Warmth of the wire, with music", [f"{value:.0f} °C" for value in found.temperature_c.tolist()]),
+    ]
+    costs = [choice.cost for choice in found.choices]
+    if any(cost is not None for cost in costs):
+        rows.append(("Cost of the wire", ["not given" if one is None else verdict.money(one) for one in costs]))
+    body = "".join(
+        f"<tr><th scope='row'>{mark(title)}</th>{''.join(f'<td>{html.escape(cell)}</td>' for cell in cells)}</tr>"
+        for title, cells in rows
+    )
+    head = "".join(f"<th scope='col'>{name}</th>" for name in NAMES)
+    return f"<table class='wc-table wc-versus'><thead><tr><td></td>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+
+def lead(found: Contrast) -> str:
+    """What goes with the verdict, as a plain text."""
+    return f"{verdict.difference(found)} {verdict.cost(found)}".rstrip()
+
+
+def behind(found: Contrast, speaker: str) -> str:
+    """What goes with the numbers, as a plain text."""
+    return f"{verdict.setting(found, speaker)} {verdict.AUDIBLE}"

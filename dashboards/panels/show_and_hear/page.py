@@ -1,0 +1,226 @@
+"""The page Show and hear: two choices of wire for a customer, to see, to hear, and to take home on paper."""
+
+from __future__ import annotations
+
+import html
+from typing import Any
+
+import ipywidgets as w
+import numpy as np
+
+from dashboards.panels.controls import glossary
+from dashboards.panels.controls.address import Address, Fields, Listed, named
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.error_messages import guarded, together
+from dashboards.panels.controls.fields import choice
+from dashboards.panels.controls.files import Download
+from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, Size
+from dashboards.panels.kinds import SpeakerForm
+from dashboards.panels.show_and_hear import compare
+from dashboards.panels.show_and_hear.blind import BlindPart
+from dashboards.panels.show_and_hear.hear import HearPart
+from dashboards.panels.show_and_hear.leaflet import leaflet
+from wirecalc import units
+from wirecalc.circuits.loudspeaker import ABOUT_DEMO_DRIVERS, DEMO_DRIVERS
+from wirecalc.hearing import verdict
+from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
+from wirecalc.wire.cable import LONGEST_M
+from wirecalc.wire.conductor import METALS, conductor
+
+FOOT_M = 0.3048
+METRE_STOPS = tuple(step / 4 for step in range(1, 49))
+FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
+_DEEPEST_HZ = 200.0  # resonance of a driver that plays the whole band of the comparison
+
+
+class ChoiceForm:
+    """Entries of one of the two choices; labels begin with its name, so that each is read out as its own."""
+
+    def __init__(self, name: str, size: Size, panel: ShowAndHearPanel) -> None:
+        self._feet = panel.feet
+        self.size: Entry[Size] = Entry(
+            f"{name}: size",
+            lambda text: self._read_size(text, f"{name}: size"),
+            lambda value: units.show_size(*value),
+            size,
+            stops=AWG_STOPS,
+            position=lambda value: float(np.log(value[1])) if value[0] == "mm2" else -value[1],
+            help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
+        )
+        self.metal = choice(f"{name}: metal", [(metal.name, metal.key) for metal in METALS.values()], "copper")
+        self.length = Entry(
+            f"{name}: run length, one way",
+            lambda text: units.read(
+                text, f"{name}: run length", units.LENGTH, low=0, high=LONGEST_M, above=True, bare=self._unit()
+            ),
+            lambda value: units.show(value, units.LENGTH, feet=self._feet.value),
+            5.5,
+            stops=METRE_STOPS,
+        )
+        self.parallel = Entry(
+            f"{name}: wires in parallel",
+            lambda text: int(units.read(text, f"{name}: wires in parallel", units.COUNT, low=1, high=16)),
+            str,
+            1,
+            help="like pairs side by side; usually 1",
+        )
+        self.price = Entry(
+            f"{name}: price of the pair",
+            self._read_price,
+            lambda value: "" if value is None else f"{value * self._per():.2f}",
+            None,
+        )
+        self.entries: tuple[Entry[Any], ...] = (self.size, self.length, self.parallel, self.price)
+        self.use_units()
+        for entry in self.entries:
+            entry.changed = panel.refresh
+        self.metal.observe(lambda _change: panel.refresh(), "value")
+        head = w.HTML(f"<h2>Choice {name}</h2>")
+        self.view = w.VBox([head, self.size.view, self.metal, self.length.view, self.parallel.view, self.price.view])
+
+    def _unit(self) -> str:
+        return "ft" if self._feet.value else "m"
+
+    def _per(self) -> float:
+        """Metres in the unit that the price is for."""
+        return FOOT_M if self._feet.value else 1.0
+
+    def _read_price(self, text: str) -> float | None:
+        if not text.strip():
+            return None
+        most = DEAREST_PER_M * self._per()
+        return units.read(text, self.price.text.description, units.NUMBER, low=0, high=most) / self._per()
+
+    def _read_size(self, text: str, label: str) -> Size:
+        size = units.read_size(text, label)
+        conductor(*size)  # a metric size must be in the table
+        self.size.set_stops(AWG_STOPS if size[0] == "AWG" else METRIC_STOPS)
+        return size
+
+    def use_units(self) -> None:
+        """Write length and price in the page's unit."""
+        self.length.set_stops(FOOT_STOPS if self._feet.value else METRE_STOPS)
+        self.price.help = f"for one {'foot' if self._feet.value else 'metre'}, both conductors; may stay empty"
+        for entry in (self.length, self.price):
+            entry.rewrite()
+
+    def choice(self) -> ComparedWire:
+        """The last good value of each entry."""
+        return ComparedWire(
+            conductor=conductor(*self.size.value, METALS[self.metal.value]),
+            length_m=self.length.value,
+            parallel=self.parallel.value,
+            pair_per_m=self.price.value,
+        )
+
+
+class ShowAndHearPanel:
+    """Entries -> Contrast -> picture, sounds and leaflet."""
+
+    def __init__(self) -> None:
+        self.found: Contrast | None = None
+        self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
+        self.feet.add_class("wc-units")
+        self.shared = SpeakerForm()
+        demo = [(f"{name}, invented", name) for name, one in DEMO_DRIVERS.items() if one.fs_hz < _DEEPEST_HZ]
+        self.speaker = choice("Speaker", [("a plain load", ""), *demo], "")
+        self.forms = tuple(
+            ChoiceForm(name, ("AWG", size), self) for name, size in zip(NAMES, (16.0, 12.0), strict=True)
+        )
+        self.alert, self.told, self.picture = w.HTML(), w.HTML(), w.HTML()
+        self.numbers, self.minds = w.HTML(), w.HTML()
+        self.hear, self.blind = HearPart(), BlindPart()
+        self.download = Download("Leaflet to print", self.leaflet)
+        self.address = Address(self.fields, together=lambda: together(self, self.refresh))
+        self.refresh()
+        self.shared.changed = self.refresh
+        self.speaker.observe(self._change_speaker, "value")
+        self.feet.observe(self._change_units, "value")
+        self.address.remember()
+        self.view = self._lay_out()
+
+    def _lay_out(self) -> w.Widget:
+        shared = self.shared
+        own = w.Box([self.speaker, shared.power.view, shared.rated.view, shared.load.view, shared.damping.view])
+        own.add_class("wc-own")
+        choices = w.Box([form.view for form in self.forms])
+        choices.add_class("wc-choices")
+        ask = w.VBox([self.feet, choices, w.HTML("<h2>For both</h2>"), own, w.HTML(glossary.explanations())])
+        ask.add_class("wc-ask")
+        for part in (self.hear.view, self.blind.view):
+            part.add_class("wc-tab")
+        self.hear.view.add_class("wc-controls")
+        self.blind.view.add_class("wc-blind")
+        top = w.VBox([self.told, self.picture, self.alert, self.address])
+        top.add_class("wc-top")
+        show = w.VBox([self.numbers, self.minds, self.download, self.hear.view, self.blind.view])
+        show.add_class("wc-show")
+        page = w.Box([top, ask, show])
+        page.add_class("wc-page").add_class("wc-counter")
+        return page
+
+    def fields(self) -> Fields:
+        """What is in the page's address: the entries; of a blind test what is asked, never its order or answers."""
+        shared, blind = self.shared, self.blind
+        found = named(units=Listed(self.feet, lambda feet: "feet" if feet else "metres"))
+        for name, form in zip(NAMES, self.forms, strict=True):
+            own = named(
+                size=form.size, metal=form.metal, length=form.length, parallel=form.parallel, price=form.price
+            )  # fmt: skip
+            found |= {f"{name.lower()}-{key}": field for key, field in own.items()}
+        return found | named(
+            speaker=self.speaker,
+            power=shared.power,
+            rated=shared.rated,
+            load=shared.load,
+            damping=shared.damping,
+            sound=self.hear.kind,
+            question=blind.question,
+            questions=blind.trials,
+            test_sound=blind.kind,
+        )
+
+    def _change_speaker(self, change: dict[str, Any]) -> None:
+        name = change["new"]
+        if name:
+            self.shared.load.set(float(ABOUT_DEMO_DRIVERS[name].rated_ohm))
+        (self.shared.load.view.add_class if name else self.shared.load.view.remove_class)("wc-shut")
+        self.refresh()
+
+    def _change_units(self, _change: dict[str, Any]) -> None:
+        for form in self.forms:
+            form.use_units()
+        self.refresh()
+
+    @property
+    def _speaker_name(self) -> str:
+        return f"the {self.speaker.value} (invented)" if self.speaker.value else ""
+
+    @guarded
+    def refresh(self) -> None:
+        """Compute from the entries and draw."""
+        run = self.shared.run()
+        first, second = (form.choice() for form in self.forms)
+        found = contrast(run, (first, second), DEMO_DRIVERS.get(self.speaker.value))
+        if self.found is None or found.asked != self.found.asked:
+            self._draw(found)
+        self.picture.value = compare.picture(found, self.feet.value, glossary.marked)
+        self.numbers.value = compare.comparison_table(found, self.feet.value, glossary.marked)
+        self.alert.value = ""
+
+    def _draw(self, found: Contrast) -> None:
+        told = f"<p class='wc-told' role='status'>{html.escape(verdict.verdict(found))}</p>"
+        self.told.value = f"{told}<p>{glossary.marked(compare.lead(found))}</p>"
+        self._cautions = (*self.shared.cautions(), verdict.NOT_ALL)
+        minds = [f"<p class='wc-caution' role='note'>{glossary.marked(text)}</p>" for text in self._cautions]
+        behind = glossary.marked(compare.behind(found, self._speaker_name))
+        self.minds.value = "".join([f"<p>{behind}</p>", *minds])
+        self.found = found
+        self.hear.show(found)
+        self.blind.show(found)
+
+    def leaflet(self) -> tuple[str, bytes, str]:
+        """See `Download`."""
+        assert self.found is not None
+        page = leaflet(self.found, self._speaker_name, self.feet.value, self._cautions, self.blind.said)
+        return "leaflet.html", page, "text/html"

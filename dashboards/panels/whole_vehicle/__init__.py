@@ -1,0 +1,1 @@
+"""The page Whole vehicle and its parts."""

@@ -1,0 +1,131 @@
+"""The tab To buy: wire cut from spools with the least bought, ends and fuses, and what it costs if prices are given."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+
+import ipywidgets as w
+
+from dashboards.panels.controls.address import named
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.error_messages import guarded
+from dashboards.panels.controls.fields import quantity
+from dashboards.panels.controls.files import Download, Upload
+from dashboards.panels.controls.packed import Packed
+from dashboards.panels.whole_vehicle.cables import CablesTab, words
+from wirecalc import csv_text, units
+from wirecalc.cutting.pieces import LONGEST_M, Spool
+from wirecalc.errors import InputError
+from wirecalc.vehicle import buy
+from wirecalc.vehicle.plan import Plan
+from wirecalc.vehicle.pulls import pulls
+
+MOST_SPOOLS = 20
+SPOOLS_M = (2.0, 5.0, 10.0, 25.0, 50.0)
+CUT_FOR_S = 1.0
+MIND = (
+    "Ends and fuse holders are the usual ones for each device (common practice, no source): hold them against the"
+    " devices’ own terminals before you order. A bundle that runs longer than planned needs longer wire: measure first."
+)
+
+
+class BuyTab:
+    """What a plan takes from the shop."""
+
+    def __init__(self, cables: CablesTab) -> None:
+        self.changed: Callable[[], None] = lambda: None
+        self._cables = cables
+        self._plan: Plan | None = None
+        self._prices: dict[str, float] = {}
+        self._file = b""
+        self._list: buy.BuyList | None = None
+        self.alert = w.HTML()
+        self.slack = quantity(
+            "Slack", units.RATIO, buy.SLACK, "%", low=0, high=1, help="added to each way, for corners and mistakes"
+        )
+        self.loop = quantity(
+            "Service loop", units.LENGTH, buy.SERVICE_LOOP_M, "m", low=0, high=10,
+            help="added at each end, so that a device can be lifted out",
+        )  # fmt: skip
+        self.spools: Entry[tuple[float, ...]] = Entry(
+            "Spool lengths", read_spools, lambda lengths: "; ".join(f"{one:g} m" for one in lengths), SPOOLS_M,
+            help="that wire is sold in, parted by semicolons",
+        )  # fmt: skip
+        self.fields = named(slack=self.slack, loop=self.loop, spools=self.spools)
+        self.packed = Packed(
+            what="This price list",
+            instead="Keep its file.",
+            write=lambda: self._file,
+            take=lambda content: self._take_prices("", content),
+            saved=lambda: True,
+        )
+        for entry in (self.slack, self.loop, self.spools):
+            entry.changed = self._again
+        cables.changed = self._again
+        self.save = Download("Price list to fill in (.csv)", self._price_list)
+        self.open = Upload("Open prices (.csv)", ".csv", self._take_prices)
+        self.shown = w.HTML()
+        entries = w.Box([self.slack.view, self.loop.view, self.spools.view])
+        entries.add_class("wc-fields")
+        files = w.Box([self.save, self.open])
+        files.add_class("wc-files")
+        self.view = w.VBox([entries, files, self.alert, self.shown])
+
+    def show(self, plan: Plan) -> None:
+        """Draw for another plan."""
+        self._plan = plan
+        self.draw()
+
+    def list_of(self, plan: Plan) -> buy.BuyList | None:
+        """Of a plan that may not be shown yet; None where it cannot be cut from these spools."""
+        self._list = None
+        self.show(plan)
+        return self._list
+
+    def _again(self) -> None:
+        if self._plan is not None:
+            self.draw()
+
+    @guarded
+    def draw(self) -> None:
+        """Cut and list."""
+        assert self._plan is not None
+        found = buy.buy(
+            pulls(self._plan, self._cables.allocations(self._plan)),
+            [Spool(length_m=length) for length in self.spools.value],
+            slack=self.slack.value,
+            service_loop_m=self.loop.value,
+            prices=self._prices or None,
+            seconds=CUT_FOR_S,
+        )
+        said = "".join(f"<li>{html.escape(one)}</li>" for one in found.in_words())
+        cuts = words(found.cut_list().drop(columns="spool_name"), "In the order of cutting")
+        self.shown.value = (
+            words(found.items, "To buy") + f"<p class='wc-caution'>{html.escape(MIND)}</p>"
+            f"<details><summary>How well the spools are used</summary><ul>{said}</ul></details>"
+            f"<details><summary>What to cut from which spool</summary>{cuts}</details>"
+        )
+        self._list, self.alert.value = found, ""
+
+    def _price_list(self) -> tuple[str, bytes, str]:
+        if self._list is None:
+            raise InputError("Price list", "no list yet", "a plan whose wires can be cut")
+        return "prices.csv", buy.price_list(self._list), "text/csv"
+
+    def _take_prices(self, _name: str, content: bytes) -> None:
+        self._prices = buy.read_prices(csv_text.decoded(content))
+        self._file = content
+        self._again()
+        self.changed()
+
+
+def read_spools(text: str) -> tuple[float, ...]:
+    """Lengths parted by semicolons or commas with a blank after them; a number alone is in metres."""
+    parts = [part.strip() for part in text.replace(", ", ";").split(";") if part.strip()]
+    if not 1 <= len(parts) <= MOST_SPOOLS:
+        raise InputError("Spool lengths", text, f"1 to {MOST_SPOOLS} lengths, as in 10 m; 25 m")
+    lengths = (
+        units.read(part, "Spool length", units.LENGTH, low=0, high=LONGEST_M, above=True, bare="m") for part in parts
+    )
+    return tuple(sorted(set(lengths)))

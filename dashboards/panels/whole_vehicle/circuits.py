@@ -1,0 +1,171 @@
+"""Every circuit of a plan with its verdict, as HTML: the table, and what stands behind one row of it."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Mapping
+
+import numpy as np
+
+from dashboards.panels.controls.numbers import number, to_html
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
+from dashboards.panels.whole_vehicle.links import one_run
+from wirecalc import units
+from wirecalc.runs import MEASURES, wire_ohm, with_heat
+from wirecalc.vehicle.minding import work_of
+from wirecalc.vehicle.plan import Circuit
+from wirecalc.wire.cautions import cautions
+from wirecalc.workings.measures import working
+
+AS_CLOSE = 1e-6  # a working is shown only where it gives the plan's own number
+WORST, LISTED, BROKEN = "worst first", "as listed", "broken only"
+ORDERS = {WORST: "worst", LISTED: "listed", BROKEN: "broken"}
+"""With their keys in the page's address."""
+
+
+def in_short(answer: PlanAnswer) -> str:
+    """How the whole plan stands, in a sentence."""
+    circuits = answer.plan.circuits
+    broken = sum(not one.meets for one in circuits)
+    if answer.plan.problems:
+        return "The feed cannot deliver what is asked: see below."
+    if broken == 0:
+        return f"{len(circuits)} circuits, and each keeps every limit."
+    return f"{broken} of {len(circuits)} circuits {'breaks' if broken == 1 else 'break'} a limit."
+
+
+def marks(answer: PlanAnswer) -> dict[str, str]:
+    """A word for each wire by its name, to stand beside it in the list of wires."""
+    found = {}
+    for one in answer.plan.circuits:
+        name, used = one.tightest
+        found[one.wire.name] = f"✓ {100 * used:.0f} %" if one.meets else f"✗ {name}"
+    return found
+
+
+def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str]) -> str:
+    """One row for each circuit.
+
+    Parameters
+    ----------
+    answer : PlanAnswer
+    order : str
+        One of `ORDERS`.
+    typed : mapping of str to str
+        Lengths as a person wrote them, by the wire's name.
+    """
+    circuits = list(answer.plan.circuits)
+    if order != LISTED:
+        circuits.sort(key=lambda one: (one.meets, -one.tightest[1]))
+    if order == BROKEN:
+        circuits = [one for one in circuits if not one.meets]
+    if not circuits:
+        return "<p>No circuit breaks a limit.</p>"
+    rows = "".join(_row(answer, one, typed) for one in circuits)
+    heads = ("Circuit", "Verdict", "Size", "Length", "Fuse", "Nearest limit")
+    return (
+        "<div class='wc-scroll'><table class='wc-table wc-words wc-circuits'><caption>Circuits</caption><thead><tr>"
+        + "".join(f"<th scope='col'>{head}</th>" for head in heads)
+        + f"</tr></thead><tbody>{rows}</tbody></table></div>"
+    )
+
+
+def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str]) -> str:
+    wire, measures = one.wire, one.measures
+    opens, title = one_run(answer.plan.vehicle, one), html.escape(wire.name)
+    named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
+    ends = f"{one.kind}: {html.escape(wire.start)} → {html.escape(wire.end)}"
+    verdict = "✓ keeps every limit" if one.meets else f"✗ {html.escape('; '.join(one.broken))}"
+    length = html.escape(typed.get(wire.name) or units.show(wire.length_m, units.LENGTH))
+    rating = f"{measures['fuse_a']:g} A" if "fuse_a" in measures else "–"
+    nearest, used = one.tightest
+    share = f"{100 * used:.0f} % used" if np.isfinite(used) else "over it"
+    return (
+        f"<tr class='{'' if one.meets else 'wc-broken'}'><th scope='row'>{named}<small>{ends}</small></th>"
+        f"<td class='wc-say'>{verdict}</td>"
+        f"<td class='wc-say'>{html.escape(size(one))}{_chosen(answer.reasons.get(wire.name))}</td><td>{length}</td>"
+        f"<td class='wc-say'>{rating}{_chosen(answer.fuse_reasons.get(wire.name))}</td>"
+        f"<td>{html.escape(nearest)}<small>{number(share, wire.name)}</small></td></tr>"
+    )
+
+
+def _chosen(reason: str | None) -> str:
+    return f"<small>◆ chosen: {html.escape(reason)}</small>" if reason else ""
+
+
+def size(one: Circuit) -> str:
+    """As it is pulled: "16 AWG", "2 × 16 AWG"."""
+    label = one.conductor.label
+    return f"{one.wire.parallel} × {label}" if one.wire.parallel > 1 else label
+
+
+def behind(answer: PlanAnswer, name: str) -> str:
+    """All that is known of one circuit: every limit, its reasons, and how each number is worked out."""
+    one = next((one for one in answer.plan.circuits if one.wire.name == name), None)
+    if one is None:
+        return f"<h2>{html.escape(name)}</h2><p>It is not in the plan that is shown.</p>"
+    said = [
+        f"<h2>{html.escape(name)}</h2><p>{size(one)}, {html.escape(one.wire.start)} → {html.escape(one.wire.end)}</p>"
+    ]
+    for what, reasons in (("Size", answer.reasons), ("Fuse", answer.fuse_reasons)):
+        if name in reasons:
+            said.append(f"<p>{what}: {html.escape(reasons[name])}</p>")
+    mind = (*one.cautions, *cautions(work_of(answer.plan, one)))
+    said += [f"<p class='wc-caution'>{html.escape(text)}</p>" for text in mind]
+    said.append(_limits(one))
+    opens = one_run(answer.plan.vehicle, one)
+    if opens:
+        said.append(f"<p><a href='{opens}' target='_blank'>Open it in One run ↗</a></p>")
+    found = [part for part in (_worked_out(one, key) for key in one.measures) if part]
+    if found:
+        said.append("<h3>How its numbers are worked out</h3>" + "".join(found))
+    else:
+        said.append(
+            "<p><small>Its numbers come from solving the whole vehicle at once: no formula of its own gives them."
+            "</small></p>"
+        )
+    return "".join(said)
+
+
+def _limits(one: Circuit) -> str:
+    rows = []
+    for limit, value, bound, meets in zip(
+        one.verdict.limits, one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.verdict.meets[:, 0], strict=True
+    ):
+        unit = f" {limit.unit}".rstrip()
+        rows.append(
+            f"<tr class='{'' if meets else 'wc-broken'}'><td>{'✓' if meets else '✗'} {html.escape(limit.name)}</td>"
+            f"<td>{_amount(value)}{unit}</td><td>{limit.sense} {_amount(bound)}{unit}</td>"
+            f"<td class='wc-say'><small>{html.escape(limit.reason)}</small></td></tr>"
+        )
+    return (
+        "<table class='wc-table wc-words'><thead><tr><th>Limit</th><th>Here</th><th>Bound</th><th>Why</th></tr></thead>"
+        f"<tbody>{''.join(rows)}</tbody></table>"
+    )
+
+
+def _amount(value: float) -> str:
+    if np.isnan(value):
+        return "none"
+    return "no bound" if np.isinf(value) else f"{value:.3g}"
+
+
+def _worked_out(one: Circuit, key: str) -> str:
+    """Only where the run by itself gives what the plan says."""
+    if one.run is None or key not in MEASURES or not np.isfinite(one.measures[key]):
+        return ""
+    if not np.isclose(_alone(one).get(key, np.nan), one.measures[key], rtol=AS_CLOSE, atol=0):
+        return ""
+    found = working(key, one.run, one.conductor, one.laid, one.place)
+    what = MEASURES[key]
+    title = f"{what.name}: {one.measures[key]:.4g} {what.unit}".rstrip()
+    return f"<details><summary>{html.escape(title)}</summary>{to_html(found)}</details>"
+
+
+def _alone(one: Circuit) -> Mapping[str, float]:
+    assert one.run is not None
+    plain = {
+        key: np.atleast_1d(value)
+        for key, value in one.run.measures(wire_ohm([one.conductor], one.laid), one.laid.length_m).items()
+    }
+    return {key: float(value[0]) for key, value in with_heat(plain, [one.conductor], one.laid, one.place).items()}

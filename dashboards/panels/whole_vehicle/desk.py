@@ -1,0 +1,166 @@
+"""What a person has of a plan at hand: its text, the steps back and forth, and the last good answer. No widgets."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from dashboards.panels.controls.background import Progress
+from wirecalc.errors import InputError
+from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.fields import CHOOSE
+from wirecalc.vehicle.model import Vehicle
+from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.stock import Stock
+from wirecalc.vehicle.text import Parsed, PlanSheet, PlanText, SheetName, parse
+
+MOST_STEPS = 200
+_WHERE = re.compile(r"(Devices|Wires)(?:, row (\d+))?(?:, (.+))?")
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class PlanAnswer:
+    """A plan with all sizes, and why they are so."""
+
+    plan: Plan
+    reasons: Mapping[str, str]
+    """Of each size that was chosen, by the wire's name."""
+    fuse_reasons: Mapping[str, str]
+    final: bool
+    """False while sizes are those of the answer before."""
+
+
+class Desk:
+    """The text of a plan and what it is called, with undo and redo."""
+
+    def __init__(self, text: PlanText, name: str) -> None:
+        self.begin(text, name)
+
+    def begin(self, text: PlanText, name: str) -> None:
+        """Another plan, with no step back."""
+        self._steps, self._at = [(text, name)], 0
+        self.parsed: Parsed = parse(text)
+
+    @property
+    def text(self) -> PlanText:
+        """As it stands."""
+        return self._steps[self._at][0]
+
+    @property
+    def name(self) -> str:
+        """Of the plan, or of the file that it is from."""
+        return self._steps[self._at][1]
+
+    @property
+    def can(self) -> tuple[bool, bool]:
+        """Whether there is a step back, and one forth."""
+        return self._at > 0, self._at < len(self._steps) - 1
+
+    def put(self, text: PlanText, name: str = "") -> None:
+        """A new step, under the same name if none is given; what was undone before is gone."""
+        step = (text, name or self.name)
+        if step == self._steps[self._at]:
+            return
+        self._steps = [*self._steps[: self._at + 1][-MOST_STEPS:], step]
+        self._move(len(self._steps) - 1)
+
+    def step(self, by: int) -> None:
+        """Back (-1) or forth (1)."""
+        self._move(min(max(self._at + by, 0), len(self._steps) - 1))
+
+    def _move(self, at: int) -> None:
+        self._at = at
+        self.parsed = parse(self.text)
+
+    def write(self, name: SheetName, row: int, column: str, text: str) -> None:
+        """Another text in one cell. What is longer than a file may have is refused: `InputError`."""
+        self._put_sheet(name, self.text.sheet(name).with_cell(row, column, text))
+
+    def add(self, name: SheetName) -> None:
+        """An empty row at the end."""
+        sheet = self.text.sheet(name)
+        self._put_sheet(name, replace(sheet, rows=(*sheet.rows, ("",) * len(sheet.columns))))
+
+    def add_column(self, name: SheetName, column: str) -> None:
+        """A column that the list does not have yet."""
+        sheet = self.text.sheet(name)
+        if column not in sheet.columns:
+            rows = tuple((*row, "") for row in sheet.rows)
+            self._put_sheet(name, PlanSheet(columns=(*sheet.columns, column), rows=rows))
+
+    def remove(self, name: SheetName, row: int) -> None:
+        """Take a row out."""
+        rows = self.text.sheet(name).rows
+        if not 0 <= row < len(rows):
+            raise InputError("Row", row + 2, f"2 to {len(rows) + 1}")
+        self._put_sheet(name, replace(self.text.sheet(name), rows=(*rows[:row], *rows[row + 1 :])))
+
+    def _put_sheet(self, name: SheetName, sheet: PlanSheet) -> None:
+        self.put(replace(self.text, **{name.casefold(): sheet}))
+
+
+def place(fault: InputError) -> tuple[str, int | None, str]:
+    """Sheet, row from 0 (None if it is about the whole list) and column that a fault of a plan is about."""
+    found = _WHERE.fullmatch(fault.field)
+    if found is None:
+        return "", None, ""
+    return found[1], int(found[2]) - 2 if found[2] else None, found[3] or ""
+
+
+def answers(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Progress) -> Iterator[PlanAnswer]:
+    """First with the sizes that were chosen before, so that an edit has its verdict soon; then with all chosen anew.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    stock : Stock
+    before : PlanAnswer or None
+    tell : callable
+        See `wirecalc.vehicle.choose.choose`.
+
+    Yields
+    ------
+    PlanAnswer
+        One, or two.
+    """
+    kept = vehicle if before is None else as_before(vehicle, before)
+    if kept is not vehicle:
+        assert before is not None
+        anew = None if _open(kept) == 0 else choose(kept, stock)
+        yield PlanAnswer(
+            plan=solve(kept) if anew is None else anew.plan,
+            reasons=_of_open(vehicle, "size", before.reasons, anew.reasons if anew else {}),
+            fuse_reasons=_of_open(vehicle, "fuse", before.fuse_reasons, anew.fuse_reasons if anew else {}),
+            final=False,
+        )
+    if _open(vehicle) == 0:
+        if kept is vehicle:
+            yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
+        return
+    found = choose(vehicle, stock, tell)
+    yield PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+
+
+def _of_open(vehicle: Vehicle, what: str, *reasons: Mapping[str, str]) -> dict[str, str]:
+    """Only those of wires that still leave it to be chosen: what is typed since has no reason."""
+    still = {wire.name for wire in vehicle.wires if getattr(wire, what) == CHOOSE}
+    return {name: said for some in reasons for name, said in some.items() if name in still}
+
+
+def _open(vehicle: Vehicle) -> int:
+    return sum((wire.size == CHOOSE) + (wire.fuse == CHOOSE) for wire in vehicle.wires)
+
+
+def as_before(vehicle: Vehicle, before: PlanAnswer) -> Vehicle:
+    """With the sizes and fuses that were chosen before, for wires that still ask for one; the same object if none."""
+    known = {wire.name: wire for wire in before.plan.vehicle.wires}
+    wires = []
+    for wire in vehicle.wires:
+        was = known.get(wire.name)
+        if was is not None and wire.size == CHOOSE and wire.name in before.reasons:
+            wire = replace(wire, size=was.size)
+        if was is not None and wire.fuse == CHOOSE and wire.name in before.fuse_reasons:
+            wire = replace(wire, fuse=was.fuse)
+        wires.append(wire)
+    return replace(vehicle, wires=tuple(wires)) if tuple(wires) != vehicle.wires else vehicle

@@ -1,0 +1,60 @@
+"""The handout of the plan that a page shows, as files to save: nothing is made before somebody asks for it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from pathlib import PurePath
+
+from dashboards.panels.controls.files import Download
+from dashboards.panels.handout.document import handout, installed_version, workbook
+from dashboards.panels.handout.job import Job
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
+from wirecalc.errors import InputError
+from wirecalc.vehicle.buy import BuyList
+from wirecalc.vehicle.text import PlanText
+from wirecalc.wire.multicore import Allocation
+
+_XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def job(
+    name: str,
+    text: PlanText,
+    answer: PlanAnswer | None,
+    allocations: Callable[[], tuple[tuple[str, Allocation], ...]],
+    buy_list: Callable[[], BuyList | None],
+) -> Job:
+    """What is handed over; `InputError` while the lists hold faults or sizes are still being chosen.
+
+    Parameters
+    ----------
+    name : str
+        Of the plan or its file.
+    text : PlanText
+    answer : PlanAnswer or None
+        None if it is not that of `text`.
+    allocations, buy_list : callable
+        Asked only if there is something to hand over.
+    """
+    if answer is None or not answer.final:
+        raise InputError("Handout", "not yet", "a plan without faults, with all sizes chosen", "Look at the top.")
+    return Job(
+        title=PurePath(name).stem,
+        date=datetime.date.today(),
+        version=installed_version(),
+        text=text,
+        plan=answer.plan,
+        reasons=answer.reasons,
+        fuse_reasons=answer.fuse_reasons,
+        allocations=dict(allocations()),
+        buy_list=buy_list(),
+    )
+
+
+def buttons(made: Callable[[], Job]) -> tuple[Download, Download]:
+    """One for the pages, one for their tables."""
+    return (
+        Download("Handout .html", lambda: ("handout.html", handout(made()).encode(), "text/html")),
+        Download("Handout .xlsx", lambda: ("handout.xlsx", workbook(made()), _XLSX)),
+    )

@@ -1,0 +1,49 @@
+"""A plan and its name as bytes, exactly as typed: unfinished rows and faults too. For the page's address."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from wirecalc.errors import InputError
+from wirecalc.vehicle.file import MOST_ROWS
+from wirecalc.vehicle.text import MOST_COLUMNS, PlanSheet, PlanText, clean
+
+
+def to_bytes(text: PlanText, name: str) -> bytes:
+    """Name, devices and wires; of each list the headings, then the rows."""
+    lists = [[sheet.columns, *sheet.rows] for sheet in (text.devices, text.wires)]
+    return json.dumps([name, *lists], ensure_ascii=False, separators=(",", ":")).encode()
+
+
+def from_bytes(content: bytes) -> tuple[PlanText, str]:
+    """The plan and its name.
+
+    Raises
+    ------
+    InputError
+        If it is not what `to_bytes` writes.
+    """
+    try:
+        name, devices, wires = json.loads(content)
+        if not isinstance(name, str):
+            raise ValueError
+        return PlanText(devices=_sheet(devices), wires=_sheet(wires)), clean(name)
+    except (ValueError, TypeError, RecursionError):
+        raise InputError("Address, this plan", "another kind of content", "a link that this page made") from None
+
+
+def _sheet(table: Any) -> PlanSheet:
+    """`ValueError` or `TypeError` if it is no table of text."""
+    if not isinstance(table, list) or not all(isinstance(row, list) for row in table):
+        raise TypeError
+    columns, *rows = (tuple(map(_cell, row)) for row in table)
+    if len(columns) > MOST_COLUMNS or len(rows) > MOST_ROWS or any(len(row) != len(columns) for row in rows):
+        raise ValueError
+    return PlanSheet(columns=columns, rows=tuple(rows))
+
+
+def _cell(text: object) -> str:
+    if not isinstance(text, str):
+        raise TypeError
+    return clean(text)

@@ -1,0 +1,40 @@
+"""A circuit of a plan as the entries of the page One run: a link that opens it there with the same numbers."""
+
+from __future__ import annotations
+
+from dashboards.panels.controls.address import link, name
+from dashboards.panels.kinds import form_of
+from dashboards.panels.kinds.form import written
+from wirecalc import units
+from wirecalc.vehicle.model import Vehicle
+from wirecalc.vehicle.plan import Circuit
+
+
+def one_run(vehicle: Vehicle, circuit: Circuit) -> str | None:
+    """The address of the page One run with this circuit in it, as the plan feeds it; None if it has no such kind."""
+    found = entries(vehicle, circuit)
+    return None if found is None else link("one_run", found)
+
+
+def entries(vehicle: Vehicle, circuit: Circuit) -> dict[str, str] | None:
+    """By their names in the address, see `dashboards.panels.controls.address`."""
+    run, wire, laid = circuit.run, circuit.wire, circuit.laid
+    if run is None:
+        return None
+    assert not isinstance(wire.size, str)
+    form, channels = form_of(run), len(vehicle.roles(wire)[0][1])
+    found = {"circuit": form.key, **form.linked(run, vehicle.device(wire.start), vehicle.device(wire.end), channels)}
+    found |= {
+        "length": written(laid.length_m, "m"),
+        "metal": name(wire.metal),
+        "stranding": name(wire.stranding),
+        "insulation": name(wire.insulation),
+        "zone": name(wire.zone),
+        "temperature": written(laid.temperature_c, "°C"),
+        "size": units.show_size(*wire.size),
+        "return": "conductor" if laid.ways == 2 else "body",
+        "joints": written(laid.joints_ohm, "ohm"),
+        "parallel": str(laid.parallel),
+        "loaded": str(circuit.place.loaded),
+    }
+    return found

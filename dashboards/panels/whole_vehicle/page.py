@@ -1,0 +1,259 @@
+"""The page Whole vehicle: the lists of a plan, every circuit's verdict, pictures, cables and what to buy."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Iterator
+
+import ipywidgets as w
+
+from dashboards.panels.controls.address import Address, Fields, Listed, named
+from dashboards.panels.controls.background import Aside
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.error_messages import guarded, said
+from dashboards.panels.controls.fault_list import FaultList
+from dashboards.panels.controls.numbers import Numbers
+from dashboards.panels.controls.packed import Packed
+from dashboards.panels.handout.job import Job
+from dashboards.panels.whole_vehicle import bars, circuits, tree
+from dashboards.panels.whole_vehicle.buy import BuyTab
+from dashboards.panels.whole_vehicle.cables import CablesTab
+from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, place
+from dashboards.panels.whole_vehicle.files import PlanFiles
+from dashboards.panels.whole_vehicle.handout import buttons, job
+from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
+from dashboards.panels.whole_vehicle.lists import ListTab
+from wirecalc import units
+from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.minding import works
+from wirecalc.vehicle.stock import Stock, read_stock
+from wirecalc.vehicle.text import PlanText
+from wirecalc.wire.cautions import cautions
+
+DEMO = "Demo vehicle (invented)"
+CIRCUITS, WIRES, DEVICES = "Circuits", "Wires", "Devices"
+TREE, BARS, CABLES, BUY = "Currents and volts", "Decibels and heat", "Cables", "To buy"
+KEYS = {
+    CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", TREE: "currents", BARS: "levels", CABLES: "cables",
+    BUY: "buy",
+}  # fmt: skip
+"""Of the tabs, in the page's address."""
+BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes first: read this before you pull a wire."
+
+
+class WholeVehiclePanel:
+    """Lists -> `Desk` -> `answers`, aside -> the shown tab. `work` is handed in so that a test can count it."""
+
+    def __init__(self, work: Callable[..., Iterator[PlanAnswer]] = answers) -> None:
+        self.work = work
+        self.desk = Desk(demo(), DEMO)
+        self.answer: PlanAnswer | None = None
+        self._typed: dict[str, str] = {}
+        self._settled = False  # whether the answer is that of the text as it stands
+        self.aside: Aside[PlanAnswer] = Aside(self._tell, self._show, self._end)
+        self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
+        self.faults = FaultList(self._to_cell)
+        self.files = PlanFiles(lambda: self.desk.text, self._opened)
+        self.undo, self.redo = w.Button(description="Undo"), w.Button(description="Redo")
+        self.undo.on_click(lambda _button: self._step(-1))
+        self.redo.on_click(lambda _button: self._step(1))
+        self.handouts = buttons(self._job)
+        self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
+        self.shelf: Entry[Stock] = Entry(
+            "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")), show_stock, Stock(),
+            help="for “choose”; parted by semicolons, with a price per metre if you like: 16 AWG = 0.80; 12 AWG = 1.60",
+        )  # fmt: skip
+        self.shelf.changed = self._work
+        self.shelf.view.add_class("wc-shelf")
+        self._make_tabs()
+        self._untouched = self.desk.text
+        plan = Packed(
+            what="This plan",
+            instead="Save it as .xlsx.",
+            write=self._kept,
+            take=self._came,
+            saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.text),
+        )
+        self.address = Address(self.fields, {"plan": plan, "prices": self.buy.packed})
+        self.files.changed = self.buy.changed = self.address.changed
+        self.view = self._lay_out()
+        self._changed()
+        self.address.remember()
+
+    def _make_tabs(self) -> None:
+        self.order = w.ToggleButtons(options=list(circuits.ORDERS), value=circuits.WORST)
+        self.state = w.ToggleButtons(options=list(tree.STATE_NAMES), value=tree.STATE_NAMES[0])
+        self.engine = w.ToggleButtons(options=[("engine off", "off"), ("engine on", "on")], value="off")
+        for box in (self.order, self.state, self.engine):
+            box.add_class("wc-units")
+            box.observe(lambda _change: self._draw(), "value")
+        self.minded = w.HTML()
+        self.circuits, self.tree, self.bars = (Numbers(answer=self._behind) for _ in range(3))
+        self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view)
+        self.devices = ListTab("Devices", self.desk, self._changed)
+        self.cables = CablesTab()
+        self.buy = BuyTab(self.cables)
+        self.tabs: dict[str, w.Widget] = {
+            CIRCUITS: w.VBox([self.minded, self.order, self.circuits]),
+            WIRES: self.wires.view,
+            DEVICES: self.devices.view,
+            TREE: w.VBox([self.state, self.tree]),
+            BARS: w.VBox([self.engine, self.bars]),
+            CABLES: self.cables.view,
+            BUY: self.buy.view,
+        }
+        self.bar = w.ToggleButtons(options=list(self.tabs), value=CIRCUITS)
+        self.bar.add_class("wc-bar")
+        self.bar.observe(lambda _change: self._draw(), "value")
+
+    def _lay_out(self) -> w.Widget:
+        top = w.VBox([self.headline, self.progress, self.address])
+        top.add_class("wc-top")
+        show = w.VBox([self.files.view, self.faults, self.alert, self.bar, *self.tabs.values()])
+        show.add_class("wc-show")
+        page = w.Box([top, show])
+        page.add_class("wc-page").add_class("wc-plan")
+        return page
+
+    def fields(self) -> Fields:
+        """What is in the page's address, besides the plan."""
+        shown = named(
+            tab=Listed(self.bar, KEYS.__getitem__),
+            order=Listed(self.order, circuits.ORDERS.__getitem__),
+            state=Listed(self.state, tree.STATE_KEYS.__getitem__),
+            engine=self.engine,
+            shelf=self.shelf,
+            spare=self.cables.spare,
+            cables=self.cables.part,
+        )
+        return {**shown, **self.buy.fields}
+
+    def _kept(self) -> bytes:
+        """See `Packed`: the example as it opens is no news."""
+        if (self.desk.text, self.desk.name) == (self._untouched, DEMO):
+            return b""
+        return to_bytes(self.desk.text, self.desk.name)
+
+    def _came(self, content: bytes) -> None:
+        """See `Packed`: this plan instead of the example, of which nothing stays."""
+        self.desk.begin(*from_bytes(content))
+        self.aside.stop()
+        self._tell(1.0, "")
+        self.answer, self.circuits.html, self.minded.value = None, "", ""
+        self._changed()
+        self._draw()
+
+    def _to_cell(self, fault: int) -> None:
+        """Into the cell of a fault."""
+        sheet, row, column = place(self.desk.parsed.faults[fault])
+        for tab in (self.wires, self.devices):
+            if tab.name == sheet:
+                self.bar.value = sheet
+                tab.grid.go(max(row or 0, 0), column)  # row 1 is the headings
+
+    def _opened(self, name: str, text: PlanText) -> None:
+        self.desk.put(text, name)
+        self._changed()
+
+    def _step(self, by: int) -> None:
+        self.desk.step(by)
+        self._changed()
+
+    def _changed(self) -> None:
+        """The text is another: draw the lists, and work if it has no fault."""
+        self.undo.disabled, self.redo.disabled = (not can for can in self.desk.can)
+        self._settled = False
+        for tab in (self.wires, self.devices):
+            tab.show()
+        self.address.changed()
+        faults = self.desk.parsed.faults
+        kept = "The verdicts and pictures still show the plan as it was without them." if self.answer else ""
+        self.faults.show(f"{len(faults)} to correct in the lists. {kept}".rstrip(), [str(fault) for fault in faults])
+        if not faults:
+            self.alert.value = ""
+            self._work()
+
+    def _work(self) -> None:
+        vehicle = self.desk.parsed.vehicle
+        if vehicle is None:
+            return
+        wires = self.desk.text.wires
+        at = {column: place for place, column in enumerate(wires.columns)}
+        self._typed = {row[at["Name"]]: row[at["Length"]] for row in wires.rows}
+        stock, before, self._settled = self.shelf.value, self.answer, False
+        self.aside.start(lambda tell: self.work(vehicle, stock, before, tell))
+
+    def _tell(self, share: float, what: str) -> None:
+        """How far long work is."""
+        bar = f"<progress max='1' value='{share:.2f}' aria-label='Progress'></progress>" if what else ""
+        self.progress.value = f"<div class='wc-busy' role='status'>{bar} {html.escape(what)}</div>" if what else ""
+
+    def _show(self, answer: PlanAnswer) -> None:
+        self.answer = answer
+        if not answer.final:
+            self._tell(0.0, "choosing sizes anew; until then the verdicts are with those from before")
+        self._draw()
+
+    def _end(self, fault: Exception | None) -> None:
+        self._tell(1.0, "")
+        self._settled = fault is None and self.desk.parsed.vehicle is not None
+        if fault is not None:
+            self.alert.value = f"<div role='alert'>{said(fault)} The page still shows the last good plan.</div>"
+
+    @guarded
+    def _draw(self) -> None:
+        """The headline, and the tab that is shown."""
+        for title, view in self.tabs.items():
+            (view.remove_class if title == self.bar.value else view.add_class)("wc-shut")
+        answer = self.answer
+        if answer is None:
+            waits = "No verdicts before the lists are corrected." if self.desk.parsed.faults else "Working …"
+            self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>{waits}</p>"
+            return
+        short = html.escape(circuits.in_short(answer))
+        kind = "wc-fine" if answer.plan.meets else "wc-broken"
+        self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p class='{kind}' role='status'>{short}</p>"
+        self.wires.mark(answer)
+        shown = self.bar.value
+        if shown == CIRCUITS:
+            self.minded.value = minded(answer)
+            self.circuits.html = circuits.circuits_table(answer, self.order.value, self._typed)
+        elif shown == TREE:
+            self.tree.html = tree.tree(answer.plan, self.state.value)
+        elif shown == BARS:
+            self.bars.html = bars.levels(answer.plan, self.engine.value) + bars.heat(answer.plan)
+        elif shown == CABLES and answer.final:
+            self.cables.show(answer.plan)
+        elif shown == BUY and answer.final:
+            self.buy.show(answer.plan)
+
+    def _job(self) -> Job:
+        answer = self.answer if self._settled else None
+        return job(
+            self.desk.name,
+            self.desk.text,
+            answer,
+            lambda: self.cables.allocations(answer.plan) if answer else (),
+            lambda: self.buy.list_of(answer.plan) if answer else None,
+        )
+
+    def _behind(self, name: str) -> str:
+        assert self.answer is not None
+        return circuits.behind(self.answer, name)
+
+
+def show_stock(stock: Stock) -> str:
+    """As a person types it."""
+    return "; ".join(
+        units.show_size(*size) + (f" = {stock.price_per_m[size]:g}" if size in stock.price_per_m else "")
+        for size in stock.sizes
+    )
+
+
+def minded(answer: PlanAnswer) -> str:
+    """What this plan asks to be minded, then what every plan does, as HTML."""
+    own = "".join(f"<p role='alert'>{html.escape(text)}</p>" for text in answer.plan.problems)
+    own += "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in answer.plan.warnings)
+    always = "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in cautions(works(answer.plan)))
+    title = f"<summary class='wc-caution'>{BEFORE}</summary>"
+    return f"{own}<details>{title}<div class='wc-minded'>{always}</div></details>"

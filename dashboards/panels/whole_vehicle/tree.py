@@ -1,0 +1,175 @@
+"""The vehicle as a tree, as HTML: every supply wire a branch with its current, every device with its voltage.
+
+Two trees: feeds, from what gives to what draws, and returns, from the body to what comes back to it. A second wire to
+a device, or a turn-on lead, is a branch of its own that ends there. A pure function of a solved plan.
+"""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+from wirecalc.vehicle.model import Wire
+from wirecalc.vehicle.network import STATES
+from wirecalc.vehicle.plan import Plan
+
+STATE_NAMES = tuple(state.name for state in STATES)
+STATE_KEYS = {state.name: f"{'on' if state.engine else 'off'}-{'full' if state.full else 'music'}" for state in STATES}
+"""In the page's address."""
+_ROW, _STEP, _LEFT = 46, 22, 12  # of one branch and one level [CSS px]
+
+
+@dataclass(frozen=True)
+class Branch:
+    """One row: a wire and what is at its far end, or a root without a wire."""
+
+    depth: int
+    parent: int
+    """Row of the device it comes from; -1 for a root."""
+    wire: Wire | None
+    device: str
+    ends: bool
+    """Nothing grows from it: the device has a place elsewhere."""
+
+
+def branches(
+    wires: Sequence[Wire], roots: Iterable[str], *, back: bool = False, leads: Collection[str] = ()
+) -> list[Branch]:
+    """Rows of a tree, each wire once.
+
+    Parameters
+    ----------
+    wires : sequence of Wire
+    roots : iterable of str
+        Devices to begin with; those that no wire leads to come after.
+    back : bool
+        From each wire's end to its start: for returns.
+    leads : collection of str
+        Names of wires that no device hangs on, such as turn-on leads.
+    """
+    out: dict[str, list[Wire]] = {}
+    for wire in wires:
+        out.setdefault(wire.end if back else wire.start, []).append(wire)
+    led_to = {wire.start if back else wire.end for wire in wires if wire.name not in leads}
+    rows: list[Branch] = []
+    done: set[str] = set()
+
+    def grow(device: str) -> None:
+        """Down from the last row, without recursion: a chain of wires may be long."""
+        stack = [(wire, len(rows) - 1) for wire in reversed(out.get(device, []))]
+        done.add(device)
+        while stack:
+            wire, parent = stack.pop()
+            far = wire.start if back else wire.end
+            ends = far in done or wire.name in leads
+            rows.append(Branch(rows[parent].depth + 1, parent, wire, far, ends))
+            if not ends:
+                done.add(far)
+                stack += [(one, len(rows) - 1) for one in reversed(out.get(far, []))]
+
+    for device in dict.fromkeys([*roots, *(name for name in out if name not in led_to), *out]):
+        if device in out and device not in done:
+            rows.append(Branch(0, -1, None, device, ends=False))
+            grow(device)
+    return rows
+
+
+def tree(plan: Plan, state: str) -> str:
+    """Both trees in one state.
+
+    Parameters
+    ----------
+    plan : Plan
+    state : str
+        One of `STATE_NAMES`.
+    """
+    row = STATE_NAMES.index(state)
+    answer = plan.supply.answers[row]
+    if answer.problem:
+        return f"<p role='alert'>{html.escape(answer.problem)}</p>"
+    wiring = plan.supply.wiring
+    grounds = [wire for wire in wiring.wires if plan.vehicle.circuit(wire) == "ground"]
+    feeds = [wire for wire in wiring.wires if plan.vehicle.circuit(wire) != "ground"]
+    leads = {wire.name for wire in feeds if plan.vehicle.circuit(wire) in ("remote", "relay")}
+    giving = [device.name for device in wiring.sources]
+    giving = giving[::-1] if any(wire.start == giving[-1] for wire in feeds) else giving
+    return (
+        f"<h3>Feeds, {html.escape(state)}</h3>{_drawn(plan, row, branches(feeds, giving, leads=leads), back=False)}"
+        f"<h3>Returns</h3>{_drawn(plan, row, branches(grounds, [wiring.body.name], back=True), back=True)}"
+    )
+
+
+def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str:
+    broken = {one.wire.name for one in plan.circuits if not one.meets}
+    place = plan.supply.wiring.places
+    current_a = plan.supply.current_a[state]
+    most_a = max((abs(float(current_a[place[one.wire.name]])) for one in rows if one.wire), default=1.0) or 1.0
+    dashed = " class='wc-over' stroke-dasharray='7 4'"
+    lines: list[str] = []
+    dashes: list[str] = []
+    labels: list[str] = []
+    for at, one in enumerate(rows):
+        x, y = _LEFT + one.depth * _STEP, at * _ROW + _ROW / 2
+        volts = _volts(plan, state, one, back=back)
+        if one.wire is None:
+            labels.append(_label(x, at, f"<span><b>{html.escape(one.device)}</b>{volts}</span>", ""))
+            continue
+        name = one.wire.name
+        amps = float(current_a[place[name]])
+        drop = float(plan.supply.wire_v[state, place[name]])
+        over = name in broken
+        width = 1.5 + 8 * math.sqrt(abs(amps) / most_a)
+        (dashes if over else lines).append(
+            f"<path d='M{x - _STEP} {one.parent * _ROW + _ROW / 2 + 10:g}V{y:g}H{x}' stroke-width='{width:.1f}'"
+            f"{dashed if over else ''}/>"
+        )
+        said = f"{'✗ ' if over else ''}{html.escape(name)}: {_si(amps, 'A')}, {_si(drop, 'V')} lost"
+        far = f"{html.escape(one.device)}{volts}{_note(plan, one)}"
+        labels.append(_label(x, at, f"<b>{far}</b><small>{said}</small>", name))
+    height = len(rows) * _ROW
+    return (
+        f"<div class='wc-tree wc-scroll'><div style='height: {height}px'>"
+        f"<svg aria-hidden='true' width='400' height='{height}'>{''.join([*lines, *dashes])}</svg>"
+        f"{''.join(labels)}</div></div>"
+    )
+
+
+def _note(plan: Plan, one: Branch) -> str:
+    if one.wire is not None and plan.vehicle.circuit(one.wire) in ("remote", "relay"):
+        return ", turn-on" if plan.vehicle.circuit(one.wire) == "remote" else ", coil"
+    return " (again)" if one.ends else ""
+
+
+def _label(x: float, row: int, text: str, wire: str) -> str:
+    where = f"style='left: {x + 6:g}px; top: {row * _ROW}px; height: {_ROW}px'"
+    if not wire:
+        return f"<div class='wc-branch' {where}>{text}</div>"
+    return (
+        f"<button type='button' class='wc-branch' aria-haspopup='dialog' data-ask=\"{html.escape(wire)}\" {where}>"
+        f"{text}</button>"
+    )
+
+
+def _volts(plan: Plan, state: int, one: Branch, *, back: bool) -> str:
+    """Of a device; on the way back how far its minus is over the battery's."""
+    wiring, node_v = plan.supply.wiring, plan.supply.node_v[state]
+    plus, minus = wiring.plus(one.device), wiring.minus(one.device)
+    if one.wire is not None:
+        near, far = wiring.ends(one.wire)
+        plus, minus = (near, near) if back else (far, minus)
+    if plus not in wiring.nodes:
+        return ""
+    if back:
+        return f", {_si(float(node_v[wiring.nodes[plus]]), 'V')} over the battery’s minus"
+    low = float(node_v[wiring.nodes[minus]]) if minus in wiring.nodes else 0.0
+    return f", {float(node_v[wiring.nodes[plus]]) - low:.2f} V"
+
+
+def _si(value: float, unit: str) -> str:
+    if abs(value) < 1e-9:
+        return f"0 {unit}"
+    if abs(value) < 0.9995:
+        return f"{value * 1e3:.3g} m{unit}".replace("-", "−")
+    return f"{value:.3g} {unit}".replace("-", "−")

@@ -1,0 +1,142 @@
+"""Every page, tab and state by axe-core, in light, dark and print, wide and narrow; every control by the keyboard.
+
+axe-core is read from the package axe-playwright-python and run in the page; nothing is fetched.
+"""
+
+from __future__ import annotations
+
+import importlib.resources
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from dashboards.panels.bench.page import PARTS
+from dashboards.panels.practice.page import LESSONS, PROBLEMS, PROGRESS, SHEET
+from tests.project.test_colours import DARK, PRINT
+from tests.support.site import READY
+
+pytestmark = pytest.mark.browser
+
+Opener = Callable[..., Page]
+AXE = (importlib.resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
+UPRIGHT, ACROSS = 703, 1032  # of A4 within the margins, upright and laid across [CSS px]
+WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
+# what a tab has when it is drawn
+ONE_RUN = {"Length": ".wc-told", "Choice": ".wc-limits", "Heat and fuse": "h2:text('Fuse')",
+           "Response": "label:text('Insulation thickness')", "Spread": "text=What matters most"}  # fmt: skip
+VEHICLE = {"Circuits": ".wc-circuits", "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
+           "Currents and volts": ".wc-tree", "Decibels and heat": ".wc-bars", "Cables": ".wc-cable",
+           "To buy": "caption:text('To buy')"}  # fmt: skip
+PRACTICE = {PROBLEMS: ".wc-asked", LESSONS: ".js-plotly-plot .main-svg", SHEET: ".wc-sheet", PROGRESS: ".wc-told"}
+# Page: what says that it stands, its tabs
+PAGES: dict[str, tuple[str, dict[str, str]]] = {
+    "one_run": (READY, ONE_RUN),
+    "whole_vehicle": (".wc-circuits", VEHICLE),
+    "show_and_hear": ("body:has(.wc-watts):has(.wc-play):has(.wc-entry .noUi-handle[aria-label])", {"": ".wc-watts"}),
+    "practice": (".wc-answering input", PRACTICE),
+    "bench": (
+        "body:has(.barlayer .trace):has(.wc-keypad-toggle)",
+        dict(zip(PARTS, ("Strand diameter", "Your reading", "Opening, inner diameter"), strict=True)),
+    ),
+}
+# rows of a plan's lists are made by one function: four stand for all, some hundred boxes would take seconds
+ALIKE = ".wc-grid tbody tr:nth-child(n+5)"
+FINDINGS = """async ([alike, rules]) => {
+  const context = document.querySelector(alike) ? { exclude: [alike] } : document;
+  const found = await axe.run(context, { resultTypes: ['violations'], ...(rules.length ? { runOnly: rules } : {}) });
+  return found.violations.map(one => `${one.impact} ${one.id}: `
+    + one.nodes.map(node => `${node.target} ${node.html.slice(0, 120)}`).slice(0, 3).join(' | '));
+}"""
+OF_LOOKS = ("color-contrast", "link-in-text-block", "scrollable-region-focusable", "target-size")  # and no other rule
+# each control in turn: how it, or what frames it, looks with the focus and without
+UNRINGED = """exclude => {
+  const looks = e => [e, e.parentElement, e.parentElement.parentElement].map(one => {
+    const { outlineStyle, outlineWidth, outlineColor, boxShadow } = getComputedStyle(one);
+    const drawn = outlineStyle !== 'none' && parseFloat(outlineWidth) >= 2;
+    return [drawn ? outlineWidth + outlineColor : '', boxShadow].join();
+  }).join(';');
+  const bare = [];
+  for (const e of document.querySelectorAll('a[href], button, input, select, summary, [tabindex="0"]')) {
+    if (!e.checkVisibility({ visibilityProperty: true }) || e.disabled || e.matches(exclude + ' *')) continue;
+    e.blur();
+    const before = looks(e);
+    e.focus({ preventScroll: true });
+    if (document.activeElement === e && looks(e) === before) bare.push(e.outerHTML.slice(0, 200));
+  }
+  document.activeElement.blur();
+  return bare;
+}"""
+PAPER = """'#' + getComputedStyle(document.body).backgroundColor.match(/\\d+/g)
+  .map(part => (+part).toString(16).padStart(2, '0')).join('')"""
+UNNAMED = "[...document.querySelectorAll('[role=slider]')].filter(e => !e.getAttribute('aria-label'))"
+# what is cut off on paper of the width that the page has: boxes that hide a part, and all that ends beyond the edge
+CUT = """() => [...document.querySelectorAll('#rendered_cells *')].filter(e => e.checkVisibility() && !e.closest('svg'))
+  .filter(e => e.getBoundingClientRect().right > innerWidth + 1 || e.matches('.wc-scroll, .wc-charts > *')
+    && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 1))
+  .map(e => e.outerHTML.slice(0, 150))"""
+
+
+def findings(page: Page, *rules: str) -> list[str]:
+    """What axe-core finds, each with its impact; by all of its rules or by these."""
+    return list(page.evaluate(FINDINGS, [ALIKE, rules]))
+
+
+def look(page: Page, width: dict[str, int], **media: Any) -> None:
+    page.set_viewport_size(width)  # type: ignore[arg-type]
+    page.emulate_media(**media)
+
+
+def everything_open(page: Page, name: str) -> None:
+    """More of a page in sight: what a press opens, what a fault says."""
+    if name == "one_run":
+        page.get_by_role("button", name=re.compile("^More")).click()
+        page.get_by_role("button", name="Sizes drawn …").click()
+        page.get_by_role("textbox", name="Joints, whole loop").fill("none")
+        page.keyboard.press("Enter")
+        expect(page.locator(".wc-entry [role=alert]")).to_be_visible()
+    elif name == "whole_vehicle":
+        page.locator("summary:visible").first.click()
+    elif name == "show_and_hear":
+        page.get_by_role("button", name="Start the blind test").click()
+        expect(page.get_by_role("button", name="Different")).to_be_visible()
+    elif name == "practice":
+        page.get_by_role("textbox", name="Your answer").fill("-7 V")
+        page.keyboard.press("Enter")
+        expect(page.get_by_role("alert")).to_be_visible()
+    else:
+        page.get_by_role("button", name="Keypad", exact=True).click()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_nothing_hinders_anyone(open_page: Opener, name: str) -> None:
+    ready, tabs = PAGES[name]
+    page = open_page(name, ready=ready)
+    page.evaluate(AXE)
+    everything_open(page, name)
+    for title, drawn in tabs.items():
+        look(page, WIDE, media="screen", color_scheme="light")
+        if title:
+            page.locator(".wc-bar").first.get_by_role("button", name=title, exact=True).click()
+        drawn = drawn if name != "bench" else f"label:text('{drawn}')"
+        expect(page.locator(f"{drawn} >> visible=true").first).to_be_visible(timeout=30_000)
+        page.mouse.move(0, 0)
+        page.wait_for_function(f"!{UNNAMED}.length")
+        assert findings(page) == [], title
+        page.keyboard.press("Tab")  # from here on focus is the keyboard's
+        assert page.evaluate(UNRINGED, ALIKE) == [], title
+        look(page, NARROW, color_scheme="dark")
+        assert page.evaluate(PAPER) == DARK["paper"]
+        assert findings(page, *OF_LOOKS) == [], title
+        assert page.evaluate(UNRINGED, ALIKE) == [], title
+        look(page, {"width": ACROSS if title in ("Wires", "Devices") else UPRIGHT, "height": 900}, media="print")
+        page.evaluate("dispatchEvent(new Event('beforeprint'))")
+        if title == next(iter(tabs)):  # on paper the colours are those of light, see test_colours.py
+            assert findings(page, "color-contrast") == [], title
+        assert page.evaluate(CUT) == [], title
+        for control in ("button:not(.wc-number, .wc-term, .wc-branch)", ".noUi-target", "input[type=file]"):
+            assert page.locator(f"#rendered_cells {control} >> visible=true").count() == 0, (title, control)
+        assert page.evaluate(PAPER) == PRINT["paper"] == "#ffffff"
+        page.evaluate("dispatchEvent(new Event('afterprint'))")

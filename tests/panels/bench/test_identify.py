@@ -1,0 +1,200 @@
+"""The panel Identify without a browser: what it shows is what wirecalc says."""
+
+from __future__ import annotations
+
+import html
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+
+from dashboards.panels.bench import identify as panels
+from dashboards.panels.bench.identify import HELP, IdentifyPanel
+from tests.wirecalc.bench.test_log import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
+from wirecalc.bench import known_wires
+from wirecalc.bench.advise import advise
+from wirecalc.bench.identify import identify
+from wirecalc.bench.log import MOST_ROWS, from_csv, to_csv
+from wirecalc.bench.sample import FIELDS
+from wirecalc.bench.words import said
+from wirecalc.errors import InputError
+
+
+def panel_of(texts: dict[str, str], sold_as: str = "") -> IdentifyPanel:
+    panel = IdentifyPanel()
+    for key, text in texts.items():
+        panel.entries[key].text.value = text
+    panel.sold_as.text.value = sold_as
+    return panel
+
+
+def shown(widget: Any) -> str:
+    return html.unescape(widget.value)
+
+
+# --- readings in, words and picture out --------------------------------------------------------------------------
+
+
+def test_it_says_what_wirecalc_says() -> None:
+    panel = panel_of(CLAD_18, "18 AWG")
+    one, waits = kept(CLAD_18).sample()
+    assert waits == ()
+    found = identify(one)
+    for sentence in said(found, ("AWG", 18.0)):
+        assert sentence in shown(panel.told)
+    assert "copper-clad aluminium is likely" in shown(panel.told)
+    assert re.search(r"Sold as 18 AWG: [12]\.[0-9] sizes thinner than its label\.", shown(panel.told))
+    assert sum(np.sum(trace.y) for trace in panel.chart.drawn[0].data) == pytest.approx(100, abs=0.1)
+    assert panel.chart.drawn[0].layout.meta.endswith(said(found)[0])
+    assert "copper-clad aluminium" in panel.tables.value
+    assert panel.alert.value == ""
+
+
+def test_empty_means_not_taken() -> None:
+    panel = IdentifyPanel()
+    assert "No reading that tells an area yet" in shown(panel.told)
+    assert "Measure next" in panel.advice.value
+    panel.entries["bare_m"].text.value = "1.2 mm"
+    assert "Most likely" in shown(panel.told)
+    panel.entries["bare_m"].text.value = " "
+    assert "No reading that tells an area yet" in shown(panel.told)
+
+
+def test_accuracy_of_the_meter_widens_and_narrows() -> None:
+    widths = []
+    for text in ("0.1 % + 1 count", "1 % + 3 counts", "5 % + 9 counts"):
+        panel = panel_of({key: COPPER_18[key] for key in ("ohm", "lead_ohm", "length_m")})
+        panel.accuracy.text.value = text
+        q = identify(panel.now().sample()[0]).copper_m2
+        widths.append(q[2] / q[0])
+    assert widths == sorted(widths)
+
+
+@pytest.mark.parametrize(
+    ("key", "text"),
+    [("strands", "7.5"), ("ohm", "20"), ("strand_m", "<b>1"), ("mass_kg", "x" * 99), ("ohm", "1e-2 ohm")],
+)
+def test_a_fault_is_said_beside_its_entry_and_the_rest_stays(key: str, text: str) -> None:
+    panel = panel_of(COPPER_18)
+    before = panel.told.value
+    panel.entries[key].text.value = text
+    assert panel.entries[key].fault is not None
+    assert "role='alert'" in panel.entries[key].note.value
+    assert "<b>" not in panel.entries[key].note.value
+    assert panel.told.value == before
+    assert panel.entries[key].text.value == text
+
+
+@pytest.mark.parametrize("text", ["0.5", "0.5 % + 2", "99 %", ""])
+def test_a_faulty_accuracy_keeps_the_last(text: str) -> None:
+    panel = panel_of(COPPER_18)
+    panel.accuracy.text.value = text
+    assert panel.accuracy.fault is not None
+    assert panel.now().accuracy == PLAIN.accuracy
+
+
+def test_too_coarse_a_reading_is_said_and_the_picture_stays() -> None:
+    panel = panel_of(COPPER_18)
+    before = panel.told.value, panel.chart.sent
+    panel.entries["lead_ohm"].text.value = "61.9 mohm"
+    assert "longer piece" in shown(panel.alert)
+    assert (panel.told.value, panel.chart.sent) == before
+    panel.log.add.click()
+    assert panel.log.log == ()
+    assert "Not added" in shown(panel.log.note)
+    panel.entries["lead_ohm"].text.value = "20.0 mohm"
+    assert panel.alert.value == ""
+
+
+def test_a_fault_of_ours_is_said_without_a_traceback(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    panel = panel_of(COPPER_18)
+    monkeypatch.setattr(panels, "picture", lambda _found: 1 / 0)
+    panel.entries["strands"].text.value = "19"
+    assert "a fault of the page" in shown(panel.alert)
+    assert "not of the viewer" in caplog.text
+
+
+def test_contradiction_draws_no_choice() -> None:
+    panel = panel_of(IMPOSSIBLE, "18")
+    assert "contradict" in shown(panel.told)
+    assert "wc-caution" in panel.told.value
+    assert all(not np.any(trace.y) for trace in panel.chart.drawn[0].data)
+    assert "contradict" in panel.chart.drawn[0].layout.title.text
+    assert "Most likely" not in panel.tables.value
+    assert "by resistance" in panel.tables.value
+    assert "same again" in panel.advice.value
+
+
+def test_advice_is_sorted_and_says_how() -> None:
+    panel = panel_of({key: COPPER_18[key] for key in ("strands", "strand_m")})
+    best = advise(panel.now().sample()[0])
+    titles = re.findall("<b>([^<]*)</b>", panel.advice.value)
+    assert titles == [one.title.capitalize() for one in best if one.bits >= 0.1][:3]
+    assert best[0].how in shown(panel.advice)
+    full = {**COPPER_18, "mass_kg": "15.0 g", "mass_length_m": "2.00 m"}
+    assert "No other reading" in panel_of(full).advice.value
+
+
+def test_the_picture_is_always_of_as_many_bars() -> None:
+    for texts in ({}, COPPER_18, CLAD_18, IMPOSSIBLE, {"outer_m": "2.1 mm"}):
+        found = identify(kept(texts).sample()[0])
+        traces, layout = panels.picture(found)
+        assert len(traces) == len(known_wires.GROUPS)
+        assert {len(trace["x"]) for trace in traces} == {len(trace["y"]) for trace in traces} == {panels.MOST_DRAWN}
+        areas = [panels._labels().index(label) for label in traces[0]["x"]]
+        assert areas == sorted(areas, key=panels._by_area().index)
+        assert layout["barmode"] == "stack"
+
+
+# --- the log --------------------------------------------------------------------------------------------------------
+
+
+def test_add_save_and_read_back() -> None:
+    panel = panel_of(CLAD_18, "18 AWG")
+    panel.log.name.value = "=spool 3, “red”"
+    panel.log.add.click()
+    panel.log.name.value = ""
+    panel.way.value = "four"
+    panel.log.add.click()
+    log = panel.log.log
+    assert [one.name for one in log] == ["=spool 3, “red”", "sample 2"]
+    assert log[0] == kept(CLAD_18, name="=spool 3, “red”", sold_as=("AWG", 18.0))
+    assert "copper-clad aluminium" in panel.log.table.value
+    name, content, kind = panel.log.save.make()
+    assert (name, kind) == ("wire-samples.csv", "text/csv")
+    assert from_csv(content) == log
+
+    other = IdentifyPanel()
+    other.log.read.take("log.csv", content)
+    other.log.read.take("again.csv", content)
+    assert other.log.log == log
+    assert "2 in the log" in shown(other.log.note)
+
+
+def test_a_faulty_file_leaves_the_log_as_it_was() -> None:
+    panel = panel_of(COPPER_18)
+    panel.log.add.click()
+    before = panel.log.log, panel.log.table.value
+    bad = to_csv((kept(CLAD_18), kept(CLAD_18))).replace(b"89.0 mohm", b"<b>")
+    panel.log.read._handle_custom_msg({"name": "<i>.csv", "size": len(bad)}, [memoryview(bad)])
+    assert (panel.log.log, panel.log.table.value) == before
+    for place in ("Row 2, column 5 (Resistance)", "Row 3, column 5 (Resistance)"):
+        assert place in panel.log.read.note
+    assert "<b>" not in panel.log.read.note
+
+
+def test_a_full_log_takes_no_more_and_an_empty_one_saves_nothing() -> None:
+    panel = panel_of(COPPER_18)
+    with pytest.raises(InputError, match="Add this sample first"):
+        panel.log.save.make()
+    panel.log.log = (PLAIN,) * MOST_ROWS
+    panel.log.add.click()
+    assert len(panel.log.log) == MOST_ROWS
+    assert "at most" in shown(panel.log.note)
+
+
+def test_every_reading_has_its_help() -> None:
+    assert list(HELP) == list(FIELDS)

@@ -1,0 +1,480 @@
+"""A page's entries in its address: there and back, through the same door as typing."""
+
+from __future__ import annotations
+
+import base64
+import random
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+from urllib.parse import parse_qsl, urlencode
+
+import ipywidgets as w
+import pytest
+
+from dashboards.panels.bench.page import BenchPanel
+from dashboards.panels.controls import address, old_links
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.files import Download
+from dashboards.panels.controls.packed import pack
+from dashboards.panels.kinds import FORMS
+from dashboards.panels.one_run.page import OneRunPanel
+from dashboards.panels.practice.page import PracticePanel
+from dashboards.panels.show_and_hear.page import ShowAndHearPanel
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
+from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
+from tests.support.jobs import fixed, wide
+from wirecalc.errors import InputError
+from wirecalc.practice.progress import LESSONS, Progress
+from wirecalc.units import LONGEST_TEXT
+from wirecalc.vehicle.fields import CHOOSE
+from wirecalc.vehicle.file import write_workbook
+from wirecalc.vehicle.model import Vehicle
+from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.stock import Stock
+
+
+@pytest.fixture(scope="module")
+def panel() -> OneRunPanel:
+    return OneRunPanel()
+
+
+def come(panel: Any, query: str) -> str:
+    """What is said of an address."""
+    panel.address._came(None, {"came": query}, [])
+    return panel.address.note
+
+
+def test_an_untouched_page_has_no_query() -> None:
+    assert OneRunPanel().address.query == ""
+
+
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.title)
+def test_what_is_written_brings_the_same_back(form: type) -> None:
+    first, second = OneRunPanel(), OneRunPanel()
+    first.kind.value = form
+    first.length.text.value = "18 ft 6 in"
+    first.metal.value = "cca_10"
+    first.zone.value = "boot"
+    first.parallel.text.value = "2"
+    first.ways.value = 3 - first.ways.value
+    first.form.asked[0].text.value = (
+        "0.18 kW" if "power" in address.name(first.form.asked[0].text.description) else "13"
+    )
+    assert come(second, first.address.query) == ""
+    assert second.situation().laid == first.situation().laid
+    assert second.situation().run == first.situation().run
+    assert second.situation().this == first.situation().this
+    assert second.situation().place == first.situation().place
+    assert second.length.text.value == "18 ft 6 in"  # as typed
+    assert second.address.query == first.address.query
+
+
+def test_a_bare_number_is_in_the_unit_that_came_with_it(panel: OneRunPanel) -> None:
+    assert come(panel, "length=10&units=feet") == ""
+    assert panel.length.value == pytest.approx(3.048)
+    panel.feet.value = False
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("circuit=toaster", "one of speaker, subwoofer"),
+        ("colour=red", "Address, colour: “red” cannot be used; allowed: one of units, circuit"),
+        ("zone=moon", "cabin"),
+        ("x" * 9000, "9000 characters"),
+        ("&".join(f"a{i}=1" for i in range(250)), "too many parts"),
+        ("metal=%3Cscript%3Ealert(1)%3C/script%3E", "&lt;script&gt;"),
+        ("circuit", "allowed: one of speaker, subwoofer"),
+    ],
+)
+def test_what_cannot_be_used_is_said(panel: OneRunPanel, query: str, said: str) -> None:
+    before = panel.situation()
+    note = come(panel, query)
+    assert "role='alert'" in note
+    assert said in note
+    assert panel.situation().run == before.run
+
+
+def test_a_bad_value_is_said_beside_its_box_and_the_good_ones_are_taken() -> None:
+    panel = OneRunPanel()
+    assert come(panel, "size=33+kg&length=7+m&joints=5+V") == ""
+    assert "role='alert'" in panel.size.note.value
+    assert "33 kg" in panel.size.text.value
+    assert panel.length.value == 7
+    assert panel.joints.fault is not None
+    assert "wc-shut" not in panel.more._dom_classes  # opened, as a fault is said there
+    assert dict(parse_qsl(panel.address.query))["size"] == "16 AWG"  # the last good one
+
+
+def test_what_is_the_servers_own_is_left_to_it() -> None:
+    assert address.read("token=abc&size=4+mm2&theme=dark") == {"size": "4 mm2"}
+    with pytest.raises(InputError, match="8001"):
+        address.read("a" * 8001)
+
+
+def test_a_link_is_safe_in_html() -> None:
+    link = address.link("one_run", {"size": "4 mm2", "x": "\"'<&"})
+    assert link == "one_run.ipynb?size=4+mm2&amp;x=%22%27%3C%26"
+
+
+# --- links of before ------------------------------------------------------------------------------------------
+
+
+OLD = [
+    line.split(" ", 1) for line in (Path(__file__).parents[2] / "support" / "old_links.txt").read_text().splitlines()
+]
+PANELS: dict[str, Callable[[], Any]] = {
+    "one_run": OneRunPanel,
+    "bench": BenchPanel,
+    "practice": lambda: PracticePanel(seed=1),
+    "show_and_hear": ShowAndHearPanel,
+    "whole_vehicle": lambda: WholeVehiclePanel(lambda *_arguments: iter(())),
+}
+
+
+@pytest.mark.parametrize(("page", "query"), OLD, ids=[f"{page} {i}" for i, (page, _) in enumerate(OLD)])
+def test_links_from_when_keys_were_made_of_labels_still_open(page: str, query: str) -> None:
+    """The file was written by the pages of then, with every entry of theirs."""
+    panel = PANELS[page]()
+    assert come(panel, query) == ""
+    then, now = address.read(query), all_texts(panel)
+    renewed = old_links.renewed(then)
+    assert len(renewed) == len(then)  # no two became one
+    assert {key: now[key] for key in renewed} == renewed
+    assert come(panel, urlencode(now)) == ""  # and what is written now is read alike
+    assert all_texts(panel) == now
+
+
+def test_keys_are_none_of_the_labels_doing() -> None:
+    panel = OneRunPanel()
+    before = panel.address.written()
+    panel.length.text.description, panel.metal.description = "How long it is", "Made of"
+    panel.metal.options = [(f"{label}!", value) for label, value in panel.metal.options]
+    panel.ways.options = [("there and back", 2), ("chassis", 1)]
+    assert panel.address.written() == before
+    assert come(panel, "length=7+m&metal=aluminium&return=body") == ""
+    assert (panel.length.value, panel.metal.value, panel.ways.value) == (7, "aluminium", 1)
+
+
+def test_a_list_without_keys_is_refused() -> None:
+    with pytest.raises(TypeError, match="has no key"):
+        address.options(w.Dropdown(options=[("front", ("left", "right"))]))
+
+
+# --- the other pages ------------------------------------------------------------------------------------------
+
+
+def whole(panel: Any) -> dict[str, str]:
+    """What the browser would send of the address as it is now."""
+    return {"came": panel.address.query, "hash": panel.address.fragment}
+
+
+def again(first: Any, second: Any) -> None:
+    """A reload: another kernel's panel at the same address."""
+    second.address._came(None, whole(first), [])
+    assert second.address.note == ""
+    assert whole(second) == whole(first)
+
+
+def all_texts(panel: Any) -> dict[str, str]:
+    return {key: address.text(field) for key, field in panel.address.fields().items()}
+
+
+def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
+    first, second = OneRunPanel(), OneRunPanel()
+    first.picker.boxes[0].value = True
+    for title, label, text in (
+        ("Choice", "loss-db", "0.3"),
+        ("Spread", "limit", "0.7 dB"),
+        ("Response", "re", "3.1 ohm"),
+        ("Response", "gap", "1 mm"),
+    ):
+        first.bar.value = title
+        first._made[title].fields[label].text.value = text
+    first._made["Choice"].side.value = (1, 2)
+    first._made["Response"].load.value = "own"
+    again(first, second)
+    assert second.bar.value == "Response"
+    assert second.picker.picked == first.picker.picked
+    assert second._made["Choice"].fields["loss-db"].value == 0.3
+    assert second._made["Spread"].limit.value == 0.7
+    assert second._made["Response"].words.html == first._made["Response"].words.html
+    assert "3.1" in second._made["Response"].words.html
+    first.kind.value = FORMS[2]
+    third = OneRunPanel()
+    again(first, third)
+    assert third.picker.picked == first.picker.picked
+
+
+def test_too_many_sizes_are_said_by_the_picker() -> None:
+    panel = OneRunPanel()
+    wanted = ".".join(address.name(box.description) for box in panel.picker.boxes)
+    assert come(panel, f"sizes={wanted}") == ""
+    assert "lines are the most" in panel.picker.note.value
+    assert "no-such" in come(panel, "sizes=no-such")
+
+
+def filled_bench() -> BenchPanel:
+    panel = BenchPanel()
+    for title, texts in BENCH.items():
+        panel.bar.value = title
+        for key, text in texts.items():
+            assert address.fill(panel.made[title].fields, {key: text}) == []
+    return panel
+
+
+BENCH = {
+    "What wire?": {
+        "strands": "16 ± 1", "strand": "0.254 mm", "resistance": "20.50 mohm", "leads": "2.0 mohm",
+        "length": "2.000 m", "temperature": "-5 °C", "way": "four", "sold-as": "18 AWG",
+        "accuracy": "0.5 % + 2 counts", "name": "<b>spool</b> 3 & more",
+    },
+    "Run right?": {
+        "length": "18 ft 6 in", "size": "2.5 mm2", "metal": "cca-10", "reading": "OL", "coils": "4",
+        "planned": "p2-s2-1-1-s2-1-1", "through": "no", "cable": "rear",
+        "coil-reading": "3.3 ohm", "joints": "5 mohm",
+    },
+    "Will it fit?": {
+        "opening": "0.75 in", "count-1": "5", "size-1": "4.2 mm", "count-4": "2", "size-4": "10 AWG",
+    },
+}  # fmt: skip
+
+
+def test_the_bench() -> None:
+    first, second = filled_bench(), BenchPanel()
+    wire = first.made["What wire?"]
+    wire.log.add.click()
+    wire.log.name.value = "=1+1"
+    wire.log.add.click()
+    again(first, second)
+    assert all_texts(second) == all_texts(first)
+    assert second.bar.value == "Will it fit?"
+    assert second.made["What wire?"].told.value == wire.told.value
+    assert second.made["What wire?"].log.log == wire.log.log
+    assert [one.name for one in wire.log.log] == ["<b>spool</b> 3 & more", "=1+1"]
+    assert second.made["Run right?"].told.value == first.made["Run right?"].told.value
+    fit = second.made["Will it fit?"]
+    assert fit.told.value == first.made["Will it fit?"].told.value
+    assert ["wc-shut" in box._dom_classes for box in fit.rows_box.children] == [False] * 4 + [True] * 2
+
+
+def test_a_bench_with_every_entry_at_its_longest_stays_under_the_limits() -> None:
+    panel = filled_bench()
+    for fields in (part.fields for part in panel.made.values()):
+        for field in fields.values():
+            if isinstance(field, Entry) and field.text.value:
+                field.text.value = f"{field.text.value:<{LONGEST_TEXT}}"  # blanks are as long as any letter of a unit
+            elif isinstance(field, w.Dropdown | address.Listed):
+                box = getattr(field, "box", field)
+                box.value = max(address.options(field).items(), key=lambda option: len(option[0]))[1]
+    query = panel.address.query
+    assert len(parse_qsl(query)) < address.MOST_PARTS / 2
+    assert 1500 < len(query) < address.LONGEST / 2
+    panel.made["What wire?"].log.name.value = "x" * address.LONGEST
+    assert panel.address.query == ""  # an address that the page itself would refuse is not written, and that is said
+    assert "too long" in panel.address.note
+    panel.made["What wire?"].log.name.value = ""
+    assert panel.address.note == ""
+
+
+def test_show_and_hear_and_what_a_blind_test_keeps_to_itself() -> None:
+    first, second = ShowAndHearPanel(), ShowAndHearPanel()
+    assert whole(first) == {"came": "", "hash": ""}
+    texts = {
+        "units": "feet", "a-size": "22 AWG", "b-metal": "cca-10", "b-length": "10", "a-price": "0.35",
+        "speaker": address.name(first.speaker.options[1][1]), "power": "0.2 kW", "sound": "kick",
+        "question": "louder", "questions": "8",
+    }  # fmt: skip
+    assert address.fill(first.fields(), texts) == []
+    again(first, second)
+    assert all_texts(second) == all_texts(first)
+    for part in ("told", "picture", "numbers"):
+        assert getattr(second, part).value == getattr(first, part).value
+    before = whole(first)
+    first.blind.start()
+    for trial in range(8):
+        first.blind.take(first.blind.player.version, first.blind.player.answers[trial % 2])
+        first.address.changed()
+        assert whole(first) == before
+    assert first.blind.said
+    assert str(first.blind._seed) not in str(before)
+
+
+def test_practice() -> None:
+    first, second = PracticePanel(seed=1), PracticePanel(seed=2)
+    assert set(parse_qsl(first.address.query)) == {
+        ("problem", f"{address.name(first.problems.problem.kind.key)}.{first.problems.problem.seed}")
+    }
+    first.progress = first.progress.counted("loop", right=True, tries=1)
+    first.problems.kind.value = "drop"
+    first.sheet.seed.text.value = "4711"
+    first.sheet.key.value = False
+    for key, box in first.sheet.boxes.items():
+        box.value = key in ("fuse", "drop")
+    first.lessons.which.value = list(dict(first.lessons.which.options).values())[2]
+    first.lessons.entries[0].text.value = first.lessons.entries[0].show(first.lessons.entries[0]._stops[-1])
+    first.bar.value = "Sheet for a class"
+    again(first, second)
+    assert all_texts(second) == all_texts(first)
+    assert second.problems.text.value == first.problems.text.value
+    assert second.sheet.shown.value == first.sheet.shown.value
+    assert second.lessons.told.value == first.lessons.told.value
+    assert second.progress == first.progress
+    assert second.kept.shown.value == first.kept.shown.value
+
+
+def test_a_problem_that_is_done_is_not_asked_again_and_a_link_is_nobodys_playing() -> None:
+    panel = PracticePanel(seed=1)
+    assert come(panel, "problem=loop.7&tab=lessons&tests-for-a-class.x=1").count("tests-for-a-class.x") == 1
+    assert (panel.problems.problem.kind.key, panel.problems.problem.seed) == ("loop", 7)
+    panel.problems.answer.asked = f"{panel.problems.problem.shown(panel.problems.problem.drawn.answer)}|1"
+    assert "problem" not in dict(parse_qsl(panel.address.query))
+    assert come(panel, "kind=fuse") == ""
+    assert panel.problems.problem.kind.key == "fuse"
+    assert come(panel, f"lessons.lesson={address.name(LESSONS[1])}") == ""
+    assert panel.lessons.key == LESSONS[1]
+    assert panel.progress.lessons == frozenset()
+    for wrong in ("problem=loop.0", "problem=loop.x", "problem=none.3", "problem="):
+        assert "role='alert'" in come(panel, wrong)
+
+
+# --- a plan ---------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def plans() -> Callable[[], WholeVehiclePanel]:
+    """Panels that choose nothing: that has tests of its own."""
+
+    def soon(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, _tell: Any) -> Iterator[PlanAnswer]:
+        if all(CHOOSE not in (wire.size, wire.fuse) for wire in vehicle.wires):
+            yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
+
+    return lambda: WholeVehiclePanel(soon)
+
+
+def test_a_plan_is_back_as_it_was_typed(plans: Callable[[], WholeVehiclePanel]) -> None:
+    first, second = plans(), plans()
+    assert whole(first) == {"came": "", "hash": ""}  # the example as it opens needs nothing
+    first._opened("mine.xlsx", fixed())
+    first.wires._write(3, "Length", " 5 <b>V ")
+    first.wires._do(lambda: first.desk.add("Wires"))
+    first.bar.value = "Wires"
+    first.shelf.text.value = "16 AWG = 0.8; 12 AWG"
+    again(first, second)
+    assert second.desk.text == first.desk.text
+    assert second.desk.name == "mine.xlsx"
+    assert second.desk.can == (False, False)
+    assert second.faults.shown["lines"] == first.faults.shown["lines"]
+    assert len(second.faults.shown["lines"]) == 1
+    assert second.wires.grid.sheet["rows"] == first.wires.grid.sheet["rows"]
+    assert second.shelf.value == first.shelf.value
+    assert "No verdicts before" in second.headline.value  # none of the example's
+    assert second.circuits.html == ""
+    second.wires._write(3, "Length", "5 m")
+    second.wires._remove(len(second.desk.text.wires.rows) - 1)
+    assert "circuits break a limit" in second.headline.value or "limit" in second.headline.value
+    while first.desk.can[0]:
+        first._step(-1)
+    assert first.address.fragment == ""
+
+
+def test_prices_and_cables_come_too(plans: Callable[[], WholeVehiclePanel]) -> None:
+    first, second = plans(), plans()
+    first._opened("mine.xlsx", fixed())
+    first.bar.value = "Cables"
+    first.cables.type.value = first.cables.type.options[-1][1]
+    first.cables.spare.text.value = "1"
+    first.bar.value = "To buy"
+    first.buy.slack.text.value = "12 %"
+    first.buy._take_prices("", first.buy._price_list()[1].replace(b",\r\n", b",2.5\r\n").replace(b",\n", b",2.5\n"))
+    again(first, second)
+    assert second.buy.shown.value == first.buy.shown.value
+    assert "2.5" in second.buy.shown.value
+    second.bar.value = "Cables"
+    assert second.cables.shown.value == first.cables.shown.value
+    assert "one of" in come(second, "cables=a%3Dnone")
+
+
+def test_a_plan_too_long_is_said_and_leaving_with_it_is_asked(
+    plans: Callable[[], WholeVehiclePanel], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Download, "send", lambda *_arguments: None)
+    panel = plans()
+    panel.files.take("short.xlsx", write_workbook(wide(100)))
+    assert "plan=" in panel.address.fragment
+    panel.files.take("long.xlsx", write_workbook(wide(360)))
+    assert panel.address.fragment == ""
+    assert "This plan is too long for a link" in panel.address.note
+    assert "Save it as .xlsx" in panel.address.note
+    assert not panel.address.unsaved  # its file has it
+    panel.wires._write(0, "Remark", "another")
+    assert panel.address.unsaved
+    panel.files.book._pressed(None, None, None)
+    assert not panel.address.unsaved
+    panel.wires._write(0, "Remark", "yet another")
+    assert panel.address.unsaved
+    panel.files.devices._pressed(None, None, None)
+    assert panel.address.unsaved  # half of it
+    panel.files.wires._pressed(None, None, None)
+    assert not panel.address.unsaved
+    panel.wires._write(0, "Remark", "more")
+    panel._step(-1)
+    assert not panel.address.unsaved
+    panel._opened("short.xlsx", fixed())
+    panel.wires._write(0, "Length", "1 m")
+    assert not panel.address.unsaved  # short: the address has it
+    assert "plan=" in panel.address.fragment
+    assert panel.address.note == ""
+
+
+def test_a_log_too_long_is_said() -> None:
+    panel = BenchPanel()
+    log, rng = panel.made["What wire?"].log, random.Random(1)
+    for _ in range(20):
+        log.name.value = base64.b64encode(rng.randbytes(1200)).decode()
+        log.add.click()
+    assert "This log is too long for a link" in panel.address.note
+    assert panel.address.fragment == ""
+    assert panel.address.unsaved
+    log._make()
+    assert not panel.address.unsaved
+
+
+@pytest.mark.parametrize(
+    ("hash", "said"),
+    [
+        ("plan=abc", "Address, this plan: “a damaged part”"),
+        ("plan=", "damaged part"),
+        (f"plan={pack(b'[1, 2]')}", "another kind of content"),
+        (f"plan={'A' * 30_001}", "30001 characters"),
+        ("A" * 100_000, "100000 characters behind its #"),
+        (f"prices={pack(b'nothing')}", "columns item and price"),
+        (f"prices={pack(b'0' * 3_000_000)}&plan=x", "too much packed"),
+        (f"<b>={pack(b'x')}", "&lt;b&gt;"),
+    ],
+)
+def test_what_cannot_be_used_behind_the_hash_is_said(
+    plans: Callable[[], WholeVehiclePanel], hash: str, said: str
+) -> None:
+    panel = plans()
+    before = panel.desk.text
+    panel.address._came(None, {"came": "tab=wires", "hash": hash}, [])
+    assert said in panel.address.note
+    assert "role='alert'" in panel.address.note
+    assert "fault of the page" not in panel.address.note
+    assert panel.desk.text == before
+    assert panel.bar.value == "Wires"  # the rest is taken
+    panel.wires._write(0, "Length", "1 m")
+    assert "plan=" in panel.address.fragment
+
+
+def test_damaged_logs_and_progress_are_said() -> None:
+    bench, practice = BenchPanel(), PracticePanel(seed=1)
+    for panel, key in ((bench, "log"), (practice, "progress")):
+        for content in ("abc", pack(b"\xff{"), pack(b"[]"), pack(b"")):
+            panel.address._came(None, {"came": "", "hash": f"{key}={content}"}, [])
+            assert "role='alert'" in panel.address.note
+            assert "fault of the page" not in panel.address.note
+    assert bench.made["What wire?"].log.log == ()
+    assert practice.progress == Progress()

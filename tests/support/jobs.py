@@ -1,0 +1,81 @@
+"""Plans as text for the tests of the page Whole vehicle."""
+
+from __future__ import annotations
+
+import base64
+import random
+from dataclasses import replace
+
+from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.text import PlanSheet, PlanText
+
+
+def row(text: PlanText, name: str, sheet: str = "Wires") -> int:
+    own = text.sheet(sheet)  # type: ignore[arg-type]
+    return [each[own.columns.index("Name")] for each in own.rows].index(name)
+
+
+def faulty() -> tuple[PlanText, list[tuple[str, int, str]]]:
+    """The demo with ten faults, and where they are."""
+    text = demo()
+    planted = [
+        ("Devices", "Starter battery", "Voltage", "12.6 A"),
+        ("Devices", "Front amplifier", "Class", "Z"),
+        ("Devices", "Left dash loudspeaker", "Impedance", ""),
+        ("Devices", "Boot light relay", "Pull-in voltage", "900 V"),
+        ("Wires", "Charging lead", "Length", "1.2 kg"),
+        ("Wires", "Dash feed", "Size", "purple"),
+        ("Wires", "Boot ground", "Zone", "moon"),
+        ("Wires", "Head unit feed", "Fuse", "4 V"),
+        ("Wires", "Rear camera feed", "Return", "air"),
+        ("Wires", "Left rear door run", "From", "Head unti"),
+    ]
+    where = []
+    for sheet, name, column, wrong in planted:
+        at = row(text, name, sheet)
+        changed = text.sheet(sheet).with_cell(at, column, wrong)  # type: ignore[arg-type]
+        text = replace(text, **{sheet.casefold(): changed})
+        where.append((sheet, at, column))
+    return text, where
+
+
+def fixed() -> PlanText:
+    """The demo with nothing left to choose: what was is thick, and without a fuse of its own."""
+    text = demo()
+    size, fuse = text.wires.columns.index("Size"), text.wires.columns.index("Fuse")
+    rows = [list(each) for each in text.wires.rows]
+    for each in rows:
+        each[size] = "2 AWG" if each[size] == "choose" else each[size]
+        each[fuse] = "" if each[fuse] == "choose" else each[fuse]
+    return replace(text, wires=PlanSheet(columns=text.wires.columns, rows=tuple(map(tuple, rows))))
+
+
+def large(wires: int) -> PlanText:
+    """`fixed` with more amplifiers like its front one and their loudspeakers."""
+    text = fixed()
+    devices, own = list(text.devices.rows), list(text.wires.rows)
+    name, start, end = (text.wires.columns.index(column) for column in ("Name", "From", "To"))
+    kind = text.devices.columns.index("Kind")
+    more = {"Front amplifier", *(each[0] for each in devices if each[kind] == "loudspeaker" and "rear" not in each[0])}
+    number = 1
+    while len(own) < wires:
+        number += 1
+        devices += [(f"{each[0]} {number}", *each[1:]) for each in text.devices.rows if each[0] in more]
+        for each in text.wires.rows:
+            if each[start] in more or each[end] in more:
+                copy = list(each)
+                copy[name] += f" {number}"
+                for at in (start, end):
+                    copy[at] += f" {number}" if copy[at] in more else ""
+                own.append(tuple(copy))
+    return PlanText(
+        devices=replace(text.devices, rows=tuple(devices)), wires=replace(text.wires, rows=tuple(own[:wires]))
+    )  # fmt: skip
+
+
+def wide(count: int) -> PlanText:
+    """The fixed plan with two columns that nothing can pack."""
+    rng, text = random.Random(1), fixed()
+    more = [tuple(base64.b64encode(rng.randbytes(count)).decode() for _ in range(2)) for _ in text.wires.rows]
+    rows = tuple((*row, *own) for row, own in zip(text.wires.rows, more, strict=True))
+    return replace(text, wires=PlanSheet(columns=(*text.wires.columns, "Remark", "Other remark"), rows=rows))

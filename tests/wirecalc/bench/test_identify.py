@@ -1,0 +1,349 @@
+"""Samples made with a seed: what is found of them is what they were made of, as often as it says."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+from scipy.integrate import simpson
+from scipy.stats import chi2
+
+from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
+from tests.support.wires import MASS as WEIGHED
+from wirecalc.bench import known_wires
+from wirecalc.bench.identify import WALL_M, WALL_SHARE, identify, through_wall
+from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes
+from wirecalc.bench.sample import Reading, Sample
+from wirecalc.bench.words import said
+from wirecalc.errors import InputError
+from wirecalc.wire.conductor import METALS, awg, awg_area_m2
+from wirecalc.wire.insulation import INSULATIONS, insulated
+
+Array = NDArray[Any]
+COPPER, CLAD, ALUMINIUM = range(3)  # of GROUPS
+
+# --- the size ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("names", [BOTH, GEOMETRY, (*BOTH, *WEIGHED, "bare_m"), ("strands", *OHM)], ids="+".join)
+def test_the_true_size_is_first_or_second(names: tuple[str, ...]) -> None:
+    """Published strandings as makers draw them, read to 1 %: a count decides, with one other reading beside it."""
+    made = off_the_shelf(2000, 1)
+    first, two = made.ranks(identify(made.only(*names)))
+    assert first >= 0.90
+    assert two >= 0.99
+
+
+@pytest.mark.parametrize(
+    ("names", "least_first", "least_two"),
+    [(OHM, 0.6, 0.85), (("bare_m",), 0.6, 0.9), ((*WEIGHED, "bare_m"), 0.87, 0.99), ((*OHM, *WEIGHED), 0.87, 0.98)],
+)
+def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: float, least_two: float) -> None:
+    """A resistance alone cannot tell thick clad wire from thin copper, nor 16 AWG from 1.25 mm²."""
+    made = off_the_shelf(2000, 1)
+    found = identify(made.only(*names))
+    first, two = made.ranks(found)
+    assert first >= least_first
+    assert two >= least_two
+    assert found.size.max(axis=1).mean() <= first + 0.03  # and it never says that it is surer
+
+
+@pytest.mark.parametrize("names", [BOTH, GEOMETRY], ids="+".join)
+def test_a_makers_own_stranding_is_less_sure(names: tuple[str, ...]) -> None:
+    """Where the count is in no table the area decides, and sizes of two systems lie 4 % apart."""
+    made = off_the_shelf(2000, 1, any_stranding=True)
+    first, two = made.ranks(identify(made.only(*names)))
+    assert first >= 0.75
+    assert two >= 0.90
+
+
+def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
+    made = off_the_shelf(2000, 2)
+    strands = np.asarray(made.sample.strands.value)  # type: ignore[union-attr]
+    slip = np.where(strands > 50, 0.01 * strands, 0.0)
+    counted = np.round(strands + slip * np.random.default_rng(3).normal(size=2000))
+    found = identify(replace(made.only(*BOTH), strands=Reading(value=counted, uncertainty=slip)))
+    first, two = made.ranks(found)
+    assert first >= 0.90
+    assert two >= 0.99
+
+
+def test_wire_off_the_tables_is_said_to_be() -> None:
+    """Halfway, in area, between the sizes about 9 AWG, in a stranding of no table."""
+    area_m2 = float(awg_area_m2(9))
+    off = Sample(
+        strands=Reading(value=90), strand_m=Reading(value=math.sqrt(4 * area_m2 / math.pi / 90), uncertainty=2e-6)
+    )
+    assert identify(off).size.argmax() == len(SIZES)
+
+
+# --- the metal ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("share", [0.01, 0.05])
+@pytest.mark.parametrize("metal", METAL_KEYS)
+def test_clad_aluminium_is_told_from_copper(metal: str, share: float) -> None:
+    found = identify(off_the_shelf(2000, 7, share=share, metal=metal).only(*BOTH)).group
+    copper = found[:, COPPER] > 0.5
+    assert np.mean(copper == ("copper" in metal)) >= 0.99
+
+
+def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
+    for metal, group in (("cca_15", CLAD), ("aluminium", ALUMINIUM)):
+        made = off_the_shelf(1000, 5, metal=metal)
+        assert np.mean(identify(made.sample).group.argmax(axis=1) == group) >= 0.99
+
+
+# --- the interval -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("names", [BOTH, GEOMETRY, WHOLE], ids="+".join)
+def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None:
+    """2000 wires of the shelf, spread otherwise than the model spreads them."""
+    made = off_the_shelf(2000, 6)
+    area, copper = made.covered(identify(made.only(*names)))
+    assert 0.87 <= area <= 0.93
+    assert 0.87 <= copper <= 0.93
+
+
+def test_without_geometry_it_covers_rather_more() -> None:
+    """All of the shelf's wires have a table's stranding, which the model cannot know of each."""
+    made = off_the_shelf(2000, 6)
+    area, copper = made.covered(identify(made.only(*OHM)))
+    assert 0.87 <= area <= 0.97
+    assert 0.87 <= copper <= 0.97
+
+
+@pytest.mark.parametrize("names", [BOTH, GEOMETRY, OHM, ("bare_m",), (*WEIGHED, "bare_m", *OHM)], ids="+".join)
+def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) -> None:
+    made = thought_of(2000, 6)
+    area, copper = made.covered(identify(made.only(*names)))
+    assert 0.87 <= area <= 0.93
+    assert 0.87 <= copper <= 0.93
+
+
+@pytest.mark.parametrize("names", [BOTH, OHM, GEOMETRY, WHOLE], ids="+".join)
+def test_finer_readings_never_widen_the_interval_on_average(names: tuple[str, ...]) -> None:
+    widths = []
+    for share in (0.05, 0.02, 0.01, 0.003):
+        found = identify(off_the_shelf(1000, 7, share=share).only(*names))
+        widths.append([np.log(q[:, 2] / q[:, 0]).mean() for q in (found.area_m2, found.copper_m2)])
+    assert np.all(np.diff(widths, axis=0) < 0)
+
+
+def test_another_reading_never_widens_the_interval_on_average() -> None:
+    made = thought_of(2000, 8)
+    steps = [("bare_m",), ("bare_m", *OHM), ("bare_m", *BOTH), WHOLE]
+    widths = [np.log(q[:, 2] / q[:, 0]).mean() for q in (identify(made.only(*names)).area_m2 for names in steps)]
+    assert np.all(np.diff(widths) < 0)
+
+
+# --- the posterior ------------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=40)
+@given(st.sets(st.sampled_from(["strands", "bare_m", "outer_m", "geometry", "ohm", "mass"])), st.integers(0, 99))
+def test_probabilities_sum_to_one_whatever_was_read(parts: set[str], seed: int) -> None:
+    names = {"geometry": GEOMETRY, "ohm": OHM, "mass": ("mass_kg", "mass_length_m")}
+    one = thought_of(3, seed, share=0.02)
+    outer = Reading(value=np.full(3, 0.003), uncertainty=3e-5) if "outer_m" in parts else None
+    found = identify(replace(one.only(*(name for part in parts for name in names.get(part, (part,)))), outer_m=outer))
+    assert found.probability.sum(axis=(-2, -1)) == pytest.approx(1.0, abs=1e-12)
+    assert found.grouped.sum(axis=(-2, -1)) == pytest.approx(1.0, abs=1e-12)
+    assert np.all(np.diff(found.area_m2, axis=-1) > 0)
+    assert np.all(np.diff(found.gauge, axis=-1) > 0)
+
+
+def test_before_anything_is_read_it_is_what_was_thought_likely() -> None:
+    found = identify(Sample())
+    assert dict(zip(METAL_KEYS, found.metal, strict=True)) == pytest.approx(dict(known_wires.METAL_PRIOR))
+    assert found.size[-1] == pytest.approx(known_wires.OFF_TABLE_PRIOR)
+    assert found.size[:-1] == pytest.approx((1 - known_wires.OFF_TABLE_PRIOR) / len(SIZES))
+
+
+def integrated(one: Sample, *, logarithms: bool) -> Array:
+    """Probability of each metal and size by numerical integration over area and lay, straight from the physics."""
+    ways, total = makes(), np.zeros((len(METAL_KEYS), len(SIZES) + 1))
+    value = {name: float(np.asarray(reading.value)) for name, reading in one.taken()}
+    spread = {name: float(np.asarray(reading.uncertainty)) for name, reading in one.taken()}
+
+    def likelihood(read: float, true: Array, relative: float) -> Array:
+        off = np.log(read / true) if logarithms else (read - true) / read
+        return np.exp(-0.5 * (off / relative) ** 2) / relative
+
+    for make in range(len(ways.size)):
+        wide = ways.area_spread[make]
+        count = 12_001 if wide > 1 else 401
+        a = ways.log_area[make] + np.linspace(-7 * wide, 7 * wide, count)[:, None]
+        k = ways.log_lay[make] + ways.lay_spread[make] * np.linspace(-7, 7, 81)
+        strands = ways.strands[make]
+        chance = ways.log_share[make]
+        if "strands" in value:
+            if np.isnan(strands):
+                norm = sum(1 / n for n in range(2, known_wires.MOST_STRANDS + 1))
+                share = 0.0 if value["strands"] == 1 else 1 / value["strands"] / norm
+            else:
+                share = float(strands == value["strands"])
+            if share == 0:
+                continue
+            chance = chance + math.log(share)
+        prior = np.exp(-0.5 * ((a - ways.log_area[make]) / wide) ** 2) / wide
+        prior = prior * np.exp(-0.5 * ((k - ways.log_lay[make]) / ways.lay_spread[make]) ** 2) / ways.lay_spread[make]
+        if "strand_m" in value:
+            true = np.sqrt(4 * np.exp(a) / np.pi / value["strands"])
+            prior = prior * likelihood(value["strand_m"], true, spread["strand_m"] / value["strand_m"])
+        if "bare_m" in value:
+            true = np.sqrt(4 * np.exp(a - ways.log_fill[make]) / np.pi)
+            relative = math.hypot(spread["bare_m"] / value["bare_m"], ways.fill_spread[make] / 2)
+            prior = prior * likelihood(value["bare_m"], true, relative)
+        for row, key in enumerate(METAL_KEYS):
+            metal, found = METALS[key], prior
+            resistivity_spread, density_spread = known_wires.METAL_SPREAD[key]
+            if "ohm" in value:
+                warmth = 1 + metal.per_k_20c * (value["temperature_c"] - 20)
+                net, length_m = value["ohm"] - value["lead_ohm"], value["length_m"]
+                relative = math.hypot(
+                    math.hypot(spread["ohm"], spread["lead_ohm"]) / net, spread["length_m"] / length_m,
+                    resistivity_spread, metal.per_k_20c * spread["temperature_c"] / warmth,
+                )  # fmt: skip
+                true = metal.ohm_m_20c * warmth * length_m * np.exp(k - a)
+                found = found * likelihood(net, true, relative)
+            if "mass_kg" in value:
+                relative = math.hypot(
+                    spread["mass_kg"] / value["mass_kg"],
+                    spread["mass_length_m"] / value["mass_length_m"],
+                    density_spread,
+                )
+                true = metal.kg_per_m3 * value["mass_length_m"] * np.exp(a + k)
+                found = found * likelihood(value["mass_kg"], true, relative)
+            whole = simpson(simpson(np.broadcast_to(found, (count, 81)), x=k, axis=1), x=a[:, 0])
+            total[row, ways.size[make]] += math.exp(chance) * known_wires.METAL_PRIOR[key] * whole
+    return total / total.sum()
+
+
+WARM_OHM = {
+    "ohm": Reading(value=0.0445, uncertainty=0.0003),
+    "lead_ohm": Reading(value=0.02, uncertainty=0.0002),
+    "length_m": Reading(value=1.0, uncertainty=0.004),
+    "temperature_c": Reading(value=35.0, uncertainty=2.0),
+}
+STRANDS = {"strands": Reading(value=16), "strand_m": Reading(value=0.254e-3, uncertainty=5e-6)}
+MASS = {
+    "mass_kg": Reading(value=7.4e-3, uncertainty=6e-5),
+    "mass_length_m": Reading(value=1.0, uncertainty=0.005),
+}
+ORACLE = (
+    WARM_OHM,
+    {**STRANDS, **WARM_OHM},
+    {**MASS, "bare_m": Reading(value=1.2e-3, uncertainty=3e-5)},
+    {**WARM_OHM, **MASS, "strands": Reading(value=19)},
+    {"strands": Reading(value=1), "strand_m": Reading(value=1.03e-3, uncertainty=1e-5), **WARM_OHM},
+)
+
+
+@pytest.mark.parametrize("readings", ORACLE, ids=lambda one: "+".join(one))
+def test_against_numerical_integration(readings: dict[str, Reading]) -> None:
+    one = Sample(**readings)
+    assert identify(one).probability == pytest.approx(integrated(one, logarithms=True), abs=2e-6)
+
+
+def test_readings_normal_in_themselves_come_to_the_same() -> None:
+    """A normal reading is taken for one whose logarithm is normal; at usual accuracies nobody can tell."""
+    one = Sample(**{**STRANDS, **WARM_OHM})
+    assert identify(one).grouped == pytest.approx(known_wires.IN_GROUP.T @ integrated(one, logarithms=False), abs=0.01)
+
+
+def test_many_in_one_call_are_as_each_alone() -> None:
+    made = off_the_shelf(5, 9)
+    missing = np.array([True, False, False, True, False])
+    ohm = made.sample.ohm
+    assert ohm is not None
+    mixed = replace(made.sample, ohm=Reading(value=np.where(missing, np.nan, ohm.value), uncertainty=ohm.uncertainty))
+    together = identify(mixed)
+    for i in range(5):
+        parts = {
+            name: Reading(
+                value=np.broadcast_to(one.value, 5)[i], uncertainty=np.broadcast_to(one.uncertainty, 5)[i]
+            )
+            for name, one in made.sample.taken()
+            if not (missing[i] and name == "ohm")
+        }  # fmt: skip
+        alone = identify(Sample(**parts))
+        assert alone.probability == pytest.approx(together.probability[i], abs=1e-12)
+        assert alone.area_m2 == pytest.approx(together.area_m2[i], rel=1e-5)
+        assert alone.chi_square == pytest.approx(together.chi_square[i], abs=1e-6)
+        assert alone.freedom == together.freedom[i] == 4 - 1 - missing[i]
+
+
+def test_any_shape() -> None:
+    ohm = Reading(value=np.array([[0.02], [0.05]]), uncertainty=1e-4)
+    found = identify(Sample(ohm=ohm, length_m=Reading(value=np.array([1.0, 2.0, 3.0]), uncertainty=0.003)))
+    assert found.probability.shape == (2, 3, len(METAL_KEYS), len(SIZES) + 1)
+    assert found.gauge.shape == found.thinner(("AWG", 18.0)).shape == (2, 3, 3)
+    assert found.contradictory.shape == found.as_copper_m2["resistance"].shape == (2, 3)
+
+
+# --- readings that do not agree -------------------------------------------------------------------------------------
+
+
+def test_contradiction_is_said_and_nothing_chosen() -> None:
+    better_than_copper = Sample(
+        **STRANDS, ohm=Reading(value=0.015, uncertainty=1e-4), length_m=Reading(value=1.0, uncertainty=0.003)
+    )
+    found = identify(better_than_copper)
+    assert found.contradictory
+    assert found.chance == pytest.approx(chi2.sf(found.chi_square, 1), rel=1e-9)
+    first, apart = said(found, ("AWG", 18.0))
+    assert "contradict" in first
+    assert "Nothing is chosen" in first
+    assert "disagree" in apart
+    assert not any(name in first for name in (*GROUPS, "18 AWG"))
+    steel = replace(better_than_copper, ohm=Reading(value=0.2, uncertainty=1e-3))
+    assert identify(steel).contradictory
+
+
+def test_good_readings_are_not_called_contradictory() -> None:
+    for wires in (off_the_shelf, thought_of):
+        assert identify(wires(2000, 10, share=0.02).sample).contradictory.mean() <= 0.002
+
+
+def test_one_reading_cannot_contradict() -> None:
+    found = identify(Sample(ohm=WARM_OHM["ohm"], length_m=WARM_OHM["length_m"]))
+    assert (found.freedom, found.chance, bool(found.contradictory)) == (0, 1.0, False)
+
+
+def test_disagreement_of_copper_is_chance() -> None:
+    _, beyond = identify(off_the_shelf(2000, 11, metal="copper").only(*BOTH)).disagreement()
+    assert beyond.mean() <= 0.03
+    share, beyond = identify(off_the_shelf(2000, 12, metal="cca_15").only(*BOTH)).disagreement()
+    assert beyond.mean() >= 0.99
+    assert np.median(share) == pytest.approx(1 - 1.7241 / 2.676, abs=0.02)  # ratio of resistivities in data/metals.csv
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda: identify(Sample(bare_m=Reading(value=1e-3, uncertainty=5e-4))), "finer instrument"),
+        (lambda: identify(Sample(**{**WARM_OHM, "lead_ohm": Reading(value=0.0443)})), "longer piece"),
+        (lambda: identify(Sample(**{**WARM_OHM, "lead_ohm": Reading(value=0.05)})), "leads are subtracted"),
+        (lambda: identify(Sample()).thinner(("stone", 1.0)), "AWG or mm2"),
+    ],
+)
+def test_refused(make: Any, words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        make()
+
+
+def test_the_thin_wall_is_that_of_heat() -> None:
+    wire = awg(16)
+    (outer_m,) = insulated([wire], INSULATIONS["pvc_80"]).outer_m
+    core_m = wire.diameter_m
+    assert outer_m == pytest.approx(core_m + 2 * (WALL_M + WALL_SHARE * core_m), rel=1e-12)
+    log_area, variance = through_wall(np.array([outer_m]), np.zeros(1))
+    assert abs(2 * math.log(core_m) + math.log(math.pi / 4) - log_area[0]) < 2 * math.sqrt(variance[0])

@@ -1,0 +1,100 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.support.ngspice import run
+from wirecalc.circuits.relay import LEAST_SUPPLY_V, USUAL_12V, Relay, pull
+from wirecalc.errors import InputError
+
+fixed = settings(derandomize=True, deadline=None)
+
+IEC_60028 = "IEC 60028, copper: 0.00393 per K at 20 degC (read, see data/metals.csv)"
+CELSIUS, OHMS, VOLTS = st.floats(-40, 200), st.floats(0, 100), st.floats(1, 30)
+
+
+@pytest.mark.parametrize(
+    ("coil_c", "factor", "source"),
+    [(20, 1.0, IEC_60028), (105, 1.33405, IEC_60028), (-40, 0.7642, IEC_60028)],
+)
+def test_a_hot_coil_needs_more_voltage_for_the_same_current(coil_c, factor, source):
+    found = pull(USUAL_12V, 0, coil_c)
+    assert found.pull_in_v == pytest.approx(8 * factor, rel=1e-12), source
+    assert found.drop_out_v == pytest.approx(1.2 * factor, rel=1e-12), source
+    assert found.coil_ohm == pytest.approx(90 * factor, rel=1e-12), source
+    assert found.pull_in_v / found.coil_ohm == pytest.approx(8 / 90, rel=1e-12)
+
+
+def test_coil_through_its_run_against_ngspice():
+    hot_ohm = 90 * (1 + 0.00393 * 65)
+    spice = run(f"V1 a 0 10.5\nR1 a b 4\nR2 b 0 {hot_ohm!r}", "op", ["v(b)", "i(v1)"])
+    found = pull(USUAL_12V, 4.0, 85)
+    assert found.coil_v == pytest.approx(spice["v(b)"][0], rel=1e-9)
+    assert found.current_a == pytest.approx(-spice["i(v1)"][0], rel=1e-9)
+    assert found.margin_v == pytest.approx(found.coil_v - found.pull_in_v, rel=1e-12)
+
+
+def test_verdict_cold_hot_and_at_the_end_of_a_thin_lead():
+    found = pull(USUAL_12V, [[0.5], [40]], [20, 105])  # at the least supply voltage of code D
+    assert LEAST_SUPPLY_V == 10.5
+    assert found.pulls_in.tolist() == [[True, False], [False, False]]
+    assert np.array_equal(found.pulls_in, found.margin_v >= 0)
+
+
+def test_a_lead_that_keeps_a_voltage_may_hold_the_relay():
+    assert pull(USUAL_12V, 0, 20, off_v=[0, 1.2, 1.3]).lets_go.tolist() == [True, True, False]
+    # cold is the worst case for letting go: less voltage holds the same current
+    assert pull(USUAL_12V, 0, [-40, 20], off_v=1.1).lets_go.tolist() == [False, True]
+
+
+@fixed
+@given(CELSIUS, CELSIUS, OHMS)
+def test_a_hotter_relay_never_pulls_in_at_a_lower_voltage(one_c, other_c, wire_ohm):
+    found = pull(USUAL_12V, wire_ohm, sorted([one_c, other_c]))
+    assert found.pull_in_v[0] <= found.pull_in_v[1]
+    assert found.least_supply_v[0] <= found.least_supply_v[1]
+
+
+@fixed
+@given(CELSIUS, OHMS, st.floats(0.01, 100), VOLTS)
+def test_more_resistance_never_raises_the_voltage_at_the_coil(coil_c, wire_ohm, more_ohm, supply_v):
+    found = pull(USUAL_12V, [wire_ohm, wire_ohm + more_ohm], coil_c, supply_v=supply_v)
+    assert found.coil_v[1] < found.coil_v[0]
+    assert found.least_supply_v[1] > found.least_supply_v[0]
+
+
+@fixed
+@given(CELSIUS, OHMS, VOLTS)
+def test_power_balance(coil_c, wire_ohm, supply_v):
+    found = pull(USUAL_12V, wire_ohm, coil_c, supply_v=supply_v)
+    out_w, wire_w = supply_v * found.current_a, found.current_a**2 * wire_ohm
+    assert out_w == pytest.approx(found.coil_v**2 / found.coil_ohm + wire_w, rel=1e-12)
+
+
+@fixed
+@given(CELSIUS, OHMS)
+def test_just_pulls_in_at_the_least_supply_voltage(coil_c, wire_ohm):
+    least_v = pull(USUAL_12V, wire_ohm, coil_c).least_supply_v
+    found = pull(USUAL_12V, wire_ohm, coil_c, supply_v=least_v * np.array([0.999, 1.001]))
+    assert found.pulls_in.tolist() == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("call", "field"),
+    [
+        (lambda: Relay(coil_ohm=0, pull_in_v=8, drop_out_v=1), "Coil resistance"),
+        (lambda: Relay(coil_ohm=90, pull_in_v=0, drop_out_v=1), "Pull-in voltage"),
+        (lambda: Relay(coil_ohm=90, pull_in_v=8, drop_out_v=0), "Drop-out voltage"),
+        (lambda: Relay(coil_ohm=90, pull_in_v=8, drop_out_v=8), "Drop-out voltage"),
+        (lambda: pull(USUAL_12V, -1, 20), "Wire resistance"),
+        (lambda: pull(USUAL_12V, 1, 500), "Conductor temperature"),
+        (lambda: pull(USUAL_12V, 1, 20, supply_v=0), "Supply voltage"),
+        (lambda: pull(USUAL_12V, 1, 20, off_v=np.nan), "Voltage when off"),
+    ],
+)
+def test_unusable_values_are_refused(call, field):
+    with pytest.raises(InputError) as caught:
+        call()
+    assert caught.value.field == field

@@ -1,0 +1,257 @@
+"""Practice problems: answers accepted, mistakes known by their number, nothing insane, solutions that add up."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import pytest
+
+from tests.wirecalc.workings.test_measures import FOUR_DIGITS, arithmetic
+from wirecalc import units
+from wirecalc.errors import InputError
+from wirecalc.practice.kinds import KINDS, problem, sheet
+from wirecalc.practice.problem import DrawnProblem, Mistake, ProblemKind, make
+
+SEEDS = range(1, 501)
+ALL = sorted(KINDS)
+# What an installer would call possible, by kind; in SI units, gauges as their number.
+SANE = {
+    "loop": (0.01, 1), "diameter": (0.01, 5), "parallel": (0.01, 1), "unlike": (0.01, 1), "temperature": (0.01, 1.5),
+    "drop": (0.05, 5), "decibels": (0.4, 2), "power": (30, 290), "damping": (3, 150), "coils": (0.1, 64),
+    "smallest": (8, 20), "plot": (0.05, 3), "fuse": (2, 40), "relay": (6.5, 16), "budget": (0.02, 0.7),
+    "lead": (0.002, 0.6), "treble": (40e3, 2e6), "strip": (0.1, 6), "label": (4, 24), "strands": (4, 24),
+}  # fmt: skip
+
+
+def words_a_sentence(text: str) -> float:
+    sentences = [part for part in re.split(r"[.?!:;]\s", text + " ") if part.strip()]
+    return len(text.split()) / len(sentences)
+
+
+def test_there_are_all_the_kinds_that_a_new_installer_needs() -> None:
+    assert len(KINDS) >= 14
+    asked = {"loop", "drop", "decibels", "power", "parallel", "temperature", "damping", "coils", "smallest", "fuse"}
+    assert asked | {"relay", "budget", "strip", "plot", "label"} <= set(KINDS)
+    assert len({kind.title for kind in KINDS.values()}) == len(KINDS)
+
+
+@pytest.mark.parametrize("key", ALL)
+def test_500_seeds(key: str) -> None:
+    low, high = SANE[key]
+    seen = set()
+    for seed in SEEDS:
+        one = problem(key, seed)
+        answer = one.drawn.answer
+        assert low <= answer <= high, (seed, answer)
+        right = one.mark(one.shown(answer))
+        assert right.right, (seed, one.shown(answer))
+        assert right.mistake is None
+        assert len(one.drawn.mistakes) >= 2
+        for mistake in one.drawn.mistakes:
+            found = one.mark(one.shown(mistake.value))
+            assert not found.right, (seed, mistake)
+            assert found.mistake == mistake, (seed, mistake)
+            assert found.said == mistake.hint
+        seen.add(one.drawn.text)
+    assert len(seen) > 150  # fresh numbers: hardly any problem comes twice
+
+
+@pytest.mark.parametrize("key", ALL)
+def test_a_seed_makes_the_same_problem_again(key: str) -> None:
+    first, again, other = problem(key, 77), problem(key, 77), problem(key, 78)
+    assert (first.drawn.text, first.drawn.answer) == (again.drawn.text, again.drawn.answer)
+    assert first.drawn.mistakes == again.drawn.mistakes
+    assert first.drawn.text != other.drawn.text
+
+
+@pytest.mark.parametrize("key", ALL)
+@pytest.mark.parametrize("seed", range(1, 13))
+def test_the_worked_solution_leads_to_the_answer(key: str, seed: int) -> None:
+    one = problem(key, seed)
+    works = one.drawn.work()
+    if one.kind.quantity is not None:
+        assert works[-1].steps[-1].value == pytest.approx(one.drawn.answer, rel=1e-9)
+    for work in works:
+        assert work.value == work.steps[-1].value
+        for step in work.steps:
+            assert step.source or not step.symbol, step
+            if step.filled:
+                assert arithmetic(step.filled) == pytest.approx(step.value, rel=FOUR_DIGITS), step
+        for given in (each for step in work.steps for each in step.inputs):
+            assert given.origin, given
+
+
+def test_the_worked_solution_of_a_size_shows_why_it_and_not_the_thinner_one() -> None:
+    for seed in range(1, 20):
+        one = problem("smallest", seed)
+        bound = float(re.search(r"at most ([\d.]+) dB", one.drawn.text)[1])  # type: ignore[index]
+        thinner, right = one.drawn.work()
+        assert right.value <= bound < thinner.value
+
+
+def test_a_wrong_label_is_found_by_the_sample() -> None:
+    for key, measure in (("label", "ohm_per_m"), ("strands", "area_mm2")):
+        for seed in range(1, 40):
+            one = problem(key, seed)
+            marked, true, sample = one.drawn.work()
+            assert sample.measure == measure
+            assert sample.value == pytest.approx(true.value, rel=0.04)
+            assert abs(math.log(sample.value / marked.value)) > 0.3  # two gauges are a factor of 1.59
+
+
+# By hand with a pocket calculator from the text alone, as its reader does it.
+BY_HAND = [
+    ("loop", r"\((?P<r>[\d.]+) mΩ.*run is (?P<ft>\d+) ft", lambda n: 2 * n["ft"] * 0.3048 * n["r"] / 1e3),
+    ("diameter", r"reads (?P<d>[\d.]+) mm.*is (?P<L>\d+) m long",
+     lambda n: 0.01724 * n["L"] / (math.pi / 4 * n["d"] ** 2)),
+    ("parallel", r"\((?P<r>[\d.]+) mΩ.*join (?P<n>\d) of.*run is (?P<L>\d+) m",
+     lambda n: 2 * n["L"] * n["r"] / 1e3 / n["n"]),
+    ("unlike", r"\((?P<a>[\d.]+) mΩ.*\((?P<b>[\d.]+) mΩ.*are (?P<L>\d+) m",
+     lambda n: 2 * n["L"] / 1e3 / (1 / n["a"] + 1 / n["b"])),
+    ("temperature", r"\((?P<r>[\d.]+) mΩ.*runs (?P<L>\d+) m.*at (?P<T>\d+) °C\. Copper",
+     lambda n: 2 * n["L"] * n["r"] / 1e3 * (1 + 0.00393 * (n["T"] - 20))),
+    ("drop", r"draws (?P<I>\d+) A.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m long",
+     lambda n: n["I"] * 2 * n["L"] * n["r"] / 1e3),
+    ("decibels", r"(?P<Z>\d+) Ω speaker.*measures (?P<w>\d+) mΩ",
+     lambda n: 20 * math.log10((n["Z"] + n["w"] / 1e3) / n["Z"])),
+    ("power", r"gives (?P<P>\d+) W to a (?P<Z>\d+) Ω.*loop of (?P<w>\d+) mΩ",
+     lambda n: n["P"] * (n["Z"] / (n["Z"] + n["w"] / 1e3)) ** 2),
+    ("damping", r"factor of (?P<D>\d+) at (?P<Z>\d+) Ω.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m one way",
+     lambda n: n["Z"] / (n["Z"] / n["D"] + 2 * n["L"] * n["r"] / 1e3)),
+    ("relay",
+     r"coil of (?P<R>\d+) Ω.*in at (?P<V>[\d.]+) V.*at (?P<T>\d+) °C\. A pair.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m one",
+     lambda n: n["V"] * (1 + 0.00393 * (n["T"] - 20)) + n["V"] / n["R"] * 2 * n["L"] * n["r"] / 1e3),
+    ("treble", r"impedance of (?P<s>[\d.]+) kΩ.*input of (?P<i>\d+) kΩ.*is (?P<L>\d+) m of.*, (?P<c>\d+) pF",
+     lambda n: (1 / n["s"] + 1 / n["i"]) / 1e3 / (2 * math.pi * n["L"] * n["c"] * 1e-12)),
+    ("budget", r"give (?P<m>\d+) mA.*wakes (?P<n>\d) amplifiers of (?P<a>\d+) mA.*processor of (?P<b>\d+) mA",
+     lambda n: (n["m"] - n["n"] * n["a"] - n["b"]) / 1e3),
+    ("lead",
+     r"\((?P<r>[\d.]+) mΩ.*After (?P<x>\d+) m.*amplifier of (?P<a>\d+) mA.*on for (?P<y>\d+) m.*of (?P<b>\d+) mA",
+     lambda n: n["r"] / 1e6 * (n["x"] * (n["a"] + n["b"]) + n["y"] * n["b"])),
+    ("strip",
+     r"strip of (?P<s>\d+) m.*draws (?P<i>[\d.]+) A.*have (?P<q>\d+) mΩ.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m one",
+     lambda n: n["s"] * n["i"] * (2 * n["L"] * n["r"] + n["q"] * n["s"] / 2) / 1e3),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "numbers", "sum_"), BY_HAND, ids=[row[0] for row in BY_HAND])
+def test_the_text_has_all_that_the_answer_needs(key: str, numbers: str, sum_) -> None:  # type: ignore[no-untyped-def]
+    for seed in range(1, 60):
+        one = problem(key, seed)
+        found = re.search(numbers, one.drawn.text)
+        assert found, one.drawn.text
+        by_hand = sum_({name: float(text) for name, text in found.groupdict().items()})
+        assert by_hand == pytest.approx(one.drawn.answer, rel=0.6 * one.kind.tolerance), one.drawn.text
+
+
+def test_coils_by_hand() -> None:
+    for seed in range(1, 60):
+        text = problem("coils", seed).drawn.text
+        coil, inner, count, outer = re.search(  # type: ignore[union-attr]
+            r"coils of (\d+) Ω.*wired in (\w+)\. Then all (\d) subwoofers are wired in (\w+)", text
+        ).groups()
+        one = float(coil) * {"series": 2, "parallel": 0.5}[inner]
+        by_hand = one * {"series": float(count), "parallel": 1 / float(count)}[outer]
+        assert problem("coils", seed).drawn.answer == pytest.approx(by_hand)
+
+
+def test_the_plot_holds_the_answer() -> None:
+    one = problem("plot", 5)
+    curves = one.drawn.curves
+    assert curves is not None
+    at, size = re.search(r"run of ([\d.]+) m, one way, with (\d+ AWG)", one.drawn.text).groups()  # type: ignore[union-attr]
+    line = dict(curves.lines)[size]
+    assert sorted(line) == list(line)
+    below = int((curves.x <= float(at)).sum()) - 1
+    assert line[below] <= one.drawn.answer * (1 + 1e-9) <= line[below + 1]
+    assert len(curves.lines) == 4
+
+
+@pytest.mark.parametrize("typed", ["0.31 ohm", "310 mΩ", "310 mohm", "0,31 Ω", ".31 ohms", "0.314 Ω"])
+def test_an_answer_is_read_in_any_of_its_units(typed: str) -> None:
+    draw = DrawnProblem(text="", answer=0.31, mistakes=(), work=tuple)
+    kind = ProblemKind(
+        key="x", title="x", quantity=units.RESISTANCE, low=0, high=1, draw=lambda _: draw, nudge="Think."
+    )
+    assert make(kind, 1).mark(typed).right
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [("0.31", "no unit"), ("310 V", "voltage"), ("", "Nothing"), ("<b>", "no number"), ("9**9 ohm", "cannot be used")],
+)
+def test_what_cannot_be_read_is_no_try(typed: str, said: str) -> None:
+    with pytest.raises(InputError, match="Your answer") as fault:
+        problem("loop", 1).mark(typed)
+    assert said in str(fault.value)
+
+
+def test_a_size_may_be_written_in_any_way_but_not_as_an_area() -> None:
+    one = problem("smallest", 3)
+    gauge = f"{one.drawn.answer:g}"
+    assert all(one.mark(typed).right for typed in (gauge, f"{gauge} AWG", f"#{gauge}", f"{gauge} ga"))
+    with pytest.raises(InputError, match="AWG"):
+        one.mark("4 mm2")
+    wrong = one.mark("4/0")
+    assert not wrong.right
+    assert wrong.said == one.kind.nudge
+
+
+def test_hints_for_what_is_no_known_mistake() -> None:
+    one = problem("drop", 4)
+    answer = one.drawn.answer
+    for typed, word in ((answer * 1000, "thousand"), (answer / 1000, "thousand"), (answer * 1.05, "close")):
+        assert word in one.mark(f"{typed:.6f} V").said
+    assert one.mark("40 V").said == one.kind.nudge
+    assert one.mark(f"-{answer:.4f} V").said == one.kind.nudge
+
+
+@pytest.mark.parametrize("seed", [0, -1, 1.5, 1_000_000, math.nan])
+def test_a_seed_out_of_range_is_refused(seed: float) -> None:
+    with pytest.raises(InputError, match="Number of the problem"):
+        problem("loop", seed)  # type: ignore[arg-type]
+
+
+def test_unknown_kind() -> None:
+    with pytest.raises(InputError, match="nothing"):
+        problem("nothing", 1)
+
+
+def test_a_kind_that_only_makes_unclear_problems_is_a_fault_of_ours() -> None:
+    same = DrawnProblem(text="", answer=1.0, mistakes=(Mistake(key="a", value=1.01, hint=""),), work=tuple)
+    kind = ProblemKind(key="x", title="x", quantity=units.VOLTAGE, low=0, high=2, draw=lambda _: same, nudge="")
+    with pytest.raises(RuntimeError, match="no clear problem"):
+        make(kind, 1)
+
+
+def test_a_sheet_is_the_same_for_a_class() -> None:
+    kinds = ["loop", "fuse", "plot"]
+    first, again, other = (sheet(seed, kinds, 7) for seed in (41, 41, 42))
+    assert [one.drawn.text for one in first] == [one.drawn.text for one in again]
+    assert [one.drawn.text for one in first] != [one.drawn.text for one in other]
+    assert [one.kind.key for one in first] == ["loop", "fuse", "plot", "loop", "fuse", "plot", "loop"]
+    assert [one.drawn.text for one in sheet(41, kinds, 4)] == [one.drawn.text for one in first[:4]]
+
+
+@pytest.mark.parametrize(
+    ("seed", "kinds", "count", "said"),
+    [
+        (0, ["loop"], 3, "sheet"),
+        (1, [], 3, "Kinds"),
+        (1, ["loop"], 0, "problems"),
+        (1, ["loop"], 61, "60"),
+        (1, ["x"], 1, "x"),
+    ],
+)
+def test_a_sheet_that_cannot_be_made(seed: int, kinds: list[str], count: int, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        sheet(seed, kinds, count)
+
+
+def test_sentences_are_short() -> None:
+    for key in ALL:
+        one = problem(key, 9)
+        assert words_a_sentence(one.drawn.text) < 20, key
+        assert words_a_sentence(" ".join(each.hint for each in one.drawn.mistakes)) < 20, key
+        assert words_a_sentence(one.kind.nudge) < 20, key

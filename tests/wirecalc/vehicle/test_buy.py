@@ -1,0 +1,196 @@
+"""The buy list adds up: every run cut once with its slack, ends for every conductor, a cost only of given prices."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from wirecalc.cutting.pieces import Spool
+from wirecalc.errors import InputError
+from wirecalc.vehicle.buy import SERVICE_LOOP_M, SLACK, BuyList, Pull, buy, price_list, read_prices, spool_item
+
+# an invented job
+FEED = Pull(
+    name="sub feed", wire="4 AWG copper", colour="red", length_m=5.0, ends=("ring M8", "fork M5"), fuse="large blade",
+    fuse_a=60.0,
+)  # fmt: skip
+GROUND = Pull(name="sub ground", wire="4 AWG copper", colour="black", length_m=0.6, ends=("ring M8", "fork M5"))
+LEFT = Pull(name="left door", wire="16 AWG copper", length_m=4.0, conductors=2, ends=("", "blade 6.3 mm"))
+RIGHT = Pull(name="right door", wire="16 AWG copper", length_m=5.0, conductors=2, ends=("", "blade 6.3 mm"))
+CABLE = Pull(
+    name="dash to boot",
+    wire="nine-conductor speaker cable",
+    length_m=5.5,
+    cores=9,
+    size="18 AWG",
+    ends=("splice", "pin"),
+)
+JOB = [FEED, GROUND, LEFT, RIGHT, CABLE]
+SPOOLS = {"": [Spool(length_m=10.0), Spool(length_m=30.0)], FEED.item: [Spool(length_m=10.0)]}
+
+
+def count(found: BuyList, item: str) -> int:
+    return int(found.items.loc[found.items["item"] == item, "count"].sum())
+
+
+def test_a_job_worked_by_hand() -> None:
+    found = buy(JOB, SPOOLS, slack=0.1, service_loop_m=0.2)
+    pieces = found.pieces.set_index("run")
+    assert pieces.loc["left door", "length_m"] == pytest.approx(4.0 * 1.1 + 2 * 0.2)
+    assert pieces.loc["sub feed", "length_m"] == pytest.approx(5.9)
+    assert list(found.pieces["count"]) == [1, 1, 2, 2, 1]
+    # doors: 2 × 4.8 + 2 × 5.9 = 21.4 m: one 30 m spool or three of 10 m
+    expected = {
+        "4 AWG copper, red, 10 m spool": 1,
+        "4 AWG copper, black, 10 m spool": 1,
+        "16 AWG copper, 30 m spool": 1,
+        "nine-conductor speaker cable, 10 m spool": 1,
+        "ring M8, for 4 AWG copper": 2,
+        "fork M5, for 4 AWG copper": 2,
+        "blade 6.3 mm, for 16 AWG copper": 4,
+        "splice, for 18 AWG": 9,
+        "pin, for 18 AWG": 9,
+        "large blade fuse, 60 A": 1,
+        "large blade fuse holder, for 4 AWG copper": 1,
+    }
+    assert dict(zip(found.items["item"], found.items["count"], strict=True)) == expected
+    assert list(dict.fromkeys(found.items["kind"])) == ["wire", "end", "fuse", "fuse holder"]
+    doors = found.items.set_index("item").loc["blade 6.3 mm, for 16 AWG copper", "for"]
+    assert doors == "left door, right door"
+
+
+def test_cut_list_holds_every_piece() -> None:
+    found = buy(JOB, SPOOLS)
+    cuts = found.cut_list()
+    assert list(cuts.columns)[:2] == ["wire", "spool"]
+    for row in found.pieces.to_dict("records"):
+        own = cuts[(cuts["wire"] == row["wire"]) & (cuts["piece"] == row["run"])]
+        assert len(own) == row["count"]
+        assert np.allclose(own["length_m"], row["length_m"])
+        assert row["length_m"] >= row["way_m"] * (1 + SLACK) + 2 * SERVICE_LOOP_M - 1e-9
+    assert (
+        found.in_words()[0] == "4 AWG copper, red: 1 spool, 10 m, of which 4.2 m are left. No plan needs less length."
+    )
+    assert len(found.in_words()) == len(found.cuts) == 4
+
+
+def test_no_prices_no_cost() -> None:
+    for prices in (None, {}):
+        found = buy(JOB, SPOOLS, prices=prices)
+        assert list(found.items.columns) == ["kind", "item", "count", "for"]
+        assert found.total is None
+        assert found.unpriced == ()
+        assert not any("ost" in said for said in found.in_words())
+
+
+def test_cost_of_what_has_a_price_and_the_rest_named() -> None:
+    prices = {"16 AWG copper, 10 m spool": 4.0, "16 AWG copper, 30 m spool": 15.0, "ring M8, for 4 AWG copper": 1.25}
+    found = buy(JOB, SPOOLS, prices=prices)
+    # 4.7 + 4.7, 5.8, 5.8: three spools of 10 m, cheaper than one of 30 m
+    assert count(found, "16 AWG copper, 10 m spool") == 3
+    assert count(found, "16 AWG copper, 30 m spool") == 0
+    assert found.total == pytest.approx(3 * 4.0 + 2 * 1.25)
+    assert set(found.unpriced) == set(found.items["item"]) - set(prices)
+    assert "Cost: 14.50, without 4 AWG copper, red, 10 m spool" in found.in_words()[-1]
+    all_priced = buy([LEFT], SPOOLS, prices={**prices, "blade 6.3 mm, for 16 AWG copper": 0.1})
+    assert all_priced.in_words()[-1] == "Cost: 4.20."
+
+
+def test_what_lies_on_the_shelf_is_used_first() -> None:
+    shelf = Spool(length_m=10.0, count=1, price=0.0, name="on the shelf")
+    found = buy([LEFT], [Spool(length_m=30.0, price=15.0), shelf])
+    assert count(found, "16 AWG copper, 10 m spool (on the shelf)") == 1
+    assert spool_item(LEFT.item, shelf) == "16 AWG copper, 10 m spool (on the shelf)"
+    assert found.total == 0.0
+    assert found.unpriced == ("blade 6.3 mm, for 16 AWG copper",)
+
+
+def test_a_price_list_goes_round() -> None:
+    blank = price_list(buy(JOB, SPOOLS)).decode("utf-8-sig")
+    assert read_prices(blank) == {}
+    items = [line.rpartition(",")[0].strip('"') for line in blank.splitlines()[1:]]
+    assert "16 AWG copper, 10 m spool" in items  # not taken, but could be
+    filled = "item,price\n" + "".join(f'"{item}",{place + 0.5}\n' for place, item in enumerate(items))
+    prices = read_prices(filled)
+    assert list(prices) == items
+    found = buy(JOB, SPOOLS, prices=prices)
+    assert found.unpriced == ()
+    assert found.total == pytest.approx(sum(prices[item] * count(found, item) for item in found.items["item"]))
+    again = read_prices(price_list(found).decode("utf-8-sig"))
+    assert again == {item: prices[item] for item in found.items["item"]}
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("", "nothing"),
+        ("name,price\nx,1\n", "the columns item and price"),
+        ("item,price\na,1\nb,cheap\nc,-1\nd,nan\n", r"row 3: cheap; row 4: -1; row 5: nan"),
+        ("item,price\na,1\na,2\n", "row 3: 2 for a, before it was 1"),
+        ("item,price\na,1,2,3\nb,1,2,3,4,5\n", "row 2: 4 columns; row 3: 6 columns"),
+    ],
+)
+def test_a_price_list_that_cannot_be_read(text: str, told: str) -> None:
+    with pytest.raises(InputError, match=told):
+        read_prices(text)
+
+
+def test_spaces_empty_prices_and_short_rows_are_no_fault() -> None:
+    assert read_prices("Item , PRICE\n a , 1.5 \nb,\nc\na,1.5\n") == {"a": 1.5}
+
+
+PULLS = st.lists(
+    st.builds(
+        Pull,
+        name=st.sampled_from(["door", "boot", "dash", "roof"]),
+        wire=st.sampled_from(["12 AWG copper", "2.5 mm² copper"]),
+        length_m=st.floats(0.2, 8.0),
+        conductors=st.integers(1, 3),
+        ends=st.sampled_from([("", ""), ("ring M6", ""), ("ring M6", "ring M6")]),
+    ),
+    min_size=1,
+    max_size=6,
+)
+
+
+@given(PULLS, st.floats(0, 0.5), st.floats(0, 0.5))
+@settings(max_examples=40, deadline=None, derandomize=True)
+def test_nothing_is_short_and_nothing_forgotten(pulls: list[Pull], slack: float, loop_m: float) -> None:
+    found = buy(pulls, [Spool(length_m=15.0), Spool(length_m=25.0)], slack=slack, service_loop_m=loop_m)
+    needed = sum(pull.conductors * (pull.length_m * (1 + slack) + 2 * loop_m) for pull in pulls)
+    lengths = found.cut_list()["length_m"]
+    assert len(lengths) == sum(pull.conductors for pull in pulls)
+    assert needed - 1e-6 <= lengths.sum() <= needed + 0.001 * len(lengths) + 1e-6
+    bought = sum(plan.bought_m for plan in found.cuts.values())
+    assert bought >= lengths.sum() - 1e-6
+    ends = found.items.loc[found.items["kind"] == "end", "count"].sum()
+    assert ends == sum(pull.conductors * sum(map(bool, pull.ends)) for pull in pulls)
+    more = buy(pulls, [Spool(length_m=15.0), Spool(length_m=25.0)], slack=slack + 0.1, service_loop_m=loop_m)
+    assert sum(plan.bought_m for plan in more.cuts.values()) >= bought
+
+
+@pytest.mark.parametrize(
+    ("make", "told"),
+    [
+        (lambda: buy([], SPOOLS), "Runs to pull"),
+        (lambda: buy(JOB, SPOOLS, slack=10), "0.1 is ten per cent"),
+        (lambda: buy(JOB, SPOOLS, service_loop_m=-1), "Service loop"),
+        (lambda: buy(JOB, SPOOLS, prices={"x": math.nan}), "Price of “x”"),
+        (lambda: buy(JOB, {FEED.item: [Spool(length_m=9.0)]}), "none of “4 AWG copper, black”"),
+        (lambda: buy(JOB, [Spool(length_m=5.0)]), "“sub feed”.*up to 5 m"),
+        (lambda: Pull(name=" ", wire="x", length_m=1.0), "Name of a run"),
+        (lambda: Pull(name="x", wire="", length_m=1.0), "Wire"),
+        (lambda: Pull(name="x", wire="x", length_m=0.0), "Length of “x”"),
+        (lambda: Pull(name="x", wire="x", length_m=1.0, conductors=0), "Conductors of “x”"),
+        (lambda: Pull(name="x", wire="x", length_m=1.0, cores=1.5), "a whole number"),  # type: ignore[arg-type]
+        (lambda: Pull(name="x", wire="x", length_m=1.0, fuse="blade"), "a kind with its rating"),
+        (lambda: Pull(name="x", wire="x", length_m=1.0, fuse_a=10.0), "a kind with its rating"),
+    ],
+)
+def test_what_cannot_be_bought(make: object, told: str) -> None:
+    with pytest.raises(InputError, match=told):
+        make()  # type: ignore[operator]

@@ -1,0 +1,119 @@
+"""Cables of several conductors in a plan, and the plan as a list of pulls: against the plan's own limits."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from wirecalc.cutting.pieces import Spool
+from wirecalc.errors import InputError
+from wirecalc.units import read_size
+from wirecalc.vehicle.buy import buy
+from wirecalc.vehicle.cable import allocated, asked, bundled
+from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.pulls import BLADE_A, TAIL_M, pulls
+from wirecalc.vehicle.text import vehicle_of
+from wirecalc.wire.cable_types import CABLES
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    return choose(vehicle_of(demo())).plan
+
+
+def test_the_plan_names_its_cables(plan: Plan) -> None:
+    assert {name: {one.wire.name for one in some} for name, some in bundled(plan).items()} == {
+        "left door cable": {"Left door light feed", "Left front door run"},
+        "boot cable": {"Turn-on lead", "Left dash run", "Right dash run"},
+    }
+    with pytest.raises(InputError, match="left door cable"):
+        allocated(plan, "roof cable")
+
+
+def test_what_no_feed_can_deliver_has_no_cable(plan: Plan) -> None:
+    feed = plan.vehicle.wire("Main feed")
+    thin = replace(feed, size=("AWG", 24.0), length_m=20.0)
+    wires = tuple(thin if one is feed else one for one in plan.vehicle.wires)
+    with pytest.raises(InputError, match="Mend the feeds"):
+        allocated(solve(replace(plan.vehicle, wires=wires)), "boot cable")
+
+
+@pytest.mark.parametrize("key", ["speaker_9", "speaker_4"])
+@pytest.mark.parametrize("name", ["left door cable", "boot cable"])
+def test_a_conductor_is_judged_as_the_plan_would_judge_it(plan: Plan, name: str, key: str) -> None:
+    cable = CABLES[key]
+    core = cable.cores[0].conductor
+    for circuit, one in zip(asked(plan, bundled(plan)[name], cable), bundled(plan)[name], strict=True):
+        for parallel in (1, 2):
+            meets, said = circuit.judge(core, parallel)
+            wire = replace(
+                one.wire, size=read_size(core.label), parallel=parallel, metal="copper", stranding="stranded",
+                insulation=cable.insulation.key,
+            )  # fmt: skip
+            wires = tuple(wire if each.name == wire.name else each for each in plan.vehicle.wires)
+            again = solve(replace(plan.vehicle, wires=wires)).circuit(wire.name)
+            assert meets == again.meets
+            assert said.startswith("keeps every limit") if meets else said == "; ".join(again.broken)
+        assert circuit.needs == ("pair" if plan.vehicle.ways(one.wire) == 2 else "single")
+
+
+def test_what_suits_best_is_found(plan: Plan) -> None:
+    best = allocated(plan, "boot cable")
+    assert best.cable.key == "speaker_9"
+    uses = {use.circuit.name: [core.name for _, core in use.cores] for use in best.uses}
+    assert uses["Turn-on lead"] == ["blue"]  # the trade's colour for it
+    assert len(uses["Right dash run"]) == 4  # two pairs, as one is too thin
+    kept = allocated(plan, "boot cable", spare=4)
+    assert len(kept.spare) >= 4
+    assert [use.circuit.name for use in kept.uses if not use.carried]
+    assert all(use.reason for use in kept.uses)
+
+
+def test_a_named_loudspeaker_gets_its_colours(plan: Plan) -> None:
+    own = {circuit.name: circuit.channel for circuit in asked(plan, plan.circuits, CABLES["speaker_9"])}
+    assert own["Left front door run"] == "front left"
+    assert own["Right rear door run"] == "rear right"
+    assert own["Left dash run"] == ""
+    assert own["Turn-on lead"] == "remote turn-on"
+
+
+def test_every_wire_is_pulled_once(plan: Plan) -> None:
+    alone = pulls(plan)
+    assert [pull.name for pull in alone] == [one.wire.name for one in plan.circuits]
+    for pull, one in zip(alone, plan.circuits, strict=True):
+        assert pull.length_m == one.wire.length_m
+        assert pull.conductors == plan.vehicle.ways(one.wire) * one.wire.parallel
+        assert (pull.fuse_a or 0) == one.measures.get("fuse_a", 0)
+        assert pull.fuse == ("" if pull.fuse_a is None else "blade" if pull.fuse_a <= BLADE_A else "bolt-down")
+
+
+def test_a_cable_takes_the_place_of_its_wires(plan: Plan) -> None:
+    found = pulls(plan, [(name, allocated(plan, name)) for name in bundled(plan)])
+    by_name = {pull.name: pull for pull in found}
+    assert by_name["boot cable"].length_m == max(one.wire.length_m for one in bundled(plan)["boot cable"])
+    assert by_name["boot cable"].cores == 9
+    assert "Left dash run" not in by_name
+    tail = by_name["Left door light feed, tail with its fuse"]  # the fuse is before the cable begins
+    assert (tail.length_m, tail.fuse_a) == (TAIL_M, plan.circuit("Left door light feed").measures["fuse_a"])
+    fuses = sum(pull.fuse_a is not None for pull in found)
+    assert fuses == sum("fuse_a" in one.measures for one in plan.circuits)
+    assert buy(found, [Spool(length_m=25.0)], seconds=0.2).items["count"].sum() > 50
+
+
+def test_nothing_carried_means_no_cable(plan: Plan) -> None:
+    none = allocated(plan, "boot cable", CABLES["trailer_7"])
+    carried = {use.circuit.name for use in none.uses if use.carried}
+    names = [pull.name for pull in pulls(plan, [("boot cable", none)])]
+    assert ("boot cable" in names) == bool(carried)
+    assert {"Left dash run", "Right dash run"} - carried <= set(names)
+
+
+def test_each_conductor_in_parallel_has_its_fuse(plan: Plan) -> None:
+    feed = plan.vehicle.wire("Main feed")
+    wires = tuple(replace(feed, parallel=2) if one is feed else one for one in plan.vehicle.wires)
+    found = [pull for pull in pulls(solve(replace(plan.vehicle, wires=wires))) if pull.name == "Main feed"]
+    assert [pull.conductors for pull in found] == [1, 1]
+    assert len({pull.fuse_a for pull in found}) == 1

@@ -1,0 +1,362 @@
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.support import ngspice
+from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, wire, with_wire
+from wirecalc import runs
+from wirecalc.circuits import supply
+from wirecalc.errors import InputError
+from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.model import Device, Vehicle
+from wirecalc.vehicle.network import FUSE_DROP_V, STATES, OperatingPoint, Wiring
+from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.supply import supplied
+from wirecalc.vehicle.text import vehicle_of
+from wirecalc.wire.conductor import awg
+
+ALTERNATOR = Device(name="Alternator", kind="alternator", voltage_v=14.4, inner_ohm=0.01)
+SPEAKER = Device(name="Door", kind="loudspeaker", impedance_ohm=4)
+
+
+@cache
+def demo_plan() -> Plan:
+    return choose(vehicle_of(demo())).plan
+
+
+def netlist(answer: OperatingPoint) -> str:
+    """The network as ngspice has it: constant power as a current that depends on the voltage."""
+    net = answer.network
+    lines = [
+        f"R{k} n{a} n{b} {ohm:.17g}" for k, (a, b, ohm) in enumerate(zip(net.start, net.end, net.ohm, strict=True))
+    ]
+    for k, (a, b) in enumerate(zip(net.source_plus, net.source_minus, strict=True)):
+        lines += [f"V{k} s{k} n{b} {net.source_v[k]:.17g}", f"RS{k} s{k} n{a} {net.source_ohm[k]:.17g}"]
+    for k, (a, b) in enumerate(zip(net.load_plus, net.load_minus, strict=True)):
+        across = f"v(n{a},n{b})"
+        if net.power_w[k]:
+            held = f"max({across},{net.floor_v[k]:.17g})" if net.floor_v[k] else across
+            lines.append(f"B{k} n{a} n{b} I={net.power_w[k]:.17g}*{across}/({held}*{held})")
+        if net.current_a[k]:
+            lines.append(f"I{k} n{a} n{b} {net.current_a[k]:.17g}")
+        if net.siemens[k]:
+            lines.append(f"RL{k} n{a} n{b} {1 / net.siemens[k]:.17g}")
+    lines = [line.replace(" n0 ", " 0 ").replace(",n0)", ")") for line in lines]
+    guess = [f".nodeset v(n{k})=12" for k in {*net.load_plus.tolist(), *net.source_plus.tolist()}]
+    return "\n".join([*lines, *guess, ".options reltol=1e-12 abstol=1e-12 vntol=1e-12 itl1=1000"])
+
+
+@pytest.mark.parametrize("row", range(len(STATES)), ids=[state.name for state in STATES])
+def test_ngspice_solves_the_demo_vehicle_alike(row: int) -> None:
+    answer = demo_plan().supply.answers[row]
+    assert answer.solution is not None
+    names = [f"v(n{k})" for k in range(1, answer.network.nodes)]
+    found = ngspice.run(netlist(answer), "op", names)
+    theirs = np.array([found[name][0] for name in names])
+    np.testing.assert_allclose(answer.solution.node_v[1:], theirs, rtol=1e-6, atol=1e-9)
+    assert np.max(answer.solution.node_v) > 11
+
+
+def chain(power_w: float = 500.0, **feed: Any) -> Vehicle:
+    """Battery, one wire, a load on the body, which has next to no resistance."""
+    return vehicle(load(power_w=power_w), wire("Feed", "Battery", "Load", **feed))
+
+
+def test_one_load_at_one_wire_by_hand() -> None:
+    plan = solve(chain(length_m=5, size=("AWG", 4.0), fuse=80.0, joints_ohm=0.001))
+    ohm = 5 * awg(4).ohm_per_m_20c * (1 + 0.00393 * 10) + 0.001 + FUSE_DROP_V / 80  # air of 30 °C
+    by_hand = supply.constant_power(12.6, 0.005 + ohm + 2e-5, 500.0)  # twice from the body: battery and load
+    current = plan.currents
+    assert current["current_a"].to_numpy() == pytest.approx(float(by_hand.current_a), rel=1e-9)
+    assert current["drop_v"].to_numpy() == pytest.approx(float(by_hand.current_a) * ohm, rel=1e-9)
+    one = plan.circuit("Feed")
+    assert one.measures["load_v"] == pytest.approx(float(by_hand.load_v), rel=1e-9)
+    assert one.measures["drop_v"] == pytest.approx(float(by_hand.current_a) * (ohm + 2e-5), rel=1e-9)
+    assert (one.kind, one.run, one.laid.ways) == ("load feed", None, 1)
+
+
+def test_two_batteries_ways_of_return_and_parallel_wires() -> None:
+    pair = solve(chain(length_m=2, back="wire")).circuit("Feed").measures["drop_v"]
+    body = solve(chain(length_m=2)).circuit("Feed").measures["drop_v"]
+    two = solve(chain(length_m=2, parallel=2)).circuit("Feed").measures["drop_v"]
+    assert pair == pytest.approx(2 * body, rel=0.05)
+    assert two == pytest.approx(body / 2, rel=0.05)
+    far = Device(name="Body", kind="body", inner_ohm=0.01)
+    assert solve(vehicle(far, *chain(length_m=2).devices[:1], *chain(length_m=2).wires)).circuit("Feed").measures[
+        "drop_v"
+    ] > body + 2 * 0.01 * 30  # fmt: skip
+
+
+def test_power_balances_in_every_state() -> None:
+    for answer in demo_plan().supply.answers:
+        found = answer.solution
+        assert found is not None
+        out = found.branch_w.sum() + found.load_w.sum() + found.inner_w.sum()
+        assert found.source_w.sum() == pytest.approx(out, rel=1e-9)
+
+
+def tree(ohms: list[float], sizes: list[float]) -> Vehicle:
+    """A block at the battery and resistive loads, each on the one before it or on the block."""
+    parts: list[Any] = [BODY, BLOCK, wire("main", "Battery", "Block", 4.0, ("AWG", sizes[0]))]
+    for number, ohm in enumerate(ohms):
+        before = f"L{number - 1}" if number % 3 else "Block"
+        parts.append(load(f"L{number}", impedance_ohm=ohm))
+        parts.append(wire(f"w{number}", before, f"L{number}", 3.0, ("AWG", sizes[number + 1])))
+    return vehicle(*parts)
+
+
+OHMS = st.lists(st.floats(0.3, 50), min_size=1, max_size=6)
+
+
+@settings(max_examples=20, deadline=None, derandomize=True)
+@given(OHMS, st.lists(st.integers(0, 18).map(float), min_size=7, max_size=7), st.integers(0, 5))
+def test_a_load_less_or_a_thicker_wire_never_lowers_a_voltage(
+    ohms: list[float], sizes: list[float], which: int
+) -> None:
+    whole = tree(ohms, sizes)
+    which %= len(ohms)
+
+    def loads_v(one: Vehicle) -> np.ndarray[Any, Any]:
+        wiring = Wiring(one)
+        found = supplied(wiring, wiring.ohms([w.conductor(w.size) for w in wiring.wires if w.size != "choose"], {}))
+        return np.array([found.at_v(wiring.plus(f"L{n}"), wiring.minus(f"L{n}")) for n in range(len(ohms))])
+
+    before = loads_v(whole)
+    lighter = tree([1e5 if n == which else ohm for n, ohm in enumerate(ohms)], sizes)
+    assert np.all(loads_v(lighter) >= before - 1e-9)
+    name = f"w{which}"
+    thicker = with_wire(whole, name, size=("AWG", max(sizes[which + 1] - 2, -3.0)))
+    assert np.all(loads_v(thicker)[which] >= before[which] - 1e-9)
+
+
+def test_a_feed_that_cannot_deliver_names_the_wire() -> None:
+    plan = solve(chain(power_w=3000.0, length_m=15.0, size=("AWG", 10.0)))
+    assert not plan.meets
+    assert len(plan.problems) == len(STATES)
+    said = plan.problems[0]
+    assert "no operating point: the feed cannot deliver this" in said
+    assert "“Feed” takes the most" in said
+    assert "Load is down to" in said
+    one = plan.circuit("Feed")
+    assert math.isnan(one.measures["load_v"])
+    assert "voltage drop has no value here" in one.broken
+    assert plan.nodes["node_v"].isna().all()
+    assert plan.table["used"].iloc[0] == math.inf
+    short = solve(chain(power_w=20_000.0, length_m=0.1, size=("AWG", -3.0)))
+    assert "The inner resistance of Battery takes still more" in short.problems[0]
+    net = plan.supply.answers[0]
+    with pytest.raises(RuntimeError):  # nor does ngspice find one
+        ngspice.run(netlist(net), "op", ["v(n1)"])
+
+
+def test_amplifiers_without_operating_point_at_full_power_give_way() -> None:
+    thin = vehicle(
+        amplifier(regulated="yes", full_power_v=11.0), amplifier("Other"), SPEAKER,
+        wire("Feed", "Battery", "Amplifier", 6.0, ("AWG", 14.0)), wire("f", "Battery", "Other", 0.5),
+        wire("Run", "Amplifier: speaker 1", "Door: coil", 5.0, ("AWG", 12.0)),
+    )  # fmt: skip
+    plan = solve(thin)
+    levels = plan.levels
+    assert levels["supply_v"].iloc[0] < 11
+    ratio = (levels["supply_v"].iloc[0] / 11.0) ** 2
+    assert levels["feed_db"].iloc[0] == pytest.approx(-10 * math.log10(ratio), rel=1e-9)
+    assert plan.circuit("Feed").measures["output_w"] == pytest.approx(400 * ratio, rel=1e-9)
+
+
+def test_levels_add_feed_and_run() -> None:
+    plan = demo_plan()
+    levels = plan.levels
+    assert len(levels) == 2 * 7
+    np.testing.assert_allclose(levels["total_db"], levels["feed_db"] + levels["run_db"])
+    posts = plan.supply.posts_v
+    one = levels[(levels["wire"] == "Left front door run") & (levels["engine"] == "off")].iloc[0]
+    assert one["feed_db"] == pytest.approx(20 * math.log10(posts[0] / one["supply_v"]))
+    run = plan.circuit("Left front door run").run
+    assert isinstance(run, runs.SpeakerRun)
+    assert one["run_db"] == pytest.approx(plan.circuit("Left front door run").measures["loss_db"])
+    assert 0.1 < one["feed_db"] < 1
+    assert 0.1 < one["run_db"] < 0.4
+    head = levels[levels["amplifier"] == "Head unit"]
+    assert (head["feed_db"] == 0).all()
+    bass = plan.circuit("Subwoofer run").run
+    assert isinstance(bass, runs.SubwooferRun)
+    assert bass.amplifier.power_w == pytest.approx(600)  # bridged
+
+
+def test_the_demo_meets_all_but_three_circuits_and_says_which() -> None:
+    plan = demo_plan()
+    table = plan.table.set_index("wire")
+    assert list(table.index[~table["meets"]]) == ["Drink cooler feed", "Right dash run", "Right rear door run"]
+    assert not plan.meets
+    assert "at most 0.4 dB allowed" in table.loc["Right rear door run", "verdict"]
+    assert table.loc["Right rear door run", "used"] < 1.05  # close
+    assert plan.problems == ()
+    assert len(plan.nodes) == 4 * len(plan.supply.wiring.nodes)
+    broken = plan.limits[~plan.limits["meets"]]
+    assert set(broken["wire"]) == {"Drink cooler feed", "Right dash run", "Right rear door run"}
+    bundles = plan.bundles
+    assert set(bundles["bundle"]) >= {"right sill", "dash", "left door cable", "Main feed"}
+    assert (bundles["temperature_c"] >= bundles["ambient_c"] - 1e-6).all()
+    assert (bundles["temperature_c"] <= bundles["limit_c"]).all()
+
+
+def test_each_circuit_can_be_opened_as_one_run_with_the_same_result() -> None:
+    plan = demo_plan()
+    kinds = {"speaker": runs.SpeakerRun, "subwoofer": runs.SubwooferRun, "line": runs.LineRun, "lamp": runs.LampRun,
+             "relay": runs.RelayRun, "remote": runs.TurnOnRun, "amplifier feed": runs.FeedRun}  # fmt: skip
+    for one in plan.circuits:
+        assert isinstance(one.run, kinds.get(one.kind, type(None)))
+        if one.run is None:
+            continue
+        ohm = runs.wire_ohm([one.conductor], one.laid)
+        alone = one.run.measures(ohm, one.laid.length_m)
+        if one.kind in ("speaker", "subwoofer", "line"):
+            assert float(alone["loss_db"][0]) == pytest.approx(one.measures["loss_db"], rel=1e-12)
+        elif one.kind == "lamp":  # the same voltage, but for the fuse
+            assert float(alone["load_v"][0]) == pytest.approx(one.measures["load_v"], abs=0.04)
+        elif one.kind == "amplifier feed":
+            assert float(alone["load_v"][0]) == pytest.approx(one.measures["load_v"], abs=0.1)
+        hot = runs.with_heat(alone, [one.conductor], one.laid, one.place)
+        assert float(hot["allowable_a"][0]) == pytest.approx(one.measures["allowable_a"])
+
+
+def test_the_engine_helps_and_a_weak_alternator_is_helped() -> None:
+    parts = (
+        wire("Charge", "Alternator", "Battery", 1.0, ("AWG", 2.0)),
+        wire("Feed", "Battery", "Load", 1.0, ("AWG", 0.0)),
+    )
+    strong = solve(vehicle(ALTERNATOR, load(power_w=300.0), *parts))
+    volts = {state.engine: strong.supply.end_v(parts[1])[row] for row, state in enumerate(STATES)}
+    assert volts[True] > 13.5 > 12.6 > volts[False]
+    by_engine = [len(answer.network.source_v) for answer in strong.supply.answers]
+    assert by_engine == [1, 1, 1, 1]  # a full battery takes nothing
+    weak = solve(vehicle(replace(ALTERNATOR, inner_ohm=0.2), load(power_w=300.0), *parts))
+    assert [len(answer.network.source_v) for answer in weak.supply.answers] == [1, 1, 2, 2]
+    low = solve(vehicle(replace(ALTERNATOR, inner_ohm=0.12), load(power_w=300.0), *parts))
+    assert [len(answer.network.source_v) for answer in low.supply.answers] == [1, 1, 2, 2]
+    found = weak.supply.answers[2].solution
+    assert found is not None
+    assert np.all(found.source_a > 0)  # both give
+    second = Device(name="Second battery", kind="battery", voltage_v=12.4, inner_ohm=0.01)
+    apart = solve(vehicle(BATTERY, ALTERNATOR, second, load(power_w=300.0), load("Pump", draw_a=2), *parts,
+                          wire("p", "Second battery", "Pump")))  # fmt: skip
+    assert [answer.network.source_v.tolist() for answer in apart.supply.answers] == [[12.6, 12.4]] * 2 + [
+        [14.4, 12.4]
+    ] * 2
+    beyond = solve(vehicle(replace(ALTERNATOR, inner_ohm=1.0), load(power_w=300.0), *parts))
+    assert beyond.problems == ()  # more than the alternator can give: the battery helps
+    assert "fed from both ends" in " ".join(strong.warnings)
+
+
+def test_turn_on_leads_add_up_from_the_output_on() -> None:
+    head = Device(name="Head", kind="head unit", draw_a=1, remote_limit_a=0.1)
+    first, second = (amplifier(name, remote_draw_a=0.06) for name in ("One", "Two"))
+    whole = vehicle(
+        head, first, second, wire("h", "Battery", "Head"), wire("1", "Battery", "One"), wire("2", "Battery", "Two"),
+        wire("a", "Head: remote", "One: remote", 5.0, ("AWG", 22.0)),
+        wire("b", "One: remote", "Two: remote", 5.0, ("AWG", 22.0), back="wire"),
+    )  # fmt: skip
+    plan = solve(whole)
+    near, far = plan.circuit("a"), plan.circuit("b")
+    ohm = 5 * awg(22).ohm_per_m_20c * (1 + 0.00393 * 10)
+    assert near.measures["drop_v"] == pytest.approx(0.12 * ohm, rel=0.01)
+    assert far.measures["drop_v"] > near.measures["drop_v"]
+    assert near.measures["draw_a"] == pytest.approx(0.12, rel=1e-6)
+    assert any("current 0.12 A, at most 0.1 A" in said for said in near.broken)
+    assert isinstance(far.run, runs.TurnOnRun)
+
+
+def test_a_relay_that_does_not_pull_in_when_hot() -> None:
+    coil = Device(name="Relay", kind="relay", pull_in_v=10.5, drop_out_v=1.0)
+    lamp = Device(name="Strip", kind="lamp strip", strip_m=1, amps_per_m=1)
+    whole = vehicle(
+        coil, lamp, wire("coil", "Battery", "Relay: 86"), wire("in", "Battery", "Relay: 30", fuse=5.0),
+        wire("out", "Relay: 87", "Strip"), wire("ground", "Relay: 85", "Body: floor"),
+    )  # fmt: skip
+    plan = solve(whole)
+    one = plan.circuit("coil")
+    needed = 10.5 * (1 + 0.00393 * 65)
+    assert one.measures["margin_v"] == pytest.approx(one.measures["load_v"] - needed, abs=0.02)
+    assert any("over pull-in when hot" in said for said in one.broken)
+    assert plan.circuit("out").measures["before_a"] == 5
+    assert plan.circuit("out").measures["last_v"] < plan.circuit("out").measures["load_v"]
+
+
+def test_a_low_load_is_a_caution() -> None:
+    two = replace(SPEAKER, name="Second")
+    whole = vehicle(
+        amplifier(least_ohm=3.0), SPEAKER, two, wire("f", "Battery", "Amplifier"),
+        wire("a", "Amplifier: speaker 1", "Door: coil"), wire("b", "Amplifier: speaker 1", "Second: coil"),
+    )  # fmt: skip
+    assert any("2 Ω is under the least load of 3 Ω" in said for said in solve(whole).warnings)
+
+
+def test_speaker_level_into_a_line_input() -> None:
+    head = Device(name="Head", kind="head unit", draw_a=1, power_w=18)
+    whole = vehicle(
+        head, amplifier(), wire("h", "Battery", "Head"), wire("f", "Battery", "Amplifier"),
+        wire("s", "Head: speaker 2", "Amplifier: line in 1", 5.0, ("AWG", 20.0)),
+    )  # fmt: skip
+    assert solve(whole).circuit("s").measures["loss_db"] < 0.001
+
+
+def test_what_is_left_to_choose_or_hangs_in_the_air_is_refused() -> None:
+    with pytest.raises(InputError, match="Let them be chosen first"):
+        solve(chain(size="choose"))
+    with pytest.raises(InputError, match="Let them be chosen first"):
+        solve(chain(fuse="choose"))
+    lost = vehicle(
+        amplifier(), wire("f", "Battery", "Amplifier"), amplifier("Two"), wire("t", "Battery", "Two"),
+        wire("a", "Two: remote", "Amplifier: remote"),
+    )  # fmt: skip
+    with pytest.raises(InputError, match=r"Two \(remote in\).*a path to a battery"):
+        solve(lost)
+
+
+def test_an_unfused_wire_and_a_fuse_that_is_too_large_break_limits() -> None:
+    bare = solve(chain(power_w=50.0, size=("AWG", 14.0))).circuit("Feed")
+    assert bare.broken == (
+        f"no fuse protects it: put one of at most {bare.measures['allowable_a']:.3g} A where it starts",
+    )
+    large = solve(chain(power_w=50.0, size=("AWG", 14.0), fuse=100.0)).circuit("Feed")
+    assert any("fuse before it 100 A, at most" in said for said in large.broken)
+    small = solve(chain(power_w=50.0, size=("AWG", 14.0), fuse=4.0)).circuit("Feed")
+    assert any("fuse 4 A, at least" in said for said in small.broken)
+    right = solve(chain(power_w=50.0, size=("AWG", 14.0), fuse=7.5)).circuit("Feed")
+    assert right.meets
+    assert right.tightest[1] <= 1
+
+
+def test_a_starved_amplifier_is_told_not_thrown() -> None:
+    whole = vehicle(
+        amplifier(power_w=800.0), SPEAKER, wire("Feed", "Battery", "Amplifier", 20.0, ("AWG", 22.0)),
+        wire("Run", "Amplifier: speaker 1", "Door: coil"),
+    )  # fmt: skip
+    plan = solve(whole)
+    assert len(plan.problems) == 2  # music has none; at full power it gives way
+    assert plan.levels["feed_db"].min() > 10
+    assert any("conductor temperature has no value here" in said for said in plan.circuit("Feed").broken)
+    constant = solve(vehicle(*whole.devices, load(power_w=3000.0), *whole.wires,
+                             wire("f", "Battery", "Load", 20.0, ("AWG", 20.0))))  # fmt: skip
+    assert len(constant.problems) == 4
+    assert constant.levels["load_w"].isna().all()
+    assert constant.circuit("Feed").run is None
+
+
+def test_turn_on_leads_in_a_ring() -> None:
+    head = Device(name="Head", kind="head unit", draw_a=1)
+    whole = vehicle(
+        head, amplifier("One"), amplifier("Two"), wire("h", "Battery", "Head"), wire("1", "Battery", "One"),
+        wire("2", "Battery", "Two"), wire("b", "One: remote", "Two: remote"), wire("c", "Two: remote", "One: remote"),
+        wire("a", "Head: remote", "One: remote"),
+    )  # fmt: skip
+    assert solve(whole).circuit("b").measures["drop_v"] < 0.01

@@ -1,0 +1,158 @@
+"""What each kind of run asks of its wire: its usual and its full current, its fuse, and its limits of two sorts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE
+from wirecalc.advice.house_rules import HouseRules
+from wirecalc.limit import Limit
+from wirecalc.runs.measure import Array
+from wirecalc.runs.run import Run
+
+Current = Callable[[Array], Array]
+
+AVERAGE, FULL = "average of music", "full power"
+BY_BALANCE = {"temperature_c", "current_a", "fuse_headroom_a"}
+"""Measures whose limits are held at the most for minutes, not at music's average: see `wirecalc.advice.size`."""
+SAFETY = {"draw_a", "margin_v", "load_v", "dimmest_percent"}
+"""Measures whose limits are thresholds: over or under, with no band."""
+HEAVY_A = 50.0  # a steady load over this is fed from the battery's own post: common practice, no source
+_SYSTEM_V = 14.0  # that the volts of the house rules are for
+_HOUSE_KIND = {"relay": "relay or lamp", "lamp strip": "relay or lamp"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Demands:
+    """What one run asks of its wire."""
+
+    run: Run
+    house_kind: str
+    """Its kind in the house rules."""
+    power_w: float
+    """Into the load with no wire; 0 where no rule goes by it. [W]"""
+    usual_a: Current | None
+    """Loop resistance (n,) -> average current of the run (n,); None where no current heats the wire. [A]"""
+    full_a: Current | None
+    """Loop resistance (n,) -> the most that the source pushes through it for minutes (n,). [A]"""
+    bounds: tuple[tuple[Limit, bool], ...]
+    """Limits, and whether each is of safety."""
+    has_fuse: bool
+    fuse_where: str
+    loading: float
+    """Largest usual current over a fuse's rating."""
+    full_loading: float
+    supply_v: float
+    inrush_a: float = 0.0
+    inrush_s: float = 0.0
+
+    def limits(self, usual_ohm: Array, full_ohm: Array, length_m: float) -> Iterator[tuple[Limit, bool, Array]]:
+        """Every limit, whether it is of safety, and the values of n sizes.
+
+        Parameters
+        ----------
+        usual_ohm, full_ohm : (n,) array
+            Loop resistance as warm as the run usually is, and with the most for minutes. [ohm]
+        length_m : float
+            [m]
+        """
+        usual, full = (_measures(self.run, ohm, length_m) for ohm in (usual_ohm, full_ohm))
+        for limit, safety in self.bounds:
+            if limit.measure == "average_drop_v":
+                yield limit, safety, np.asarray(usual["heat_a"] * usual_ohm)
+            elif limit.measure in ("drop_v", "drop_fraction"):
+                yield limit, safety, np.asarray(full[limit.measure])
+            elif limit.measure in usual:
+                yield limit, safety, np.asarray(usual[limit.measure])
+
+    def beyond_wire(self, length_m: float) -> Iterator[str]:
+        """What helps where a limit is broken that no size mends."""
+        found = _measures(self.run, np.zeros(1), length_m)
+        for limit, _ in self.bounds:
+            value, bound = float(found[limit.measure][0]), limit.bound
+            assert not isinstance(bound, str)
+            if (value > bound if limit.sense == "at most" else value < bound) and limit.remedy:
+                yield f"{limit.remedy[0].upper()}{limit.remedy[1:]}."
+
+
+def _measures(run: Run, ohm: Array, length_m: float) -> dict[str, Array]:
+    return {name: np.broadcast_to(value, ohm.shape) for name, value in run.measures(ohm, length_m).items()}
+
+
+def demands_of(
+    run: Run, rules: HouseRules, limits: tuple[Limit, ...] | None = None, *, critical: bool = True
+) -> Demands:
+    """What a run asks of its wire.
+
+    Parameters
+    ----------
+    run : Run
+    rules : HouseRules
+    limits : tuple of Limit, optional
+        Bounds that a person set; they replace the usual ones by measure.
+    critical : bool
+        Whether the load has to do at its full voltage: electronics, lamps, pumps; a heater does not.
+
+    Returns
+    -------
+    Demands
+    """
+    house_kind = _HOUSE_KIND.get(run.kind, run.kind)
+    found = {limit.measure: limit for limit in (*run.limits(), *_by_rules(run, house_kind, rules, critical))}
+    for limit in limits or ():
+        if limit.measure in found:
+            found[limit.measure] = limit
+    bounds = tuple((limit, limit.measure in SAFETY) for limit in found.values() if limit.measure not in BY_BALANCE)
+    at_rest = run.measures(np.zeros(1), 1.0)
+    heats = run.has_heat
+
+    def usual(ohm: Array) -> Array:
+        return np.asarray(run.measures(ohm, 1.0)["heat_a"])
+
+    def full(ohm: Array) -> Array:
+        # a voltage source pushes most through a wire of no resistance, a constant power asks most of a long one
+        most = np.maximum(run.measures(ohm, 1.0)["full_a"], np.max(at_rest["full_a"]))
+        return np.asarray(np.maximum(most, getattr(run, "limit_a", 0.0)))  # what an output may give
+
+    steady = rules.find("fuse_loading", house_kind, case=AVERAGE)
+    return Demands(
+        run=run,
+        house_kind=house_kind,
+        power_w=run.power_w,
+        usual_a=usual if heats else None,
+        full_a=full if heats else None,
+        bounds=bounds,
+        has_fuse="draw_a" in at_rest and run.starts_at != "output",
+        fuse_where=_fuse_where(run, at_rest),
+        loading=rules.loading(house_kind) if steady is None else steady.number,
+        full_loading=rules.loading(house_kind, FULL) if steady is not None else 1.0,
+        supply_v=float(getattr(run, "supply_v", 0.0)),
+    )
+
+
+def _fuse_where(run: Run, at_rest: Mapping[str, Any]) -> str:
+    heavy = "draw_a" in at_rest and float(np.max(at_rest["draw_a"])) > HEAVY_A
+    return AT_BATTERY if run.starts_at == "battery" or heavy else BEHIND_A_FUSE
+
+
+def _by_rules(run: Run, kind: str, rules: HouseRules, critical: bool) -> Iterator[Limit]:
+    """Drops that the house rules allow; those in volts are for 14 V and twice as much on 28 V, as in AC 43.13-1B."""
+    usual = {limit.measure: limit for limit in run.limits()}
+    systems = max(round(getattr(run, "supply_v", _SYSTEM_V) / _SYSTEM_V), 1)
+    for rule in rules.rules:
+        if rule.rule != "drop_limit" or rule.applies != kind:
+            continue
+        if rule.case == ("not critical" if critical else "critical"):
+            continue
+        measure = "average_drop_v" if rule.case == AVERAGE else "drop_fraction" if rule.unit == "%" else "drop_v"
+        remedy = usual[measure].remedy if measure in usual else "thicker wire, two in parallel, or a shorter way"
+        name = {AVERAGE: "drop with music's average", FULL: "drop at full power"}.get(rule.case, "voltage drop")
+        yield Limit(
+            measure=measure, name=name, sense="at most", bound=rule.number * (systems if rule.unit == "V" else 1),
+            unit="" if rule.unit == "%" else rule.unit, reason=rule.reason, remedy=remedy,
+            source=rule.source, confidence=rule.confidence,
+        )  # fmt: skip

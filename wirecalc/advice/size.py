@@ -1,0 +1,475 @@
+"""The decision: what to pull for one run, whether the size asked for is fine, and the fuse with it.
+
+Two sorts of rule are kept apart. Safety has no band: a wire stands the most that its source can push through it for
+minutes, in the hottest place it passes; thresholds are met; there is a fuse that both carries the load and protects
+the wire. Taste (level, damping, drop) has one. What the shop pulls is never under either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirecalc.advice import fuses
+from wirecalc.advice.demands import Demands, demands_of
+from wirecalc.advice.fuses import AT_BATTERY, Battery, FuseAdvice, FuseNeed
+from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
+from wirecalc.advice.house_rules import HouseRule, HouseRules, Size
+from wirecalc.advice.stretches import Route, Settled, carries_a, settle
+from wirecalc.errors import InputError
+from wirecalc.limit import Limit
+from wirecalc.runs.choose import Candidate
+from wirecalc.runs.run import Run
+from wirecalc.wire.conductor import Conductor, conductor, metric_sizes_mm2
+
+Array = NDArray[np.float64]
+
+AWG_SIZES = (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)
+MOST_PARALLEL = 4  # side by side, when no single size does
+_SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
+
+
+def standard_sizes(system: str) -> tuple[Size, ...]:
+    """All sizes of a system, thin to thick.
+
+    Raises
+    ------
+    InputError
+        If the system is neither "AWG" nor "mm2".
+    """
+    if system == "AWG":
+        return tuple(("AWG", float(number)) for number in AWG_SIZES)
+    if system == "mm2":
+        return tuple(("mm2", area) for area in metric_sizes_mm2())
+    raise InputError("Size", system, "AWG or mm2")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Job:
+    """All that a decision on one run depends on."""
+
+    run: Run
+    route: Route
+    """Its `parallel` is that of the size asked for."""
+    asked: Conductor | None = None
+    """The size that is asked about; None where only advice is wanted."""
+    system: str = "AWG"
+    """Of the sizes to choose from: "AWG" or "mm2"."""
+    make: Callable[[Size], Conductor] = lambda size: conductor(*size)
+    """A size to a conductor, of the metal and stranding that is bought."""
+    rules: HouseRules = field(default_factory=HouseRules.from_table)
+    limits: tuple[Limit, ...] | None = None
+    """Bounds that a person set, by measure; the usual ones where not given."""
+    battery: Battery | None = None
+    """Its inner resistance decides the strongest short; a starter battery of the supply's voltage if not given."""
+    critical: bool = True
+    """Whether a load on the supply has to do at its full voltage: see `wirecalc.advice.demands.demands_of`."""
+    fuse_air_c: float | None = None
+    """Around the fuse; that of the first stretch if not given. [degC]"""
+    fuse_where: str | None = None
+    """`wirecalc.advice.fuses.AT_BATTERY` or `BEHIND_A_FUSE`; by the kind of run if not given."""
+    terminal_m2: float | None = None
+    """Metal of the thickest conductor that the devices' terminals take; None where it is not known. [m^2]"""
+    sheathed: bool = False
+    """In a jacket with others, which takes pull and abrasion."""
+
+    @cached_property
+    def demands(self) -> Demands:
+        """What the run asks of its wire."""
+        return demands_of(self.run, self.rules, self.limits, critical=self.critical)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Judged:
+    """n conductors, one number side by side, under all rules."""
+
+    candidates: tuple[Candidate, ...]
+    held: tuple[Held, ...]
+    """Safety first."""
+    terminal: Held | None
+    usual: Settled
+    """With the average current: music's for an amplifier."""
+    full: Settled
+    """With the most that its source can push through it for minutes."""
+    fuses: tuple[FuseAdvice | None, ...]
+    """For each conductor of each candidate; None where the run has no fuse."""
+
+    def state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
+        """See `wirecalc.advice.held.state`; too thick is what only the terminal refuses."""
+        found, broken = state(self.held, at, borderline)
+        if self.terminal is None or self.terminal.kept[at]:
+            return found, broken
+        return (TOO_THICK if found != TOO_THIN else TOO_THIN), (*broken, self.terminal)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pick:
+    """One candidate, and how it stands."""
+
+    candidate: Candidate
+    size: Size | None
+    """None where it is no standard size."""
+    state: State
+    reasons: tuple[str, ...]
+    """What it does not keep, the first reason first; empty if it keeps all."""
+    fuse: FuseAdvice | None
+    """For each of its conductors; None where the run has none."""
+    usual_c: float
+    """Usual warmth, with the average of music or of the load, in the hottest stretch. [degC]"""
+    full_c: float
+    """With the most that its source sustains, in the hottest stretch; inf over 250. [degC]"""
+    hottest: str
+    """The place where it gets warmest."""
+    loop_ohm: float
+    """As warm as it usually is. [ohm]"""
+    each_a: float
+    """The most for minutes, in one conductor. [A]"""
+
+    @property
+    def label(self) -> str:
+        """As the trade writes it: "12 AWG", "2 × 12 AWG"."""
+        return self.candidate.label
+
+
+@dataclass(frozen=True, kw_only=True)
+class Advice:
+    """What a careful installer would sign for one run. No gauge is judged on a line signal: all sizes are None."""
+
+    job: Job
+    least: Pick | None
+    """The least standard size that keeps every rule of safety and every limit; None if none does."""
+    pull: Pick | None
+    """What the house rules pull: on the shelf, no thinner than they allow, and never under `least`."""
+    asked: Pick | None
+    """The size that was asked about."""
+    decided_by: str
+    """What the next thinner size than `least` does not keep; empty if there is none."""
+    why_differ: str
+    """One sentence on why `pull` is not `least`; empty where they are one."""
+    sentence: str
+    """Both answers in one sentence."""
+    changes: tuple[str, ...]
+    """What helps where no size keeps everything."""
+
+    @property
+    def state(self) -> State | None:
+        """Of the size asked for."""
+        return None if self.asked is None else self.asked.state
+
+    @property
+    def first_reason(self) -> str:
+        """Why the size asked for is not fine; empty if it is."""
+        return self.asked.reasons[0] if self.asked and self.asked.reasons else ""
+
+    @property
+    def fuse(self) -> FuseAdvice | None:
+        """Of what to pull, for each of its conductors."""
+        return None if self.pull is None else self.pull.fuse
+
+
+def judge(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judged:
+    """Hold conductors against every rule of safety and every limit.
+
+    Parameters
+    ----------
+    job : Job
+    conductors : sequence of n Conductor
+    parallel : int
+        Side by side.
+
+    Returns
+    -------
+    Judged
+
+    Raises
+    ------
+    InputError
+        If a value is out of range, or the run is a line signal, on which no gauge is judged.
+    """
+    demands, route = job.demands, job.route.side_by_side(parallel)
+    if demands.usual_a is None or demands.full_a is None:
+        raise InputError("Run", job.run.kind, "a run whose current heats its wire")
+    usual, full = settle(route, conductors, demands.usual_a), settle(route, conductors, demands.full_a)
+    carries = carries_a(route, conductors)
+    shape = (len(conductors),)
+    allowed = np.minimum(carries.published_a, carries.balance_a / fuses.SUSTAINED)
+    chosen = [_fuse(job, route, one, usual, full, allowed, at) for at, one in enumerate(conductors)]
+    limit_c = np.full(shape, route.insulation.limit_c)
+    safety = [
+        _held("temperature_c", "conductor at the most for minutes", "°C", full.hottest_c, limit_c,
+              "A wire carries the most that its source can push through it for minutes, not only music."),
+        _held("current_a", "most for minutes", "A", full.current_a, carries.published_a,
+              "What the published table lets the wire carry in the hottest place it passes."),
+    ]  # fmt: skip
+    if any(one is not None for one in chosen):
+        smallest = np.array([one.smallest_a if one else np.nan for one in chosen])
+        safety.append(
+            _held("fuse_a", "fuse that the load needs", "A", smallest, allowed,
+                  "A fuse stands at or below what the thinnest wire behind it carries, in the hottest place.")
+        )  # fmt: skip
+    for limit, is_safety, values in demands.limits(usual.loop_ohm, full.loop_ohm, job.route.length_m):
+        one = Held(limit=limit, safety=is_safety, values=np.broadcast_to(values, shape), bounds=_bound(limit, shape))
+        safety.append(one)
+    terminal = None
+    if job.terminal_m2 is not None:
+        areas = np.array([one.area_m2 * 1e6 for one in conductors])
+        terminal = _held("area_mm2", "conductor in the terminal", "mm²", areas, np.full(shape, job.terminal_m2 * 1e6),
+                         "What the device's terminal takes.")  # fmt: skip
+    return Judged(
+        candidates=tuple(Candidate(conductor=one, parallel=parallel) for one in conductors),
+        held=tuple(sorted(safety, key=lambda one: not one.safety)),
+        terminal=terminal,
+        usual=usual,
+        full=full,
+        fuses=tuple(chosen),
+    )
+
+
+def _held(measure: str, name: str, unit: str, values: Array, bounds: Array, reason: str) -> Held:
+    limit = Limit(measure=measure, name=name, sense="at most", bound=f"{measure} limit", unit=unit, reason=reason)
+    return Held(limit=limit, safety=True, values=np.asarray(values), bounds=np.asarray(bounds))
+
+
+def _bound(limit: Limit, shape: tuple[int, ...]) -> Array:
+    assert not isinstance(limit.bound, str)
+    return np.full(shape, limit.bound)
+
+
+def _fuse(
+    job: Job, route: Route, one: Conductor, usual: Settled, full: Settled, allowed: Array, at: int
+) -> FuseAdvice | None:
+    """The fuse of one conductor; None where the run starts at an output, or no current can be had."""
+    demands = job.demands
+    steady, most = float(usual.current_a[at]), float(full.current_a[at])
+    if not demands.has_fuse or not np.isfinite(steady) or not np.isfinite(most):
+        return None
+    where = job.fuse_where or demands.fuse_where
+    before = fuses.BLOCK_OHM
+    if where == AT_BATTERY:
+        reach = job.rules.find("fuse_distance", AT_BATTERY)
+        metres = min(0.0 if reach is None else reach.number, route.length_m)
+        before = fuses.before_ohm(one, metres, route.parallel)
+    need = FuseNeed(
+        steady_a=steady,
+        full_a=max(most, steady),
+        loading=demands.loading,
+        full_loading=demands.full_loading,
+        inrush_a=demands.inrush_a / route.parallel,
+        inrush_s=demands.inrush_s,
+        air_c=float(route.ambient_c[0]) if job.fuse_air_c is None else job.fuse_air_c,
+        where=where,
+        supply_v=max(_SUPPLY_TOP_V, demands.supply_v),
+    )
+    battery = job.battery or fuses.usual_battery(demands.supply_v)
+    return fuses.choose(
+        need, float(allowed[at]), lambda rating: float(fuses.prospective_a(battery, before, rating)), job.rules
+    )
+
+
+def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
+    rules = job.rules
+    found, broken = judged.state(at, rules.band[1])
+    reasons = [one.words(at) for one in broken]
+    house = _house_least(job)
+    candidate = judged.candidates[at]
+    if house is not None and found in (FINE, BORDERLINE) and candidate.conductor.area_m2 < _least_area(job, house):
+        mechanical = _mechanical_least(job)
+        thinner = mechanical is not None and candidate.conductor.area_m2 < _least_area(job, mechanical)
+        found = TOO_THIN if thinner else BORDERLINE
+        reasons.append(f"the shop pulls {job.make(house.sizes[0]).label} or thicker: {house.reason}")
+    stretch = int(judged.full.hottest_at[at])
+    return Pick(
+        candidate=candidate,
+        size=size,
+        state=found,
+        reasons=tuple(reasons),
+        fuse=judged.fuses[at],
+        usual_c=float(judged.usual.hottest_c[at]),
+        full_c=float(judged.full.hottest_c[at]),
+        hottest=job.route.stretches[stretch].name,
+        loop_ohm=float(judged.usual.loop_ohm[at]),
+        each_a=float(judged.full.current_a[at]),
+    )
+
+
+def _house_least(job: Job) -> HouseRule | None:
+    """The rule of the thinnest wire of this run."""
+    if job.sheathed:
+        return job.rules.least_size("sheathed pair", job.system)
+    found = job.rules.least_size(job.demands.house_kind, job.system, job.demands.power_w)
+    return found if found is not None and found.sizes else None
+
+
+def _mechanical_least(job: Job) -> HouseRule | None:
+    """The thinnest that is pulled for this kind at any power: for crimps, pull and abrasion."""
+    if job.sheathed:
+        return _house_least(job)
+    found = job.rules.least_size(job.demands.house_kind, job.system, 0.0)
+    return found if found is not None and found.sizes else None
+
+
+def _least_area(job: Job, rule: HouseRule) -> float:
+    return job.make(rule.sizes[0]).area_m2 * (1 - 1e-6)
+
+
+def advise(job: Job) -> Advice:
+    """What to pull for one run, and how the size asked for stands.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    Advice
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    Notes
+    -----
+    The least is looked for among all standard sizes; what to pull on the shelf, then among what is ordered, then among
+    both within the band of taste, then side by side, 4/0 and the like only when asked for by name.
+    """
+    if job.demands.usual_a is None:
+        return _no_gauge(job)
+    search = _Search(job)
+    least, thinner = search.least()
+    pull = search.pull(least)
+    asked = None
+    if job.asked is not None:
+        asked = _pick(job, judge(job, [job.asked], job.route.parallel), 0, None)
+    decided = f"{thinner.label}: {thinner.reasons[0]}" if thinner and thinner.reasons else ""
+    why = _why(job, least, pull, search)
+    return Advice(
+        job=job,
+        least=least,
+        pull=pull,
+        asked=asked,
+        decided_by=decided,
+        why_differ=why,
+        sentence=_sentence(least, pull, why, decided),
+        changes=() if least is not None else search.changes(),
+    )
+
+
+def _no_gauge(job: Job) -> Advice:
+    return Advice(
+        job=job,
+        least=None,
+        pull=None,
+        asked=None,
+        decided_by="",
+        why_differ="",
+        sentence=(
+            "No gauge is judged here: the cable's capacitance, the impedances at its ends and its screen decide. Take"
+            " screened cable as it comes."
+        ),
+        changes=tuple(dict.fromkeys(job.demands.beyond_wire(job.route.length_m))),
+    )
+
+
+class _Search:
+    """Standard sizes of a job, judged once for each number side by side."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        made = [(size, job.make(size)) for size in standard_sizes(job.system)]
+        made.sort(key=lambda each: each[1].area_m2)
+        self.sizes, self.conductors = tuple(each[0] for each in made), [each[1] for each in made]
+        self._judged: dict[int, Judged] = {}
+        self._states: dict[int, list[State]] = {}
+
+    def judged(self, parallel: int) -> Judged:
+        if parallel not in self._judged:
+            self._judged[parallel] = judge(self.job, self.conductors, parallel)
+        return self._judged[parallel]
+
+    def states(self, parallel: int) -> list[State]:
+        if parallel not in self._states:
+            judged, band = self.judged(parallel), self.job.rules.band[1]
+            self._states[parallel] = [judged.state(at, band)[0] for at in range(len(self.sizes))]
+        return self._states[parallel]
+
+    def pick(self, at: int, parallel: int) -> Pick:
+        return _pick(self.job, self.judged(parallel), at, self.sizes[at])
+
+    def least(self) -> tuple[Pick | None, Pick | None]:
+        """The least metal that keeps everything, and the next thinner size, which does not."""
+        for parallel in range(1, MOST_PARALLEL + 1):
+            for at, found in enumerate(self.states(parallel)):
+                if found == FINE:
+                    return self.pick(at, parallel), self.pick(at - 1, parallel) if at else None
+        return None, None
+
+    def pull(self, least: Pick | None) -> Pick | None:
+        """What the shop takes; None where nothing is safe."""
+        rules, kind = self.job.rules, self.job.demands.house_kind
+        system = self.job.system
+        shelf, ordered = rules.shelf(kind, system), rules.on_order(kind, system)
+        house = _house_least(self.job)
+        floor = 0.0 if house is None else _least_area(self.job, house)
+        if not shelf:
+            shelf = self.sizes
+        plenty = ((shelf, 1), (ordered, 1)), *(((shelf, n), (ordered, n)) for n in range(2, MOST_PARALLEL + 1))
+        for wanted in (FINE, BORDERLINE):
+            found = self._first(plenty[0], wanted, floor)
+            if found is not None:
+                return found
+        for lots in plenty[1:]:
+            for wanted in (FINE, BORDERLINE):
+                found = self._first(lots, wanted, floor)
+                if found is not None:
+                    return found
+        return None
+
+    def _first(self, lots: Sequence[tuple[tuple[Size, ...], int]], wanted: State, floor: float) -> Pick | None:
+        for sizes, parallel in lots:
+            for at, found in enumerate(self.states(parallel)):
+                thick = self.conductors[at].area_m2 >= floor
+                if found == wanted and thick and self.sizes[at] in sizes:
+                    return self.pick(at, parallel)
+        return None
+
+    def changes(self) -> tuple[str, ...]:
+        """What helps where no size keeps everything: remedies of what the thickest single size breaks."""
+        judged = self.judged(1)
+        last = len(self.sizes) - 1
+        broken = judged.state(last, self.job.rules.band[1])[1]
+        found = [one.limit.remedy for one in broken if one.limit.remedy]
+        fuse = judged.fuses[last]
+        return tuple(dict.fromkeys((*found, *(fuse.changes if fuse else ()))))
+
+
+def _why(job: Job, least: Pick | None, pull: Pick | None, search: _Search) -> str:
+    """One sentence on why the shop pulls something else."""
+    if least is None or pull is None or least.candidate == pull.candidate:
+        return ""
+    house = _house_least(job)
+    if house is not None and least.candidate.conductor.area_m2 < _least_area(job, house):
+        return f"The house rules pull nothing thinner here than {job.make(house.sizes[0]).label}: {house.reason}"
+    if pull.candidate.parallel > 1 and pull.candidate.parallel > least.candidate.parallel:
+        return f"{least.label} is pulled only when asked for: several thinner ones bend and fit the terminals."
+    if pull.state == BORDERLINE:
+        return f"No size on the shelf keeps every limit of taste; {pull.label} is borderline."
+    return f"{least.label} is not on the shelf."
+
+
+def _sentence(least: Pick | None, pull: Pick | None, why: str, decided: str) -> str:
+    """Both answers, in one sentence and, if need be, why they differ."""
+    if pull is None and least is None:
+        return "No size keeps every rule of safety here."
+    if least is None:
+        assert pull is not None
+        return f"No size keeps every limit; {pull.label} is the nearest that is safe."
+    if pull is None:
+        return f"{least.label} is the least that keeps every rule and limit, but nothing on the shelf does."
+    if not why:
+        return f"Pull {pull.label}: the least that keeps every rule and limit, and on the shelf."
+    return f"Pull {pull.label}; {least.label} is the least that keeps every rule and limit. {why}"

@@ -1,0 +1,1 @@
+"""At the bench: what an unmarked wire is, and whether a finished run measures as it should."""

@@ -1,0 +1,323 @@
+"""A finished run at the bench: what an ohmmeter should read, and what a wrong reading is like.
+
+The far end is shorted, the meter reads the loop: out, back, all joints, and its own leads.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wirecalc.bench.meter import Meter
+from wirecalc.errors import check
+from wirecalc.runs.tolerance import Uncertain, first_order, run_inputs
+from wirecalc.wire.cable import loop_ohm
+from wirecalc.wire.conductor import (
+    AWG_THICKEST,
+    AWG_THINNEST,
+    COLDEST_C,
+    HOTTEST_C,
+    METALS,
+    REFERENCE_C,
+    Conductor,
+    at_temperature,
+    awg_label,
+    gauge,
+    metric_sizes_mm2,
+)
+
+Array = NDArray[np.float64]
+Outcome = Literal["in band", "high", "low", "open", "under leads"]
+
+COVER = 2.0  # standard deviations either side: 95 % of good runs read inside (JCGM 100 6.2, from memory)
+TEMPERATURE_K = 5.0  # half-width of a temperature that was felt or read nearby; common practice, no source
+COARSE = 0.25  # of the wire's own resistance: with a wider half band a gross fault passes; common practice, no source
+PER_SIZE = 92.0 ** (2 / 39)  # area of a gauge over that of the next thinner: ASTM B258
+SPEAKER_OHM = (0.5, 40.0)  # what one or several voice coils may read; common practice, no source
+HEATS_A = 10.0  # current at which a bad joint's heat is told
+_LIKE_METAL = 0.06  # of the resistance ratio: spread of wire and temperature together
+_CLEAR_RATIO = 1.2  # metals nearer to each other than this are not told apart by such a reading
+
+
+@dataclass(frozen=True, kw_only=True)
+class FinishedRun:
+    """A pair that lies in the vehicle, its far end shorted."""
+
+    conductor: Conductor
+    length_m: float
+    """One way. [m]"""
+    parallel: int = 1
+    """Like conductors side by side, each way."""
+    joints_ohm: float = 0.0
+    """All of the loop together. [ohm]"""
+    temperature_c: float = REFERENCE_C
+    """Of the conductor. [degC]"""
+    leads_ohm: float = 0.0
+    """What the meter reads with its tips held together; 0 where it was zeroed so. [ohm]"""
+
+    def __post_init__(self) -> None:
+        check("Meter leads", self.leads_ohm, "ohm", low=0, high=10)
+        self.loop()
+
+    def loop(self, **other: ArrayLike) -> Array:
+        """What the meter should read, with any uncertain value given otherwise. Broadcasts. [ohm]"""
+        kelvin = other.get("temperature_c", self.temperature_c)
+        per_m = at_temperature(self.conductor.ohm_per_m_20c, kelvin, self.conductor.metal)
+        run = loop_ohm(
+            per_m * np.asarray(other.get("resistance_ratio", 1.0)),
+            other.get("length_m", self.length_m),
+            parallel=self.parallel,
+            joints_ohm=other.get("joints_ohm", self.joints_ohm),
+        )
+        return np.asarray(
+            run + np.asarray(other.get("leads_ohm", self.leads_ohm)) + np.asarray(other.get("meter_ohm", 0.0))
+        )
+
+    @property
+    def wire_ohm(self) -> float:
+        """Out and back, without joints and leads. [ohm]"""
+        return float(self.loop(joints_ohm=0.0, leads_ohm=0.0))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Expected:
+    """What a good run reads."""
+
+    run: FinishedRun
+    meter: Meter
+    ohm: float
+    """With every input as given. [ohm]"""
+    low_ohm: float
+    high_ohm: float
+    """The band that holds 95 % of good runs. [ohm]"""
+    shares: dict[str, float]
+    """Input -> its share of the variance, the largest first."""
+
+    @property
+    def coarse(self) -> bool:
+        """The band is so wide, against the wire's own resistance, that a gross fault can pass."""
+        return (self.high_ohm - self.low_ohm) / 2 > COARSE * self.run.wire_ohm
+
+
+def inputs(run: FinishedRun, meter: Meter) -> dict[str, Uncertain]:
+    """What is uncertain about the reading: data/tolerances.csv, the temperature by 5 K, the meter as its maker says.
+
+    Parameters
+    ----------
+    run : FinishedRun
+        As it was planned.
+    meter : Meter
+        What it is measured with.
+
+    Returns
+    -------
+    dict of str to Uncertain
+        By the name of the input, in its own SI unit.
+    """
+    usual = run_inputs(run.length_m, run.temperature_c, run.joints_ohm)
+    found = {name: usual[name] for name in ("length_m", "joints_ohm", "resistance_ratio")}
+    found["temperature_c"] = Uncertain(
+        value=run.temperature_c,
+        spread=TEMPERATURE_K,
+        shape="uniform",
+        low=COLDEST_C,
+        high=HOTTEST_C,
+        name="Conductor temperature",
+    )
+    error_ohm = float(meter.error_ohm(run.loop()))
+    found["meter_ohm"] = Uncertain(value=0.0, spread=error_ohm, shape="uniform", name="Meter")
+    if run.leads_ohm > 0:  # read by the same meter, and taken off by hand
+        error_ohm = float(meter.error_ohm(run.leads_ohm))
+        found["leads_ohm"] = Uncertain(
+            value=run.leads_ohm, spread=error_ohm, shape="uniform", low=0, name="Meter leads"
+        )
+    return found
+
+
+def expected(run: FinishedRun, meter: Meter) -> Expected:
+    """What a good run reads, and the band around it.
+
+    Parameters
+    ----------
+    run : FinishedRun
+    meter : Meter
+
+    Returns
+    -------
+    Expected
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    Notes
+    -----
+    The band is the mean and two standard deviations either side, by `wirecalc.runs.tolerance.first_order`.
+
+    Examples
+    --------
+    >>> from wirecalc.wire.conductor import awg
+    >>> good = expected(FinishedRun(conductor=awg(16), length_m=5.5), Meter(share=0.005, counts=2, count_ohm=1e-3))
+    >>> [round(1e3 * one) for one in (good.low_ohm, good.ohm, good.high_ohm)]
+    [140, 148, 157]
+    """
+    band = first_order(lambda **given: {"ohm": run.loop(**given)}, inputs(run, meter), ["ohm"])["ohm"]
+    return Expected(
+        run=run,
+        meter=meter,
+        ohm=float(run.loop()),
+        low_ohm=max(0.0, band.mean - COVER * band.deviation),
+        high_ohm=band.mean + COVER * band.deviation,
+        shares=band.shares,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Like:
+    """One fault that a reading is like."""
+
+    cause: Literal["joint", "thinner", "metal", "longer", "parallel", "speaker", "shorted", "thicker", "shorter"]
+    value: float
+    """Ohm of the joint, gauge sizes, ratio of resistivities, metres, conductors off, ohm of the load."""
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadingVerdict:
+    """A reading held against what was expected."""
+
+    expected: Expected
+    reading_ohm: float
+    outcome: Outcome
+    likes: tuple[Like, ...]
+
+    @property
+    def excess_ohm(self) -> float:
+        """Reading less what was expected. [ohm]"""
+        return self.reading_ohm - self.expected.ohm
+
+    def in_words(self) -> str:
+        """The verdict in a sentence or two."""
+        one = self.expected
+        band, read = f"{in_ohm(one.low_ohm)} to {in_ohm(one.high_ohm)}", in_ohm(self.reading_ohm)
+        if self.outcome == "open":
+            return (
+                "The meter shows no path: the run is open, a plug is not on, or the far end is not shorted. "
+                f"A good run reads {band}."
+            )
+        if self.outcome == "under leads":
+            return (
+                f"{read} is less than the meter's leads alone ({in_ohm(one.run.leads_ohm)}): hold the tips together "
+                "and read them again. If that holds, the run is shorted where the meter is."
+            )
+        if self.outcome == "in band":
+            doubt = " But this meter cannot tell a good run from a bad one" if one.coarse else ""
+            how = ": use a finer range, four wires, or the drop at a known current." if doubt else ""
+            return f"{read} is in the band of a good run, {band}.{doubt}{how}"
+        side = "too many" if self.outcome == "high" else "too few"
+        return f"{read} is {in_ohm(abs(self.excess_ohm))} {side}: a good run reads {band}."
+
+
+def judge(one: Expected, reading_ohm: float) -> ReadingVerdict:
+    """Hold a reading against what was expected, and say which faults would read so.
+
+    Parameters
+    ----------
+    one : Expected
+    reading_ohm : float
+        As the meter shows it, leads included; infinite for "OL". [ohm]
+
+    Returns
+    -------
+    ReadingVerdict
+
+    Raises
+    ------
+    InputError
+        If the reading is below 0.
+    """
+    reading = float(check("Reading", reading_ohm, "ohm", low=0))
+    leads_ohm = one.run.leads_ohm
+    outcome: Outcome = "in band"
+    likes: Sequence[Like] = ()
+    if math.isinf(reading):
+        outcome = "open"
+    elif reading > one.high_ohm:
+        outcome, likes = "high", _too_high(one, reading)
+    elif reading < min(one.low_ohm, leads_ohm - float(one.meter.error_ohm(leads_ohm))):
+        outcome = "under leads"
+    elif reading < one.low_ohm:
+        outcome, likes = "low", _too_low(one, reading)
+    return ReadingVerdict(expected=one, reading_ohm=reading, outcome=outcome, likes=tuple(likes))
+
+
+def _too_high(one: Expected, reading: float) -> list[Like]:
+    run, excess = one.run, reading - one.ohm
+    found = []
+    if SPEAKER_OHM[0] <= excess <= SPEAKER_OHM[1]:
+        words = f"A loudspeaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
+        found.append(Like(cause="speaker", value=excess, words=words))
+    ratio = (reading - run.leads_ohm - run.joints_ohm) / run.wire_ohm
+    heat = f"at {HEATS_A:g} A it would make {excess * HEATS_A**2:.2g} W of heat in one spot"
+    found.append(Like(cause="joint", value=excess, words=f"One bad crimp or plug of {in_ohm(excess)}; {heat}."))
+    sizes = math.log(ratio) / math.log(PER_SIZE)
+    words = f"Wire {sizes:.1f} gauge sizes thinner than its label, about as {_like_size(run.conductor, ratio)}."
+    found.append(Like(cause="thinner", value=sizes, words=words))
+    for metal in METALS.values():
+        other = metal.ohm_m_20c / run.conductor.metal.ohm_m_20c
+        if other > _CLEAR_RATIO and abs(other / ratio - 1) < _LIKE_METAL:
+            words = f"Wire of the right size, but of {metal.name}: {other:.2f} times the resistance."
+            found.append(Like(cause="metal", value=other, words=words))
+    length_m = ratio * run.length_m
+    words = f"A run of {length_m:.1f} m one way, {length_m - run.length_m:.1f} m more than entered."
+    found.append(Like(cause="longer", value=length_m, words=words))
+    if run.parallel > 1:
+        without = run.parallel / (run.parallel - 1)
+        for off, times in ((1, (1 + without) / 2), (2, without)):
+            if abs(times - ratio) * run.wire_ohm <= (one.high_ohm - one.low_ohm) / 2:
+                where = "of one way" if off == 1 else "of each way"
+                words = f"One of the {run.parallel} conductors side by side {where} is not connected."
+                found.append(Like(cause="parallel", value=off, words=words))
+    return found
+
+
+def _too_low(one: Expected, reading: float) -> list[Like]:
+    run = one.run
+    per_m = run.wire_ohm / run.length_m
+    # all joints may lie before the short, or none
+    near_m, far_m = ((reading - run.leads_ohm - joints) / per_m for joints in (run.joints_ohm, 0.0))
+    usual = inputs(run, one.meter)
+    ratio_off, kelvin_off = (usual[name].moments()[1] for name in ("resistance_ratio", "temperature_c"))
+    share = COVER * math.hypot(ratio_off, kelvin_off * run.conductor.metal.per_k_20c)
+    doubt_m = float(one.meter.error_ohm(reading) + (one.meter.error_ohm(run.leads_ohm) if run.leads_ohm else 0)) / per_m
+    ends = (near_m * (1 - share) - doubt_m, (near_m + far_m) / 2, far_m * (1 + share) + doubt_m)
+    from_m, at_m, to_m = (min(max(metres, 0.0), run.length_m) for metres in ends)
+    words = f"Shorted early, at about {at_m:.1f} m from the meter (look from {from_m:.1f} to {to_m:.1f} m)."
+    found = [Like(cause="shorted", value=at_m, words=words)]
+    ratio = near_m / run.length_m
+    if ratio > 0:
+        sizes = -math.log(ratio) / math.log(PER_SIZE)
+        words = f"Wire {sizes:.1f} gauge sizes thicker than entered, about as {_like_size(run.conductor, ratio)}."
+        found.append(Like(cause="thicker", value=sizes, words=words))
+        words = f"A run of {near_m:.1f} m one way, {run.length_m - near_m:.1f} m less than entered."
+        found.append(Like(cause="shorter", value=near_m, words=words))
+    return found
+
+
+def _like_size(conductor: Conductor, ratio: float) -> str:
+    """The size, of the same system, whose resistance is nearest to `ratio` times this one's."""
+    area_m2 = conductor.area_m2 / ratio
+    if conductor.label.endswith("AWG"):
+        return awg_label(min(max(round(float(gauge(area_m2))), AWG_THICKEST), AWG_THINNEST))
+    return f"{min(metric_sizes_mm2(), key=lambda size: abs(math.log(size * 1e-6 / area_m2))):g} mm²"
+
+
+def in_ohm(ohm: float) -> str:
+    """A resistance as a meter shows it: mΩ below 1 Ω."""
+    return f"{ohm * 1e3:.3g} mΩ" if abs(ohm) < 0.9995 else f"{ohm:.3g} Ω"

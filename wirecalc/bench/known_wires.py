@@ -1,0 +1,148 @@
+"""What a wire off the shelf may be: metals, sizes and strandings, and how likely each is before anything is read.
+
+Every way a wire of the tables is made, with one more for wire that is on no table.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirecalc import tables
+from wirecalc.bench.meter import LIMIT_TO_DEVIATION
+from wirecalc.errors import InputError, check
+from wirecalc.wire.conductor import COPPER, METALS, STRANDINGS, awg_area_m2, awg_diameter_m, metric_sizes_mm2
+
+Array = NDArray[np.float64]
+Size = tuple[str, float]
+"""As `wirecalc.units.read_size` returns it."""
+
+AWG_SIZES: tuple[Size, ...] = tuple(
+    ("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)
+)
+METRIC_SIZES: tuple[Size, ...] = tuple(
+    ("mm2", area) for area in sorted({*metric_sizes_mm2("ISO 6722-1"), *metric_sizes_mm2("IEC 60228 class 5")})
+)
+SIZES = AWG_SIZES + METRIC_SIZES
+"""What a wire may be by the tables; one place more, the last, stands for a wire that is none of them."""
+METAL_KEYS = tuple(METALS)
+GROUPS: Mapping[str, tuple[str, ...]] = {
+    "copper, plain or tinned": ("copper", "tinned_copper"),
+    "copper-clad aluminium": ("cca_10", "cca_15"),
+    "aluminium": ("aluminium",),
+}
+"""Metals that matter to an installer; the eye tells tin better than a meter does."""
+
+# --- what is taken for likely before anything is read: common practice, no source, unless another is named ------------
+METAL_PRIOR: Mapping[str, float] = {"copper": 0.5, "tinned_copper": 0.2, "cca_10": 0.1, "cca_15": 0.1, "aluminium": 0.1}
+OFF_TABLE_PRIOR = 0.1  # thin wire sold under a size that it is not
+_SOLID, _PUBLISHED = 0.1, 0.6  # of a size's share: solid; the strandings in data/. The rest: any other stranding
+_OFF_AREA_M2, _OFF_SPREAD = 4e-6, 2.0  # a wire off the tables: median area, and standard deviation of its logarithm
+OWN_SPREAD = 0.05  # of the area, any other stranding
+# a drawn wire's area against nominal, ASTM B3: within 2 %, from the table; limits, so a rectangle
+KNOWN_SPREAD = LIMIT_TO_DEVIATION * float(tables.load("tolerances").set_index("input").at["resistance_ratio", "spread"])  # type: ignore[arg-type]
+_LAY_SPREAD, _OTHER_LAY, _OTHER_LAY_SPREAD = 0.01, 1.03, 0.015
+_SOLID_SPREAD = 1e-4  # a solid wire has no lay and no gaps; not 0, which nothing can be divided by
+FINE_FROM = 50  # strands; fewer are laid concentrically, more bunched or roped
+_FILL_SPREAD = 0.07
+# as metals differ from lot to lot: resistivity, density
+METAL_SPREAD: Mapping[str, tuple[float, float]] = {
+    "copper": (0.01, 0.002),
+    "tinned_copper": (0.015, 0.005),
+    "cca_10": (0.03, 0.03),
+    "cca_15": (0.03, 0.03),
+    "aluminium": (0.01, 0.005),
+}
+MOST_STRANDS = 10_000
+
+
+def size_area_m2(size: Size) -> float:
+    """Nominal cross-section of a size. [m^2]
+
+    Raises
+    ------
+    InputError
+        If it is none.
+    """
+    system, number = size
+    if system == "AWG":
+        return float(awg_area_m2(number))
+    if system == "mm2":
+        return float(check("Size", number, "mm²", low=0, above=True)) * 1e-6
+    raise InputError("Size", system, "AWG or mm2")
+
+
+class Makes(NamedTuple):
+    """Every way, in order of size; the two off the tables last. (k,) each"""
+
+    size: NDArray[np.intp]
+    log_share: Array
+    log_area: Array
+    area_spread: Array
+    log_lay: Array
+    lay_spread: Array
+    log_fill: Array
+    fill_spread: Array
+    strands: Array
+    """nan: any number, from two."""
+
+
+@cache
+def makes() -> Makes:
+    """Every way a wire may be made, with its share before anything is read."""
+    stranded, fine = STRANDINGS["stranded"], STRANDINGS["fine"]
+    any_fill = math.sqrt(stranded.fill * fine.fill)
+    rows: list[tuple[float, ...]] = []
+
+    def add(place: int, share: float, area_m2: float, spread: float, strands: float) -> None:
+        if strands == 1:
+            lay, lay_spread, fill, fill_spread = 1.0, _SOLID_SPREAD, 1.0, _SOLID_SPREAD
+        elif math.isnan(strands):
+            lay, lay_spread, fill, fill_spread = _OTHER_LAY, _OTHER_LAY_SPREAD, any_fill, _FILL_SPREAD
+        else:
+            made = fine if strands > FINE_FROM else stranded
+            lay, lay_spread, fill, fill_spread = made.lay_factor, _LAY_SPREAD, made.fill, _FILL_SPREAD
+        logs = [math.log(one) for one in (share, area_m2, lay, fill)]
+        rows.append((place, logs[0], logs[1], spread, logs[2], lay_spread, logs[3], fill_spread, strands))
+
+    each = (1 - OFF_TABLE_PRIOR) / len(SIZES)
+    for place, size in enumerate(SIZES):
+        nominal_m2, known = size_area_m2(size), published(size)
+        add(place, each * _SOLID, nominal_m2, KNOWN_SPREAD, 1)
+        for strands, strand_m in known:
+            add(place, each * _PUBLISHED / len(known), strands * np.pi / 4 * strand_m**2, KNOWN_SPREAD, strands)
+        add(place, each * (1 - _SOLID - (_PUBLISHED if known else 0)), nominal_m2, OWN_SPREAD, math.nan)
+    add(len(SIZES), OFF_TABLE_PRIOR * _SOLID, _OFF_AREA_M2, _OFF_SPREAD, 1)
+    add(len(SIZES), OFF_TABLE_PRIOR * (1 - _SOLID), _OFF_AREA_M2, _OFF_SPREAD, math.nan)
+    place, *others = np.array(rows).T
+    return Makes(place.astype(np.intp), *others)
+
+
+@cache
+def published(size: Size) -> tuple[tuple[int, float], ...]:
+    """Strand count and strand diameter of a size's strandings in data/. [m]"""
+    name, column = ("awg_strandings", "awg") if size[0] == "AWG" else ("iec60228_class5_strandings", "area_mm2")
+    rows = tables.load(name)
+    rows = rows[rows[column] == size[1]]
+    if size[0] == "AWG":
+        strand_m = awg_diameter_m(rows["strand_awg"].to_numpy(float))
+    else:
+        strand_m = rows["strand_mm"].to_numpy(float) * 1e-3
+    return tuple((int(strands), float(one_m)) for strands, one_m in zip(rows["strands"], strand_m, strict=True))
+
+
+METAL_LOG_PRIOR = np.log([METAL_PRIOR[key] for key in METAL_KEYS])
+LOG_RHO = np.log([METALS[key].ohm_m_20c for key in METAL_KEYS])
+LOG_RHO_AS_COPPER = LOG_RHO - math.log(COPPER.ohm_m_20c)
+LOG_DENSITY = np.log([METALS[key].kg_per_m3 for key in METAL_KEYS])
+PER_K = np.array([METALS[key].per_k_20c for key in METAL_KEYS])
+RHO_SPREAD, DENSITY_SPREAD = np.array([METAL_SPREAD[key] for key in METAL_KEYS]).T
+COPPER_AT = METAL_KEYS.index("copper")
+GROUP = np.array([next(i for i, keys in enumerate(GROUPS.values()) if key in keys) for key in METAL_KEYS])
+IN_GROUP = np.eye(len(GROUPS))[GROUP]
+ANY_COUNT = 1 / sum(1 / n for n in range(2, MOST_STRANDS + 1))  # over n: any count, fewer are likelier

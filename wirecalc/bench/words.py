@@ -1,0 +1,104 @@
+"""What an unmarked wire is, in sentences that an installer uses."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wirecalc import units
+from wirecalc.bench.identify import CONTRADICTORY, Identified
+from wirecalc.bench.known_wires import GROUPS, SIZES, Size
+from wirecalc.errors import InputError
+from wirecalc.wire.conductor import gauge
+
+_SURE, _WORTH_SAYING = 0.9, 0.05
+_MATTERS = 0.5  # of a gauge size: strandings sold as one size differ by as much, see data/awg_strandings.csv
+
+
+def said(found: Identified, sold_as: Size | None = None) -> tuple[str, ...]:
+    """What was found of one wire, in sentences an installer uses.
+
+    Parameters
+    ----------
+    found : Identified
+        Of one wire.
+    sold_as : (str, float), optional
+        The size on its label.
+
+    Returns
+    -------
+    tuple of str
+        A sentence each: first what the wire is, last what cannot be told apart.
+
+    Raises
+    ------
+    InputError
+        If `found` is of more than one wire, or the size is none.
+    """
+    if found.freedom.shape:
+        raise InputError("Sample", f"shape {found.freedom.shape}", "one wire")
+    if found.freedom < 0:
+        return ("No reading that tells an area yet.",)
+    if found.contradictory:
+        return (
+            "These readings contradict each other: no metal of the table fits them all "
+            f"(chi-square {float(found.chi_square):.3g}, degrees of freedom {int(found.freedom)}; of good readings "
+            f"fewer than one set in {1 / CONTRADICTORY:.0f} is as far off). Nothing is chosen. Take each again, or it "
+            "is another metal.",
+            *_apart(found, explain=False),
+        )
+    best, size = int(found.group.argmax()), found.size
+    order = np.argsort(-size)
+    names = [f"{_name(place)} ({percent(size[place])})" for place in order[:3] if size[place] >= _WORTH_SAYING]
+    lead = "This is" if min(size[order[0]], found.group[best]) >= _SURE else "Most likely this is"
+    thick, middle, thin = (gauge_words(float(one)) for one in found.copper_m2[::-1])
+    told = [
+        f"{lead} {list(GROUPS)[best]} ({percent(found.group[best])}), {' or '.join(names) or 'of a size not decided'}.",
+        f"It conducts like copper of {middle}, 90 % between {thick} and {thin}.",
+    ]
+    if sold_as is not None:
+        told.append(_against(found, sold_as))
+    return (*told, *_apart(found, explain=True))
+
+
+def percent(share: float) -> str:
+    """A share as a person reads it; never certain, never nothing.
+
+    Examples
+    --------
+    >>> percent(0.42), percent(0.9999), percent(1e-5)
+    ('42 %', 'over 99 %', 'under 1 %')
+    """
+    return "under 1 %" if share < 0.01 else "over 99 %" if share > 0.99 else f"{100 * share:.0f} %"
+
+
+def _name(place: int) -> str:
+    return units.show_size(*SIZES[place]) if place < len(SIZES) else "a size off the tables"
+
+
+def gauge_words(area_m2: float) -> str:
+    """A fractional gauge; past 1 AWG the area, as nobody says −0.6 AWG."""
+    number = float(gauge(area_m2))
+    return f"{number:.1f} AWG" if number >= 1 else units.show(area_m2, units.AREA)
+
+
+def _against(found: Identified, sold_as: Size) -> str:
+    low, middle, high = (float(one) for one in found.thinner(sold_as))
+    label = f"Sold as {units.show_size(*sold_as)}"
+    if low <= 0 <= high:
+        return f"{label}: these readings agree with its label."
+    by = f"{abs(middle):.1f} sizes {'thinner' if middle > 0 else 'thicker'} than its label"
+    return f"{label}: {by}{', no more than strandings of one size differ' if abs(middle) <= _MATTERS else ''}."
+
+
+def _apart(found: Identified, *, explain: bool) -> tuple[str, ...]:
+    """The two ways to the area that differ most, if more than chance would have it for copper."""
+    ways = [name for name, area in found.as_copper_m2.items() if not np.isnan(area)]
+    pairs = [(one, other) for i, one in enumerate(ways) for other in ways[i + 1 :]]
+    apart = [(*found.disagreement(*pair), *pair) for pair in pairs]
+    beyond = [(float(share), one, other) for share, more, one, other in apart if more]
+    if not beyond:
+        return ()
+    share, one, other = max(beyond)
+    text = f"Taken for copper, area from {one} and area from {other} disagree by {percent(share)}"
+    best = int(found.group.argmax())
+    return (f"{text}: {list(GROUPS)[best]} is likely." if explain and best > 0 else f"{text}.",)

@@ -1,0 +1,1 @@
+"""One circuit: source, wire and load, and every measure of it; limits that choose a size."""

@@ -1,0 +1,1 @@
+"""What a difference between two wires means to a listener: in words, in sound, in a blind test."""

@@ -1,0 +1,195 @@
+"""Two choices of wire in a customer's words: short sentences, and what is not worth the money."""
+
+from __future__ import annotations
+
+from wirecalc import tables, units
+from wirecalc.hearing.contrast import NAMES, Contrast
+from wirecalc.runs.words import decibels, heard, watts
+
+_NOBODY_DB, _JUST_LOW_DB, _JUST_DB, _MUSIC_DB, _MOST_DB, _ = tables.load("hearing")["loss_db_up_to"]
+AUDIBLE = (
+    f"Texts give {_JUST_LOW_DB:g} to {_JUST_DB:g} dB as just noticeable in a direct comparison. "
+    f"On music, a difference of about {_MUSIC_DB:g} dB usually passes unnoticed. "
+    "The second figure is common practice; it has no source."
+)
+HEARING = (
+    "Loud sound harms hearing for good. "
+    "Turn the device down before you press play, then up slowly. "
+    "Take headphones off before you try it the first time."
+)
+NOT_ALL = (
+    "Sound is not everything: a wire must also stay cool and needs the right fuse. "
+    "Local codes and a licensed professional decide."
+)
+SWITCH = (
+    "Both play at once, and you hear the one you pressed last. "
+    "Switch back and forth while they play. "
+    "The level starts low and never passes a fixed limit."
+)
+BLIND = (
+    "Here nobody is told which wire plays. "
+    "Listen to both sounds of each question, then answer. "
+    "At the end you learn how many were right, and how easily chance would do the same."
+)
+_TONE_DB = 0.1  # how much more than the plain loss a difference at one pitch must be to be told: our own choice
+_EQUAL_DB = 0.005  # what `decibels` writes as 0
+
+
+def audible_db(found: Contrast) -> float:
+    """The largest difference, at the nominal impedance or anywhere from 20 Hz to 20 kHz. [dB]"""
+    return max(abs(found.apart_db), abs(found.furthest_db))
+
+
+def equal(found: Contrast) -> bool:
+    """Whether there is nothing to hear at all."""
+    return audible_db(found) < _EQUAL_DB
+
+
+def louder(found: Contrast) -> int:
+    """The choice that is louder, 0 or 1, by the nominal impedance; by the largest difference where that is nothing."""
+    apart = found.apart_db if abs(found.apart_db) >= _EQUAL_DB else found.furthest_db
+    return int(apart > 0)
+
+
+def delivered(found: Contrast, at: int) -> str:
+    """Where the watts of one choice go.
+
+    Parameters
+    ----------
+    found : Contrast
+        Two choices, solved.
+    at : int
+        0 or 1: which of them.
+
+    Returns
+    -------
+    str
+        Two sentences.
+    """
+    if found.too_hot[at]:
+        return f"{NAMES[at]} would get too hot: about {found.temperature_c[at]:.0f} °C. Do not use it here."
+    reach = f"{watts(found.load_w[at])} of {watts(found.bare_w)} W reach the speaker."
+    return f"{reach} The wire turns {watts(found.wire_w[at])} W into heat."
+
+
+def difference(found: Contrast) -> str:
+    """How far the two are apart, and whether that is heard."""
+    most = audible_db(found)
+    if equal(found):
+        return f"Both are equally loud. {heard(0.0)}"
+    name = NAMES[1 - louder(found)]
+    plain = abs(found.apart_db)
+    said = f"{name} is {decibels(plain)} dB quieter." if plain >= _EQUAL_DB else "Both are equally loud on average."
+    if most > plain + _TONE_DB:
+        where = f"{found.furthest_hz / 1e3:.1f} kHz" if found.furthest_hz >= 1e3 else f"{found.furthest_hz:.0f} Hz"
+        said += f" At a pitch of {where} it is {decibels(most)} dB."
+    return f"{said} {heard(most)}"
+
+
+def money(amount: float) -> str:
+    """A price without its currency, which nobody told.
+
+    Examples
+    --------
+    >>> money(12.5), money(1200.0)
+    ('12.50', '1200.00')
+    """
+    return f"{amount:.2f}"
+
+
+def cost(found: Contrast) -> str:
+    """What one costs more than the other; empty where a price is missing."""
+    extra = found.extra_cost
+    if extra is None:
+        return ""
+    if abs(extra) < 0.005:
+        return "Both cost the same."
+    return f"{NAMES[int(extra > 0)]} costs {money(abs(extra))} more."
+
+
+def verdict(found: Contrast) -> str:
+    """What to do, in one or two sentences."""
+    hot = found.too_hot
+    if all(hot):
+        return "Neither wire stays cool enough here. Choose thicker ones."
+    if any(hot):
+        cold = hot.index(False)
+        return f"Take {NAMES[cold]}: the other wire gets too hot."
+    most, better, extra = audible_db(found), louder(found), found.extra_cost
+    dearer = None if extra is None or abs(extra) < 0.005 else int(extra > 0)
+    if most > _NOBODY_DB and dearer == 1 - better:
+        return f"Take {NAMES[better]}: it is louder and costs less."
+    if most <= _JUST_DB:
+        unheard = "Nobody hears this" if most <= _NOBODY_DB else "You are unlikely to hear this"
+        if dearer is not None:
+            return f"{unheard}. Take {NAMES[1 - dearer]} and spend the rest elsewhere."
+        if extra is not None:
+            return f"{unheard}. Both cost the same, so take either."
+        return f"{unheard}; spend it elsewhere."
+    if most <= _MUSIC_DB:
+        return f"You may hear this when you switch, hardly in a song. {NAMES[better]} is louder; pay little for it."
+    if most <= _MOST_DB:
+        return f"You are likely to hear this side by side. {NAMES[better]} is worth a thought."
+    return f"You will hear this. Take {NAMES[better]}."
+
+
+def named(found: Contrast, at: int, feet: bool = False) -> str:
+    """A choice by its wire and length: "16 AWG, 5.5 m".
+
+    Parameters
+    ----------
+    found : Contrast
+        Two choices, solved.
+    at : int
+        0 or 1: which of them.
+    feet : bool
+        Lengths in feet and inches.
+
+    Returns
+    -------
+    str
+        For a heading.
+    """
+    choice = found.choices[at]
+    return f"{choice.label}, {units.show(choice.length_m, units.LENGTH, feet=feet)}"
+
+
+def summary(found: Contrast, feet: bool = False) -> str:
+    """One line that says it all, for the top of a leaflet.
+
+    Parameters
+    ----------
+    found : Contrast
+        Two choices, solved.
+    feet : bool
+        Lengths in feet and inches.
+
+    Returns
+    -------
+    str
+        Which two, how many decibels apart, and what that means.
+    """
+    first, second = (f"{name} ({named(found, at, feet)})" for at, name in enumerate(NAMES))
+    apart = audible_db(found)
+    return f"{first} or {second}: {decibels(apart)} dB apart. {verdict(found)}"
+
+
+def setting(found: Contrast, speaker: str = "") -> str:
+    """What is held against what, and on what terms.
+
+    Parameters
+    ----------
+    found : Contrast
+        Two choices, solved.
+    speaker : str
+        Name of a speaker that is more than a plain resistance; empty for that.
+
+    Returns
+    -------
+    str
+        Two sentences.
+    """
+    amplifier = found.run.amplifier
+    feeds = f"{speaker}, {abs(found.run.load_ohm):g} Ω" if speaker else f"a speaker of {abs(found.run.load_ohm):g} Ω"
+    rated = f"{watts(amplifier.power_w)} W into {amplifier.rated_ohm:g} Ω"
+    return f"The amplifier gives {rated} and feeds {feeds}. The wire is taken at 20 °C, without joints."

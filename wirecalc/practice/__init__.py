@@ -1,0 +1,1 @@
+"""Practice problems with fresh numbers, their marking, and what one person has done."""

@@ -1,0 +1,310 @@
+"""One practice problem: numbers from a seed, the answer, the mistakes that are known by their number, the marking.
+
+The kinds of problem stand in `problems_*.py`; answer and mistakes are computed by the package's other modules, a
+mistake by handing them the wrong input.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirecalc import units
+from wirecalc.errors import InputError
+from wirecalc.wire.conductor import Conductor, awg, conductor
+from wirecalc.workings.formula import Working
+
+Array = NDArray[np.float64]
+Value = TypeVar("Value")
+
+MOST_SEED = 999_999
+FOOT_M = 0.3048  # exact: the international foot
+VEHICLES = ("an Orlo estate", "a Tavin van", "a Brelo hatchback", "a Dunvar pickup", "a Pellow camper")  # invented
+
+_MOST_DRAWS = 500
+_APART = 1.1  # two tolerances and a bit between any two numbers that mean something
+_CLOSE = 4  # tolerances: a slip of rounding, not of thought
+
+ONE_WAY = "The current has to come back too. Count the wire out and the wire back."
+FEET = "The run is given in feet. Turn it into metres first: 1 ft is 0.3048 m."
+_THOUSAND = "The digits are right, but a thousand is lost. Look at milli: 1000 mΩ are 1 Ω, 1000 mA are 1 A."
+_NEAR = "You are close. Keep one more digit in the steps before, and round only at the end."
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mistake:
+    """A wrong way that many take, and the number that it leads to."""
+
+    key: str
+    value: float
+    """In the answer's unit."""
+    hint: str
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Curves:
+    """Lines over one axis, to be read by eye."""
+
+    title: str
+    x_name: str
+    y_name: str
+    x: Array
+    """(k,)"""
+    lines: tuple[tuple[str, Array], ...]
+    """Name and (k,) values of each."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class DrawnProblem:
+    """One problem's numbers."""
+
+    text: str
+    answer: float
+    """In the unit of the kind's quantity; a gauge number where a size is asked."""
+    mistakes: tuple[Mistake, ...]
+    work: Callable[[], tuple[Working, ...]] = field(repr=False)
+    """The worked solution; the last one's last step leads to the answer."""
+    curves: Curves | None = None
+    closing: str = ""
+    """Said with the worked solution."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProblemKind:
+    """A kind of problem."""
+
+    key: str
+    title: str
+    quantity: units.QuantityKind | None
+    """What is asked for; None for the size of a conductor in AWG."""
+    low: float
+    high: float
+    """No sane answer lies outside. In the answer's unit."""
+    draw: Callable[[np.random.Generator], DrawnProblem | None] = field(repr=False)
+    """None for numbers that make no problem."""
+    nudge: str
+    """Said of a wrong answer that is none of the known mistakes."""
+    tolerance: float = 0.02
+    """Largest share by which an answer may be off."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Marking:
+    """What an answer is worth."""
+
+    right: bool
+    mistake: Mistake | None
+    said: str
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Problem:
+    """A problem of a kind with the numbers of a seed."""
+
+    kind: ProblemKind
+    seed: int
+    drawn: DrawnProblem
+
+    def shown(self, value: float) -> str:
+        """An answer as a person writes it."""
+        if self.kind.quantity is None:
+            return units.show_size("AWG", value)
+        return units.show(value, self.kind.quantity)
+
+    def read(self, typed: str) -> float:
+        """What a person typed as the answer.
+
+        Raises
+        ------
+        InputError
+            If it is no quantity of the kind that is asked for.
+        """
+        if self.kind.quantity is not None:
+            return units.read(typed, "Your answer", self.kind.quantity)
+        system, number = units.read_size(typed, "Your answer")
+        if system != "AWG":
+            raise InputError("Your answer", typed, "a size in AWG", "Write it as 12 AWG or 1/0.")
+        return number
+
+    def mark(self, typed: str) -> Marking:
+        """Whether an answer is right; if not, the hint that fits.
+
+        Raises
+        ------
+        InputError
+            If it cannot be read; that is no try.
+        """
+        value, answer = self.read(typed), self.drawn.answer
+        if self._same(value, answer):
+            return Marking(right=True, mistake=None, said=f"Right: {self.shown(answer)}.")
+        for mistake in self.drawn.mistakes:
+            if self._same(value, mistake.value):
+                return Marking(right=False, mistake=mistake, said=mistake.hint)
+        said = self.kind.nudge
+        if self.kind.quantity is not None:
+            if any(self._same(value, answer * slip) for slip in (1e3, 1e-3)):
+                said = _THOUSAND
+            elif abs(value - answer) <= _CLOSE * self.kind.tolerance * answer:
+                said = _NEAR
+        return Marking(right=False, mistake=None, said=said)
+
+    def _same(self, value: float, number: float) -> bool:
+        if self.kind.quantity is None:
+            return value == number
+        return abs(value - number) <= self.kind.tolerance * number
+
+
+def make(kind: ProblemKind, seed: int) -> Problem:
+    """The problem of a kind that belongs to a seed: the same every time.
+
+    Numbers are drawn anew until the answer is within the kind's range and no mistake can be taken for the answer or
+    for another mistake.
+
+    Parameters
+    ----------
+    kind : ProblemKind
+        How its numbers are drawn.
+    seed : int
+        1 to 999999.
+
+    Returns
+    -------
+    Problem
+        With answer, way to it and known mistakes.
+
+    Raises
+    ------
+    InputError
+        If the seed is not a whole number from 1 to 999999.
+    """
+    seed = whole(seed, "Number of the problem", MOST_SEED)
+    rng = np.random.default_rng([seed, zlib.crc32(kind.key.encode())])
+    for _ in range(_MOST_DRAWS):
+        drawn = kind.draw(rng)
+        if drawn is not None and _clear(kind, drawn):
+            return Problem(kind=kind, seed=seed, drawn=drawn)
+    raise RuntimeError(f"{kind.key}: {_MOST_DRAWS} draws gave no clear problem")
+
+
+def whole(given: object, field: str, most: int) -> int:
+    """A whole number from 1 up, typed or not.
+
+    Parameters
+    ----------
+    given : object
+        As typed, or a number.
+    field : str
+        For messages.
+    most : int
+        The largest that is allowed.
+
+    Returns
+    -------
+    int
+        1 to `most`.
+
+    Raises
+    ------
+    InputError
+        If it is none, or over `most`.
+    """
+    return int(units.read(given, field, units.COUNT, low=1, high=most))
+
+
+def _clear(kind: ProblemKind, drawn: DrawnProblem) -> bool:
+    numbers = [drawn.answer, *(one.value for one in drawn.mistakes)]
+    if not kind.low <= drawn.answer <= kind.high:
+        return False
+    if kind.quantity is None:
+        return len(set(numbers)) == len(numbers)
+    room = _APART * kind.tolerance
+    return min(numbers) > 0 and all(abs(a - b) > room * (a + b) for a, b in combinations(numbers, 2))
+
+
+# --- what the kinds share -------------------------------------------------------------------------------------
+
+
+def pick(rng: np.random.Generator, values: Sequence[Value]) -> Value:
+    """One of several, each as likely.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Of the problem's seed.
+    values : sequence
+        At least one.
+
+    Returns
+    -------
+    object
+        One of `values`.
+    """
+    return values[int(rng.integers(len(values)))]
+
+
+def step(rng: np.random.Generator, low: int, high: int, by: int = 1) -> int:
+    """A round number from `low` to `high`, both included.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Of the problem's seed.
+    low, high : int
+        Ends, both included.
+    by : int
+        `low` plus a multiple of it comes out.
+
+    Returns
+    -------
+    int
+        Each as likely.
+    """
+    return low + by * int(rng.integers((high - low) // by + 1))
+
+
+def stranded(rng: np.random.Generator, *numbers: int) -> Conductor:
+    """Stranded copper of one of several gauges.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Of the problem's seed.
+    *numbers : int
+        AWG numbers, 0 for 1/0.
+
+    Returns
+    -------
+    Conductor
+        At the resistance of its gauge.
+    """
+    return awg(pick(rng, numbers))
+
+
+def told(wire: Conductor) -> str:
+    """A stranded copper wire as the problems name it, with its resistance: 3 digits."""
+    return f"{wire.label} stranded copper ({wire.ohm_per_m_20c * 1e3:.3g} mΩ in each metre of one conductor at 20 °C)"
+
+
+def nearest(sizes: Sequence[int], ohm_per_m: float) -> int:
+    """The gauge whose stranded copper comes nearest to a resistance, by their ratio.
+
+    Parameters
+    ----------
+    sizes : sequence of int
+        AWG numbers, 0 for 1/0.
+    ohm_per_m : float
+        Above 0. [ohm/m]
+
+    Returns
+    -------
+    int
+        One of `sizes`.
+    """
+    known = np.array([conductor("AWG", size).ohm_per_m_20c for size in sizes])
+    return sizes[int(np.argmin(np.abs(np.log(known / ohm_per_m))))]

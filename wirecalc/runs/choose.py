@@ -1,0 +1,256 @@
+"""From limits to a size: the smallest candidate that meets all of them, and what each other one breaks.
+
+Works on quantities computed elsewhere (`circuits.circuit`, `wire.ampacity`, `wire.fuse`), so it serves every kind of
+circuit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import ArrayLike, NDArray
+
+from wirecalc import tables
+from wirecalc.errors import InputError, check
+from wirecalc.limit import Limit
+from wirecalc.mark import Mark, plain
+from wirecalc.wire.conductor import Conductor
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Candidate:
+    """A conductor, or several alike side by side, to be judged."""
+
+    conductor: Conductor
+    parallel: int = 1
+
+    def __post_init__(self) -> None:
+        check("Conductors in parallel", self.parallel, "", low=1, high=16)
+
+    @property
+    def label(self) -> str:
+        """As the trade writes it: "12 AWG", "2 × 12 AWG"."""
+        return self.conductor.label if self.parallel == 1 else f"{self.parallel} × {self.conductor.label}"
+
+    @property
+    def area_m2(self) -> float:
+        """Metal, all conductors of one way together. [m^2]"""
+        return self.parallel * self.conductor.area_m2
+
+
+def candidates(conductors: Iterable[Conductor], parallel: Sequence[int] = (1,)) -> tuple[Candidate, ...]:
+    """Every conductor in every number side by side, least metal first; of equal metal the fewest first.
+
+    Raises
+    ------
+    InputError
+        If a number is not 1 to 16.
+    """
+    found = [Candidate(conductor=one, parallel=count) for one in conductors for count in parallel]
+    return tuple(sorted(found, key=lambda each: (each.area_m2, each.parallel)))
+
+
+def _limits() -> dict[str, tuple[Limit, ...]]:
+    found: dict[str, tuple[Limit, ...]] = {}
+    for row in tables.load("limits").fillna("").to_dict("records"):
+        bound = str(row["bound"])
+        limit = Limit(
+            measure=row["measure"],
+            name=row["name"],
+            sense=row["sense"],
+            bound=float(bound) if bound[0].isdigit() else bound,
+            unit=row["unit"],
+            reason=row["reason"],
+            remedy=row["remedy"],
+            source=row["source"],
+            confidence=row["confidence"],
+        )
+        found[row["kind"]] = (*found.get(row["kind"], ()), limit)
+    return found
+
+
+LIMITS = _limits()
+"""Sensible limits for each kind of circuit; each with its reason and source."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Verdict:
+    """n candidates, smallest first, under m limits."""
+
+    labels: tuple[str, ...]
+    limits: tuple[Limit, ...]
+    values: Array
+    """(m, n), each in its limit's unit."""
+    bounds: Array
+    """(m, n)."""
+    meets: NDArray[np.bool_]
+    """(m, n); False where a value or bound is not a number."""
+
+    @property
+    def over_by(self) -> Array:
+        """How far each value is beyond its bound; below 0 by what is left. (m, n)"""
+        sign = np.array([[1.0 if limit.sense == "at most" else -1.0] for limit in self.limits])
+        return np.asarray(sign * (self.values - self.bounds))
+
+    @property
+    def chosen(self) -> int | None:
+        """Place of the smallest candidate that meets every limit; None if there is none."""
+        good = np.flatnonzero(self.meets.all(axis=0))
+        return int(good[0]) if good.size else None
+
+    @property
+    def nearest(self) -> int:
+        """Place of the chosen one; if none, of the one that breaks the fewest limits, then by the least share."""
+        if self.chosen is not None:
+            return self.chosen
+        scale = np.maximum(np.abs(self.bounds), np.abs(self.values))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = np.nan_to_num(self.over_by / scale, nan=1.0, posinf=1.0)
+        worst = np.where(self.meets, 0.0, share).max(axis=0)
+        return int(np.lexsort((worst, (~self.meets).sum(axis=0)))[0])
+
+    def breaks(self, place: int, *, mark: Mark = plain) -> tuple[str, ...]:
+        """Each limit that a candidate breaks, and by how much, in words.
+
+        Numbers are marked "measure:place", "over measure:place" and "bound measure:place", or by the measure that is
+        the bound.
+
+        Raises
+        ------
+        InputError
+            If there is no such place.
+        """
+        check("Candidate", place, "", low=0, high=len(self.labels) - 1)
+        return tuple(
+            _in_words(limit, value, bound, over_by, lambda text, key: mark(text, f"{key}:{place}"))
+            for limit, meets, value, bound, over_by in zip(
+                self.limits,
+                self.meets[:, place],
+                self.values[:, place],
+                self.bounds[:, place],
+                self.over_by[:, place],
+                strict=True,
+            )
+            if not meets
+        )
+
+    def in_words(self, *, mark: Mark = plain) -> str:
+        """The outcome in a few sentences: what to pull and why not smaller, or what to change; see `breaks`."""
+        place = self.nearest
+        if self.chosen is not None:
+            said = f"{self.labels[place]} is the smallest that meets every limit."
+            if place:
+                said += f" {self.labels[place - 1]} does not: {'; '.join(self.breaks(place - 1, mark=mark))}."
+            return said
+        broken = [limit for limit, meets in zip(self.limits, self.meets[:, place], strict=True) if not meets]
+        remedies = dict.fromkeys(limit.remedy for limit in broken if limit.remedy)
+        said = f"None meets every limit. Nearest is {self.labels[place]}: {'; '.join(self.breaks(place, mark=mark))}."
+        return said + "".join(f" What helps: {remedy}." for remedy in remedies)
+
+    def table(self) -> pd.DataFrame:
+        """One row for each candidate and limit, candidates smallest first.
+
+        Returns
+        -------
+        pandas.DataFrame
+            label, measure, name, value, sense, bound, unit, over_by, meets, chosen.
+        """
+        m, n = self.meets.shape
+        chosen = np.arange(n) == (-1 if self.chosen is None else self.chosen)
+
+        return pd.DataFrame(
+            {
+                "label": np.repeat(self.labels, m),
+                "measure": [limit.measure for limit in self.limits] * n,
+                "name": [limit.name for limit in self.limits] * n,
+                "value": self.values.T.ravel(),
+                "sense": [limit.sense for limit in self.limits] * n,
+                "bound": self.bounds.T.ravel(),
+                "unit": [limit.unit for limit in self.limits] * n,
+                "over_by": self.over_by.T.ravel(),
+                "meets": self.meets.T.ravel(),
+                "chosen": np.repeat(chosen, m),
+            }
+        )
+
+
+def figure(limit: Limit, value: float) -> str:
+    """A value under a limit as it is read, with its unit; a drop over supply in per cent."""
+    if not np.isfinite(value):
+        return "none"
+    if limit.measure == "drop_fraction":
+        return f"{100 * value:.3g} %".replace("-", "−")
+    return f"{value:.3g} {limit.unit}".rstrip().replace("-", "−")
+
+
+def _in_words(limit: Limit, value: float, bound: float, over_by: float, mark: Mark) -> str:
+    if np.isnan(value) or np.isnan(bound):
+        return f"{limit.name} has no value here"
+    side = "over" if limit.sense == "at most" else "short"
+    if not np.isfinite(over_by):
+        return f"{limit.name}: {side} by more than can be told"
+    beyond = mark(figure(limit, over_by), f"over {limit.measure}")
+    if bound == 0:
+        return f"{limit.name}: {side} by {beyond}"
+    shown = mark(figure(limit, value), limit.measure)
+    most = mark(figure(limit, bound), limit.bound if isinstance(limit.bound, str) else f"bound {limit.measure}")
+    return f"{limit.name} {shown}, {limit.sense} {most} allowed: {side} by {beyond}"
+
+
+def judge(labels: Sequence[str], measures: Mapping[str, ArrayLike], limits: Sequence[Limit]) -> Verdict:
+    """Hold candidates against limits.
+
+    Parameters
+    ----------
+    labels : sequence of n str
+        Candidates, smallest first.
+    measures : mapping of str to (n,) or scalar array_like
+        What was computed for each candidate, by the keys that the limits name. nan counts as broken.
+    limits : sequence of m Limit
+        See `LIMITS`.
+
+    Returns
+    -------
+    Verdict
+
+    Raises
+    ------
+    InputError
+        If there is no candidate or no limit, a measure is missing, or it has another number of values.
+
+    Examples
+    --------
+    >>> loss = Limit(measure="loss_db", name="level loss", sense="at most", bound=0.4, unit="dB")
+    >>> print(judge(["18 AWG", "14 AWG"], {"loss_db": [0.62, 0.26]}, [loss]).in_words())
+    14 AWG is the smallest that meets every limit. 18 AWG does not: level loss 0.62 dB, at most 0.4 dB \
+allowed: over by 0.22 dB.
+    """
+    n = len(labels)
+    if not n or not limits:
+        raise InputError("Choice", f"{n} candidates, {len(limits)} limits", "at least one of each")
+
+    def line(key: str) -> Array:
+        if key not in measures:
+            raise InputError("Measure", key, ", ".join(measures) or "none was given")
+        values = np.asarray(measures[key], np.float64)
+        if values.shape not in ((), (1,), (n,)):
+            raise InputError("Measure", f"{key} of shape {values.shape}", f"one value or {n}")
+        return np.broadcast_to(values, (n,))
+
+    values = np.stack([line(limit.measure) for limit in limits])
+    bounds = np.stack(
+        [line(limit.bound) if isinstance(limit.bound, str) else np.full(n, limit.bound) for limit in limits]
+    )
+    most = np.array([[limit.sense == "at most"] for limit in limits])
+    return Verdict(
+        labels=tuple(labels),
+        limits=tuple(limits),
+        values=values,
+        bounds=bounds,
+        meets=np.where(most, values <= bounds, values >= bounds),
+    )

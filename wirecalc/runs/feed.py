@@ -1,0 +1,90 @@
+"""Battery to amplifier."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wirecalc.circuits import supply
+from wirecalc.mark import Mark, plain
+from wirecalc.runs.measure import Measures
+from wirecalc.runs.run import Installation, Run
+from wirecalc.runs.words import decibels, heard, volts, watts
+
+
+@dataclass(frozen=True, kw_only=True)
+class FeedRun(Run):
+    """Battery to amplifier."""
+
+    kind: ClassVar[str] = "battery to amplifier"
+    drawn: ClassVar[tuple[str, str]] = ("load_v", "loss_db")
+    columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "loss_db", "output_w", "current_a")
+    varies: ClassVar[str] = "Load’s draw"
+    starts_at: ClassVar[Literal["battery", "branch", "output"]] = "battery"
+
+    rated_w: float
+    """All channels together. [W]"""
+    amplifier_class: supply.AmplifierClass
+    supply_v: float
+    """At the battery. [V]"""
+    regulated: bool = False
+    full_power_v: float = supply.TEST_SUPPLY_V
+    music_share: float = supply.MUSIC_SHARE
+    """Average output over rated output, for the heat. [0 to 1]"""
+
+    def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
+        """See `Run`; at full output by `circuits.supply.fed`, for the heat a constant power: nan if it has none."""
+        ratio = np.asarray(load_ratio, np.float64)
+        full = supply.draw(self.rated_w, self.amplifier_class, share=1.0, supply_v=self.full_power_v).power_w
+        found = supply.fed(
+            self.supply_v, wire_ohm, full * ratio, regulated=self.regulated, full_power_v=self.full_power_v
+        )
+        mean = supply.constant_power(self.supply_v, wire_ohm, self.average_w * ratio)
+        drop_v = self.supply_v - found.supply_v
+        return {
+            "load_v": found.supply_v,
+            "drop_v": drop_v,
+            "drop_fraction": drop_v / self.supply_v,
+            "loss_db": -found.level_db,
+            "output_w": self.rated_w * found.output_ratio,
+            "current_a": found.current_a,
+            "heat_a": mean.current_a,
+            "full_a": found.current_a,
+            "draw_a": found.current_a,
+        }
+
+    @property
+    def average_w(self) -> float:
+        """Average draw. [W]"""
+        return float(
+            supply.draw(self.rated_w, self.amplifier_class, share=self.music_share, supply_v=self.full_power_v).power_w
+        )
+
+    def sentence(
+        self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
+    ) -> str:
+        """See `Run`."""
+        wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+        reach = (
+            f"At full output the amplifier gets {mark(volts(here['load_v']), 'load_v')} of {volts(self.supply_v)}"
+            f" through {wire} and can give {mark(watts(here['output_w']), 'output_w')} of {watts(self.rated_w)} W:"
+            f" {mark(decibels(here['loss_db']), 'loss_db')} dB lost to the feed. "
+            f"{heard(here['loss_db'])}"
+        )
+        if here["heat_a"] != here["heat_a"]:  # nan: no answer
+            return f"{reach} {supply.constant_power(self.supply_v, wire_ohm, self.average_w, mark=mark).reason}"
+        return reach
+
+    @property
+    def power_w(self) -> float:
+        """See `Run`."""
+        return self.rated_w
+
+    @property
+    def short_v(self) -> float:
+        """See `Run`."""
+        return self.supply_v

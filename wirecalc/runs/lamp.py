@@ -1,0 +1,103 @@
+"""A lamp strip at the end of a run, fed from one end or, by a like run, from both."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wirecalc.circuits import strip
+from wirecalc.circuits.relay import LEAST_SUPPLY_V
+from wirecalc.mark import Mark, plain
+from wirecalc.runs.measure import Measures
+from wirecalc.runs.run import Installation, Run
+from wirecalc.runs.words import volts
+
+
+@dataclass(frozen=True, kw_only=True)
+class LampRun(Run):
+    """A lamp strip at the end of a run, fed from one end or, by a like run, from both."""
+
+    kind: ClassVar[str] = "lamp strip"
+    drawn: ClassVar[tuple[str, str]] = ("last_v", "drop_v")
+    columns: ClassVar[tuple[str, ...]] = ("load_v", "last_v", "drop_v", "current_a")
+    varies: ClassVar[str] = "Load’s draw"
+
+    supply_v: float
+    strip_m: float
+    amps_per_m: float
+    strip_ohm_per_m: float
+    """Both conductors of the strip together. [ohm/m]"""
+    both_ends: bool = False
+    lamps: Literal["constant current", "resistive"] = "constant current"
+    least_supply_v: float = LEAST_SUPPLY_V
+    """The lowest at which the lamps must still work; `supply_v` where that is lower. [V]"""
+
+    def strip(self, wire_ohm: ArrayLike, load_ratio: ArrayLike = 1.0, *, supply_v: float | None = None) -> strip.Strip:
+        """The strip on its feed, at `supply_v` or another voltage. [V]"""
+        return strip.Strip(
+            supply_v=self.supply_v if supply_v is None else supply_v,
+            length_m=self.strip_m,
+            amps_per_m=self.amps_per_m * np.asarray(load_ratio, np.float64),
+            loop_ohm_per_m=self.strip_ohm_per_m,
+            near_feed_ohm=wire_ohm,
+            far_feed_ohm=wire_ohm if self.both_ends else strip.ONE_END,
+            lamps=self.lamps,
+        )
+
+    def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
+        """See `Run`; by `wirecalc.circuits.strip.lit`; nan where the lamps would use up the voltage."""
+        lit = self.strip(wire_ohm, load_ratio)
+        found = strip.lit(lit)
+        low = self.strip(wire_ohm, load_ratio, supply_v=self.lowest_v)
+        current_a = found.near_a
+        drop_v = self.supply_v - found.near_v
+        return {
+            "load_v": found.near_v,
+            "last_v": found.least_v,
+            "dimmest_percent": 100 * strip.lit(low).least_v / np.asarray(lit.nominal_v),
+            "drop_v": drop_v,
+            "drop_fraction": drop_v / self.supply_v,
+            "current_a": current_a,
+            "heat_a": current_a,
+            "full_a": current_a,
+            "draw_a": current_a,
+        }
+
+    def from_load(self, load_v: float) -> Measures:
+        """See `Run`: last_v and dimmest_percent."""
+        lit = self.strip(0.0, supply_v=load_v)
+        last_v = strip.lit(lit).least_v
+        return {"last_v": last_v, "dimmest_percent": 100 * last_v / np.asarray(lit.nominal_v)}
+
+    @property
+    def lowest_v(self) -> float:
+        """The supply that dimmest_percent is for. [V]"""
+        return min(self.supply_v, self.least_supply_v)
+
+    def sentence(
+        self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
+    ) -> str:
+        """See `Run`."""
+        if here["last_v"] != here["last_v"]:  # nan: no answer
+            return "The lamps would use up the voltage before the dimmest one. Feed both ends, or take thicker wire."
+        wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+        first, dimmest = (mark(volts(here[key]), key) for key in ("load_v", "last_v"))
+        share = mark(f"{100 * here['last_v'] / here['load_v']:.0f} %", "last_percent")
+        return (
+            f"The first lamp gets {first} through {wire}, the dimmest {dimmest}:"
+            f" {share} of it. What the strip's own conductors lose, a thicker run does not give back."
+        )
+
+    @property
+    def short_v(self) -> float:
+        """See `Run`."""
+        return self.supply_v
+
+    @property
+    def fed_twice(self) -> bool:
+        """See `Run`."""
+        return self.both_ends

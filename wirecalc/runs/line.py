@@ -1,0 +1,53 @@
+"""Line level: head unit or processor to an amplifier's or processor's input."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wirecalc.circuits import line_level
+from wirecalc.mark import Mark, plain
+from wirecalc.runs.measure import Measures
+from wirecalc.runs.run import Installation, Run
+from wirecalc.runs.words import decibels, heard
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineRun(Run):
+    """Line level: head unit or processor to an amplifier's or processor's input."""
+
+    kind: ClassVar[str] = "line signal"
+    drawn: ClassVar[tuple[str, str]] = ("loss_db", "treble_loss_db")
+    columns: ClassVar[tuple[str, ...]] = ("loss_db", "treble_loss_db", "corner_khz")
+    varies: ClassVar[str] = "Input impedance"
+    starts_at: ClassVar[Literal["battery", "branch", "output"]] = "output"
+    has_response: ClassVar[bool] = True
+    has_heat: ClassVar[bool] = False  # milliamperes
+
+    source_ohm: float
+    input_ohm: float
+    farad_per_m: float
+
+    def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
+        """See `Run`; by `wirecalc.circuits.line_level.low_pass`, the wire added to the source."""
+        input_ohm = self.input_ohm * np.asarray(load_ratio, np.float64)
+        found = line_level.low_pass(self.source_ohm + np.asarray(wire_ohm), input_ohm, self.farad_per_m, length_m)
+        return {
+            "loss_db": -found.middle_db,
+            "treble_loss_db": -found.treble_db,
+            "corner_khz": found.corner_hz / 1e3,
+        }
+
+    def sentence(
+        self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
+    ) -> str:
+        """See `Run`."""
+        return (
+            f"The cable loses {mark(decibels(here['loss_db']), 'loss_db')} dB, and"
+            f" {mark(decibels(here['treble_loss_db']), 'treble_loss_db')} dB more at 20 kHz."
+            f" {heard(here['loss_db'])} The wire's size hardly matters here: its capacitance and the impedances do."
+        )

@@ -1,0 +1,73 @@
+"""A relay's coil at the end of a run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wirecalc.circuits import relay
+from wirecalc.mark import Mark, plain
+from wirecalc.runs.measure import Measures
+from wirecalc.runs.run import Installation, Run
+from wirecalc.runs.words import volts
+
+
+@dataclass(frozen=True, kw_only=True)
+class RelayRun(Run):
+    """A relay's coil at the end of a run."""
+
+    kind: ClassVar[str] = "relay"
+    drawn: ClassVar[tuple[str, str]] = ("load_v", "margin_v")
+    columns: ClassVar[tuple[str, ...]] = ("load_v", "margin_v", "drop_v", "current_a")
+    varies: ClassVar[str] = "Coil resistance"
+
+    relay: relay.Relay
+    supply_v: float
+    coil_c: float
+    """Of the coil, when it must pull in. [degC]"""
+
+    def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
+        """See `Run`; by `wirecalc.circuits.relay.pull`. A coil of more ohms takes the same share of its own."""
+        scaled = np.asarray(wire_ohm, np.float64) / np.asarray(load_ratio, np.float64)
+        found = relay.pull(self.relay, scaled, self.coil_c, supply_v=self.supply_v)
+        current_a = found.current_a / np.asarray(load_ratio, np.float64)
+        return {
+            "load_v": found.coil_v,
+            "drop_v": self.supply_v - found.coil_v,
+            "drop_fraction": 1 - found.coil_v / self.supply_v,
+            "margin_v": found.margin_v,
+            "current_a": current_a,
+            "heat_a": current_a,
+            "full_a": current_a,
+            "draw_a": current_a,
+        }
+
+    def from_load(self, load_v: float) -> Measures:
+        """See `Run`: margin_v."""
+        return {"margin_v": relay.pull(self.relay, 0.0, self.coil_c, supply_v=load_v).margin_v}
+
+    def sentence(
+        self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
+    ) -> str:
+        """See `Run`."""
+        wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+        need = mark(volts(here["load_v"] - here["margin_v"]), "needed_v")
+        if here["margin_v"] >= 0:
+            ends = f"it pulls in, with {mark(volts(here['margin_v']), 'margin_v')} to spare"
+        else:
+            ends = f"it may not pull in: {mark(volts(-here['margin_v']), 'short_v')} short"
+        reaches = f"{mark(volts(here['load_v']), 'load_v')} reaches the coil through {wire}."
+        return f"{reaches} At {self.coil_c:g} °C it needs {need}: {ends}."
+
+    def needed(self, measure: str) -> float | None:
+        """See `Run`."""
+        return 0.0 if measure == "margin_v" else None
+
+    @property
+    def short_v(self) -> float:
+        """See `Run`."""
+        return self.supply_v

@@ -1,0 +1,67 @@
+"""A short circuit at the far end of a run: what flows, whether the fuse ends it, and how hot the wire gets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from wirecalc.runs.run import Installation, Place, wire_ohm
+from wirecalc.wire import fuse
+from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.insulation import insulated
+
+STRONGEST_A = 10_000.0  # as far as the heat balance reckons; past twice the fuse more current changes no verdict
+
+
+@dataclass(frozen=True, kw_only=True)
+class Short:
+    """A short circuit at the far end, in each conductor and its fuse."""
+
+    fault_a: float
+    """Supply over the loop at the insulation's limit. [A]"""
+    clearing_s: float
+    """Latest that the fuse opens; inf where it need not. [s]"""
+    lasts_s: float
+    """Earliest that the insulation is damaged. [s]"""
+    steady_c: float
+    """Where the conductor would end if the fuse never opened; inf over the end of the model. [degC]"""
+    holds: bool
+    """The fuse protects the wire."""
+
+
+def hot(laid: Installation, place: Place) -> Installation:
+    """The run as warm as it may be: the weakest short, which is the hard one for a fuse."""
+    return replace(laid, temperature_c=max(laid.temperature_c, place.insulation.limit_c))
+
+
+def short(supply_v: float, conductor: Conductor, laid: Installation, place: Place, rating_a: float) -> Short:
+    """What a short circuit at the far end does.
+
+    Parameters
+    ----------
+    supply_v : float
+        [V]
+    conductor : Conductor
+    laid : wirecalc.runs.Installation
+    place : wirecalc.circuits.Place
+    rating_a : float
+        Of the fuse of each conductor. [A]
+
+    Returns
+    -------
+    Short
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
+    fault_a = supply_v / float(wire_ohm([conductor], hot(laid, place))[0]) / laid.parallel
+    wire = insulated([conductor], place.insulation)
+    found = fuse.protects(rating_a, min(fault_a, STRONGEST_A), wire, place.ambient_c, place.loaded)
+    return Short(
+        fault_a=fault_a,
+        clearing_s=float(found.clearing_s),
+        lasts_s=float(found.lasts_s[0]),
+        steady_c=float(found.steady_c[0]),
+        holds=bool(found.holds[0]),
+    )

@@ -1,0 +1,70 @@
+"""Amplifier to loudspeaker."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.source import Amplifier
+from wirecalc.errors import check
+from wirecalc.mark import Mark, plain
+from wirecalc.runs.measure import Measures
+from wirecalc.runs.run import Installation, Run
+from wirecalc.runs.words import for_customer
+from wirecalc.wire.music import MUSIC_FRACTION, music_rms_a
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpeakerRun(Run):
+    """Amplifier to loudspeaker."""
+
+    kind: ClassVar[str] = "amplifier to speaker"
+    drawn: ClassVar[tuple[str, str]] = ("loss_db", "load_w")
+    columns: ClassVar[tuple[str, ...]] = ("loss_db", "load_w", "wire_w", "drop_v", "quick_bound_v", "damping_factor")
+    varies: ClassVar[str] = "Load impedance"
+    starts_at: ClassVar[Literal["battery", "branch", "output"]] = "output"
+    has_response: ClassVar[bool] = True
+
+    amplifier: Amplifier
+    load_ohm: complex
+    """Nominal, or at one frequency. [ohm]"""
+    music_share: float = MUSIC_FRACTION
+    """Average power over rated power, for the heat. [0 to 1]"""
+
+    def __post_init__(self) -> None:
+        check("Load impedance", abs(self.load_ohm), "Ω", low=0, high=100_000, above=True)
+        check("Average power", self.music_share, "of rated", low=0, high=1, above=True)
+
+    def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
+        """See `Run`; level and watts by `wirecalc.circuits.circuit.solve`; full_a is rated power as a sine."""
+        load_ohm = self.load_ohm * np.asarray(load_ratio, np.float64)
+        out = solve(self.amplifier.emf_v, self.amplifier.output_ohm, wire_ohm, load_ohm)
+        return {
+            "loss_db": -out.level_db,
+            "load_w": out.load_w,
+            "wire_w": out.wire_w,
+            "drop_v": out.drop_v,
+            "load_v": out.load_v,
+            "damping_factor": out.damping_factor,
+            "current_a": out.current_a,
+            "heat_a": music_rms_a(out.current_a, self.music_share),
+            "full_a": out.current_a,
+        }
+
+    def sentence(
+        self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
+    ) -> str:
+        """See `Run`."""
+        bare_w = here["load_w"] * 10 ** (here["loss_db"] / 10)
+        return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"], mark=mark)
+
+    @property
+    def power_w(self) -> float:
+        """See `Run`."""
+        load_w = float(solve(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_w)
+        return float(f"{load_w:.6g}")  # 300 W is 300 W, whatever the last binary digit says

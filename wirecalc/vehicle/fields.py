@@ -1,0 +1,236 @@
+"""What can be written about a device or a wire: names of columns, units, ranges, words, and what holds if empty."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from wirecalc import units
+from wirecalc.circuits import relay, supply
+from wirecalc.errors import InputError, check
+from wirecalc.wire.cable import LONGEST_M
+from wirecalc.wire.conductor import METALS, STRANDINGS
+from wirecalc.wire.insulation import INSULATIONS
+from wirecalc.wire.zones import ZONES
+
+BATTERY, ALTERNATOR, BLOCK, BODY = "battery", "alternator", "fuse block", "body"
+HEAD, PROCESSOR, AMPLIFIER = "head unit", "processor", "amplifier"
+LOUDSPEAKER, SUBWOOFER, RELAY, LAMPS, OTHER = "loudspeaker", "subwoofer", "relay", "lamp strip", "other load"
+KINDS = (
+    BATTERY, ALTERNATOR, BLOCK, BODY, HEAD, PROCESSOR, AMPLIFIER, LOUDSPEAKER, SUBWOOFER, RELAY, LAMPS, OTHER
+)  # fmt: skip
+CHOOSE: Literal["choose"] = "choose"
+NONE: Literal["none"] = "none"
+
+BODY_OHM = 0.5e-3  # from a ground point to the middle of a steel body: common practice, no source; measure it
+STRIP_OHM_PER_M = 0.1  # both conductors of a lamp strip: a guess, common practice, no source; measure it
+REMOTE_DRAW_A, REMOTE_LIMIT_A = 0.02, 0.3  # common practice, no source; the manuals come first
+LINE_INPUT_OHM, LINE_OUTPUT_OHM = 10e3, 200.0  # common practice, no source; the manuals come first
+
+_NAME = "one name, each once; at most 64 characters"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Field:
+    """One column of a list of devices or wires."""
+
+    key: str
+    """Name of the attribute."""
+    column: str
+    """As a person reads it at the head of the column."""
+    help: str
+    kind: units.QuantityKind | None = None
+    """What is typed; None for a word, a size or a fuse."""
+    low: float = 0.0
+    high: float = float("inf")
+    above: bool = False
+    words: Mapping[str, str] = field(default_factory=dict, hash=False)
+    """Key -> what a person reads; if there are any, nothing else may be written."""
+    needed: Collection[str] = ()
+    """Kinds of device that must have it; a wire's field: "wire" if it must be there."""
+    default: Mapping[str, Any] = field(default_factory=dict, hash=False)
+    """Kinds of device that may have it, and what holds if nothing is written."""
+
+    def belongs(self, kind: str) -> bool:
+        """Whether a device of this kind has it."""
+        return kind in self.needed or kind in self.default
+
+    @property
+    def allowed(self) -> str:
+        """What may be written."""
+        if self.words:
+            return ", ".join(self.words)
+        if self.kind is None:
+            return self.help
+        return f"{self.kind.allowed}, as in {self.kind.example}"
+
+
+def _words(*words: str) -> dict[str, str]:
+    return {word: word for word in words}
+
+
+_ALL = dict.fromkeys(KINDS, "")
+_SHEET_END = (
+    Field(key="note", column="Note", help="anything", default=_ALL),
+    Field(key="source", column="Source", help="where the numbers are from", default=_ALL),
+    Field(key="confidence", column="Confidence", help="how sure they are", default=_ALL),
+)
+DEVICE_FIELDS: tuple[Field, ...] = (
+    Field(key="name", column="Name", help=_NAME, needed=KINDS),
+    Field(key="kind", column="Kind", help="what it is", words=_words(*KINDS), needed=KINDS),
+    Field(
+        key="power_w", column="Power", help="amplifier: rated, one channel; other load: what it draws",
+        kind=units.POWER, low=0.001, high=20000, needed=(AMPLIFIER,), default={HEAD: None, OTHER: None},
+    ),
+    Field(
+        key="into_ohm", column="Into", help="the impedance that the power is rated into", kind=units.RESISTANCE,
+        low=0.1, high=1000, needed=(AMPLIFIER,), default={HEAD: 4.0},
+    ),
+    Field(
+        key="channels", column="Channels", help="number of channels of that power", kind=units.COUNT, low=1, high=32,
+        needed=(AMPLIFIER,), default={HEAD: 4},
+    ),
+    Field(
+        key="amplifier_class", column="Class", help="class of the amplifier", needed=(AMPLIFIER,),
+        words={key: one.name for key, one in supply.CLASSES.items()},
+    ),
+    Field(
+        key="regulated", column="Regulated", help="whether its power stays the same when the supply sags",
+        words=_words("yes", "no"), needed=(AMPLIFIER,),
+    ),
+    Field(
+        key="full_power_v", column="Full-power voltage", help="supply voltage of the rated power; of a regulated one"
+        " the lowest", kind=units.VOLTAGE, low=1, high=supply.HIGHEST_V, default={AMPLIFIER: supply.TEST_SUPPLY_V},
+    ),
+    Field(
+        key="damping_factor", column="Damping factor", help="rated impedance over output impedance",
+        kind=units.NUMBER, low=1, high=100_000, default={AMPLIFIER: 200.0, HEAD: 50.0},
+    ),
+    Field(
+        key="least_ohm", column="Least load", help="lowest load that the maker allows", kind=units.RESISTANCE,
+        low=0.1, high=1000, default={AMPLIFIER: None, HEAD: None},
+    ),
+    Field(
+        key="voltage_v", column="Voltage", help="battery: at rest; alternator: as regulated", kind=units.VOLTAGE,
+        low=1, high=supply.HIGHEST_V, needed=(BATTERY, ALTERNATOR),
+    ),
+    Field(
+        key="inner_ohm", column="Inner resistance", help="of a battery or alternator; of the body from a ground point"
+        " to its middle", kind=units.RESISTANCE, low=1e-5, high=10, needed=(BATTERY, ALTERNATOR),
+        default={BODY: BODY_OHM},
+    ),
+    Field(
+        key="impedance_ohm", column="Impedance", help="loudspeaker: all coils together; other load: its resistance",
+        kind=units.RESISTANCE, low=0.1, high=100_000, needed=(LOUDSPEAKER, SUBWOOFER), default={OTHER: None},
+    ),
+    Field(
+        key="draw_a", column="Draw", help="steady current from the supply", kind=units.CURRENT, low=0, high=1000,
+        above=True, needed=(HEAD, PROCESSOR), default={OTHER: None},
+    ),
+    Field(
+        key="line_out_ohm", column="Line output impedance", help="of the outputs that feed amplifiers",
+        kind=units.RESISTANCE, low=0.1, high=100_000, default=dict.fromkeys((HEAD, PROCESSOR), LINE_OUTPUT_OHM),
+    ),
+    Field(
+        key="line_in_ohm", column="Line input impedance", help="of the inputs", kind=units.RESISTANCE, low=10,
+        high=10e6, default=dict.fromkeys((PROCESSOR, AMPLIFIER), LINE_INPUT_OHM),
+    ),
+    Field(
+        key="remote_draw_a", column="Remote draw", help="current into its turn-on input", kind=units.CURRENT, low=0,
+        high=20, above=True, default=dict.fromkeys((PROCESSOR, AMPLIFIER), REMOTE_DRAW_A),
+    ),
+    Field(
+        key="remote_limit_a", column="Remote limit", help="the most that its turn-on output may give",
+        kind=units.CURRENT, low=0, high=20, above=True, default=dict.fromkeys((HEAD, PROCESSOR), REMOTE_LIMIT_A),
+    ),
+    Field(
+        key="coil_ohm", column="Coil resistance", help="of a relay, at 20 °C", kind=units.RESISTANCE, low=1,
+        high=100_000, default={RELAY: relay.USUAL_12V.coil_ohm},
+    ),
+    Field(
+        key="pull_in_v", column="Pull-in voltage", help="a relay closes at or over it", kind=units.VOLTAGE, high=60,
+        above=True, default={RELAY: relay.USUAL_12V.pull_in_v},
+    ),
+    Field(
+        key="drop_out_v", column="Drop-out voltage", help="a relay opens at or under it", kind=units.VOLTAGE, high=60,
+        above=True, default={RELAY: relay.USUAL_12V.drop_out_v},
+    ),
+    Field(
+        key="strip_m", column="Strip length", help="of the lamps themselves", kind=units.LENGTH, high=50, above=True,
+        needed=(LAMPS,),
+    ),
+    Field(
+        key="amps_per_m", column="Strip current per metre", help="of the lamps", kind=units.CURRENT, high=20,
+        above=True, needed=(LAMPS,),
+    ),
+    Field(
+        key="strip_ohm_per_m", column="Strip resistance per metre", help="both its conductors together",
+        kind=units.RESISTANCE, high=5, above=True, default={LAMPS: STRIP_OHM_PER_M},
+    ),
+    *_SHEET_END,
+)  # fmt: skip
+_WIRE, _MAY = ("wire",), {"wire": None}
+WIRE_FIELDS: tuple[Field, ...] = (
+    Field(key="name", column="Name", help=_NAME, needed=_WIRE),
+    Field(key="start", column="From", help="name of a device", needed=_WIRE),
+    Field(key="start_terminal", column="From terminal", help="such as plus, speaker 1, line out 2", needed=_WIRE),
+    Field(key="end", column="To", help="name of a device", needed=_WIRE),
+    Field(key="end_terminal", column="To terminal", help="such as plus, coil, line in 2", needed=_WIRE),
+    Field(
+        key="length_m", column="Length", help="one way", kind=units.LENGTH, high=LONGEST_M, above=True, needed=_WIRE
+    ),
+    Field(key="size", column="Size", help="a size such as 12 AWG or 4 mm2, or “choose”", needed=_WIRE),
+    Field(
+        key="parallel", column="Parallel", help="like conductors side by side", kind=units.COUNT, low=1, high=16,
+        default={"wire": 1},
+    ),
+    Field(
+        key="metal", column="Metal", help="of the conductor", default={"wire": "copper"},
+        words={key: one.name for key, one in METALS.items()},
+    ),
+    Field(
+        key="stranding", column="Stranding", help="of the conductor", default={"wire": "stranded"},
+        words={key: one.name for key, one in STRANDINGS.items()},
+    ),
+    Field(
+        key="insulation", column="Insulation", help="as printed on the wire", default={"wire": "pvc_60"},
+        words={key: one.name for key, one in INSULATIONS.items()},
+    ),
+    Field(
+        key="back", column="Return", help="how the current comes back; empty: by a second wire for loudspeakers and"
+        " line level, by the body for the rest", words=_words("wire", "body"), default={"wire": ""},
+    ),
+    Field(
+        key="fuse", column="Fuse", help="a rating such as 30 A at the start of the wire, “choose” or “none”",
+        default={"wire": NONE},
+    ),
+    Field(
+        key="zone", column="Zone", help="the hottest place on its way", needed=_WIRE,
+        words={key: one.name for key, one in ZONES.items()},
+    ),
+    Field(key="bundle", column="Bundle", help="the same name for wires that lie together", default={"wire": ""}),
+    Field(key="cable", column="Cable", help="name of a cable of several conductors it may run in",
+          default={"wire": ""}),
+    Field(
+        key="joints_ohm", column="Joints", help="all crimps and terminals of this wire together",
+        kind=units.RESISTANCE, high=10, default={"wire": 0.0},
+    ),
+    *(Field(key=one.key, column=one.column, help=one.help, default={"wire": ""}) for one in _SHEET_END),
+)  # fmt: skip
+
+
+def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
+    """Every field of a device or wire, what is empty filled with what then holds."""
+    for each in fields:
+        value = getattr(one, each.key)
+        if value is None or value == "":
+            if kind in each.needed:
+                raise InputError(each.column, "nothing", each.allowed, f"A {kind} needs it: {each.help}.")
+            object.__setattr__(one, each.key, each.default.get(kind, value))
+        elif not each.belongs(kind):
+            raise InputError(each.column, value, "nothing here", f"A {kind} has no such number: leave it empty.")
+        elif each.kind is not None:
+            check(each.column, value, each.kind.unit, low=each.low, high=each.high, above=each.above)
+        elif each.words and value not in each.words:
+            raise InputError(each.column, value, each.allowed)

@@ -1,0 +1,468 @@
+"""A vehicle's devices and the wires between them, as a person lists them, and all that is wrong between them.
+
+What each number and word is called, what it may be and which kinds of device have it stands in `vehicle.fields`.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from wirecalc.circuits import relay
+from wirecalc.circuits.rating import RatedAmplifier, Rating, bridged
+from wirecalc.errors import FileFaults, InputError, check
+from wirecalc.vehicle.fields import (
+    ALTERNATOR,
+    AMPLIFIER,
+    BATTERY,
+    BLOCK,
+    BODY,
+    CHOOSE,
+    DEVICE_FIELDS,
+    HEAD,
+    KINDS,
+    LAMPS,
+    LOUDSPEAKER,
+    NONE,
+    OTHER,
+    PROCESSOR,
+    RELAY,
+    SUBWOOFER,
+    WIRE_FIELDS,
+    fill_and_check,
+)
+from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
+from wirecalc.wire.heat import MOST_LOADED
+from wirecalc.wire.zones import ZONES
+
+# What a terminal does -> what it may be wired to, and the circuit that this makes (see `Vehicle.circuit`).
+JOINS: dict[str, tuple[str, ...]] = {
+    "plus": ("plus", "coil plus", "contact in"),
+    "contact out": ("plus",),
+    "minus": ("minus", "point"),
+    "coil minus": ("minus", "point"),
+    "remote out": ("remote in", "coil plus"),
+    "remote in": ("remote in", "coil plus"),
+    "line out": ("line in",),
+    "speaker": ("coil", "line in"),
+}
+# By kind: what a person may write for a terminal -> what the terminal does. "N" is a number; several: 1+2.
+_POWER = {"plus": "plus", "minus": "minus"}
+TERMINALS: dict[str, dict[str, str]] = {
+    BATTERY: _POWER,
+    ALTERNATOR: _POWER,
+    BLOCK: {**_POWER, "out N": "plus"},
+    BODY: {"any name": "point"},
+    HEAD: {**_POWER, "remote": "remote out", "line out N": "line out", "speaker N": "speaker"},
+    PROCESSOR: {
+        **_POWER, "remote in": "remote in", "remote out": "remote out", "line in N": "line in",
+        "line out N": "line out",
+    },
+    AMPLIFIER: {
+        **_POWER, "remote": "remote in", "line in N": "line in", "speaker N": "speaker", "speaker N+N": "speaker",
+    },
+    LOUDSPEAKER: {"coil": "coil"},
+    SUBWOOFER: {"coil": "coil"},
+    RELAY: {"86": "coil plus", "85": "coil minus", "30": "contact in", "87": "contact out"},
+    LAMPS: _POWER,
+    OTHER: _POWER,
+}  # fmt: skip
+MOST_W = 40_000.0  # of an amplifier: over what any vehicle can feed
+_SAME = {"+": "plus", "-": "minus", "−": "minus", "positive": "plus", "negative": "minus", "ground": "minus"}
+
+
+def role(kind: str, terminal: str) -> tuple[str, tuple[int, ...]] | None:
+    """What a terminal of a device of this kind does, and the numbers in its name; None if it has no such terminal.
+
+    Examples
+    --------
+    >>> role("amplifier", "Speaker 1+2"), role("battery", "-"), role("battery", "remote")
+    (('speaker', (1, 2)), ('minus', ()), None)
+    """
+    words = " ".join(terminal.casefold().split())
+    words = _SAME.get(words, words)
+    known = TERMINALS[kind]
+    if "any name" in known:
+        return known["any name"], ()
+    numbers = () if words in known else tuple(int(digits[:4]) for digits in re.findall(r"[0-9]+", words))
+    pattern = words if words in known else re.sub(r"[0-9]+", "N", words).replace(" + ", "+")
+    pattern = pattern if pattern in known else f"{pattern} N"  # "line out" of a device that has only one
+    return (known[pattern], numbers) if pattern in known else None
+
+
+def given(number: float | None) -> float:
+    """A number that its kind of device always has."""
+    assert number is not None
+    return number
+
+
+@dataclass(frozen=True, kw_only=True)
+class Device:
+    """One thing that wires end at; what each field is stands in `wirecalc.vehicle.fields.DEVICE_FIELDS`.
+
+    A number that its kind does not have is None.
+    """
+
+    name: str
+    kind: str
+    power_w: float | None = None
+    into_ohm: float | None = None
+    channels: float | None = None
+    amplifier_class: str | None = None
+    regulated: str | None = None
+    full_power_v: float | None = None
+    damping_factor: float | None = None
+    least_ohm: float | None = None
+    voltage_v: float | None = None
+    inner_ohm: float | None = None
+    impedance_ohm: float | None = None
+    draw_a: float | None = None
+    line_out_ohm: float | None = None
+    line_in_ohm: float | None = None
+    remote_draw_a: float | None = None
+    remote_limit_a: float | None = None
+    coil_ohm: float | None = None
+    pull_in_v: float | None = None
+    drop_out_v: float | None = None
+    strip_m: float | None = None
+    amps_per_m: float | None = None
+    strip_ohm_per_m: float | None = None
+    note: str = ""
+    source: str = ""
+    confidence: str = ""
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise InputError("Kind", self.kind, ", ".join(KINDS))
+        fill_and_check(self, DEVICE_FIELDS, self.kind)
+        if self.kind == RELAY:
+            self.relay()
+        if self.kind == OTHER and sum(x is not None for x in (self.power_w, self.draw_a, self.impedance_ohm)) != 1:
+            raise InputError("Kind", OTHER, "one of Power, Draw and Impedance, and only one")
+        if self.kind == AMPLIFIER:
+            self.amplifier(1)
+            check("Power", self.rated_w, "W for all channels together", high=MOST_W)
+
+    def relay(self) -> relay.Relay:
+        """A relay by its data."""
+        return relay.Relay(
+            coil_ohm=given(self.coil_ohm), pull_in_v=given(self.pull_in_v), drop_out_v=given(self.drop_out_v)
+        )
+
+    def amplifier(self, channels: int) -> RatedAmplifier:
+        """One channel of an amplifier or head unit, or two of them bridged."""
+        one = RatedAmplifier(
+            ratings=(Rating(ohm=given(self.into_ohm), power_w=given(self.power_w)),),
+            damping_factor=given(self.damping_factor),
+            least_ohm=self.least_ohm,
+        )
+        return bridged(one) if channels == 2 else one
+
+    @property
+    def rated_w(self) -> float:
+        """All channels of an amplifier together. [W]"""
+        return given(self.power_w) * given(self.channels)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wire:
+    """One run from a terminal to a terminal: a single conductor, or out and back where `Vehicle.ways` says 2.
+
+    What each field is stands in `wirecalc.vehicle.fields.WIRE_FIELDS`.
+    """
+
+    name: str
+    start: str
+    start_terminal: str
+    end: str
+    end_terminal: str
+    length_m: float
+    size: tuple[str, float] | Literal["choose"]
+    """As `wirecalc.units.read_size` returns it."""
+    zone: str
+    parallel: int = 1
+    metal: str = "copper"
+    stranding: str = "stranded"
+    insulation: str = "pvc_60"
+    back: str = ""
+    fuse: float | Literal["choose", "none"] = NONE
+    """Rating of the fuse at the start, for each conductor in parallel. [A]"""
+    bundle: str = ""
+    cable: str = ""
+    joints_ohm: float = 0.0
+    note: str = ""
+    source: str = ""
+    confidence: str = ""
+
+    def __post_init__(self) -> None:
+        fill_and_check(self, WIRE_FIELDS, "wire")
+        if isinstance(self.fuse, str):
+            if self.fuse not in (CHOOSE, NONE):
+                raise InputError("Fuse", self.fuse, "a rating, “choose” or “none”")
+        else:
+            check("Fuse", self.fuse, "A", low=0.1, high=1000)
+        if not isinstance(self.size, str):
+            self.conductor(self.size)
+        elif self.size != CHOOSE:
+            raise InputError("Size", self.size, "a size or “choose”")
+
+    def conductor(self, size: tuple[str, float]) -> Conductor:
+        """One conductor of this wire, were it of this size."""
+        return conductor(*size, METALS[self.metal], STRANDINGS[self.stranding])
+
+    @property
+    def ambient_c(self) -> float:
+        """Air around it. [degC]"""
+        return ZONES[self.zone].ambient_c
+
+
+@dataclass(frozen=True)
+class Fault:
+    """What is wrong with a list, and where."""
+
+    sheet: Literal["Devices", "Wires"]
+    row: int | None
+    """Place in the list, from 0; None if it is about the whole list."""
+    column: str
+    given: object
+    allowed: str
+    hint: str = ""
+
+    def error(self, where: str) -> InputError:
+        """As an exception; `where` names the row."""
+        place = self.sheet if self.row is None else f"{self.sheet}, {where}"
+        return InputError(f"{place}, {self.column}", self.given, self.allowed, self.hint)
+
+
+def circuit_kind(start: str, start_role: str, end: str, end_role: str) -> str:
+    """The kind of circuit that a wire makes between devices of these kinds and terminals that do this."""
+    if start_role == "speaker" and end_role == "coil":
+        return "subwoofer" if end == SUBWOOFER else "speaker"
+    if end_role == "line in":
+        return "line"
+    if start_role in ("minus", "coil minus"):
+        return "ground"
+    if end_role == "coil plus":
+        return "relay"
+    if end_role == "remote in":
+        return "remote"
+    if end == AMPLIFIER:
+        return "amplifier feed"
+    if end == LAMPS:
+        return "lamp"
+    return "load feed" if end in (HEAD, PROCESSOR, OTHER) else "shared feed"
+
+
+def faults_between(
+    devices: Sequence[Device | None], wires: Sequence[Wire | None], known: Collection[str] = ()
+) -> list[Fault]:
+    """All that is wrong between devices and wires that are right by themselves.
+
+    Parameters
+    ----------
+    devices, wires : sequences
+        In the order of the lists; None for one that is wrong by itself, about which nothing more is said.
+    known : collection of str
+        Names of devices that are None: a wire to them is not blamed for it.
+
+    Returns
+    -------
+    list of Fault
+    """
+    found: list[Fault] = []
+    by_name: dict[str, Device] = {}
+    for row, device in enumerate(devices):
+        if device is None:
+            continue
+        if device.name in by_name:
+            found.append(Fault("Devices", row, "Name", device.name, "each name once", "Another device has it."))
+        by_name.setdefault(device.name, device)
+    complete = all(device is not None for device in devices) and all(wire is not None for wire in wires)
+    if complete:
+        found += _needed_devices(list(by_name.values()))
+    names: set[str] = set()
+    into: dict[str, str] = {}
+    for row, wire in enumerate(wires):
+        if wire is None:
+            continue
+        if wire.name in names:
+            found.append(Fault("Wires", row, "Name", wire.name, "each name once", "Another wire has it."))
+        names.add(wire.name)
+        found += _faults_of(row, wire, by_name, known, into)
+    if complete and not found:
+        found += _without_feed(by_name, [wire for wire in wires if wire is not None])
+    return found
+
+
+def _needed_devices(devices: Sequence[Device]) -> list[Fault]:
+    kinds = [device.kind for device in devices]
+    found = []
+    if BATTERY not in kinds:
+        found.append(Fault("Devices", None, "Kind", "no battery", "a row of the kind battery"))
+    if kinds.count(BODY) != 1:
+        found.append(Fault("Devices", None, "Kind", f"{kinds.count(BODY)} rows of the kind body", "one: the vehicle"))
+    return found
+
+
+def _faults_of(
+    row: int, wire: Wire, devices: Mapping[str, Device], known: Collection[str], into: dict[str, str]
+) -> list[Fault]:
+    """Of one wire; `into` collects what loudspeakers and inputs are already fed by."""
+    found = []
+    ends: list[tuple[Device, str, tuple[int, ...]]] = []
+    for column, name, terminal in (("From", wire.start, wire.start_terminal), ("To", wire.end, wire.end_terminal)):
+        device = devices.get(name)
+        if device is None:
+            if name not in known:
+                near = difflib.get_close_matches(name, devices, 1, 0.5)
+                hint = f"Did you mean “{near[0]}”?" if near else "Add it to the devices, or correct the name."
+                found.append(Fault("Wires", row, column, name, "the name of a device", hint))
+            continue
+        does = role(device.kind, terminal)
+        if does is None:
+            allowed = ", ".join(TERMINALS[device.kind])
+            found.append(Fault("Wires", row, f"{column} terminal", terminal, f"of {device.name}: {allowed}"))
+            continue
+        if does[0] == "speaker":
+            if device.power_w is None or device.channels is None:
+                hint = f"Give {device.name} a Power in the list of devices."
+                found.append(Fault("Wires", row, f"{column} terminal", terminal, "an output that has a power", hint))
+                continue
+            if len(set(does[1])) < len(does[1]) or not all(1 <= one <= device.channels for one in does[1]):
+                allowed = f"channels 1 to {device.channels:g} of {device.name}"
+                found.append(Fault("Wires", row, f"{column} terminal", terminal, allowed))
+                continue
+        ends.append((device, *does))
+    if len(ends) < 2:
+        return found
+    (start, start_role, _), (end, end_role, _) = ends
+    if start is end:
+        found.append(Fault("Wires", row, "To", wire.end, "another device than the one it comes from"))
+    elif end_role not in JOINS.get(start_role, ()):
+        allowed = ", ".join(JOINS.get(start_role, ())) or "nothing: a wire starts where its current comes from"
+        hint = "Turn the wire round: From is where the current or the signal comes from."
+        given = f"{wire.start_terminal} to {wire.end_terminal}"
+        found.append(
+            Fault("Wires", row, "To terminal", given, f"from {start_role}: {allowed}",
+                  hint if start_role in JOINS.get(end_role, ()) else "")
+        )  # fmt: skip
+    elif end_role == "coil" and wire.back == "body":
+        hint = "Many amplifiers are damaged when an output touches the body."
+        found.append(Fault("Wires", row, "Return", wire.back, "wire, for a loudspeaker", hint))
+    elif end_role == "coil":
+        if wire.end in into:
+            hint = f"Already fed by {into[wire.end]}."
+            found.append(Fault("Wires", row, "To", wire.end, "one wire for a loudspeaker", hint))
+        into.setdefault(wire.end, wire.name)
+    return found
+
+
+def _without_feed(devices: Mapping[str, Device], wires: Sequence[Wire]) -> list[Fault]:
+    """Devices that draw from the supply but that no wire connects to it."""
+    reached = {device.name for device in devices.values() if device.kind in (BATTERY, ALTERNATOR)}
+    beside: dict[str, list[str]] = {}
+    for wire in wires:
+        does = (role(devices[wire.start].kind, wire.start_terminal), role(devices[wire.end].kind, wire.end_terminal))
+        roles = tuple(one[0] for one in does if one)
+        if roles in (("plus", "plus"), ("plus", "contact in"), ("contact out", "plus")):
+            beside.setdefault(wire.start, []).append(wire.end)
+            beside.setdefault(wire.end, []).append(wire.start)
+    waiting = list(reached)
+    while waiting:
+        new = [name for name in beside.get(waiting.pop(), ()) if name not in reached]
+        reached.update(new)
+        waiting += new
+    draws = (HEAD, PROCESSOR, AMPLIFIER, LAMPS, OTHER)
+    return [
+        Fault("Devices", row, "Name", device.name, "a device with a wire to its plus from a battery, alternator or "
+              "fuse block", "Add the wire that feeds it.")
+        for row, device in enumerate(devices.values())
+        if device.kind in draws and device.name not in reached
+    ]  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Vehicle:
+    """Devices and wires that fit together; raises `wirecalc.errors.FileFaults` with every fault otherwise."""
+
+    devices: tuple[Device, ...]
+    wires: tuple[Wire, ...]
+
+    def __post_init__(self) -> None:
+        found = faults_between(self.devices, self.wires)
+        if found:
+            raise FileFaults([one.error(self._row_name(one)) for one in found])
+
+    def _row_name(self, fault: Fault) -> str:
+        rows: Sequence[Device | Wire] = self.devices if fault.sheet == "Devices" else self.wires
+        return "" if fault.row is None else rows[fault.row].name
+
+    @cached_property
+    def _devices(self) -> dict[str, Device]:
+        return {device.name: device for device in self.devices}
+
+    @cached_property
+    def _wires(self) -> dict[str, Wire]:
+        return {wire.name: wire for wire in self.wires}
+
+    @cached_property
+    def _together(self) -> dict[tuple[str, str], int]:
+        """Loaded conductors of each bundle and each cable."""
+        found: dict[tuple[str, str], int] = {}
+        for wire in self.wires:
+            for key in (("bundle", wire.bundle), ("cable", wire.cable)):
+                found[key] = found.get(key, 0) + self._conductors(wire)
+        return found
+
+    def _conductors(self, wire: Wire) -> int:
+        return 0 if self.circuit(wire) in ("line", "remote", "relay") else self.ways(wire) * wire.parallel
+
+    def device(self, name: str) -> Device:
+        """By its name."""
+        return self._devices[name]
+
+    def wire(self, name: str) -> Wire:
+        """By its name."""
+        return self._wires[name]
+
+    @cached_property
+    def _starting(self) -> dict[str, list[Wire]]:
+        found: dict[str, list[Wire]] = {}
+        for wire in self.wires:
+            found.setdefault(wire.start, []).append(wire)
+        return found
+
+    def wires_from(self, device: str) -> Sequence[Wire]:
+        """All that start at a device."""
+        return self._starting.get(device, [])
+
+    def roles(self, wire: Wire) -> tuple[tuple[str, tuple[int, ...]], tuple[str, tuple[int, ...]]]:
+        """What the terminals at both ends do, and the numbers in their names."""
+        start = role(self.device(wire.start).kind, wire.start_terminal)
+        end = role(self.device(wire.end).kind, wire.end_terminal)
+        assert start is not None
+        assert end is not None
+        return start, end
+
+    def circuit(self, wire: Wire) -> str:
+        """The kind of circuit: "speaker", "subwoofer", "line", "remote", "relay", "lamp", "amplifier feed", "load
+        feed", "shared feed" or "ground"."""
+        (start_role, _), (end_role, _) = self.roles(wire)
+        return circuit_kind(self.device(wire.start).kind, start_role, self.device(wire.end).kind, end_role)
+
+    def ways(self, wire: Wire) -> Literal[1, 2]:
+        """2 where the wire is a pair, out and back."""
+        if wire.back:
+            return 2 if wire.back == "wire" and self.circuit(wire) != "ground" else 1
+        return 2 if self.circuit(wire) in ("speaker", "subwoofer", "line") else 1
+
+    def loaded(self, wire: Wire) -> int:
+        """Loaded conductors that lie together with this wire, its own counted: all of its bundle, or all of its
+        cable if those are more. Line level and turn-on leads carry next to nothing and do not count."""
+        bundle = self._together[("bundle", wire.bundle)] if wire.bundle else 0
+        cable = self._together[("cable", wire.cable)] if wire.cable else 0
+        return min(max(bundle, cable, self._conductors(wire), 1), MOST_LOADED)

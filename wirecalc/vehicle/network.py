@@ -1,0 +1,314 @@
+"""A vehicle's supply as a network: feeds and returns that are shared, fuses, the body, sources and loads; solved in
+four states.
+
+What is simplified: conductors are as warm as the air around them; the body is a star of equal resistances from its
+ground points to its middle; what a turn-on output itself drops is not counted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirecalc.circuits import supply
+from wirecalc.errors import InputError
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LAMPS, OTHER, PROCESSOR, RELAY
+from wirecalc.vehicle.model import Device, Vehicle, Wire, given
+from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve
+from wirecalc.wire.cable import loop_ohm
+from wirecalc.wire.conductor import Conductor, ohms_per_metre
+
+Array = NDArray[np.float64]
+Node = tuple[str, str]
+"""Device and what its terminal does; for the body the name of the point."""
+
+FUSE_DROP_V = 0.07  # cold resistance of a blade fuse times its rating: 10 A has about 7 milliohm; from memory
+CONTACT_OHM = 5e-3  # of a closed relay contact; from memory
+OUTPUT_OHM = 1e-3  # of a turn-on output: next to nothing, see above
+LEAST_OHM = 1e-6  # of a way: no joint is better; the network takes nothing less
+MIDDLE = "middle"
+
+
+@dataclass(frozen=True, kw_only=True)
+class State:
+    """What the vehicle and the music do."""
+
+    engine: bool
+    """The alternator feeds."""
+    full: bool
+    """All amplifiers give a sine at full power at the same time; else music at one-eighth."""
+
+    @property
+    def name(self) -> str:
+        """As a person reads it."""
+        return f"engine {'on' if self.engine else 'off'}, {'full power' if self.full else 'music'}"
+
+
+STATES = tuple(State(engine=engine, full=full) for engine in (False, True) for full in (True, False))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class OperatingPoint:
+    """One state, solved."""
+
+    state: State
+    network: Network
+    """With the sources that give current in this state."""
+    solution: Solution | None
+    """None if there is no operating point."""
+    problem: str
+    """Why there is none; else empty."""
+
+
+class Wiring:
+    """A vehicle's supply wires as branches between numbered nodes; resistances and states come later.
+
+    Attributes
+    ----------
+    wires : tuple of Wire
+        Those that carry supply or turn-on current, in the vehicle's order.
+    nodes : dict of (str, str) to int
+        Number of each node; 0 is the first battery's minus.
+    branches : list of str
+        What each branch is: a wire's name for its way out, then further ones.
+    """
+
+    def __init__(self, vehicle: Vehicle) -> None:
+        self.vehicle = vehicle
+        self.wires = tuple(
+            wire for wire in vehicle.wires if vehicle.circuit(wire) not in ("line", "speaker", "subwoofer")
+        )
+        self.body = next(device for device in vehicle.devices if device.kind == BODY)
+        self.battery = next(device for device in vehicle.devices if device.kind == BATTERY)
+        self.nodes: dict[Node, int] = {(self.battery.name, "minus"): 0}
+        self.branches: list[str] = []
+        self._ends: list[tuple[int, int]] = []
+        self._ohm: list[float] = []
+        self.ways = np.array([vehicle.ways(wire) for wire in self.wires])
+        returned = set()
+        for wire in self.wires:
+            self._branch(wire.name, *self.ends(wire), np.nan)
+            if vehicle.circuit(wire) == "ground":
+                returned.add((wire.start, self.ends(wire)[0][1]))
+        self.back = np.full(len(self.wires), -1)
+        for place, wire in enumerate(self.wires):
+            if self.ways[place] == 2:
+                start, end = (self.minus(name) for name in (wire.start, wire.end))
+                self.back[place] = len(self.branches)
+                self._branch(f"{wire.name}, back", end, start, np.nan)
+                returned.add(end)
+        self._devices(returned)
+        self.start, self.end = (np.array(ends, np.intp) for ends in zip(*self._ends, strict=True))
+        self.fixed_ohm = np.array(self._ohm)
+
+    def ends(self, wire: Wire) -> tuple[Node, Node]:
+        """The nodes that a wire joins, out."""
+        (start, _), (end, _) = self.vehicle.roles(wire)
+        return self._node(wire.start, start, wire.start_terminal), self._node(wire.end, end, wire.end_terminal)
+
+    def minus(self, device: str) -> Node:
+        """The node where a device's current leaves it."""
+        return device, "coil minus" if self.vehicle.device(device).kind == RELAY else "minus"
+
+    def plus(self, device: str) -> Node:
+        """The node where a device's supply current enters it."""
+        return device, "coil plus" if self.vehicle.device(device).kind == RELAY else "plus"
+
+    def _node(self, device: str, role: str, terminal: str) -> Node:
+        return device, " ".join(terminal.casefold().split()) if role == "point" else role
+
+    def _number(self, node: Node) -> int:
+        return self.nodes.setdefault(node, len(self.nodes))
+
+    def _branch(self, name: str, start: Node, end: Node, ohm: float) -> None:
+        self.branches.append(name)
+        self._ends.append((self._number(start), self._number(end)))
+        self._ohm.append(ohm)
+
+    def _devices(self, returned: set[Node]) -> None:
+        """Body, contacts, turn-on outputs, and the body as the return of what has no other."""
+        used = set(self.nodes)
+        for device in self.vehicle.devices:
+            if device.kind == BODY:
+                continue
+            if {(device.name, "contact in"), (device.name, "contact out")} <= used:
+                self._branch(f"{device.name}, contact", (device.name, "contact in"), (device.name, "contact out"),
+                             CONTACT_OHM)  # fmt: skip
+            if (device.name, "remote out") in used:
+                self._branch(f"{device.name}, output", (device.name, "plus"), (device.name, "remote out"), OUTPUT_OHM)
+            names = {role for name, role in used if name == device.name}
+            needs = {"minus"} if device.kind == BLOCK else {"plus", "minus", "coil plus", "remote in"}
+            if names & needs and self.minus(device.name) not in returned:
+                self._branch(f"{device.name}, on the body", self.minus(device.name), (self.body.name, MIDDLE),
+                             given(self.body.inner_ohm))  # fmt: skip
+        for name, role in list(self.nodes):
+            if name == self.body.name and role != MIDDLE:
+                self._branch(f"{name}, {role}", (name, role), (name, MIDDLE), given(self.body.inner_ohm))
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """Place of each of `wires` by name."""
+        return {wire.name: place for place, wire in enumerate(self.wires)}
+
+    @cached_property
+    def arriving(self) -> dict[Node, list[Wire]]:
+        """Wires by the node that they end at."""
+        found: dict[Node, list[Wire]] = {}
+        for wire in self.wires:
+            found.setdefault(self.ends(wire)[1], []).append(wire)
+        return found
+
+    @cached_property
+    def leaving(self) -> dict[Node, list[Wire]]:
+        """Wires by the node that they start at."""
+        found: dict[Node, list[Wire]] = {}
+        for wire in self.wires:
+            found.setdefault(self.ends(wire)[0], []).append(wire)
+        return found
+
+    @cached_property
+    def sources(self) -> tuple[Device, ...]:
+        """Batteries first, then alternators."""
+        kinds = (BATTERY, ALTERNATOR)
+        wired = [device for device in self.vehicle.devices if (device.name, "plus") in self.nodes]
+        return tuple(sorted((one for one in wired if one.kind in kinds), key=lambda one: kinds.index(one.kind)))
+
+    @cached_property
+    def loads(self) -> tuple[tuple[Device, Node], ...]:
+        """What draws, and where from; a turn-on input is a load of its own."""
+        kinds = (HEAD, PROCESSOR, AMPLIFIER, LAMPS, OTHER)
+        nodes = [(device, self.plus(device.name)) for device in self.vehicle.devices if device.kind in (*kinds, RELAY)]
+        inputs = [(device, (device.name, "remote in")) for device in self.vehicle.devices]
+        return tuple((device, node) for device, node in (*nodes, *inputs) if node in self.nodes)
+
+    def ohms(self, conductors: Sequence[Conductor], fuses_a: Mapping[str, float]) -> Array:
+        """Resistance of every branch, with one conductor for each of `wires` and the ratings of the fuses that are
+        there."""
+        out = np.array(
+            [
+                wire_way_ohm(wire, one, int(ways)) + FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel
+                for wire, one, ways in zip(self.wires, conductors, self.ways, strict=True)
+            ]
+        )
+        back = np.array(
+            [
+                wire_way_ohm(wire, one, int(ways))
+                for wire, one, ways in zip(self.wires, conductors, self.ways, strict=True)
+            ]
+        )
+        ohm = self.fixed_ohm.copy()
+        ohm[: len(self.wires)] = out
+        pairs = self.back >= 0
+        ohm[self.back[pairs]] = back[pairs]
+        return ohm
+
+    def network(self, ohm: Array, state: State, giving: Sequence[Device]) -> Network:
+        """The network in a state, with these sources."""
+        drawn = np.array([_drawn(device, node[1], state) for device, node in self.loads]).reshape(-1, 4).T
+        return Network(
+            nodes=len(self.nodes),
+            start=self.start,
+            end=self.end,
+            ohm=ohm,
+            source_plus=np.array([self.nodes[one.name, "plus"] for one in giving], np.intp),
+            source_minus=np.array([self.nodes[one.name, "minus"] for one in giving], np.intp),
+            source_v=np.array([given(one.voltage_v) for one in giving]),
+            source_ohm=np.array([given(one.inner_ohm) for one in giving]),
+            load_plus=np.array([self.nodes[node] for _, node in self.loads], np.intp),
+            load_minus=np.array([self.nodes[self.minus(device.name)] for device, _ in self.loads], np.intp),
+            power_w=drawn[0],
+            current_a=drawn[1],
+            siemens=drawn[2],
+            floor_v=drawn[3],
+        )
+
+    def answer(self, ohm: Array, state: State) -> OperatingPoint:
+        """Solve one state.
+
+        With the engine on the alternators feed alone, for a full battery takes next to nothing; a battery whose
+        posts would fall below its own voltage helps.
+        """
+        engines = [one for one in self.sources if one.kind == ALTERNATOR]
+        batteries = [one for one in self.sources if one.kind == BATTERY]
+        giving = [*engines] if state.engine and engines else [*batteries]
+        while True:
+            network = self.network(ohm, state, giving)
+            waiting = [one for one in batteries if one not in giving]
+            try:
+                found = solve(network)
+            except FloatingNode as why:
+                apart = [one for one in waiting if self.nodes[one.name, "plus"] in why.nodes]
+                if not apart:
+                    raise self._floating(why) from None
+                giving += apart
+                continue
+            except NoOperatingPoint as why:
+                if not waiting:
+                    problem = self._in_words(why, state, giving)
+                    return OperatingPoint(state=state, network=network, solution=None, problem=problem)
+                giving += waiting
+                continue
+            low = [one for one in waiting if self._across(found.node_v, one.name) < given(one.voltage_v)]
+            if not low:
+                return OperatingPoint(state=state, network=network, solution=found, problem="")
+            giving += low
+
+    def _across(self, node_v: Array, device: str) -> float:
+        return float(node_v[self.nodes[self.plus(device)]] - node_v[self.nodes[self.minus(device)]])
+
+    def _floating(self, why: FloatingNode) -> InputError:
+        names = [f"{name} ({role})" for (name, role), number in self.nodes.items() if number in why.nodes]
+        return InputError("Wires", ", ".join(names[:5]), "a path to a battery for every terminal",
+                          "Add the missing feed or ground wire.")  # fmt: skip
+
+    def _in_words(self, why: NoOperatingPoint, state: State, giving: Sequence[Device]) -> str:
+        device, _ = self.loads[why.load]
+        said = (
+            f"With the {state.name} there is no operating point: the feed cannot deliver this. At most"
+            f" {why.share * 100:.3g} % of what is drawn gets through; there {device.name} is down to"
+            f" {why.load_v:.3g} V and collapses."
+        )
+        assert why.branch is not None, "there are always wires"
+        said += f" “{self.branches[why.branch]}” takes the most from it, {why.drop_v:.3g} V: take it thicker or"
+        said += " shorter, or draw less."
+        if why.source is not None:
+            said += f" The inner resistance of {giving[why.source].name} takes still more."
+        return said
+
+
+def wire_way_ohm(wire: Wire, one: Conductor, ways: int) -> float:
+    """One way of a wire, as warm as the air around it; of a pair half of its joints. [ohm]"""
+    per_m = ohms_per_metre([one], wire.ambient_c)[0]
+    joints_ohm = wire.joints_ohm / ways
+    ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=joints_ohm, ways=1)
+    return max(float(ohm), LEAST_OHM)
+
+
+def _drawn(device: Device, role: str, state: State) -> tuple[float, float, float, float]:
+    """Power, current, conductance and the voltage where the power gives way."""
+    if role == "remote in":
+        return 0.0, given(device.remote_draw_a), 0.0, 0.0
+    if device.kind == AMPLIFIER:
+        power_w = amplifier_draw_w(device, state)
+        full_v = given(device.full_power_v)
+        if not state.full:  # the listener's level: power that is wanted at any voltage
+            return power_w, 0.0, 0.0, 0.0
+        return (power_w, 0.0, 0.0, full_v) if device.regulated == "yes" else (0.0, 0.0, power_w / full_v**2, 0.0)
+    if device.kind == RELAY:
+        return 0.0, 0.0, 1 / given(device.coil_ohm), 0.0
+    if device.kind == LAMPS:
+        return 0.0, given(device.amps_per_m) * given(device.strip_m), 0.0, 0.0
+    if device.kind == OTHER:
+        return device.power_w or 0.0, device.draw_a or 0.0, 1 / (device.impedance_ohm or np.inf), 0.0
+    return 0.0, given(device.draw_a), 0.0, 0.0
+
+
+def amplifier_draw_w(device: Device, state: State) -> float:
+    """What an amplifier takes at its full-power voltage: `wirecalc.circuits.supply.draw`. [W]"""
+    share = 1.0 if state.full else supply.MUSIC_SHARE
+    kind = supply.CLASSES[str(device.amplifier_class)]
+    return float(supply.draw(device.rated_w, kind, share=share, supply_v=given(device.full_power_v)).power_w)

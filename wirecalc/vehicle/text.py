@@ -1,0 +1,271 @@
+"""A plan as text, as a person typed it, and what it means: a `Vehicle`, or every fault in one go.
+
+What was typed stays, unknown columns too.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from wirecalc import units
+from wirecalc.errors import FileFaults, InputError
+from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, WIRE_FIELDS, Field
+from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
+
+SheetName = Literal["Devices", "Wires"]
+SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
+MOST_COLUMNS = 80
+MOST_FAULTS = 200  # past that a list helps nobody; the last entry says how many more
+_NAMES = ("name", "start", "end", "start_terminal", "end_terminal", "bundle", "cable")
+
+
+def clean(text: str) -> str:
+    """As it is kept: line ends alike, no blanks around it, and no control characters, which no workbook can hold."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
+    if not text.isprintable():
+        text = "".join(c if c == "\n" or unicodedata.category(c) not in ("Cc", "Cs", "Cn") else "\ufffd" for c in text)
+    return text.strip()
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanSheet:
+    """A table of text, as typed; every row is as long as the columns."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    def with_cell(self, row: int, column: str, text: str) -> PlanSheet:
+        """With another text in one cell; a column that is not there yet is added."""
+        text = clean(text)
+        if column not in self.columns:
+            if len(self.columns) >= MOST_COLUMNS:
+                raise InputError("Column", column, f"at most {MOST_COLUMNS} columns")
+            return PlanSheet(
+                columns=(*self.columns, column), rows=tuple((*each, "") for each in self.rows)
+            ).with_cell(row, column, text)  # fmt: skip
+        if not 0 <= row < len(self.rows):
+            raise InputError("Row", row, f"0 to {len(self.rows) - 1}")
+        at = self.columns.index(column)
+        changed = (*self.rows[row][:at], text, *self.rows[row][at + 1 :])
+        return replace(self, rows=(*self.rows[:row], changed, *self.rows[row + 1 :]))
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanText:
+    """Both lists as typed. Row i is row i + 2 of the spreadsheet."""
+
+    devices: PlanSheet
+    wires: PlanSheet
+
+    def sheet(self, name: SheetName) -> PlanSheet:
+        """One of the two."""
+        return self.devices if name == "Devices" else self.wires
+
+
+@dataclass(frozen=True, kw_only=True)
+class Parsed:
+    """What a plan's text means."""
+
+    vehicle: Vehicle | None
+    """None if there is any fault."""
+    faults: tuple[InputError, ...]
+    """In the order of the lists; each `field` names sheet, row and column."""
+    notices: tuple[str, ...]
+    """What is not wrong but should be known: columns that are kept but not used."""
+
+
+def parse(text: PlanText) -> Parsed:
+    """From text to a vehicle, or to every fault in one go.
+
+    Parameters
+    ----------
+    text : PlanText
+
+    Returns
+    -------
+    Parsed
+    """
+    found: list[tuple[int, int, int, InputError]] = []
+    notices: list[str] = []
+    made: dict[SheetName, list[tuple[int, Device | Wire | None]]] = {}
+    known: set[str] = set()
+    for place, (name, fields) in enumerate(SHEETS.items()):
+        sheet = text.sheet(name)
+        at, faults, said = _headings(name, sheet, fields)
+        found += [(place, -1, 0, fault) for fault in faults]
+        notices += said
+        made[name] = []
+        for row, cells in enumerate(sheet.rows):
+            if not any(cells):
+                continue
+            one, wrong = _one(name, row, {key: cells[column] for key, column in at.items()}, fields)
+            made[name].append((row, None if faults else one))
+            if not faults:
+                found += [(place, row, order, fault) for order, fault in wrong]
+            if one is None and name == "Devices" and "name" in at:
+                known.add(cells[at["name"]])
+    devices, wires = made["Devices"], made["Wires"]
+    between = faults_between(
+        [one if isinstance(one, Device) else None for _, one in devices],
+        [one if isinstance(one, Wire) else None for _, one in wires],
+        known,
+    )
+    for fault in between:
+        rows = [row for row, _ in (devices if fault.sheet == "Devices" else wires)]
+        row = rows[fault.row] if fault.row is not None else -1
+        place = list(SHEETS).index(fault.sheet)
+        found.append((place, row, _order(fault), fault.error(f"row {row + 2}")))
+    ordered = tuple(each[-1] for each in sorted(found, key=lambda each: each[:3]))
+    if len(ordered) > MOST_FAULTS:
+        more = InputError("Faults", f"{len(ordered) - MOST_FAULTS} more", "none", "Correct these first.")
+        ordered = (*ordered[:MOST_FAULTS], more)
+    vehicle = None
+    if not ordered:
+        vehicle = Vehicle(
+            devices=tuple(one for _, one in devices if isinstance(one, Device)),
+            wires=tuple(one for _, one in wires if isinstance(one, Wire)),
+        )
+    return Parsed(vehicle=vehicle, faults=ordered, notices=tuple(notices))
+
+
+def vehicle_of(text: PlanText) -> Vehicle:
+    """As `parse`, when only a vehicle without fault is of use.
+
+    Raises
+    ------
+    FileFaults
+        With every fault.
+    """
+    parsed = parse(text)
+    if parsed.vehicle is None:
+        raise FileFaults(parsed.faults)
+    return parsed.vehicle
+
+
+def _order(fault: Fault) -> int:
+    return [each.column for each in SHEETS[fault.sheet]].index(fault.column)
+
+
+def same(heading: str) -> str:
+    """What two headings or words have in common that count as one."""
+    return " ".join(heading.casefold().split())
+
+
+def _headings(
+    name: SheetName, sheet: PlanSheet, fields: Sequence[Field]
+) -> tuple[dict[str, int], list[InputError], list[str]]:
+    """Place of each known column; faults; notices."""
+    by_heading = {same(each.column): each for each in fields}
+    at: dict[str, int] = {}
+    faults, unknown = [], []
+    for place, heading in enumerate(sheet.columns):
+        field = by_heading.get(same(heading))
+        if field is None:
+            unknown.append(heading or f"number {place + 1}, without a heading")
+        elif field.key in at:
+            faults.append(InputError(f"{name}, row 1", heading, "each column once", "Delete or rename one."))
+        else:
+            at[field.key] = place
+    for each in fields:
+        if each.key not in at and ("wire" in each.needed or set(each.needed) == set(KINDS)):
+            faults.append(InputError(f"{name}, row 1", "no such column", f"a column “{each.column}”", "Add it."))
+    notices = [f"{name}: the column “{heading}” is not known here; it is kept." for heading in unknown]
+    return at, faults, notices
+
+
+def _one(
+    name: SheetName, row: int, cells: Mapping[str, str], fields: Sequence[Field]
+) -> tuple[Device | Wire | None, list[tuple[int, InputError]]]:
+    """A device or wire, or all that is wrong with it: place of the column and fault."""
+    where = f"{name}, row {row + 2}"
+    kind = "wire"
+    order = {each.column: place for place, each in enumerate(fields)}
+    if name == "Devices":
+        field = next(each for each in fields if each.key == "kind")
+        try:
+            kind = _read(field, cells.get("kind", ""), f"{where}, Kind")
+        except InputError as fault:
+            return None, [(order["Kind"], fault)]
+    faults: list[tuple[int, InputError]] = []
+    values: dict[str, Any] = {}
+    for each in fields:
+        text = cells.get(each.key, "")
+        full = f"{where}, {each.column}"
+        try:
+            if not text:
+                if kind in each.needed:
+                    raise InputError(full, "nothing", each.allowed, f"A {kind} needs it: {each.help}.")
+            elif not each.belongs(kind):
+                raise InputError(full, text, "nothing here", f"A {kind} has no such number: leave it empty.")
+            else:
+                values[each.key] = _read(each, text, full)
+        except InputError as fault:
+            faults.append((order[each.column], fault))
+    if faults:
+        return None, faults
+    try:
+        return (Device(**values) if name == "Devices" else Wire(**values)), []
+    except InputError as fault:
+        again = InputError(f"{where}, {fault.field}", fault.given, fault.allowed, fault.hint)
+        return None, [(order.get(fault.field, 0), again)]
+
+
+def _read(field: Field, text: str, where: str) -> Any:
+    """One cell that is not empty, or for "kind" may be."""
+    if field.words:
+        for key, name in field.words.items():
+            if same(text) in (same(key), same(name)):
+                return key
+        raise InputError(where, text or "nothing", field.allowed)
+    if field.kind is not None:
+        number = units.read(text, where, field.kind, low=field.low, high=field.high, above=field.above)
+        return int(number) if field.kind.whole else number
+    if field.key == "size":
+        if same(text) == CHOOSE:
+            return CHOOSE
+        try:
+            return units.read_size(text, where)
+        except InputError as fault:
+            raise InputError(where, fault.given, f"{fault.allowed}, or “choose”", fault.hint) from None
+    if field.key == "fuse":
+        if same(text) in (CHOOSE, NONE):
+            return same(text)
+        try:
+            return units.read(text, where, units.CURRENT, low=0.1, high=1000)
+        except InputError as fault:
+            raise InputError(where, fault.given, f"{fault.allowed}, or “choose” or “none”", fault.hint) from None
+    if field.key in _NAMES and len(text) > units.LONGEST_TEXT:
+        raise InputError(where, text[:20] + "…", f"at most {units.LONGEST_TEXT} characters")
+    return text
+
+
+def text_of(vehicle: Vehicle) -> PlanText:
+    """A vehicle as text, every number with all its digits.
+
+    Returns
+    -------
+    PlanText
+        `parse` gives the same vehicle again.
+    """
+
+    def sheet(rows: Iterable[Device | Wire], fields: Sequence[Field]) -> PlanSheet:
+        written = [tuple(_written(each, getattr(row, each.key)) for each in fields) for row in rows]
+        return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(written))
+
+    return PlanText(devices=sheet(vehicle.devices, DEVICE_FIELDS), wires=sheet(vehicle.wires, WIRE_FIELDS))
+
+
+def _written(field: Field, value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, tuple):
+        return f"{value[1]!r} mm2" if value[0] == "mm2" else units.show_size(*value)
+    if isinstance(value, str):
+        return value
+    spelling = "A" if field.key == "fuse" else ""
+    if field.kind is not None:
+        spelling = field.kind.unit  # which every kind of `fields` lists among its spellings
+    return f"{int(value) if float(value).is_integer() else float(value)!r} {spelling}".rstrip()

@@ -1,0 +1,102 @@
+"""Cables of several conductors as they are on the spool: colours, pairs, sizes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wirecalc import tables
+from wirecalc.errors import InputError, check
+from wirecalc.units import read_size
+from wirecalc.wire.conductor import Conductor, conductor
+from wirecalc.wire.insulation import INSULATIONS, Insulation
+
+Way = Literal["+", "−", ""]
+
+MOST_CORES = 24
+
+
+@dataclass(frozen=True, kw_only=True)
+class Core:
+    """One conductor in the jacket."""
+
+    name: str
+    """Its colour as the trade says it: "white/black" is white with a black stripe."""
+    colour: str
+    """To draw it: "#rrggbb"."""
+    conductor: Conductor
+    stripe: str = ""
+    """"#rrggbb", or empty."""
+    pair: str = ""
+    """The two that are twisted together have the same word here; empty for a loose one."""
+    channel: str = ""
+    """What the trade uses it for: "front left", "remote turn-on"; empty if nothing is fixed."""
+    way: Way = ""
+    """Of a pair, which is which by custom."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class CableType:
+    """A cable of several conductors, as it is on the spool."""
+
+    key: str
+    name: str
+    outer_m: float
+    """Over the jacket. [m]"""
+    insulation: Insulation
+    cores: tuple[Core, ...]
+    source: str = ""
+    confidence: str = ""
+
+    def __post_init__(self) -> None:
+        check("Cable diameter", self.outer_m, "m", low=1e-3, high=0.1, hint="Was it in mm?")
+        check(f"Conductors in “{self.name}”", len(self.cores), "", low=1, high=MOST_CORES)
+        names = [core.name for core in self.cores]
+        twice = {name for name in names if names.count(name) > 1}
+        if twice:
+            raise InputError(f"Colours in “{self.name}”", ", ".join(sorted(twice)), "each colour once")
+        for pair, cores in self.pairs.items():
+            if len(cores) != 2 or cores[0].conductor != cores[1].conductor:
+                told = ", ".join(core.name for core in cores)
+                raise InputError(f"Pair “{pair}” in “{self.name}”", told, "two conductors of one size")
+
+    @property
+    def pairs(self) -> dict[str, tuple[Core, ...]]:
+        """The twisted pairs, + first."""
+        words = dict.fromkeys(core.pair for core in self.cores if core.pair)
+        return {
+            word: tuple(sorted((core for core in self.cores if core.pair == word), key=lambda core: core.way == "−"))
+            for word in words
+        }
+
+
+def _cables() -> dict[str, CableType]:
+    found = {}
+    for key, rows in tables.load("multicore_cables").fillna("").groupby("cable", sort=False):
+        first = rows.iloc[0]
+        cores = tuple(
+            Core(
+                name=row["conductor"],
+                colour=row["colour"],
+                stripe=row["stripe"],
+                conductor=conductor(*read_size(row["size"])),
+                pair=row["pair"],
+                channel=row["channel"],
+                way=row["way"],
+            )
+            for row in rows.to_dict("records")
+        )
+        found[str(key)] = CableType(
+            key=str(key),
+            name=first["cable_name"],
+            outer_m=first["outer_mm"] * 1e-3,
+            insulation=INSULATIONS[first["insulation"]],
+            cores=cores,
+            source=first["source"],
+            confidence=first["confidence"],
+        )
+    return found
+
+
+CABLES: dict[str, CableType] = _cables()
+"""The cable types of data/multicore_cables.csv."""

@@ -1,0 +1,321 @@
+"""The fuse that lets the load run and protects the wire; and what to change where there is none.
+
+A fuse protects the wire: at or under what the wire may carry where it lies, and over the load's draw.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wirecalc import tables
+from wirecalc.errors import InputError, check
+from wirecalc.mark import Mark, plain
+from wirecalc.wire.heat import temperature_c
+from wirecalc.wire.insulation import Wires
+from wirecalc.wire.melting import lasts_s
+
+Array = NDArray[np.float64]
+
+LOADING = 0.8  # largest steady draw over the fuse's rating: common practice, no source
+_FUSES = tables.rows("fuses")
+FAMILIES: tuple[str, ...] = tuple(dict.fromkeys(row["family"] for row in _FUSES))
+BREAKING_A = 1000.0  # blade fuses of types C, E and F: ISO 8820-3:2015 scope, read
+
+# Current over rating, shortest and longest time to open. ISO 8820-3, from memory; its gates at 350 % and
+# 600 % are not known well enough to be used.
+GATES: tuple[tuple[float, float, float], ...] = (
+    (1.10, 100 * 3600.0, np.inf),
+    (1.35, 0.75, 600.0),
+    (1.60, 0.25, 50.0),
+    (2.00, 0.15, 5.0),
+)
+
+
+def ratings_a(*families: str) -> Array:
+    """Standard ratings, smallest first. [A]
+
+    Parameters
+    ----------
+    *families : str
+        Of `FAMILIES`; all of them if none is named.
+
+    Returns
+    -------
+    (k,) numpy.ndarray
+        Each rating once; sources stand in data/fuses.csv.
+
+    Raises
+    ------
+    InputError
+        If there is no such family.
+    """
+    for family in families:
+        if family not in FAMILIES:
+            raise InputError("Fuse family", family, ", ".join(FAMILIES))
+    asked = families or FAMILIES
+    return np.unique(np.array([row["rating_a"] for row in _FUSES if row["family"] in asked], np.float64))
+
+
+RATINGS_A: Array = ratings_a()
+
+
+def _checked(
+    draw_a: ArrayLike, allowable_a: ArrayLike, ratings: ArrayLike, loading: float
+) -> tuple[Array, Array, Array, Array]:
+    """Draw, what the wire may carry, ratings in order, and the first rating that carries the draw (inf: none)."""
+    draw = check("Draw", draw_a, "A", low=0, above=True)
+    allowed = check("Allowable current", allowable_a, "A", low=0)
+    rated = np.sort(check("Fuse rating", ratings, "A", low=0, above=True).ravel())
+    check("Draw over fuse rating", loading, "", low=0, high=1, above=True)
+    # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
+    first = np.append(rated, np.inf)[np.searchsorted(rated, draw / loading * (1 - 1e-12))]
+    return draw, allowed, rated, np.asarray(first)
+
+
+def fuse_a(
+    draw_a: ArrayLike, allowable_a: ArrayLike, *, ratings: ArrayLike = RATINGS_A, loading: float = LOADING
+) -> Array:
+    """Smallest standard fuse that carries the draw, where the wire allows it.
+
+    Parameters
+    ----------
+    draw_a : (...,) array_like
+        Steady draw of the load, above 0. [A]
+    allowable_a : (...,) array_like
+        What the wire may carry in its bundle and its air: `wirecalc.wire.ampacity.allowable`. [A]
+    ratings : (k,) array_like
+        To choose from. [A]
+    loading : float
+        Largest draw over rating; 80 % is common practice, no source.
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        Broadcast; nan where no rating fits. `choose_fuse` says why. [A]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    Examples
+    --------
+    >>> fuse_a([8.0, 12.0, 20.0], [12.0, 12.0, 45.0]).tolist()
+    [10.0, nan, 25.0]
+    """
+    _, allowed, _, first = _checked(draw_a, allowable_a, ratings, loading)
+    return np.where(first <= allowed, first, np.nan)
+
+
+def headroom_a(
+    draw_a: ArrayLike, allowable_a: ArrayLike, *, ratings: ArrayLike = RATINGS_A, loading: float = LOADING
+) -> Array:
+    """What the wire may carry over the smallest fuse that carries the draw.
+
+    Parameters
+    ----------
+    draw_a, allowable_a, ratings, loading
+        See `fuse_a`.
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        0 or more where a fuse fits; below 0 by how much the wire is short; -inf where no standard fuse is
+        large enough. [A]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
+    _, allowed, _, first = _checked(draw_a, allowable_a, ratings, loading)
+    return np.asarray(allowed - first)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FuseChoice:
+    """The fuse for one wire, or why there is none and what to change."""
+
+    rating_a: float | None
+    """None if no standard rating fits. [A]"""
+    needed_a: float
+    """The least rating for the draw: draw over loading. [A]"""
+    allowable_a: float
+    """The most that the wire allows. [A]"""
+    wire_must_allow_a: float
+    """The smallest standard rating that carries the draw; inf if there is none so large. [A]"""
+    draw_at_most_a: float
+    """The largest draw that this wire can be fused for; 0 if none. [A]"""
+    reason: str
+    changes: tuple[str, ...]
+    """What would make a fuse fit; empty if one does."""
+
+
+def choose_fuse(
+    draw_a: float,
+    allowable_a: float,
+    *,
+    alone_a: float | None = None,
+    ratings: ArrayLike = RATINGS_A,
+    loading: float = LOADING,
+    mark: Mark = plain,
+) -> FuseChoice:
+    """The fuse for one wire in words and numbers.
+
+    Parameters
+    ----------
+    draw_a, allowable_a, ratings, loading
+        See `fuse_a`; single values.
+    alone_a : float, optional
+        What the wire may carry outside the bundle that `allowable_a` is for, if there is one. [A]
+    mark : wirecalc.mark.Mark
+        What is done to each number in the words.
+
+    Returns
+    -------
+    FuseChoice
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
+    draw, allowed, rated, first_array = _checked(draw_a, allowable_a, ratings, loading)
+    alone = check("Allowable current outside the bundle", 0.0 if alone_a is None else alone_a, "A", low=0)
+    first, most, needed_a = float(first_array), float(allowed), float(draw) / loading
+    under = rated[rated <= most]
+    draw_at_most_a = float(under[-1]) * loading if under.size else 0.0
+    changes: list[str] = []
+    rating_a: float | None = None
+    load = f"The load draws {mark(f'{float(draw):.3g}', 'each_a')} A"
+    may = mark(f"{most:.3g}", "allowable_a")
+    fitting = mark(f"{first:g}", "fuse_a")
+    if first <= most:
+        rating_a = first
+        reason = (
+            f"{load}, at most {mark(f'{100 * loading:.0f} %', 'loading_percent')} of a {fitting} A fuse; the wire may"
+            f" carry {may} A, so the fuse opens for it."
+        )
+    elif np.isinf(first):
+        reason = (
+            f"{load}; the largest fuse of the list, {mark(f'{rated[-1]:g}', 'largest_fuse_a')} A, carries"
+            f" {mark(f'{rated[-1] * loading:.3g}', 'largest_draw_a')} A."
+        )
+        changes.append("Split the load over several feeds, each with its own wire and fuse.")
+    else:
+        reason = f"{load} and needs a {fitting} A fuse, but the wire may carry only {may} A."
+        changes.append(f"Take thicker wire, or wire for hotter use: it has to allow {fitting} A.")
+        apart = mark(f"{float(alone):.3g}", "alone_a")
+        if alone >= first:
+            changes.append(f"Run it outside the bundle: by itself it may carry {apart} A.")
+        elif alone > most:
+            changes.append(f"A smaller bundle helps but is not enough: by itself it may carry {apart} A.")
+    if rating_a is None:
+        changes.append(
+            f"Lower the draw to {mark(f'{draw_at_most_a:.3g}', 'draw_at_most_a')} A or less."
+            if draw_at_most_a
+            else "No fuse protects this wire here: whatever the draw, it has to be another wire or another place."
+        )
+    return FuseChoice(
+        rating_a=rating_a,
+        needed_a=needed_a,
+        allowable_a=most,
+        wire_must_allow_a=first,
+        draw_at_most_a=draw_at_most_a,
+        reason=reason,
+        changes=tuple(changes),
+    )
+
+
+def clearing_between_s(rating_a: ArrayLike, current_a: ArrayLike) -> tuple[Array, Array]:
+    """Shortest and longest time in which a blade fuse may open at a current.
+
+    Parameters
+    ----------
+    rating_a, current_a : (...,) array_like
+        Above 0. [A]
+
+    Returns
+    -------
+    (...,) numpy.ndarray, (...,) numpy.ndarray
+        At a gate the gate's own times; the longest is inf where nothing makes it open (under 135 %), the
+        shortest 0 where nothing is known (over 200 %). [s]
+
+    Raises
+    ------
+    InputError
+        If a value is not above 0.
+
+    Notes
+    -----
+    Between and beyond the gates by one law: a stronger current needs no more I²t than a weaker one, for in the
+    shorter time less heat gets away. So each gate bounds the times at its sides by ``t (gate / current)²``.
+    """
+    share = check("Current", current_a, "A", low=0, above=True) / check("Fuse rating", rating_a, "A", low=0, above=True)
+    share = np.round(share, 12)  # 1.35 times a rating is at the gate, not a binary digit under it
+    shortest, longest = np.zeros(share.shape), np.full(share.shape, np.inf)
+    for gate, least_s, most_s in GATES:
+        ratio = (gate / share) ** 2
+        shortest = np.where(share <= gate, np.maximum(shortest, least_s * ratio), shortest)
+        longest = np.where(share >= gate, np.minimum(longest, most_s * ratio), longest)
+    return shortest, longest
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class ShortProtection:
+    """Whether a fuse saves each wire; arrays (..., n)."""
+
+    clearing_s: Array
+    """Latest that the fuse opens in the short circuit. [s]"""
+    lasts_s: Array
+    """Earliest that the wire reaches its damage temperature in it. [s]"""
+    steady_c: Array
+    """Where the conductor would end if the fuse never opened; inf over 250. [degC]"""
+    holds: NDArray[np.bool_]
+    """The fuse opens first, or the wire stays under its damage temperature without it."""
+
+
+def protects(
+    rating_a: ArrayLike,
+    fault_a: ArrayLike,
+    wires: Wires,
+    ambient_c: ArrayLike,
+    loaded: ArrayLike = 1,
+) -> ShortProtection:
+    """Whether a blade fuse opens before a wire reaches the damage temperature of its insulation.
+
+    Parameters
+    ----------
+    rating_a : (..., n) or broadcastable array_like
+        Of the fuse. [A]
+    fault_a : (..., n) or broadcastable array_like
+        Current of a short circuit; the weakest, at the far end of the run, is the hard one. [A]
+    wires, ambient_c, loaded
+        See `wirecalc.wire.heat.temperature_c`; all loaded conductors are taken to have the current.
+
+    Returns
+    -------
+    ShortProtection
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    Notes
+    -----
+    The short starts from the insulation's limit, the hottest that the wire may run, and no heat leaves the
+    metal (`wirecalc.wire.melting.lasts_s`). Both are pessimistic, the more the weaker the fault: one of 135 to 160 %
+    of the rating may be refused that does no harm. Under 135 % the fuse need not open at all; a fuse at or
+    under the allowable current keeps such an overload within the 145 % that IEC 60364-4-43 accepts (from
+    memory).
+    """
+    insulation = wires.insulation
+    _, clearing_s = clearing_between_s(rating_a, fault_a)
+    lasting_s = lasts_s(wires, fault_a, insulation.limit_c, insulation.damage_c)
+    steady_c = temperature_c(wires, fault_a, ambient_c, loaded)
+    holds = (clearing_s < lasting_s) | (steady_c <= insulation.damage_c)
+    return ShortProtection(clearing_s=clearing_s, lasts_s=lasting_s, steady_c=steady_c, holds=holds)
