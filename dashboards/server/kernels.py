@@ -62,7 +62,7 @@ class PageKernels(AsyncMappingKernelManager):
         super().__init__(**settings)
         self.failures = 0  # times in a row that kernels did not start
         self._again_at, self._tried, self._disk_full = 0.0, False, False
-        self._starting = 0
+        self._coming: list[str] = []  # whose kernels are being started; "" for those of the pools
         self._ended: deque[str] = deque(maxlen=100)
         self._closing: set[asyncio.Future[None]] = set()
         self._visitors: dict[str, str] = {}  # of a page's kernel, whose it is
@@ -109,20 +109,26 @@ class PageKernels(AsyncMappingKernelManager):
             If it has as many as one may have.
         """
         self._visitors = {number: whose for number, whose in self._visitors.items() if number in self._kernels}
-        if list(self._visitors.values()).count(visitor) >= self.most_of_one:
+        self._check(visitor)
+        _VISITOR.set(visitor)
+
+    def _check(self, visitor: str) -> None:
+        if [*self._visitors.values(), *self._coming].count(visitor) >= self.most_of_one:
             self.log.warning("As many pages as one client may have: %s", visitor)
             raise Later(429, "From this device's address as many pages are open as one may have. Close one first.", 30)
-        _VISITOR.set(visitor)
 
     async def start_kernel(self, **asked: Any) -> str:
         """A kernel as pages need it; nothing of the address one viewer asked for gets into another's."""
         if self.failures and (self._tried or self.pause() > 0):
             raise self.not_now()
-        if len(self) + self._starting >= self.most or psutil.virtual_memory().available < LEAST_BYTES:
+        if len(self) + len(self._coming) >= self.most or psutil.virtual_memory().available < LEAST_BYTES:
             raise Later(503, _FULL, 30)
         environment = {key: value for key, value in asked.pop("env", os.environ).items() if key not in OF_ONE_VIEWER}
-        self._tried, visitor = True, _VISITOR.get()
-        self._starting += 1
+        visitor = _VISITOR.get()
+        if visitor:
+            self._check(visitor)  # again: others of his may have come at the same time
+        self._tried = True
+        self._coming.append(visitor)
         try:
             number = await super().start_kernel(env=environment, extra_arguments=list(ARGUMENTS), **asked)
         except Exception as why:
@@ -130,7 +136,7 @@ class PageKernels(AsyncMappingKernelManager):
             self._disk_full = isinstance(why, OSError) and why.errno in DISK_FULL
             raise self.not_now() from why
         finally:
-            self._starting -= 1
+            self._coming.remove(visitor)
         if visitor:
             self._visitors[number] = visitor
         return number
