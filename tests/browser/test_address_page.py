@@ -10,9 +10,9 @@ import pytest
 from playwright.sync_api import Dialog, Locator, Page, expect
 
 from tests.browser import test_bench_page, test_practice_page, test_show_and_hear_page, test_whole_vehicle_page
-from tests.project.test_server import kernel
 from tests.support.bad_files import bad_files
 from tests.support.jobs import wide
+from tests.support.server import kernel
 from wirecalc.vehicle.file import demo, write_workbook
 
 pytestmark = pytest.mark.browser

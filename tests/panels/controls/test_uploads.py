@@ -72,7 +72,10 @@ def progress() -> Iterator[Case]:
     yield Case(panel.kept.read, [("practice.json", good)], lambda: panel.progress)
 
 
-@pytest.mark.parametrize("page", [plan, prices, impedance, log, progress], ids=lambda page: page.__name__)
+PAGES = [plan, prices, impedance, log, progress]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.__name__)
 def test_bad_files_end_in_words_and_what_was_there_stays(page: Callable[[], Iterator[Case]]) -> None:
     for case in page():
         ending = "." + case.good[0][0].rpartition(".")[2]
