@@ -116,7 +116,10 @@ def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
 
 
 def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
-    """The sheets that there are of ours, and the names of all. Of everything else only what cells refer to is read: texts and formats."""
+    """The sheets that there are of ours, and the names of all.
+
+    Of everything else only what cells refer to is read: texts and formats.
+    """
     from openpyxl.reader.excel import ExcelReader  # here: it takes long to load, and only files need it
     from openpyxl.styles.stylesheet import apply_stylesheet
     from openpyxl.worksheet._reader import WorkSheetParser

@@ -35,7 +35,7 @@ LIMIT_KINDS = {
     "remote": "remote turn-on",
     "relay": "relay",
     "lamp": "lamp strip",
-    "load feed": "lamp strip",
+    "load feed": "device on the supply",
     "amplifier feed": "battery to amplifier",
     "shared feed": "battery to amplifier",
     "ground": "battery to amplifier",
