@@ -193,7 +193,7 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
         first.bar.value = title
         first._made[title].fields[label].text.value = text
     first._made["Choice"].side.value = (1, 2)
-    first._made["Response"].load.value = "own"
+    first._made["Response"].speaker.load.value = "own"
     again(first, second)
     assert second.bar.value == "Response"
     assert second.picker.picked == first.picker.picked
