@@ -17,7 +17,7 @@ from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.file import MOST_BYTES, read_csv, read_workbook
 from wirecalc.vehicle.text import PlanText, vehicle_of
-from wirecalc.wire.fuse import LOCAL_CODES
+from wirecalc.wire.cautions import LOCAL_CODES
 
 FINE, BROKEN, BAD_FILE = 0, 1, 2
 

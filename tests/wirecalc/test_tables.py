@@ -39,12 +39,13 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     "awg_strandings": {"awg": (-3, 40), "strands": (2, 3000), "strand_awg": (18, 44)},
     "bought_conductors": {
         "area_mm2": (0.1, 130),
-        "strands": (2, 3000),
+        "strands": (2, 5000),
         "strand_mm": (0.05, 0.81),
         "max_mohm_per_m_20c": (0.1, 200),
         "outer_mm": (0.8, 25),
         "limit_c": (50, 260),
     },
+    "bought_strandings": {"strands": (2, 5000), "strand_mm": (0.05, 0.81), "metal_mm2": (0.1, 130)},
     "cable_capacitance": {"farad_per_m": (10e-12, 1e-9)},
     "circle_packings": {"circles": (1, 19), "ratio": (1, 5)},
     "demo_drivers": {

@@ -11,7 +11,6 @@ import numpy as np
 from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.limit import Limit
-from wirecalc.runs.feed import FeedRun
 from wirecalc.runs.measure import Array
 from wirecalc.runs.run import Run
 
@@ -62,12 +61,11 @@ class Demands:
             [m]
         """
         usual, full = (_measures(self.run, ohm, length_m) for ohm in (usual_ohm, full_ohm))
-        is_feed = isinstance(self.run, FeedRun)
         for limit, safety in self.bounds:
             if limit.measure == "average_drop_v":
                 yield limit, safety, np.asarray(usual["heat_a"] * usual_ohm)
-            elif is_feed and limit.measure == "drop_v":
-                yield limit, safety, np.asarray(full["drop_v"])
+            elif limit.measure in ("drop_v", "drop_fraction"):
+                yield limit, safety, np.asarray(full[limit.measure])
             elif limit.measure in usual:
                 yield limit, safety, np.asarray(usual[limit.measure])
 
@@ -124,7 +122,7 @@ def demands_of(
     return Demands(
         run=run,
         house_kind=house_kind,
-        power_w=_power_w(run, at_rest),
+        power_w=run.power_w,
         usual_a=usual if heats else None,
         full_a=full if heats else None,
         bounds=bounds,
@@ -134,12 +132,6 @@ def demands_of(
         full_loading=rules.loading(house_kind, FULL) if steady is not None else 1.0,
         supply_v=float(getattr(run, "supply_v", 0.0)),
     )
-
-
-def _power_w(run: Run, at_rest: Mapping[str, Any]) -> float:
-    """What the house rules' least size goes by: into the load with no wire, or of the amplifier that is fed. [W]"""
-    watts = run.rated_w if isinstance(run, FeedRun) else float(np.max(at_rest.get("load_w", 0.0)))
-    return float(f"{watts:.6g}")  # 300 W is 300 W, whatever the last binary digit says
 
 
 def _fuse_where(run: Run, at_rest: Mapping[str, Any]) -> str:

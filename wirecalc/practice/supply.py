@@ -13,6 +13,7 @@ from wirecalc.circuits.turn_on import turn_on
 from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step, stranded, told
 from wirecalc.practice.wire import BARE, one_way, wire_ohm
 from wirecalc.wire import ampacity, fuse
+from wirecalc.wire.cautions import Work, cautions
 from wirecalc.wire.conductor import COPPER, awg
 from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.zones import ZONES
@@ -82,7 +83,7 @@ def _fuse(rng: np.random.Generator) -> DrawnProblem | None:
             ),
         ),
         work=work,
-        closing=" ".join(fuse.cautions("battery feed", "fuse type")),
+        closing=" ".join(cautions(Work(starts_at="battery"))),
     )
 
 

@@ -14,7 +14,6 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import decibels, heard, volts, watts
-from wirecalc.wire import fuse
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,9 +79,10 @@ class FeedRun(Run):
             return f"{reach} {supply.constant_power(self.supply_v, wire_ohm, self.average_w, mark=mark).reason}"
         return reach
 
-    def cautions(self, here: Mapping[str, float], *, mark: Mark = plain) -> tuple[str, ...]:
+    @property
+    def power_w(self) -> float:
         """See `Run`."""
-        return (fuse.CAUTIONS["battery feed"],)
+        return self.rated_w
 
     @property
     def short_v(self) -> float:

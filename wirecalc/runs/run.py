@@ -122,6 +122,11 @@ class Run(ABC):
         return None
 
     @property
+    def power_w(self) -> float:
+        """Rated power of the amplifier, into the load that it has; 0 for kinds without one. [W]"""
+        return 0.0
+
+    @property
     def fed_twice(self) -> bool:
         """Whether a like run feeds the load from its other end, with a fuse of its own."""
         return False
@@ -136,6 +141,8 @@ class Place:
     """Air around it. [degC]"""
     loaded: int = 2
     """Loaded conductors that lie together, each way of each pair counted. [1 to 100]"""
+    zone: str = ""
+    """Key of `wirecalc.wire.zones.ZONES`; empty where only the air is known."""
 
     def __post_init__(self) -> None:
         check("Air around the wire", self.ambient_c, "°C", low=-50, high=200)

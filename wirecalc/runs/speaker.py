@@ -62,3 +62,9 @@ class SpeakerRun(Run):
         """See `Run`."""
         bare_w = here["load_w"] * 10 ** (here["loss_db"] / 10)
         return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"], mark=mark)
+
+    @property
+    def power_w(self) -> float:
+        """See `Run`."""
+        load_w = float(solve(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_w)
+        return float(f"{load_w:.6g}")  # 300 W is 300 W, whatever the last binary digit says

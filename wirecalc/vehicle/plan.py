@@ -348,7 +348,8 @@ def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
 def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
     """Where a wire lies."""
     return runs.Place(
-        insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire)
+        insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire),
+        zone=wire.zone,
     )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""The fuse that lets the load run and protects the wire; what to change where there is none; cautions.
+"""The fuse that lets the load run and protects the wire; and what to change where there is none.
 
 A fuse protects the wire: at or under what the wire may carry where it lies, and over the load's draw.
 """
@@ -32,65 +32,6 @@ GATES: tuple[tuple[float, float, float], ...] = (
     (1.60, 0.25, 50.0),
     (2.00, 0.15, 5.0),
 )
-
-CAUTIONS: dict[str, str] = {
-    "battery feed": (
-        "Fuse the feed within about 450 mm (18 in) of wire from the battery (common practice, no source): "
-        "the wire before the fuse is protected by nothing, and a battery can weld and set fire. Take the "
-        "battery's negative lead off before you start. The fuse must be able to break what the battery can "
-        "deliver into a short: blade fuses are rated to break 1000 A (ISO 8820-3)."
-    ),
-    "branch": "Wherever a wire gets thinner, the thinner wire needs a fuse of its own at that point.",
-    "parallel": (
-        "Conductors side by side must be alike and of one length. One fuse for all does not protect the last "
-        "one left when the others come off: fuse each at what it alone may carry."
-    ),
-    "airbag": (
-        "Keep away from airbag and belt-tensioner circuits (often yellow connectors and sleeves): do not probe, "
-        "cut, tap or share a bundle with them. An airbag that fires by accident can kill. Work near them only "
-        "by the vehicle maker's procedure."
-    ),
-    "hot bundle": (
-        "Wires in a bundle heat each other, and where it passes through foam, carpet or a closed tube it is "
-        "hotter than calculated here for still air. Spread loaded wires, or take thicker ones."
-    ),
-    "engine bay": (
-        "Next to the exhaust or the radiator it is hotter than the zone's air. Use wire marked for the heat, in a "
-        "sleeve, clear of moving and hot parts, with a grommet through the bulkhead."
-    ),
-    "fuse type": (
-        "A fuse's own data sheet comes before the gates used here. Never put in a larger fuse to stop it from "
-        "opening: find the fault or take thicker wire."
-    ),
-}
-LOCAL_CODES = (
-    "Local codes, the vehicle maker's instructions and the data sheets of wire and fuse come first; where the "
-    "law or doubt asks for it, leave the work to a licensed professional."
-)
-
-
-def cautions(*situations: str) -> tuple[str, ...]:
-    """What to say where the decision is made.
-
-    Parameters
-    ----------
-    *situations : str
-        Keys of `CAUTIONS`: "battery feed", "branch", "parallel", "airbag", "hot bundle", "engine bay", "fuse type".
-
-    Returns
-    -------
-    tuple of str
-        One text each, in the order asked, and always the one about local codes at the end.
-
-    Raises
-    ------
-    InputError
-        If there is no such situation.
-    """
-    unknown = [name for name in situations if name not in CAUTIONS]
-    if unknown:
-        raise InputError("Situation", unknown[0], ", ".join(CAUTIONS))
-    return (*(CAUTIONS[name] for name in dict.fromkeys(situations)), LOCAL_CODES)
 
 
 def ratings_a(*families: str) -> Array:

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from wirecalc.errors import InputError, check
 from wirecalc.wire.ampacity import allowable
 from wirecalc.wire.cable_types import CableType, Core, Way
+from wirecalc.wire.cautions import Work, cautions
 from wirecalc.wire.core_choice import CableCircuit, Option, best_options, options_of, sets_of
-from wirecalc.wire.fuse import cautions
 from wirecalc.wire.heat import temperature_c
 from wirecalc.wire.insulation import insulated
 
@@ -86,10 +86,9 @@ class Allocation:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """What to mind, from `wirecalc.wire.fuse.cautions`."""
+        """What to mind, by `wirecalc.wire.cautions`."""
         twin = any(len(use.cores) > (2 if use.circuit.needs == "pair" else 1) for use in self.uses)
-        warm = ("branch", "hot bundle") if self.loaded else ()
-        return cautions(*(["parallel"] if twin else []), *warm, "airbag")
+        return cautions(Work(fused=self.loaded > 0, parallel=2 if twin else 1, loaded=self.loaded))
 
     def table(self) -> pd.DataFrame:
         """One row for each circuit: circuit, verdict, conductors (colours), parallel (each way; 0: none), reason."""

@@ -21,7 +21,8 @@ from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from wirecalc import units
 from wirecalc.errors import InputError
-from wirecalc.wire import fuse, packing
+from wirecalc.wire import packing
+from wirecalc.wire.cautions import CAUTIONS
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.packing import Passage
@@ -157,7 +158,7 @@ def sentence(passage: Passage, rows: Sequence[Row]) -> str:
         for bend in packing.bends(passage.packing)
     )
     parts.append(f"<p>Tightest bend, to its inside; the wire maker's own figure comes first:</p><ul>{bends}</ul>")
-    for text in (_MIND, fuse.CAUTIONS["hot bundle"]):
+    for text in (_MIND, CAUTIONS["hot bundle"]):
         parts.append(f"<p class='wc-caution' role='note'>{html.escape(text)}</p>")
     return "".join(parts)
 

@@ -12,8 +12,10 @@ from dashboards.panels.handout.table import Amount, Cell, CellMark, Table
 from wirecalc import units
 from wirecalc.runs import wire_ohm
 from wirecalc.vehicle.fields import BATTERY
+from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.wire import fuse
+from wirecalc.wire.cautions import cautions
 from wirecalc.wire.conductor import METALS, REFERENCE_C, Conductor
 from wirecalc.wire.multicore import Use
 from wirecalc.wire.zones import ZONES
@@ -240,17 +242,7 @@ def cutting(job: Job) -> Table:
 def minding(job: Job) -> Table:
     """Cautions that apply, what the plan warns of, and every limit that is broken."""
     plan = job.plan
-    wires = plan.vehicle.wires
-    applies = {
-        "battery feed": any(plan.vehicle.device(wire.start).kind == BATTERY for wire in wires),
-        "branch": True,
-        "parallel": any(wire.parallel > 1 for wire in wires),
-        "airbag": True,
-        "hot bundle": any(one.place.loaded > one.laid.ways * one.wire.parallel for one in plan.circuits),
-        "engine bay": any(wire.zone.startswith("engine") for wire in wires),
-        "fuse type": any(not isinstance(wire.fuse, str) for wire in wires),
-    }
-    said = [("Cautions", one) for one in fuse.cautions(*(name for name, does in applies.items() if does))]
+    said = [("Cautions", one) for one in cautions(works(plan))]
     said += [("Cautions", one) for allocation in job.allocations.values() for one in allocation.cautions]
     said += [("Cables", f"{name}: {allocation.in_words()}") for name, allocation in job.allocations.items()]
     said += [("Cables", one) for one in _otherwise(job)]

@@ -23,7 +23,7 @@ from wirecalc import runs, units
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import Verdict, figure
 from wirecalc.runs.size_choice import SizeChoice, choose_size
-from wirecalc.wire import fuse
+from wirecalc.wire.cautions import cautions
 from wirecalc.workings.choice import beyond, bound
 from wirecalc.workings.measures import working
 
@@ -104,16 +104,9 @@ def sentence(answer: ChoiceAnswer) -> str:
         broken = verdict.breaks(answer.this, mark=mark)
         mine = "; ".join(broken) if broken else "keeps every limit, with more metal than it needs"
         said.append(f"<p>This run's {html.escape(situation.label)}: {opening(mine)}.</p>")
-    situations = ["airbag"]
-    if situation.run.starts_at == "battery":
-        situations = ["battery feed", "branch", *situations]
-    elif any(limit.measure == "fuse_headroom_a" for limit in verdict.limits):
-        situations = ["branch", *situations]
-    if situation.laid.parallel > 1 or answer.sizes.candidates[verdict.nearest].parallel > 1:
-        situations.append("parallel")
-    if situation.place.loaded > 3:
-        situations.append("hot bundle")
-    said += [f"<p class='wc-caution' role='note'>{html.escape(text)}</p>" for text in fuse.cautions(*situations)]
+    pulled = answer.sizes.candidates[verdict.nearest].parallel
+    minded = cautions(situation.work(parallel=pulled))
+    said += [f"<p class='wc-caution' role='note'>{html.escape(text)}</p>" for text in minded]
     return "".join(said)
 
 

@@ -11,10 +11,9 @@ from dashboards.panels.one_run.request import RunRequest
 from wirecalc import units
 from wirecalc.runs.run_heat import RunHeat
 from wirecalc.runs.short import STRONGEST_A, Short
-from wirecalc.wire import fuse
+from wirecalc.wire.cautions import cautions
 from wirecalc.wire.conductor import HOTTEST_C
 
-HOT_BUNDLE, HOT_AIR_C = 3, 80.0  # more loaded conductors, or air this hot: common practice, no source
 TABLE = "33 CFR 183.425 table 5"
 
 
@@ -133,22 +132,6 @@ def _warming(answer: HeatAnswer) -> str:
     )
 
 
-def situations(answer: HeatAnswer) -> tuple[str, ...]:
-    """Which of `wirecalc.wire.fuse.CAUTIONS` belong to this run where it lies."""
-    run, laid, place = answer.situation.run, answer.situation.laid, answer.situation.place
-    feed, fed = run.starts_at == "battery", "draw_a" in answer.heat.measures
-    belongs = {
-        "battery feed": feed,
-        "fuse type": answer.heat.choice is not None and answer.heat.choice.rating_a is not None,
-        "parallel": laid.parallel > 1,
-        "branch": fed and not feed,
-        "hot bundle": place.loaded > HOT_BUNDLE,
-        "engine bay": place.ambient_c >= HOT_AIR_C,
-        "airbag": True,
-    }
-    return tuple(name for name, here in belongs.items() if here)
-
-
 def fuse_words(answer: HeatAnswer) -> str:
     """The fuse for this run or why there is none, what it does in a short, and the cautions, as HTML."""
     laid, place = answer.situation.laid, answer.situation.place
@@ -163,7 +146,7 @@ def fuse_words(answer: HeatAnswer) -> str:
                 "wc-caution",
             )
         )
-    parts += [_paragraph(text, "wc-caution") for text in fuse.cautions(*situations(answer))]
+    parts += [_paragraph(text, "wc-caution") for text in cautions(answer.situation.work())]
     return "".join(parts)
 
 

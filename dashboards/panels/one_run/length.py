@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dashboards.panels.controls.address import Fields
+from dashboards.panels.controls.cautions import cautions_html
 from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
@@ -66,59 +67,12 @@ def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dic
     """
     situation, what = answer.situation, runs.MEASURES[measure]
     unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
-    x, y = answer.length_m / per_unit, answer.measures[measure]
-    lengths = x[:-1]
-    hover = f"%{{y:.{min(what.decimals, 3)}f}} {what.unit}".rstrip()
-    line = {"type": "scatter", "mode": "lines", "hovertemplate": hover}
-    traces: list[dict[str, Any]] = []
-    for row, look in enumerate(situation.drawn, start=1):
-        traces.append(
-            {
-                **line,
-                "name": look.label,
-                "visible": True,
-                "x": lengths,
-                "y": y[row, :-1],
-                "line": {"color": look.colour, "width": look.width, "dash": look.dash},
-            }
-        )
-    traces += [{**line, "name": "", "visible": False} for _ in range(MOST_DRAWN - len(traces))]
-    traces.append(
-        {
-            **line,
-            "name": f"{situation.label}, this run",
-            "x": lengths,
-            "y": y[0, :-1],
-            "line": {"color": INK, "width": 6},
-            "opacity": 0.45,
-        }
-    )
-    foot = 0.0 if measure in _FROM_ZERO else float(np.nanmin(y[0])) if np.isfinite(y[0]).any() else 0.0
-    traces.append(
-        {
-            "type": "scatter",
-            "mode": "lines+markers",
-            "name": "this run",
-            "x": [float(x[-1])] * 2,
-            "y": [foot, float(y[0, -1])],
-            "line": {"color": HERE, "width": 1.5, "dash": "dot"},
-            "marker": {"color": HERE, "size": [0, 14], "line": {"color": EDGE, "width": 2}},
-            "hoverinfo": "skip",
-        }
-    )
-    needed = situation.run.needed(measure)
-    traces.append(
-        {
-            "type": "scatter",
-            "mode": "lines",
-            "name": "needed",
-            "visible": needed is not None,
-            "x": [0.0, float(x[-2])],
-            "y": [needed or 0.0] * 2,
-            "line": {"color": BAD, "width": 2, "dash": "dashdot"},
-            "hovertemplate": f"needed: %{{y}} {what.unit}",
-        }
-    )
+    x = answer.length_m / per_unit
+    traces = [
+        *_size_lines(answer, measure, x[:-1]),
+        _here(answer, measure, float(x[-1])),
+        _needed(situation, measure, float(x[-2])),
+    ]
     layout: dict[str, Any] = {
         "title": {"text": f"{what.name} against length"},
         "meta": f"{what.name} against length, a line for each size drawn; the table has the values",
@@ -137,6 +91,65 @@ def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dic
     return traces, layout
 
 
+def _size_lines(answer: LengthAnswer, measure: str, lengths: Array) -> list[dict[str, Any]]:
+    """A line for each drawn size, hidden ones up to `MOST_DRAWN`, and this run's."""
+    situation, what, y = answer.situation, runs.MEASURES[measure], answer.measures[measure]
+    hover = f"%{{y:.{min(what.decimals, 3)}f}} {what.unit}".rstrip()
+    line = {"type": "scatter", "mode": "lines", "hovertemplate": hover}
+    traces: list[dict[str, Any]] = [
+        {
+            **line,
+            "name": look.label,
+            "visible": True,
+            "x": lengths,
+            "y": y[row, :-1],
+            "line": {"color": look.colour, "width": look.width, "dash": look.dash},
+        }
+        for row, look in enumerate(situation.drawn, start=1)
+    ]
+    traces += [{**line, "name": "", "visible": False} for _ in range(MOST_DRAWN - len(traces))]
+    this_run = {
+        **line,
+        "name": f"{situation.label}, this run",
+        "x": lengths,
+        "y": y[0, :-1],
+        "line": {"color": INK, "width": 6},
+        "opacity": 0.45,
+    }
+    return [*traces, this_run]
+
+
+def _here(answer: LengthAnswer, measure: str, length: float) -> dict[str, Any]:
+    """The mark at this run's length, on a line down to the foot of the chart."""
+    y = answer.measures[measure][0]
+    foot = 0.0 if measure in _FROM_ZERO else float(np.nanmin(y)) if np.isfinite(y).any() else 0.0
+    return {
+        "type": "scatter",
+        "mode": "lines+markers",
+        "name": "this run",
+        "x": [length] * 2,
+        "y": [foot, float(y[-1])],
+        "line": {"color": HERE, "width": 1.5, "dash": "dot"},
+        "marker": {"color": HERE, "size": [0, 14], "line": {"color": EDGE, "width": 2}},
+        "hoverinfo": "skip",
+    }
+
+
+def _needed(situation: RunRequest, measure: str, longest: float) -> dict[str, Any]:
+    """What the far end needs, across the whole chart; hidden where nothing is needed."""
+    needed = situation.run.needed(measure)
+    return {
+        "type": "scatter",
+        "mode": "lines",
+        "name": "needed",
+        "visible": needed is not None,
+        "x": [0.0, longest],
+        "y": [needed or 0.0] * 2,
+        "line": {"color": BAD, "width": 2, "dash": "dashdot"},
+        "hovertemplate": f"needed: %{{y}} {runs.MEASURES[measure].unit}",
+    }
+
+
 def sentence(answer: LengthAnswer) -> str:
     """What a customer is told, and what the installer minds, as HTML."""
     situation = answer.situation
@@ -147,7 +160,7 @@ def sentence(answer: LengthAnswer) -> str:
     said = f"<p class='wc-told' role='status'>{opening(told)}</p>"
     for caution in (*situation.cautions, *situation.run.cautions(here, mark=of_this)):
         said += f"<p class='wc-caution' role='note'>{opening(caution)}</p>"
-    return said
+    return said + cautions_html(situation.work())
 
 
 def length_table(answer: LengthAnswer) -> dict[str, Array]:

@@ -137,6 +137,13 @@ class OneRunPanel:
 
         self._use_form()
         self.refresh()
+        self._listen()
+        self.address.remember()
+        self.view = self._lay_out()
+        # with the first typed foot, which waits for pint
+        lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
+
+    def _listen(self) -> None:
         for entry in (self.length, self.size, self.temperature, self.joints, self.parallel, self.loaded):
             entry.changed = self.refresh
         self.picker.changed = self.refresh
@@ -144,10 +151,6 @@ class OneRunPanel:
             box.observe(lambda _change: self.refresh(), "value")
         self.feet.observe(self._change_units, "value")
         self.kind.observe(self._change_kind, "value")
-        self.address.remember()
-        self.view = self._lay_out()
-        # with the first typed foot, which waits for pint
-        lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
 
     def _make_more(self) -> None:
         """The entries that every kind of circuit has, behind the button."""
@@ -328,6 +331,7 @@ class OneRunPanel:
                 insulation=INSULATIONS[self.insulation.value],
                 ambient_c=ZONES[self.zone.value].ambient_c,
                 loaded=self.loaded.value,
+                zone=self.zone.value,
             ),
             this=self._conductor(self.size.value),
             others=tuple(self._conductor(size) if size in picked else None for size in OFFERED),

@@ -13,6 +13,8 @@ from dashboards.panels.controls.address import Fields
 from dashboards.panels.controls.colours import HERE
 from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
 from wirecalc import runs
+from wirecalc.advice.cautions import work_of
+from wirecalc.wire.cautions import Work
 from wirecalc.wire.conductor import Conductor
 
 
@@ -57,6 +59,10 @@ class RunRequest:
         """This run's wire: "16 AWG", "2 × 16 AWG"."""
         count = self.laid.parallel
         return f"{count} × {self.this.label}" if count > 1 else self.this.label
+
+    def work(self, *, parallel: int = 1) -> Work:
+        """What this run is to the cautions; with more conductors side by side where that is advised."""
+        return work_of(self.run, self.laid, self.place, metal=self.this.metal, parallel=parallel)
 
     @cached_property
     def plain(self) -> runs.Measures:

@@ -17,7 +17,7 @@ from dashboards.panels.practice import problem_view
 from dashboards.panels.practice.lessons import PICTURES
 from wirecalc import tables
 from wirecalc.practice.progress import LESSONS
-from wirecalc.wire.fuse import LOCAL_CODES
+from wirecalc.wire.cautions import LOCAL_CODES
 
 _TEXTS: dict[str, dict[str, str]] = {
     str(row["lesson"]): {str(name): str(value) for name, value in row.items()} for row in tables.rows("lessons")

@@ -16,7 +16,7 @@ from dashboards.panels.controls.files import Download
 from dashboards.panels.practice import problem_view
 from wirecalc.practice.kinds import KINDS, MOST_PROBLEMS, sheet
 from wirecalc.practice.problem import MOST_SEED, Problem, whole
-from wirecalc.wire.fuse import LOCAL_CODES
+from wirecalc.wire.cautions import LOCAL_CODES
 
 _START = ("loop", "drop", "decibels", "parallel", "damping", "smallest", "fuse", "plot")
 

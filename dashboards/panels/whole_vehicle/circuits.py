@@ -12,9 +12,9 @@ from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.links import one_run
 from wirecalc import units
 from wirecalc.runs import MEASURES, wire_ohm, with_heat
-from wirecalc.vehicle.fields import BATTERY
+from wirecalc.vehicle.minding import work_of
 from wirecalc.vehicle.plan import Circuit
-from wirecalc.wire import fuse
+from wirecalc.wire.cautions import cautions
 from wirecalc.workings.measures import working
 
 AS_CLOSE = 1e-6  # a working is shown only where it gives the plan's own number
@@ -110,8 +110,7 @@ def behind(answer: PlanAnswer, name: str) -> str:
     for what, reasons in (("Size", answer.reasons), ("Fuse", answer.fuse_reasons)):
         if name in reasons:
             said.append(f"<p>{what}: {html.escape(reasons[name])}</p>")
-    starts = answer.plan.vehicle.device(one.wire.start).kind
-    mind = (*one.cautions, *(fuse.cautions("battery feed") if starts == BATTERY and one.kind != "ground" else ()))
+    mind = (*one.cautions, *cautions(work_of(answer.plan, one)))
     said += [f"<p class='wc-caution'>{html.escape(text)}</p>" for text in mind]
     said.append(_limits(one))
     opens = one_run(answer.plan.vehicle, one)

@@ -25,9 +25,10 @@ from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.lists import ListTab
 from wirecalc import units
 from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.stock import Stock, read_stock
 from wirecalc.vehicle.text import PlanText
-from wirecalc.wire import fuse
+from wirecalc.wire.cautions import cautions
 
 DEMO = "Demo vehicle (invented)"
 CIRCUITS, WIRES, DEVICES = "Circuits", "Wires", "Devices"
@@ -38,7 +39,6 @@ KEYS = {
 }  # fmt: skip
 """Of the tabs, in the page's address."""
 BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes first: read this before you pull a wire."
-WHEN = ("battery feed", "branch", "airbag", "fuse type")
 
 
 class WholeVehiclePanel:
@@ -254,6 +254,6 @@ def minded(answer: PlanAnswer) -> str:
     """What this plan asks to be minded, then what every plan does, as HTML."""
     own = "".join(f"<p role='alert'>{html.escape(text)}</p>" for text in answer.plan.problems)
     own += "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in answer.plan.warnings)
-    always = "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in fuse.cautions(*WHEN))
+    always = "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in cautions(works(answer.plan)))
     title = f"<summary class='wc-caution'>{BEFORE}</summary>"
     return f"{own}<details>{title}<div class='wc-minded'>{always}</div></details>"

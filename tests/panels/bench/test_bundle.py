@@ -9,8 +9,8 @@ import pytest
 
 from dashboards.panels.bench.bundle import MOST_ROWS, BundlePanel, Row, bundle_chart, compute, read_what, show_what
 from wirecalc.errors import InputError
+from wirecalc.wire.cautions import CAUTIONS
 from wirecalc.wire.conductor import awg
-from wirecalc.wire.fuse import CAUTIONS
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
 

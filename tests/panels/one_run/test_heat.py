@@ -20,6 +20,7 @@ from wirecalc import runs, units
 from wirecalc.circuits import relay, supply
 from wirecalc.circuits.source import Amplifier
 from wirecalc.wire import ampacity, fuse, heat, melting
+from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES
 from wirecalc.wire.conductor import METALS, Conductor, awg, conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
@@ -186,8 +187,7 @@ def test_no_fuse_says_why_and_what_to_change() -> None:
     assert "No standard fuse fits" in words
     assert "Take thicker wire" in words
     assert "Lower the draw" in words
-    assert fuse.CAUTIONS["fuse type"] not in words
-    assert fuse.CAUTIONS["battery feed"] in words
+    assert CAUTIONS["battery feed"] in words
 
 
 def test_outside_the_bundle_the_pair_itself_is_still_together() -> None:
@@ -249,19 +249,23 @@ def test_a_speaker_wire_has_no_fuse_and_a_head_unit_ends_its_own_short() -> None
     ("name", "with_it", "without"),
     [
         ("battery feed", situation(FEED, awg(4)), situation(LAMPS, awg(4))),
-        ("branch", situation(LAMPS, awg(4)), situation(FEED, awg(4))),
+        ("battery sensor", situation(FEED, awg(4)), situation(SPEAKER)),
+        ("branch", situation(LAMPS, awg(4)), situation(SPEAKER)),
+        ("test tones", situation(SPEAKER), situation(FEED, awg(4))),
+        ("clad aluminium", situation(SPEAKER, awg(12, METALS["cca_15"])), situation(SPEAKER)),
         ("fuse type", situation(RELAY), situation(SPEAKER)),
         ("parallel", situation(SPEAKER, parallel=2), situation(SPEAKER)),
         ("hot bundle", situation(SPEAKER, loaded=4), situation(SPEAKER, loaded=3)),
-        ("engine bay", situation(SPEAKER, ambient_c=80.0), situation(SPEAKER, ambient_c=79.0)),
+        ("engine bay", situation(SPEAKER, zone="engine_bay"), situation(SPEAKER, zone="engine_space")),
+        ("grommets", situation(SPEAKER, zone="outside"), situation(SPEAKER, zone="cabin")),
     ],
 )
 def test_each_caution_stands_at_the_fuse_where_it_belongs(name: str, with_it: RunRequest, without: RunRequest) -> None:
     tab = HeatTab()
     tab.show(with_it)
-    assert fuse.CAUTIONS[name] in (read(tab.fuse.html))
+    assert CAUTIONS[name] in (read(tab.fuse.html))
     tab.show(without)
-    assert fuse.CAUTIONS[name] not in (read(tab.fuse.html))
+    assert CAUTIONS[name] not in (read(tab.fuse.html))
 
 
 def test_airbags_and_local_codes_are_said_for_every_run() -> None:
@@ -269,8 +273,8 @@ def test_airbags_and_local_codes_are_said_for_every_run() -> None:
     for run in ALL:
         if suits(run, "Heat and fuse"):
             tab.show(situation(run))
-            assert fuse.CAUTIONS["airbag"] in (read(tab.fuse.html))
-            assert fuse.LOCAL_CODES in (read(tab.fuse.html))
+            assert CAUTIONS["airbag"] in (read(tab.fuse.html))
+            assert LOCAL_CODES in (read(tab.fuse.html))
 
 
 def test_a_bundle_smaller_than_the_run_itself_is_said() -> None:

@@ -151,20 +151,9 @@ def test_against_the_aircraft_table():
     assert np.exp(np.log(share).mean()) == pytest.approx(1.1, abs=0.05)
 
 
-def test_cautions_go_with_the_situation():
-    assert fuse.cautions() == (fuse.LOCAL_CODES,)
-    said = fuse.cautions("battery feed", "airbag", "battery feed")
-    assert said == (fuse.CAUTIONS["battery feed"], fuse.CAUTIONS["airbag"], fuse.LOCAL_CODES)
-    assert "450 mm" in said[0]
-    assert f"{fuse.BREAKING_A:.0f} A" in said[0]
-    assert "licensed" in said[-1]
-    assert all(len(text) > 40 for text in fuse.cautions(*fuse.CAUTIONS))
-
-
 @pytest.mark.parametrize(
     ("call", "field"),
     [
-        (lambda: fuse.cautions("rain"), "Situation"),
         (lambda: fuse.ratings_a("glass"), "Fuse family"),
         (lambda: fuse.fuse_a(0, 10), "Draw"),
         (lambda: fuse.fuse_a(1, -1), "Allowable current"),

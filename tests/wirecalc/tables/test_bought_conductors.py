@@ -12,8 +12,10 @@ from wirecalc.wire.insulation import INSULATIONS
 WIRES = tables.load("bought_conductors").set_index("key")
 SAE = {"6": 6, "4": 4, "2": 2, "1": 1, "1/0": 0, "2/0": -1, "3/0": -2, "4/0": -3}
 
-# SAE size, circular mils: a public table of SAE beside AWG battery cable; read
-SAE_CIRCULAR_MILS = {"6": 24538, "4": 37360, "2": 62450, "1/0": 98980, "2/0": 125100, "4/0": 205500}
+# SAE size, circular mils: a public table of SAE beside AWG wire (18 to 4/0), read; a second one agrees from 6 to 4/0
+SAE_CIRCULAR_MILS = {"6": 24538, "4": 37360, "2": 62450, "1": 77790, "1/0": 98980, "2/0": 125100, "3/0": 158600}
+SAE_CIRCULAR_MILS |= {"4/0": 205500, "18": 1537, "16": 2336, "14": 3702, "12": 5833, "10": 9343, "8": 14810}
+CIRCULAR_MIL_MM2 = np.pi / 4 * 0.0254**2
 
 # Size, strands, strand mm, calculated area mm2, largest mohm/m at 20 degC: JIS C 3406 type AV; read
 JIS_AV = [
@@ -49,12 +51,8 @@ NEC = [
 def test_battery_cable_has_less_metal_than_its_number_says(kind: str, size: str) -> None:
     row = WIRES.loc[f"sae_{kind}_{size.replace('/', '_')}"]
     assert 0.88 < row["area_mm2"] / (awg_area_m2(SAE[size]) * 1e6) < 0.98
-    if size in SAE_CIRCULAR_MILS:
-        circular_mil_mm2 = np.pi / 4 * 0.0254**2
-        assert row["area_mm2"] == pytest.approx(SAE_CIRCULAR_MILS[size] * circular_mil_mm2, rel=1e-4)
-        assert row["confidence"] == "read"
-    else:
-        assert row["confidence"] == "memory"
+    assert row["area_mm2"] == pytest.approx(SAE_CIRCULAR_MILS[size] * CIRCULAR_MIL_MM2, rel=1e-4)
+    assert (row["confidence"], row["outer_confidence"]) == ("read", "memory")
 
 
 @pytest.mark.parametrize(("size", "strands", "strand_mm", "area_mm2", "mohm"), JIS_AV)
@@ -71,6 +69,9 @@ def test_primary_wire_is_made_of_strands_of_a_gauge(kind: str, size: str) -> Non
     strands, gauge = PRIMARY[size]
     row = WIRES.loc[f"sae_{kind}_{size}"]
     assert row["strands"] == strands
+    if size != "20":
+        assert row["area_mm2"] == pytest.approx(SAE_CIRCULAR_MILS[size] * CIRCULAR_MIL_MM2, rel=1e-4)
+        assert 0.88 < row["area_mm2"] / (awg_area_m2(float(size)) * 1e6) < 0.96
     assert row["strand_mm"] == pytest.approx(0.127 * 92 ** ((36 - gauge) / 39), abs=1e-4)  # ASTM B258
 
 
@@ -94,6 +95,7 @@ def test_a_wire_s_strands_are_its_area() -> None:
         "ASTM B258": (0.97, 1.03),
         "JIS C 3406": (0.999, 1.001),
         "JASO D 611": (0.999, 1.001),
+        "no standard": (0.999, 1.001),
     }
     assert set(made["standard"]) == set(bounds)
     for standard, (low, high) in bounds.items():
@@ -122,6 +124,35 @@ def test_metals_and_insulations_are_those_of_their_tables() -> None:
     assert set(WIRES["metal"]) <= set(METALS)
     for row in WIRES.to_dict("records"):
         assert row["limit_c"] <= INSULATIONS[row["insulation"]].limit_c + 20  # one material, its grades
+
+
+# Gauge as sold, mm2 of the full grade and of the thin one: a trade note on audio power wire; read
+AUDIO_MM2 = {"1/0": (53.5, 44.87), "4": (21.1, 17.22), "8": (8.36, 6.96), "12": (3.31, 2.77), "16": (1.31, 1.11)}
+
+
+@pytest.mark.parametrize("size", AUDIO_MM2)
+def test_two_grades_of_audio_power_wire(size: str) -> None:
+    for grade, area_mm2 in zip(("full", "thin"), AUDIO_MM2[size], strict=True):
+        row = WIRES.loc[f"audio_{grade}_{size.replace('/', '_')}"]
+        assert row["area_mm2"] == pytest.approx(area_mm2, rel=0.035)
+    thin, full = (WIRES.loc[f"audio_{grade}_{size.replace('/', '_')}", "area_mm2"] for grade in ("thin", "full"))
+    assert 0.82 < thin / full < 0.89
+
+
+def test_limits_of_the_japanese_types() -> None:
+    """JASO D 611, a public digest, read: AV, AVS, AVSS 80 °C; heat-resistant AVSSH 100 °C."""
+    limits = WIRES.groupby("type")["limit_c"].unique()
+    assert {key: limits[key].tolist() for key in ("AV", "AVS", "AVSS", "AVSSH")} == {
+        "AV": [80],
+        "AVS": [80],
+        "AVSS": [80],
+        "AVSSH": [100],
+    }
+
+
+def test_diameters_say_how_sure_they_are() -> None:
+    known = WIRES["outer_mm"].notna()
+    assert WIRES["outer_confidence"].notna().equals(known)
 
 
 def test_metal_and_wall_fit_in_the_outer_diameter() -> None:

@@ -8,6 +8,10 @@ import pytest
 
 from wirecalc import tables
 from wirecalc.units import read_size
+from wirecalc.wire.ampacity import allowable
+from wirecalc.wire.conductor import STRANDINGS, awg
+from wirecalc.wire.insulation import INSULATIONS, insulated
+from wirecalc.wire.zones import ZONES
 
 RULES = tables.load("house_rules").fillna({"case": "", "of": "", "unit": ""})
 KINDS = set(tables.load("limits")["kind"]) | {"load", "relay or lamp", "sheathed pair", "sheathed cable"}
@@ -105,3 +109,48 @@ def test_a_band_is_for_taste_only() -> None:
     band = RULES[RULES["rule"] == "taste_band"].set_index("case")
     assert set(band["applies"]) == {"limit of taste"}
     assert float(band.at["fine", "value"]) == 1 < float(band.at["borderline", "value"])
+
+
+def test_places_and_insulations_are_those_of_their_tables() -> None:
+    zones, insulations = tables.load("zones")["zone"], tables.load("insulations")["insulation"]
+    for passes in RULES.loc[RULES["rule"] == "places", "value"]:
+        assert set(passes.split()[::2]) <= set(zones)
+    assert set(RULES.loc[RULES["rule"] == "insulation", "value"]) <= set(insulations)
+
+
+# AWG, amperes: what the trade fuses wire of 105 °C for when it passes the bay; common practice, no source
+FUSED = [(8, 50), (4, 100), (2, 150), (0, 200)]
+
+
+@pytest.mark.parametrize(("number", "fuse_a"), FUSED)
+def test_the_bay_that_a_feed_passes_allows_what_the_trade_fuses(number: int, fuse_a: float) -> None:
+    """A guard on the air of the place: far hotter, and no shop's wire would do; far cooler, and it protects nobody."""
+    wires = insulated([awg(number, stranding=STRANDINGS["fine"])], INSULATIONS["pvc_105"])
+    allowed = allowable(wires, ZONES["battery_side"].ambient_c).current_a
+    assert fuse_a <= float(allowed[0]) < 1.35 * fuse_a
+
+
+# Amplifier of class D in W, AWG of 105 °C insulation, least and largest fuse in A that the trade signs for its feed
+# through the bay; common practice, no source
+FEEDS = [(500, 8, 50, 80), (1000, 4, 80, 125), (2000, 0, 150, 250)]
+
+
+@pytest.mark.parametrize(("watts", "number", "least_a", "most_a"), FEEDS)
+def test_the_rules_together_give_the_fuse_that_the_trade_signs(
+    watts: float, number: int, least_a: float, most_a: float
+) -> None:
+    """Supply, efficiency, loading, derating of the family and air of the place: one of them off, and no fuse fits."""
+    feed = RULES[RULES["applies"] == "battery to amplifier"].set_index(["rule", "case"])["value"]
+    efficiency = tables.load("amplifier_classes").set_index("class").at["D", "efficiency_at_rated"]
+    draw_a = watts / efficiency / float(feed["supply_v", "engine running"])
+    air_c = ZONES["battery_side"].ambient_c
+    families = tables.load("fuse_families").set_index("family")
+    at_battery = RULES[(RULES["rule"] == "fuse_family") & (RULES["applies"] == "at the battery")]
+    row = at_battery[(at_battery["up_to"] >= draw_a) & ~(at_battery["above"] > draw_a)].iloc[0]
+    family = families.loc[row["value"]]
+    left = 1 - family["derate_percent_per_k"] / 100 * (air_c - family["derate_from_c"])
+    needed_a = draw_a / (float(feed["fuse_loading", "full power"]) / 100) / left
+    ratings = tables.load("fuse_ratings").query("family == @row['value']")["rating_a"]
+    fuse_a = ratings[ratings >= needed_a].min()
+    wires = insulated([awg(number, stranding=STRANDINGS["fine"])], INSULATIONS[feed["insulation", ""]])
+    assert least_a <= fuse_a <= min(most_a, float(allowable(wires, air_c).current_a[0]))

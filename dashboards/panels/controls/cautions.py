@@ -1,0 +1,25 @@
+"""Cautions as a page shows them: those that come first in full, the others a press away."""
+
+from __future__ import annotations
+
+import html
+
+from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES, Work, keys
+
+FIRST = ("battery feed", "test tones", "airbag")
+"""Said in full on the first view."""
+
+
+def cautions_html(work: Work) -> str:
+    """What must be said of a run on its first view, as HTML."""
+    found = keys(work)
+    said = "".join(_caution(CAUTIONS[key]) for key in FIRST if key in found) + _caution(LOCAL_CODES)
+    rest = [key for key in found if key not in FIRST]
+    if not rest:
+        return said
+    title = f"<summary class='wc-caution'>Mind also: {html.escape(', '.join(rest))}</summary>"
+    return f"{said}<details>{title}{''.join(_caution(CAUTIONS[key]) for key in rest)}</details>"
+
+
+def _caution(text: str) -> str:
+    return f"<p class='wc-caution' role='note'>{html.escape(text)}</p>"

@@ -1,0 +1,56 @@
+"""Files hold one idea and functions can be seen at once: none is longer than a reader keeps in mind."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+from tests.support.paths import ROOT
+
+FILES = [
+    ROOT / "start.py",
+    *sorted(path for top in ("wirecalc", "dashboards", "tests") for path in (ROOT / top).rglob("*.py")),
+]
+MOST_LINES = 500
+MOST_IN_A_FUNCTION = 60  # without its docstring
+LATER = {  # split by others at this moment
+    "dashboards/panels/one_run/heat.py",
+    "dashboards/panels/one_run/response.py",
+    "tests/panels/one_run/test_response.py",
+    "tests/project/test_server.py",
+}
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+
+def named(path: Path) -> str:
+    return path.relative_to(ROOT).as_posix()
+
+
+def lines_of(function: Function) -> int:
+    """From `def` to the last line, without the docstring."""
+    assert function.end_lineno is not None
+    lines = function.end_lineno - function.lineno + 1
+    if ast.get_docstring(function) is not None:
+        said = function.body[0]
+        assert said.end_lineno is not None
+        lines -= said.end_lineno - said.lineno + 1
+    return lines
+
+
+def test_the_measure_of_a_function() -> None:
+    text = 'def one(\n    a,\n):\n    """Said.\n\n    More.\n    """\n    b = a\n    return b\n'
+    function = ast.parse(text).body[0]
+    assert isinstance(function, ast.FunctionDef)
+    assert lines_of(function) == 5
+
+
+@pytest.mark.parametrize("path", FILES, ids=named)
+def test_no_file_and_no_function_is_too_long(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= MOST_LINES or named(path) in LATER
+    functions = [node for node in ast.walk(ast.parse(text)) if isinstance(node, Function)]
+    assert {
+        function.name: lines_of(function) for function in functions if lines_of(function) > MOST_IN_A_FUNCTION
+    } == {}
