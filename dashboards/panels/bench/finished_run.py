@@ -152,7 +152,9 @@ def coils_html(given: coils.Readings, verdict: coils.CoilVerdict | None) -> str:
         rows.append((way.words, f"{way.coils}", f"{given.ohm[place]:.3g} Ω", band, share, same, fits))
     heads = ("Wired", "Coils on", "Reads", "Band", "Equal power", "Bands overlap with", "Reading")
     told = "" if verdict is None else f"<p class='wc-told' role='status'>{html.escape(verdict.in_words())}</p>"
-    return told + html_table("What each way to wire the coils reads", heads, rows, verdict.fits if verdict else ())
+    return told + html_table(
+        "What each way to wire the coils reads", heads, rows, chosen=verdict.fits if verdict else ()
+    )
 
 
 class FinishedRunPanel:
