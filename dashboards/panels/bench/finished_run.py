@@ -24,7 +24,7 @@ from wirecalc.bench.finished import Expected, FinishedRun, ReadingVerdict, in_oh
 from wirecalc.bench.leads import CHANNELS, check_list
 from wirecalc.bench.meter import Accuracy, Meter
 from wirecalc.wire.cable import LONGEST_M
-from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
+from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor, log_area
 from wirecalc.workings.finished import working
 
 _CABLES = (
@@ -199,7 +199,7 @@ class FinishedRunPanel:
             lambda size: units.show_size(*size),
             ("AWG", 16.0),
             stops=AWG_STOPS,
-            position=lambda size: math.log(size[1]) if size[0] == "mm2" else -size[1],
+            position=lambda size: log_area(*size),
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
         self.metal = choice("Metal", [(m.name, m.key) for m in METALS.values()], "copper")
