@@ -27,8 +27,14 @@ def read(text: str, name: str) -> Iterator[list[str]]:
     Parameters
     ----------
     text : str
+        A whole file.
     name : str
         What the file is called in a message.
+
+    Returns
+    -------
+    iterator of list of str
+        A row each, as long as it is in the file.
 
     Raises
     ------

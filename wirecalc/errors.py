@@ -110,7 +110,22 @@ def check(
 
 
 def range_in_words(low: float, high: float, unit: str, *, above: bool = False) -> str:
-    """The allowed range as text: "above 0 up to 200 m"."""
+    """The allowed range as text: "above 0 up to 200 m".
+
+    Parameters
+    ----------
+    low, high : float
+        Ends included; an infinite one is left out. In `unit`.
+    unit : str
+        Empty for a plain number.
+    above : bool
+        `low` itself is not allowed.
+
+    Returns
+    -------
+    str
+        "a number" where both ends are infinite.
+    """
     tail = f" {unit}".rstrip()
     if math.isinf(low) and math.isinf(high):
         return f"a number{' in' + tail if tail else ''}"

@@ -11,6 +11,18 @@ Mark = Callable[[str, str], str]
 def plain(text: str, key: str) -> str:
     """Unmarked: the number as it is read.
 
+    Parameters
+    ----------
+    text : str
+        A number as it is read.
+    key : str
+        What number it is; not used here, but by a page that lets numbers open.
+
+    Returns
+    -------
+    str
+        `text`.
+
     Examples
     --------
     >>> plain("93", "load_w")

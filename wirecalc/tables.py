@@ -117,12 +117,30 @@ def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]
 
 
 def keyed(name: str, kind: type[Record], **columns: str) -> dict[str, Record]:
-    """`records` by the cell in the first column.
+    """The rows of a table as records, by the cell in their first column.
+
+    Parameters
+    ----------
+    name : str
+        Of the table in data/, without ".csv".
+    kind : type
+        The dataclass of a row.
+    **columns : str
+        By field, the name of its column where it has another.
+
+    Returns
+    -------
+    dict of str to record
+        In the order of the table.
 
     Raises
     ------
     ValueError
         If two rows have the same.
+
+    See Also
+    --------
+    records : The same in a row.
     """
     found = dict(
         zip((str(next(iter(row.values()))) for row in rows(name)), records(name, kind, **columns), strict=True)

@@ -32,7 +32,7 @@ from wirecalc.practice.problem import make
 from wirecalc.vehicle import buy, file
 from wirecalc.vehicle.model import TERMINALS, role
 from wirecalc.vehicle.stock import read_stock
-from wirecalc.vehicle.text import parse, text_of
+from wirecalc.vehicle.text import PlanText, parse, text_of
 
 MOST_S = 2.0  # of this process for one small input: 20 to 2000 times what it takes
 LONGEST_MESSAGE = 250_000
@@ -146,7 +146,7 @@ def _progress(content: bytes) -> None:
     assert progress.from_json(progress.to_json(found)) == found
 
 
-def _plan(text: file.PlanText) -> None:
+def _plan(text: PlanText) -> None:
     parsed = parse(text)
     assert (parsed.vehicle is None) == bool(parsed.faults)
     for fault in parsed.faults:

@@ -19,7 +19,7 @@ def amplifier(name: str = "Amplifier", power_w: float = 100.0, regulated: str = 
     )  # fmt: skip
 
 
-def load(name: str = "Load", **draw: float) -> Device:
+def load(name: str = "Load", **draw: Any) -> Device:
     return Device(name=name, kind="other load", **draw)
 
 

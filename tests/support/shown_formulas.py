@@ -51,7 +51,7 @@ def of(node: ast.expr) -> complex:
         case ast.UnaryOp(op=ast.USub(), operand=operand):
             return -of(operand)
         case ast.Call(func=ast.Name(id=name), args=args):
-            return FUNCTIONS[name](*map(of, args))
+            return complex(FUNCTIONS[name](*map(of, args)))
         case ast.BinOp(left=left, op=op, right=right):
             a, b = of(left), of(right)
             match op:

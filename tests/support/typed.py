@@ -1,5 +1,7 @@
 """Every kind of quantity and every spelling of its units, and the refusal of an entry."""
 
+from typing import Any
+
 import pint
 import pytest
 from hypothesis import settings
@@ -21,6 +23,7 @@ from wirecalc.units import (
     RESISTANCE,
     TEMPERATURE,
     VOLTAGE,
+    QuantityKind,
     read,
 )
 
@@ -31,11 +34,11 @@ KINDS = [
 fixed = settings(derandomize=True, deadline=None)  # no deadline: the first read loads pint
 SPELLINGS = [(kind, spelling) for kind in KINDS for spelling in kind.spellings]
 
-OTHER = pint.UnitRegistry()
+OTHER: pint.UnitRegistry[float] = pint.UnitRegistry()
 OTHER.define("cubit = 0.5 m")
 
 
-def refusal(entry, kind, **limits):
+def refusal(entry: object, kind: QuantityKind, **limits: Any) -> InputError:
     with pytest.raises(InputError) as caught:
         read(entry, "Entry", kind, **limits)
     assert caught.value.field == "Entry"

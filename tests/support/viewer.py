@@ -117,7 +117,7 @@ class Viewer:
         """Move the first slider every two seconds; how long each step took. [s]"""
         models = await self.models()
         slider = next(name for name, state in models.items() if state.get("_model_name") == "IntSliderModel")
-        spent = []
+        spent: list[float] = []
         for step in itertools.count():
             began = time.monotonic()
             if began > until:

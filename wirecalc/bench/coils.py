@@ -258,10 +258,16 @@ def judge_coils(given: Readings, planned: int, reading_ohm: float) -> CoilVerdic
     Parameters
     ----------
     given : Readings
+        Each way that the coils can be wired, with the band of its reading.
     planned : int
         Place of the planned way in `given.ways`.
     reading_ohm : float
         As the meter shows it; infinite for "OL". [ohm]
+
+    Returns
+    -------
+    CoilVerdict
+        Which ways the reading fits, and whether the planned one is among them.
 
     Raises
     ------
@@ -283,7 +289,20 @@ def judge_coils(given: Readings, planned: int, reading_ohm: float) -> CoilVerdic
 
 
 def alike(given: Readings, place: int) -> tuple[int, ...]:
-    """Places of the other ways whose bands overlap this one's: no reading in both tells them apart."""
+    """Places of the other ways whose bands overlap this one's: no reading in both tells them apart.
+
+    Parameters
+    ----------
+    given : Readings
+        Each way that the coils can be wired, with the band of its reading.
+    place : int
+        Of one way in `given.ways`.
+
+    Returns
+    -------
+    tuple of int
+        Places of the others, in order; empty if this way's reading tells it apart.
+    """
     overlap = (given.low_ohm <= given.high_ohm[place]) & (given.high_ohm >= given.low_ohm[place])
     return tuple(int(other) for other in np.flatnonzero(overlap) if other != place)
 

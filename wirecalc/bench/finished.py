@@ -105,7 +105,20 @@ class Expected:
 
 
 def inputs(run: FinishedRun, meter: Meter) -> dict[str, Uncertain]:
-    """What is uncertain about the reading: data/tolerances.csv, the temperature by 5 K, the meter as its maker says."""
+    """What is uncertain about the reading: data/tolerances.csv, the temperature by 5 K, the meter as its maker says.
+
+    Parameters
+    ----------
+    run : FinishedRun
+        As it was planned.
+    meter : Meter
+        What it is measured with.
+
+    Returns
+    -------
+    dict of str to Uncertain
+        By the name of the input, in its own SI unit.
+    """
     usual = run_inputs(run.length_m, run.temperature_c, run.joints_ohm)
     found = {name: usual[name] for name in ("length_m", "joints_ohm", "resistance_ratio")}
     found["temperature_c"] = Uncertain(

@@ -236,7 +236,20 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
 def through_wall(outer_m: Array, spread_m: Array) -> tuple[Array, Array]:
-    """ln of the bare circle's area and its variance, from the diameter over a wall nobody knows."""
+    """ln of the bare circle's area and its variance, from the diameter over a wall nobody knows.
+
+    Parameters
+    ----------
+    outer_m : (n,) numpy.ndarray
+        Diameter over the insulation. [m]
+    spread_m : (n,) numpy.ndarray
+        Its standard deviation. [m]
+
+    Returns
+    -------
+    tuple of two (n,) numpy.ndarray
+        Mean and variance of ln of the area of the bare circle. [ln m^2]
+    """
     times = WALL_TIMES * np.exp(_WALL_SPREAD * _NODES)
     bare_m = (outer_m[:, None] - 2 * THIN_WALL_M * times) / (1 + 2 * THIN_WALL_SHARE * times)
     log = np.log(np.maximum(bare_m, 0.05 * outer_m[:, None]))  # a wall of nearly all there is, at most
@@ -266,6 +279,18 @@ def weigh(seen: Seen, ways: Makes) -> Mixture:
     """Normal in ln of area and ln of lay, so that each evidence is a closed form; see Notes of `identify`.
 
     Everything is reckoned from the middle of each way, against loss of digits.
+
+    Parameters
+    ----------
+    seen : Seen
+        What was read of n wires, as logarithms with their variances.
+    ways : Makes
+        The m metals and strandings that a wire may be of.
+
+    Returns
+    -------
+    Mixture
+        A normal distribution for each of the (n, m), and how likely each is.
     """
     alone = [np.where(seen.geometry_p[:, None] > 0, seen.geometry[:, None] - ways.log_area, 0.0)]
     precisions = [np.broadcast_to(seen.geometry_p[:, None], alone[0].shape)]

@@ -52,6 +52,11 @@ def check_list(one: Expected, channels: Sequence[str] = CHANNELS) -> tuple[Touch
     channels : sequence of str
         Of `CHANNELS`; those that the cable holds.
 
+    Returns
+    -------
+    tuple of Touch
+        In the order of the work.
+
     Raises
     ------
     InputError

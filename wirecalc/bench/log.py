@@ -74,7 +74,21 @@ class Kept:
 def to_csv(log: Sequence[Kept], result: Callable[[Kept], str] = Kept.result) -> bytes:
     """The log as CSV, entries as they were typed; `from_csv` reads it back to equals.
 
-    `result` is `Kept.result`, or what remembers it.
+    Parameters
+    ----------
+    log : sequence of Kept
+        In the order of the rows.
+    result : callable of Kept -> str
+        The last column: `Kept.result`, or a function that remembers what that said.
+
+    Returns
+    -------
+    bytes
+        UTF-8 with a byte order mark, as spreadsheets want it.
+
+    See Also
+    --------
+    from_csv : The way back.
     """
     rows = [[*_COLUMNS.values(), _RESULT]]
     for one in log:

@@ -36,7 +36,20 @@ class Accuracy:
         check("Meter counts", self.counts, "counts", low=0, high=_MOST_COUNTS)
 
     def limit(self, value: ArrayLike, count: ArrayLike) -> Array:
-        """How far off a reading may be, where the last digit shown counts `count`. In the unit of `value`."""
+        """How far off a reading may be, where the last digit shown counts `count`. In the unit of `value`.
+
+        Parameters
+        ----------
+        value : (...,) array_like
+            Readings, 0 or more. [any unit]
+        count : (...,) array_like
+            What one count of the last digit is worth. [that unit]
+
+        Returns
+        -------
+        (...,) numpy.ndarray
+            Either way. [that unit]
+        """
         value = check("Reading", value, "", low=0)
         return np.asarray(self.share * value + self.counts * check("Resolution", count, "", low=0))
 
@@ -71,6 +84,11 @@ def read_accuracy(text: str, field: str = "Meter accuracy") -> Accuracy:
     field : str
         For messages.
 
+    Returns
+    -------
+    Accuracy
+        Share of the reading and counts of the last digit.
+
     Raises
     ------
     InputError
@@ -98,6 +116,22 @@ def read_accuracy(text: str, field: str = "Meter accuracy") -> Accuracy:
 
 def resolution(text: str, field: str, kind: units.QuantityKind, bare: str | None = None) -> float:
     """What one count of the last digit typed is worth: "20.5 mohm" -> 0.0001. In `kind.unit`.
+
+    Parameters
+    ----------
+    text : str
+        A reading as the meter shows it.
+    field : str
+        For messages.
+    kind : wirecalc.units.QuantityKind
+        What was read.
+    bare : str, optional
+        Unit of a number that has none; see `wirecalc.units.read`.
+
+    Returns
+    -------
+    float
+        In `kind.unit`.
 
     Raises
     ------

@@ -24,6 +24,11 @@ def said(found: Identified, sold_as: Size | None = None) -> tuple[str, ...]:
     sold_as : (str, float), optional
         The size on its label.
 
+    Returns
+    -------
+    tuple of str
+        A sentence each: first what the wire is, last what cannot be told apart.
+
     Raises
     ------
     InputError

@@ -150,6 +150,18 @@ def two_coils(driver: Driver, way: Literal["parallel", "series", "one"]) -> Driv
     other open, Re doubles and so does Qes: half of the copper does the work. The coils share one former and
     are taken as fully coupled.
 
+    Parameters
+    ----------
+    driver : Driver
+        With both coils in parallel.
+    way : {"parallel", "series", "one"}
+        How it is wired; "one" leaves the other coil open.
+
+    Returns
+    -------
+    Driver
+        As the amplifier sees it.
+
     Raises
     ------
     InputError
@@ -203,7 +215,18 @@ def closed_box(driver: Driver, box_m3: float, box_q: float = math.inf) -> Driver
 
 
 def parallel_q(first: ArrayLike, second: ArrayLike) -> Array:
-    """Two losses together: ``1/Q = 1/Q1 + 1/Q2``, as Qts from Qes and Qms. Broadcasts. [-]"""
+    """Two losses together: ``1/Q = 1/Q1 + 1/Q2``, as Qts from Qes and Qms. Broadcasts. [-]
+
+    Parameters
+    ----------
+    first, second : (...,) array_like
+        Above 0. [-]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        Lower than either. [-]
+    """
     first = check("Q", first, "", low=0, above=True)
     second = check("Q", second, "", low=0, above=True)
     return np.asarray(1.0 / (1.0 / first + 1.0 / second))
@@ -245,7 +268,24 @@ def qes_with_wire(qes: ArrayLike, re_ohm: ArrayLike, series_ohm: ArrayLike) -> A
 
 
 def through_wire(driver: Driver, series_ohm: float) -> Driver:
-    """The driver and a series resistance as the one driver that the amplifier sees: Re and Qes rise."""
+    """The driver and a series resistance as the one driver that the amplifier sees: Re and Qes rise.
+
+    Parameters
+    ----------
+    driver : Driver
+        By itself.
+    series_ohm : float
+        Of the wire loop, or of anything in series. [ohm]
+
+    Returns
+    -------
+    Driver
+        Its other parameters stay.
+
+    See Also
+    --------
+    qes_with_wire : Of Qes alone, over arrays.
+    """
     qes = float(qes_with_wire(driver.qes, driver.re_ohm, series_ohm))
     return replace(driver, re_ohm=driver.re_ohm + series_ohm, qes=qes)
 
@@ -295,6 +335,18 @@ class Least:
 
 def least_impedance(load: HasImpedance, low_hz: float = 20.0, high_hz: float = 20e3) -> Least:
     """The lowest modulus in a band: on a dense grid, then refined between the neighbours.
+
+    Parameters
+    ----------
+    load : HasImpedance
+        One driver, or several as `Wired`.
+    low_hz, high_hz : float
+        Ends of the band. [Hz]
+
+    Returns
+    -------
+    Least
+        The lowest modulus and where it lies.
 
     Raises
     ------
@@ -348,10 +400,19 @@ def check_rated(load: HasImpedance, rated_ohm: float, low_hz: float = 20.0, high
     low_hz, high_hz : float
         Its rated band. [Hz]
 
+    Returns
+    -------
+    RatedCheck
+        The lowest impedance, where it lies, and whether it is allowed.
+
     Raises
     ------
     InputError
         If a value is out of range.
+
+    See Also
+    --------
+    least_impedance : The lowest impedance alone.
 
     Notes
     -----

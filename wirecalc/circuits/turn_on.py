@@ -110,7 +110,26 @@ def turn_on(
 
 
 def advice(total_a: float, limit_a: float, least_v: float, last_v: float, *, mark: Mark = plain) -> tuple[str, ...]:
-    """What to change where the head unit cannot give the draw, or the last device gets too little; empty if neither."""
+    """What to change where the head unit cannot give the draw, or the last device gets too little; empty if neither.
+
+    Parameters
+    ----------
+    total_a : float
+        What all devices draw together. [A]
+    limit_a : float
+        What the head unit may give. [A]
+    least_v : float
+        What the last device needs. [V]
+    last_v : float
+        What it gets. [V]
+    mark : Mark
+        How a number in a sentence is marked; see `wirecalc.mark`.
+
+    Returns
+    -------
+    tuple of str
+        A sentence each.
+    """
     found = []
     if total_a > limit_a:
         found.append(

@@ -27,6 +27,18 @@ SURE = 0.05  # under this, chance is commonly set aside: common practice, no sou
 def chance(right: int, trials: int) -> float:
     """How often guessing alone gets at least so many right: exact, one half a trial.
 
+    Parameters
+    ----------
+    right : int
+        Answers that were right. [0 to `trials`]
+    trials : int
+        Answers in all.
+
+    Returns
+    -------
+    float
+        0 to 1.
+
     Examples
     --------
     >>> round(chance(8, 12), 4)
@@ -41,6 +53,22 @@ def chance(right: int, trials: int) -> float:
 
 def in_words(right: int, trials: int) -> str:
     """The result as a person reads it.
+
+    Parameters
+    ----------
+    right : int
+        Answers that were right. [0 to `trials`]
+    trials : int
+        Answers in all.
+
+    Returns
+    -------
+    str
+        Two sentences.
+
+    See Also
+    --------
+    chance : The share alone.
 
     Examples
     --------
@@ -120,6 +148,13 @@ class BlindTest:
 
     def answer(self, trial: int, given: str) -> None:
         """Count an answer; a second one to the same trial is left out.
+
+        Parameters
+        ----------
+        trial : int
+            The number of the one that waits, from 1; an answer to another is left out.
+        given : str
+            One of the answers of the question.
 
         Raises
         ------

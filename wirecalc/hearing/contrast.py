@@ -158,8 +158,14 @@ def contrast(
     run : runs.SpeakerRun
         Amplifier and nominal impedance; watts are taken at the latter.
     choices : tuple of two ComparedWire
+        What is held against what.
     load : HasImpedance, optional
         Over frequency; the nominal impedance as a plain resistance if not given.
+
+    Returns
+    -------
+    Contrast
+        Numbers of both, by their place in `choices`.
 
     Raises
     ------

@@ -160,7 +160,20 @@ def to_play(sound: ArrayLike, responses: ArrayLike, peak_dbfs: float = PEAK_DBFS
 
 
 def marked(sound: ArrayLike, random: np.random.Generator) -> Array:
-    """The same to the ear, but no two of the same bytes: noise of at most `MARK` is added."""
+    """The same to the ear, but no two of the same bytes: noise of at most `MARK` is added.
+
+    Parameters
+    ----------
+    sound : (samples,) or (samples, channels) array_like
+        -1 to 1.
+    random : numpy.random.Generator
+        Where the noise comes from.
+
+    Returns
+    -------
+    numpy.ndarray
+        Same shape.
+    """
     sound = np.asarray(sound, np.float64)
     return np.asarray(sound + random.uniform(-MARK, MARK, sound.shape))
 

@@ -52,7 +52,20 @@ def louder(found: Contrast) -> int:
 
 
 def delivered(found: Contrast, at: int) -> str:
-    """Where the watts of one choice go."""
+    """Where the watts of one choice go.
+
+    Parameters
+    ----------
+    found : Contrast
+        Two choices, solved.
+    at : int
+        0 or 1: which of them.
+
+    Returns
+    -------
+    str
+        Two sentences.
+    """
     if found.too_hot[at]:
         return f"{NAMES[at]} would get too hot: about {found.temperature_c[at]:.0f} °C. Do not use it here."
     reach = f"{watts(found.load_w[at])} of {watts(found.bare_w)} W reach the speaker."
@@ -121,20 +134,61 @@ def verdict(found: Contrast) -> str:
 
 
 def named(found: Contrast, at: int, feet: bool = False) -> str:
-    """A choice by its wire and length: "16 AWG, 5.5 m"."""
+    """A choice by its wire and length: "16 AWG, 5.5 m".
+
+    Parameters
+    ----------
+    found : Contrast
+        Two choices, solved.
+    at : int
+        0 or 1: which of them.
+    feet : bool
+        Lengths in feet and inches.
+
+    Returns
+    -------
+    str
+        For a heading.
+    """
     choice = found.choices[at]
     return f"{choice.label}, {units.show(choice.length_m, units.LENGTH, feet=feet)}"
 
 
 def summary(found: Contrast, feet: bool = False) -> str:
-    """One line that says it all, for the top of a leaflet."""
+    """One line that says it all, for the top of a leaflet.
+
+    Parameters
+    ----------
+    found : Contrast
+        Two choices, solved.
+    feet : bool
+        Lengths in feet and inches.
+
+    Returns
+    -------
+    str
+        Which two, how many decibels apart, and what that means.
+    """
     first, second = (f"{name} ({named(found, at, feet)})" for at, name in enumerate(NAMES))
     apart = audible_db(found)
     return f"{first} or {second}: {decibels(apart)} dB apart. {verdict(found)}"
 
 
 def setting(found: Contrast, speaker: str = "") -> str:
-    """What is held against what, and on what terms; `speaker` names one that is no plain load."""
+    """What is held against what, and on what terms.
+
+    Parameters
+    ----------
+    found : Contrast
+        Two choices, solved.
+    speaker : str
+        Name of a speaker that is more than a plain resistance; empty for that.
+
+    Returns
+    -------
+    str
+        Two sentences.
+    """
     amplifier = found.run.amplifier
     feeds = f"{speaker}, {abs(found.run.load_ohm):g} Ω" if speaker else f"a speaker of {abs(found.run.load_ohm):g} Ω"
     rated = f"{watts(amplifier.power_w)} W into {amplifier.rated_ohm:g} Ω"

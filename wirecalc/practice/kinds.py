@@ -17,10 +17,26 @@ MOST_PROBLEMS = 60  # of a sheet
 def problem(kind: str, seed: int) -> Problem:
     """The problem of a kind that belongs to a seed.
 
+    Parameters
+    ----------
+    kind : str
+        A key of `KINDS`.
+    seed : int
+        1 to 999999.
+
+    Returns
+    -------
+    Problem
+        The same every time.
+
     Raises
     ------
     InputError
         If there is no such kind, or the seed is not a whole number from 1 to 999999.
+
+    See Also
+    --------
+    wirecalc.practice.problem.make : Of a kind that is in no list.
 
     Examples
     --------

@@ -166,6 +166,18 @@ def make(kind: ProblemKind, seed: int) -> Problem:
     Numbers are drawn anew until the answer is within the kind's range and no mistake can be taken for the answer or
     for another mistake.
 
+    Parameters
+    ----------
+    kind : ProblemKind
+        How its numbers are drawn.
+    seed : int
+        1 to 999999.
+
+    Returns
+    -------
+    Problem
+        With answer, way to it and known mistakes.
+
     Raises
     ------
     InputError
@@ -182,6 +194,20 @@ def make(kind: ProblemKind, seed: int) -> Problem:
 
 def whole(given: object, field: str, most: int) -> int:
     """A whole number from 1 up, typed or not.
+
+    Parameters
+    ----------
+    given : object
+        As typed, or a number.
+    field : str
+        For messages.
+    most : int
+        The largest that is allowed.
+
+    Returns
+    -------
+    int
+        1 to `most`.
 
     Raises
     ------
@@ -205,17 +231,58 @@ def _clear(kind: ProblemKind, drawn: DrawnProblem) -> bool:
 
 
 def pick(rng: np.random.Generator, values: Sequence[Value]) -> Value:
-    """One of several, each as likely."""
+    """One of several, each as likely.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Of the problem's seed.
+    values : sequence
+        At least one.
+
+    Returns
+    -------
+    object
+        One of `values`.
+    """
     return values[int(rng.integers(len(values)))]
 
 
 def step(rng: np.random.Generator, low: int, high: int, by: int = 1) -> int:
-    """A round number from `low` to `high`, both included."""
+    """A round number from `low` to `high`, both included.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Of the problem's seed.
+    low, high : int
+        Ends, both included.
+    by : int
+        `low` plus a multiple of it comes out.
+
+    Returns
+    -------
+    int
+        Each as likely.
+    """
     return low + by * int(rng.integers((high - low) // by + 1))
 
 
 def stranded(rng: np.random.Generator, *numbers: int) -> Conductor:
-    """Stranded copper of one of several gauges."""
+    """Stranded copper of one of several gauges.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Of the problem's seed.
+    *numbers : int
+        AWG numbers, 0 for 1/0.
+
+    Returns
+    -------
+    Conductor
+        At the resistance of its gauge.
+    """
     return awg(pick(rng, numbers))
 
 
@@ -225,6 +292,19 @@ def told(wire: Conductor) -> str:
 
 
 def nearest(sizes: Sequence[int], ohm_per_m: float) -> int:
-    """The gauge whose stranded copper comes nearest to a resistance, by their ratio."""
+    """The gauge whose stranded copper comes nearest to a resistance, by their ratio.
+
+    Parameters
+    ----------
+    sizes : sequence of int
+        AWG numbers, 0 for 1/0.
+    ohm_per_m : float
+        Above 0. [ohm/m]
+
+    Returns
+    -------
+    int
+        One of `sizes`.
+    """
     known = np.array([conductor("AWG", size).ohm_per_m_20c for size in sizes])
     return sizes[int(np.argmin(np.abs(np.log(known / ohm_per_m))))]

@@ -49,7 +49,22 @@ class Progress:
         return self.scores.get(kind, Score())
 
     def counted(self, kind: str, *, right: bool, tries: int) -> Progress:
-        """With one more problem: solved with the answer of number `tries`, or left unsolved."""
+        """With one more problem: solved with the answer of number `tries`, or left unsolved.
+
+        Parameters
+        ----------
+        kind : str
+            Key of the kind of problem, or of a lesson.
+        right : bool
+            It was solved.
+        tries : int
+            Which answer was right, from 1.
+
+        Returns
+        -------
+        Progress
+            Anew; counts stop at `MOST`.
+        """
         old = self.of(kind)
         if right:
             at_once = min(old.at_once + (tries == 1), MOST)

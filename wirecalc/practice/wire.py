@@ -34,7 +34,20 @@ _CIRCLE = "Area of a circle"
 
 
 def wire_ohm(wire: Conductor, laid: runs.Installation) -> float:
-    """Of the loop. [ohm]"""
+    """Resistance of the whole loop of a problem's wire.
+
+    Parameters
+    ----------
+    wire : Conductor
+        One size.
+    laid : wirecalc.runs.Installation
+        Length, ways, joints and temperature.
+
+    Returns
+    -------
+    float
+        [ohm]
+    """
     return float(runs.wire_ohm([wire], laid)[0])
 
 

@@ -49,13 +49,41 @@ def show(value: float, kind: QuantityKind, *, feet: bool = False, digits: int = 
 
 
 def spelling_for(value: float, kind: QuantityKind) -> str:
-    """Spelling of the unit in which `value` is shown; 0 and infinity take the plain one."""
+    """Spelling of the unit in which `value` is shown; 0 and infinity take the plain one.
+
+    Parameters
+    ----------
+    value : float
+        In `kind.unit`; its sign does not matter.
+    kind : QuantityKind
+        What it is.
+
+    Returns
+    -------
+    str
+        One of `kind.spellings`.
+    """
     size = abs(value) if value and math.isfinite(value) else 1
     return [spelling for start, spelling in kind.shown if start <= size][-1]
 
 
 def plain(number: float, digits: int, decimals: int | None = None) -> str:
-    """`number` with a proper minus sign, without useless zeros and without a sign before 0."""
+    """`number` with a proper minus sign, without useless zeros and without a sign before 0.
+
+    Parameters
+    ----------
+    number : float
+        Of any size; infinite too.
+    digits : int
+        Significant digits.
+    decimals : int, optional
+        Digits after the point instead.
+
+    Returns
+    -------
+    str
+        Without unit.
+    """
     if math.isinf(number):
         return "∞" if number > 0 else "−∞"
     rounded = f"{number:.{digits - 1}e}"

@@ -253,10 +253,28 @@ class Conductor:
 def awg(number: float, metal: Metal = COPPER, stranding: Stranding = STRANDED) -> Conductor:
     """A conductor of an American wire gauge size: 0 is 1/0, -3 is 4/0; fractional sizes too.
 
+    Parameters
+    ----------
+    number : float
+        12 for 12 AWG. [-3 to 40]
+    metal : Metal
+        See `METALS`.
+    stranding : Stranding
+        See `STRANDINGS`.
+
+    Returns
+    -------
+    Conductor
+        Its resistance by ASTM B258's area, resistivity and lay.
+
     Raises
     ------
     InputError
         If the size is outside 4/0 to 40.
+
+    See Also
+    --------
+    metric : Of a standard metric size.
     """
     area_m2 = float(awg_area_m2(number))
     return Conductor(
@@ -298,10 +316,19 @@ def metric(
     table : str
         "IEC 60228 class 5" (flexible), "IEC 60228 class 2" (stranded) or "ISO 6722-1" (road vehicles).
 
+    Returns
+    -------
+    Conductor
+        At the table's largest allowed resistance.
+
     Raises
     ------
     InputError
         If the size is not in the table; the message lists the nearest ones.
+
+    See Also
+    --------
+    awg : Of a gauge size.
     """
     sizes = metric_sizes_mm2(table)
     if not sizes:
@@ -363,7 +390,35 @@ def conductor(
     stranding: Stranding = STRANDED,
     table: MetricTable = "IEC 60228 class 5",
 ) -> Conductor:
-    """A conductor of a size as `wirecalc.units.read_size` returns it: ("AWG", 12.0) or ("mm2", 0.75)."""
+    """A conductor of a size as `wirecalc.units.read_size` returns it.
+
+    Parameters
+    ----------
+    system : {"AWG", "mm2"}
+        How the size is counted.
+    number : float
+        A gauge number, or an area. [mm^2]
+    metal : Metal
+        See `METALS`.
+    stranding : Stranding
+        See `STRANDINGS`.
+    table : str
+        Of a metric size; see `metric`.
+
+    Returns
+    -------
+    Conductor
+        Of that size.
+
+    Raises
+    ------
+    InputError
+        If the system is neither, or there is no such size.
+
+    See Also
+    --------
+    awg, metric : Of one system.
+    """
     if system == "AWG":
         return awg(number, metal, stranding)
     if system == "mm2":

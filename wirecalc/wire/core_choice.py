@@ -42,7 +42,20 @@ class CableCircuit:
             raise InputError(f"Need of “{self.name}”", self.needs, "pair or single")
 
     def judge(self, one: Conductor, parallel: int) -> tuple[bool, str]:
-        """Whether `parallel` of these conductors each way do, and why. A count that the table lacks does not."""
+        """Whether `parallel` of these conductors each way do, and why. A count that the table lacks does not.
+
+        Parameters
+        ----------
+        one : Conductor
+            The cable's.
+        parallel : int
+            How many side by side, each way.
+
+        Returns
+        -------
+        tuple of (bool, str)
+            Whether they do, and by how much, in words.
+        """
         if isinstance(self.judged, Mapping):
             return self.judged.get(parallel, (False, f"{parallel} in parallel were not looked at"))
         return self.judged(one, parallel)

@@ -287,10 +287,19 @@ def through(diameters_m: ArrayLike, opening_m: float) -> Passage:
     opening_m : float
         Inner diameter, edge protection taken off. [m]
 
+    Returns
+    -------
+    Passage
+        How they lie, how full the opening is, and how easily they pass.
+
     Raises
     ------
     InputError
         As `pack`, or if the opening is not between 0.5 and 500 mm.
+
+    See Also
+    --------
+    pack : The circle around them alone.
 
     Examples
     --------

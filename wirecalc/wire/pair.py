@@ -210,7 +210,24 @@ class Pair:
         return float(external_henry_per_m(self.conductor.diameter_m, self.spacing_m))
 
     def henry_per_m(self, frequency_hz: ArrayLike = 0.0, temperature_c: ArrayLike = REFERENCE_C) -> Array:
-        """Inductance of the loop, field inside both conductors included, per metre of pair. [H/m]"""
+        """Inductance of the loop, field inside both conductors included, per metre of pair. [H/m]
+
+        Parameters
+        ----------
+        frequency_hz : (...,) array_like
+            0 for direct current. [Hz]
+        temperature_c : (...,) array_like
+            Of the conductors. [degC]
+
+        Returns
+        -------
+        (...,) numpy.ndarray
+            [H/m]
+
+        See Also
+        --------
+        wirecalc.wire.skin.internal_henry_per_m : The field inside one conductor.
+        """
         dc = at_temperature(self.conductor.ohm_per_m_20c, temperature_c, self.conductor.metal)
         return np.asarray(self.external_henry_per_m + 2.0 * internal_henry_per_m(dc, frequency_hz))
 

@@ -62,9 +62,28 @@ def ac_ratio(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> Array:
 
 
 def internal_henry_per_m(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> Array:
-    """Inductance of the field inside one conductor: ``mu0 / (8 pi)`` at DC, less as the skin thins.
+    """Inductance of the field inside one round conductor: ``mu0 / (8 pi)`` at DC, less as the skin thins.
 
-    Parameters, shapes and errors are those of `ac_ratio`. [H/m]
+    Parameters
+    ----------
+    dc_ohm_per_m : (...,) array_like
+        Resistance of the conductor to direct current, above 0. [ohm/m]
+    frequency_hz : (...,) array_like
+        0 or more. [Hz]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [H/m]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    See Also
+    --------
+    ac_ratio : The resistance of the same model, and its limits.
 
     Examples
     --------
@@ -78,9 +97,28 @@ def internal_henry_per_m(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> Ar
 
 
 def internal_ohm_per_m(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> NDArray[np.complex128]:
-    """Resistance and inside reactance of one conductor as one complex number.
+    """Resistance and inside reactance of one round conductor as one complex number.
 
-    Parameters, shapes and errors are those of `ac_ratio`. [ohm/m]
+    Parameters
+    ----------
+    dc_ohm_per_m : (...,) array_like
+        Resistance of the conductor to direct current, above 0. [ohm/m]
+    frequency_hz : (...,) array_like
+        0 or more. [Hz]
+
+    Returns
+    -------
+    (...,) numpy.ndarray of complex128
+        [ohm/m]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    See Also
+    --------
+    ac_ratio : The real part over that of direct current, and the limits of the model.
 
     Examples
     --------

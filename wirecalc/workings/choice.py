@@ -28,7 +28,20 @@ def bound(limit: Limit, kind: str) -> Working:
 
 
 def given_bound(limit: Limit, kind: str) -> Given:
-    """The bound as an input of a formula."""
+    """The bound as an input of a formula.
+
+    Parameters
+    ----------
+    limit : Limit
+        With the bound that holds.
+    kind : str
+        A key of `LIMITS`: whose usual bound it is held against.
+
+    Returns
+    -------
+    Given
+        In the limit's unit, a fraction in percent; with its source where it is the usual bound.
+    """
     scale, unit = (100.0, "%") if limit.measure == "drop_fraction" else (1.0, limit.unit)
     usual = next((one for one in LIMITS[kind] if one.measure == limit.measure), limit)
     name = f"limit: {limit.name}, {limit.sense}"

@@ -23,7 +23,22 @@ OHM = "Ohm's law"
 
 
 def wire_rules(conductor: Conductor, laid: runs.Installation, *, feet: bool = False) -> tuple[Book, Symbols]:
-    """From metal and size to the loop's resistance."""
+    """From metal and size to the loop's resistance.
+
+    Parameters
+    ----------
+    conductor : Conductor
+        Size, metal and stranding.
+    laid : wirecalc.runs.Installation
+        Length, ways, joints and temperature.
+    feet : bool
+        The length was entered in feet.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+    """
     metal, stranding = conductor.metal, conductor.stranding
     area_mm2, ohm = conductor.area_m2 * 1e6, conductor.ohm_per_m_20c
     book: Book = {
@@ -75,7 +90,24 @@ _WIRE: Symbols = {"ohm_per_m": "r", "ohm_per_ft": "rf", "loop_ohm": "Zw", "area_
 
 
 def length_rules(symbol: str, name: str, length_m: float, *, feet: bool) -> Book:
-    """A length that was entered, in metres or in feet."""
+    """A length that was entered, in metres or in feet.
+
+    Parameters
+    ----------
+    symbol : str
+        Of the length.
+    name : str
+        What length it is.
+    length_m : float
+        [m]
+    feet : bool
+        It was entered in feet.
+
+    Returns
+    -------
+    mapping of str to Given or Rule
+        In feet with the formula that makes metres of it.
+    """
     if not feet:
         return {symbol: Given(name, length_m, "m")}
     return {
@@ -108,5 +140,25 @@ DROP: Book = {
 
 @singledispatch
 def circuit_rules(run: runs.Run, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    """What the loop's resistance does to this kind of run, whose numbers are `found`."""
+    """What the loop's resistance does to one kind of run; each kind registers its own.
+
+    Parameters
+    ----------
+    run : wirecalc.runs.Run
+        Source and load.
+    ohm : float
+        Of the whole loop. [ohm]
+    found : mapping of str to float
+        The run's measures as they were computed, each in its unit.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+
+    Raises
+    ------
+    InputError
+        If no formulas are registered for this kind.
+    """
     raise InputError("Run", type(run).__name__, "a kind of wirecalc.runs")

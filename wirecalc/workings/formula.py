@@ -101,19 +101,27 @@ Symbols = dict[str, str]  # of each measure
 def worked(
     measure: str, book: Book, symbol: str, value: float | None = None, what: runs.Measure | None = None
 ) -> Working:
-    """The formulas that `symbol` needs, in order, ending at a number.
+    """The formulas that one symbol needs, in the order of working, ending at its number.
 
     Parameters
     ----------
     measure : str
+        Key of the measure that is shown, such as "loss_db".
         What the number is asked by.
     book : mapping of str to Given or Rule
+        Inputs and formulas by symbol.
     symbol : str
+        The one that stands for the measure.
         Whose number is asked.
     value : float, optional
         As it was computed elsewhere; worked out from the formula if not given.
     what : wirecalc.runs.Measure, optional
         Name and unit; those in the book if not given.
+
+    Returns
+    -------
+    Working
+        Ready to be shown.
     """
     last = book[symbol]
     if what is None:
@@ -191,7 +199,20 @@ def _filled(tree: ast.expr, numbers: Mapping[str, float]) -> str:
 
 
 def number_text(number: float, digits: int) -> str:
-    """With so many digits; large and small ones with a power of ten."""
+    """A number with so many significant digits; large and small ones with a power of ten.
+
+    Parameters
+    ----------
+    number : float
+        Infinite too.
+    digits : int
+        Significant digits.
+
+    Returns
+    -------
+    str
+        Without useless zeros.
+    """
     if math.isinf(number):
         return "∞" if number > 0 else "−∞"
     rounded = float(f"{number:.{digits - 1}e}")
@@ -233,7 +254,20 @@ _OPERATORS: dict[type[ast.operator], tuple[str, int, Callable[..., Any]]] = {
 
 
 def evaluated(node: ast.expr, numbers: Mapping[str, float]) -> float:
-    """nan and inf where arithmetic has no answer."""
+    """The value of a formula.
+
+    Parameters
+    ----------
+    node : ast.expr
+        A formula that `parsed` has let through.
+    numbers : mapping of str to float
+        By symbol.
+
+    Returns
+    -------
+    float
+        nan or inf where arithmetic has no answer.
+    """
 
     def of(node: ast.expr) -> Any:
         match node:
@@ -254,7 +288,20 @@ def evaluated(node: ast.expr, numbers: Mapping[str, float]) -> float:
 
 
 def written(node: ast.expr, shown: Callable[[str], str]) -> str:
-    """A formula as people write it, each symbol as `shown` has it."""
+    """A formula as people write it.
+
+    Parameters
+    ----------
+    node : ast.expr
+        A formula that `parsed` has let through.
+    shown : callable of str -> str
+        A symbol as it is to be shown: itself, or its number.
+
+    Returns
+    -------
+    str
+        With × for the product, and brackets only where they are needed.
+    """
 
     def of(node: ast.expr, over: int) -> str:
         """In brackets if it binds less than `over`."""
@@ -297,7 +344,30 @@ _DEFAULTS: dict[str, tuple[str, str]] = {  # what the modules say beside these d
 
 
 def field_of(name: str, owner: object, field: str, unit: str = "", scale: float = 1.0) -> Given:
-    """A field of a value object: its default, with what is known of that, or entered."""
+    """A field of a value object as an input: its default with what is known of that, or a value that was entered.
+
+    Parameters
+    ----------
+    name : str
+        What it is, in words.
+    owner : object
+        A run or a relay, say.
+    field : str
+        Name of the field of `owner`.
+    unit : str
+        Of the number that is shown.
+    scale : float
+        From the field's own unit to `unit`.
+
+    Returns
+    -------
+    Given
+        In `unit`.
+
+    See Also
+    --------
+    row_of : From a table's row.
+    """
     number = float(getattr(owner, field))
     usual = getattr(relay.USUAL_12V if isinstance(owner, relay.Relay) else type(owner), field, None)
     if number != usual:
@@ -313,5 +383,28 @@ def rows_of(table: str) -> list[dict[Hashable, Any]]:
 
 
 def row_of(name: str, number: float, unit: str, row: Mapping[Hashable, Any], after: str = "") -> Given:
-    """A value of a table, with its row's source."""
+    """A value of a table as an input, with its row's source and confidence.
+
+    Parameters
+    ----------
+    name : str
+        What it is, in words.
+    number : float
+        In `unit`.
+    unit : str
+        Of `number`.
+    row : mapping
+        With "source" and "confidence".
+    after : str
+        What is said behind the source.
+
+    Returns
+    -------
+    Given
+        In `unit`.
+
+    See Also
+    --------
+    field_of : From a value object.
+    """
     return Given(name, number, unit, str(row["source"]), str(row["confidence"]), after)

@@ -34,7 +34,28 @@ def heat_rules(
     symbols: Symbols,
     found: Mapping[str, float],
 ) -> tuple[Book, Symbols]:
-    """Temperature, allowable current and fuse; one heat balance, solved for the one or for the other."""
+    """Temperature, allowable current and fuse; one heat balance, solved for the one or for the other.
+
+    Parameters
+    ----------
+    measure : str
+        The number that is asked, such as "temperature_c" or "allowable_a".
+    conductor : Conductor
+        Size, metal and stranding.
+    laid : wirecalc.runs.Installation
+        Length, ways and conductors in parallel.
+    place : wirecalc.runs.Place
+        Insulation, air and loaded conductors.
+    symbols : mapping of str to str
+        Symbols of the circuit's measures, the current among them.
+    found : mapping of str to float
+        The measures as they were computed, each in its unit.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+    """
     insulation = place.insulation
     named: Symbols = {
         "limit_c": "Tmax", "damage_c": "Td", "ambient_c": "Ta", "own_loaded": "No",
@@ -69,7 +90,20 @@ def heat_rules(
 
 
 def steady_rules(current: str, core_c: float) -> Book:
-    """The balance solved for the temperature at a current; `core_c` is its answer, inf if there is none. [degC]"""
+    """The heat balance, solved for the temperature at a current.
+
+    Parameters
+    ----------
+    current : str
+        Symbol of the current in one conductor.
+    core_c : float
+        The answer, inf if there is none up to the hottest that is looked at. [degC]
+
+    Returns
+    -------
+    mapping of str to Given or Rule
+        By symbol; the temperature is "Tc".
+    """
     if math.isfinite(core_c):
         made = _MADE.format(current, "Tc")
         book = _inside(made, "Tc-q*Rth")
@@ -91,7 +125,20 @@ def _inside(made: str, surface: str) -> Book:
 
 
 def coat_rules(conductor: Conductor, place: runs.Place) -> Book:
-    """From the metal to the air around the bundle."""
+    """From the metal to the air around the bundle.
+
+    Parameters
+    ----------
+    conductor : Conductor
+        Size, metal and stranding.
+    place : wirecalc.runs.Place
+        Insulation, air and loaded conductors.
+
+    Returns
+    -------
+    mapping of str to Given or Rule
+        By symbol.
+    """
     stranding, insulation = conductor.stranding, place.insulation
     stated = (insulation.source, insulation.confidence)
     ambient = field_of("air around the wire", place, "ambient_c", "°C")

@@ -14,7 +14,24 @@ _TEXTBOOK = "Flux of a long straight wire through a rectangle, any textbook of e
 
 
 def top_level(run: runs.LineRun, conductor: Conductor, laid: runs.Installation, *, feet: bool = False) -> Working:
-    """Level at 20 kHz, `level_db` of `wirecalc.circuits.line_level.low_pass`. [dB]"""
+    """Level at 20 kHz, `level_db` of `wirecalc.circuits.line_level.low_pass`. [dB]
+
+    Parameters
+    ----------
+    run : wirecalc.runs.LineRun
+        Source, cable and input.
+    conductor : Conductor
+        Of the cable.
+    laid : wirecalc.runs.Installation
+        Length and temperature.
+    feet : bool
+        The length was entered in feet.
+
+    Returns
+    -------
+    Working
+        Ends at the level against the source with nothing connected. [dB]
+    """
     sheet = FormulaSheet()
     for measure in ("loss_db", "treble_loss_db"):
         sheet.take(working(measure, run, conductor, laid, feet=feet))

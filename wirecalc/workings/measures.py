@@ -99,7 +99,32 @@ def formulas(
     *,
     feet: bool = False,
 ) -> Told:
-    """The formulas for one number of a run and what that needs; parameters as those of `working`."""
+    """The formulas for one number of a run, and what that needs.
+
+    Parameters
+    ----------
+    measure : str
+        Key of the measure; see `working`.
+    run : wirecalc.runs.Run
+        Source and load.
+    conductor : Conductor
+        Size, metal and stranding.
+    laid : wirecalc.runs.Installation
+        Length, ways, joints and temperature.
+    place : wirecalc.runs.Place, optional
+        Where it lies; needed for numbers of heat.
+    feet : bool
+        The length was entered in feet.
+
+    Returns
+    -------
+    Told
+        Inputs and formulas, the symbol of every number that can be asked, and the numbers computed elsewhere.
+
+    See Also
+    --------
+    working : The same, worked out.
+    """
     ohm = runs.wire_ohm([conductor], laid)
     plain = runs.measured(run, [conductor], laid)
     found = plain if place is None else runs.with_heat(plain, [conductor], laid, place)

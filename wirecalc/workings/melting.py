@@ -16,7 +16,30 @@ _NO_LIMIT = "Copper in air; the upper end, never a limit to work to."
 def onderdonk(
     run: runs.Run, conductor: Conductor, laid: runs.Installation, place: runs.Place, time_s: float
 ) -> Working:
-    """See `wirecalc.wire.melting.onderdonk_a`. [A]"""
+    """See `wirecalc.wire.melting.onderdonk_a`. [A]
+
+    Parameters
+    ----------
+    run : wirecalc.runs.Run
+        Whose wire it is.
+    conductor : Conductor
+        Copper.
+    laid : wirecalc.runs.Installation
+        Length, ways and temperature.
+    place : wirecalc.runs.Place
+        The air that the wire starts at.
+    time_s : float
+        Until it melts. [above 0 up to 10 s]
+
+    Returns
+    -------
+    Working
+        Ends at the current. [A]
+
+    See Also
+    --------
+    preece : The current that melts it at last.
+    """
     sheet = FormulaSheet()
     sheet.take(working("area_mm2", run, conductor, laid))
     ambient = coat_rules(conductor, place)["Ta"]
@@ -32,7 +55,26 @@ def onderdonk(
 
 
 def preece(run: runs.Run, conductor: Conductor, laid: runs.Installation) -> Working:
-    """See `wirecalc.wire.melting.preece_a`; the wire as if it were solid. [A]"""
+    """See `wirecalc.wire.melting.preece_a`; the wire as if it were solid. [A]
+
+    Parameters
+    ----------
+    run : wirecalc.runs.Run
+        Whose wire it is.
+    conductor : Conductor
+        Copper.
+    laid : wirecalc.runs.Installation
+        Length, ways and temperature.
+
+    Returns
+    -------
+    Working
+        Ends at the current. [A]
+
+    See Also
+    --------
+    onderdonk : The current that melts it in a short time.
+    """
     sheet = FormulaSheet()
     sheet.take(working("area_mm2", run, conductor, laid))
     sheet.work("ds", "Diameter of a solid wire of as much metal", "2*sqrt(A/pi)", "mm", "Area of a circle")

@@ -17,6 +17,11 @@ def twice(what: str, value: float) -> Working:
         Key of `TWICE`.
     value : float
         Of the two together, as `wirecalc.circuits.rating.bridged` has it. [ohm] or [W]
+
+    Returns
+    -------
+    Working
+        Ends at the rating, or least load, of one channel. [ohm] or [W]
     """
     name, unit = TWICE[what]
     book: Book = {

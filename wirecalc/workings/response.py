@@ -102,7 +102,20 @@ def series_ohm(run: OverFrequency) -> Working:
 
 
 def own_q(run: OverFrequency, which: str) -> Working:
-    """A driver's Q without wire, by box and coils: its "qes" or "qts"."""
+    """A driver's Q without wire, by its box and coils.
+
+    Parameters
+    ----------
+    run : OverFrequency
+        With a loudspeaker as its load.
+    which : {"qes", "qts"}
+        Electrical, or total.
+
+    Returns
+    -------
+    Working
+        Ends at the Q. [-]
+    """
     driver, sheet = _unwired(run.load)[1], FormulaSheet()
     assert isinstance(driver, Driver)
     e, _, t = _q_names(run)

@@ -50,7 +50,15 @@ class FormulaSheet:
                 self._waiting |= inputs
 
     def put(self, symbol: str, given: Given) -> None:
-        """A real number that is put in; it is listed with the first formula that has it."""
+        """A real number that is put in; it is listed with the first formula that has it.
+
+        Parameters
+        ----------
+        symbol : str
+            By which formulas name it.
+        given : Given
+            Number, unit and where it comes from.
+        """
         self.numbers[symbol] = given.number
         value = f"{number_text(given.number, 7)} {given.unit}".rstrip()
         if symbol not in self._listed:
@@ -78,8 +86,31 @@ class FormulaSheet:
         value: float | None = None,
         needs: tuple[str, ...] = (),
     ) -> None:
-        """A formula in Python's grammar; its value is worked out from it unless one is given. Inputs that it does not
-        have itself but belong to it: `needs`."""
+        """A formula in Python's grammar; its value is worked out from it unless one is given.
+
+        Parameters
+        ----------
+        symbol : str
+            Of the result.
+        title : str
+            What the result is, in words.
+        formula : str
+            Of symbols that are put in or worked out already.
+        unit : str
+            Of the result.
+        source : str
+            Where the formula is from.
+        note : str
+            When it holds, or what to mind.
+        value : float, optional
+            As it was computed elsewhere. In `unit`.
+        needs : tuple of str
+            Inputs that the formula does not have itself but that are listed with it.
+
+        See Also
+        --------
+        say : For a formula that Python's grammar cannot write.
+        """
         tree = parsed(formula)
         if value is None:
             value = evaluated(tree, self.numbers)  # type: ignore[arg-type]  # any abs() in it makes it real
@@ -98,7 +129,33 @@ class FormulaSheet:
         note: str = "",
         needs: tuple[str, ...] = (),
     ) -> None:
-        """A formula as people write it, with what it needs of the inputs."""
+        """A formula as people write it, with the inputs that it needs.
+
+        Parameters
+        ----------
+        symbol : str
+            Of the result.
+        title : str
+            What the result is, in words.
+        formula : str
+            As it is shown.
+        filled : str
+            The same with numbers in place of symbols.
+        value : float
+            In `unit`.
+        unit : str
+            Of the result.
+        source : str
+            Where the formula is from.
+        note : str
+            When it holds, or what to mind.
+        needs : tuple of str
+            Inputs that are listed with it, unless a formula before has them.
+
+        See Also
+        --------
+        work : Works the value out.
+        """
         inputs = tuple(self._waiting.pop(name) for name in needs if name in self._waiting)
         self.numbers[symbol] = value
         self._listed.add(symbol)
@@ -134,7 +191,20 @@ def _rounded(number: complex, digits: int) -> complex:
 
 
 def shown(number: complex, digits: int = 7) -> str:
-    """A number with so many digits; a complex one in brackets."""
+    """A number with so many digits; a complex one in brackets.
+
+    Parameters
+    ----------
+    number : complex
+        Real, or with an imaginary part.
+    digits : int
+        Significant digits.
+
+    Returns
+    -------
+    str
+        Without unit.
+    """
     if not number.imag:
         return number_text(number.real, digits)
     real, imag = number_text(number.real, digits), number_text(abs(number.imag), digits)

@@ -108,7 +108,30 @@ def broken(strayed: Strayed, limit: Limit, share: float, *, draws: int, seed: in
 
 
 def share_of(strayed: Strayed, band: tolerance.Band, name: str, *, draws: int, seed: int) -> Working:
-    """What one input gives to the spread, by `runs.tolerance.monte_carlo`; parameters as those of `drawn`."""
+    """What one input gives to the spread, by `runs.tolerance.monte_carlo`.
+
+    Parameters
+    ----------
+    strayed : Strayed
+        The measure and its uncertain inputs.
+    band : wirecalc.runs.tolerance.Band
+        As it was drawn.
+    name : str
+        Of the input.
+    draws : int
+        How many were made.
+    seed : int
+        Of the draws.
+
+    Returns
+    -------
+    Working
+        Ends at the share of the variance. [%]
+
+    See Also
+    --------
+    drawn : The band itself.
+    """
     sheet, unit = _start(strayed)
     spreads = tuple(_put(sheet, strayed))
     one = strayed.inputs[name].name
@@ -122,7 +145,24 @@ def share_of(strayed: Strayed, band: tolerance.Band, name: str, *, draws: int, s
 
 
 def first_order(strayed: Strayed, point: str) -> Working:
-    """A band of `wirecalc.runs.tolerance.first_order`; parameters as those of `drawn`."""
+    """A band by `wirecalc.runs.tolerance.first_order`: each input strays alone.
+
+    Parameters
+    ----------
+    strayed : Strayed
+        The measure and its uncertain inputs.
+    point : str
+        "low", "middle" or "high".
+
+    Returns
+    -------
+    Working
+        Ends at that point, in the measure's unit.
+
+    See Also
+    --------
+    drawn : The band by random draws.
+    """
     sheet, unit = _start(strayed)
     _put(sheet, strayed)
     means, above, below = _alone(strayed)

@@ -209,7 +209,8 @@ class BundlePanel:
         self.chart = Charts(height=420)
         self.chart.add_class("wc-one")
         self.refresh()
-        for entry in (*self.counts, *self.whats, self.opening):
+        entries: tuple[Entry[Any], ...] = (*self.counts, *self.whats, self.opening)
+        for entry in entries:
             entry.changed = self.refresh
         for place, entry in enumerate(self.counts[len(_START) :], len(_START)):
             entry.changed = functools.partial(self._used, place)

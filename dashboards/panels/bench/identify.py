@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Sequence
 from functools import cache
+from typing import Any
 
 import ipywidgets as w
 import numpy as np
@@ -188,7 +189,8 @@ class IdentifyPanel:
         self.chart = Charts()
         self.chart.add_class("wc-one")
         self.refresh()
-        for entry in (*self.entries.values(), self.accuracy, self.sold_as):
+        entries: tuple[Entry[Any], ...] = (*self.entries.values(), self.accuracy, self.sold_as)
+        for entry in entries:
             entry.changed = self.refresh
         self.way.observe(lambda _change: self.refresh(), "value")
         self.view = self._lay_out()

@@ -20,7 +20,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 from urllib.parse import parse_qsl, urlencode
 
 import anywidget
@@ -61,7 +61,7 @@ class Listed:
     """Of an option's value."""
 
 
-Field = Entry[Any] | w.Dropdown | w.ToggleButtons | w.Text | Listed | Part
+Field: TypeAlias = Entry[Any] | w.Dropdown | w.ToggleButtons | w.Text | Listed | Part
 Fields = Mapping[str, Field]
 
 
@@ -123,7 +123,11 @@ class Address(anywidget.AnyWidget):
 
     def _came(self, _widget: Any, content: Any, _buffers: Any) -> None:
         faults = []
-        for take in (lambda: self._take_packs(str(content.get("hash", ""))), lambda: self._take(str(content["came"]))):
+        parts: tuple[Callable[[], None], ...] = (
+            lambda: self._take_packs(str(content.get("hash", ""))),
+            lambda: self._take(str(content["came"])),
+        )
+        for take in parts:
             try:
                 take()
             except Exception as fault:
@@ -190,7 +194,8 @@ class Address(anywidget.AnyWidget):
 
     def _write(self) -> None:
         self._due = None
-        query, fragment, told, unsaved = urlencode(self.written()), {}, [], False
+        fragment: dict[str, str] = {}
+        query, told, unsaved = urlencode(self.written()), [], False
         if len(query) > LONGEST:
             told.append(
                 f"These entries are too long for the page’s address: {len(query)} characters, at most {LONGEST}."

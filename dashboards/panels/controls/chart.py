@@ -91,7 +91,7 @@ class Charts(anywidget.AnyWidget):
     """
 
     _esm = _module()
-    sent = traitlets.Dict({"charts": [], "numbers": b""}).tag(sync=True)
+    sent: traitlets.Dict[str, Any] = traitlets.Dict({"charts": [], "numbers": b""}).tag(sync=True)
 
     def __init__(self, *titles: str, height: int = 330) -> None:
         super().__init__()
@@ -101,9 +101,10 @@ class Charts(anywidget.AnyWidget):
 
     def redraw(self, *pictures: Picture) -> None:
         """Draw these; as many as the time before, or more."""
-        titled = itertools.zip_longest(pictures, self._titles[: len(pictures)], fillvalue="")
+        titles = [*self._titles, *[""] * len(pictures)][: len(pictures)]
         self.drawn = tuple(
-            DrawnChart(traces, _merged(_style(title, self._height), layout)) for (traces, layout), title in titled
+            DrawnChart(traces, _merged(_style(title, self._height), layout))
+            for (traces, layout), title in zip(pictures, titles, strict=True)
         )
         arrays: list[Array] = []
         charts = [{"data": _packed(one.traces, arrays), "layout": _packed(one.settings, arrays)} for one in self.drawn]

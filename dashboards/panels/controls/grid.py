@@ -46,14 +46,14 @@ class Grid(anywidget.AnyWidget):
     judged = traitlets.Bool().tag(sync=True)
     by = traitlets.Unicode().tag(sync=True)
     unused = traitlets.Dict().tag(sync=True)
-    sheet = traitlets.Dict({"columns": [], "rows": [], "number": 0}).tag(sync=True)
+    sheet: traitlets.Dict[str, Any] = traitlets.Dict({"columns": [], "rows": [], "number": 0}).tag(sync=True)
     words = traitlets.Dict().tag(sync=True)
     """What is offered while typing, by heading."""
-    marks = traitlets.List().tag(sync=True)
+    marks: traitlets.List[str] = traitlets.List().tag(sync=True)
     """What is said of each row."""
-    faults = traitlets.List().tag(sync=True)
+    faults: traitlets.List[Any] = traitlets.List().tag(sync=True)
     """Row, heading and what is wrong."""
-    focus = traitlets.List([-1, "", 0]).tag(sync=True)
+    focus: traitlets.List[Any] = traitlets.List([-1, "", 0]).tag(sync=True)
 
     def __init__(
         self,

@@ -123,7 +123,7 @@ _STATES = tuple(state.name for state in STATES)
 def nodes(job: Job) -> Table:
     """Voltage of each node in the four states."""
     wiring, found = job.plan.supply.wiring, job.plan.supply.node_v
-    rows = tuple(
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
         (device, terminal, *(amount(_quiet(value), "V") for value in found[:, at]))
         for (device, terminal), at in wiring.nodes.items()
     )
@@ -151,7 +151,7 @@ def drops(job: Job) -> Table:
 
 
 def _of_wires(job: Job, key: str, title: str, found: np.ndarray, unit: str, note: str) -> Table:
-    rows = tuple(
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
         (wire.name, *(amount(_quiet(value), unit) for value in found[:, at]))
         for at, wire in enumerate(job.plan.supply.wiring.wires)
     )

@@ -57,7 +57,7 @@ def suits(run: runs.Run, title: str) -> bool:
     return title not in SUITS or bool(getattr(run, SUITS[title]))
 
 
-def tiles(here: RunRequest, form: Form) -> str:
+def tiles(here: RunRequest, form: Form[Any]) -> str:
     """This run in a few figures, as HTML; each opens to where it comes from."""
     measures = {name: float(value[0]) for name, value in here.plain.items()}
     cells = []
@@ -86,8 +86,8 @@ class OneRunPanel:
     """Entries -> RunRequest -> the shown tab. `compute` is handed in so that a test can count calls."""
 
     def __init__(self, compute: Callable[[RunRequest], length.LengthAnswer] = length.compute) -> None:
-        self._forms: dict[type[Form], Form] = {}
-        self._kept: dict[type[Form], tuple[float, Size, tuple[Size, ...]]] = {}
+        self._forms: dict[type[Form[Any]], Form[Any]] = {}
+        self._kept: dict[type[Form[Any]], tuple[float, Size, tuple[Size, ...]]] = {}
         self._situation: RunRequest | None = None
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
@@ -209,7 +209,7 @@ class OneRunPanel:
         return page
 
     @property
-    def form(self) -> Form:
+    def form(self) -> Form[Any]:
         """The entries of the chosen kind of circuit."""
         of_kind = self.kind.value
         if of_kind not in self._forms:
@@ -291,7 +291,7 @@ class OneRunPanel:
         with together(self, self.refresh):
             self._settle(change["old"], change["new"])
 
-    def _settle(self, old: type[Form], new: type[Form]) -> None:
+    def _settle(self, old: type[Form[Any]], new: type[Form[Any]]) -> None:
         self._kept[old] = (self.length.value, self.size.value, self.picker.picked)
         length_m, size, drawn = self._kept.get(new, new.start)
         self.length.set(length_m)

@@ -201,7 +201,7 @@ def treble(length_m: float, source_ohm: float) -> Shown:
     said = f"At 20 kHz {words.decibels(loss_db)} dB are lost, at {corner} 3 dB. {words.heard(loss_db)}"
     traces = [line(x, level_db(x), "this cable"), dot(line_level.TOP_HZ, -loss_db)]
     picture = layout(f"{length_m:g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against the middle (dB)")
-    return (traces, picture | {
+    return (traces, {**picture,
         "xaxis": {"title": {"text": "Frequency (Hz)"}, "type": "log", "tickvals": [100, 1000, 10000],
                   "ticktext": ["100", "1k", "10k"]},
         "yaxis": {"title": {"text": "Level against the middle (dB)"}, "range": [-6, 0.5]},

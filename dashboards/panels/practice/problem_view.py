@@ -76,7 +76,7 @@ def svg(curves: Curves) -> str:
     most_x, most_y = across * math.ceil(curves.x[-1] / across - 1e-9), up * math.ceil(top / up)
 
     def x(value: float) -> float:
-        return _LEFT + (_WIDE - _LEFT - _RIGHT) * value / most_x
+        return float(_LEFT + (_WIDE - _LEFT - _RIGHT) * value / most_x)
 
     def y(value: float) -> float:
         return _HIGH - _BOTTOM - (_HIGH - _TOP - _BOTTOM) * value / most_y
@@ -112,7 +112,7 @@ def svg(curves: Curves) -> str:
 
 def _round_step(most: float) -> float:
     """A round step that divides an axis into 8 to 20 parts: fine enough to read from."""
-    power = 10 ** math.floor(math.log10(most / 8))
+    power = 10.0 ** math.floor(math.log10(most / 8))
     return next(power * part for part in (5, 2, 1) if most / (power * part) >= 8)
 
 

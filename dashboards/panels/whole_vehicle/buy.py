@@ -35,7 +35,8 @@ class BuyTab:
 
     def __init__(self, cables: CablesTab) -> None:
         self.changed: Callable[[], None] = lambda: None
-        self._cables, self._plan = cables, None
+        self._cables = cables
+        self._plan: Plan | None = None
         self._prices: dict[str, float] = {}
         self._file = b""
         self._list: buy.BuyList | None = None

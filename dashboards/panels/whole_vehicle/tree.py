@@ -107,7 +107,9 @@ def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str
     current_a = plan.supply.current_a[state]
     most_a = max((abs(float(current_a[place[one.wire.name]])) for one in rows if one.wire), default=1.0) or 1.0
     dashed = " class='wc-over' stroke-dasharray='7 4'"
-    lines, dashes, labels = [], [], []
+    lines: list[str] = []
+    dashes: list[str] = []
+    labels: list[str] = []
     for at, one in enumerate(rows):
         x, y = _LEFT + one.depth * _STEP, at * _ROW + _ROW / 2
         volts = _volts(plan, state, one, back=back)

@@ -473,8 +473,8 @@ def test_damaged_logs_and_progress_are_said() -> None:
     bench, practice = BenchPanel(), PracticePanel(seed=1)
     for panel, key in ((bench, "log"), (practice, "progress")):
         for content in ("abc", pack(b"\xff{"), pack(b"[]"), pack(b"")):
-            panel.address._came(None, {"came": "", "hash": f"{key}={content}"}, [])  # type: ignore[attr-defined]
-            assert "role='alert'" in panel.address.note  # type: ignore[attr-defined]
-            assert "fault of the page" not in panel.address.note  # type: ignore[attr-defined]
+            panel.address._came(None, {"came": "", "hash": f"{key}={content}"}, [])
+            assert "role='alert'" in panel.address.note
+            assert "fault of the page" not in panel.address.note
     assert bench.made["What wire?"].log.log == ()
     assert practice.progress == Progress()

@@ -73,5 +73,5 @@ def test_frozen_by_keyword_and_pickled() -> None:
     with pytest.raises(FrozenInstanceError):
         one.ohm = 2  # type: ignore[misc]
     with pytest.raises(TypeError):
-        Load(4)  # type: ignore[misc]
+        Load(4)
     assert pickle.loads(pickle.dumps(one)) == one

@@ -65,5 +65,5 @@ def test_frozen_by_keyword_and_pickled() -> None:
     with pytest.raises(FrozenInstanceError):
         one.power_w = 200  # type: ignore[misc]
     with pytest.raises(TypeError):
-        Amplifier(100, 4)  # type: ignore[misc]
+        Amplifier(100, 4)
     assert pickle.loads(pickle.dumps(one)) == one

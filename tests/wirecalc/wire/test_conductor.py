@@ -456,9 +456,9 @@ def test_a_resistance_that_is_none_is_refused() -> None:
         with pytest.raises(InputError):
             loop_ohm(bad, 5.0)
     with pytest.raises(InputError):
-        loop_ohm(0.01, "5")  # type: ignore[arg-type]
+        loop_ohm(0.01, "5")
     with pytest.raises(InputError):
-        loop_ohm(0.01, 5 + 1j)  # type: ignore[arg-type]
+        loop_ohm(0.01, 5 + 1j)
 
 
 def test_the_body_as_return_is_half_a_pair_and_its_own_resistance() -> None:

@@ -212,7 +212,7 @@ def small(pairs: int, loose: int) -> CableType:
             conductor=awg(sizes[at]),
             pair=f"p{at}",
             way=way,
-            channel=f"ch {at}",  # type: ignore[arg-type]
+            channel=f"ch {at}",
         )
         for at in range(pairs)
         for way in "+−"

@@ -12,7 +12,22 @@ from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 @circuit_rules.register
 def rules(run: FeedRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    """See `wirecalc.workings.circuit.circuit_rules`."""
+    """See `wirecalc.workings.circuit.circuit_rules`.
+
+    Parameters
+    ----------
+    run : FeedRun
+        Source and load.
+    ohm : float
+        Of the whole loop. [ohm]
+    found : mapping of str to float
+        The run's measures as they were computed, each in its unit.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+    """
     kind = run.amplifier_class
     holds = run.regulated and found["load_v"] >= run.full_power_v
     no_more = "No more than rated." if run.regulated else ""

@@ -12,7 +12,22 @@ from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 @circuit_rules.register
 def rules(run: LampRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    """See `wirecalc.workings.circuit.circuit_rules`."""
+    """See `wirecalc.workings.circuit.circuit_rules`.
+
+    Parameters
+    ----------
+    run : LampRun
+        Source and load.
+    ohm : float
+        Of the whole loop. [ohm]
+    found : mapping of str to float
+        The run's measures as they were computed, each in its unit.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+    """
     lit, bare, low = run.strip(ohm), run.strip(0.0), run.strip(ohm, supply_v=run.lowest_v)
     reason, dark = strip.lit(lit).reason, strip.lit(low).reason
     book = DROP | {

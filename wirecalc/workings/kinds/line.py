@@ -12,7 +12,22 @@ from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of, row_
 
 @circuit_rules.register
 def rules(run: LineRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    """See `wirecalc.workings.circuit.circuit_rules`."""
+    """See `wirecalc.workings.circuit.circuit_rules`.
+
+    Parameters
+    ----------
+    run : LineRun
+        Source and load.
+    ohm : float
+        Of the whole loop. [ohm]
+    found : mapping of str to float
+        The run's measures as they were computed, each in its unit.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+    """
     cable = field_of("capacitance of the cable", run, "farad_per_m", "pF/m", 1e12)
     for row in rows_of("cable_capacitance"):
         if row["farad_per_m"] == run.farad_per_m:

@@ -13,7 +13,22 @@ from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 @circuit_rules.register
 def rules(run: RelayRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    """See `wirecalc.workings.circuit.circuit_rules`."""
+    """See `wirecalc.workings.circuit.circuit_rules`.
+
+    Parameters
+    ----------
+    run : RelayRun
+        Source and load.
+    ohm : float
+        Of the whole loop. [ohm]
+    found : mapping of str to float
+        The run's measures as they were computed, each in its unit.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+    """
     warm = f"*(1+αCu*(Tk-{REFERENCE_C:g}))"
     supply_v = field_of("supply voltage, the lowest that must still work", run, "supply_v", "V")
     if run.supply_v == relay.LEAST_SUPPLY_V:

@@ -11,7 +11,22 @@ from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 @circuit_rules.register
 def rules(run: SpeakerRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    """See `wirecalc.workings.circuit.circuit_rules`."""
+    """See `wirecalc.workings.circuit.circuit_rules`.
+
+    Parameters
+    ----------
+    run : SpeakerRun
+        Source and load.
+    ohm : float
+        Of the whole loop. [ohm]
+    found : mapping of str to float
+        The run's measures as they were computed, each in its unit.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+    """
     amplifier, load = run.amplifier, complex(run.load_ohm)
     ohm_of = {"ZL": Given("load impedance", load.real, "Ω")}
     all_, bare, size, real = "(Zs+Zw+ZL)", "(Zs+ZL)", "ZL", "ZL"

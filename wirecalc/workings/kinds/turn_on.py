@@ -11,7 +11,22 @@ from wirecalc.workings.formula import Book, Rule, Symbols, field_of
 
 @circuit_rules.register
 def rules(run: TurnOnRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    """See `wirecalc.workings.circuit.circuit_rules`."""
+    """See `wirecalc.workings.circuit.circuit_rules`.
+
+    Parameters
+    ----------
+    run : TurnOnRun
+        Source and load.
+    ohm : float
+        Of the whole loop. [ohm]
+    found : mapping of str to float
+        The run's measures as they were computed, each in its unit.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+    """
     book = DROP | {
         "I": field_of("draw of all devices, taken as constant", run, "draw_a", "A"),
         "V": field_of("voltage at the head unit's output", run, "supply_v", "V"),
