@@ -165,7 +165,19 @@ def compare(
 
 
 def without_wire_w(load_w: ArrayLike, loss_db: ArrayLike) -> Array:
-    """What the load would get with no wire: its power and the level that the wire costs. [W], [dB] -> [W]
+    """What the load would get with no wire.
+
+    Parameters
+    ----------
+    load_w : (...,) array_like
+        What it gets. [W]
+    loss_db : (...,) array_like
+        The level that the wire costs. [dB]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [W]
 
     Examples
     --------
@@ -176,7 +188,24 @@ def without_wire_w(load_w: ArrayLike, loss_db: ArrayLike) -> Array:
 
 
 def without_wire_a(current_a: ArrayLike, loss_db: ArrayLike) -> Array:
-    """The current with no wire, see `without_wire_w`. [A], [dB] -> [A]"""
+    """The current with no wire.
+
+    Parameters
+    ----------
+    current_a : (...,) array_like
+        With it. [A]
+    loss_db : (...,) array_like
+        The level that the wire costs. [dB]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [A]
+
+    See Also
+    --------
+    without_wire_w : The power.
+    """
     return np.asarray(current_a, np.float64) * 10 ** (np.asarray(loss_db, np.float64) / 20)
 
 

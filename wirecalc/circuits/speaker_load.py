@@ -125,6 +125,17 @@ def own(
 def measured(name: str, found: MeasuredImpedance) -> SpeakerLoad:
     """A measured impedance by the name of its file.
 
+    Parameters
+    ----------
+    name : str
+        Of the file.
+    found : MeasuredImpedance
+
+    Returns
+    -------
+    SpeakerLoad
+        Known where it was measured, within 10 Hz to 40 kHz.
+
     Raises
     ------
     InputError

@@ -131,6 +131,11 @@ def log_area(system: str, number: float) -> float:
     number : float
         Gauge number, 0 is 1/0; or area. [AWG or mm^2]
 
+    Returns
+    -------
+    float
+        Of the area in m^2.
+
     Examples
     --------
     >>> log_area("AWG", 12.0) < log_area("mm2", 4.0) < log_area("AWG", 10.0)

@@ -175,7 +175,7 @@ def _load_words(found: SpeakerResponse) -> tuple[str, str]:
     counts = _ohm(rated.highest_rating_ohm, "highest_rating_ohm")
     held = "held" if rated.holds else f"not held: this load counts as {counts} at most"
     note = (
-        f"Least impedance: {at}. 80 % of the rated {_ohm(run.load_ohm)} (the page's load impedance) is "
+        f"Least impedance: {at}. 80 % of the rated {_ohm(abs(run.load_ohm))} (the page's load impedance) is "
         f"{_ohm(rated.allowed_ohm, 'allowed_ohm')}, IEC 60268-5: {held}."
     )
     allowed = run.amplifier.least_load_ohm
@@ -372,7 +372,7 @@ class SpeakerEntries:
         assert isinstance(situation.run, runs.SpeakerRun)
         return SpeakerRequest(
             situation=situation,
-            load=self.hung(situation.run.load_ohm),
+            load=self.hung(abs(situation.run.load_ohm)),
             make=PairMake(
                 coat=situation.place.insulation,
                 dielectric=DIELECTRICS[self.dielectric.value],
