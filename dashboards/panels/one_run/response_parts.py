@@ -10,6 +10,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.chart import BELOW, Picture
 from dashboards.panels.controls.colours import EDGE, HERE, INK
 from dashboards.panels.controls.entry import Entry
@@ -137,7 +138,7 @@ def _cell(value: float, form: str) -> str:
     return form.format(value).replace("-", "−") if np.isfinite(value) else "none"
 
 
-def listen(part: Entry[Any] | w.Dropdown, changed: Callable[[], None]) -> None:
+def listen(part: Entry[Any] | Choice, changed: Callable[[], None]) -> None:
     """Tell of every change."""
     if isinstance(part, Entry):
         part.changed = changed
@@ -145,7 +146,7 @@ def listen(part: Entry[Any] | w.Dropdown, changed: Callable[[], None]) -> None:
         part.observe(lambda _change: changed(), "value")
 
 
-def in_columns(*parts: Entry[Any] | w.Dropdown) -> w.GridBox:
+def in_columns(*parts: Entry[Any] | Choice) -> w.GridBox:
     """Entries and choices in as many columns as there is room for."""
     columns = "repeat(auto-fit, minmax(min(100%, 280px), 1fr))"
     children = [part.view if isinstance(part, Entry) else part for part in parts]

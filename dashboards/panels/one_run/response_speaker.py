@@ -9,6 +9,7 @@ from typing import Any
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.chart import Picture
 from dashboards.panels.controls.colours import BAD, SERIES
@@ -295,7 +296,7 @@ class SpeakerEntries:
         )
         asked = (self.re, self.le, self.fs, self.qes, self.qms, self.vas, self.box, self.coils)
         few, rare = self._columns(*asked, self.series, self.parallel), self._columns(self.semi, self.exponent)
-        self.more = w.ToggleButton(value=False, description="More: semi-inductance", layout={"width": "auto"})
+        self.more = Tick("More: semi-inductance", kind="switch")
         own = w.VBox([help, few, self.more])
 
         def toggle(change: dict[str, bool]) -> None:
@@ -324,7 +325,7 @@ class SpeakerEntries:
         )
         return self._columns(self.wall, self.gap, self.dielectric)
 
-    def _columns(self, *parts: Entry[Any] | w.Dropdown) -> w.GridBox:
+    def _columns(self, *parts: Entry[Any] | Choice) -> w.GridBox:
         for part in parts:
             listen(part, lambda: self.changed())
         return in_columns(*parts)
