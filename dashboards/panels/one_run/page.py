@@ -27,12 +27,13 @@ from dashboards.panels.one_run.request import RunRequest, Tab
 from wirecalc import runs, units
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
+from wirecalc.circuits.circuit import without_wire_w
 from wirecalc.errors import InputError
 from wirecalc.runs import words
 from wirecalc.vehicle.places import Places, check_places, read_places
 from wirecalc.wire import heat
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
-from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
+from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor, log_area
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 from wirecalc.workings.measures import working
@@ -81,7 +82,8 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
             big, unit = words.decibels(value), "dB"
         elif measure == "load_w":
             big = words.watts(value)
-            unit = f"of {number(words.watts(value * 10 ** (measures['loss_db'] / 10)), 'bare_w:0')} W"
+            bare_w = float(without_wire_w(value, measures["loss_db"]))
+            unit = f"of {number(words.watts(bare_w), 'bare_w:0')} W"
         else:
             big, unit = f"{value:.{min(what.decimals, 2)}f}".replace("-", "−"), what.unit
         cells.append(
@@ -121,7 +123,7 @@ class OneRunPanel:
             lambda size: units.show_size(*size),
             first_size,
             stops=AWG_STOPS,
-            position=self._thickness,
+            position=lambda size: log_area(*size),
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
         self.picker = SizePicker(first_drawn)
@@ -320,10 +322,6 @@ class OneRunPanel:
 
     def _conductor(self, size: Size) -> Conductor:
         return conductor(*size, METALS[self.metal.value], STRANDINGS[self.stranding.value], self.metric_table.value)
-
-    def _thickness(self, size: Size) -> float:
-        """Where a size lies on its slider; metric sizes by area, gauges against their number."""
-        return float(np.log(size[1])) if size[0] == "mm2" else -size[1]
 
     def _read_size(self, text: str) -> Size:
         size = units.read_size(text, "Size")

@@ -194,7 +194,7 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
         entries = first.limits.fields if title == "Which size?" else first._made[title].fields
         entries[label].text.value = text
     first._made["Which size?"].side.value = (1, 2)
-    first._made["Response"].load.value = "own"
+    first._made["Response"].speaker.load.value = "own"
     again(first, second)
     assert second.bar.value == "Response"
     assert second.picker.picked == first.picker.picked

@@ -50,7 +50,7 @@ def prices() -> Iterator[Case]:
 
 
 def impedance() -> Iterator[Case]:
-    tab = ResponseTab()
+    tab = ResponseTab().speaker
     good = b"10;4;0\n40000;4;0\n"
 
     def kept() -> Any:
@@ -111,7 +111,7 @@ def test_every_upload_of_the_pages_is_tried_here() -> None:
     assert users - {"controls/files.py"} == {
         "bench/log.py",
         "house_rules/page.py",
-        "one_run/response.py",
+        "one_run/response_speaker.py",
         "practice/progress.py",
         "whole_vehicle/buy.py",
         "whole_vehicle/files.py",
