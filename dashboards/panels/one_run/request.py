@@ -61,7 +61,7 @@ class RunRequest:
         return f"{count} × {self.this.label}" if count > 1 else self.this.label
 
     def work(self, *, parallel: int = 1) -> Work:
-        """What this run is to the cautions; with more conductors side by side where that is advised."""
+        """This run as the cautions take it; with more conductors in parallel where that is advised."""
         return work_of(self.run, self.laid, self.place, metal=self.this.metal, parallel=parallel)
 
     @cached_property

@@ -25,7 +25,7 @@ def _lines(path: str) -> str:
 
 
 # told apart without colour too: by lines across
-_PARTS = (
+_PARTS: tuple[tuple[str, str, Callable[[float, float, int], str]], ...] = (
     ("speaker", SERIES[0], lambda left, wide, apart: ""),
     ("wire", SERIES[1], _upright),
     ("amplifier", SERIES[5], _level),
@@ -92,10 +92,10 @@ def comparison_table(found: Contrast, feet: bool, mark: Mark) -> str:
 
 
 def lead(found: Contrast) -> str:
-    """What goes with the verdict, as a plain text."""
+    """The sentence that leads to the verdict, as plain text."""
     return f"{verdict.difference(found)} {verdict.cost(found)}".rstrip()
 
 
 def behind(found: Contrast, speaker: str) -> str:
-    """What goes with the numbers, as a plain text."""
+    """The sentence on what the numbers rest on, as plain text."""
     return f"{verdict.setting(found, speaker)} {verdict.AUDIBLE}"

@@ -18,7 +18,7 @@ import openpyxl
 import pytest
 
 from dashboards.panels.controls import background
-from dashboards.panels.controls.background import Aside
+from dashboards.panels.controls.background import BackgroundWork
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, as_before, place
@@ -437,7 +437,7 @@ def test_newer_work_ends_the_older(monkeypatch: pytest.MonkeyPatch) -> None:
         return steps
 
     async def both() -> None:
-        job: Aside[int] = Aside(lambda share, what: told.append(what), shown.append, ends.append)
+        job: BackgroundWork[int] = BackgroundWork(lambda share, what: told.append(what), shown.append, ends.append)
         job.start(work(1))
         await asyncio.sleep(0.05)
         job.start(work(2))
