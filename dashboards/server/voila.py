@@ -21,7 +21,6 @@ PROJECT = HERE.parent.parent
 
 os.environ["JUPYTER_PATH"] = str(HERE / "share" / "jupyter")  # our template, before any the person has
 os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(PROJECT), os.environ.get("PYTHONPATH")]))
-os.environ["JUPYTER_WIDGETS_ECHO"] = "0"  # a page is one browser's: nobody else is to be told what it sent
 sys.path.insert(0, str(HERE))  # for kernels.py and sockets.py
 TOKEN = os.environ.get("WIRECALC_TOKEN", "")
 

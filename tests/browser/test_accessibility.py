@@ -35,7 +35,7 @@ PRACTICE = {PROBLEMS: ".wc-asked", LESSONS: ".js-plotly-plot .main-svg", SHEET: 
 PAGES: dict[str, tuple[str, dict[str, str]]] = {
     "one_run": (READY, ONE_RUN),
     "whole_vehicle": (".wc-circuits", VEHICLE),
-    "show_and_hear": ("body:has(.wc-watts):has(.wc-play):has(.wc-entry .noUi-handle[aria-label])", {"": ".wc-watts"}),
+    "show_and_hear": ("body:has(.wc-watts):has(.wc-play):has(.wc-entry input[type=range])", {"": ".wc-watts"}),
     "practice": (".wc-answering input", PRACTICE),
     "bench": (
         "body:has(.barlayer .trace):has(.wc-keypad-toggle)",
@@ -136,7 +136,7 @@ def test_nothing_hinders_anyone(open_page: Opener, name: str) -> None:
         if title == next(iter(tabs)):  # on paper the colours are those of light, see test_colours.py
             assert findings(page, "color-contrast") == [], title
         assert page.evaluate(CUT) == [], title
-        for control in ("button:not(.wc-number, .wc-term, .wc-branch)", ".noUi-target", "input[type=file]"):
+        for control in ("button:not(.wc-number, .wc-term, .wc-branch)", "input[type=range]", "input[type=file]"):
             assert page.locator(f"#rendered_cells {control} >> visible=true").count() == 0, (title, control)
         assert page.evaluate(PAPER) == PRINT["paper"] == "#ffffff"
         page.evaluate("dispatchEvent(new Event('afterprint'))")

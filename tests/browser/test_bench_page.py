@@ -262,7 +262,7 @@ def test_every_part_fits_and_can_be_hit_with_gloves(bench: Callable[..., Page]) 
                 ".filter(e => e.offsetParent && !e.matches('.wc-number') && e.offsetHeight < 52).map(e => e.outerHTML)"
             )
             assert small == []
-            handles = "[...document.querySelectorAll('.noUi-handle')].filter(e => e.offsetParent)"
+            handles = "[...document.querySelectorAll('input[type=range]')].filter(e => e.offsetParent)"
             assert page.evaluate(f"{handles}.every(e => e.offsetWidth >= 44)")
         for caution in CAUTIONS:
             expect(page.get_by_text(caution)).to_be_visible()

@@ -28,7 +28,7 @@ CHROMIUM_FLAGS = [
 SCREENS = {390: 844, 820: 1180, 1280: 900}  # width and height of a phone, a tablet, a desktop
 CHART = ".js-plotly-plot .scatterlayer .trace"
 expect.set_options(timeout=20_000)  # ms: two tests share the machine's two cores
-READY = f"body:has({CHART}):has(.wc-entry .noUi-handle[aria-label])"
+READY = f"body:has({CHART}):has(.wc-entry input[type=range])"
 
 
 def free_port() -> int:

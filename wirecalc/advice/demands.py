@@ -23,7 +23,7 @@ SAFETY = {"draw_a", "margin_v", "load_v", "dimmest_percent"}
 """Measures whose limits are thresholds: over or under, with no band."""
 HEAVY_A = 50.0  # a steady load over this is fed from the battery's own post: common practice, no source
 _SYSTEM_V = 14.0  # that the volts of the house rules are for
-_HOUSE_KIND = {"relay": "relay or lamp", "lamp strip": "relay or lamp"}
+_HOUSE_KIND = {"relay": "relay or lamp", "lamp strip": "relay or lamp", "device on the supply": "load"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,6 +131,8 @@ def demands_of(
         loading=rules.loading(house_kind) if steady is None else steady.number,
         full_loading=rules.loading(house_kind, FULL) if steady is not None else 1.0,
         supply_v=float(getattr(run, "supply_v", 0.0)),
+        inrush_a=float(np.max(at_rest.get("inrush_a", 0.0))),
+        inrush_s=float(np.max(at_rest.get("inrush_s", 0.0))),
     )
 
 

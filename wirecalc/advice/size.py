@@ -30,6 +30,7 @@ Array = NDArray[np.float64]
 
 AWG_SIZES = (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)
 MOST_PARALLEL = 4  # side by side, when no single size does
+_LEAST_OF_A_NUMBER = 0.86  # metal of an SAE size over that of the AWG number: data/bought_conductors.csv
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
 
 
@@ -61,6 +62,8 @@ class Job:
     """Of the sizes to choose from: "AWG" or "mm2"."""
     make: Callable[[Size], Conductor] = lambda size: conductor(*size)
     """A size to a conductor, of the metal and stranding that is bought."""
+    stock: tuple[Conductor, ...] | None = None
+    """Conductors to choose from, such as all sizes of one bought type, instead of standard sizes and the shelf."""
     rules: HouseRules = field(default_factory=HouseRules.from_table)
     limits: tuple[Limit, ...] | None = None
     """Bounds that a person set, by measure; the usual ones where not given."""
@@ -313,7 +316,8 @@ def _mechanical_least(job: Job) -> HouseRule | None:
 
 
 def _least_area(job: Job, rule: HouseRule) -> float:
-    return job.make(rule.sizes[0]).area_m2 * (1 - 1e-6)
+    named_alike = 1 - 1e-6 if job.stock is None else _LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
+    return job.make(rule.sizes[0]).area_m2 * named_alike
 
 
 def advise(job: Job) -> Advice:
@@ -375,12 +379,19 @@ def _no_gauge(job: Job) -> Advice:
     )
 
 
+_Lot = tuple[Size, ...] | None  # None: everything there is
+
+
 class _Search:
     """Standard sizes of a job, judged once for each number side by side."""
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        made = [(size, job.make(size)) for size in standard_sizes(job.system)]
+        made: list[tuple[Size | None, Conductor]]
+        if job.stock is None:
+            made = [(size, job.make(size)) for size in standard_sizes(job.system)]
+        else:
+            made = [(None, one) for one in job.stock]
         made.sort(key=lambda each: each[1].area_m2)
         self.sizes, self.conductors = tuple(each[0] for each in made), [each[1] for each in made]
         self._judged: dict[int, Judged] = {}
@@ -412,11 +423,12 @@ class _Search:
         """What the shop takes; None where nothing is safe."""
         rules, kind = self.job.rules, self.job.demands.house_kind
         system = self.job.system
-        shelf, ordered = rules.shelf(kind, system), rules.on_order(kind, system)
+        shelf: _Lot = rules.shelf(kind, system)
+        ordered: _Lot = rules.on_order(kind, system)
         house = _house_least(self.job)
         floor = 0.0 if house is None else _least_area(self.job, house)
-        if not shelf:
-            shelf = self.sizes
+        if self.job.stock is not None or not shelf:
+            shelf, ordered = None, ()
         plenty = ((shelf, 1), (ordered, 1)), *(((shelf, n), (ordered, n)) for n in range(2, MOST_PARALLEL + 1))
         for wanted in (FINE, BORDERLINE):
             found = self._first(plenty[0], wanted, floor)
@@ -429,11 +441,11 @@ class _Search:
                     return found
         return None
 
-    def _first(self, lots: Sequence[tuple[tuple[Size, ...], int]], wanted: State, floor: float) -> Pick | None:
+    def _first(self, lots: Sequence[tuple[_Lot, int]], wanted: State, floor: float) -> Pick | None:
         for sizes, parallel in lots:
             for at, found in enumerate(self.states(parallel)):
                 thick = self.conductors[at].area_m2 >= floor
-                if found == wanted and thick and self.sizes[at] in sizes:
+                if found == wanted and thick and (sizes is None or self.sizes[at] in sizes):
                     return self.pick(at, parallel)
         return None
 

@@ -332,7 +332,10 @@ def written(node: ast.expr, shown: Callable[[str], str]) -> str:
 
 # --- where inputs come from -----------------------------------------------------------------------------------
 
-_EIGHTH = "one-eighth of rated power, preconditioning of amplifiers: 16 CFR 432.3(c)"
+_EIGHTH = (
+    "one-eighth of rated power, as 16 CFR 432.3(c) preconditions amplifiers; that music averages it: common practice,"
+    " no source"
+)
 _DEFAULTS: dict[str, tuple[str, str]] = {  # what the modules say beside these defaults
     "damping_factor": ("common practice, no source", "common practice"),
     "music_share": (_EIGHTH, "read"),

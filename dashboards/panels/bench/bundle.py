@@ -12,6 +12,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.address import named
 from dashboards.panels.controls.chart import Charts, Picture
 from dashboards.panels.controls.colours import BAD, EDGE, GOOD, INK, PATTERNS, SERIES
@@ -193,8 +194,7 @@ class BundlePanel:
             boxes.append(box)
         self.rows_box = w.VBox(boxes)
         self.rows_box.add_class("wc-own")
-        self.more = w.Button(description="One more row")
-        self.more.on_click(lambda _button: self._open_row())
+        self.more = Press("One more row", lambda: self._open_row())
         self.opening = quantity(
             "Opening, inner diameter", units.LENGTH, 0.02, "mm", low=0.5e-3, high=0.5,
             stops=tuple(step * 1e-3 for step in range(4, 61)), help="of the grommet or tube, in mm or inches",

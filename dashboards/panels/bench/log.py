@@ -8,6 +8,8 @@ from functools import lru_cache
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Press
+from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
 from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
@@ -39,23 +41,20 @@ class LogPanel:
         )
         self._saved: tuple[Kept, ...] = ()
         self.log: tuple[Kept, ...] = ()
-        self.name = w.Text(description="Name of this sample", placeholder="spool 3, red", continuous_update=False)
-        self.name.style.description_width = "auto"
-        self.add = w.Button(description="Add to the log")
-        self.add.on_click(lambda _button: self._add())
+        self.name = Entry("Name of this sample", str.strip, str, "", placeholder="spool 3, red")
+        self.name.view.add_class("wc-name")
+        self.add = Press("Add to the log", lambda: self._add())
         self.note, self.table = w.HTML(), w.HTML()
         self.save = Download("Download the log (CSV)", self._make)
         self.read = Upload("Read a log (CSV)", ".csv,text/csv", self._take, MOST_BYTES)
-        name = w.VBox([self.name])
-        name.add_class("wc-entry")
-        fields = w.Box([name, self.add, self.save, self.read])
+        fields = w.Box([self.name.view, self.add, self.save, self.read])
         fields.add_class("wc-fields")
         self.view = w.VBox([w.HTML("<h2>Log of samples</h2>"), fields, self.note, self.table])
         self.view.add_class("wc-tab")
 
     def _add(self) -> None:
         try:
-            one = self.now(self.name.value.strip() or f"sample {len(self.log) + 1}")
+            one = self.now(self.name.value or f"sample {len(self.log) + 1}")
             self._set((*self.log, one))
         except Exception as fault:
             self.note.value = f"<div role='alert'>Not added. {said(fault)}</div>"

@@ -8,6 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import lazy_tabs
 from dashboards.panels.controls.address import Address, Field, Fields, Listed, nested
 from dashboards.panels.controls.error_messages import together
@@ -34,7 +35,7 @@ class BenchPanel:
 
     def __init__(self) -> None:
         self.made: dict[str, Any] = {}
-        self.bar = w.ToggleButtons(options=list(PARTS), value=next(iter(PARTS)))
+        self.bar = Choice(list(PARTS), next(iter(PARTS)), kind="bar")
         self.bar.add_class("wc-bar")
         self.bar.observe(lambda _change: self.show(), "value")
         self.shown = w.Box()
@@ -42,7 +43,8 @@ class BenchPanel:
         cautions = w.HTML("".join(f"<p class='wc-caution' role='note'>{text}</p>" for text in CAUTIONS))
         self.show()
         packs = {"log": self.made[self.bar.value].log.packed}
-        self.address = Address(self.fields, packs, part=self._open, together=self._filled)
+        to_log = {"to-log": self.made[self.bar.value].log.add}
+        self.address = Address(self.fields, packs, part=self._open, together=self._filled, others=lambda: to_log)
         self.made[self.bar.value].log.changed = self.address.changed
         self.address.remember()
         self.view = w.VBox([self.bar, Keypad(), self.address, cautions, self.shown])

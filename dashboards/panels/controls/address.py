@@ -13,6 +13,7 @@ kernel that is kept warm wait before it has made its panel: every visit would pa
 from __future__ import annotations
 
 import asyncio
+import functools
 import html
 import re
 import unicodedata
@@ -23,10 +24,11 @@ from pathlib import Path
 from typing import Any, TypeAlias
 from urllib.parse import parse_qsl, urlencode
 
-import anywidget
 import ipywidgets as w
 import traitlets
 
+from dashboards.panels.acts.acts import PAGE, Actable
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls.background import kernel_loop
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
@@ -34,6 +36,7 @@ from dashboards.panels.controls.old_links import renewed
 from dashboards.panels.controls.packed import MOST_PACKED, Packed, pack, unpack
 from wirecalc.errors import FileFaults, InputError
 
+MOST_AGAIN = 500  # acts of before a load
 MOST_PARTS, LONGEST = 200, 8000  # every entry of the bench at once is half of it; what servers and proxies still take
 SERVERS_OWN = ("token", "theme", "template")  # parts that Voilà reads; they stay where they are
 WRITE_AFTER_S = 0.2  # once typing and sliding pause: what a key press changes is drawn first
@@ -56,16 +59,16 @@ class Part:
 class Listed:
     """A list whose options have keys in an address that are not their values."""
 
-    box: w.Dropdown | w.ToggleButtons
+    box: Choice
     key: Callable[[Any], str]
     """Of an option's value."""
 
 
-Field: TypeAlias = Entry[Any] | w.Dropdown | w.ToggleButtons | w.Text | Listed | Part
+Field: TypeAlias = Entry[Any] | Choice | Listed | Part
 Fields = Mapping[str, Field]
 
 
-class Address(anywidget.AnyWidget):
+class Address(Actable):
     """Keeps the page's address and its entries alike; shows which parts of an address cannot be used or do not fit in.
 
     Entries are listened to; what else changes, the panel says by `changed`.
@@ -80,6 +83,8 @@ class Address(anywidget.AnyWidget):
         Entries that are written as soon as any is: those that others change.
     part : callable of str -> None
         A part of the page, whose entries are `nested`, is in an address: it is to be there before they are filled.
+    others : callable of () -> mapping of str to Actable
+        What is acted on besides, by names for the next load: it does again what the address does not have yet.
     together : callable of () -> context manager
         Around the filling of several entries.
     """
@@ -92,6 +97,8 @@ class Address(anywidget.AnyWidget):
     packs = traitlets.List(traitlets.Unicode()).tag(sync=True)
     unsaved = traitlets.Bool().tag(sync=True)
     """Leaving would lose work: the browser asks."""
+    upto = traitlets.Int().tag(sync=True)
+    """The address has all acts up to this one: the browser need not keep them for a reload."""
 
     def __init__(
         self,
@@ -100,34 +107,48 @@ class Address(anywidget.AnyWidget):
         *,
         always: Collection[str] = (),
         part: Callable[[str], None] = lambda _name: None,
+        others: Callable[[], Mapping[str, Actable]] = dict,
         together: Callable[[], AbstractContextManager[None]] = nullcontext,
     ) -> None:
         super().__init__(packs=list(packs or ()))
         self.fields, self.packed, self.always, self.part, self.together = fields, packs or {}, always, part, together
         self._plain: dict[Any, str] = {}
+        self.others = others
         self._last: dict[str, tuple[bytes, str]] = {}
         self._faults, self._too_long = "", ""
         self._due: asyncio.TimerHandle | None = None
-        self.on_msg(self._came)
+        PAGE.after.add(self)
 
     def remember(self) -> Fields:
         """Note the values that new entries start with: those need no place in the address."""
         fields = self.fields()
-        for field in fields.values():
+        for key, field in fields.items():
             if _box(field) not in self._plain:
                 plain = field.plain if isinstance(field, Part) else None
                 self._plain[_box(field)] = text(field) if plain is None else plain
                 for watched in _watched(field):
                     watched.observe(lambda _change: self.changed(), "value")
+                for place, acted_on in enumerate(_actable(field)):
+                    acted_on.kept_as = f"{key}:{place}"
+        for key, other in self.others().items():
+            other.kept_as = key
         return fields
 
-    def _came(self, _widget: Any, content: Any, _buffers: Any) -> None:
+    def acted(self) -> None:
+        """After each act: what it brought is not yet changed, and a reload brings its entries back."""
+        self.remember()
+        self.changed()
+
+    def take(self, what: dict[str, Any]) -> None:
+        """What came in the address, then, one by one, the acts of before the load that it does not have."""
         faults = []
-        parts: tuple[Callable[[], None], ...] = (
-            lambda: self._take_packs(str(content.get("hash", ""))),
-            lambda: self._take(str(content["came"])),
-        )
-        for take in parts:
+        again = what.get("again")
+        takes: list[Callable[[], None]] = [
+            lambda: self._take_packs(str(what.get("hash", ""))),
+            lambda: self._take(str(what.get("came", ""))),
+            *(functools.partial(self._again, *one) for one in (again if isinstance(again, list) else [])[:MOST_AGAIN]),
+        ]
+        for take in takes:
             try:
                 take()
             except Exception as fault:
@@ -136,6 +157,17 @@ class Address(anywidget.AnyWidget):
         self._faults = f"<div role='alert' style='white-space: pre-line'>{told}</div>" if told else ""
         self._say()
         self.changed()
+
+    def _again(self, key: str, what: dict[str, Any]) -> None:
+        """One act, on what has this key now; what is there no longer is left."""
+        name_, _, place = str(key).rpartition(":")
+        if name_ not in self.remember() and "." in name_:
+            self.part(name_.partition(".")[0])
+        field, other = self.remember().get(name_), self.others().get(str(key))
+        if other is not None:
+            other.again(what)
+        elif field is not None and place.isdecimal() and int(place) < len(found := _actable(field)):
+            found[int(place)].again(what)
 
     def _take_packs(self, fragment: str) -> None:
         if len(fragment) > (MOST_PACKED + 100) * max(len(self.packed), 1):
@@ -214,7 +246,7 @@ class Address(anywidget.AnyWidget):
         self._too_long = "".join(f"<div role='status'>{html.escape(text)}</div>" for text in told)
         self._say()
         with self.hold_sync():
-            self.query, self.fragment, self.unsaved = query, urlencode(fragment), unsaved
+            self.query, self.fragment, self.unsaved, self.upto = query, urlencode(fragment), unsaved, PAGE.done
 
     def _pack(self, key: str, content: bytes) -> str:
         if key not in self._last or self._last[key][0] != content:
@@ -269,7 +301,7 @@ def named(**fields: Field) -> dict[str, Field]:
 
     Examples
     --------
-    >>> list(named(second_power=w.Text(), return_=w.Text()))
+    >>> list(named(second_power=Choice((1,)), return_=Choice((1,))))
     ['second-power', 'return']
     """
     return {name(key): field for key, field in fields.items()}
@@ -280,7 +312,7 @@ def nested(part: str, fields: Fields) -> dict[str, Field]:
     return {f"{part}.{key}": field for key, field in fields.items()}
 
 
-def ticks(label: str, boxes: Mapping[str, w.Checkbox]) -> Part:
+def ticks(label: str, boxes: Mapping[str, Tick]) -> Part:
     """Which boxes, by their keys, are ticked, written one after the other with points between."""
     names = {name(key): box for key, box in boxes.items()}
 
@@ -312,8 +344,6 @@ def fill(fields: Fields, values: Mapping[str, str]) -> list[InputError]:
             faults.append(InputError(f"Address, {key[:60]}", text, f"one of {', '.join(fields)}"))
         elif isinstance(field, Entry):
             field.text.value = text
-        elif isinstance(field, w.Text):
-            field.value = text
         elif isinstance(field, Part):
             try:
                 field.read(text)
@@ -332,11 +362,16 @@ def text(field: Field) -> str:
     """The text of an entry in an address: what was typed, or the last good value where that cannot be used."""
     if isinstance(field, Entry):
         return field.text.value if field.fault is None else field.show(field.value)
-    if isinstance(field, w.Text):
-        return str(field.value)
     if isinstance(field, Part):
         return field.write()
     return next(key for key, value in options(field).items() if value == _box(field).value)
+
+
+def _actable(field: Field) -> list[Actable]:
+    """The widgets of a field on which a person acts."""
+    if isinstance(field, Entry):
+        return [field.view]
+    return [one for one in (field.watched if isinstance(field, Part) else [_box(field)]) if isinstance(one, Actable)]
 
 
 def _watched(field: Field) -> Sequence[w.Widget]:
@@ -349,7 +384,7 @@ def _box(field: Any) -> Any:
     return field.box if isinstance(field, Listed) else field
 
 
-def options(field: w.Dropdown | w.ToggleButtons | Listed) -> dict[str, Any]:
+def options(field: Choice | Listed) -> dict[str, Any]:
     """Values of a list by their keys in an address; texts and whole numbers are their own, True and False yes and no.
 
     Raises
@@ -358,7 +393,7 @@ def options(field: w.Dropdown | w.ToggleButtons | Listed) -> dict[str, Any]:
         If an option's value is anything else and the list is not `Listed`.
     """
     of = field.key if isinstance(field, Listed) else _own_key
-    values = [one[1] if isinstance(one, tuple) else one for one in _box(field).options]
+    values = [value for _, value in _box(field).pairs]
     return {name(of(value)): value for value in values}
 
 

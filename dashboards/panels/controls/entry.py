@@ -4,13 +4,60 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable, Sequence
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
-import ipywidgets as w
+import traitlets
 
+from dashboards.panels.acts.acts import Actable
 from wirecalc.errors import InputError
 
 Value = TypeVar("Value")
+MOST_TYPED = 2000  # characters
+
+
+class EntryBox(Actable):
+    """What an entry looks like: its parts are drawn, and acted on, by `entry.js` of the template."""
+
+    _esm = "export default { render: view => wirecalcEntry(view) };"
+    description = traitlets.Unicode().tag(sync=True)
+    placeholder = traitlets.Unicode().tag(sync=True)
+    text = traitlets.Unicode().tag(sync=True)
+    note = traitlets.Unicode().tag(sync=True)
+    """HTML."""
+    at = traitlets.Int(0).tag(sync=True)
+    last = traitlets.Int(-1).tag(sync=True)
+    """The slider's place and its last one; -1 without a slider."""
+    stops = traitlets.Int(-1).tag(sync=True)
+    """Which stops the slider has: a step means the stop that it was made to, also when they change meanwhile."""
+
+    def __init__(self, act: Callable[[dict[str, Any]], None], **settings: Any) -> None:
+        super().__init__(**settings)
+        self.act = act
+        self.add_class("wc-entry")
+
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        self.act(what)
+
+
+class _Text(traitlets.HasTraits):
+    """What stands in the box; set, it counts as typed."""
+
+    value = traitlets.Unicode()
+    description = traitlets.Unicode()
+
+
+class _Slider(traitlets.HasTraits):
+    """The place among the stops; set, it counts as moved."""
+
+    value = traitlets.Int()
+    max = traitlets.Int()
+
+
+class _Note(traitlets.HasTraits):
+    """HTML."""
+
+    value = traitlets.Unicode()
 
 
 class Entry(Generic[Value]):
@@ -34,6 +81,8 @@ class Entry(Generic[Value]):
         Where a value lies among the stops, to put the slider at the nearest one.
     help : str
         Said beneath the box while nothing else is.
+    placeholder : str
+        Stands in the box while nothing else does.
     """
 
     def __init__(
@@ -46,30 +95,53 @@ class Entry(Generic[Value]):
         stops: Sequence[Value] = (),
         position: Callable[[Value], float] = float,  # type: ignore[assignment]
         help: str = "",
+        placeholder: str = "",
     ) -> None:
         self.read, self.show, self.position, self.help = read, show, position, help
         self.value = start
         self.fault: InputError | None = None
         self.changed: Callable[[], None] = lambda: None
         self._stops: Sequence[Value] = ()
+        self._all_stops: list[Sequence[Value]] = []
         self._quiet = False
-        self.text = w.Text(value=show(start), description=label, continuous_update=False)
-        self.text.style.description_width = "auto"
-        self.slider = w.IntSlider(min=0, max=1, readout=False)
-        self.note = w.HTML(layout={"margin": "0"})
-        self.note.add_class("wc-note")
-        parts = [self.text, self.slider, self.note] if stops else [self.text, self.note]
-        self.view = w.VBox(parts)
-        self.view.add_class("wc-entry")
+        self.text, self.slider, self.note = _Text(value=show(start), description=label), _Slider(), _Note()
+        last = len(stops) - 1
+        self.view = EntryBox(self._act, description=label, placeholder=placeholder, text=self.text.value, last=last)
+        for part, name, shown in (
+            (self.text, "value", "text"),
+            (self.text, "description", "description"),
+            (self.slider, "value", "at"),
+            (self.slider, "max", "last"),
+            (self.note, "value", "note"),
+        ):
+            part.observe(lambda change, shown=shown: self.view.set_trait(shown, change["new"]), name)
         self.text.observe(self._typed, "value")
         self.slider.observe(self._slid, "value")
         self.set_stops(stops)
         self._say()
 
+    def _act(self, what: dict[str, Any]) -> None:
+        """What a person did in the browser."""
+        if isinstance(what.get("text"), str):
+            self.text.value = what["text"][:MOST_TYPED]
+            return
+        at, of = what.get("at"), what.get("of")
+        if not (isinstance(at, int) and isinstance(of, int) and 0 <= of < len(self._all_stops)):
+            return
+        stops = self._all_stops[of]
+        if stops is self._stops and at != self.slider.value and 0 <= at < len(stops):
+            self.slider.value = at
+        elif 0 <= at < len(stops):  # a stop that the slider has no longer, or one beside what was typed before
+            self.set(stops[at])
+            self.changed()
+
     def set_stops(self, stops: Sequence[Value]) -> None:
         """Change what the slider stops at; the value stays."""
         self._stops = stops
         if stops:
+            if not any(one is stops for one in self._all_stops):
+                self._all_stops.append(stops)
+            self.view.stops = next(i for i, one in enumerate(self._all_stops) if one is stops)
             self._silently(lambda: setattr(self.slider, "max", len(stops) - 1))
             self._place()
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from wirecalc import units
 from wirecalc.bench.meter import Accuracy, read_accuracy
@@ -87,9 +87,8 @@ def meter_accuracy(start: Accuracy) -> Entry[Accuracy]:
     return Entry("Meter accuracy", read_accuracy, str, start, help=help)
 
 
-def choice(label: str, options: Sequence[tuple[str, Any]], start: Any) -> w.Dropdown:
+def choice(label: str, options: Sequence[tuple[str, Any]], start: Any) -> Choice:
     """A list to choose from, labelled as the entries are."""
-    box = w.Dropdown(options=list(options), value=start, description=label)
-    box.style.description_width = "auto"
+    box = Choice(list(options), start, label)
     box.add_class("wc-choice")
     return box

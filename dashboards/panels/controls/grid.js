@@ -1,12 +1,13 @@
 const make = (tag, parent, more) => Object.assign(parent.appendChild(document.createElement(tag)), more);
 export default { render({ model, el }) {
+  const page = wirecalcActs.of(model, el);  // acts.js of the template
   const root = make('div', el, { className: 'wc-grid' });
   const lists = make('div', root, { hidden: true }), box = make('div', root, { className: 'wc-scroll' });
   const table = make('table', box, { role: 'table' }), style = make('style', root);
   const head = make('thead', table, { role: 'rowgroup' }), body = make('tbody', table, { role: 'rowgroup' });
   const id = 'g' + Math.random().toString(36).slice(2), one = model.get('one'), judged = model.get('judged');
   table.id = id;
-  let columns = [], rows = [], number = -1;
+  let columns = [], rows = [], ids = [];
   table.setAttribute('aria-label', model.get('label'));
   const marked = i => model.get('marks')[i] || '';
   const wide = (name, i) => {
@@ -57,10 +58,31 @@ export default { render({ model, el }) {
     const unused = model.get('unused')[rows[i][columns.indexOf(model.get('by'))]] || [];
     boxes(i).forEach((input, j) => input.classList.toggle('wc-unused', unused.includes(columns[j])));
   };
+  // what is being typed goes with its row, wherever that moves to
+  const typed = () => {
+    const input = document.activeElement;
+    if (!body.contains(input) || input.tagName !== 'INPUT') return null;
+    const [i, j] = at(input);
+    const { value, selectionStart, selectionEnd } = input;
+    return { input, id: ids[i], column: columns[j], dirty: value !== rows[i][j], value, selectionStart, selectionEnd };
+  };
+  const typeOn = ({ input, id, column, dirty, value, selectionStart, selectionEnd }) => {
+    const i = ids.indexOf(id), to = i < 0 ? null : boxes(i)[columns.indexOf(column)];
+    if (!to) return;
+    if (dirty) to.value = value;
+    if (document.activeElement === to && !dirty) return;
+    moving = true;
+    to.focus();
+    moving = false;
+    if (dirty) to.setSelectionRange(selectionStart, selectionEnd);
+  };
+  let moving = false;
   const draw = () => {
-    const sent = model.get('sheet'), anew = sent.columns.join('\n') !== columns.join('\n');
+    if (!page.settled()) return;
+    const going = typed(), sent = model.get('sheet'), anew = sent.columns.join('\n') !== columns.join('\n');
     const old = anew ? [] : rows;
-    columns = sent.columns; rows = sent.rows; number = sent.number;
+    columns = sent.columns; rows = sent.rows; ids = sent.ids;
+    moving = true;  // a box that goes is not left by its person
     if (anew) { body.innerHTML = ''; heading(); }
     while (body.rows.length > rows.length) body.deleteRow(-1);
     for (let i = body.rows.length; i < rows.length; i++) added(i);
@@ -70,9 +92,11 @@ export default { render({ model, el }) {
       row.forEach((text, j) => { if (!old[i] || old[i][j] !== text) line[j].value = text; });
       shade(i);
     });
+    moving = false;
+    if (going) typeOn(going);
     mark(); blame();
   };
-  const mark = () => judged && rows.forEach((_, i) => {
+  const mark = () => judged && page.settled() && rows.forEach((_, i) => {
     const cell = body.rows[i].cells[1], text = marked(i);
     if (cell.textContent !== text) cell.textContent = text;
     cell.classList.toggle('wc-breaks', text.startsWith('✗'));
@@ -92,8 +116,10 @@ export default { render({ model, el }) {
     return [i, [...boxes(i)].indexOf(input)];
   };
   body.addEventListener('change', event => {
+    if (moving) return;
     const [i, j] = at(event.target);
-    model.send({ row: i, column: columns[j], text: event.target.value, number });
+    if (rows[i][j] === event.target.value) return;
+    page.act({ id: ids[i], row: i, column: columns[j], text: event.target.value, was: rows[i][j] });
     rows = rows.map((row, k) => k === i ? row.map((text, m) => m === j ? event.target.value : text) : row);
     shade(i);
   });
@@ -106,15 +132,18 @@ export default { render({ model, el }) {
   });
   body.addEventListener('click', event => {
     const button = event.target.closest('button');
-    if (button) model.send({ remove: button.closest('tr').sectionRowIndex, number });
+    if (!button) return;
+    const i = button.closest('tr').sectionRowIndex;
+    page.act({ id: ids[i], row: i, remove: true, was: rows[i][0] ?? '' });
   });
   const go = () => {
+    if (!page.settled()) draw();
     const [row, column] = model.get('focus');
     if (row < 0 || !body.rows[row]) return;
     const input = boxes(row)[Math.max(columns.indexOf(column), 0)];
     input?.focus(); input?.scrollIntoView({ block: 'center', inline: 'center' });
   };
-  const events = { 'change:sheet': draw, 'change:marks': mark, 'change:faults': blame, 'change:focus': go,
+  const events = { 'change:sheet': draw, 'change:answers': draw, 'change:marks': mark, 'change:faults': blame, 'change:focus': go,
     'change:words': offer };
   // on paper: words, which wrap, in place of boxes; no column that nobody has filled; the sheet laid across
   const paper = make('style', root), print = () => {
@@ -132,5 +161,6 @@ export default { render({ model, el }) {
   return () => {
     window.removeEventListener('beforeprint', print);
     for (const [name, act] of Object.entries(events)) model.off(name, act);
+    page.leave();
   };
 } };

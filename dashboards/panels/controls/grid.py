@@ -6,18 +6,17 @@ different, so that what is being typed elsewhere stays.
 
 from __future__ import annotations
 
-import logging
+import itertools
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import traitlets
 
-_log = logging.getLogger(__name__)
+from dashboards.panels.acts.acts import Actable
 
 
-class Grid(anywidget.AnyWidget):
+class Grid(Actable):
     """An editable list.
 
     Parameters
@@ -46,7 +45,8 @@ class Grid(anywidget.AnyWidget):
     judged = traitlets.Bool().tag(sync=True)
     by = traitlets.Unicode().tag(sync=True)
     unused = traitlets.Dict().tag(sync=True)
-    sheet: traitlets.Dict[str, Any] = traitlets.Dict({"columns": [], "rows": [], "number": 0}).tag(sync=True)
+    sheet: traitlets.Dict[str, Any] = traitlets.Dict({"columns": [], "rows": [], "ids": []}).tag(sync=True)
+    """What stands in it; `ids` says which row is which, wherever it moves to."""
     words = traitlets.Dict().tag(sync=True)
     """What is offered while typing, by heading."""
     marks: traitlets.List[str] = traitlets.List().tag(sync=True)
@@ -69,24 +69,43 @@ class Grid(anywidget.AnyWidget):
     ) -> None:
         super().__init__(label=label, one=one, help=dict(help), judged=judged, by=by, unused=dict(unused or {}))
         self.write, self.remove = write, remove
-        self.on_msg(self._told)
+        self._new = itertools.count(1)
 
     def show(self, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-        """Draw this; `number` counts the rows' changes of place, so that an edit never lands in another row."""
-        number = self.sheet["number"] + (len(rows) != len(self.sheet["rows"]))
-        self.sheet = {"columns": list(columns), "rows": [list(row) for row in rows], "number": number}
+        """Draw this. Rows that stay at the head or at the end are the same rows, so an edit never lands in another."""
+        now, before, ids = [list(row) for row in rows], self.sheet["rows"], self.sheet["ids"]
+        head = end = 0
+        if list(columns) != self.sheet["columns"] and len(now) == len(before):
+            head = len(now)
+        least = min(len(now), len(before))
+        while head < least and now[head] == before[head]:
+            head += 1
+        while end < least - head and now[-1 - end] == before[-1 - end]:
+            end += 1
+        if len(now) == len(before) == head + end + 1:  # a cell was changed
+            head += 1
+        new = [next(self._new) for _ in range(len(now) - head - end)]
+        ids = [*ids[:head], *new, *ids[len(before) - end :]]
+        self.sheet = {"columns": list(columns), "rows": now, "ids": ids}
 
     def go(self, row: int, column: str) -> None:
         """Put the person into a cell."""
         self.focus = [row, column, self.focus[2] + 1]
 
-    def _told(self, _widget: Any, content: Any, _buffers: Any) -> None:
-        try:
-            if int(content["number"]) != self.sheet["number"]:
-                return
-            if "remove" in content:
-                self.remove(int(content["remove"]))
-            elif content["column"] in self.sheet["columns"]:
-                self.write(int(content["row"]), str(content["column"]), str(content["text"]))
-        except Exception:
-            _log.exception("a cell could not be taken")
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`; what was done to a row that is no longer there is left."""
+        if what.get("id") in self.sheet["ids"]:
+            self._take(self.sheet["ids"].index(what["id"]), what)
+
+    def again(self, what: dict[str, Any]) -> None:
+        """See `Actable`: by the row's place, if there stands what stood there when it was done."""
+        row, rows, columns = int(what["row"]), self.sheet["rows"], self.sheet["columns"]
+        column = what.get("column", columns[0] if columns else "")
+        if 0 <= row < len(rows) and column in columns and rows[row][columns.index(column)] == what["was"]:
+            self._take(row, what)
+
+    def _take(self, row: int, what: dict[str, Any]) -> None:
+        if what.get("remove"):
+            self.remove(row)
+        elif what["column"] in self.sheet["columns"]:
+            self.write(row, str(what["column"]), str(what["text"]))

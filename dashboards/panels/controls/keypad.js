@@ -11,7 +11,7 @@ const PAUSE_MS = 900;
 export default { render({ model, el }) {
   const pad = document.createElement('div'), toggle = document.createElement('button');
   const shown = input => input.isConnected && input.offsetParent !== null;
-  const entries = '.wc-entry:has(.wc-note) input[type=text]';  // not a name, which takes letters
+  const entries = '.wc-entry:not(.wc-name) input[type=text]';  // not a name, which takes letters
   const inputs = () => [...document.querySelectorAll(entries)].filter(shown);
   let last = null, dirty = null, pause = 0;
   pad.className = 'wc-keys';

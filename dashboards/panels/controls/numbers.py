@@ -15,6 +15,7 @@ import numpy as np
 import traitlets
 
 from wirecalc.errors import InputError
+from wirecalc.tables import shown_source
 from wirecalc.workings.formula import Input, Step, Working
 
 _log = logging.getLogger(__name__)
@@ -115,16 +116,17 @@ def step_html(step: Step, *, titled: bool = True) -> str:
         lines.append(f"<code>{result}</code>")
     body = "<br>".join(lines)
     title = f"<p><b>{_safe(step.title)}</b></p>" if titled else ""
-    said = "".join(f"<small>{_safe(text)}</small>" for text in (step.note, step.source) if text)
+    said = "".join(
+        f"<small>{_safe(text)}</small>" for text in (shown_source(step.note), shown_source(step.source)) if text
+    )
     return f"{title}<p>{body}</p>{said}"
 
 
 def input_html(one: Input) -> str:
     """One value that was put in, with its origin."""
-    sure = f" ({_safe(one.confidence)})" if one.confidence and one.confidence not in one.origin else ""
     return (
         f"<dt><code>{_safe(one.symbol)} = {_safe(one.value)}</code> {_safe(one.name)}</dt>"
-        f"<dd>{_safe(one.origin)}{sure}</dd>"
+        f"<dd>{_safe(shown_source(one.origin, one.confidence))}</dd>"
     )
 
 

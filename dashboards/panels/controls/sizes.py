@@ -10,6 +10,7 @@ from functools import lru_cache
 import ipywidgets as w
 from plotly.colors import sample_colorscale
 
+from dashboards.panels.acts.choices import Tick
 from dashboards.panels.controls.address import ticks
 from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
 from wirecalc import units
@@ -66,14 +67,14 @@ class SizePicker:
         self._quiet = False
         self.boxes = []
         for size in OFFERED:
-            box = w.Checkbox(value=False, description=conductor(*size).label, indent=False)
+            box = Tick(conductor(*size).label)
             box.add_class("wc-chip")
             box.observe(self._ticked, "value")
             self.boxes.append(box)
         self.part = ticks(
             "sizes drawn", {units.show_size(*size): box for size, box in zip(OFFERED, self.boxes, strict=True)}
         )
-        self.button = w.ToggleButton(description="Sizes drawn …")
+        self.button = Tick("Sizes drawn …", kind="switch")
         self.button.observe(self._open, "value")
         self.legend = w.HTML()
         self.note = w.HTML()

@@ -10,6 +10,7 @@ from dashboards.panels.handout.job import Job
 from dashboards.panels.handout.table import Amount, Cell, Table
 from wirecalc import runs, units
 from wirecalc.circuits.supply import CLASSES
+from wirecalc.tables import shown_source
 from wirecalc.vehicle.fields import BODY_OHM
 from wirecalc.vehicle.fuse import SELECTIVE
 from wirecalc.vehicle.network import CONTACT_OHM, FUSE_DROP_V, OUTPUT_OHM, STATES
@@ -101,7 +102,7 @@ def limits(job: Job) -> Table:
         numbers = zip(one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.verdict.meets[:, 0], strict=True)
         for limit, (value, bound, meets) in zip(one.verdict.limits, numbers, strict=True):
             found, edge = (amount(float(number), limit.unit, limit.measure) for number in (value, bound))
-            source = f"{limit.source} ({limit.confidence})"
+            source = shown_source(limit.source, limit.confidence)
             rows.append((one.wire.name, limit.name, found, limit.sense, edge, "met" if meets else "BROKEN", source))
     columns = ("Wire", "Limit", "Value", "Must be", "Bound", "Verdict", "Source of the bound")
     return Table(key="Limits", title="Limits", columns=columns, rows=tuple(rows), grouped=True)
@@ -204,10 +205,10 @@ _NETWORK: tuple[tuple[str, str, str, str], ...] = (
      "Conductors are as warm as the air around them."),
     ("Full power", "all amplifiers give a sine at rated power together", "worst case, by definition", ""),
     ("Music", f"{_said(MUSIC_FRACTION, units.RATIO)} of rated power",
-     "16 CFR 432.3(c), preconditioning of amplifiers; read", "What heats wires."),
-    ("A fuse’s resistance", f"{_said(FUSE_DROP_V, units.VOLTAGE)} over its rating", "from memory",
+     "common practice, no source; 16 CFR 432.3(c) preconditions amplifiers with it", "Usual warmth of wires."),
+    ("A fuse’s resistance", f"{_said(FUSE_DROP_V, units.VOLTAGE)} over its rating", "published value, copy not checked",
      "Cold resistance of a blade fuse."),
-    ("A relay’s closed contact", _said(CONTACT_OHM, units.RESISTANCE), "from memory", ""),
+    ("A relay’s closed contact", _said(CONTACT_OHM, units.RESISTANCE), "published value, copy not checked", ""),
     ("A turn-on output", _said(OUTPUT_OHM, units.RESISTANCE), "a simplification", "What it drops itself is left out."),
     ("The body", f"a star; {_said(BODY_OHM, units.RESISTANCE)} to its middle where nothing else is typed",
      "common practice, no source", "Measure it."),
@@ -216,7 +217,7 @@ _NETWORK: tuple[tuple[str, str, str, str], ...] = (
      "The manuals come first."),
     ("Draw over fuse rating", f"at most {_said(LOADING, units.RATIO)}", "common practice, no source", ""),
     ("Fuse over the next fuse down", f"{_said(SELECTIVE, units.NUMBER)} or more",
-     "IEC 60269 gG fuses in line; from memory", "So that the smaller opens first."),
+     "IEC 60269 gG fuses in line; published value, copy not checked", "So that the smaller opens first."),
 )  # fmt: skip
 
 
@@ -234,11 +235,11 @@ def sources(job: Job) -> Table:
     cables: dict[str, CableType] = {one.cable.key: one.cable for one in job.allocations.values()}
     rows += _rows("Cable", cables, iter(cables))
     held = [limit for one in job.plan.circuits for limit in one.verdict.limits]
-    rows += sorted((f"Limit: {one.name}", one.reason, one.source, one.confidence) for one in set(held))
-    columns = ("What", "Name", "Source", "Confidence")
+    rows += sorted((f"Limit: {one.name}", one.reason, shown_source(one.source, one.confidence)) for one in set(held))
+    columns = ("What", "Name", "Source")
     return Table(key="Sources", title="Sources", columns=columns, rows=tuple(dict.fromkeys(rows)), grouped=True)
 
 
 def _rows(what: str, known: Mapping[str, object], used: Iterator[str]) -> list[tuple[Cell, ...]]:
     found = [known[key] for key in dict.fromkeys(used)]
-    return [(what, one.name, one.source, one.confidence) for one in found]  # type: ignore[attr-defined]
+    return [(what, one.name, shown_source(one.source, one.confidence)) for one in found]  # type: ignore[attr-defined]

@@ -38,10 +38,12 @@ class FeedForm(Form[FeedRun]):
         )
         self.amplifier_class = choice("Class", [(c.name, c.key) for c in supply.CLASSES.values()], "D")
         self.regulated = choice("Power supply", [("not regulated", False), ("regulated", True)], False)
-        self.full_v = volts("Rated at", supply.TEST_SUPPLY_V, "default 14.4 V (CTA-2006, from memory)")
+        self.full_v = volts(
+            "Rated at", supply.TEST_SUPPLY_V, "default 14.4 V (CTA-2006; published value, copy not checked)"
+        )
         self.share = quantity(
             "Average output", units.RATIO, supply.MUSIC_SHARE, "%", low=0.001, high=1,
-            help="of rated; default 12.5 %, music at one-eighth (16 CFR 432.3(c)); heats the wire",
+            help="of rated; default 12.5 %, the average of music (common practice, no source); heats the wire",
         )  # fmt: skip
         self.asked = [self.power, self.supply, self.amplifier_class]
         self.more = [self.regulated, self.full_v, self.share]

@@ -6,8 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
-import ipywidgets as w
-
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.sizes import Size
@@ -50,8 +49,8 @@ class Form(ABC, Generic[Kind]):
 
     def __init__(self) -> None:
         self.changed: Callable[[], None] = lambda: None
-        self.asked: list[Entry[Any] | w.Dropdown] = []
-        self.more: list[Entry[Any] | w.Dropdown] = []
+        self.asked: list[Entry[Any] | Choice] = []
+        self.more: list[Entry[Any] | Choice] = []
 
     def listen(self) -> None:
         """Pass on every change of an entry; called when all are made."""
@@ -64,7 +63,7 @@ class Form(ABC, Generic[Kind]):
     @property
     def fields(self) -> Fields:
         """Entries by their keys in a page's address: the names of their attributes here."""
-        return named(**{key: one for key, one in vars(self).items() if isinstance(one, (Entry, w.Dropdown))})
+        return named(**{key: one for key, one in vars(self).items() if isinstance(one, (Entry, Choice))})
 
     @abstractmethod
     def run(self) -> Kind:

@@ -53,7 +53,7 @@ class SpeakerForm(Form[SpeakerRun]):
         self.bridge = choice("Channels", [("one channel", False), ("two, bridged", True)], False)
         self.share = quantity(
             "Average power", units.RATIO, 0.125, "%", low=0.001, high=1,
-            help="of rated; default 12.5 %, music at one-eighth (16 CFR 432.3(c)); a test tone 100 %; heats the wire",
+            help="of rated; default 12.5 %, the average of music (common practice, no source); a test tone 100 %",
         )  # fmt: skip
         self.asked = [self.power, self.rated, self.load]
         self.more = [self.damping, self.least, self.second_power, self.second_ohm, self.bridge, self.share]

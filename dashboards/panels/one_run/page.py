@@ -11,6 +11,7 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls import address, lazy_tabs
 from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
@@ -89,7 +90,7 @@ class OneRunPanel:
         self._situation: RunRequest | None = None
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
-        self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
+        self.feet = Choice([("Metres", False), ("Feet", True)], False, kind="bar")
         self.feet.add_class("wc-units")
         first_m, first_size, first_drawn = FORMS[0].start
         self.length = Entry(
@@ -118,7 +119,7 @@ class OneRunPanel:
             box.add_class("wc-own")
         self.more = w.VBox([self.own_more, *self._common_more])
         self.more.add_class("wc-more").add_class("wc-shut")
-        self.open_more = w.ToggleButton(value=False, description="More: metal, temperature, joints …")
+        self.open_more = Tick("More: metal, temperature, joints …", kind="switch")
         self.open_more.observe(self._toggle_more, "value")
 
         self.alert = w.HTML()
@@ -130,7 +131,7 @@ class OneRunPanel:
             **{title: functools.partial(lazy_tabs.made, *place) for title, place in LATER.items()},
         }
         self._made: dict[str, Tab] = {}
-        self.bar = w.ToggleButtons(options=list(self.tabs), value="Length")
+        self.bar = Choice(list(self.tabs), "Length", kind="bar")
         self.bar.add_class("wc-bar")
         self.page_of = w.Box()
         self.page_of.add_class("wc-tab")

@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.chart import BELOW, Charts, Picture
 from dashboards.panels.controls.colours import BAD, DASHES, EDGE, HERE, INK, SERIES
@@ -663,7 +664,7 @@ class ResponseTab:
         )
         asked = (self.re, self.le, self.fs, self.qes, self.qms, self.vas, self.box, self.coils)
         few, rare = self._columns(*asked, self.series, self.parallel), self._columns(self.semi, self.exponent)
-        self.more = w.ToggleButton(value=False, description="More: semi-inductance", layout={"width": "auto"})
+        self.more = Tick("More: semi-inductance", kind="switch")
         own = w.VBox([note, few, self.more])
 
         def toggle(change: dict[str, bool]) -> None:
@@ -711,7 +712,7 @@ class ResponseTab:
         self.pitch = entry("Length of one full twist", units.LENGTH, 0.025, "mm", 10)
         return self._columns(self.ripple, self.ripple_hz, self.along, self.distance, self.spacing, self.pitch)
 
-    def _columns(self, *parts: Entry[Any] | w.Dropdown) -> w.GridBox:
+    def _columns(self, *parts: Entry[Any] | Choice) -> w.GridBox:
         """Entries and choices in as many columns as there is room for."""
         for part in parts:
             self._listen(part)
@@ -719,7 +720,7 @@ class ResponseTab:
         children = [part.view if isinstance(part, Entry) else part for part in parts]
         return w.GridBox(children, layout={"grid_template_columns": columns, "grid_gap": "4px 26px"})
 
-    def _listen(self, part: Entry[Any] | w.Dropdown) -> None:
+    def _listen(self, part: Entry[Any] | Choice) -> None:
         if isinstance(part, Entry):
             part.changed = lambda: self.changed()
         else:

@@ -23,6 +23,7 @@ from wirecalc import runs, tables, units
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.runs import choose, tolerance
+from wirecalc.tables import shown_source
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.choice import bound
 from wirecalc.workings.spread import POINTS, Strayed, broken, drawn, first_order, share_of
@@ -283,7 +284,7 @@ def notes(answer: SpreadAnswer) -> str:
         f"This run: {CARS} cars drawn at random, the same ones each time. "
         "The other sizes: first order, which is quick and right while the spreads are small.",
         f"Usual limit: {_name(limit.measure)} {limit.sense} {mark(_bound(usual), f'{limit.measure}:0:usual')}. "
-        f"{limit.reason} Source: {limit.source} ({limit.confidence}).",
+        f"{limit.reason} Source: {shown_source(limit.source, limit.confidence)}.",
     ]
     without = [one.label for one, band in zip(answer.conductors, answer.bands, strict=True) if band is None]
     if without:

@@ -1,4 +1,5 @@
 export default { render({ model, el }) {
+  const page = wirecalcActs.of(model, el);  // acts.js of the template
   const form = document.createElement('form'), label = document.createElement('label');
   const input = document.createElement('input'), button = document.createElement('button');
   const said = document.createElement('div');
@@ -18,11 +19,15 @@ export default { render({ model, el }) {
     said.innerHTML = model.get('said');
     input.setAttribute('aria-invalid', String(!!said.querySelector('[role=alert]')));
   };
-  const clear = () => { input.value = ''; input.focus({ preventScroll: true }); };
+  let typed = 0;  // the page's acts before what stands in the box
+  const clear = () => {
+    if (typed < model.get('answers')) input.value = '';  // else it was typed after what empties the box
+    input.focus({ preventScroll: true });
+  };
+  input.addEventListener('input', () => { typed = wirecalcActs.count(); });
   form.addEventListener('submit', event => {
     event.preventDefault();
-    model.set('asked', input.value + '|' + (Number(model.get('asked').split('|').pop() || 0) + 1));
-    model.save_changes();
+    page.act({ answer: input.value });
   });
   for (const name of ['button', 'example', 'said']) model.on('change:' + name, draw);
   model.on('change:cleared', clear);
@@ -30,5 +35,6 @@ export default { render({ model, el }) {
   return () => {
     for (const name of ['button', 'example', 'said']) model.off('change:' + name, draw);
     model.off('change:cleared', clear);
+    page.leave();
   };
 } };

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import traitlets
 
+from dashboards.panels.acts.acts import Actable
 
-class AnswerBox(anywidget.AnyWidget):
+
+class AnswerBox(Actable):
     """A form of one answer.
 
     Parameters
@@ -21,8 +22,6 @@ class AnswerBox(anywidget.AnyWidget):
 
     _esm = Path(__file__).with_name("answer_box.js")
     _css = Path(__file__).with_name("answer_box.css")
-    asked = traitlets.Unicode().tag(sync=True)
-    """Set by the browser: the text and, so that one text can be sent twice, a count."""
     button = traitlets.Unicode("Check").tag(sync=True)
     example = traitlets.Unicode().tag(sync=True)
     said = traitlets.Unicode().tag(sync=True)
@@ -32,8 +31,8 @@ class AnswerBox(anywidget.AnyWidget):
 
     def __init__(self, take: Callable[[str], None]) -> None:
         super().__init__()
-        self.take = take
-        self.observe(self._asked, "asked")
+        self.answered = take
 
-    def _asked(self, change: dict[str, Any]) -> None:
-        self.take(change["new"].rpartition("|")[0])
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        self.answered(str(what["answer"]))

@@ -8,6 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.entry import Entry
@@ -43,8 +44,9 @@ class LessonTab:
         self.sliders, self.charts = w.Box(), Charts(height=380)
         self.sliders.add_class("wc-fields").add_class("wc-controls")
         self.charts.add_class("wc-one")
-        self.back, self.on = w.Button(description="Lesson before"), w.Button(description="Next lesson")
-        self.practise = w.Button(description="Practise this")
+        self.back = Press("Lesson before", lambda: self._step(-1))
+        self.on = Press("Next lesson", lambda: self._step(1))
+        self.practise = Press("Practise this", lambda: practise(_TEXTS[self.key]["practise"]))
         buttons = w.Box([self.back, self.on, self.practise])
         buttons.add_class("wc-buttons")
         card = w.VBox([self.text])
@@ -52,9 +54,6 @@ class LessonTab:
         self.view = w.VBox([self.which, card, self.sliders, self.alert, self.charts, self.told, buttons])
         self._entries: dict[str, dict[str, Entry[Any]]] = {}
         self.which.observe(lambda _change: self.open(), "value")
-        self.back.on_click(lambda _button: self._step(-1))
-        self.on.on_click(lambda _button: self._step(1))
-        self.practise.on_click(lambda _button: practise(_TEXTS[self.key]["practise"]))
         self.open()
 
     @property

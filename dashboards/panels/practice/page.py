@@ -8,6 +8,7 @@ from contextlib import ExitStack, contextmanager
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Address, Fields, Listed, named, nested
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.practice.lesson_tab import LessonTab
@@ -45,7 +46,7 @@ class PracticePanel:
             SHEET: self.sheet.view,
             PROGRESS: self.kept.view,
         }
-        self.bar = w.ToggleButtons(options=list(self._views), value=PROBLEMS)
+        self.bar = Choice(list(self._views), PROBLEMS, kind="bar")
         self.bar.add_class("wc-bar")
         top = w.Box([self.bar])
         top.add_class("wc-top")

@@ -10,6 +10,7 @@ from pathlib import Path
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.address import Fields, Part, name, named
 from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fields import choice
@@ -39,8 +40,8 @@ class ProblemTab:
         self.kind = choice("Kind of problem", [("Mixed", MIXED), *((k.title, k.key) for k in KINDS.values())], MIXED)
         self.alert, self.text, self.words, self.worked = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.answer = AnswerBox(self._answered)
-        self.another = w.Button(description="Another problem")
-        self.show = w.Button(description="Show the worked solution")
+        self.another = Press("Another problem", lambda: self.next())
+        self.show = Press("Show the worked solution", lambda: self.reveal())
         buttons = w.Box([self.another, self.show])
         buttons.add_class("wc-buttons")
         card = w.VBox([self.text, self.words])
@@ -51,8 +52,6 @@ class ProblemTab:
         self.problem: Problem
         self._wrong, self._done, self._told, self._waits = 0, False, True, False
         self.kind.observe(lambda _change: self.next(), "value")
-        self.another.on_click(lambda _button: self.next())
-        self.show.on_click(lambda _button: self.reveal())
         self.next(focus=False)
 
     def practise(self, kind: str) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls import colours
 from dashboards.panels.controls.address import Fields, named, ticks
 from dashboards.panels.controls.entry import Entry
@@ -52,9 +53,9 @@ class SheetTab:
                           help="the same number, kinds and count make the same sheet again")  # fmt: skip
         self.count = Entry("Problems", lambda text: whole(text, "Problems", MOST_PROBLEMS), str, 8,
                            help=f"1 to {MOST_PROBLEMS}; the kinds take turns")  # fmt: skip
-        self.boxes = {key: w.Checkbox(value=key in _START, description=kind.title, indent=False)
+        self.boxes = {key: Tick(kind.title, key in _START)
                       for key, kind in KINDS.items()}  # fmt: skip
-        self.key = w.ToggleButtons(options=[("With the answer key", True), ("Without", False)], value=True)
+        self.key = Choice([("With the answer key", True), ("Without", False)], True, kind="bar")
         self.key.add_class("wc-units")
         kinds = ticks("kinds of problem", self.boxes)
         self.fields: Fields = named(number=self.seed, count=self.count, kinds=kinds, key=self.key)

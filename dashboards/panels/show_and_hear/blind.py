@@ -8,6 +8,7 @@ from collections.abc import Callable
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls import glossary
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
@@ -37,9 +38,8 @@ class BlindPart:
         self.kind = sound_choice("Sound in the test")
         self.question = choice("What is asked", _QUESTIONS, "same")
         self.trials = choice("Number of questions", [(str(count), count) for count in TRIALS], 12)
-        self.button = w.Button(description="Start the blind test")
+        self.button = Press("Start the blind test", lambda: self.start())
         self.button.add_class("wc-start")
-        self.button.on_click(lambda _button: self.start())
         self.alert = w.HTML()
         self.result = w.HTML()
         self.player = Player(("First", "Second"), verdict.HEARING, self.make, self.take)

@@ -6,6 +6,7 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import NDArray
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import glossary
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.show_and_hear.player import Player, Sounds
@@ -25,7 +26,7 @@ def waves(found: Contrast, kind: str, seed: int) -> NDArray[np.float64]:
     return sound.to_play(sound.make(kind, seed), responses(found))
 
 
-def sound_choice(label: str) -> w.Dropdown:
+def sound_choice(label: str) -> Choice:
     """Which test sound."""
     return choice(label, [(one.name, key) for key, one in sound.SOUNDS.items()], "pink")
 

@@ -8,6 +8,7 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import glossary
 from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.entry import Entry
@@ -119,7 +120,7 @@ class ShowAndHearPanel:
 
     def __init__(self) -> None:
         self.found: Contrast | None = None
-        self.feet = w.ToggleButtons(options=[("Metres", False), ("Feet", True)], value=False)
+        self.feet = Choice([("Metres", False), ("Feet", True)], False, kind="bar")
         self.feet.add_class("wc-units")
         self.shared = SpeakerForm()
         demo = [(f"{name}, invented", name) for name, one in DEMO_DRIVERS.items() if one.fs_hz < _DEEPEST_HZ]

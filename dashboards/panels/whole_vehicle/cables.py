@@ -17,6 +17,7 @@ from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.table import scrolled
 from wirecalc import units
 from wirecalc.errors import InputError
+from wirecalc.tables import shown_source
 from wirecalc.vehicle.cable import allocated, bundled
 from wirecalc.vehicle.plan import Plan
 from wirecalc.wire.cable_types import CABLES, MOST_CORES
@@ -132,7 +133,7 @@ def drawn(found: Allocation) -> str:
     }  # fmt: skip
     told = (
         f"<p class='wc-told' role='status'>{html.escape(found.in_words())}</p>"
-        f"<p>{html.escape(cable.source)} ({html.escape(cable.confidence)})</p>"
+        f"<p>{html.escape(shown_source(cable.source, cable.confidence))}</p>"
     )
     picture = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses))
     return told + words(found.table(), "Circuits in this cable") + picture + words(pins, "Pin-out")

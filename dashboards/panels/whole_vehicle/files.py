@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.files import Download, Upload
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.file import (
@@ -48,8 +49,7 @@ class PlanFiles:
         self.wires = self._saving("Wires as .csv", "wires.csv", lambda text: write_csv(text)[1], "text/csv")
         self.template = Download("Template .xlsx", lambda: ("template.xlsx", write_workbook(template()), _XLSX))
         self.said = w.HTML()
-        self.anyway = w.Button(description="Open it all the same, to correct it here")
-        self.anyway.on_click(lambda _button: self._open_faulty())
+        self.anyway = Press("Open it all the same, to correct it here", lambda: self._open_faulty())
         self.anyway.add_class("wc-shut")
         self.row = w.Box([self.open, self.book, self.devices, self.wires, self.template])
         self.row.add_class("wc-files")

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import ipywidgets as w
 
+from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.grid import Grid
 from dashboards.panels.whole_vehicle.circuits import marks
@@ -37,8 +38,7 @@ class ListTab:
             unused=unused if name == "Devices" else None,
         )
         self.alert = w.HTML()
-        self.add = w.Button(description=f"Add {_ONE[name].removeprefix('the ')}")
-        self.add.on_click(lambda _button: self._do(lambda: desk.add(name)))
+        self.add = Press(f"Add {_ONE[name].removeprefix('the ')}", lambda: self._do(lambda: desk.add(name)))
         self.column = choice("Add a column", [("…", "")], "")
         self.column.observe(self._add_column, "value")
         foot = w.Box([self.add, self.column])

@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterator
 
 import ipywidgets as w
 
+from dashboards.panels.acts.acts import Actable
+from dashboards.panels.acts.choices import Choice, Press
 from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.background import BackgroundWork
 from dashboards.panels.controls.entry import Entry
@@ -42,7 +44,7 @@ BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes f
 
 
 class WholeVehiclePanel:
-    """Lists -> `Desk` -> `answers`, in the background -> the shown tab. `work` is handed in so that a test can count it."""
+    """Lists -> `Desk` -> `answers`, in the background -> the shown tab. `work` is handed in, for tests to count it."""
 
     def __init__(self, work: Callable[..., Iterator[PlanAnswer]] = answers) -> None:
         self.work = work
@@ -54,9 +56,7 @@ class WholeVehiclePanel:
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
         self.faults = FaultList(self._to_cell)
         self.files = PlanFiles(lambda: self.desk.text, self._opened)
-        self.undo, self.redo = w.Button(description="Undo"), w.Button(description="Redo")
-        self.undo.on_click(lambda _button: self._step(-1))
-        self.redo.on_click(lambda _button: self._step(1))
+        self.undo, self.redo = Press("Undo", lambda: self._step(-1)), Press("Redo", lambda: self._step(1))
         self.handouts = buttons(self._job)
         self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
         self.shelf: Entry[Stock] = Entry(
@@ -74,16 +74,27 @@ class WholeVehiclePanel:
             take=self._came,
             saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.text),
         )
-        self.address = Address(self.fields, {"plan": plan, "prices": self.buy.packed})
+        self.address = Address(self.fields, {"plan": plan, "prices": self.buy.packed}, others=self._others)
         self.files.changed = self.buy.changed = self.address.changed
         self.view = self._lay_out()
         self._changed()
         self.address.remember()
 
+    def _others(self) -> dict[str, Actable]:
+        """See `Address`."""
+        return {
+            "undo": self.undo,
+            "redo": self.redo,
+            "wires.list": self.wires.grid,
+            "wires.add": self.wires.add,
+            "devices.list": self.devices.grid,
+            "devices.add": self.devices.add,
+        }
+
     def _make_tabs(self) -> None:
-        self.order = w.ToggleButtons(options=list(circuits.ORDERS), value=circuits.WORST)
-        self.state = w.ToggleButtons(options=list(tree.STATE_NAMES), value=tree.STATE_NAMES[0])
-        self.engine = w.ToggleButtons(options=[("engine off", "off"), ("engine on", "on")], value="off")
+        self.order = Choice(list(circuits.ORDERS), circuits.WORST, kind="bar")
+        self.state = Choice(list(tree.STATE_NAMES), tree.STATE_NAMES[0], kind="bar")
+        self.engine = Choice([("engine off", "off"), ("engine on", "on")], "off", kind="bar")
         for box in (self.order, self.state, self.engine):
             box.add_class("wc-units")
             box.observe(lambda _change: self._draw(), "value")
@@ -102,7 +113,7 @@ class WholeVehiclePanel:
             CABLES: self.cables.view,
             BUY: self.buy.view,
         }
-        self.bar = w.ToggleButtons(options=list(self.tabs), value=CIRCUITS)
+        self.bar = Choice(list(self.tabs), CIRCUITS, kind="bar")
         self.bar.add_class("wc-bar")
         self.bar.observe(lambda _change: self._draw(), "value")
 

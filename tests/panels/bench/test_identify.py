@@ -154,9 +154,9 @@ def test_the_picture_is_always_of_as_many_bars() -> None:
 
 def test_add_save_and_read_back() -> None:
     panel = panel_of(CLAD_18, "18 AWG")
-    panel.log.name.value = "=spool 3, “red”"
+    panel.log.name.text.value = "=spool 3, “red”"
     panel.log.add.click()
-    panel.log.name.value = ""
+    panel.log.name.text.value = ""
     panel.way.value = "four"
     panel.log.add.click()
     log = panel.log.log

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
-import ipywidgets as w
 import pytest
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.bench.page import BenchPanel
 from dashboards.panels.controls import address, old_links
 from dashboards.panels.controls.entry import Entry
@@ -41,7 +41,7 @@ def panel() -> OneRunPanel:
 
 def come(panel: Any, query: str) -> str:
     """What is said of an address."""
-    panel.address._came(None, {"came": query}, [])
+    panel.address.take({"came": query})
     return panel.address.note
 
 
@@ -159,7 +159,7 @@ def test_keys_are_none_of_the_labels_doing() -> None:
 
 def test_a_list_without_keys_is_refused() -> None:
     with pytest.raises(TypeError, match="has no key"):
-        address.options(w.Dropdown(options=[("front", ("left", "right"))]))
+        address.options(Choice(options=[("front", ("left", "right"))]))
 
 
 # --- the other pages ------------------------------------------------------------------------------------------
@@ -172,7 +172,7 @@ def whole(panel: Any) -> dict[str, str]:
 
 def again(first: Any, second: Any) -> None:
     """A reload: another kernel's panel at the same address."""
-    second.address._came(None, whole(first), [])
+    second.address.take(whole(first))
     assert second.address.note == ""
     assert whole(second) == whole(first)
 
@@ -245,7 +245,7 @@ def test_the_bench() -> None:
     first, second = filled_bench(), BenchPanel()
     wire = first.made["What wire?"]
     wire.log.add.click()
-    wire.log.name.value = "=1+1"
+    wire.log.name.text.value = "=1+1"
     wire.log.add.click()
     again(first, second)
     assert all_texts(second) == all_texts(first)
@@ -265,16 +265,16 @@ def test_a_bench_with_every_entry_at_its_longest_stays_under_the_limits() -> Non
         for field in fields.values():
             if isinstance(field, Entry) and field.text.value:
                 field.text.value = f"{field.text.value:<{LONGEST_TEXT}}"  # blanks are as long as any letter of a unit
-            elif isinstance(field, w.Dropdown | address.Listed):
+            elif isinstance(field, Choice | address.Listed):
                 box = getattr(field, "box", field)
                 box.value = max(address.options(field).items(), key=lambda option: len(option[0]))[1]
     query = panel.address.query
     assert len(parse_qsl(query)) < address.MOST_PARTS / 2
     assert 1500 < len(query) < address.LONGEST / 2
-    panel.made["What wire?"].log.name.value = "x" * address.LONGEST
+    panel.made["What wire?"].log.name.text.value = "x" * address.LONGEST
     assert panel.address.query == ""  # an address that the page itself would refuse is not written, and that is said
     assert "too long" in panel.address.note
-    panel.made["What wire?"].log.name.value = ""
+    panel.made["What wire?"].log.name.text.value = ""
     assert panel.address.note == ""
 
 
@@ -328,7 +328,7 @@ def test_a_problem_that_is_done_is_not_asked_again_and_a_link_is_nobodys_playing
     panel = PracticePanel(seed=1)
     assert come(panel, "problem=loop.7&tab=lessons&tests-for-a-class.x=1").count("tests-for-a-class.x") == 1
     assert (panel.problems.problem.kind.key, panel.problems.problem.seed) == ("loop", 7)
-    panel.problems.answer.asked = f"{panel.problems.problem.shown(panel.problems.problem.drawn.answer)}|1"
+    panel.problems.answer.take({"answer": panel.problems.problem.shown(panel.problems.problem.drawn.answer)})
     assert "problem" not in dict(parse_qsl(panel.address.query))
     assert come(panel, "kind=fuse") == ""
     assert panel.problems.problem.kind.key == "fuse"
@@ -432,7 +432,7 @@ def test_a_log_too_long_is_said() -> None:
     panel = BenchPanel()
     log, rng = panel.made["What wire?"].log, random.Random(1)
     for _ in range(20):
-        log.name.value = base64.b64encode(rng.randbytes(1200)).decode()
+        log.name.text.value = base64.b64encode(rng.randbytes(1200)).decode()
         log.add.click()
     assert "This log is too long for a link" in panel.address.note
     assert panel.address.fragment == ""
@@ -459,7 +459,7 @@ def test_what_cannot_be_used_behind_the_hash_is_said(
 ) -> None:
     panel = plans()
     before = panel.desk.text
-    panel.address._came(None, {"came": "tab=wires", "hash": hash}, [])
+    panel.address.take({"came": "tab=wires", "hash": hash})
     assert said in panel.address.note
     assert "role='alert'" in panel.address.note
     assert "fault of the page" not in panel.address.note
@@ -473,7 +473,7 @@ def test_damaged_logs_and_progress_are_said() -> None:
     bench, practice = BenchPanel(), PracticePanel(seed=1)
     for panel, key in ((bench, "log"), (practice, "progress")):
         for content in ("abc", pack(b"\xff{"), pack(b"[]"), pack(b"")):
-            panel.address._came(None, {"came": "", "hash": f"{key}={content}"}, [])
+            panel.address.take({"came": "", "hash": f"{key}={content}"})
             assert "role='alert'" in panel.address.note
             assert "fault of the page" not in panel.address.note
     assert bench.made["What wire?"].log.log == ()

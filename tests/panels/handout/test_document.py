@@ -382,7 +382,7 @@ def test_the_engineer_reads_the_network_in_four_states() -> None:
 def test_models_and_sources_are_told() -> None:
     text = read().text["engineer"]
     assert f"Worked out by wirecalc 1.2.3 on {DATE.isoformat()}" in text
-    for source in ("IEC 60028", "16 CFR 432.3(c)", "Churchill", "33 CFR 183.425", "from memory", "no source"):
+    for source in ("IEC 60028", "16 CFR 432.3(c)", "Churchill", "33 CFR 183.425", "copy not checked", "no source"):
         assert source in text, source
     kinds = {one.kind for one in job().plan.circuits if one.run is not None}
     kinds -= {"subwoofer"}  # has a loudspeaker's formulas, and nothing is told twice

@@ -25,8 +25,7 @@ from wirecalc.practice.progress import LESSONS, Progress, Score, from_json, to_j
 
 def ask(tab: ProblemTab, typed: str) -> str:
     """Type an answer and press Enter; what is said."""
-    count = int(tab.answer.asked.rpartition("|")[2] or 0)
-    tab.answer.asked = f"{typed}|{count + 1}"
+    tab.answer.take({"answer": typed})
     return tab.answer.said
 
 

@@ -64,8 +64,7 @@ def panel(made: WholeVehiclePanel) -> Iterator[WholeVehiclePanel]:
 def edit(panel: WholeVehiclePanel, name: str, column: str, text: str) -> None:
     """As the browser sends it."""
     grid = panel.wires.grid
-    told = {"row": row(panel.desk.text, name), "column": column, "text": text, "number": grid.sheet["number"]}
-    grid._told(None, told, [])
+    grid.take({"id": grid.sheet["ids"][row(panel.desk.text, name)], "column": column, "text": text})
 
 
 def cells(page: str, name: str) -> str:
@@ -133,17 +132,26 @@ def test_a_faulty_cell_is_said_and_the_last_good_plan_stays(panel: WholeVehicleP
 
 
 def test_rows_come_and_go(panel: WholeVehiclePanel) -> None:
+    grid = panel.wires.grid
+    before = grid.sheet["ids"]
     panel.wires.add.click()
     count = len(panel.desk.text.wires.rows)
     assert count == 37
+    assert grid.sheet["ids"][:-1] == before
     assert panel.faults.shown["lines"] == []  # an empty row is no fault
-    grid = panel.wires.grid
-    stale = grid.sheet["number"] - 1
-    grid._told(None, {"remove": 0, "number": stale}, [])  # meant for a list that has changed since
-    assert len(panel.desk.text.wires.rows) == count
-    grid._told(None, {"remove": row(panel.desk.text, "Line, left"), "number": grid.sheet["number"]}, [])
+    at = row(panel.desk.text, "Line, left")
+    gone, next_one = grid.sheet["ids"][at : at + 2]
+    grid.take({"id": gone, "row": at, "remove": True})
     assert "of 35 circuits" in panel.headline.value
-    grid._told(None, {"row": 0, "column": "no such", "text": "x", "number": grid.sheet["number"]}, [])
+    grid.take({"id": gone, "row": at, "remove": True})  # meant for a row that is no longer there
+    assert len(panel.desk.text.wires.rows) == count - 1
+    assert grid.sheet["ids"] == [one for one in [*before, grid.sheet["ids"][-1]] if one != gone]
+    column = grid.sheet["columns"].index("Length")
+    grid.take({"id": next_one, "row": at + 1, "column": "Length", "text": "4.321 m"})  # seen where it was before
+    assert [line[column] for line in grid.sheet["rows"]].index("4.321 m") == at
+    panel.undo.click()
+    assert grid.sheet["ids"][at] == next_one
+    grid.take({"id": next_one, "row": 0, "column": "no such", "text": "x"})
     assert panel.desk.text.wires.columns == demo().wires.columns
     panel.wires.column.value = "Parallel"
     assert panel.desk.text.wires.columns[-1] == "Parallel"
@@ -269,7 +277,7 @@ def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: PlanAnswer
         if found is None or type(one.run) in kinds:
             continue
         kinds.add(type(one.run))
-        other.address._came(None, {"came": urlencode(found)}, [])
+        other.address.take({"came": urlencode(found)})
         assert other.address.note == ""
         now = other.situation()
         assert not [key for key, field in other.fields().items() if getattr(field, "fault", None)]

@@ -26,6 +26,7 @@ from wirecalc.limit import Limit
 from wirecalc.runs.feed import FeedRun
 from wirecalc.units import read_size
 from wirecalc.wire.ampacity import table_a
+from wirecalc.wire.bought import sizes_of
 from wirecalc.wire.conductor import METALS, awg, conductor
 from wirecalc.wire.heat import over_time_c
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -328,3 +329,16 @@ def test_bundles_warm_and_a_return_by_the_body_does_not() -> None:
     assert body_c < pair_c
     crowd = replace(body, route=replace(body.route, stretches=(in_zone("cabin", 3.0, 6),)))
     assert float(judge(crowd, [awg(12)]).full.hottest_c[0]) > pair_c
+
+
+def test_all_sizes_of_one_bought_type_may_be_the_choice() -> None:
+    """An SAE number has less metal than AWG's: where 4 AWG is just enough, 4 SAE may not be."""
+    details = "kind feed; rated_w 1000; length_m 5"
+    stock = tuple(wire.conductor for wire in sizes_of("SAE J1127", "SGX"))
+    advice = advise(replace(job(details_of({"details": details})), stock=stock))
+    assert advice.pull is not None
+    assert advice.pull.label.endswith("SAE")
+    assert advice.pull.size is None
+    assert advice.least == advice.pull
+    thin = advise(replace(job(details_of({"details": details})), stock=stock[:1]))
+    assert thin.pull is None or thin.pull.candidate.parallel > 1

@@ -5,7 +5,7 @@
   const bar = document.createElement('div');
   bar.className = 'wc-notice';
   bar.setAttribute('role', 'alert');
-  let shown = '', leaving = false, asking = false, open = null;
+  let shown = '', leaving = false, asking = false, open = null, opened = 0;
   const say = (kind, text, button, act) => {
     if (shown === kind || shown === 'gone') return;
     shown = kind;
@@ -44,12 +44,20 @@
     }
     asking = false;
   };
+  // what acts.js has to send again waits until the kernel answers on the new socket
+  const connected = socket => {
+    if (socket !== open || socket.readyState !== WebSocket.OPEN) return;
+    if (window.jupyterapp?.widgetManager?.kernel?.connectionStatus === 'connected') {
+      document.dispatchEvent(new CustomEvent('wc-connected'));
+    } else setTimeout(connected, 100, socket);
+  };
   window.WebSocket = class extends WebSocket {
     constructor(...how) {
       super(...how);
       if (!this.url.includes('/api/kernels/')) return;
       open = this;
       this.addEventListener('close', ask);
+      this.addEventListener('open', () => { if (opened++) connected(this); });
     }
     send(message) {
       if ((message.byteLength ?? message.length) <= MOST_BYTES) { super.send(message); return; }

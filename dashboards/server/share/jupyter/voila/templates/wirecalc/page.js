@@ -1,7 +1,5 @@
 /* Names and values that assistive technology reads, which the widgets' own markup leaves out. */
 (() => {
-  const name = (element, label) => label && element.getAttribute('aria-label') !== label
-    && element.setAttribute('aria-label', label);
   // plotly follows the window only: tell it when a chart's own box changes, as when its tab comes forward
   const sized = new WeakSet();
   const misfit = box => [...box.querySelectorAll('.js-plotly-plot')].some(
@@ -15,23 +13,6 @@
   const mend = () => {
     document.getElementById('rendered_cells')?.setAttribute('role', 'main');
     document.querySelectorAll('[title=null]').forEach(e => e.removeAttribute('title'));  // of widgets without one
-    document.querySelectorAll('.wc-entry').forEach(entry => {
-      const label = entry.querySelector('.widget-text label')?.textContent;
-      const text = entry.querySelector('input[type=text]');
-      const note = entry.querySelector('.wc-note');
-      const handle = entry.querySelector('.noUi-handle');
-      if (handle) {
-        name(handle, label + ', slider');
-        if (text && handle.getAttribute('aria-valuetext') !== text.value)
-          handle.setAttribute('aria-valuetext', text.value);
-      }
-      if (text && note) {
-        note.id ||= 'note-' + Math.random().toString(36).slice(2);
-        text.getAttribute('aria-describedby') !== note.id && text.setAttribute('aria-describedby', note.id);
-        const wrong = String(!!entry.querySelector('[role=alert]'));
-        text.getAttribute('aria-invalid') !== wrong && text.setAttribute('aria-invalid', wrong);
-      }
-    });
     document.querySelectorAll('.js-plotly-plot').forEach(chart => {
       if (!sized.has(chart.parentElement)) { sized.add(chart.parentElement); widths.observe(chart.parentElement); }
     });

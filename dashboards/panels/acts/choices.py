@@ -1,0 +1,121 @@
+"""What is chosen, ticked or pressed; a choice comes from the browser by its words: a press means what was on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import traitlets
+
+from dashboards.panels.acts.acts import Actable
+
+_ESM = "export default { render: view => wirecalcChoice(view) };"
+
+
+class _Control(Actable):
+    _esm = _ESM
+    kind = traitlets.Unicode().tag(sync=True)
+    description = traitlets.Unicode().tag(sync=True)
+    labels = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    chosen = traitlets.Int(-1).tag(sync=True)
+    on = traitlets.Bool().tag(sync=True)
+    disabled = traitlets.Bool().tag(sync=True)
+
+
+class Choice(_Control):
+    """One of several options.
+
+    Parameters
+    ----------
+    options : sequence of (str, Any) or of str
+        Words and values; of plain words each is its own value. May be set anew: a value that is still among them stays.
+    value : Any
+        The first option's if left out.
+    description : str
+        Its label.
+    kind : str
+        "list", or "bar" for buttons side by side.
+    """
+
+    options = traitlets.Any(())
+    value = traitlets.Any()
+
+    def __init__(self, options: Sequence[Any], value: Any = None, description: str = "", *, kind: str = "list") -> None:
+        pairs = _pairs(options)
+        if value is None and all(one is not None for _, one in pairs):
+            value = pairs[0][1]
+        super().__init__(options=options, value=value, description=description, kind=kind)
+        self._write()
+        self.observe(lambda _change: self._offer(), "options")
+        self.observe(lambda _change: self._write(), "value")
+
+    @property
+    def pairs(self) -> list[tuple[str, Any]]:
+        """Words and values."""
+        return _pairs(self.options)
+
+    @traitlets.validate("value")
+    def _among(self, proposal: dict[str, Any]) -> Any:
+        if not any(one == proposal["value"] for _, one in self.pairs):
+            raise traitlets.TraitError(f"{proposal['value']!r} is not among {[words for words, _ in self.pairs]}")
+        return proposal["value"]
+
+    def _offer(self) -> None:
+        if not any(one == self.value for _, one in self.pairs):
+            self.value = self.pairs[0][1]
+        self._write()
+
+    def _write(self) -> None:
+        with self.hold_sync():
+            self.labels = [words for words, _ in self.pairs]
+            self.chosen = next((i for i, (_, one) in enumerate(self.pairs) if one == self.value), -1)
+
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`; what is no longer offered is not taken."""
+        words, at = what.get("label"), what.get("at")
+        places = [i for i, one in enumerate(self.labels) if one == words]
+        if places:
+            self.value = self.pairs[at if at in places else places[0]][1]
+
+
+def _pairs(options: Sequence[Any]) -> list[tuple[str, Any]]:
+    return [one if isinstance(one, tuple) else (str(one), one) for one in options]
+
+
+class Tick(_Control):
+    """A box to tick, or with `kind` "switch" a button that stays on."""
+
+    value = traitlets.Bool()
+
+    def __init__(self, description: str, value: bool = False, *, kind: str = "tick") -> None:
+        super().__init__(description=description, value=value, on=value, kind=kind)
+        self.observe(lambda change: self.set_trait("on", change["new"]), "value")
+
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        self.value = bool(what.get("on"))
+
+
+class Press(_Control):
+    """A button.
+
+    Parameters
+    ----------
+    description : str
+        On it.
+    act : callable of () -> None
+        What a press does.
+    """
+
+    def __init__(self, description: str, act: Callable[[], object] = lambda: None) -> None:
+        super().__init__(description=description, kind="press")
+        self.act = act
+
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`; a press on words that the button has no longer does nothing."""
+        if what.get("pressed") == self.description and not self.disabled:
+            self.click()
+
+    def click(self) -> None:
+        """Do it."""
+        self.act()

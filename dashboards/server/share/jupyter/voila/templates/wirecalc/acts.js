@@ -1,0 +1,138 @@
+/* What a person does on the page (an act: typed, slid, chosen, pressed) and how it comes to the kernel: in the order it was
+   done, each act once, whatever happens to the connection. An act is kept here, and for a reload in the tab's storage,
+   until the kernel has done it and the page's address has it. The kernel's side is panels/acts/acts.py. */
+globalThis.wirecalcActs = (() => {
+  const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000;
+  let acts = [];            // { number, model, key, what }: sent or to be sent, in order
+  let held = null;          // the newest step of a slider whose last one is still being worked out
+  let last = 0, answered = 0, written = 0, sent = 0;  // numbers: given, done by the kernel, in the address, on their way
+  let address = false, progress = 0;
+  const lasts = new Map();  // by widget: the number of its last act
+
+  const stored = (() => {   // of this address, not of another one that was in this tab before
+    try {
+      const { at, kept } = JSON.parse(sessionStorage.getItem(STORED));
+      return at === location.href ? kept : [];
+    } catch { return []; }
+  })();
+  const keep = () => {
+    const kept = [...acts, ...(held ? [held] : [])].flatMap(act => act.again ?? (act.key ? [[act.key, act.what]] : []));
+    try {
+      if (kept.length) sessionStorage.setItem(STORED, JSON.stringify({ at: location.href, kept }));
+      else sessionStorage.removeItem(STORED);
+    } catch { /* no storage: a reload has the address alone */ }
+  };
+  let ready = !location.search && !location.hash && !stored.length;  // else what the address has comes first
+
+  const send = () => {
+    if (!ready) return;
+    for (const act of acts) {
+      if (act.number <= sent) continue;
+      sent = act.number;
+      try { act.model.send({ act: act.number, what: act.what }); } catch { /* no connection: sent again later */ }
+    }
+  };
+  const add = act => {
+    act.number = ++last;
+    lasts.set(act.own, act.number);
+    acts.push(act);
+    progress ||= performance.now();
+    keep();
+    send();
+  };
+  const flush = () => {
+    if (!held) return;
+    const act = held;
+    held = null;
+    add(act);
+  };
+  const begin = () => { ready = true; send(); };
+  if (!ready) setTimeout(begin, ADDRESS_MS);  // a page without one
+  // whatever else is touched comes after the slider's last step
+  for (const kind of ['click', 'change', 'keydown']) {
+    document.addEventListener(kind, event => { if (event.target.type !== 'range') flush(); }, true);
+  }
+  const drop = () => { acts = acts.filter(act => act.number > (address ? written : answered)); keep(); };
+
+  const again = () => {     // what the kernel has done twice it does not do: it counts
+    sent = Math.min(sent, answered);
+    progress = performance.now();
+    send();
+  };
+  setInterval(() => {
+    const waiting = answered < last && acts[0];
+    if (waiting && ready && performance.now() - progress > AGAIN_MS) again();
+  }, AGAIN_MS);
+  document.addEventListener('wc-connected', () => {  // see life.js: what was sent meanwhile, either way, may be lost
+    const model = [...known].at(-1);
+    try { model?.send({ show: true }); } catch { /* gone again */ }
+    again();
+  });
+
+  const known = new Set();
+  return {
+    /** The acts of one widget. */
+    of(model, el) {
+      const own = model.get('own');
+      let worn = model.get('_dom_classes');
+      const dress = () => {  // a widget of our own does not follow its classes by itself
+        el.classList.remove(...worn);
+        worn = model.get('_dom_classes');
+        el.classList.add(...worn);
+      };
+      model.on('change:_dom_classes', dress);
+      const answer = () => {
+        const number = model.get('answers');
+        if (number <= answered) return;
+        answered = number;
+        progress = performance.now();
+        drop();
+        if (held && (lasts.get(held.own) ?? 0) <= answered) flush();
+      };
+      known.add(model);
+      model.on('change:answers', answer);
+      return {
+        act(what) {
+          flush();
+          add({ model, own, key: model.get('kept_as'), what });
+        },
+        /** A step of many: of those that come while the kernel is busy with one, only the newest counts. */
+        slide(what) {
+          if (held && held.own !== own) flush();
+          const act = { model, own, key: model.get('kept_as'), what };
+          if ((lasts.get(own) ?? 0) <= answered) { add(act); return; }
+          held = act;
+          keep();
+        },
+        /** Whether the kernel's state is an answer to the widget's last act: an older one is not to be shown. */
+        settled: () => held?.own !== own && (lasts.get(own) ?? 0) <= model.get('answers'),
+        /** The widget's last act while it is not settled. */
+        pending: () => held?.own === own ? held.what : acts.findLast(act => act.own === own)?.what,
+        leave() {
+          known.delete(model);
+          model.off('change:answers', answer);
+          model.off('change:_dom_classes', dress);
+        },
+      };
+    },
+    /** The address takes part: what `came` in it goes before all acts, with what of an earlier load it has not yet. */
+    address(model, came) {
+      if (address) return;
+      address = true;
+      const own = model.get('own'), first = { model, own, what: { ...came, again: stored }, again: stored };
+      if (ready) { if (came || stored.length) add(first); return; }
+      if (came || stored.length) {
+        acts.unshift(first);
+        last += 1;
+        acts.forEach((act, i) => { act.number = i + 1; lasts.set(act.own, act.number); });
+      }
+      begin();
+    },
+    /** How many acts there were. */
+    count: () => last,
+    /** Whether the kernel has done everything, and the address has it. */
+    idle: () => ready && !held && answered === last && (!address || written === last),
+    /** The address has all acts up to this number. */
+    written(number) { written = number; drop(); },
+  };
+})();
