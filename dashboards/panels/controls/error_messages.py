@@ -1,4 +1,4 @@
-"""What every page does with a fault: it is said on the page, the last good picture stays, nobody sees a traceback."""
+"""What every page does with a fault: a message is shown, the last good picture stays, and nobody sees a traceback."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def guarded(refresh: Callable[[Panel], None]) -> Callable[[Panel], None]:
 
 @contextmanager
 def together(panel: Any, draw: Callable[[], None]) -> Iterator[None]:
-    """Around changes of many entries: the panel's guarded methods wait, and `draw` is called once, at the end."""
+    """Around changes of many entries: the panel's guarded methods do nothing, and `draw` is called once, at the end."""
     before = getattr(panel, "settling", False)
     panel.settling = True
     try:

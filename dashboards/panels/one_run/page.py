@@ -66,7 +66,7 @@ LATER = {
 
 
 def suits(run: runs.Run, title: str) -> bool:
-    """Whether a tab has something to say about this run."""
+    """Whether a tab is of use for this run."""
     return title not in SUITS or bool(getattr(run, SUITS[title]))
 
 

@@ -66,7 +66,7 @@ class PlanFiles:
         return Download(label, make)
 
     def kept(self, text: PlanText) -> bool:
-        """Whether files have this: the one it is from, or those that were saved."""
+        """Whether the plan is in a file as it stands: the one it was opened from, or one that was saved."""
         return any(
             all(self._in_file.get(name) == text for name in names)
             for names in (("",), ("plan.xlsx",), ("devices.csv", "wires.csv"))
@@ -94,7 +94,7 @@ class PlanFiles:
         self._hand_on(name, text)
 
     def _read(self, name: str, content: bytes) -> PlanText | None:
-        """None while the second of two files is waited for."""
+        """The plan of the files that were chosen; None while the second of two files is still missing."""
         if not name.casefold().endswith(".csv"):
             self._first = None
             text, self._left_out = read_book(content)
