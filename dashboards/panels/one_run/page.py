@@ -30,7 +30,7 @@ from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
 from wirecalc.circuits.circuit import without_wire_w
 from wirecalc.errors import InputError
 from wirecalc.runs import words
-from wirecalc.vehicle.places import Places, check_places, read_places
+from wirecalc.vehicle.places import Places, check_length, read_places
 from wirecalc.wire import heat
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor, log_area
@@ -403,7 +403,7 @@ class OneRunPanel:
         """The places that the run passes: those listed, the one chosen, or those that the house rules take."""
         length_m, loaded = self.length.value, self.loaded.value
         if self.places.value:
-            check_places(self.places.value, length_m)
+            check_length(self.places.value, length_m)
             return tuple(in_zone(zone, part_m, loaded) for zone, part_m in self.places.value)
         if self.zone.value == USUAL:
             return by_house_rules(run.kind, length_m, self.rules, loaded=loaded).stretches
