@@ -61,6 +61,29 @@ def test_a_slider_move_changes_both_plots_and_the_sentence(open_page: Opener) ->
     expect(slider).to_have_attribute("aria-valuetext", "5 Ω")
 
 
+def test_a_device_on_the_supply_is_filled_in_and_typed(open_page: Opener) -> None:
+    page = open_page("one_run")
+    page.get_by_role("combobox", name="Circuit", exact=True).select_option("Device on the supply")
+    expect(page.locator(".wc-told:visible")).to_contain_text("The device gets")
+    typical = page.get_by_role("combobox", name="Typical device", exact=True)
+    typical.select_option("light bar with diodes")
+    expect(box(page, "Draw")).to_have_value("120 W")
+    expect(page.get_by_role("combobox", name="It draws", exact=True)).to_have_value("constant power")
+    said = told(page)
+    box(page, "Draw").fill("15.5 A")
+    page.keyboard.press("Enter")
+    expect(page.locator(".wc-told:visible")).not_to_have_text(said)
+    expect(typical).to_have_value("as entered here")  # it is no longer the typical one
+    expect(entry(page, "Draw").get_by_role("alert")).to_have_count(0)
+    assert "draw=15.5" in page.url
+    box(page, "Draw").fill("9 V")
+    page.keyboard.press("Enter")
+    expect(entry(page, "Draw").get_by_role("alert")).to_contain_text("9 V")
+    expect(box(page, "Draw")).to_have_value("9 V")
+    page.get_by_role("radio", name="Choice").or_(page.get_by_role("button", name="Choice")).first.click()
+    expect(page.get_by_role("table", name="Every size under every limit")).to_contain_text("room for a fuse")
+
+
 def test_typed_feet_and_inches_land_as_metres(open_page: Opener) -> None:
     page = open_page("one_run")
     box(page, "Run length, one way").fill("18 ft 6 in")

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from wirecalc import runs
 from wirecalc.circuits import line_level, relay, supply
+from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.circuits.rating import for_load
-from wirecalc.vehicle.fields import REMOTE_LIMIT_A
+from wirecalc.vehicle.fields import OTHER, REMOTE_LIMIT_A
 from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
@@ -91,7 +94,7 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     """As a run of its own, fed with what the plan has at its start; None where there is no such kind."""
     vehicle = found.wiring.vehicle
     kind, end = vehicle.circuit(wire), vehicle.device(wire.end)
-    if kind not in ("amplifier feed", "lamp", "relay", "remote"):
+    if kind not in ("amplifier feed", "lamp", "relay", "remote", "load feed"):
         return None
     start_v = found.start_v(wire)
     here_v = float(start_v[FULL & ENGINE].min() if kind == "amplifier feed" else start_v[~FULL].min())
@@ -107,11 +110,27 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
             supply_v=here_v, strip_m=given(end.strip_m), amps_per_m=given(end.amps_per_m),
             strip_ohm_per_m=given(end.strip_ohm_per_m),
         )  # fmt: skip
+    if kind == "load feed":
+        return _device_run(end, here_v)
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
     draw_a = float(found.draw_a[found.wiring.places[wire.name]])
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
+
+
+def _device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
+    """What draws by one law; None for a device that the list gives several draws at once."""
+    behaviours: dict[Behaviour, float] = {
+        "constant power": (device.power_w or 0.0) / NOMINAL_V if device.kind == OTHER else 0.0,
+        "constant current": device.draw_a or 0.0,
+        "resistance": NOMINAL_V / (device.impedance_ohm or np.inf),
+    }
+    drawn = [(behaviour, rated_a) for behaviour, rated_a in behaviours.items() if rated_a]
+    if len(drawn) != 1:
+        return None
+    behaviour, rated_a = drawn[0]
+    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, critical=True)
 
 
 def pull_in_v(device: Device) -> float:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from wirecalc.advice import fuses
 from wirecalc.advice.fuses import FuseAdvice, FuseFamily
 from wirecalc.advice.house_rules import HouseRules
+from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
@@ -35,7 +36,7 @@ LIMIT_KINDS = {
     "remote": "remote turn-on",
     "relay": "relay",
     "lamp": "lamp strip",
-    "load feed": "lamp strip",
+    "load feed": "device on the supply",
     "amplifier feed": "battery to amplifier",
     "shared feed": "battery to amplifier",
     "ground": "battery to amplifier",
@@ -205,7 +206,7 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
     by_music = kind == "battery to amplifier"
     at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
     source = next(device for device in vehicle.devices if device.kind == BATTERY)
-    battery = fuses.Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
+    battery = Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
     need = fuses.FuseNeed(
         # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
         steady_a=(music_a if by_music else full_a) * (1 - 1e-12),
@@ -218,8 +219,8 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
     distance_m = rules.rule("fuse_distance", "at the battery").number
 
     def short_a(rating: float) -> float:
-        before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating) if at_battery else fuses.BLOCK_OHM
-        return float(fuses.prospective_a(battery, before_ohm, rating))
+        before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating) if at_battery else BLOCK_OHM
+        return float(prospective_a(battery, before_ohm, rating))
 
     return fuses.choose(need, allowed_a, short_a, rules)
 

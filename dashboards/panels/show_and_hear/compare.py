@@ -24,9 +24,13 @@ def _lines(path: str) -> str:
     return f"<path d='{path}' stroke='{EDGE}' stroke-width='1.5' vector-effect='non-scaling-stroke'/>" if path else ""
 
 
+def _clear(_left: float, _wide: float, _apart: int) -> str:
+    return ""
+
+
 # told apart without colour too: by lines across
 _PARTS = (
-    ("speaker", SERIES[0], lambda left, wide, apart: ""),
+    ("speaker", SERIES[0], _clear),
     ("wire", SERIES[1], _upright),
     ("amplifier", SERIES[5], _level),
 )
