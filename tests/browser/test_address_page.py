@@ -10,9 +10,9 @@ import pytest
 from playwright.sync_api import Dialog, Locator, Page, expect
 
 from tests.browser import test_bench_page, test_practice_page, test_show_and_hear_page, test_whole_vehicle_page
-from tests.project.test_server import kernel
 from tests.support.bad_files import bad_files
 from tests.support.jobs import wide
+from tests.support.server import kernel
 from wirecalc.vehicle.file import demo, write_workbook
 
 pytestmark = pytest.mark.browser
@@ -42,7 +42,7 @@ def test_one_run_is_back(open_page: Opener) -> None:
     assert page.url.endswith("/one_run.ipynb")  # an untouched page has nothing in it
     page.get_by_label("Circuit", exact=True).select_option("Line level")
     enter(page, "Run length, one way", "18 ft 6 in")
-    page.get_by_role("button", name="Choice", exact=True).click()
+    page.get_by_role("button", name="Which size?", exact=True).click()
     limit = page.locator(".wc-limits input[type=text]").first
     limit.fill("0.07")
     limit.press("Enter")

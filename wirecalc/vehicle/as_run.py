@@ -111,7 +111,7 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
             strip_ohm_per_m=given(end.strip_ohm_per_m),
         )  # fmt: skip
     if kind == "load feed":
-        return _device_run(end, here_v)
+        return device_run(end, here_v)
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
@@ -119,7 +119,7 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
 
 
-def _device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
+def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
     """What draws by one law; None for a device that the list gives several draws at once."""
     behaviours: dict[Behaviour, float] = {
         "constant power": (device.power_w or 0.0) / NOMINAL_V if device.kind == OTHER else 0.0,

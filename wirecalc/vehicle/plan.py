@@ -115,7 +115,7 @@ class Plan:
     problems: tuple[str, ...]
     """States without operating point, in words."""
     warnings: tuple[str, ...]
-    """What is no broken limit: fuses that may open in the wrong order, loads too low for an amplifier."""
+    """Warnings that break no limit: fuses that may open in the wrong order, loads too low for an amplifier."""
 
     @property
     def meets(self) -> bool:

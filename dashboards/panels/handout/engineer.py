@@ -48,7 +48,7 @@ _OTHERS = {
 
 
 def tables(job: Job) -> list[Table]:
-    """All of them, from what went in to where the models are from."""
+    """All tables, from the entries to the sources of the models."""
     return [
         *typed(job), measures(job), levels(job), limits(job), why(job), nodes(job), currents(job), drops(job),
         models(job), sources(job),
@@ -152,7 +152,7 @@ def nodes(job: Job) -> Table:
 
 
 def _quiet(value: float) -> float:
-    """Without the solver's noise around 0, which is below a nanovolt or nanoampere."""
+    """A value without the solver's rounding noise around 0, which is below a nanovolt or nanoampere."""
     return round(float(value), 9) + 0.0
 
 

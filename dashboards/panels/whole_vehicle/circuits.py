@@ -25,7 +25,7 @@ ORDERS = {WORST: "worst", LISTED: "listed", BROKEN: "broken"}
 
 
 def in_short(answer: PlanAnswer) -> str:
-    """How the whole plan stands, in a sentence."""
+    """The verdict on the whole plan, in a sentence."""
     circuits = answer.plan.circuits
     broken = sum(not one.meets for one in circuits)
     if answer.plan.problems:
@@ -106,7 +106,7 @@ def size(one: Circuit) -> str:
 
 
 def behind(answer: PlanAnswer, name: str) -> str:
-    """All that is known of one circuit: every limit, its reasons, and how each number is worked out."""
+    """Everything behind one circuit: each limit with its reason, and how each number is worked out."""
     one = next((one for one in answer.plan.circuits if one.wire.name == name), None)
     if one is None:
         return f"<h2>{html.escape(name)}</h2><p>It is not in the plan that is shown.</p>"
@@ -158,7 +158,7 @@ def _amount(value: float) -> str:
 
 
 def _worked_out(one: Circuit, key: str) -> str:
-    """Only where the run by itself gives what the plan says."""
+    """How numbers are worked out, where the run computed alone gives the same as in the plan."""
     if one.run is None or key not in MEASURES or not np.isfinite(one.measures[key]):
         return ""
     if not np.isclose(_alone(one).get(key, np.nan), one.measures[key], rtol=AS_CLOSE, atol=0):

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import asyncio
 import io
 import re
-import threading
 import time
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
@@ -17,8 +14,6 @@ import numpy as np
 import openpyxl
 import pytest
 
-from dashboards.panels.controls import background
-from dashboards.panels.controls.background import Aside
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle import page as plan_page
@@ -432,43 +427,6 @@ def test_an_answer_comes_soon_then_for_good(answer: PlanAnswer) -> None:
     (only,) = answers(answer.plan.vehicle, Stock(), None, lambda share, what: None)  # nothing to choose
     assert only.final
     assert as_before(answer.plan.vehicle, answer) is answer.plan.vehicle
-
-
-def test_newer_work_ends_the_older(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(background, "kernel_loop", asyncio.get_running_loop)
-    shown: list[int] = []
-    ends: list[Exception | None] = []
-    told: list[str] = []
-    gone = threading.Event()
-
-    def work(number: int) -> Any:
-        def steps(progress: Any) -> Iterator[int]:
-            yield number
-            try:
-                for _ in range(500 if number == 1 else 2):
-                    progress(0.5, f"work {number}")
-                    time.sleep(0.005)
-            except BaseException:
-                gone.set()
-                raise
-            yield number * 10
-
-        return steps
-
-    async def both() -> None:
-        job: Aside[int] = Aside(lambda share, what: told.append(what), shown.append, ends.append)
-        job.start(work(1))
-        await asyncio.sleep(0.05)
-        job.start(work(2))
-        while not ends:
-            await asyncio.sleep(0.01)
-
-    with ThreadPoolExecutor() as apart:  # this thread may have a loop of the browser's
-        apart.submit(asyncio.run, both()).result(20)
-    assert gone.wait(5)
-    assert shown == [1, 2, 20]
-    assert ends == [None]
-    assert "work 1" in told
 
 
 def test_a_fault_in_the_work_is_said(panel: WholeVehiclePanel) -> None:
