@@ -57,7 +57,8 @@ class Identified:
     """What `identify` finds, for samples of any shape `(...)`."""
 
     probability: Array
-    """Of each of `METAL_KEYS` and each of `SIZES`, and last of none of these sizes. (..., metals, sizes + 1)"""
+    """Probability of each metal of `METAL_KEYS` at each size of `SIZES`; the last column is "another size than these".
+    (..., metals, sizes + 1)"""
     area_m2: Array
     """Metal cross-section: 5, 50 and 95 %. (..., 3) [m^2]"""
     copper_m2: Array
@@ -108,7 +109,7 @@ class Identified:
 
     @property
     def size(self) -> Array:
-        """Probability of each of `SIZES`, and last of none of them. (..., sizes + 1)"""
+        """Probability of each of `SIZES`; the last one is "another size than these". (..., sizes + 1)"""
         return np.asarray(self.probability.sum(axis=-2))
 
     def disagreement(self, one: str = "strands", other: str = "resistance") -> tuple[Array, NDArray[np.bool_]]:

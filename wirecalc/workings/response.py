@@ -65,7 +65,7 @@ class OverFrequency:
 
     @property
     def _two_way(self) -> runs.Installation:
-        """The curves are those of a pair, whatever brings the current back."""
+        """A run as a pair of wires: the curves are computed for a pair even where the body is the return."""
         return replace(self.laid, ways=2)
 
 
@@ -254,7 +254,7 @@ def _raised_qes(run: OverFrequency) -> tuple[FormulaSheet, Driver]:
 
 
 def _start(run: OverFrequency) -> FormulaSheet:
-    """What does not depend on frequency."""
+    """The sheet with all that does not depend on frequency."""
     sheet, conductor, laid, pair = FormulaSheet(), run.pair.conductor, run._two_way, run.pair
     sheet.take(working("ohm_per_m", run.run, conductor, laid))
     sheet.take(working("area_mm2", run.run, conductor, laid))

@@ -120,7 +120,7 @@ def _size_lines(answer: LengthAnswer, measure: str, lengths: Array) -> list[dict
 
 
 def _here(answer: LengthAnswer, measure: str, length: float) -> dict[str, Any]:
-    """The mark at this run's length, on a line down to the foot of the chart."""
+    """The mark at this run's length, on a line down to the bottom of the chart."""
     y = answer.measures[measure][0]
     foot = 0.0 if measure in _FROM_ZERO else float(np.nanmin(y)) if np.isfinite(y).any() else 0.0
     return {

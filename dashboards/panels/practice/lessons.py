@@ -31,7 +31,7 @@ _METRES = tuple(float(n) for n in range(1, 13))
 
 
 def line(x: Any, y: Any, name: str, place: int = 0, width: float = 3) -> Spec:
-    """A curve, drawn as its place among those that are shown has it."""
+    """A curve, in the colour and dash of its place among the shown ones."""
     return {
         "type": "scatter",
         "mode": "lines",
@@ -43,7 +43,7 @@ def line(x: Any, y: Any, name: str, place: int = 0, width: float = 3) -> Spec:
 
 
 def dot(x: float, y: float, place: int = 0) -> Spec:
-    """Where the sliders stand, on the curve at this place."""
+    """A dot on a curve, where the sliders stand."""
     return {
         "type": "scatter",
         "mode": "markers",
@@ -57,7 +57,7 @@ def dot(x: float, y: float, place: int = 0) -> Spec:
 
 
 def layout(title: str, x: str, y: str, **more: Any) -> Spec:
-    """Names of everything; a legend beneath."""
+    """Title, names of both axes, and a legend beneath."""
     base: dict[str, Any] = {
         "title": {"text": title},
         "meta": title,

@@ -96,10 +96,10 @@ def comparison_table(found: Contrast, feet: bool, mark: Mark) -> str:
 
 
 def lead(found: Contrast) -> str:
-    """What goes with the verdict, as a plain text."""
+    """The sentence that leads to the verdict, as plain text."""
     return f"{verdict.difference(found)} {verdict.cost(found)}".rstrip()
 
 
 def behind(found: Contrast, speaker: str) -> str:
-    """What goes with the numbers, as a plain text."""
+    """The sentence on what the numbers rest on, as plain text."""
     return f"{verdict.setting(found, speaker)} {verdict.AUDIBLE}"

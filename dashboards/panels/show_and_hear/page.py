@@ -81,7 +81,7 @@ class ChoiceForm:
         return "ft" if self._feet.value else "m"
 
     def _per(self) -> float:
-        """Metres in the unit that the price is for."""
+        """How many metres the unit has that the price is for."""
         return FOOT_M if self._feet.value else 1.0
 
     def _read_price(self, text: str) -> float | None:

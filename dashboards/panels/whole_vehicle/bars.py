@@ -72,7 +72,7 @@ def heat(plan: Plan) -> str:
 
 
 def _bar(*parts: tuple[str, float], full: bool = False) -> str:
-    """An SVG that is for the eye only: the figures beside it say the same."""
+    """A bar as SVG, hidden from screen readers: the figures beside it say the same."""
     x, drawn = 0.0, []
     if full:
         drawn.append(f"<rect class='wc-room' x='0.5' y='3' width='{_LONG}' height='16'/>")

@@ -79,7 +79,10 @@ def house_rules() -> Iterator[Case]:
     yield Case(panel.open, [("house_rules.csv", good)], lambda: (panel.house.rules, dict(panel.list.shown)))
 
 
-@pytest.mark.parametrize("page", [plan, prices, impedance, log, progress, house_rules], ids=lambda page: page.__name__)
+PAGES = [plan, prices, impedance, log, progress, house_rules]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.__name__)
 def test_bad_files_end_in_words_and_what_was_there_stays(page: Callable[[], Iterator[Case]]) -> None:
     for case in page():
         ending = "." + case.good[0][0].rpartition(".")[2]
