@@ -41,6 +41,7 @@ PAGES: dict[str, tuple[str, dict[str, str]]] = {
         "body:has(.barlayer .trace):has(.wc-keypad-toggle)",
         dict(zip(PARTS, ("Strand diameter", "Your reading", "Opening, inner diameter"), strict=True)),
     ),
+    "house_rules": (".wc-value input", {"": ".wc-value input"}),
 }
 # rows of a plan's lists are made by one function: four stand for all, some hundred boxes would take seconds
 ALIKE = ".wc-grid tbody tr:nth-child(n+5)"
@@ -106,6 +107,13 @@ def everything_open(page: Page, name: str) -> None:
         page.get_by_role("textbox", name="Your answer").fill("-7 V")
         page.keyboard.press("Enter")
         expect(page.get_by_role("alert")).to_be_visible()
+    elif name == "house_rules":
+        page.locator(".wc-value summary").first.click()
+        page.locator(".wc-value input").nth(1).fill("0.5")
+        page.keyboard.press("Enter")
+        page.locator(".wc-value input").first.fill("none")
+        page.keyboard.press("Enter")
+        expect(page.locator(".wc-value [role=alert]")).to_be_visible()
     else:
         page.get_by_role("button", name="Keypad", exact=True).click()
 

@@ -19,8 +19,10 @@ from dashboards.panels.bench.bundle import read_what, show_what
 from dashboards.panels.bench.finished_run import meter_reading
 from dashboards.panels.controls import address
 from dashboards.panels.controls.fields import choice, quantity
+from dashboards.panels.settings import house
 from dashboards.panels.whole_vehicle.buy import read_spools
 from wirecalc import csv_text, units
+from wirecalc.advice import house_rules
 from wirecalc.bench.log import Kept, from_csv, to_csv
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, read_reading
@@ -146,6 +148,16 @@ def _progress(content: bytes) -> None:
     assert progress.from_json(progress.to_json(found)) == found
 
 
+def _house_rules(content: bytes) -> None:
+    found = house_rules.read(csv_text.decoded(content))
+    assert house_rules.read(csv_text.decoded(found.to_csv())) == found
+
+
+def _kept_rules(content: bytes) -> None:
+    found = house.from_bytes(content, "House rules")
+    assert house.from_bytes(house.to_bytes(found), "House rules") == found
+
+
 def _plan(text: PlanText) -> None:
     parsed = parse(text)
     assert (parsed.vehicle is None) == bool(parsed.faults)
@@ -262,6 +274,8 @@ PARSERS: dict[str, Parser] = {
         take=_progress,
         seeds=(progress.to_json(progress.Progress().counted("loop", right=True, tries=1).played("heat")),),
     ),
+    "house rules": Parser(take=_house_rules, seeds=(house_rules.HouseRules.from_table().to_csv(),)),
+    "house rules of a link": Parser(take=_kept_rules, seeds=(b'{"least_size/load///AWG":"14"}',)),
     "plan as CSV": Parser(take=_csv_files, seeds=(APART.join(file.write_csv(file.template())),)),
     "workbook": Parser(take=_workbook, seeds=(file.write_workbook(file.template()),)),
     "part of a workbook": Parser(

@@ -23,12 +23,8 @@ Array = NDArray[np.float64]
 
 AT_BATTERY, BEHIND_A_FUSE, STRONG_SHORT = "at the battery", "behind a fuse or block", "short over the breaking capacity"
 SUSTAINED = 1.1  # of its rating: what a blade fuse carries for 100 hours, ISO 8820-3; taken for all families
-RATED_DROP_V = 0.07  # over a fuse at its rating, so its cold resistance is this over the rating; from memory
-BATTERY_V = 12.8  # of a full battery at rest: common practice, no source
-BATTERY_OHM = 5e-3  # inside a starter battery: common practice, no source; its data sheet or a tester knows better
-JOINTS_OHM = 0.5e-3  # clamps and lugs between battery, fuse and body: common practice, no source
 _BOLTED = ("bolt-in strip 30 mm", "post fuse", "bolt-in strip 51 mm")
-BLOCK_OHM = 5e-3  # main fuse, some metres of feed and the body before a block: common practice, no source
+_NEAR = 1.4  # the shop's usual family is taken up to so much over the least rating: common practice, no source
 LEAST_LEFT = 0.3  # of a rating: air so hot that less is left is no place for a fuse
 
 
@@ -197,55 +193,6 @@ def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool 
     return None if times is None else bool(times[0] > inrush_s)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Battery:
-    """What feeds a short circuit."""
-
-    volt: float = BATTERY_V
-    """Full, at rest. [V]"""
-    ohm: float = BATTERY_OHM
-    """Inside. [ohm]"""
-    joints_ohm: float = JOINTS_OHM
-    """Clamps, lugs and the body between its two posts. [ohm]"""
-
-    def __post_init__(self) -> None:
-        check("Battery voltage", self.volt, "V", low=1, high=60)
-        check("Battery's inner resistance", self.ohm, "ohm", low=1e-4, high=1, hint="5 mΩ is 0.005.")
-        check("Joints", self.joints_ohm, "ohm", low=0, high=10)
-
-
-def usual_battery(supply_v: float) -> Battery:
-    """A starter battery, or two or more in a row, for a supply. [V]"""
-    in_a_row = max(round(supply_v / 14.0), 1)
-    return Battery(volt=BATTERY_V * in_a_row, ohm=BATTERY_OHM * in_a_row)
-
-
-def prospective_a(battery: Battery, before_ohm: ArrayLike = 0.0, rating_a: ArrayLike = math.inf) -> Array:
-    """The strongest short behind a fuse: battery over everything cold in its way.
-
-    Parameters
-    ----------
-    battery : Battery
-    before_ohm : (...,) array_like
-        Wire, at 20 degC, and whatever else lies between the battery and the short, out and back. [ohm]
-    rating_a : (...,) array_like
-        Of the fuse, whose own resistance counts; inf for none. [A]
-
-    Returns
-    -------
-    (...,) numpy.ndarray
-        An alternator adds little: it cannot give much more than its rating. [A]
-
-    Examples
-    --------
-    >>> float(prospective_a(Battery(ohm=0.005, joints_ohm=0.0005)).round())
-    2327.0
-    """
-    before = check("Wire before the fuse", before_ohm, "ohm", low=0, high=1000)
-    own = RATED_DROP_V / np.asarray(rating_a, np.float64)
-    return np.asarray(battery.volt / (battery.ohm + battery.joints_ohm + before + own))
-
-
 def before_ohm(conductor: Conductor, length_m: float, parallel: int = 1) -> float:
     """Cold wire between battery and fuse, one way. [ohm]"""
     return float(loop_ohm(conductor.ohm_per_m_20c, length_m, parallel=parallel, ways=1)) if length_m > 0 else 0.0
@@ -318,16 +265,37 @@ class FuseAdvice:
         return bool(self.family and self.family.gates)
 
 
-def _family(rules: HouseRules, where: str, rating_a: float, short_a: float, supply_v: float) -> FuseFamily | None:
-    """The family that the shop uses for a rating, if it breaks the short; else bolt-in ones, then for strong shorts."""
-    usual = dict.fromkeys((rules.family(where, rating_a), *_BOLTED, rules.family(STRONG_SHORT, rating_a)))
-    for key in usual:
-        found = None if key is None else FAMILIES[key]
-        if found is None:
+def _smallest(
+    need: FuseNeed, short_a: Callable[[float], float], families: Callable[[float], str | None]
+) -> tuple[float, FuseFamily | None]:
+    """The smallest rating of families, by rating, that carries the load and breaks the short; inf if there is none."""
+    for rating in RATINGS_A:
+        key = families(rating)
+        of = None if key is None else FAMILIES[key]
+        if of is None or rating not in of.ratings_a or rating < need.least_rating_a(of.key) * (1 - 1e-9):
             continue
-        if rating_a in found.ratings_a and found.breaking_a >= short_a and found.rated_v >= supply_v:
-            return found
-    return None
+        if of.breaking_a < short_a(rating) or of.rated_v < need.supply_v:
+            continue
+        if stands(of.key, rating, need.inrush_a, need.inrush_s) is False:
+            continue
+        return rating, of
+    return math.inf, None
+
+
+def _best(
+    need: FuseNeed, allowed_a: float, short_a: Callable[[float], float], rules: HouseRules
+) -> tuple[float, FuseFamily | None]:
+    """The shop's family where it fits and is not much larger than need be; else the smallest fuse of any other."""
+    usual = _smallest(need, short_a, lambda rating: rules.family(need.where, rating))
+    if (
+        usual[0] <= allowed_a * (1 + 1e-9)
+        and usual[1] is not None
+        and usual[0] <= _NEAR * need.least_rating_a(usual[1].key)
+    ):
+        return usual
+    others = [_smallest(need, short_a, lambda _, key=key: key) for key in _BOLTED]  # type: ignore[misc]
+    strong = _smallest(need, short_a, lambda rating: rules.family(STRONG_SHORT, rating))
+    return min((usual, *others, strong), key=lambda each: each[0])
 
 
 def choose(
@@ -351,20 +319,10 @@ def choose(
     """
     rules = HouseRules.from_table() if rules is None else rules
     check("Allowed fuse", allowed_a, "A", low=0)
-    smallest, of, needed = math.inf, None, math.inf
-    least = min(need.least_rating_a(key) for key in FAMILIES)
-    for rating in RATINGS_A:
-        if rating < least * (1 - 1e-9):
-            continue
-        found = _family(rules, need.where, rating, short_a(rating), need.supply_v)
-        if found is None or rating < need.least_rating_a(found.key) * (1 - 1e-9):
-            continue
-        if stands(found.key, rating, need.inrush_a, need.inrush_s) is False:
-            continue
-        smallest, of, needed = rating, found, need.least_rating_a(found.key)
-        break
+    smallest, of = _best(need, allowed_a, short_a, rules)
     if of is None:
         return _none(need, allowed_a, float(short_a(math.inf)))
+    needed = need.least_rating_a(of.key)
     short = float(short_a(smallest))
     fits = smallest <= allowed_a * (1 + 1e-9)
     derate = float(derating(of.key, need.air_c))
@@ -380,7 +338,11 @@ def choose(
         air_c=need.air_c,
         inrush_stood=inrush,
         reason=_reason(need, of, smallest, derate, short, allowed_a),
-        changes=() if fits else (f"Take wire that carries {smallest:g} A in the hottest place it passes.",),
+        changes=()
+        if fits
+        else (
+            f"Take thicker wire, or insulation for hotter use: it has to carry {smallest:g} A in the hottest place.",
+        ),
     )
 
 

@@ -23,6 +23,7 @@ Size = tuple[str, float]
 AS_SOLD = "as sold"
 SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
 FAMILIES = tuple(str(row["family"]) for row in tables.rows("fuse_families"))
+YES_NO = ("yes", "no")
 MOST_CHARACTERS = 200_000  # of a file of rules: the table itself has under 20 000
 # what a number may be, by rule and unit; the ends included
 _BOUNDS: dict[tuple[str, str], tuple[float, float]] = {
@@ -115,6 +116,11 @@ class HouseRule:
         return tuple(read_size(f"{size} {self.unit}", self.name) for size in self.value.split())
 
     @property
+    def options(self) -> tuple[str, ...]:
+        """The only values that there are; none where others may be typed."""
+        return {"fuse_family": FAMILIES, "insulation": tuple(INSULATIONS), "matched_size": YES_NO}.get(self.rule, ())
+
+    @property
     def number(self) -> float:
         """The value of a rule that is a number, in its unit; a share for "%"."""
         return float(self.value) / (100.0 if self.unit == "%" else 1.0)
@@ -143,14 +149,13 @@ def _checked(rule: HouseRule, value: str) -> str:
     """The value as it is kept, or what is wrong with it."""
     if rule.rule in SIZE_RULES:
         return _checked_sizes(rule, value)
-    if rule.rule == "fuse_family":
-        return _word(rule, value, FAMILIES)
-    if rule.rule == "insulation":
-        return _word(rule, value, tuple(INSULATIONS))
+    if rule.options:
+        value = value.lower() if rule.options == YES_NO else value
+        if value not in rule.options:
+            raise InputError(rule.name, value, ", ".join(rule.options))
+        return value
     if rule.rule == "places":
         return " ".join(f"{place.zone} {100 * place.share:g}" for place in _places(rule, value))
-    if rule.rule == "matched_size":
-        return _word(rule, value.lower(), ("yes", "no"))
     low, high = _BOUNDS[rule.rule, rule.unit]
     text = value.replace(",", ".").removesuffix(rule.unit).strip() if rule.unit else value.replace(",", ".")
     try:
@@ -160,12 +165,6 @@ def _checked(rule: HouseRule, value: str) -> str:
     if not low <= number <= high:
         raise InputError(rule.name, value, f"{low:g} to {high:g} {rule.unit}".rstrip())
     return f"{number:g}"
-
-
-def _word(rule: HouseRule, value: str, allowed: tuple[str, ...]) -> str:
-    if value not in allowed:
-        raise InputError(rule.name, value, ", ".join(allowed))
-    return value
 
 
 def _checked_sizes(rule: HouseRule, value: str) -> str:

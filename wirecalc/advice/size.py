@@ -16,10 +16,11 @@ from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
 from wirecalc.advice.demands import Demands, demands_of
-from wirecalc.advice.fuses import AT_BATTERY, Battery, FuseAdvice, FuseNeed
+from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
 from wirecalc.advice.house_rules import HouseRule, HouseRules, Size
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
+from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import Candidate
@@ -251,7 +252,7 @@ def _fuse(
     if not demands.has_fuse or not np.isfinite(steady) or not np.isfinite(most):
         return None
     where = job.fuse_where or demands.fuse_where
-    before = fuses.BLOCK_OHM
+    before = BLOCK_OHM
     if where == AT_BATTERY:
         reach = job.rules.find("fuse_distance", AT_BATTERY)
         metres = min(0.0 if reach is None else reach.number, route.length_m)
@@ -267,9 +268,9 @@ def _fuse(
         where=where,
         supply_v=max(_SUPPLY_TOP_V, demands.supply_v),
     )
-    battery = job.battery or fuses.usual_battery(demands.supply_v)
+    battery = job.battery or usual_battery(demands.supply_v)
     return fuses.choose(
-        need, float(allowed[at]), lambda rating: float(fuses.prospective_a(battery, before, rating)), job.rules
+        need, float(allowed[at]), lambda rating: float(prospective_a(battery, before, rating)), job.rules
     )
 
 

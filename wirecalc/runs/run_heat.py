@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from wirecalc.circuits.battery import source_ohm
 from wirecalc.errors import InputError
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
@@ -148,7 +149,8 @@ def _short(
 ) -> Short | None:
     if choice is None or choice.rating_a is None or run.short_v is None:
         return None
-    return short(run.short_v, conductor, laid, place, choice.rating_a)
+    source = source_ohm(run.starts_at, run.short_v)
+    return short(run.short_v, conductor, laid, place, choice.rating_a, source_ohm=source)
 
 
 def warm_up(conductor: Conductor, current_a: float, place: Place) -> WarmUp:

@@ -17,7 +17,7 @@ class Short:
     """A short circuit at the far end, in each conductor and its fuse."""
 
     fault_a: float
-    """Supply over the loop at the insulation's limit. [A]"""
+    """Supply over the battery and the loop at the insulation's limit. [A]"""
     clearing_s: float
     """Latest that the fuse opens; inf where it need not. [s]"""
     lasts_s: float
@@ -33,7 +33,15 @@ def hot(laid: Installation, place: Place) -> Installation:
     return replace(laid, temperature_c=max(laid.temperature_c, place.insulation.limit_c))
 
 
-def short(supply_v: float, conductor: Conductor, laid: Installation, place: Place, rating_a: float) -> Short:
+def short(
+    supply_v: float,
+    conductor: Conductor,
+    laid: Installation,
+    place: Place,
+    rating_a: float,
+    *,
+    source_ohm: float = 0.0,
+) -> Short:
     """What a short circuit at the far end does.
 
     Parameters
@@ -42,9 +50,11 @@ def short(supply_v: float, conductor: Conductor, laid: Installation, place: Plac
         [V]
     conductor : Conductor
     laid : wirecalc.runs.Installation
-    place : wirecalc.circuits.Place
+    place : wirecalc.runs.Place
     rating_a : float
         Of the fuse of each conductor. [A]
+    source_ohm : float
+        Battery and all before the run: `wirecalc.circuits.battery.source_ohm`. [ohm]
 
     Returns
     -------
@@ -55,7 +65,8 @@ def short(supply_v: float, conductor: Conductor, laid: Installation, place: Plac
     InputError
         If a value is out of range.
     """
-    fault_a = supply_v / float(wire_ohm([conductor], hot(laid, place))[0]) / laid.parallel
+    loop = float(wire_ohm([conductor], hot(laid, place))[0])
+    fault_a = supply_v / (source_ohm + loop) / laid.parallel
     wire = insulated([conductor], place.insulation)
     found = fuse.protects(rating_a, min(fault_a, STRONGEST_A), wire, place.ambient_c, place.loaded)
     return Short(

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 from wirecalc import runs
+from wirecalc.circuits.battery import source_ohm
 from wirecalc.errors import InputError
 from wirecalc.runs import short
 from wirecalc.wire import fuse, heat
@@ -105,18 +106,22 @@ def in_a_short(
     fitting = told.book["F"]
     assert isinstance(fitting, Given)
     rating_a = fitting.number
-    found = short.short(supply_v, conductor, laid, place, rating_a)
+    source = source_ohm(run.starts_at, supply_v)
+    found = short.short(supply_v, conductor, laid, place, rating_a, source_ohm=source)
     book = told.book | _capacity(conductor, place)
     laid_c = short.hot(laid, place).temperature_c
     hot = "Tmax" if laid_c == place.insulation.limit_c else "T"
     strongest = found.fault_a > short.STRONGEST_A
     end = f"As far as the heat balance reckons, {short.STRONGEST_A:g} A; more changes no verdict." if strongest else ""
-    flows = f"min(V/Zh/n,{short.STRONGEST_A:g})" if strongest else "V/Zh/n"
+    flows = f"min(V/(Rb+Zh)/n,{short.STRONGEST_A:g})" if strongest else "V/(Rb+Zh)/n"
+    before = " and before the block" if run.starts_at == "branch" else ""
     book |= {
+        "Rb": Given(f"inside the battery, at its clamps{before}", source, "Ω", "common practice, no source",
+                    "common practice"),
         "Zh": Rule("Loop as hot as the insulation may be", f"w*L*R20*(1+α*({hot}-{REFERENCE_C:g}))/n+Rj", "Ω",
                    "The weakest short is the hard one for a fuse"),
         "Ik": Rule("Current of a short at the far end, each conductor", flows, "A", OHM,
-                   end or "By hot wire and joints alone; battery and body lower it."),
+                   end or "Through battery, hot wire and joints."),
         "x": Rule("Current over the fuse's rating", "Ik/F", "", "By definition"),
         "tw": Rule("How long the insulation lasts", f"max(log({_HOT.format('Td')}/{_HOT.format('Tmax')}),0)"
                    "*A*k*cm/10**6/(R20*α*Ik**2)", "s", _ADIABATIC, "From Tmax to what it stands in a short, Td."),

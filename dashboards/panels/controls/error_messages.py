@@ -56,7 +56,12 @@ def together(panel: Any, draw: Callable[[], None]) -> Iterator[None]:
 
 def said(fault: Exception) -> str:
     """A fault in words for the viewer, as HTML; one that is ours is logged."""
+    return html.escape(said_plainly(fault))
+
+
+def said_plainly(fault: Exception) -> str:
+    """As `said`, as plain text."""
     if isinstance(fault, InputError):
-        return html.escape(str(fault))
+        return str(fault)
     _log.error("not of the viewer's making", exc_info=fault)
     return _OURS

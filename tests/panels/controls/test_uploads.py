@@ -10,6 +10,7 @@ import pytest
 
 from dashboards.panels.bench.page import BenchPanel
 from dashboards.panels.controls.files import Upload
+from dashboards.panels.house_rules.page import HouseRulesPanel
 from dashboards.panels.one_run.response import ResponseTab
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.whole_vehicle.buy import BuyTab
@@ -72,7 +73,13 @@ def progress() -> Iterator[Case]:
     yield Case(panel.kept.read, [("practice.json", good)], lambda: panel.progress)
 
 
-@pytest.mark.parametrize("page", [plan, prices, impedance, log, progress], ids=lambda page: page.__name__)
+def house_rules() -> Iterator[Case]:
+    panel = HouseRulesPanel()
+    good = panel.house.rules.replace("least_size/load///AWG", "14").to_csv()
+    yield Case(panel.open, [("house_rules.csv", good)], lambda: (panel.house.rules, dict(panel.list.shown)))
+
+
+@pytest.mark.parametrize("page", [plan, prices, impedance, log, progress, house_rules], ids=lambda page: page.__name__)
 def test_bad_files_end_in_words_and_what_was_there_stays(page: Callable[[], Iterator[Case]]) -> None:
     for case in page():
         ending = "." + case.good[0][0].rpartition(".")[2]
@@ -100,6 +107,7 @@ def test_every_upload_of_the_pages_is_tried_here() -> None:
     users = {str(path.relative_to(panels)) for path in panels.rglob("*.py") if " Upload(" in path.read_text()}
     assert users - {"controls/files.py"} == {
         "bench/log.py",
+        "house_rules/page.py",
         "one_run/response.py",
         "practice/progress.py",
         "whole_vehicle/buy.py",

@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wirecalc.advice import fuses
-from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE, FAMILIES, Battery, FuseAdvice, FuseNeed, choose
+from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE, FAMILIES, FuseAdvice, FuseNeed, choose
 from wirecalc.advice.house_rules import HouseRules
+from wirecalc.circuits.battery import Battery, prospective_a, source_ohm, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.fuse import clearing_between_s
@@ -116,14 +117,15 @@ def test_warm_air_leaves_less(key: str, air_c: float, left: float) -> None:
 
 def test_the_short_is_the_battery_over_all_in_its_way() -> None:
     battery = Battery(volt=12.6, ohm=0.005, joints_ohm=0.0)
-    assert float(fuses.prospective_a(battery)) == pytest.approx(2520)
+    assert float(prospective_a(battery)) == pytest.approx(2520)
     wire = fuses.before_ohm(awg(4), 0.45)
     assert wire == pytest.approx(awg(4).ohm_per_m_20c * 0.45)
     assert fuses.before_ohm(awg(4), 0.0) == 0
-    less = fuses.prospective_a(battery, wire, np.array([30.0, 100.0, np.inf]))
+    less = prospective_a(battery, wire, np.array([30.0, 100.0, np.inf]))
     assert np.all(np.diff(less) > 0)
     assert less[2] < 2520
-    assert fuses.usual_battery(28.8).volt == pytest.approx(2 * fuses.usual_battery(14.4).volt)
+    assert source_ohm("branch", 12.6) > source_ohm("battery", 12.6) == pytest.approx(0.006)
+    assert usual_battery(28.8).volt == pytest.approx(2 * usual_battery(14.4).volt)
 
 
 def test_a_shop_may_use_another_family() -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from wirecalc import runs
 from wirecalc.circuits import supply
+from wirecalc.circuits.battery import source_ohm
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.runs.run_heat import MELT_S, TIMES, run_heat, warm_up
@@ -32,7 +33,9 @@ def test_one_call_gives_what_the_single_ones_do() -> None:
     np.testing.assert_array_equal(found.fuse_a, fuse.fuse_a(draw_a, allowed.current_a))
     assert found.choice is not None
     assert found.choice.rating_a == found.fuse_a[0]
-    assert found.short == short(13.5, SIZES[0], LAID, PLACE, float(found.fuse_a[0]))
+    assert found.short == short(
+        13.5, SIZES[0], LAID, PLACE, float(found.fuse_a[0]), source_ohm=source_ohm("battery", 13.5)
+    )
     assert np.isnan(found.melts_soon_a).tolist() == [False, False, True]  # the constants are copper's
     solid_m = math.sqrt(4 * SIZES[0].area_m2 / math.pi)
     assert found.melts_at_last_a[0] == pytest.approx(float(melting.preece_a(solid_m)))

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from tests.wirecalc.workings.test_measures import CABIN, FEED, LAID_5M, PLACES, SPEAKER, TONE, WIRES, check, numbers
 from wirecalc import runs
+from wirecalc.circuits.battery import source_ohm
 from wirecalc.errors import InputError
 from wirecalc.runs.short import STRONGEST_A, Short, hot, short
 from wirecalc.wire import fuse, heat
@@ -30,9 +31,10 @@ def test_any_short(wire: Conductor, place: runs.Place, length_m: float, parallel
     rating_a = fuse.choose_fuse(draw_a / parallel, 1.0).wire_must_allow_a
     if math.isinf(rating_a):
         return
-    want = short(run.supply_v, wire, laid, place, rating_a)
+    source = source_ohm(run.starts_at, run.supply_v)
+    want = short(run.supply_v, wire, laid, place, rating_a, source_ohm=source)
     ohm = float(runs.wire_ohm([wire], hot(laid, place))[0])
-    assert want.fault_a == pytest.approx(run.supply_v / ohm / parallel)
+    assert want.fault_a == pytest.approx(run.supply_v / (source + ohm) / parallel)
     for field in FIELDS:
         value = getattr(want, field)
         if field == "fault_a":

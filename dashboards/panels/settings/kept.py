@@ -1,0 +1,52 @@
+"""One setting that the browser keeps for a person, on their own device, over pages, tabs and visits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import traitlets
+
+
+class Kept(anywidget.AnyWidget):
+    """The page's end of it; it has no view, its model is enough.
+
+    Parameters
+    ----------
+    name : str
+        What it is called in the browser's storage, on every page alike.
+    take : callable of str -> None
+        What the browser has kept, when the page opens and whenever another tab changes it; empty for nothing. It may
+        be anything: other programs and older versions write there too.
+    refused : callable of () -> None
+        The browser keeps nothing, as some do in private windows.
+    """
+
+    _esm = Path(__file__).with_name("kept.js")
+    name = traitlets.Unicode().tag(sync=True)
+
+    def __init__(self, name: str, take: Callable[[str], None], refused: Callable[[], None] = lambda: None) -> None:
+        super().__init__(name=name)
+        self.take, self.refused = take, refused
+        self.text = ""
+        """What is kept, as far as this page knows."""
+        self.on_msg(self._came)
+
+    def keep(self, text: str) -> None:
+        """Keep this from now on; empty: forget it."""
+        if text != self.text:
+            self.text = text
+            self.send({"text": text})
+
+    def _came(self, _widget: Any, content: Any, _buffers: Any) -> None:
+        if not isinstance(content, dict):
+            return
+        if content.get("refused"):
+            self.refused()
+            return
+        text = content.get("text")
+        if isinstance(text, str) and text != self.text:
+            self.text = text
+            self.take(text)

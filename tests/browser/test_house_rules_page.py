@@ -1,0 +1,94 @@
+"""The page of the house rules in a real browser: changes are kept over visits, tabs and pages; keyboard alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from tests.support.site import by_tab, screens
+
+pytestmark = pytest.mark.browser
+
+Opener = Callable[..., Page]
+READY = ".wc-value input"
+LABEL = "Load, thinnest loose single wire, AWG"
+
+
+def box(page: Page) -> Locator:
+    return page.get_by_role("textbox", name=LABEL, exact=True)
+
+
+def test_a_change_is_there_on_the_next_visit_and_in_the_other_tab(open_page: Opener) -> None:
+    page = open_page("house_rules", ready=READY)
+    other = page.context.new_page()
+    other.goto(page.url)
+    expect(box(other)).to_have_value("18")
+    box(page).fill("14")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("changed; default: 18")).to_be_visible()
+    expect(box(other)).to_have_value("14")
+    page.wait_for_function("location.hash.startsWith('#house=')")
+    bare = page.url.partition("#")[0]
+    other.goto("about:blank")
+    other.goto(bare)
+    expect(box(other)).to_have_value("14", timeout=30_000)
+    other.get_by_role("button", name="Put back: Load").click()
+    expect(box(page)).to_have_value("18")
+    other.goto("about:blank")
+    other.close()
+
+
+def test_a_link_brings_its_rules_and_the_person_chooses(open_page: Opener) -> None:
+    page = open_page("house_rules", ready=READY)
+    box(page).fill("14")
+    page.keyboard.press("Enter")
+    page.wait_for_function("location.hash.startsWith('#house=')")
+    link = page.url
+    box(page).fill("12")
+    page.keyboard.press("Enter")
+    page.wait_for_function("link => location.href !== link", arg=link)
+    page.goto("about:blank")
+    page.goto(link)
+    told = page.get_by_text("This link brings its own")
+    expect(told).to_contain_text("1 differs from yours", timeout=30_000)
+    expect(box(page)).to_have_value("14")
+    page.get_by_role("button", name="Use mine").click()
+    expect(box(page)).to_have_value("12")
+    expect(told).to_have_count(0)
+    page.evaluate("localStorage.setItem('wirecalc house rules', '{damaged')")
+    page.goto("about:blank")
+    page.goto(link.partition("#")[0])
+    expect(page.get_by_role("alert")).to_contain_text("cannot be used", timeout=30_000)
+    expect(box(page)).to_have_value("18")
+    page.evaluate("localStorage.clear()")
+
+
+def test_a_fault_is_said_by_its_box_on_every_screen(open_page: Opener) -> None:
+    page = open_page("house_rules", ready=READY)
+    box(page).fill("thick")
+    page.keyboard.press("Enter")
+    fault = page.locator(".wc-value [role=alert]")
+    expect(fault).to_contain_text("cannot be used")
+    expect(box(page)).to_have_value("thick")
+    page.locator("details.wc-values > summary").nth(8).click()  # places: the longest words
+    for _ in screens(page):
+        expect(fault).to_be_visible()
+
+
+def test_by_keyboard_alone(open_page: Opener) -> None:
+    page = open_page("house_rules", ready=READY)
+    page.get_by_role("heading", name="House rules").click()
+    reached = by_tab(page, LABEL)
+    assert "Save as a file" in reached
+    assert "Open a file …" in reached
+    assert reached[-1] == LABEL
+    page.keyboard.press("Control+A")
+    page.keyboard.type("16")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("changed; default: 18")).to_be_visible()
+    assert by_tab(page, "Put back: Load")[-1] == "Put back: Load"
+    page.keyboard.press("Enter")
+    expect(box(page)).to_have_value("18")
+    expect(box(page)).to_be_focused()
