@@ -17,11 +17,13 @@ FILES = [
 MOST_LINES = 500
 MOST_IN_THE_MAP = 150
 MOST_IN_A_FUNCTION = 60  # without its docstring
-LATER = {  # split by others at this moment
+LATER = {
+    "dashboards/panels/one_run/page.py",
+    "wirecalc/advice/size.py",
+    # split by others at this moment
     "dashboards/panels/one_run/heat.py",
     "dashboards/panels/one_run/response.py",
     "tests/panels/one_run/test_response.py",
-    "tests/project/test_server.py",
 }
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 

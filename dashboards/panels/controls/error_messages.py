@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import functools
 import html
 import logging
@@ -16,6 +17,7 @@ from wirecalc.errors import InputError
 _log = logging.getLogger(__name__)
 
 _OURS = "This could not be worked out: a fault of the page, not of your entry."
+_FULL = "The disk of the machine that serves these pages is full. Nothing is lost: try again once there is room on it."
 
 
 class Alerting(Protocol):
@@ -64,4 +66,6 @@ def said_plainly(fault: Exception) -> str:
     if isinstance(fault, InputError):
         return str(fault)
     _log.error("not of the viewer's making", exc_info=fault)
+    if isinstance(fault, OSError) and fault.errno in (errno.ENOSPC, errno.EDQUOT):
+        return _FULL
     return _OURS

@@ -19,7 +19,7 @@ from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
 from dashboards.panels.controls.sizes import MOST_DRAWN
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, units
-from wirecalc.circuits.circuit import rule_of_thumb_drop_v
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v, without_wire_a
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import ohms_per_metre
 
@@ -179,7 +179,7 @@ def length_table(answer: LengthAnswer) -> dict[str, Array]:
     }
     for measure in situation.run.columns:
         if measure == "quick_bound_v":
-            bare_a = answer.at("current_a") * 10 ** (answer.at("loss_db") / 20)
+            bare_a = without_wire_a(answer.at("current_a"), answer.at("loss_db"))
             found[measure] = rule_of_thumb_drop_v(bare_a, loop)
         else:
             found[measure] = answer.measures[measure][:, -1]

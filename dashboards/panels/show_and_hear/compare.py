@@ -12,6 +12,10 @@ from wirecalc.hearing.contrast import NAMES, Contrast
 from wirecalc.runs import words
 
 
+def _plain(_left: float, _wide: float, _apart: int) -> str:
+    return ""
+
+
 def _upright(left: float, wide: float, apart: int) -> str:
     return _lines("".join(f"M{left + at:.1f} 0v60" for at in range(apart // 2, int(wide), apart)))
 
@@ -25,8 +29,8 @@ def _lines(path: str) -> str:
 
 
 # told apart without colour too: by lines across
-_PARTS: tuple[tuple[str, str, Callable[[float, float, int], str]], ...] = (
-    ("speaker", SERIES[0], lambda left, wide, apart: ""),
+_PARTS = (
+    ("speaker", SERIES[0], _plain),
     ("wire", SERIES[1], _upright),
     ("amplifier", SERIES[5], _level),
 )

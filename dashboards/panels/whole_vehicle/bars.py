@@ -9,6 +9,7 @@ import numpy as np
 
 from dashboards.panels.controls.numbers import number
 from wirecalc.vehicle.plan import Plan
+from wirecalc.wire.heat import rise_used
 
 _LONG = 240  # of a bar at the most [CSS px]
 
@@ -46,7 +47,7 @@ def levels(plan: Plan, engine: str) -> str:
 def heat(plan: Plan) -> str:
     """The warmest wire of each bundle against what its insulation stands; from the air around it."""
     found = plan.bundles.copy()
-    found["used"] = (found["temperature_c"] - found["ambient_c"]) / (found["limit_c"] - found["ambient_c"])
+    found["used"] = rise_used(found["temperature_c"], found["ambient_c"], found["limit_c"])
     worst = found.sort_values("used", ascending=False).groupby("bundle", sort=False).head(1)
     rows = []
     for one in worst.to_dict("records"):

@@ -266,5 +266,7 @@ def minded(answer: PlanAnswer) -> str:
     own = "".join(f"<p role='alert'>{html.escape(text)}</p>" for text in answer.plan.problems)
     own += "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in answer.plan.warnings)
     always = "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in cautions(works(answer.plan)))
+    own += "".join(f"<p>{html.escape(text)}</p>" for text in answer.plan.energy.words())
+    own += f"<p><small>Assumed: {html.escape('; '.join(answer.plan.energy.assumed))}.</small></p>"
     title = f"<summary class='wc-caution'>{BEFORE}</summary>"
     return f"{own}<details>{title}<div class='wc-minded'>{always}</div></details>"
