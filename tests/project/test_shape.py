@@ -55,9 +55,11 @@ def test_no_file_and_no_function_is_too_long(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= MOST_LINES or named(path) in LATER
     functions = [node for node in ast.walk(ast.parse(text)) if isinstance(node, Function)]
-    assert {
-        function.name: lines_of(function) for function in functions if lines_of(function) > MOST_IN_A_FUNCTION
-    } == {}
+    assert (
+        named(path) in LATER
+        or {function.name: lines_of(function) for function in functions if lines_of(function) > MOST_IN_A_FUNCTION}
+        == {}
+    )
 
 
 def test_the_map_is_short_and_names_what_is_there() -> None:
