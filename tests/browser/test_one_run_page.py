@@ -61,6 +61,29 @@ def test_a_slider_move_changes_both_plots_and_the_sentence(open_page: Opener) ->
     expect(slider).to_have_attribute("aria-valuetext", "5 Ω")
 
 
+def test_a_device_on_the_supply_is_filled_in_and_typed(open_page: Opener) -> None:
+    page = open_page("one_run")
+    page.get_by_role("combobox", name="Circuit", exact=True).select_option("Device on the supply")
+    expect(page.locator(".wc-told:visible")).to_contain_text("The device gets")
+    typical = page.get_by_role("combobox", name="Typical device", exact=True)
+    typical.select_option("light bar with diodes")
+    expect(box(page, "Draw")).to_have_value("120 W")
+    expect(page.get_by_role("combobox", name="It draws", exact=True)).to_have_value("constant power")
+    said = told(page)
+    box(page, "Draw").fill("15.5 A")
+    page.keyboard.press("Enter")
+    expect(page.locator(".wc-told:visible")).not_to_have_text(said)
+    expect(typical).to_have_value("as entered here")  # it is no longer the typical one
+    expect(entry(page, "Draw").get_by_role("alert")).to_have_count(0)
+    assert "draw=15.5" in page.url
+    box(page, "Draw").fill("9 V")
+    page.keyboard.press("Enter")
+    expect(entry(page, "Draw").get_by_role("alert")).to_contain_text("9 V")
+    expect(box(page, "Draw")).to_have_value("9 V")
+    page.get_by_role("radio", name="Choice").or_(page.get_by_role("button", name="Choice")).first.click()
+    expect(page.get_by_role("table", name="Every size under every limit")).to_contain_text("room for a fuse")
+
+
 def test_typed_feet_and_inches_land_as_metres(open_page: Opener) -> None:
     page = open_page("one_run")
     box(page, "Run length, one way").fill("18 ft 6 in")
@@ -181,7 +204,7 @@ def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
     order += ["Run length, one way", "Run length, one way, slider", "Size", "Size, slider"]
     places = [reached.index(name) for name in order]
     assert places == sorted(places)
-    assert {"Length", "Choice", "Sizes drawn …", "All sizes"} <= set(reached)
+    assert {"Length", "Which size?", "Sizes drawn …", "All sizes"} <= set(reached)
     page.get_by_role("slider", name="Size, slider").focus()
     page.keyboard.press("ArrowRight")
     expect(page.locator(".wc-tiles h2")).to_contain_text("14 AWG")
@@ -197,7 +220,7 @@ def test_print_leaves_the_controls_out(open_page: Opener) -> None:
     expect(page.locator("input[type=range]").first).to_be_hidden()
     for shown in (".wc-told", ".wc-table", ".wc-tiles"):
         expect(page.locator(shown)).to_be_visible()
-    expect(page.get_by_role("button", name="Choice")).to_be_hidden()
+    expect(page.get_by_role("button", name="Which size?")).to_be_hidden()
     expect(page.get_by_role("list", name="Sizes drawn")).to_be_visible()
     expect(box(page, "Run length, one way")).to_be_visible()
     assert len(page.pdf()) > 10_000
@@ -238,7 +261,7 @@ def test_every_tab_shows_and_its_cautions_stand_there(open_page: Opener) -> None
     page = open_page("one_run")
     page.get_by_label("Circuit", exact=True).select_option("Battery to amplifier")
     expect(page.locator(".wc-caution:visible").first).to_contain_text("within about 450 mm")
-    page.get_by_role("button", name="Choice", exact=True).click()
+    page.get_by_role("button", name="Which size?", exact=True).click()
     expect(page.locator(".wc-told:visible").first).to_contain_text("smallest that meets every limit")
     cautions = page.locator(".wc-show")
     expect(cautions).to_contain_text("within about 450 mm")

@@ -93,6 +93,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     },
     "multicore_cables": {"outer_mm": (3, 40)},
     "lead_colours": {},
+    "typical_devices": {"draw": (0.05, 1000), "inrush_ratio": (1, 20), "inrush_s": (0, 5)},
     "zones": {"ambient_c": (-40, 150)},
 }
 # Tables with cells that are empty on purpose: nothing is known, or there is no bound.

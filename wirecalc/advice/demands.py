@@ -23,7 +23,6 @@ SAFETY = {"draw_a", "margin_v", "load_v", "dimmest_percent"}
 """Measures whose limits are thresholds: over or under, with no band."""
 HEAVY_A = 50.0  # a steady load over this is fed from the battery's own post: common practice, no source
 _SYSTEM_V = 14.0  # that the volts of the house rules are for
-_HOUSE_KIND = {"relay": "relay or lamp", "lamp strip": "relay or lamp", "device on the supply": "load"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,8 +100,10 @@ def demands_of(
     -------
     Demands
     """
-    house_kind = _HOUSE_KIND.get(run.kind, run.kind)
-    found = {limit.measure: limit for limit in (*run.limits(), *_by_rules(run, house_kind, rules, critical))}
+    house_kind = run.house_kind or run.kind
+    found = {
+        limit.measure: limit for limit in (*run.limits(), *_by_rules(run, house_kind, rules, critical and run.critical))
+    }
     for limit in limits or ():
         if limit.measure in found:
             found[limit.measure] = limit

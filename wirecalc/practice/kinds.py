@@ -7,10 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from wirecalc.errors import InputError
-from wirecalc.practice import bench, speaker, supply, wire
+from wirecalc.practice import bench, device, speaker, supply, wire
 from wirecalc.practice.problem import MOST_SEED, Problem, ProblemKind, make, whole
 
-KINDS: dict[str, ProblemKind] = {kind.key: kind for group in (wire, speaker, supply, bench) for kind in group.KINDS}
+KINDS: dict[str, ProblemKind] = {
+    kind.key: kind for group in (wire, speaker, supply, device, bench) for kind in group.KINDS
+}
 MOST_PROBLEMS = 60  # of a sheet
 
 

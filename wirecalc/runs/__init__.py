@@ -4,6 +4,7 @@ A kind is a module with a class that `run.Run` describes, and a line in `KINDS`.
 `tolerance` spreads, `short` is a short circuit at the far end.
 """
 
+from wirecalc.runs.device import DeviceRun
 from wirecalc.runs.feed import FeedRun
 from wirecalc.runs.lamp import LampRun
 from wirecalc.runs.line import LineRun
@@ -17,6 +18,7 @@ from wirecalc.runs.turn_on import TurnOnRun
 __all__ = [
     "KINDS",
     "MEASURES",
+    "DeviceRun",
     "FeedRun",
     "Installation",
     "LampRun",
@@ -36,5 +38,5 @@ __all__ = [
     "with_heat",
 ]
 
-KINDS: tuple[type[Run], ...] = (SpeakerRun, SubwooferRun, LineRun, TurnOnRun, RelayRun, LampRun, FeedRun)
+KINDS: tuple[type[Run], ...] = (SpeakerRun, SubwooferRun, LineRun, TurnOnRun, RelayRun, LampRun, FeedRun, DeviceRun)
 """Every kind, in the order in which the page One run offers them."""

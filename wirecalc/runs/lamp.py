@@ -24,6 +24,7 @@ class LampRun(Run):
     kind: ClassVar[str] = "lamp strip"
     drawn: ClassVar[tuple[str, str]] = ("last_v", "drop_v")
     columns: ClassVar[tuple[str, ...]] = ("load_v", "last_v", "drop_v", "current_a")
+    house_kind: ClassVar[str] = "relay or lamp"
     varies: ClassVar[str] = "Load’s draw"
 
     supply_v: float

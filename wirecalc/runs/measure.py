@@ -30,6 +30,8 @@ MEASURES: dict[str, Measure] = {
     "current_a": Measure(name="Current", unit="A", decimals=3),
     "heat_a": Measure(name="Average current", unit="A", decimals=3),
     "full_a": Measure(name="Most current for minutes", unit="A", decimals=3),
+    "inrush_a": Measure(name="Start current", unit="A", decimals=2),
+    "inrush_s": Measure(name="Start lasts", unit="s", decimals=2),
     "draw_a": Measure(name="Draw at the fuse", unit="A", decimals=2),
     "load_v": Measure(name="Voltage at the load", unit="V", decimals=3),
     "last_v": Measure(name="Voltage at the last lamp", unit="V", decimals=3),

@@ -23,6 +23,7 @@ class RelayRun(Run):
     kind: ClassVar[str] = "relay"
     drawn: ClassVar[tuple[str, str]] = ("load_v", "margin_v")
     columns: ClassVar[tuple[str, ...]] = ("load_v", "margin_v", "drop_v", "current_a")
+    house_kind: ClassVar[str] = "relay or lamp"
     varies: ClassVar[str] = "Coil resistance"
 
     relay: relay.Relay

@@ -47,6 +47,10 @@ class Run(ABC):
     """Whether its current may heat the wire; its measures then have heat_a and full_a."""
     own_bounds: ClassVar[Mapping[str, str]] = {}
     """Measure -> the field of this run that is the bound of its limit."""
+    house_kind: ClassVar[str] = ""
+    """Its kind in the house rules, data/house_rules.csv; `kind` if empty."""
+    critical: bool = True
+    """Whether the load has to do as well on a low battery; a kind may let each run say."""
     fuse_note: ClassVar[str] = ""
     """What must be said beside its fuse where no short can be reckoned."""
 

@@ -190,7 +190,7 @@ def choose_fuse(
     draw_at_most_a = float(under[-1]) * loading if under.size else 0.0
     changes: list[str] = []
     rating_a: float | None = None
-    load = f"The load draws {mark(f'{float(draw):.3g}', 'each_a')} A"
+    load = f"The draw at the fuse is {mark(f'{float(draw):.3g}', 'each_a')} A"
     may = mark(f"{most:.3g}", "allowable_a")
     fitting = mark(f"{first:g}", "fuse_a")
     if first <= most:
@@ -206,7 +206,7 @@ def choose_fuse(
         )
         changes.append("Split the load over several feeds, each with its own wire and fuse.")
     else:
-        reason = f"{load} and needs a {fitting} A fuse, but the wire may carry only {may} A."
+        reason = f"{load}: it needs a {fitting} A fuse, but the wire may carry only {may} A."
         changes.append(f"Take thicker wire, or wire for hotter use: it has to allow {fitting} A.")
         apart = mark(f"{float(alone):.3g}", "alone_a")
         if alone >= first:
@@ -319,3 +319,40 @@ def protects(
     steady_c = temperature_c(wires, fault_a, ambient_c, loaded)
     holds = (clearing_s < lasting_s) | (steady_c <= insulation.damage_c)
     return ShortProtection(clearing_s=clearing_s, lasts_s=lasting_s, steady_c=steady_c, holds=holds)
+
+
+STARTS: tuple[tuple[float, float], ...] = tuple(
+    (row["over_rating"], row["least_s"]) for row in tables.rows("fuse_gates") if row["family"] == "blade"
+)
+"""Current over rating of blade fuses, and the shortest time in which they open: data/fuse_gates.csv."""
+
+
+def start_share(start_s: float) -> float:
+    """The most that a blade fuse carries for a short time without opening, over its rating.
+
+    Parameters
+    ----------
+    start_s : float
+        How long a device takes to start; 0 for one that has no start. [s]
+
+    Returns
+    -------
+    float
+        Of the gates of `STARTS`, each with the same heat, ``t (gate / current)²``: what the best of them allows. [-]
+
+    Raises
+    ------
+    InputError
+        If the time is below 0.
+
+    See Also
+    --------
+    clearing_between_s : The shortest and longest time at a current.
+
+    Examples
+    --------
+    >>> start_share(0.02), round(start_share(0.2), 3)      # 6 sqrt(0.02/0.2)
+    (6.0, 1.897)
+    """
+    start_s = float(check("Start", start_s, "s", low=0, high=600))
+    return max(gate * min(1.0, (least_s / start_s) ** 0.5 if start_s else 1.0) for gate, least_s in STARTS)

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from dashboards.panels.kinds.device import DeviceForm
 from dashboards.panels.kinds.feed import FeedForm
 from dashboards.panels.kinds.form import Form
 from dashboards.panels.kinds.lamp import LampForm
@@ -14,6 +15,7 @@ from wirecalc import runs
 
 __all__ = [
     "FORMS",
+    "DeviceForm",
     "FeedForm",
     "Form",
     "LampForm",
@@ -26,7 +28,7 @@ __all__ = [
 ]
 
 FORMS: tuple[type[Form[Any]], ...] = (
-    SpeakerForm, SubwooferForm, LineForm, TurnOnForm, RelayForm, LampForm, FeedForm,
+    SpeakerForm, SubwooferForm, LineForm, TurnOnForm, RelayForm, LampForm, FeedForm, DeviceForm,
 )  # fmt: skip
 """In the order in which the page offers them."""
 

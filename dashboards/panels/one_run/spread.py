@@ -22,7 +22,7 @@ from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, tables, units
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
-from wirecalc.runs import choose, tolerance
+from wirecalc.runs import tolerance
 from wirecalc.tables import shown_source
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.choice import bound
@@ -66,7 +66,7 @@ KEYS = {
 
 def main_limit(run: runs.Run) -> Limit:
     """The first usual limit of this kind of run that is a number; every kind has one."""
-    return next(limit for limit in choose.LIMITS[run.kind] if not isinstance(limit.bound, str))
+    return next(limit for limit in run.limits() if not isinstance(limit.bound, str))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,6 +13,8 @@ import pytest
 
 from dashboards.panels.kinds import FORMS, form_of
 from wirecalc import runs
+from wirecalc.advice.demands import demands_of
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.runs.choose import LIMITS, judge
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.insulation import INSULATIONS
@@ -110,6 +112,18 @@ def test_every_measure_has_a_formula_of_this_kind(kind: type[runs.Run]) -> None:
         if measure in found:
             assert told.value == pytest.approx(float(found[measure][0]), rel=1e-9, nan_ok=True), measure
         assert math.isnan(told.value) or told.steps[-1].filled, measure
+
+
+@EVERY
+def test_the_house_rules_know_it_and_its_start_reaches_the_fuse(kind: type[runs.Run]) -> None:
+    run, rules = example(kind), HouseRules.from_table()
+    demands = demands_of(run, rules)
+    found = runs.measured(run, WIRES, LAID)
+    assert (demands.full_a is not None) == kind.has_heat
+    assert kind.has_heat == any(rule.applies == demands.house_kind for rule in rules.rules)  # line level has no gauge
+    start = tuple(float(found[key].max()) if key in found else 0.0 for key in ("inrush_a", "inrush_s"))
+    assert demands.inrush_a >= start[0]  # without any wire in the way
+    assert demands.inrush_s == start[1]
 
 
 @EVERY

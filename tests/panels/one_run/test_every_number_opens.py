@@ -25,13 +25,14 @@ ENTERED = (
     r"with \d+ loaded conductors together|but \d is entered|of the \d conductors|for music: 12\.5 %|music: 100 %",
     r"[148] Ω: furthest|80 % of the rated [148] Ω \(the page's|165 mm door woofer|2 own drivers",
     r"5 A of ripple at 1 kHz, 20 mm away",
+    r"insulation \(PVC, \d+ °C\)",  # its name
 )
 CONSTANTS = (  # of a text, with source or definition beside it
     r"[Aa]t 20 kHz|−3 dB point|20 Hz to 20 kHz|at 1 kHz|1 V signal|Under 1 V \(dB\)|1 % uneven: assumed",
     r"450 mm \(18 in\) of wire from the battery \(common practice|1000 A \(ISO 8820-3\)",
     r"33 CFR 183\.425 table 5|Melts in 1 s, Onderdonk|63 % \(1 − 1/e\)|IEC 60268-5",
     r"90 of 100 cars|20 000 cars drawn|5 of 100 (below|above)",
-    r"Under 0\.4 dB few people .*?fig\. 3-17|FAA AC 43\.13-1B table 11-6, 14 V system",
+    r"Under 0\.4 dB few people .*?fig\. 3-17|FAA AC 43\.13-1B table 11-6, 14 V system|ABYC standard E-11",
 )
 NEED_NOT = "(?m)" + "|".join((*ENTERED, *CONSTANTS))
 

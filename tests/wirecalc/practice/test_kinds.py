@@ -21,6 +21,7 @@ SANE = {
     "drop": (0.05, 5), "decibels": (0.4, 2), "power": (30, 290), "damping": (3, 150), "coils": (0.1, 64),
     "smallest": (8, 20), "plot": (0.05, 3), "fuse": (2, 40), "relay": (6.5, 16), "budget": (0.02, 0.7),
     "lead": (0.002, 0.6), "treble": (40e3, 2e6), "strip": (0.1, 6), "label": (4, 24), "strands": (4, 24),
+    "device": (0.8, 3.5),
 }  # fmt: skip
 
 
@@ -119,6 +120,8 @@ BY_HAND = [
      lambda n: n["P"] * (n["Z"] / (n["Z"] + n["w"] / 1e3)) ** 2),
     ("damping", r"factor of (?P<D>\d+) at (?P<Z>\d+) Ω.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m one way",
      lambda n: n["Z"] / (n["Z"] / n["D"] + 2 * n["L"] * n["r"] / 1e3)),
+    ("device", r"draws (?P<P>\d+) W at.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m one way.*with (?P<V>[\d.]+) V",
+     lambda n: (n["V"] - math.sqrt(n["V"] ** 2 - 4 * n["P"] * 2 * n["L"] * n["r"] / 1e3)) / 2),
     ("relay",
      r"coil of (?P<R>\d+) Ω.*in at (?P<V>[\d.]+) V.*at (?P<T>\d+) °C\. A pair.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m one",
      lambda n: n["V"] * (1 + 0.00393 * (n["T"] - 20)) + n["V"] / n["R"] * 2 * n["L"] * n["r"] / 1e3),

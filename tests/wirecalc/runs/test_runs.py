@@ -33,6 +33,9 @@ RUNS: dict[str, runs.Run] = {
     "feed, regulated": runs.FeedRun(
         rated_w=500.0, amplifier_class=supply.CLASSES["AB"], supply_v=12.6, regulated=True, full_power_v=11.0
     ),
+    "device": runs.DeviceRun(rated_a=10.0, supply_v=12.6, inrush_ratio=3.0, inrush_s=0.2),
+    "device, constant power": runs.DeviceRun(rated_a=4.0, supply_v=12.6, behaviour="constant power", critical=True),
+    "device, resistance": runs.DeviceRun(rated_a=9.0, supply_v=12.6, behaviour="resistance", inrush_ratio=8.0),
 }
 ANY_RUN = pytest.mark.parametrize("run", RUNS.values(), ids=RUNS)
 SIZES = [awg(n) for n in (12, 8, 4)]

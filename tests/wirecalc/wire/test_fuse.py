@@ -66,7 +66,7 @@ def test_the_fuse_is_the_smallest_that_carries_the_draw_and_protects(draw_a, all
 
 def test_what_to_change_is_said():
     short = fuse.choose_fuse(20.0, 18.0, alone_a=30.0)
-    assert short.reason == "The load draws 20 A and needs a 25 A fuse, but the wire may carry only 18 A."
+    assert short.reason == "The draw at the fuse is 20 A: it needs a 25 A fuse, but the wire may carry only 18 A."
     assert short.changes == (
         "Take thicker wire, or wire for hotter use: it has to allow 25 A.",
         "Run it outside the bundle: by itself it may carry 30 A.",
@@ -168,3 +168,21 @@ def test_bad_values_are_refused(call, field):
     with pytest.raises(InputError) as caught:
         call()
     assert caught.value.field == field
+
+
+@given(st.floats(1e-3, 500), st.floats(0.5, 0.999))
+def test_a_fuse_of_the_least_rating_for_a_start_stands_it(start_s: float, smaller: float) -> None:
+    share = fuse.start_share(start_s)
+    gates = [(gate, least_s) for gate, least_s in fuse.STARTS if gate >= share * (1 - 1e-12)]
+    earliest_s = max(least_s * (gate / share) ** 2 for gate, least_s in gates)  # as `clearing_between_s` has it
+    assert earliest_s >= start_s * (1 - 1e-9)
+    assert fuse.start_share(start_s * smaller) >= share
+
+
+def test_starts_by_hand() -> None:
+    # ISO 8820-3, from memory: 600 % for at least 0.02 s, 135 % for at least 0.75 s
+    assert fuse.start_share(0.02) == 6
+    assert fuse.start_share(0.75) == pytest.approx(1.35)
+    assert fuse.start_share(0) == 6
+    with pytest.raises(InputError):
+        fuse.start_share(-1)

@@ -17,6 +17,7 @@ from tests.support.shown_formulas import FOUR_DIGITS, FUNCTIONS, arithmetic
 from wirecalc import runs
 from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
+from wirecalc.circuits.device import BEHAVIOURS
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.wire import ampacity, fuse
@@ -235,6 +236,16 @@ KINDS: dict[type, st.SearchStrategy[Any]] = {
         music_share=MUSIC,
     ),
 }
+KINDS[runs.DeviceRun] = st.builds(
+    runs.DeviceRun,
+    rated_a=numbers(0.05, 200),
+    supply_v=VOLTS,
+    behaviour=st.sampled_from(BEHAVIOURS),
+    nominal_v=st.one_of(st.just(12.0), numbers(6, 48)),
+    inrush_ratio=st.one_of(st.just(1.0), numbers(1, 10)),
+    inrush_s=st.one_of(st.just(0.0), numbers(0.005, 5)),
+    critical=st.booleans(),
+)
 
 
 def test_every_kind_is_drawn() -> None:

@@ -1,0 +1,127 @@
+"""A device on the supply, with its own feed and return: a fan, a pump, a camera, a light bar, a socket, an inverter."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wirecalc.circuits import device
+from wirecalc.circuits.supply import HIGHEST_V
+from wirecalc.errors import InputError, check
+from wirecalc.mark import Mark, plain
+from wirecalc.runs.measure import Measures
+from wirecalc.runs.run import Installation, Run
+from wirecalc.runs.words import volts
+from wirecalc.wire import fuse
+
+CRITICAL_DROP, USUAL_DROP = 0.03, 0.10  # of the supply: ABYC E-11, critical and other circuits
+
+
+@dataclass(frozen=True, kw_only=True)
+class DeviceRun(Run):
+    """A device on the supply."""
+
+    kind: ClassVar[str] = "device on the supply"
+    drawn: ClassVar[tuple[str, str]] = ("load_v", "drop_v")
+    columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "current_a", "inrush_a", "draw_a")
+    house_kind: ClassVar[str] = "load"
+    varies: ClassVar[str] = "Load’s draw"
+    own_bounds: ClassVar[Mapping[str, str]] = {"drop_fraction": "most_drop"}
+
+    rated_a: float
+    """Draw as it is stated, at `nominal_v`. [A]"""
+    supply_v: float
+    """Where its wire starts. [V]"""
+    behaviour: device.Behaviour = "constant current"
+    nominal_v: float = device.NOMINAL_V
+    """What the draw is stated at. [V]"""
+    inrush_ratio: float = 1.0
+    """Start current over stated draw; 1 for a device that starts as it runs. [1 to 100]"""
+    inrush_s: float = 0.0
+    """How long the start lasts. [s]"""
+    critical: bool = False
+    """Whether it must work as well on a low battery: less drop is allowed then."""
+
+    def __post_init__(self) -> None:
+        check("Draw", self.rated_a, "A", low=0, high=1000, above=True)
+        check("Supply voltage", self.supply_v, "V", low=0, high=HIGHEST_V, above=True)
+        check("Voltage of the stated draw", self.nominal_v, "V", low=1, high=HIGHEST_V)
+        check("Start current over draw", self.inrush_ratio, "", low=1, high=100)
+        check("Start", self.inrush_s, "s", low=0, high=60)
+        if self.behaviour not in device.BEHAVIOURS:
+            raise InputError("Behaviour", self.behaviour, ", ".join(device.BEHAVIOURS))
+
+    @property
+    def most_drop(self) -> float:
+        """Bound of its drop over the supply. [-]"""
+        return CRITICAL_DROP if self.critical else USUAL_DROP
+
+    def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
+        """See `Run`; nan where it cannot draw what it wants.
+
+        inrush_a flows for inrush_s when it starts. draw_a is the steady draw that its fuse is chosen for: its own, or
+        the one for which the fuse is large enough to stand the start.
+        """
+        rated_a = self.rated_a * np.asarray(load_ratio, np.float64)
+        found = device.powered(self.supply_v, wire_ohm, rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v)
+        start_a = found.current_a
+        if self.inrush_ratio > 1:
+            started_a = device.start_a(self.supply_v, wire_ohm, rated_a, self.inrush_ratio, nominal_v=self.nominal_v)
+            start_a = np.maximum(start_a, started_a)
+        drop_v = self.supply_v - found.load_v
+        return {
+            "load_v": found.load_v,
+            "drop_v": drop_v,
+            "drop_fraction": drop_v / self.supply_v,
+            "current_a": found.current_a,
+            "heat_a": found.current_a,
+            "full_a": found.current_a,
+            "inrush_a": start_a,
+            "inrush_s": np.full_like(start_a, self.start_s),
+            "draw_a": np.maximum(found.current_a, fuse.LOADING * start_a / fuse.start_share(self.start_s)),
+        }
+
+    @property
+    def start_s(self) -> float:
+        """How long the start lasts; 0 where it draws no more than it runs on. [s]"""
+        return self.inrush_s if self.inrush_ratio > 1 else 0.0
+
+    def sentence(
+        self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
+    ) -> str:
+        """See `Run`."""
+        if here["load_v"] != here["load_v"]:  # nan: no answer
+            return device.powered(
+                self.supply_v, wire_ohm, self.rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v, mark=mark
+            ).reason
+        wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+        gets, lost = mark(volts(here["load_v"]), "load_v"), mark(f"{100 * here['drop_fraction']:.2g} %", "drop_percent")
+        draws, starts = (mark(_amperes(here[key]), key) for key in ("current_a", "inrush_a"))
+        said = (
+            f"The device gets {gets} of {volts(self.supply_v)} through {wire} and draws {draws}: {lost} is lost on the"
+            " way."
+        )
+        lasts = mark(f"{self.start_s:g} s", "inrush_s")
+        return f"{said} When it starts it takes {starts} for {lasts}." if self.start_s else said
+
+    def cautions(self, here: Mapping[str, float], *, mark: Mark = plain) -> tuple[str, ...]:
+        """See `Run`: a start that asks for a larger fuse than the draw does."""
+        if not here["draw_a"] > here["current_a"]:
+            return ()
+        return (
+            "The fuse must let the start pass: it is chosen as for a steady draw of"
+            f" {mark(_amperes(here['draw_a']), 'draw_a')}. One of a slower family may be smaller.",
+        )
+
+    @property
+    def short_v(self) -> float:
+        """See `Run`."""
+        return self.supply_v
+
+
+def _amperes(value: float) -> str:
+    return f"{value:.3g} A"
