@@ -60,7 +60,10 @@ class DeviceForm(Form[DeviceRun]):
         )  # fmt: skip
         self.critical = choice(
             "May lose",
-            [(f"{100 * USUAL_DROP:g} %, usual", False), (f"{100 * CRITICAL_DROP:g} %, critical", True)],
+            [
+                (f"{USUAL_DROP:.0%}, usual".replace("%", " %"), False),
+                (f"{CRITICAL_DROP:.0%}, critical".replace("%", " %"), True),
+            ],
             False,
         )
         self.supply = volts("Supply voltage", 12.6, "where its wire starts", SUPPLY_STOPS)
