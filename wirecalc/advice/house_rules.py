@@ -7,12 +7,13 @@ each row with its reason and source.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
 from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError, check
+from wirecalc.limit import Limit
 from wirecalc.units import read_size
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 from wirecalc.wire.zones import ZONES
@@ -31,6 +32,8 @@ _BOUNDS: dict[tuple[str, str], tuple[float, float]] = {
     ("drop_limit", "%"): (0.1, 30.0),
     ("fuse_loading", "%"): (10.0, 100.0),
     ("fuse_distance", "m"): (0.01, 10.0),
+    ("taste_limit", "dB"): (0.01, 20.0),
+    ("taste_limit", ""): (0.5, 1000.0),
     ("taste_band", ""): (1.0, 3.0),
     ("matched_level", "dB"): (0.01, 6.0),
     ("average_of_music", "%"): (1.0, 100.0),
@@ -320,6 +323,25 @@ class HouseRules:
         """Where a run of a kind passes if nobody says; the battery's end first."""
         found = self.find("places", kind)
         return (Place(zone="cabin", share=1.0),) if found is None else _places(found, found.value)
+
+    def tasted(self, kind: str, limits: Sequence[Limit]) -> tuple[Limit, ...]:
+        """Limits of a kind of circuit with the shop's own bounds where they are limits of taste.
+
+        Parameters
+        ----------
+        kind : str
+            As house rules name it.
+        limits : sequence of wirecalc.limit.Limit
+
+        Returns
+        -------
+        tuple of wirecalc.limit.Limit
+        """
+        bounds = {limit.name: self.find("taste_limit", kind, case=limit.name) for limit in limits}
+        return tuple(
+            limit if (rule := bounds[limit.name]) is None else replace(limit, bound=float(rule.value))
+            for limit in limits
+        )
 
     @property
     def band(self) -> tuple[float, float]:
