@@ -138,7 +138,7 @@ def demands_of(
 
 
 def _fuse_where(run: Run, at_rest: Mapping[str, Any]) -> str:
-    heavy = "draw_a" in at_rest and float(np.max(at_rest["draw_a"])) > HEAVY_A
+    heavy = "draw_a" in at_rest and float(np.max(at_rest["full_a"])) > HEAVY_A
     return AT_BATTERY if run.starts_at == "battery" or heavy else BEHIND_A_FUSE
 
 

@@ -60,8 +60,11 @@ class DeviceForm(Form[DeviceRun]):
         )  # fmt: skip
         self.critical = choice(
             "May lose",
-            [(f"{100 * USUAL_DROP:g} %, usual", False), (f"{100 * CRITICAL_DROP:g} %, critical", True)],
-            False,
+            [
+                (f"{100 * USUAL_DROP:g} %, where the voltage is not critical", False),
+                (f"{100 * CRITICAL_DROP:g} %, lamps, pumps, electronics", True),
+            ],
+            True,
         )
         self.supply = volts("Supply voltage", 12.6, "where its wire starts", SUPPLY_STOPS)
         self.ratio = quantity(
