@@ -58,6 +58,11 @@ class Demands:
             Loop resistance as warm as the run usually is, and with the most for minutes. [ohm]
         length_m : float
             [m]
+
+        Yields
+        ------
+        Limit, bool, (n,) numpy.ndarray
+            Values in the limit's unit.
         """
         usual, full = (_measures(self.run, ohm, length_m) for ohm in (usual_ohm, full_ohm))
         for limit, safety in self.bounds:

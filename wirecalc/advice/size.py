@@ -102,7 +102,7 @@ class Judged:
     fuses: tuple[FuseAdvice | None, ...]
     """For each conductor of each candidate; None where the run has no fuse."""
 
-    def state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
+    def _state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
         """See `wirecalc.advice.held.state`; too thick is what only the terminal refuses."""
         found, broken = state(self.held, at, borderline)
         if self.terminal is None or self.terminal.kept[at]:
@@ -276,7 +276,7 @@ def _fuse(
 
 def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
     rules = job.rules
-    found, broken = judged.state(at, rules.band[1])
+    found, broken = judged._state(at, rules.band[1])
     reasons = [one.words(at) for one in broken]
     house = _house_least(job)
     candidate = judged.candidates[at]
@@ -406,7 +406,7 @@ class _Search:
     def states(self, parallel: int) -> list[State]:
         if parallel not in self._states:
             judged, band = self.judged(parallel), self.job.rules.band[1]
-            self._states[parallel] = [judged.state(at, band)[0] for at in range(len(self.sizes))]
+            self._states[parallel] = [judged._state(at, band)[0] for at in range(len(self.sizes))]
         return self._states[parallel]
 
     def pick(self, at: int, parallel: int) -> Pick:
@@ -454,7 +454,7 @@ class _Search:
         """What helps where no size keeps everything: remedies of what the thickest single size breaks."""
         judged = self.judged(1)
         last = len(self.sizes) - 1
-        broken = judged.state(last, self.job.rules.band[1])[1]
+        broken = judged._state(last, self.job.rules.band[1])[1]
         found = [one.limit.remedy for one in broken if one.limit.remedy]
         fuse = judged.fuses[last]
         return tuple(dict.fromkeys((*found, *(fuse.changes if fuse else ()))))

@@ -79,6 +79,15 @@ def types() -> tuple[tuple[str, str], ...]:
 def sizes_of(standard: str, type_: str) -> tuple[BoughtWire, ...]:
     """All sizes of a type, least metal first.
 
+    Parameters
+    ----------
+    standard, type_ : str
+        One pair of `types`.
+
+    Returns
+    -------
+    tuple of BoughtWire
+
     Raises
     ------
     InputError
