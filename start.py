@@ -2,6 +2,8 @@
 
     python3 start.py               serve the dashboards on this machine and open the browser
     python3 start.py --network     serve them to other devices of this network too, with a token in the address
+    python3 start.py --repair      make the private environment anew first
+    python3 start.py audit         what is installed, whether it is what the lock names, and what is known against it
     python3 start.py test          run every check; `test ARGUMENTS` hands the arguments to pytest instead
 
 Nothing outside this folder is changed: the environment is .venv/, from the lock files, and deleting it undoes all.
@@ -9,6 +11,8 @@ Only `test`, run as root where there is apt-get, installs outside programs. Stan
 """
 
 import argparse
+import contextlib
+import errno
 import hashlib
 import importlib.util
 import os
@@ -16,6 +20,7 @@ import secrets
 import shutil
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
@@ -23,12 +28,19 @@ import urllib.request
 import webbrowser
 from pathlib import Path
 
+if os.name == "nt":
+    import msvcrt
+else:
+    import fcntl
+
 HERE = Path(__file__).resolve().parent
 ENV = HERE / ".venv"
 PYTHON = ENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 RUN_LOCK, TEST_LOCK = HERE / "requirements.lock", HERE / "requirements-test.lock"  # the second holds the first
+AUDIT = HERE / "audit.py"
 OLDEST = (3, 11)
 PORT = 8173  # any other would do
+MOST_LOG = 5_000_000  # bytes; then it is begun anew and the older part kept beside it
 PAGE = "voila/render/one_run.ipynb"
 # program -> packages by that name in Debian's apt, which is also what we install where we may
 PROGRAMS = {
@@ -39,12 +51,29 @@ PROGRAMS = {
 }
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 TOLD = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, "errors": "replace"}
+NO_IPV4 = """This machine has no address 127.0.0.1, by which its own programs reach each other; ::1 is not enough here.
+On Linux: sudo ip address add 127.0.0.1/8 dev lo"""
+REPAIR = "python3 start.py --repair makes it anew."
+# Ctrl-C reaches every program of a terminal: ours are set apart, to be stopped by us
+APART = {"creationflags": 0x200} if os.name == "nt" else {"start_new_session": True}  # a new process group
+# runs a module, and ends it when whoever started it is gone, in whatever way: then its input ends
+WATCHED = """
+import os, runpy, signal, sys, threading
+def watch():
+    os.read(0, 1)
+    (os.kill if os.name == "nt" else os.killpg)(os.getpid(), signal.SIGTERM)
+threading.Thread(target=watch, daemon=True).start()
+del sys.argv[0]
+runpy.run_module(sys.argv[0], run_name="__main__", alter_sys=True)
+"""
 ON_A_NETWORK = """
 Whoever has the address below, token included, can open the pages from any device on this network; nobody else can.
-Give it only to them. It is sent unencrypted: this is for a shop's own network, not for the internet. Windows and
-macOS may ask whether Python may be reached from the network. To make the address invalid, delete .venv/network-token
-and start again.
+Give it only to them. {}
+Windows and macOS may ask whether Python may be reached from the network. To make the address invalid, delete
+.venv/network-token and start again.
 """
+PLAIN = "It is sent unencrypted: this is for a shop's own network, not for the internet."
+ENCRYPTED = "It is encrypted; a browser is content when it is asked for by the name that stands in the certificate."
 WAYS = {
     "Debian, Ubuntu or Windows' WSL": "sudo apt install {}",
     "Fedora": "sudo dnf install {}",
@@ -85,6 +114,29 @@ def ask(*command):
     return subprocess.run(command, env=clean(os.environ), **TOLD)
 
 
+@contextlib.contextmanager
+def running(python, module, *arguments, **how):
+    """A module of Python's in a process of its own that does not outlive this: not after Ctrl-C, not after kill -9."""
+    command = [str(python), "-c", WATCHED, module, *arguments]
+    process = subprocess.Popen(command, stdin=subprocess.PIPE, **{"env": clean(os.environ), **how, **APART})
+    try:
+        yield process
+    finally:
+        end(process)
+
+
+def end(process):
+    """Stop a program of ours and what it has started; if it does not, make it."""
+    if process.poll() is None:
+        process.terminate() if os.name == "nt" else os.killpg(process.pid, signal.SIGTERM)
+        try:
+            process.wait(15)
+        except (subprocess.TimeoutExpired, KeyboardInterrupt):
+            process.kill()  # its kernels notice and end themselves
+    for pipe in filter(None, (process.stdin, process.stdout)):
+        pipe.close()
+
+
 def reason(text):
     """The line of a program's output that tells most: the last error, else the last line."""
     lines = [line.strip() for line in text.splitlines() if line.strip()] or ["no reason given"]
@@ -97,40 +149,97 @@ def token(lock):
     return hashlib.sha256(python.encode() + lock.read_bytes()).hexdigest()
 
 
-def prepare(*locks):
+def hold(what, shared=False):
+    """A file, kept open to say that the environment is being "made" or "used"; None while another's stands against it.
+
+    The system lets go of it when the process ends, in whatever way.
+    """
+    file = (HERE / f".venv.{what}.lock").open("a+")
+    try:
+        if os.name != "nt":
+            fcntl.flock(file, (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
+        elif not shared:  # there a program that runs cannot be deleted anyway
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+    except OSError:
+        file.close()
+        return None
+    return file
+
+
+def prepare(*locks, repair=False):
     """Make the environment with the last of `locks`, each of which holds the one before, unless it is ready."""
-    stamp, wanted = ENV / "complete", [token(lock) for lock in locks]
-    have = stamp.read_text().split() if PYTHON.exists() and stamp.exists() else []
-    if set(wanted) <= set(have):
-        return
-    if wanted[0] in have:
+    making = hold("made")
+    if making is None:
+        say("Another start is making the private environment: waiting for it ...")
+        while making is None:
+            time.sleep(0.3)
+            making = hold("made")
+    with making:
+        wanted, have = [token(lock) for lock in locks], stamped()
+        if repair or not set(wanted) <= set(have):
+            make(locks[-1], wanted, add=wanted[0] in have and not repair)
+
+
+def stamped():
+    """What the environment is complete with; nothing when it is not, or when that cannot be read."""
+    try:
+        return (ENV / "complete").read_text("utf-8", "replace").split() if PYTHON.exists() else []
+    except OSError:
+        return []
+
+
+def make(lock, wanted, add):
+    """Install `lock` in a new environment, or add it to the one there is; stamp it once it has been looked through."""
+    if add:
         say("Adding what the tests need to .venv ...")
-        stamp.unlink()
+        (ENV / "complete").unlink()
     else:
-        say(f"{'Remaking' if ENV.exists() else 'Making'} the private environment .venv (once) ...")
-        made = ask(sys.executable, "-m", "venv", "--clear", str(ENV))
-        if made.returncode:
-            sys.exit(f"The environment could not be made: {reason(made.stdout)}")
-    install(locks[-1])
-    stamp.write_text("\n".join(wanted))
+        using = hold("used")
+        if using is None:
+            sys.exit("The dashboards run from this folder and would lose their environment: stop them first.")
+        with using:
+            say(f"{'Remaking' if ENV.exists() else 'Making'} the private environment .venv (once) ...")
+            new_environment()
+    install(lock)
+    look_through(lock)
+    (ENV / "stamp").write_text("\n".join(wanted), "utf-8")
+    (ENV / "stamp").replace(ENV / "complete")
+
+
+def new_environment():
+    """An empty one in place of whatever was there."""
+    if ENV.is_file() or ENV.is_symlink():
+        sys.exit(f"{ENV} is not a folder of ours: move it away, then start again.")
+    with running(sys.executable, "venv", "--clear", str(ENV), **TOLD) as venv:
+        output = venv.stdout.read()
+    if venv.returncode:
+        sys.exit(f"The environment could not be made: {reason(output)}")
 
 
 def install(lock):
     """Install exactly what `lock` names: no other version, no other file, nothing built here."""
     say("Fetching some hundred packages, a dot each ...")
-    command = [str(PYTHON), "-m", "pip", "install", "--require-hashes", "--no-deps", "--only-binary", ":all:"]
+    arguments = ["install", "--require-hashes", "--no-deps", "--only-binary", ":all:", "--progress-bar", "off"]
     output = ""
-    with subprocess.Popen([*command, "--progress-bar", "off", "-r", str(lock)], env=clean(os.environ), **TOLD) as pip:
+    with running(PYTHON, "pip", *arguments, "-r", str(lock), **TOLD) as pip:
         for line in pip.stdout:
             output += line
             if line.startswith(("Collecting", "Processing")):  # from the net, from a disk
                 print(".", end="", flush=True)
             if line.startswith("Installing"):
                 say("\nInstalling them (a minute or so) ...")
+        pip.wait()
     if pip.returncode and "connection" in output.lower():
         sys.exit("The packages could not be fetched: is this machine online? Only the first start needs the net.")
     if pip.returncode:
         sys.exit(f"The packages could not be installed: {reason(output)}")
+
+
+def look_through(lock):
+    """End if what is installed is not what `lock` names, whole."""
+    found = ask(str(PYTHON), str(AUDIT), "check", str(lock))
+    if found.returncode:
+        sys.exit(f"The environment is not whole: {reason(found.stdout)}\n{REPAIR}")
 
 
 def free(port):
@@ -140,7 +249,9 @@ def free(port):
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind(("127.0.0.1", port))
-        except (OSError, OverflowError):
+        except (OSError, OverflowError) as why:
+            if getattr(why, "errno", None) == errno.EADDRNOTAVAIL:
+                sys.exit(NO_IPV4)
             return False
     return True
 
@@ -155,13 +266,27 @@ def choose_port(asked):
     return port
 
 
+def private(path):
+    """A file opened for writing at its end, for nobody but who runs this."""
+    number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+    if os.name != "nt":
+        os.fchmod(number, 0o600)
+    return os.fdopen(number, "w")
+
+
 def network_token():
     """What the address must hold on a network: the same at every start, so that bookmarks last."""
     kept = ENV / "network-token"
-    if not kept.exists():
-        kept.touch(0o600)
-        kept.write_text(secrets.token_urlsafe(18))
-    return kept.read_text()
+    try:
+        found = kept.read_text("ascii").strip()
+    except (OSError, UnicodeDecodeError):
+        found = ""
+    if len(found) < 20:  # none, or what a full disk left of it
+        kept.unlink(missing_ok=True)
+        found = secrets.token_urlsafe(18)
+        with private(kept) as file:
+            file.write(found)
+    return found
 
 
 def own_address():
@@ -174,56 +299,84 @@ def own_address():
         return probe.getsockname()[0]
 
 
-def server_command(port, network=False):
-    """The dashboards' server, to be run from the project's folder."""
-    ip = "0.0.0.0" if network else "127.0.0.1"
-    flags = ["--no-browser", f"--Voila.ip={ip}", f"--port={port}", "--Voila.port_retries=0"]
-    return [str(PYTHON), "-m", "voila", "dashboards", *flags, "--Voila.config_file_paths=dashboards/server"]
+def server_arguments(port):
+    """What the dashboards' server is told, to be run from the project's folder; where it listens its settings say."""
+    flags = ["--no-browser", f"--port={port}", "--Voila.port_retries=0"]
+    return ["dashboards", *flags, "--Voila.config_file_paths=dashboards/server"]
 
 
-def serve(port, browser, network=False):
+def fits(certificate, key):
+    """End if a server could not be encrypted with these files."""
+    try:
+        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(certificate, key)
+    except OSError as why:
+        sys.exit(f"That certificate and key cannot be used: {why}")
+
+
+def serve(port, browser, network=False, certificate=None, key=None):
     """Run the server until it is told to stop."""
     say("Starting the dashboards ...")
-    log, address = ENV / f"server-{port}.log", f"http://127.0.0.1:{port}/"
-    token = network_token() if network else ""
-    environment = clean(os.environ) | {"WIRECALC_TOKEN": token}
-    # Ctrl-C reaches every program of a terminal: the server is set apart, to be stopped by us
-    apart = {"creationflags": 0x200} if os.name == "nt" else {"start_new_session": True}  # a new process group
-    with log.open("w") as out:
-        told = {"stdin": subprocess.DEVNULL, "stdout": out, "stderr": subprocess.STDOUT}
-        server = subprocess.Popen(server_command(port, network), cwd=HERE, env=environment, **told, **apart)
-    try:
-        if answers(address, server):
-            page = f"{address}{PAGE}" if not network else f"http://{own_address()}:{port}/{PAGE}?token={token}"
-            if network:
-                say(ON_A_NETWORK)
-            say(f"Ready: {page}\nCtrl-C stops it. What it logs: {log}")
-            if browser:
-                webbrowser.open(page)
-            while server.poll() is None:  # on Windows wait() would not see Ctrl-C
-                time.sleep(0.2)
-        sys.exit(f"The server ended: {reason(log.read_text(errors='replace'))} (its log: {log})")
-    except KeyboardInterrupt:
-        say("\nStopping ...")
-    finally:
-        server.terminate()
+    log, scheme = ENV / f"server-{port}.log", "https" if certificate else "http"
+    token, mark = network_token() if network else "", secrets.token_hex(8)
+    environment = clean(os.environ) | {"WIRECALC_TOKEN": token, "WIRECALC_START": mark}
+    environment["TRAITLETS_APPLICATION_RAISE_CONFIG_FILE_ERROR"] = "1"  # else a fault in the settings is passed over
+    if certificate:
+        environment["WIRECALC_CERTIFICATE"] = str(Path(certificate).resolve())
+        environment["WIRECALC_KEY"] = str(Path(key).resolve()) if key else ""
+    if log.exists():
+        log.replace(log.with_suffix(".last.log"))
+    with hold("used", shared=True) or contextlib.nullcontext(), private(log) as out:
+        how = {"stdout": out, "stderr": subprocess.STDOUT, "cwd": HERE, "env": environment}
         try:
-            server.wait(15)
-        except (subprocess.TimeoutExpired, KeyboardInterrupt):
-            server.kill()  # its kernels notice and end themselves
+            with running(PYTHON, "voila", *server_arguments(port), **how) as server:
+                if answers(f"{scheme}://127.0.0.1:{port}/health", mark, server):
+                    page = f"http://127.0.0.1:{port}/{PAGE}"
+                    if network:
+                        page = f"{scheme}://{own_address()}:{port}/{PAGE}?token={token}"
+                        say(ON_A_NETWORK.format(ENCRYPTED if certificate else PLAIN))
+                    say(f"Ready: {page}\nCtrl-C stops it. What it logs: {log}")
+                    if browser:
+                        webbrowser.open(page)
+                    while server.poll() is None:  # on Windows wait() would not see Ctrl-C
+                        time.sleep(0.2)
+                        turn(log)
+                sys.exit(f"The server ended: {why_ended(log.read_text(errors='replace'), port)}\nIts log: {log}")
+        except KeyboardInterrupt:
+            say("\nStopped.")
 
 
-def answers(address, server):
-    """Wait for the list of pages, which is cheap: a page would start a kernel. False if it never comes."""
-    direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))
-    until = time.monotonic() + 120
+def turn(log):
+    """Begin a long log anew; its older part stays beside it. Programs that write to it go on at its new end."""
+    if log.stat().st_size > MOST_LOG:
+        older = log.with_suffix(".older.log")
+        with private(older):
+            shutil.copyfile(log, older)
+        os.truncate(log, 0)
+
+
+def why_ended(said, port):
+    """What the server's log gives as the reason, and what to do."""
+    if "already in use" in said:
+        return f"another program took port {port} in this very moment. Start again, or give another with --port."
+    if "ImportError" in said or "ModuleNotFoundError" in said:
+        return f"{reason(said)}\nIf something is missing from the private environment: {REPAIR}"
+    return reason(said)
+
+
+def answers(address, mark, server):
+    """Wait for our server, no other that has the port: it shows `mark`. False if it never comes."""
+    context = ssl.create_default_context()
+    context.check_hostname, context.verify_mode = False, ssl.CERT_NONE  # the certificate has the shop's name
+    how = [urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=context)]
+    direct, until = urllib.request.build_opener(*how), time.monotonic() + 120
     while server.poll() is None and time.monotonic() < until:
         try:
-            direct.open(address, timeout=5).close()
+            with direct.open(address, timeout=5) as answer:
+                if answer.headers["Wirecalc-Start"] == mark:
+                    return True
         except OSError:
-            time.sleep(0.1)
-        else:
-            return True
+            pass
+        time.sleep(0.1)
     return False
 
 
@@ -233,7 +386,7 @@ def find_programs():
     if units and "GNU" not in ask(units, "--version").stdout:
         units = None  # macOS and the BSDs have another one by that name
     browser = os.environ.get("WIRECALC_CHROMIUM") or next(filter(None, map(shutil.which, BROWSERS)), None)
-    if not browser:
+    if not browser and PYTHON.exists():
         own = "from playwright.sync_api import sync_playwright as s\nwith s() as p: print(p.chromium.executable_path)"
         path = ask(str(PYTHON), "-c", own).stdout.strip()
         browser = path if Path(path).is_file() else None
@@ -244,13 +397,10 @@ def find_programs():
 
 def install_commands(missing, root_of_debian):
     """How the missing programs are installed without asking, as far as we may."""
-    commands = []
-    if missing and root_of_debian:
-        packages = [package for program in missing for package in PROGRAMS[program]]
-        commands = [["apt-get", "update", "-q"], ["apt-get", "install", "-qy", "--no-install-recommends", *packages]]
-    elif "chromium" in missing:
-        commands = [[str(PYTHON), "-m", "playwright", "install", "chromium"]]
-    return commands
+    if not missing or not root_of_debian:
+        return []
+    packages = [package for program in missing for package in PROGRAMS[program]]
+    return [["apt-get", "update", "-q"], ["apt-get", "install", "-qy", "--no-install-recommends", *packages]]
 
 
 def advice(missing):
@@ -293,7 +443,9 @@ def steps(arguments):
 
 def run_tests(arguments):
     """Run every step whatever the ones before said; 1 if any failed, one without any test included."""
-    environment = clean(os.environ) | {"WIRECALC_CHROMIUM": get_programs()["chromium"]}
+    programs = get_programs()  # first: what a person has to install is said before anything is fetched
+    prepare(RUN_LOCK, TEST_LOCK)
+    environment = clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}
     codes, summary = [], []
     for name, command in steps(arguments).items():
         say(f"\n== {name}: {' '.join(command[1:])}")
@@ -308,15 +460,25 @@ def run_tests(arguments):
 def main(arguments):
     """Do what the command line asks; the exit code."""
     if arguments[:1] == ["test"]:
-        prepare(RUN_LOCK, TEST_LOCK)
         return run_tests(arguments[1:])
+    if arguments[:1] == ["audit"]:
+        if not PYTHON.exists():
+            sys.exit("Nothing is installed yet: python3 start.py does that.")
+        return subprocess.run([str(PYTHON), str(AUDIT), *arguments[1:]], env=clean(os.environ)).returncode
     parser = argparse.ArgumentParser(description="Serve the dashboards. `start.py test` runs the tests instead.")
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
     parser.add_argument("--network", action="store_true", help="for other devices of this network too, with a token")
+    parser.add_argument("--certificate", help="with --network: encrypt, with this certificate (PEM)")
+    parser.add_argument("--key", help="the certificate's private key, if it is not in the same file (PEM)")
     parser.add_argument("--port", type=int, help=f"default: {PORT}, or the next free one")
+    parser.add_argument("--repair", action="store_true", help="make the private environment anew first")
     options = parser.parse_args(arguments)
-    prepare(RUN_LOCK)
-    serve(choose_port(options.port), not options.no_browser, options.network)
+    if (options.certificate and not options.network) or (options.key and not options.certificate):
+        parser.error("--certificate goes with --network, and --key with --certificate")
+    if options.certificate:
+        fits(options.certificate, options.key)
+    prepare(RUN_LOCK, repair=options.repair)
+    serve(choose_port(options.port), not options.no_browser, options.network, options.certificate, options.key)
     return 0
 
 

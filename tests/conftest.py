@@ -11,6 +11,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, sync_playwright
 
 from tests.support.paths import ROOT
+from tests.support.server import faulty as faulty
 from tests.support.site import CHROMIUM_FLAGS, READY, go, serving
 
 

@@ -90,14 +90,18 @@ def in_words(choice: ChosenPlan) -> str:
         parts = [f"{one.wire.parallel} × {one.conductor.label}" if one.wire.parallel > 1 else one.conductor.label]
         parts += ["pair"] if one.laid.ways == 2 else []
         parts += [f"{fuse:g} A fuse"] if fuse is not None else []
-        lines.append(f"{'ok  ' if one.meets else 'NOT '} {one.wire.name}: {', '.join(parts)}")
-        lines += [f"       {said}" for said in one.broken]
+        lines.append(f"{one.grade:<10}  {one.wire.name}: {', '.join(parts)}")
+        lines += [f"            {said}" for said in (*one.broken, *one.close)]
+        if choice.least.get(one.wire.name, one.conductor.label) != one.conductor.label:
+            lines.append(f"            {choice.reasons[one.wire.name]}")
     lines += ["", "Level lost at full power, feed and run:"]
     for row in plan.levels.to_dict("records"):
         lines.append(
             f"     {row['loudspeaker']}, engine {row['engine']}: {row['feed_db']:.2f} + {row['run_db']:.2f} ="
             f" {row['total_db']:.2f} dB, with {row['supply_v']:.2f} V at {row['amplifier']}"
         )
+    lines += ["", "Alternator and battery:", *(f"     {said}" for said in plan.energy.words())]
+    lines += [f"     Assumed: {'; '.join(plan.energy.assumed)}."]
     for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, LOCAL_CODES))):
         lines += ["", title, *(f"     {each}" for each in said)] if said else []
     return "\n".join(lines)
@@ -113,9 +117,11 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
         "levels": _records(plan.levels),
         "nodes": _records(plan.nodes),
         "currents": _records(plan.currents),
+        "charge": [*plan.energy.words(), *(f"Assumed: {said}" for said in plan.energy.assumed)],
         "problems": list(plan.problems),
         "warnings": [*plan.warnings, LOCAL_CODES],
         "sizes": dict(choice.reasons),
+        "least": dict(choice.least),
         "fuses": dict(choice.fuse_reasons),
     }
 

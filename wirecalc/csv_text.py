@@ -9,8 +9,11 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from wirecalc.errors import FileFaults, InputError
 
-# what a spreadsheet may take for a formula, in full width too, or what was made safe before
-_RUN = re.compile(r"'*[=+\-@\t\r\n＝＋－＠]")
+# What a spreadsheet may take for a formula, in full width too, or what was made safe before: where a cell begins, and
+# behind what another spreadsheet takes for the mark between two cells; quotation marks may go when it reads them.
+_BEGINS = r"(?:^|(?<=[,;\t\r\n]))"
+_RUN = re.compile(_BEGINS + r"(?=['\"]*[=+\-@\t\r\n＝＋－＠])")
+_SAFE = re.compile(_BEGINS + r"'(?=['\"]*[=+\-@\t\r\n＝＋－＠])")
 
 
 def decoded(content: bytes) -> str:
@@ -45,7 +48,7 @@ def read(text: str, name: str) -> Iterator[list[str]]:
     mark = max(",;\t", key=head.count)
     try:
         for row in csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True):
-            yield [cell[1:] if cell[:1] == "'" and _RUN.match(cell) else cell for cell in row]
+            yield [_SAFE.sub("", cell) for cell in row]
     except csv.Error as why:
         raise FileFaults([InputError(name, str(why), "a CSV file", "Save it again as CSV.")]) from None
 
@@ -54,5 +57,5 @@ def written(rows: Iterable[Sequence[str]]) -> bytes:
     """A CSV file. An apostrophe goes before what a spreadsheet would run; `read` takes it off again."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerows([f"'{cell}" if _RUN.match(cell) else cell for cell in row] for row in rows)
+    writer.writerows([_RUN.sub("'", cell) for cell in row] for row in rows)
     return out.getvalue().encode("utf-8-sig", errors="replace")  # the mark tells spreadsheets that it is UTF-8

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 Mark = Callable[[str, str], str]
-"""A number as it is read, and the key that its working is asked by, to the text that stands in the sentence."""
+"""From a number as it is read, and the key of its working, to the text that stands in the sentence."""
 
 
 def plain(text: str, key: str) -> str:

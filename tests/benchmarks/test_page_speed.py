@@ -23,8 +23,8 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext
 
 from tests.benchmarks.painting import against_plain
-from tests.project.test_server import kernels
 from tests.support.paths import ROOT
+from tests.support.server import kernels
 from tests.support.site import CHART, READY, serving
 
 pytestmark = pytest.mark.browser

@@ -23,8 +23,8 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.benchmarks.painting import WATCH, painted
-from tests.project.test_server import KERNEL, apart, kernels
 from tests.support.paths import ROOT
+from tests.support.server import KERNEL, apart, kernels
 from tests.support.site import READY, serving
 from tests.support.viewer import Viewer
 

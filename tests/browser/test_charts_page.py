@@ -34,7 +34,7 @@ def test_what_is_not_on_the_screen_is_not_drawn(open_page: Callable[..., Page]) 
     moved(page, "ArrowRight")
     assert page.evaluate("window.drawings") == 2  # each chart once
 
-    page.get_by_role("button", name="Choice", exact=True).click()
+    page.get_by_role("button", name="Which size?", exact=True).click()
     expect(page.locator(".js-plotly-plot:visible")).to_have_count(1)
     page.wait_for_timeout(300)
     page.evaluate("window.drawings = 0")

@@ -6,12 +6,13 @@ import os
 import random
 import re
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
+import psutil
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.project.test_server import kernel
+from tests.project.test_server import Line, kernel
 from tests.support.journeys import READY, Journey, agreed, hogs
 
 pytestmark = pytest.mark.browser
@@ -20,14 +21,15 @@ Opener = Callable[..., Page]
 
 
 @contextmanager
-def held(page: Page) -> Iterator[None]:
+def held(page: Page) -> Iterator[psutil.Process]:
     """The page's kernel stands still, as on a busy machine."""
     process = kernel(page)
     process.suspend()
     try:
-        yield
+        yield process
     finally:
-        process.resume()
+        with suppress(psutil.NoSuchProcess):
+            process.resume()
 
 
 def box(page: Page, label: str) -> Locator:
@@ -95,6 +97,19 @@ def test_what_is_being_typed_is_not_overwritten(open_page: Opener) -> None:
     agree(page, "18 ft 6 in", "5.64 m")
 
 
+def test_the_same_text_typed_again_is_an_entry(open_page: Opener) -> None:
+    page = open_page("one_run")
+    box(page, "Run length, one way").fill("9 m")
+    page.keyboard.press("Enter")
+    agree(page, "9 m", "9 m")
+    with held(page):
+        page.get_by_label("Circuit", exact=True).select_option("Line level")  # has a length of its own
+        box(page, "Run length, one way").fill("9 m")
+        page.keyboard.press("Enter")
+    agree(page, "9 m", "9 m")
+    expect(page.locator(".wc-tiles h2")).to_contain_text("24 AWG")
+
+
 def test_a_press_on_a_tab_means_what_was_on_it(open_page: Opener) -> None:
     page = open_page("one_run")
     with held(page):
@@ -104,6 +119,85 @@ def test_a_press_on_a_tab_means_what_was_on_it(open_page: Opener) -> None:
     in_address(page, "tab=response")
     expect(page.get_by_role("button", name="Response", exact=True)).to_have_class(re.compile("mod-active"))
     expect(page.get_by_role("img", name=re.compile("20 kHz|[Ll]evel")).first).to_be_visible()
+
+
+def test_what_is_selected_to_be_typed_over_stays_selected(open_page: Opener) -> None:
+    page = open_page("one_run")
+    length = box(page, "Run length, one way")
+    with held(page):
+        page.get_by_label("Circuit", exact=True).select_option("Line level")
+        length.select_text()
+    expect(length).to_have_value("5 m")
+    page.keyboard.type("6 m")
+    page.keyboard.press("Enter")
+    agree(page, "6 m", "6 m")
+
+
+def test_an_entry_made_as_soon_as_a_tab_opens_is_in_the_address(open_page: Opener) -> None:
+    """Before the address is written at all: what the tab brought is not what was typed."""
+    page = open_page("one_run")
+    page.get_by_role("button", name="Choice", exact=True).click()
+    page.evaluate(
+        """() => new Promise(done => {
+          const seen = new MutationObserver(() => {
+            const box = document.querySelector('.wc-limits input[type=text]');
+            if (!box) return;
+            seen.disconnect();
+            box.value = '0.07';
+            box.dispatchEvent(new Event('change', { bubbles: true }));
+            done();
+          });
+          seen.observe(document, { subtree: true, childList: true });
+        })"""
+    )
+    in_address(page, "=0.07")
+    page.reload()
+    expect(page.locator(".wc-limits input[type=text]").first).to_have_value("0.07", timeout=30_000)
+
+
+def test_what_was_typed_just_before_the_kernel_died_is_there_after_a_reload(opened: Opener) -> None:
+    page = opened()
+    with held(page) as process:
+        page.get_by_label("Circuit", exact=True).select_option("Line level")
+        box(page, "Run length, one way").fill("18 ft 6 in")
+        page.keyboard.press("Enter")
+        box(page, "Size").fill("22")  # and this is not even entered
+        process.kill()
+    page.locator(".wc-notice").get_by_role("button", name="Load the page again").click()
+    agree(page, "18 ft 6 in", "5.64 m")
+    expect(box(page, "Size")).to_have_value("22")
+    expect(page.locator(".wc-tiles h2")).to_have_text("22 AWG, 5.64 m one way")
+    page.wait_for_function("wirecalcActs.idle()")
+    assert page.evaluate("sessionStorage.length") == 0
+
+
+def test_what_was_typed_without_a_connection_is_there_after_a_reload(opened: Opener, site: str) -> None:
+    line = Line(int(site.rpartition(":")[2]))
+    page = opened(f"http://127.0.0.1:{line.port}/voila/render/one_run.ipynb")
+    line.cut()
+    expect(page.locator(".wc-notice")).to_contain_text("No connection", timeout=10_000)
+    page.get_by_role("button", name="Feet", exact=True).click()
+    box(page, "Run length, one way").fill("7")
+    page.keyboard.press("Enter")
+    line.whole = True
+    page.reload()
+    agree(page, "7", "7 ft")
+    line.door.close()
+
+
+def test_a_cell_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> None:
+    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", READY["whole_vehicle"])
+    page.get_by_role("button", name="Wires", exact=True).click()
+    wires = page.get_by_role("table", name="Wires")
+    expect(wires.get_by_label("Length, row 3", exact=True)).to_be_visible()
+    page.wait_for_function("wirecalcActs.idle()")
+    with held(page) as process:
+        page.get_by_role("button", name="Take the wire in row 2 out").click()
+        wires.get_by_label("Length, row 3", exact=True).fill("4.321 m")
+        wires.get_by_label("Length, row 3", exact=True).blur()
+        process.kill()
+    page.locator(".wc-notice").get_by_role("button", name="Load the page again").click()
+    expect(wires.get_by_label("Length, row 2", exact=True)).to_have_value("4.321 m", timeout=60_000)
 
 
 JOURNEYS = int(os.environ.get("WIRECALC_JOURNEYS", "10"))  # over all pages

@@ -204,7 +204,7 @@ def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
     order += ["Run length, one way", "Run length, one way, slider", "Size", "Size, slider"]
     places = [reached.index(name) for name in order]
     assert places == sorted(places)
-    assert {"Length", "Choice", "Sizes drawn …", "All sizes"} <= set(reached)
+    assert {"Length", "Which size?", "Sizes drawn …", "All sizes"} <= set(reached)
     page.get_by_role("slider", name="Size, slider").focus()
     page.keyboard.press("ArrowRight")
     expect(page.locator(".wc-tiles h2")).to_contain_text("14 AWG")
@@ -220,7 +220,7 @@ def test_print_leaves_the_controls_out(open_page: Opener) -> None:
     expect(page.locator("input[type=range]").first).to_be_hidden()
     for shown in (".wc-told", ".wc-table", ".wc-tiles"):
         expect(page.locator(shown)).to_be_visible()
-    expect(page.get_by_role("button", name="Choice")).to_be_hidden()
+    expect(page.get_by_role("button", name="Which size?")).to_be_hidden()
     expect(page.get_by_role("list", name="Sizes drawn")).to_be_visible()
     expect(box(page, "Run length, one way")).to_be_visible()
     assert len(page.pdf()) > 10_000
@@ -261,7 +261,7 @@ def test_every_tab_shows_and_its_cautions_stand_there(open_page: Opener) -> None
     page = open_page("one_run")
     page.get_by_label("Circuit", exact=True).select_option("Battery to amplifier")
     expect(page.locator(".wc-caution:visible").first).to_contain_text("within about 450 mm")
-    page.get_by_role("button", name="Choice", exact=True).click()
+    page.get_by_role("button", name="Which size?", exact=True).click()
     expect(page.locator(".wc-told:visible").first).to_contain_text("smallest that meets every limit")
     cautions = page.locator(".wc-show")
     expect(cautions).to_contain_text("within about 450 mm")

@@ -11,9 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from tests.support import panel_rules
 from tests.support.paths import ROOT
 
 MODULES = sorted(path for path in (ROOT / "wirecalc").rglob("*.py") if not path.stem.startswith("_"))
+PANELS = sorted((ROOT / "dashboards").rglob("*.py"))
 FOLDERS = ("wirecalc", "dashboards", "tests")
 LINT_IMPORTS = Path(sysconfig.get_path("scripts")) / "lint-imports"
 MOST_MODULES = 22  # more in one folder and nobody sees what belongs together
@@ -52,6 +54,58 @@ def test_the_computation_knows_no_widget_and_one_door(path: Path) -> None:
     assert not outside & {"ipywidgets", "anywidget", "plotly", "voila", "IPython", "traitlets"}
     assert not any(name.startswith("dashboards") for name in outside)
     assert "pint" not in outside or path.parent.name == "units"
+
+
+@pytest.mark.parametrize("path", PANELS, ids=lambda path: f"{path.parent.stem}/{path.stem}")
+def test_panels_hold_no_physics(path: Path) -> None:
+    assert panel_rules.broken(path.read_text(encoding="utf-8"), path.name) == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "bare = load_w * 10 ** (loss / 10)",
+        "level = -20 * np.log10(wired)",
+        "drop_v = run.current_a * loop_ohm",
+        "watts = out['load_v'] / found['load_ohm']",
+        "used = (hot_c - air_c) / (limit_c - air_c)",
+        "share = float(here.load_w) / float(bare.load_w)",
+        "feet = metres / 0.3048",
+        "area = math.pi / 4 * diameter",
+        "loaded = 1.7241e-8 * length",
+        "feed = LOADING * rating",
+        "from math import sqrt",
+        "from numpy import log",
+        "mean = np.mean(values)",
+    ],
+)
+def test_physics_in_a_panel_is_seen(line: str) -> None:
+    head = "import math\nimport numpy as np\nfrom wirecalc.wire.fuse import LOADING\n"
+    assert panel_rules.broken(head, "some.py") == []
+    assert panel_rules.broken(head + line, "some.py") != []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "x = np.linspace(0.0, 1.12 * high, 50)",
+        "shown = 100 * share",
+        "ohms = 1e3 * loop_ohm",
+        "feet = length_m / FOOT_M",
+        "text = '−' * below + figure",
+        "place = HERE / 'share' / 'page.js'",
+    ],
+)
+def test_drawing_and_units_are_no_physics(line: str) -> None:
+    head = "import numpy as np\nfrom wirecalc.wire.cable import FOOT_M\n"
+    assert panel_rules.broken(head + line, "some.py") == []
+
+
+def test_no_exception_of_the_rule_is_stale() -> None:
+    """What is drawn in one way only has to be drawn so still."""
+    used = {(path.name, attribute) for path in PANELS for attribute in panel_rules.functions(path.read_text("utf-8"))}
+    assert used >= panel_rules.DRAWING
+    assert {attribute for _, attribute in used} >= panel_rules.SHAPING
 
 
 def test_nothing_that_is_served_names_another_machine() -> None:

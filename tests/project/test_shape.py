@@ -19,7 +19,6 @@ LATER = {  # split by others at this moment
     "dashboards/panels/one_run/heat.py",
     "dashboards/panels/one_run/response.py",
     "tests/panels/one_run/test_response.py",
-    "tests/project/test_server.py",
 }
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 

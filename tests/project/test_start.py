@@ -7,6 +7,7 @@ import importlib.util
 import re
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import urllib.request
@@ -36,7 +37,7 @@ def load() -> ModuleType:
 def start(tmp_path: Path) -> ModuleType:
     """The program with an empty folder in place of the project's."""
     module = load()
-    module.ENV = tmp_path / ".venv"
+    module.HERE, module.ENV = tmp_path, tmp_path / ".venv"
     module.PYTHON = module.ENV / "bin" / "python"
     module.RUN_LOCK, module.TEST_LOCK = tmp_path / "run.lock", tmp_path / "test.lock"
     module.RUN_LOCK.write_text("a==1\n")
@@ -99,14 +100,13 @@ def done(start: ModuleType, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """What `prepare` did, in order, with the real work taken out."""
     did: list[str] = []
 
-    def ask(*command: str) -> subprocess.CompletedProcess[str]:
-        assert command[1:] == ("-m", "venv", "--clear", str(start.ENV))
+    def new_environment() -> None:
         finish(start)
         did.append("made")
-        return subprocess.CompletedProcess(command, 0, "")
 
-    monkeypatch.setattr(start, "ask", ask)
+    monkeypatch.setattr(start, "new_environment", new_environment)
     monkeypatch.setattr(start, "install", lambda lock: did.append(lock.name))
+    monkeypatch.setattr(start, "look_through", lambda lock: None)
     return did
 
 
@@ -186,11 +186,12 @@ def test_ports(start: ModuleType, taken: int, capsys: pytest.CaptureFixture[str]
     assert f"Port {taken} is taken" in capsys.readouterr().out
 
 
-def test_the_server_listens_on_this_machine_only_and_opens_nothing(start: ModuleType) -> None:
-    command = start.server_command(1234)
-    assert command[:4] == [str(start.PYTHON), "-m", "voila", "dashboards"]
-    assert {"--no-browser", "--Voila.ip=127.0.0.1", "--port=1234", "--Voila.port_retries=0"} < set(command)
-    assert "--Voila.ip=0.0.0.0" in start.server_command(1234, network=True)
+def test_the_server_takes_the_port_that_was_chosen_and_opens_nothing(start: ModuleType) -> None:
+    """Where it listens is for its settings to say: a flag would hold even where they fail."""
+    arguments = start.server_arguments(1234)
+    assert arguments[0] == "dashboards"
+    assert {"--no-browser", "--port=1234", "--Voila.port_retries=0"} < set(arguments)
+    assert not [one for one in arguments if "Voila.ip" in one]
 
 
 def test_a_networks_token_is_hard_to_guess_and_kept(start: ModuleType) -> None:
@@ -210,7 +211,7 @@ def test_a_networks_token_is_hard_to_guess_and_kept(start: ModuleType) -> None:
         ([], True, []),
         ([], False, []),
         (["ngspice", "units"], False, []),
-        (["chromium", "units"], False, ["-m playwright install chromium"]),
+        (["chromium", "units"], False, []),
         (["units"], True, ["update -q", "install -qy --no-install-recommends units"]),
         (["chromium"], True, ["update -q", "install -qy --no-install-recommends chromium fonts-liberation"]),
     ],
@@ -220,7 +221,7 @@ def test_what_is_installed_where(
 ) -> None:
     commands = start.install_commands(missing, root_of_debian)
     assert [" ".join(command[1:]) for command in commands] == expected
-    assert {command[0] for command in commands} <= {"apt-get" if root_of_debian else str(start.PYTHON)}
+    assert {command[0] for command in commands} <= {"apt-get"}
 
 
 def test_a_program_still_missing_stops_the_tests_with_advice(
@@ -249,6 +250,7 @@ def test_every_check_runs_though_one_fails_and_the_end_says_so(
     start: ModuleType, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(start, "get_programs", lambda: {"chromium": "/the/browser"})
+    monkeypatch.setattr(start, "prepare", lambda *locks: None)
     show = "import os, sys; print(os.environ['WIRECALC_CHROMIUM']); sys.exit(int(sys.argv[1]))"
     codes = {"one": "0", "two": "5", "three": "0"}  # 5 is pytest's for no tests at all
     monkeypatch.setattr(
@@ -272,24 +274,40 @@ def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     assert list(start.steps([])) == ["ruff check", "ruff format", "mypy", "pytest", "browser", "benchmarks"]
 
 
-@pytest.mark.parametrize("network", [False, True], ids=["here", "network"])
-def test_it_serves_the_page_and_leaves_nothing_running(tmp_path: Path, network: bool) -> None:
-    """All of it, but for the environment, which is the one these tests run in."""
+CERTIFICATE = ROOT / "tests" / "support" / "certificate.pem"
+
+
+@pytest.mark.parametrize(
+    ("flags", "how"),
+    [
+        ([], signal.SIGINT),
+        (["--network"], signal.SIGKILL),
+        (["--network", "--certificate", str(CERTIFICATE)], signal.SIGTERM),
+    ],
+    ids=["here", "network", "encrypted"],
+)
+def test_it_serves_the_page_and_leaves_nothing_running(tmp_path: Path, flags: list[str], how: signal.Signals) -> None:
+    """All of it, but for the environment, which is the one these tests run in; the signal goes to start.py alone."""
     port = free_port()
     code = (
         "import importlib.util, pathlib, signal, sys\n"
-        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "for stop in (signal.SIGINT, signal.SIGTERM): signal.signal(stop, signal.default_int_handler)\n"
         f"spec = importlib.util.spec_from_file_location('start', {str(FILE)!r})\n"
         "start = importlib.util.module_from_spec(spec)\n"
         "spec.loader.exec_module(start)\n"
         f"start.ENV, start.PYTHON = pathlib.Path({str(tmp_path)!r}), pathlib.Path({sys.executable!r})\n"
-        "start.prepare = lambda *locks: None\n"
-        f"sys.exit(start.main(['--no-browser', '--port', '{port}'] + ['--network'] * {network}))\n"
+        "start.prepare = lambda *locks, repair: None\n"
+        f"sys.exit(start.main(['--no-browser', '--port', '{port}', *{flags}]))\n"
     )
     program = subprocess.Popen(
         [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=tmp_path
     )
     below: list[psutil.Process] = []
+    # what is fetched with these is let in by a cookie; the certificate is the tests' own
+    trusted = urllib.request.HTTPSHandler(context=ssl.create_default_context(cafile=CERTIFICATE))
+    stranger, browser = (
+        urllib.request.build_opener(trusted, urllib.request.HTTPCookieProcessor()) for _ in ("stranger", "browser")
+    )
     try:
         assert program.stdout is not None
         said = ""
@@ -297,30 +315,52 @@ def test_it_serves_the_page_and_leaves_nothing_running(tmp_path: Path, network: 
             said += line
             if line.startswith("Ready: "):
                 break
-        address = said.split()[-1]
-        assert ("not for the internet" in said) == network
-        if network:
+        address = said.split("Ready: ")[1].split()[0]
+        if flags:
+            assert ("is encrypted" in said) == ("--certificate" in flags)
+            assert ("not for the internet" in said) == ("--certificate" not in flags)
             path, _, token = address.partition("?token=")
-            assert re.fullmatch(rf"http://[\d.]+:{port}/voila/render/one_run.ipynb", path)
+            scheme = "https" if "--certificate" in flags else "http"
+            assert re.fullmatch(rf"{scheme}://[\d.]+:{port}/voila/render/one_run.ipynb", path)
             assert token == (tmp_path / "network-token").read_text()
-            with urllib.request.urlopen(path, timeout=30) as page:  # without the token
+            path = re.sub(r"//[\d.]+", "//127.0.0.1", path)  # which stands in the certificate
+            address = f"{path}?token={token}"
+            with stranger.open(path, timeout=60) as page:  # without the token
                 assert "/login" in page.url
                 assert b"Token" in page.read()
         else:
-            assert address == f"http://127.0.0.1:{port}/voila/render/one_run.ipynb"
-        with urllib.request.urlopen(address, timeout=30) as page:
+            path = f"http://127.0.0.1:{port}/voila/render/one_run.ipynb"
+            assert address == path
+        with browser.open(address, timeout=60) as page:
             assert page.status == 200
+            assert page.url == path  # the token has left the address
             assert b"There was an error" not in page.read()
         below = psutil.Process(program.pid).children(recursive=True)
         assert len(below) >= 2  # the server and the page's kernel
-        program.send_signal(signal.SIGINT)
-        rest, _ = program.communicate(timeout=20)
-        assert program.returncode == 0, rest
+        program.send_signal(how)
+        rest, _ = program.communicate(timeout=30)
+        assert program.returncode == (0 if how != signal.SIGKILL else -how), rest
         assert "Traceback" not in rest
-        assert psutil.wait_procs(below, timeout=5)[1] == []
-        with pytest.raises(ConnectionRefusedError):
-            socket.create_connection(("127.0.0.1", port), timeout=1)
+        assert psutil.wait_procs(below, timeout=15)[1] == []  # nothing listens any more
     finally:
         for process in [program, *below]:
             if process.poll() is None if isinstance(process, subprocess.Popen) else process.is_running():
                 process.kill()
+
+
+@pytest.mark.parametrize(
+    ("flags", "told"),
+    [
+        (["--certificate", "a.pem"], "goes with --network"),
+        (["--network", "--key", "a.pem"], "goes with --network, and --key with --certificate"),
+        (["--network", "--certificate", "missing.pem"], "cannot be used"),
+        (["--network", "--certificate", str(FILE)], "cannot be used"),
+    ],
+)
+def test_a_certificate_that_does_not_fit_is_told_first(
+    start: ModuleType, flags: list[str], told: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(start, "prepare", lambda *locks, repair: pytest.fail("too late"))
+    with pytest.raises(SystemExit) as ended:
+        start.main(flags)
+    assert told in str(ended.value) + capsys.readouterr().err

@@ -8,8 +8,8 @@ from functools import cache
 
 from dashboards.panels.handout.document import handout
 from dashboards.panels.handout.job import Job
+from tests.support.jobs import two_faults
 from wirecalc.cutting.pieces import Spool
-from wirecalc.vehicle import file
 from wirecalc.vehicle.buy import Pull, buy
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.plan import Plan
@@ -25,7 +25,7 @@ HOSTILE = "=<script>alert('x')</script>\"&"  # as markup, in an attribute, as a 
 
 def job(text: PlanText | None = None, **more: object) -> Job:
     """The demo, or another plan's text, handed over."""
-    return dataclasses.replace(_job(file.demo() if text is None else text), **more)  # type: ignore[arg-type]
+    return dataclasses.replace(_job(two_faults() if text is None else text), **more)  # type: ignore[arg-type]
 
 
 @cache
@@ -88,5 +88,5 @@ def _renamed(names: dict[str, str]) -> PlanText:
         rows = tuple(tuple(names.get(cell, cell) for cell in row) for row in sheet.rows)
         return PlanSheet(columns=sheet.columns, rows=rows)
 
-    demo = file.demo()
+    demo = two_faults()
     return PlanText(devices=of(demo.devices), wires=of(demo.wires))

@@ -15,6 +15,16 @@ def row(text: PlanText, name: str, sheet: str = "Wires") -> int:
     return [each[own.columns.index("Name")] for each in own.rows].index(name)
 
 
+def two_faults() -> PlanText:
+    """The demo with two circuits that are too thin."""
+    text = demo()
+    changed = (("Right dash run", "Size", "20 AWG"), ("Drink cooler feed", "Size", "18 AWG"),
+               ("Drink cooler feed", "Fuse", "10 A"))  # fmt: skip
+    for name, column, typed in changed:
+        text = replace(text, wires=text.wires.with_cell(row(text, name), column, typed))
+    return text
+
+
 def faulty() -> tuple[PlanText, list[tuple[str, int, str]]]:
     """The demo with ten faults, and where they are."""
     text = demo()

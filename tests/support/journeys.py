@@ -256,10 +256,10 @@ def lost(journey: Journey) -> list[str]:
     return found
 
 
-def agreed(journey: Journey, ready: str) -> list[str]:
+def agreed(journey: Journey, ready: str, *, before: Said | None = None) -> list[str]:
     """What does not agree at a journey's end, and after the page was loaded again."""
     page = journey.page
-    before = said(page)
+    before = before or said(page)
     found = lost(journey)
     page.reload()
     page.wait_for_selector(ready, state="attached", timeout=WAIT_MS)

@@ -32,8 +32,8 @@ from wirecalc.practice import progress
 from wirecalc.practice.kinds import KINDS
 from wirecalc.practice.problem import make
 from wirecalc.vehicle import buy, file
-from wirecalc.vehicle.model import TERMINALS, role
 from wirecalc.vehicle.stock import read_stock
+from wirecalc.vehicle.terminals import TERMINALS, role
 from wirecalc.vehicle.text import PlanText, parse, text_of
 
 MOST_S = 2.0  # of this process for one small input: 20 to 2000 times what it takes

@@ -92,7 +92,7 @@ def go(page: Page, address: str, ready: str) -> None:
     page.on("pageerror", lambda one: said.append(f"error: {one}"))
     page.on("requestfailed", lambda one: said.append(f"failed: {one.url}"))
     page.on("websocket", lambda one: said.append(f"socket: {one.url}"))
-    page.goto(address)
+    page.goto(address, timeout=60_000)
     try:
         page.wait_for_selector(ready, state="attached", timeout=60_000)
     except TimeoutError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import logging
 from typing import Any
 
@@ -40,6 +41,14 @@ def test_what_cannot_be_made_is_said(sent: list[tuple[Any, Any]], caplog: pytest
     assert "fault of the page" in sent[1][0]["note"]
     assert "secret" not in sent[1][0]["note"]
     assert "secret" in caplog.text
+
+
+def test_a_full_disk_is_said(sent: list[tuple[Any, Any]]) -> None:
+    def make() -> tuple[str, bytes, str]:
+        raise OSError(errno.ENOSPC, "No space left on device")  # openpyxl writes to a temporary file first
+
+    Download("Save", make)._handle_custom_msg("make", [])
+    assert "disk of the machine that serves these pages is full" in sent[0][0]["note"]
 
 
 def test_a_file_is_handed_on() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.jobs import two_faults
 from tests.support.plans import amplifier, load, vehicle, wire
 from wirecalc.__main__ import main
 from wirecalc.tables import FOLDER
@@ -29,28 +30,32 @@ def test_a_fine_plan_ends_with_0(tmp_path: Path, capsys: pytest.CaptureFixture[s
     for path in (devices, wires, tmp_path):
         assert main([str(path)]) == 0
         said = capsys.readouterr().out
-        assert "ok   Feed: 2 × " in said
+        assert "fine        Feed: 2 × " in said
         assert "A fuse" in said
         assert "Local codes" in said
 
 
 def test_a_broken_limit_ends_with_1_and_json_has_everything(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     book = tmp_path / "plan.xlsx"
-    book.write_bytes(write_workbook(demo()))
+    book.write_bytes(write_workbook(two_faults()))
     assert main([str(book), "--json"]) == 1
     data = json.loads(capsys.readouterr().out)
     assert not data["meets"]
     assert len(data["circuits"]) == len(data["levels"]) + 22 == 36
     broken = {each["wire"] for each in data["limits"] if not each["meets"]}
     assert broken == {"Drink cooler feed", "Right dash run", "Right rear door run"}
+    assert {each["wire"] for each in data["limits"] if each["grade"] == "too thin"} == broken - {"Right rear door run"}
     assert data["problems"] == []
     assert "Main feed" in data["sizes"]
     assert "Main feed" in data["fuses"]
-    assert main([str(FOLDER / "demo_wires.csv")]) == 1
+    assert main([str(book)]) == 1
     said = capsys.readouterr().out
-    assert "NOT  Right dash run: 20 AWG, pair" in said
+    assert "too thin    Right dash run: 20 AWG, pair" in said
+    assert "borderline  Right rear door run" in said
     assert "level loss 0.83 dB, at most 0.4 dB allowed" in said
     assert "Left front door loudspeaker, engine off: 0." in said
+    assert main([str(FOLDER / "demo_wires.csv")]) == 0
+    assert "too thin" not in capsys.readouterr().out
 
 
 def test_no_operating_point_is_said(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

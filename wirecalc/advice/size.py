@@ -23,6 +23,7 @@ from wirecalc.advice.stretches import Route, Settled, carries_a, settle
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
+from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
 from wirecalc.runs.run import Run
 from wirecalc.wire.conductor import Conductor, conductor, metric_sizes_mm2
@@ -132,11 +133,23 @@ class Pick:
     """As warm as it usually is. [ohm]"""
     each_a: float
     """The most for minutes, in one conductor. [A]"""
+    broken: tuple[Held, ...] = ()
+    """The limits that it does not keep, in the order of `reasons`; a house rule's least size is none of them."""
+    nearest: Held | None = None
+    """The limit of taste that it uses most of."""
+    at: int = 0
+    """Its place in them."""
 
     @property
     def label(self) -> str:
         """As the trade writes it: "12 AWG", "2 × 12 AWG"."""
         return self.candidate.label
+
+    def first_reason(self, *, mark: Mark = plain) -> str:
+        """Why it is not fine, in words; empty if it is. `mark` is what is done to each number: see `Held.words`."""
+        if self.broken:
+            return self.broken[0].words(self.at, mark=mark)
+        return self.reasons[0] if self.reasons else ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -297,6 +310,9 @@ def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
         hottest=job.route.stretches[stretch].name,
         loop_ohm=float(judged.usual.loop_ohm[at]),
         each_a=float(judged.full.current_a[at]),
+        broken=broken,
+        nearest=max((one for one in judged.held if not one.safety), key=lambda one: float(one.share[at]), default=None),
+        at=at,
     )
 
 
@@ -443,9 +459,12 @@ class _Search:
         return None
 
     def _first(self, lots: Sequence[tuple[_Lot, int]], wanted: State, floor: float) -> Pick | None:
+        mechanical = _mechanical_least(self.job)
+        alone = 0.0 if mechanical is None else _least_area(self.job, mechanical)
         for sizes, parallel in lots:
             for at, found in enumerate(self.states(parallel)):
-                thick = self.conductors[at].area_m2 >= floor
+                each_m2 = self.conductors[at].area_m2
+                thick = each_m2 * parallel >= floor and each_m2 >= alone  # side by side they count together
                 if found == wanted and thick and (sizes is None or self.sizes[at] in sizes):
                     return self.pick(at, parallel)
         return None

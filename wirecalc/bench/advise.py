@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from wirecalc.bench.identify import WALL_M, WALL_SHARE, WALL_TIMES, see, through_wall, weigh
+from wirecalc.bench.identify import WALL_TIMES, see, through_wall, weigh
 from wirecalc.bench.known_wires import (
     ANY_COUNT,
     COPPER_AT,
@@ -27,6 +27,7 @@ from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.bench.sample import FIELDS, Sample
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import COPPER
+from wirecalc.wire.insulation import THIN_WALL_M, THIN_WALL_SHARE
 
 Array = NDArray[np.float64]
 
@@ -141,7 +142,7 @@ def advise(sample: Sample) -> tuple[Advice, ...]:
     if sample.bare_m is None:
         gains["bare"] = _gain(share, thing, circle, circle_v + 4 * usual_v("bare_m", round_m))
     if sample.outer_m is None:
-        over_m = round_m * (1 + 2 * WALL_SHARE * WALL_TIMES) + 2 * WALL_M * WALL_TIMES
+        over_m = round_m * (1 + 2 * THIN_WALL_SHARE * WALL_TIMES) + 2 * THIN_WALL_M * WALL_TIMES
         gains["outer"] = _gain(share, thing, circle, circle_v + through_wall(np.array([over_m]), np.zeros(1))[1])
     advice = [Advice(name=name, bits=bits) for name, bits in gains.items()]
     return tuple(sorted(advice, key=lambda one: -one.bits))

@@ -38,10 +38,10 @@ from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.bench.sample import FIELDS, Reading, Sample
 from wirecalc.errors import InputError, check
 from wirecalc.wire.conductor import METALS, REFERENCE_C, at_temperature, gauge
+from wirecalc.wire.insulation import THIN_WALL_M, THIN_WALL_SHARE
 
 Array = NDArray[np.float64]
 
-WALL_M, WALL_SHARE = 0.2e-3, 0.08  # thin wall, as in wirecalc.wire.insulation
 WALL_TIMES, _WALL_SPREAD = 1.5, 0.5  # walls of vehicle and speaker wire over the thin wall, and the log of its spread
 UNKNOWN_C = (REFERENCE_C, 10.0)  # wire temperature nobody took: 20 °C, give or take 10 K
 CONTRADICTORY = 1e-3  # chance, were the best metal right, of readings that fit as badly
@@ -57,7 +57,8 @@ class Identified:
     """What `identify` finds, for samples of any shape `(...)`."""
 
     probability: Array
-    """Of each of `METAL_KEYS` and each of `SIZES`, and last of none of these sizes. (..., metals, sizes + 1)"""
+    """Probability of each metal of `METAL_KEYS` at each size of `SIZES`; the last column is "another size than these".
+    (..., metals, sizes + 1)"""
     area_m2: Array
     """Metal cross-section: 5, 50 and 95 %. (..., 3) [m^2]"""
     copper_m2: Array
@@ -108,7 +109,7 @@ class Identified:
 
     @property
     def size(self) -> Array:
-        """Probability of each of `SIZES`, and last of none of them. (..., sizes + 1)"""
+        """Probability of each of `SIZES`; the last one is "another size than these". (..., sizes + 1)"""
         return np.asarray(self.probability.sum(axis=-2))
 
     def disagreement(self, one: str = "strands", other: str = "resistance") -> tuple[Array, NDArray[np.bool_]]:
@@ -251,7 +252,7 @@ def through_wall(outer_m: Array, spread_m: Array) -> tuple[Array, Array]:
         Mean and variance of ln of the area of the bare circle. [ln m^2]
     """
     times = WALL_TIMES * np.exp(_WALL_SPREAD * _NODES)
-    bare_m = (outer_m[:, None] - 2 * WALL_M * times) / (1 + 2 * WALL_SHARE * times)
+    bare_m = (outer_m[:, None] - 2 * THIN_WALL_M * times) / (1 + 2 * THIN_WALL_SHARE * times)
     log = np.log(np.maximum(bare_m, 0.05 * outer_m[:, None]))  # a wall of nearly all there is, at most
     mean = log @ _WEIGHTS
     variance = (log - mean[:, None]) ** 2 @ _WEIGHTS + (spread_m / outer_m) ** 2

@@ -164,6 +164,51 @@ def compare(
     return solve(amplifier.emf_v, amplifier.output_ohm, wire_ohm, load_ohm)
 
 
+def without_wire_w(load_w: ArrayLike, loss_db: ArrayLike) -> Array:
+    """What the load would get with no wire.
+
+    Parameters
+    ----------
+    load_w : (...,) array_like
+        What it gets. [W]
+    loss_db : (...,) array_like
+        The level that the wire costs. [dB]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [W]
+
+    Examples
+    --------
+    >>> float(without_wire_w(50.0, 10.0))
+    500.0
+    """
+    return np.asarray(load_w, np.float64) * 10 ** (np.asarray(loss_db, np.float64) / 10)
+
+
+def without_wire_a(current_a: ArrayLike, loss_db: ArrayLike) -> Array:
+    """The current with no wire.
+
+    Parameters
+    ----------
+    current_a : (...,) array_like
+        With it. [A]
+    loss_db : (...,) array_like
+        The level that the wire costs. [dB]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [A]
+
+    See Also
+    --------
+    without_wire_w : The power.
+    """
+    return np.asarray(current_a, np.float64) * 10 ** (np.asarray(loss_db, np.float64) / 20)
+
+
 def rule_of_thumb_drop_v(rated_current_a: ArrayLike, wire_ohm: ArrayLike) -> Array:
     """The paper sum: rated current times loop resistance. Never less than the real drop (`Outcome.drop_v`).
 

@@ -131,6 +131,11 @@ class Pickup:
     """The most that is left in a twisted pair; never over `parallel_v`. [V]"""
 
 
+def under_one_volt_db(volt: ArrayLike) -> Array:
+    """How far voltages lie under 1 V. (...,) [V] -> (...,) [dB]"""
+    return np.asarray(-20 * np.log10(volt))
+
+
 def pickup(
     ripple_a: ArrayLike,
     frequency_hz: ArrayLike,

@@ -135,7 +135,7 @@ def transfer(
     """
     bare_ohm = run.amplifier.output_ohm + load.impedance(frequency_hz)
     wires = insulated([choice.conductor for choice in choices], _COAT)
-    walls_m = (wires.outer_m - wires.core_m) / 2
+    walls_m = wires.wall_m
     wire_ohm = [
         response.wire_ohm(
             [pair.Pair(conductor=one.conductor, insulation=pair.DIELECTRICS["pvc"], insulation_m=float(wall_m))],

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from wirecalc import tables, units
+from wirecalc import units
 from wirecalc.hearing.contrast import NAMES, Contrast
-from wirecalc.runs.words import decibels, heard, watts
+from wirecalc.runs.words import STEPS, decibels, heard, watts
 
-_NOBODY_DB, _JUST_LOW_DB, _JUST_DB, _MUSIC_DB, _MOST_DB, _ = tables.load("hearing")["loss_db_up_to"]
+_NOBODY_DB, _JUST_LOW_DB, _JUST_DB, _MUSIC_DB, _MOST_DB = (
+    STEPS[step].loss_db_up_to for step in ("nobody", "just low", "just", "music", "most")
+)
 AUDIBLE = (
     f"Texts give {_JUST_LOW_DB:g} to {_JUST_DB:g} dB as just noticeable in a direct comparison. "
     f"On music, a difference of about {_MUSIC_DB:g} dB usually passes unnoticed. "

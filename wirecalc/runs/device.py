@@ -18,7 +18,7 @@ from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
 from wirecalc.wire import fuse
 
-CRITICAL_DROP, USUAL_DROP = 0.03, 0.10  # of the supply: ABYC E-11, critical and other circuits; from memory
+CRITICAL_DROP, USUAL_DROP = 0.03, 0.10  # of the supply: ABYC E-11, critical and other circuits
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,7 +9,7 @@ from typing import ClassVar, Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve, without_wire_w
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
@@ -60,7 +60,7 @@ class SpeakerRun(Run):
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
         """See `Run`."""
-        bare_w = here["load_w"] * 10 ** (here["loss_db"] / 10)
+        bare_w = float(without_wire_w(here["load_w"], here["loss_db"]))
         return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"], mark=mark)
 
     @property

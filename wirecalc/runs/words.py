@@ -2,10 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from wirecalc import tables
 from wirecalc.mark import Mark, plain
 
-_HEARING: list[tuple[float, str]] = [(row["loss_db_up_to"], row["words"]) for row in tables.rows("hearing")]
+
+@dataclass(frozen=True)
+class HearingStep:
+    """Up to a level loss, what a person hears of it."""
+
+    loss_db_up_to: float
+    """[dB]"""
+    words: str
+    source: str
+    confidence: str
+
+
+STEPS = tables.keyed("hearing", HearingStep)
+"""By name, the least loss first."""
 
 
 def heard(loss_db: float) -> str:
@@ -21,7 +36,7 @@ def heard(loss_db: float) -> str:
     >>> heard(0.3)
     'Few people hear that even switching back and forth.'
     """
-    return next(words for up_to, words in _HEARING if loss_db <= up_to)
+    return next(step.words for step in STEPS.values() if loss_db <= step.loss_db_up_to)
 
 
 def watts(power_w: float) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from wirecalc.errors import InputError
-from wirecalc.runs import wire_ohm, with_heat
+from wirecalc.runs import measured, with_heat
 from wirecalc.runs.choose import judge
 from wirecalc.units import read_size
-from wirecalc.vehicle.plan import Circuit, Plan, laid_of, limits_of, place_of, signal_run, solve
+from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
+from wirecalc.vehicle.limits import limits_of
+from wirecalc.vehicle.plan import Circuit, Plan, solve
 from wirecalc.wire import multicore
 from wirecalc.wire.cable_types import CABLES, CableType
 from wirecalc.wire.conductor import Conductor
@@ -55,7 +55,7 @@ def _asked(plan: Plan, one: Circuit, cable: CableType) -> CableCircuit:
             known[key] = _judged(plan, one, cable, core, parallel)
         return known[key]
 
-    each_a = one.measures.get("current_a", 0.0) if "heat_a" in one.measures else 0.0
+    each_a = one.measures.get("current_a", 0.0) if "full_a" in one.measures else 0.0
     return CableCircuit(
         name=one.wire.name,
         needs="pair" if one.laid.ways == 2 else "single",
@@ -77,8 +77,7 @@ def _judged(plan: Plan, one: Circuit, cable: CableType, core: Conductor, paralle
         found = solve(vehicle).circuit(wire.name)
     else:  # it shares nothing with others: no need to solve them again
         run, laid, place = signal_run(vehicle, wire), laid_of(vehicle, wire), place_of(vehicle, wire)
-        plain = run.measures(wire_ohm([core], laid), wire.length_m)
-        each = with_heat({key: np.atleast_1d(value) for key, value in plain.items()}, [core], laid, place)
+        each = with_heat(held_at_full(measured(run, [core], laid)), [core], laid, place)
         values = {key: float(value[0]) for key, value in each.items()}
         verdict = judge([core.label], values, limits_of(vehicle, wire, values))
         found = replace(one, wire=wire, conductor=core, measures=values, verdict=verdict, laid=laid, place=place)

@@ -1,23 +1,30 @@
 """Every size and fuse of a plan that is left to choose.
 
-Loudspeaker and line level runs are chosen one by one, the supply's wires together (`wirecalc.vehicle.sizes`), then the
-fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved.
+Loudspeaker and line level runs are chosen one by one, the supply's wires together (`wirecalc.vehicle.search.sizes`),
+then the fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wirecalc.runs import wire_ohm, with_heat
-from wirecalc.runs.choose import judge
+from wirecalc.runs import measured, with_heat
+from wirecalc.runs.choose import Verdict, judge
+from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
 from wirecalc.vehicle.fields import CHOOSE, NONE
+from wirecalc.vehicle.limits import fuse_for, limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
-from wirecalc.vehicle.plan import Plan, laid_of, limits_of, place_of, signal_run, solve
-from wirecalc.vehicle.sizes import Progress, Search
-from wirecalc.vehicle.stock import Size, Stock
+from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search
+from wirecalc.vehicle.search.task import Task, task_of
+from wirecalc.vehicle.stock import Options, Stock, least_rule
+from wirecalc.wire.conductor import Conductor
+
+# Every size there is, for the least that would do: what is not on the shelf too.
+ALL_SIZES = tuple(("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -3))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -28,6 +35,9 @@ class ChosenPlan:
     plan: Plan
     reasons: Mapping[str, str]
     """Why this size, by the name of each wire that was left to choose."""
+    least: Mapping[str, str]
+    """The thinnest size that keeps every limit, whatever the house rules and the shelf say, by the name of each wire
+    that was left to choose."""
     fuse_reasons: Mapping[str, str]
     """Which fuse, or why none, by the name of each wire whose fuse was left to choose."""
     cost: float
@@ -58,63 +68,148 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
     """
     stock = Stock() if stock is None else stock
     tell = progress or (lambda share, what: None)
-    sizes: dict[str, Size] = {}
-    reasons: dict[str, str] = {}
-    cost = 0.0
-    search = Search(vehicle, stock, tell)
+    chosen = _chosen(vehicle, stock, tell, on_order=False)
+    if not chosen.plan.meets and stock.is_usual:
+        ordered = _chosen(vehicle, stock, lambda share, what: tell(max(share, 0.9), what), on_order=True)
+        if ordered.plan.problems or _too_thin(ordered.plan) < _too_thin(chosen.plan):
+            chosen = replace(ordered, solved=chosen.solved + ordered.solved)
+    tell(1.0, "done")
+    return chosen
+
+
+def _too_thin(plan: Plan) -> tuple[int, int]:
+    return len(plan.problems), sum(not one.meets for one in plan.circuits)
+
+
+def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, *, on_order: bool) -> ChosenPlan:
+    """With what is on the shelf, or that and what is ordered."""
+    options = {
+        wire.name: stock.options(vehicle, wire, on_order=on_order) for wire in vehicle.wires if wire.size == CHOOSE
+    }
+    task = task_of(vehicle, options)
+    found = search(task, tell)
+    sizes = {one.wire.name: one.options.sizes[at] for one, at in zip(task.open, found.row, strict=True)}
+    reasons = _reasons(task, found)
+    least = _least(task, found)
+    cost = task.cost(found.row)
     for wire in vehicle.wires:
-        if wire.size == CHOOSE and wire.name not in search.wiring.places:
-            sizes[wire.name], reasons[wire.name], per_m = _signal(vehicle, wire, stock)
-            cost += per_m * wire.length_m * vehicle.ways(wire) * wire.parallel
-    search.run()
-    sizes |= search.sizes()
-    reasons |= search.reasons()
-    cost += search.cost(search.best)
-    fuses = search.fuses_a
+        if wire.name in options and wire.name not in task.wiring.places:
+            own = options[wire.name]
+            at, reasons[wire.name], least[wire.name] = _signal(vehicle, wire, own)
+            sizes[wire.name] = own.sizes[at]
+            cost += float(own.per_m[at]) * wire.length_m * vehicle.ways(wire) * wire.parallel
     tell(0.95, "solving the chosen plan")
-    chosen = Vehicle(
-        devices=vehicle.devices,
+    chosen = replace(
+        vehicle,
         wires=tuple(
             replace(
                 wire,
                 size=sizes.get(wire.name, wire.size),
-                fuse=fuses.get(wire.name, NONE) if wire.fuse == CHOOSE else wire.fuse,
+                fuse=found.fuses_a.get(wire.name, NONE) if wire.fuse == CHOOSE else wire.fuse,
             )
             for wire in vehicle.wires
         ),
     )
     plan = solve(chosen)
-    tell(1.0, "done")
     asked = [wire for wire in vehicle.wires if wire.fuse == CHOOSE]
     return ChosenPlan(
         vehicle=chosen,
         plan=plan,
-        reasons=reasons,
+        reasons={name: _both(chosen, name, said, least) for name, said in reasons.items()},
+        least=least,
         fuse_reasons={wire.name: _fuse_reason(plan, wire.name) for wire in asked},
         cost=cost,
-        solved=search.solved,
+        solved=found.solved,
     )
 
 
-def _signal(vehicle: Vehicle, wire: Wire, stock: Stock) -> tuple[Size, str, float]:
-    """Size, reason and cost per metre of a wire that shares nothing."""
-    sizes, conductors, per_m = stock.options(wire)
-    run, laid = signal_run(vehicle, wire), laid_of(vehicle, wire)
-    measures = run.measures(wire_ohm(conductors, laid), wire.length_m)
-    hot = with_heat(measures, conductors, laid, place_of(vehicle, wire))
-    verdict = judge([one.label for one in conductors], hot, limits_of(vehicle, wire, {}))
-    return sizes[verdict.nearest], verdict.in_words(), float(per_m[verdict.nearest])
+def _both(vehicle: Vehicle, name: str, said: str, least: Mapping[str, str]) -> str:
+    """A reason, and the thinnest that would do where that is another size, with what the house rules say."""
+    wire = vehicle.wire(name)
+    assert not isinstance(wire.size, str)
+    conductor = wire.conductor(wire.size)
+    if least[name] == conductor.label:
+        return said
+    rule = least_rule(vehicle, wire, wire.size[0])
+    said += f" {least[name]} by itself would keep every limit;"
+    if rule is not None and rule.sizes and wire.size == rule.sizes[0]:
+        return f"{said} the house rules pull no less than {conductor.label} for it: {rule.reason}"
+    return f"{said} {conductor.label} is the next that is pulled."
+
+
+def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
+    """Place of the option, reason and the thinnest that would do for a wire that shares nothing."""
+    run, laid, where = signal_run(vehicle, wire), laid_of(vehicle, wire), place_of(vehicle, wire)
+    limits = limits_of(vehicle, wire, {})
+
+    def judged(conductors: Sequence[Conductor]) -> Verdict:
+        measures = held_at_full(measured(run, conductors, laid))
+        return judge([one.label for one in conductors], with_heat(measures, conductors, laid, where), limits)
+
+    verdict = judged(own.conductors[own.least :])
+    said = verdict.in_words()
+    every = judged([wire.conductor(size) for size in ALL_SIZES])
+    at = own.least + verdict.nearest
+    least = every.labels[every.nearest] if every.chosen is not None else own.conductors[at].label
+    if at == own.least and at and verdict.chosen is not None:
+        said = f"{own.conductors[at].label} is the thinnest that the house rules let pass, and it meets every limit."
+    return at, said, least
+
+
+def _least(task: Task, found: Found) -> dict[str, str]:
+    """The thinnest that keeps every limit, by the name of each open supply wire, the others as they were chosen."""
+    if found.hopeless or not found.kept:
+        return {one.wire.name: one.options.conductors[at].label for one, at in zip(task.open, found.row, strict=True)}
+    every = {}
+    for one, at in zip(task.open, found.row, strict=True):
+        sizes = {wire_size: one.wire.conductor(wire_size) for wire_size in (*ALL_SIZES, one.options.sizes[at])}
+        ordered = sorted(sizes, key=lambda size: sizes[size].area_m2)
+        conductors = tuple(sizes[size] for size in ordered)
+        per_m = np.array([each.area_m2 * 1e6 for each in conductors])
+        every[one.wire.name] = Options(sizes=tuple(ordered), conductors=conductors, per_m=per_m, least=0, rule=None)
+    wide = task_of(task.vehicle, every)
+    row = tuple(
+        own.options.sizes.index(one.options.sizes[at])
+        for own, one, at in zip(wide.open, task.open, found.row, strict=True)
+    )
+    least = least_alone(round_of(wide, found.fuses_a), row)
+    return {one.wire.name: one.options.conductors[at].label for one, at in zip(wide.open, least, strict=True)}
+
+
+def _reasons(task: Task, found: Found) -> dict[str, str]:
+    """Why not thinner, by the name of each open supply wire."""
+    said = {}
+    for number, (one, at) in enumerate(zip(task.open, found.row, strict=True)):
+        label = one.options.conductors[at].label
+        if found.hopeless:
+            said[one.wire.name] = f"{label}, the thickest on the shelf: not even this gives an operating point."
+        elif at == 0:
+            said[one.wire.name] = f"{label} is the thinnest on the shelf and serves."
+        elif at == one.options.least:
+            said[one.wire.name] = f"{label} is the thinnest that the house rules let pass, and it serves."
+        else:
+            why = "its heat, its fuse or the feed that it returns asks for more"
+            if at > found.least[number]:
+                broken = ", ".join(found.why.get(number, ())[:3])
+                why = f"its limit is {broken}" if broken else "its fuse and the others' together ask for more"
+            said[one.wire.name] = f"{label}; not {one.options.conductors[at - 1].label}: {why}."
+    return said
 
 
 def _fuse_reason(plan: Plan, name: str) -> str:
     one = plan.circuit(name)
+    wire, measures = one.wire, one.measures
     own = one.measures.get("fuse_a")
-    allowed, needed = one.measures["allowable_a"], one.measures.get("needed_a", np.nan)
+    allowed, needed = measures["largest_fuse_a"], measures.get("needed_a", np.nan)
     if own is not None:
-        return f"{own:g} A: it needs {needed:.3g} A or more, and the wire may carry {allowed:.3g} A."
+        full_a, music_a = np.nan_to_num([measures["full_a"], measures["heat_a"]]) / wire.parallel
+        least = fuse_for(plan.vehicle, wire, float(full_a), float(music_a), allowed)
+        if least.rating_a == own:
+            return least.reason
+        return f"{own:g} A: it needs {needed:.3g} A or more, and the wire stands {allowed:.3g} A."
     before = one.measures.get("before_a", np.nan)
     if before <= allowed:
-        return f"None of its own: the {before:g} A before it protects it, for it may carry {allowed:.3g} A."
+        return f"None of its own: the {before:g} A before it protects it, for it stands {allowed:.3g} A."
     if np.isnan(before):
         return "None: what carries no supply current from a battery has no fuse."
-    return f"None fits: it needs {needed:.3g} A or more and the wire may carry {allowed:.3g} A."
+    return f"None fits: it needs {needed:.3g} A or more and the wire stands {allowed:.3g} A."

@@ -168,6 +168,22 @@ DEVICE_FIELDS: tuple[Field, ...] = (
         key="strip_ohm_per_m", column="Strip resistance per metre", help="both its conductors together",
         kind=units.RESISTANCE, high=5, above=True, default={LAMPS: STRIP_OHM_PER_M},
     ),
+    Field(
+        key="capacity_ah", column="Capacity", help="of a battery, in ampere-hours: a number", kind=units.NUMBER, low=1,
+        high=5000, default={BATTERY: None},
+    ),
+    Field(
+        key="road_a", column="Output on the road", help="the most that an alternator gives at driving speed",
+        kind=units.CURRENT, low=1, high=1000, default={ALTERNATOR: None},
+    ),
+    Field(
+        key="idle_a", column="Output at idle", help="the most that an alternator gives with the engine idling",
+        kind=units.CURRENT, low=0, high=1000, default={ALTERNATOR: None},
+    ),
+    Field(
+        key="quiescent_a", column="Parked draw", help="current that it takes when it is off", kind=units.CURRENT,
+        low=0, high=10, default=dict.fromkeys((HEAD, PROCESSOR, AMPLIFIER, RELAY, OTHER)),
+    ),
     *_SHEET_END,
 )  # fmt: skip
 _WIRE, _MAY = ("wire",), {"wire": None}
@@ -194,7 +210,8 @@ WIRE_FIELDS: tuple[Field, ...] = (
         words={key: one.name for key, one in STRANDINGS.items()},
     ),
     Field(
-        key="insulation", column="Insulation", help="as printed on the wire", default={"wire": "pvc_60"},
+        key="insulation", column="Insulation", help="as printed on the wire; empty: what the house rules take for a"
+        " feed or ground, or for others", default={"wire": ""},
         words={key: one.name for key, one in INSULATIONS.items()},
     ),
     Field(
@@ -206,8 +223,13 @@ WIRE_FIELDS: tuple[Field, ...] = (
         default={"wire": NONE},
     ),
     Field(
-        key="zone", column="Zone", help="the hottest place on its way", needed=_WIRE,
+        key="zone", column="Zone", help="the hottest place on its way; empty: what Places or the house rules say, for a"
+        " feed from the battery the engine bay first", default={"wire": ""},
         words={key: one.name for key, one in ZONES.items()},
+    ),
+    Field(
+        key="places", column="Places", help="each place on its way with its length, as in engine bay 1 m; sill 3 m;"
+        " boot 1 m: the hottest decides its heat, all of them its drop", default={"wire": ()},
     ),
     Field(key="bundle", column="Bundle", help="the same name for wires that lie together", default={"wire": ""}),
     Field(key="cable", column="Cable", help="name of a cable of several conductors it may run in",
@@ -224,7 +246,7 @@ def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
     """Every field of a device or wire, what is empty filled with what then holds."""
     for each in fields:
         value = getattr(one, each.key)
-        if value is None or value == "":
+        if value is None or (isinstance(value, str | tuple) and not value):
             if kind in each.needed:
                 raise InputError(each.column, "nothing", each.allowed, f"A {kind} needs it: {each.help}.")
             object.__setattr__(one, each.key, each.default.get(kind, value))

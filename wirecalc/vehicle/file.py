@@ -1,4 +1,4 @@
-"""A plan's text in files: one workbook of two sheets, or two CSV files, in and out.
+"""A plan's text in files: one workbook, with its house rules, or two CSV files, in and out.
 
 A file that is saved and read again is the same. A cell is never run: what begins with = + - @ is written as text.
 """
@@ -6,6 +6,7 @@ A file that is saved and read again is the same. A cell is never run: what begin
 from __future__ import annotations
 
 import io
+import re
 import warnings
 import zipfile
 from collections.abc import Iterator, Sequence
@@ -14,12 +15,27 @@ from typing import Any
 from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.text import MOST_COLUMNS, SHEETS, PlanSheet, PlanText, SheetName, clean, same, text_of, vehicle_of
+from wirecalc.vehicle.text import (
+    MOST_COLUMNS,
+    RULES_SHEET,
+    SHEETS,
+    PlanSheet,
+    PlanText,
+    SheetName,
+    clean,
+    same,
+    text_of,
+    vehicle_of,
+)
 
 HELP_SHEET = "Columns"
 MOST_BYTES = 2_000_000
 MOST_UNPACKED = 12_000_000  # of a workbook; what a short file can swell to
-MOST_PARTS, MOST_TAGS = 300, 300_000  # each tag takes some 3 to 20 µs and 300 bytes to read
+MOST_PARTS, MOST_TAGS = 300, 300_000  # each tag of a cell takes some 4 µs and 300 bytes to read
+MOST_OTHER_TAGS, MOST_SHEETS, MOST_TEXTS = 20_000, 200, 100_000  # each other one, of a style or a name, up to 30 µs
+_OF_CELLS = re.compile(rb"</?(?:\w{1,20}:)?(?:c|v|t|is|row|si|f)[\s/>]")
+_TEXT = re.compile(rb"<(?:\w{1,20}:)?si[\s/>]")
+_ENCODING = re.compile(rb"<\?xml[^>]{0,200}?encoding\s*=\s*[\"']([^\"']*)")
 MOST_ROWS, LONGEST_CELL = 1_000, 500
 _MOST_EMPTY = 10 * MOST_ROWS  # rows that formatting left behind
 
@@ -51,26 +67,6 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> PlanSheet:
     return PlanSheet(columns=padded[0], rows=tuple(padded[1:]))
 
 
-def other_sheets(content: bytes) -> tuple[str, ...]:
-    """Names of a workbook's sheets that `read_workbook`, which has to have taken it, does not read.
-
-    Parameters
-    ----------
-    content : bytes
-
-    Returns
-    -------
-    tuple of str
-        Without the sheet that `write_workbook` adds to explain the columns.
-    """
-    import openpyxl
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        titles = openpyxl.load_workbook(io.BytesIO(content), read_only=True, keep_links=False).sheetnames
-    return tuple(title for title in titles if same(title) not in map(same, (*SHEETS, HELP_SHEET)))
-
-
 def _refused(field: str, given: object, allowed: str, hint: str = "") -> FileFaults:
     return FileFaults([InputError(field, given, allowed, hint)])
 
@@ -81,7 +77,12 @@ def _check_size(content: bytes) -> None:
 
 
 def read_workbook(content: bytes) -> PlanText:
-    """A workbook with the sheets Devices and Wires. What else is in it is not read.
+    """A workbook with the sheets Devices and Wires, and House rules if it has one: see `read_book`."""
+    return read_book(content)[0]
+
+
+def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
+    """A workbook with the sheets Devices and Wires, and House rules if it has one. What else is in it is not read.
 
     Parameters
     ----------
@@ -90,39 +91,79 @@ def read_workbook(content: bytes) -> PlanText:
 
     Returns
     -------
-    PlanText
+    text : PlanText
         A formula is its own text; nothing is calculated.
+    others : tuple of str
+        Names of the sheets that are not read, without the one that `write_workbook` adds to explain the columns.
 
     Raises
     ------
     FileFaults
         If it is no such workbook or too large, packed or unpacked.
     """
-    import openpyxl  # here: it takes long to load, and only files need it
-
     _check_size(content)
     _check_parts(content)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts that are not read here
-            book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-            found: dict[str, PlanSheet] = {}
-            for name in SHEETS:
-                title = next((title for title in book.sheetnames if same(title) == same(name)), None)
-                if title is None:
-                    given = ", ".join(book.sheetnames)[:80]
-                    raise _refused(
-                        "Workbook", f"the sheets {given}", f"a sheet named {name}", "Start from the template."
-                    )
-                sheet = book[title]
-                sheet.reset_dimensions()  # a file may say anything about its size
-                cells = sheet.iter_rows(max_row=_MOST_EMPTY + 1, max_col=MOST_COLUMNS + 1, values_only=True)
-                found[name] = _sheet(name, ([_as_text(value) for value in row] for row in cells))
+            found, titles = _read_sheets(content)
     except InputError:
         raise
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
-    return PlanText(devices=found["Devices"], wires=found["Wires"])
+    others = tuple(title for title in titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
+    return PlanText(devices=found["Devices"], wires=found["Wires"], rules=found.get(RULES_SHEET)), others
+
+
+def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
+    """The sheets that there are of ours, and the names of all.
+
+    Of everything else only what cells refer to is read: texts and formats.
+    """
+    from openpyxl.reader.excel import ExcelReader  # here: it takes long to load, and only files need it
+    from openpyxl.styles.stylesheet import apply_stylesheet
+    from openpyxl.worksheet._reader import WorkSheetParser
+    from openpyxl.xml.constants import SHEET_MAIN_NS
+    from openpyxl.xml.functions import iterparse
+
+    class Cells(WorkSheetParser):
+        def parse_formula(self, element: Any) -> str:  # one that is shared is not worked out for each cell
+            return f"={element.findtext(f'{{{SHEET_MAIN_NS}}}f') or ''}"
+
+    book = ExcelReader(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
+    book.read_manifest()
+    book.read_strings()
+    book.read_workbook()
+    workbook: Any = book.wb
+    apply_stylesheet(book.archive, workbook)
+    places = {sheet.name: relation.target for sheet, relation in book.parser.find_sheets()}
+
+    def rows(place: str) -> Iterator[list[str]]:
+        formats = {"date_formats": workbook._date_formats, "timedelta_formats": workbook._timedelta_formats}
+        with book.archive.open(place) as source:
+            cells = Cells(source, book.shared_strings, epoch=workbook.epoch, **formats)
+            last = 0
+            for _, element in iterparse(source):
+                if element.tag != f"{{{SHEET_MAIN_NS}}}row":
+                    continue
+                number, row = cells.parse_row(element)
+                element.clear()
+                for _ in range(last + 1, min(number, _MOST_EMPTY + 2)):
+                    yield []
+                last = max(last, number)
+                texts = {cell["column"]: _as_text(cell["value"]) for cell in row}
+                yield [texts.get(column, "") for column in range(1, min(max(texts, default=0), MOST_COLUMNS + 1) + 1)]
+
+    found: dict[str, PlanSheet] = {}
+    for name in (*SHEETS, RULES_SHEET):
+        title = next((title for title in places if same(title) == same(name)), None)
+        if title is None and name == RULES_SHEET:
+            continue
+        if title is None:
+            raise _refused("Workbook", f"the sheets {', '.join(places)[:80]}", f"a sheet named {name}",
+                           "Start from the template.")  # fmt: skip
+        found[name] = _sheet(name, rows(places[title]))
+    return found, list(places)
 
 
 def _check_parts(content: bytes) -> None:
@@ -133,23 +174,42 @@ def _check_parts(content: bytes) -> None:
             if len(sizes) > MOST_PARTS or sum(sizes) > MOST_UNPACKED:
                 given = f"{len(sizes)} parts, {sum(sizes) / 1e6:.0f} MB unpacked"
                 raise _refused("Workbook", given, f"at most {MOST_PARTS} parts and {MOST_UNPACKED / 1e6:g} MB unpacked")
-            tags = 0
-            for part in parts.infolist():
-                if part.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-                    raise _refused(
-                        "Workbook", part.filename, "parts packed as .xlsx has them", "Save it again as .xlsx."
-                    )
-                text = parts.read(part)
-                is_xml = part.filename.endswith((".xml", ".rels"))
-                if b"<!DOCTYPE" in text or b"<!ENTITY" in text or (is_xml and b"\0" in text):
-                    raise _refused("Workbook", part.filename, "plain XML without definitions of its own")
-                tags += text.count(b"<")  # in all parts: any of them may say that it is a sheet
-            if tags > MOST_TAGS:
-                raise _refused("Workbook", f"{tags} tags of XML", f"at most {MOST_TAGS}", "Keep the two lists only.")
+            texts = [(part.filename, _plain(parts, part)) for part in parts.infolist()]
+        # in all parts: any of them may say that it is a sheet, or the list of them
+        of_cells = sum(len(_OF_CELLS.findall(text)) for name, text in texts if name != "xl/styles.xml")
+        tags, sheets = (sum(text.count(mark) for _, text in texts) for mark in (b"<", b"sheetId"))
+        shared = sum(len(_TEXT.findall(text)) for _, text in texts)
+        bounds = {
+            "tags of XML": (tags, MOST_TAGS),
+            "tags that are not of cells": (tags - of_cells, MOST_OTHER_TAGS),
+            "sheets": (sheets, MOST_SHEETS),
+            "texts": (shared, MOST_TEXTS),
+        }
+        over = {what: bound for what, bound in bounds.items() if bound[0] > bound[1]}
+        if over:
+            given = ", ".join(f"{count} {what}" for what, (count, _) in over.items())
+            allowed = "at most " + ", ".join(f"{most} {what}" for what, (_, most) in over.items())
+            raise _refused("Workbook", given, allowed, "Copy the two lists into a new workbook.")
     except InputError:
         raise
     except Exception:  # damaged or encrypted archives fail in many ways
         raise _refused("Workbook", "no archive", "an .xlsx workbook", "Save it again as .xlsx.") from None
+
+
+def _plain(parts: zipfile.ZipFile, part: zipfile.ZipInfo) -> bytes:
+    """A part unpacked, if it is packed and written as .xlsx files are: what is counted in it is then what is read."""
+    if part.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        raise _refused("Workbook", part.filename, "parts packed as .xlsx has them", "Save it again as .xlsx.")
+    text = parts.read(part)
+    is_xml = part.filename.endswith((".xml", ".rels"))
+    encoding = _ENCODING.search(text)
+    if (
+        any(mark in text for mark in (b"<!DOCTYPE", b"<!ENTITY", b"<![CDATA["))
+        or (is_xml and b"\0" in text)
+        or (encoding and encoding[1].lower() not in (b"utf-8", b"us-ascii", b"ascii", b"iso-8859-1"))
+    ):
+        raise _refused("Workbook", part.filename, "plain XML in UTF-8 without definitions of its own")
+    return text.replace(b"\0", b"")
 
 
 def _as_text(value: Any) -> str:
@@ -163,7 +223,7 @@ def _as_text(value: Any) -> str:
 
 
 def write_workbook(text: PlanText) -> bytes:
-    """An .xlsx workbook: Devices, Wires, and a sheet that says what each column is.
+    """An .xlsx workbook: Devices, Wires, the house rules that differ, and a sheet that says what each column is.
 
     Every cell is text, so that nothing in it is ever run or turned into a date.
     """
@@ -193,6 +253,8 @@ def write_workbook(text: PlanText) -> bytes:
     for sheet_name in SHEETS:
         sheet = text.sheet(sheet_name)
         write(sheet_name, (sheet.columns, *sheet.rows))
+    if text.rules is not None:
+        write(RULES_SHEET, (text.rules.columns, *text.rules.rows))
     told = [("Sheet", "Column", "What it is", "What may be written", "Needed by")]
     for sheet_name, fields in SHEETS.items():
         for field in fields:

@@ -3,28 +3,25 @@ first."""
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Iterator, Mapping
+from collections import defaultdict, deque
+from collections.abc import Collection, Mapping
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import maximum_flow
 
-from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, BLOCK, BODY, CHOOSE, RELAY
+from wirecalc.vehicle.fields import CHOOSE
+from wirecalc.vehicle.limits import next_rating
 from wirecalc.vehicle.model import Wire
 from wirecalc.vehicle.network import Node, Wiring
-from wirecalc.wire.fuse import LOADING, RATINGS_A, fuse_a
+from wirecalc.vehicle.returns import SOURCES, feeds, returned
 
 Array = NDArray[np.float64]
 
 SELECTIVE = 1.6  # rating over that of the next fuse down: IEC 60269 gG fuses in line; from memory
-_SOURCES = (BATTERY, ALTERNATOR)
-
-
-def feeds(wiring: Wiring) -> tuple[Wire, ...]:
-    """The wires that a fuse has to protect: what carries supply current out. Turn-on leads are limited by their
-    output."""
-    kinds = ("amplifier feed", "load feed", "lamp", "shared feed")
-    return tuple(wire for wire in wiring.wires if wiring.vehicle.circuit(wire) in kinds)
+_NO_FUSE_MA = 400_000_000  # over any sum of fuses, and six of it fit in 32 bits
 
 
 class FuseTree:
@@ -32,54 +29,67 @@ class FuseTree:
 
     def __init__(self, wiring: Wiring, fuses_a: Mapping[str, float]) -> None:
         self.wiring, self.fuses_a = wiring, fuses_a
-        sources = [node for node in wiring.nodes if node[1] == "plus" and self._kind(node) in _SOURCES]
-        # what the fuses before a node let through, and which they are
-        self._at: dict[Node, float] = dict.fromkeys(sources, np.inf)
+        sources = [node for node in wiring.nodes if node[1] == "plus" and self._kind(node) in SOURCES]
         self._above: dict[Node, frozenset[str]] = dict.fromkeys(sources, frozenset())
-        waiting = deque(sources)
+        # each node's ways from the sources: where from, and what the fuse on it lets through
+        self._ways: dict[Node, list[tuple[Node, float]]] = {node: [] for node in sources}
+        self._depth: dict[Node, int] = dict.fromkeys(sources, 0)
+        waiting, seen = deque(sources), set[Node]()
         while waiting:
             node = waiting.popleft()
-            for wire, after in self._onward(node):
+            for wire, after in wiring.onward(node):
                 own = None if wire is None else fuses_a.get(wire.name)
-                through, names = self._at[node], self._above[node]
-                if wire is not None and own is not None:
-                    through, names = own * wire.parallel, frozenset((wire.name,))
+                names = self._above[node] if wire is None or own is None else frozenset((wire.name,))
                 names |= self._above.get(after, frozenset())
-                if through > self._at.get(after, -1.0) or names != self._above.get(after):
-                    self._at[after] = max(through, self._at.get(after, -1.0))
+                if node not in seen:
+                    most = np.inf if wire is None or own is None else own * wire.parallel
+                    self._ways.setdefault(after, []).append((node, most))
+                    self._depth.setdefault(after, self._depth[node] + 1)
+                if names != self._above.get(after) or after not in seen:
                     self._above[after] = names
                     waiting.append(after)
-        self._back = self._returns()
+            seen.add(node)
+        self._is_tree = all(len(ways) < 2 for ways in self._ways.values())
 
     def _kind(self, node: Node) -> str:
         return self.wiring.vehicle.device(node[0]).kind
 
-    def _onward(self, node: Node) -> Iterator[tuple[Wire | None, Node]]:
-        """Wires that start at a node, or a relay's contact, and the nodes that they lead to; no source is one."""
-        for wire in self.wiring.leaving.get(node, ()):
-            after = self.wiring.ends(wire)[1]
-            if self._kind(after) not in _SOURCES:
-                yield wire, after
-        after = (node[0], "contact out")
-        if node[1] == "contact in" and after in self.wiring.nodes:
-            yield None, after
+    def through_a(self, nodes: Collection[Node]) -> float:
+        """The most that the fuses let through to these nodes together: a fuse that stands before several counts once;
+        inf if a way to one of them has none, nan if there is no way to any. [A]"""
+        nodes = [node for node in nodes if node in self._ways]
+        if not nodes:
+            return np.nan
+        if not self._is_tree:
+            return self._flow_a(nodes)
+        asked = dict.fromkeys(nodes, np.inf)
+        total_a = 0.0
+        by_depth = defaultdict[int, set[Node]](set)
+        for node in nodes:
+            by_depth[self._depth[node]].add(node)
+        for depth in range(max(by_depth), -1, -1):
+            for node in by_depth[depth]:
+                if not self._ways[node]:
+                    total_a += asked[node]
+                for before, most in self._ways[node]:
+                    flow_a = min(asked[node], most)
+                    asked[before] = flow_a if before not in asked else asked[before] + flow_a
+                    by_depth[depth - 1].add(before)
+        return total_a
 
-    def _returns(self) -> dict[Node, float]:
-        """The largest fuse of what comes back at each node on the way to the body."""
-        found: dict[Node, float] = {}
-        for device in self.wiring.vehicle.devices:
-            rating = self._at.get(self.wiring.plus(device.name), np.inf)
-            if device.kind not in (*_SOURCES, BLOCK, BODY, RELAY) and np.isfinite(rating):
-                found[self.wiring.minus(device.name)] = rating
-        waiting = deque(found)
-        while waiting:
-            node = waiting.popleft()
-            for wire in self.wiring.leaving.get(node, ()):
-                after = self.wiring.ends(wire)[1]
-                if self._kind(after) not in (*_SOURCES, BODY) and found[node] > found.get(after, -1.0):
-                    found[after] = found[node]
-                    waiting.append(after)
-        return found
+    def _flow_a(self, nodes: Collection[Node]) -> float:
+        """As `through_a` where a node is fed in more than one way: the largest flow, in whole milliamperes."""
+        number = {node: place for place, node in enumerate(self._ways)}
+        source, sink = len(number), len(number) + 1
+        ends = [(source, number[node], np.inf) for node, ways in self._ways.items() if not ways]
+        ends += [(number[before], number[node], most) for node, ways in self._ways.items() for before, most in ways]
+        ends += [(number[node], sink, np.inf) for node in nodes]
+        last = sink + 1  # behind one way of its own, so that no sum is over a 32-bit number
+        start, end, most_a = zip(*ends, (sink, last, np.inf), strict=True)
+        most_ma = np.minimum(np.array(most_a) * 1e3, _NO_FUSE_MA).astype(np.int32)
+        ways = csr_array((most_ma, (start, end)), shape=(last + 1, last + 1))
+        flow_ma = maximum_flow(ways, source, last).flow_value
+        return np.inf if flow_ma >= _NO_FUSE_MA else flow_ma / 1e3
 
     def before_a(self, wire: Wire) -> float:
         """The rating that one conductor has to stand: its own fuse, or all that the fuse before its start lets
@@ -89,11 +99,28 @@ class FuseTree:
 
     def start_a(self, wire: Wire) -> float:
         """All that the fuses before a wire's start let through, its own not counted; inf without any. [A]"""
-        return self._at.get(self.wiring.ends(wire)[0], np.inf)
+        through_a = self.through_a([self.wiring.ends(wire)[0]])
+        return np.inf if np.isnan(through_a) else through_a
 
     def return_a(self, wire: Wire) -> float:
-        """The largest fuse of what a ground wire brings back; nan where that is a battery itself, or unknown. [A]"""
-        return self._back.get(self.wiring.ends(wire)[0], np.nan)
+        """What may come back through a ground, or a pair's second conductor, all conductors in parallel together.
+
+        The sum of the fuses of the devices behind it, a fuse before several of them counted once and none for more
+        than the fuse above it lets through; nan where none of them has a fuse, or nothing comes back. [A]
+        """
+        return self._returns_a.get(wire.name, np.nan)
+
+    @cached_property
+    def _returns_a(self) -> dict[str, float]:
+        """By the name of each wire that brings something back that is behind a fuse. What has no fuse at all is not
+        counted: its own feed is refused for it."""
+        found = {}
+        for name, back in returned(self.wiring).items():
+            nodes = [self.wiring.plus(device) for device in back.devices]
+            fused = [node for node in nodes if np.isfinite(self.through_a([node]))]
+            if fused:
+                found[name] = self.through_a(fused)
+        return found
 
     def unprotected(self, allowable_a: Array) -> set[str]:
         """Feeds and grounds that may carry less than the fuse before them lets through; `allowable_a` of one conductor
@@ -101,7 +128,7 @@ class FuseTree:
         found = set()
         fed = set(feeds(self.wiring))
         for wire, most in zip(self.wiring.wires, allowable_a, strict=True):
-            if (wire in fed and self.before_a(wire) > most) or self.return_a(wire) > most:
+            if (wire in fed and self.before_a(wire) > most) or self.return_a(wire) / wire.parallel > most:
                 found.add(wire.name)
         return found
 
@@ -121,7 +148,7 @@ class FuseTree:
                         f"The {own:g} A fuse of “{wire.name}” may not open before the {upper:g} A fuse of"
                         f" “{above}”: {SELECTIVE:g} times as much above it is on the safe side."
                     )
-            if self._kind(self.wiring.ends(wire)[1]) in _SOURCES:
+            if self._kind(self.wiring.ends(wire)[1]) in SOURCES:
                 said.append(
                     f"“{wire.name}” is fed from both ends: it needs a fuse at {wire.end} too, which is not in"
                     " this plan."
@@ -129,16 +156,17 @@ class FuseTree:
         return tuple(said)
 
 
-def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]:
+def place(wiring: Wiring, smallest_a: Mapping[str, float], allowable_a: Array) -> dict[str, float]:
     """Fuses for the wires that ask for one, beside those that have one.
 
     Parameters
     ----------
     wiring : Wiring
-    draw_a : (w,) array
-        The most that each wire of `Wiring.wires` carries, all conductors. [A]
+    smallest_a : mapping of str to float
+        The smallest standard rating that carries the draw of one conductor, by the name of each feed; inf if there is
+        none. [A]
     allowable_a : (w,) array
-        What one conductor may carry. [A]
+        The largest fuse that one conductor of each of `Wiring.wires` stands. [A]
 
     Returns
     -------
@@ -149,19 +177,19 @@ def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]
     Notes
     -----
     First the smallest rating that carries the draw. Then, where the wire allows it, one that is over the largest fuse
-    below by `SELECTIVE`. Then no fuse where the one before protects the wire too. The last two only where no other
-    feed or ground loses its protection by it.
+    below by `SELECTIVE`. Then no fuse where the one before protects the wire too and would open with it anyway. The
+    last two only where no other feed or ground loses its protection by it.
     """
     asking = [wire for wire in feeds(wiring) if wire.fuse == CHOOSE]
     fuses = {wire.name: wire.fuse for wire in wiring.wires if not isinstance(wire.fuse, str)}
 
     def fitting(wire: Wire, least_a: float) -> float:
-        at = wiring.places[wire.name]
-        return float(fuse_a(max(least_a, 1e-9), allowable_a[at], ratings=RATINGS_A))
+        rating = next_rating(wiring.vehicle, wire, least_a)
+        return rating if rating <= allowable_a[wiring.places[wire.name]] else np.nan
 
     for wire in asking:
-        rating = fitting(wire, float(draw_a[wiring.places[wire.name]]) / wire.parallel)
-        if not np.isnan(rating):
+        rating = smallest_a[wire.name]
+        if rating <= allowable_a[wiring.places[wire.name]]:
             fuses[wire.name] = rating
     now = FuseTree(wiring, fuses)
     bare = now.unprotected(allowable_a)
@@ -171,14 +199,16 @@ def place(wiring: Wiring, draw_a: Array, allowable_a: Array) -> dict[str, float]
         for wire in feeds(wiring):
             for name in now.fuses_above(wire) if wire.name in fuses else ():
                 upper = wiring.vehicle.wire(name)
-                rating = fitting(upper, SELECTIVE * fuses[wire.name] * LOADING)
+                rating = fitting(upper, SELECTIVE * fuses[wire.name] * (1 - 1e-12))
                 if upper.fuse == CHOOSE and rating > fuses[name]:
                     tried = FuseTree(wiring, {**fuses, name: rating})
                     if tried.unprotected(allowable_a) <= bare:
                         fuses[name], raised = rating, True
     now = FuseTree(wiring, fuses)
     for wire in sorted(asking, key=lambda each: -fuses.get(each.name, 0.0)):
-        if wire.name in fuses and now.start_a(wire) <= allowable_a[wiring.places[wire.name]]:
+        own, above = fuses.get(wire.name), [fuses[name] for name in now.fuses_above(wire)]
+        with_it = own is not None and any(upper < SELECTIVE * own * (1 - 1e-9) for upper in above)
+        if with_it and now.start_a(wire) <= allowable_a[wiring.places[wire.name]]:
             others = {name: each for name, each in fuses.items() if name != wire.name}
             if FuseTree(wiring, others).unprotected(allowable_a) <= bare:
                 fuses, now = others, FuseTree(wiring, others)

@@ -6,12 +6,12 @@ What each number and word is called, what it may be and which kinds of device ha
 from __future__ import annotations
 
 import difflib
-import re
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import relay
 from wirecalc.circuits.rating import RatedAmplifier, Rating, bridged
 from wirecalc.errors import FileFaults, InputError, check
@@ -19,14 +19,12 @@ from wirecalc.vehicle.fields import (
     ALTERNATOR,
     AMPLIFIER,
     BATTERY,
-    BLOCK,
     BODY,
     CHOOSE,
     DEVICE_FIELDS,
     HEAD,
     KINDS,
     LAMPS,
-    LOUDSPEAKER,
     NONE,
     OTHER,
     PROCESSOR,
@@ -35,63 +33,14 @@ from wirecalc.vehicle.fields import (
     WIRE_FIELDS,
     fill_and_check,
 )
+from wirecalc.vehicle.places import Places, hottest, mean_c, scaled
+from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, role
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.heat import MOST_LOADED
 from wirecalc.wire.zones import ZONES
 
-# What a terminal does -> what it may be wired to, and the circuit that this makes (see `Vehicle.circuit`).
-JOINS: dict[str, tuple[str, ...]] = {
-    "plus": ("plus", "coil plus", "contact in"),
-    "contact out": ("plus",),
-    "minus": ("minus", "point"),
-    "coil minus": ("minus", "point"),
-    "remote out": ("remote in", "coil plus"),
-    "remote in": ("remote in", "coil plus"),
-    "line out": ("line in",),
-    "speaker": ("coil", "line in"),
-}
-# By kind: what a person may write for a terminal -> what the terminal does. "N" is a number; several: 1+2.
-_POWER = {"plus": "plus", "minus": "minus"}
-TERMINALS: dict[str, dict[str, str]] = {
-    BATTERY: _POWER,
-    ALTERNATOR: _POWER,
-    BLOCK: {**_POWER, "out N": "plus"},
-    BODY: {"any name": "point"},
-    HEAD: {**_POWER, "remote": "remote out", "line out N": "line out", "speaker N": "speaker"},
-    PROCESSOR: {
-        **_POWER, "remote in": "remote in", "remote out": "remote out", "line in N": "line in",
-        "line out N": "line out",
-    },
-    AMPLIFIER: {
-        **_POWER, "remote": "remote in", "line in N": "line in", "speaker N": "speaker", "speaker N+N": "speaker",
-    },
-    LOUDSPEAKER: {"coil": "coil"},
-    SUBWOOFER: {"coil": "coil"},
-    RELAY: {"86": "coil plus", "85": "coil minus", "30": "contact in", "87": "contact out"},
-    LAMPS: _POWER,
-    OTHER: _POWER,
-}  # fmt: skip
+SUPPLY = ("amplifier feed", "load feed", "lamp", "shared feed", "ground")
 MOST_W = 40_000.0  # of an amplifier: over what any vehicle can feed
-_SAME = {"+": "plus", "-": "minus", "−": "minus", "positive": "plus", "negative": "minus", "ground": "minus"}
-
-
-def role(kind: str, terminal: str) -> tuple[str, tuple[int, ...]] | None:
-    """What a terminal of a device of this kind does, and the numbers in its name; None if it has no such terminal.
-
-    Examples
-    --------
-    >>> role("amplifier", "Speaker 1+2"), role("battery", "-"), role("battery", "remote")
-    (('speaker', (1, 2)), ('minus', ()), None)
-    """
-    words = " ".join(terminal.casefold().split())
-    words = _SAME.get(words, words)
-    known = TERMINALS[kind]
-    if "any name" in known:
-        return known["any name"], ()
-    numbers = () if words in known else tuple(int(digits[:4]) for digits in re.findall(r"[0-9]+", words))
-    pattern = words if words in known else re.sub(r"[0-9]+", "N", words).replace(" + ", "+")
-    pattern = pattern if pattern in known else f"{pattern} N"  # "line out" of a device that has only one
-    return (known[pattern], numbers) if pattern in known else None
 
 
 def given(number: float | None) -> float:
@@ -131,6 +80,10 @@ class Device:
     strip_m: float | None = None
     amps_per_m: float | None = None
     strip_ohm_per_m: float | None = None
+    capacity_ah: float | None = None
+    road_a: float | None = None
+    idle_a: float | None = None
+    quiescent_a: float | None = None
     note: str = ""
     source: str = ""
     confidence: str = ""
@@ -183,11 +136,14 @@ class Wire:
     length_m: float
     size: tuple[str, float] | Literal["choose"]
     """As `wirecalc.units.read_size` returns it."""
-    zone: str
+    zone: str = ""
+    """The hottest on its way. Empty only until it is in a `Vehicle`, and so is `insulation`."""
+    places: Places = ()
+    """Each place on its way with its length; empty if all of it lies in `zone`."""
     parallel: int = 1
     metal: str = "copper"
     stranding: str = "stranded"
-    insulation: str = "pvc_60"
+    insulation: str = ""
     back: str = ""
     fuse: float | Literal["choose", "none"] = NONE
     """Rating of the fuse at the start, for each conductor in parallel. [A]"""
@@ -209,6 +165,10 @@ class Wire:
             self.conductor(self.size)
         elif self.size != CHOOSE:
             raise InputError("Size", self.size, "a size or “choose”")
+        if self.places:
+            object.__setattr__(self, "places", scaled(self.places, self.length_m))
+            zones = [zone for zone, _ in self.places]
+            object.__setattr__(self, "zone", hottest([*zones, self.zone] if self.zone else zones))
 
     def conductor(self, size: tuple[str, float]) -> Conductor:
         """One conductor of this wire, were it of this size."""
@@ -216,8 +176,13 @@ class Wire:
 
     @property
     def ambient_c(self) -> float:
-        """Air around it. [degC]"""
+        """Air around it in the hottest place that it passes. [degC]"""
         return ZONES[self.zone].ambient_c
+
+    @property
+    def mean_c(self) -> float:
+        """Air around it over its whole way, for its resistance. [degC]"""
+        return mean_c(self.places) if self.places else self.ambient_c
 
 
 @dataclass(frozen=True)
@@ -391,11 +356,29 @@ class Vehicle:
 
     devices: tuple[Device, ...]
     wires: tuple[Wire, ...]
+    rules: HouseRules = field(default_factory=HouseRules.from_table)
+    """Of the shop that wires it."""
 
     def __post_init__(self) -> None:
         found = faults_between(self.devices, self.wires)
         if found:
             raise FileFaults([one.error(self._row_name(one)) for one in found])
+        object.__setattr__(self, "wires", tuple(self._filled(wire) for wire in self.wires))
+
+    def _filled(self, wire: Wire) -> Wire:
+        """With what holds where a person wrote no zone or no insulation."""
+        kind = self.circuit(wire)
+        feed = kind in SUPPLY
+        change: dict[str, Any] = {}
+        if not wire.insulation:
+            change["insulation"] = self.rules.insulation("battery to amplifier" if feed else "load").key
+        if not wire.zone:
+            at_battery = feed and self.device(wire.start).kind in (BATTERY, ALTERNATOR)
+            parts = self.rules.places("battery to amplifier" if at_battery else "amplifier to speaker")
+            change["places"] = tuple((part.zone, part.share * wire.length_m) for part in parts)
+            if at_battery and kind == "ground":  # to the body beside the battery
+                change = {**change, "places": (), "zone": parts[0].zone}
+        return replace(wire, **change) if change else wire
 
     def _row_name(self, fault: Fault) -> str:
         rows: Sequence[Device | Wire] = self.devices if fault.sheet == "Devices" else self.wires
@@ -440,8 +423,18 @@ class Vehicle:
         """All that start at a device."""
         return self._starting.get(device, [])
 
-    def roles(self, wire: Wire) -> tuple[tuple[str, tuple[int, ...]], tuple[str, tuple[int, ...]]]:
+    @cached_property
+    def _roles(self) -> dict[tuple[str, str, str, str], Roles]:
+        return {}
+
+    def roles(self, wire: Wire) -> Roles:
         """What the terminals at both ends do, and the numbers in their names."""
+        ends = (wire.start, wire.start_terminal, wire.end, wire.end_terminal)
+        if ends not in self._roles:  # asked again and again while sizes are chosen
+            self._roles[ends] = self._read_roles(wire)
+        return self._roles[ends]
+
+    def _read_roles(self, wire: Wire) -> Roles:
         start = role(self.device(wire.start).kind, wire.start_terminal)
         end = role(self.device(wire.end).kind, wire.end_terminal)
         assert start is not None
@@ -461,8 +454,10 @@ class Vehicle:
         return 2 if self.circuit(wire) in ("speaker", "subwoofer", "line") else 1
 
     def loaded(self, wire: Wire) -> int:
-        """Loaded conductors that lie together with this wire, its own counted: all of its bundle, or all of its
-        cable if those are more. Line level and turn-on leads carry next to nothing and do not count."""
+        """Loaded conductors that lie together with this wire, its own counted: all of its bundle, or all of its cable
+        if those are more. A return by the body does not count, and line level and turn-on leads carry next to nothing.
+
+        Two of a pair are one circuit: `wirecalc.wire.ampacity.bundle_factor` counts so."""
         bundle = self._together[("bundle", wire.bundle)] if wire.bundle else 0
         cable = self._together[("cable", wire.cable)] if wire.cable else 0
         return min(max(bundle, cable, self._conductors(wire), 1), MOST_LOADED)

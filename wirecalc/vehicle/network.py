@@ -7,7 +7,7 @@ ground points to its middle; what a turn-on output itself drops is not counted.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -170,6 +170,16 @@ class Wiring:
             found.setdefault(self.ends(wire)[0], []).append(wire)
         return found
 
+    def onward(self, node: Node) -> Iterator[tuple[Wire | None, Node]]:
+        """Wires that start at a node, or a relay's contact (None), and the nodes that they lead to, no source."""
+        for wire in self.leaving.get(node, ()):
+            after = self.ends(wire)[1]
+            if self.vehicle.device(after[0]).kind not in (BATTERY, ALTERNATOR):
+                yield wire, after
+        after = (node[0], "contact out")
+        if node[1] == "contact in" and after in self.nodes:
+            yield None, after
+
     @cached_property
     def sources(self) -> tuple[Device, ...]:
         """Batteries first, then alternators."""
@@ -208,7 +218,8 @@ class Wiring:
 
     def network(self, ohm: Array, state: State, giving: Sequence[Device]) -> Network:
         """The network in a state, with these sources."""
-        drawn = np.array([_drawn(device, node[1], state) for device, node in self.loads]).reshape(-1, 4).T
+        share = 1.0 if state.full else self.music_share
+        drawn = np.array([_drawn(device, node[1], share) for device, node in self.loads]).reshape(-1, 4).T
         return Network(
             nodes=len(self.nodes),
             start=self.start,
@@ -216,7 +227,7 @@ class Wiring:
             ohm=ohm,
             source_plus=np.array([self.nodes[one.name, "plus"] for one in giving], np.intp),
             source_minus=np.array([self.nodes[one.name, "minus"] for one in giving], np.intp),
-            source_v=np.array([given(one.voltage_v) for one in giving]),
+            source_v=np.array([self._source_v(one, state) for one in giving]),
             source_ohm=np.array([given(one.inner_ohm) for one in giving]),
             load_plus=np.array([self.nodes[node] for _, node in self.loads], np.intp),
             load_minus=np.array([self.nodes[self.minus(device.name)] for device, _ in self.loads], np.intp),
@@ -225,6 +236,20 @@ class Wiring:
             siemens=drawn[2],
             floor_v=drawn[3],
         )
+
+    @property
+    def music_share(self) -> float:
+        """Average of music over full power, by the house rules. [0 to 1]"""
+        return self.vehicle.rules.rule("average_of_music", "battery to amplifier").number
+
+    def _source_v(self, source: Device, state: State) -> float:
+        """Of a battery at rest, or of an alternator. A plan without one has an engine all the same: with it on, a
+        battery has what the house rules say. [V]"""
+        volt = given(source.voltage_v)
+        if source.kind == ALTERNATOR or not state.engine or any(one.kind == ALTERNATOR for one in self.sources):
+            return volt
+        running_v = self.vehicle.rules.rule("supply_v", "battery to amplifier", case="engine running").number
+        return max(volt, running_v * max(round(volt / 12.6), 1))
 
     def answer(self, ohm: Array, state: State) -> OperatingPoint:
         """Solve one state.
@@ -281,21 +306,21 @@ class Wiring:
 
 
 def wire_way_ohm(wire: Wire, one: Conductor, ways: int) -> float:
-    """One way of a wire, as warm as the air around it; of a pair half of its joints. [ohm]"""
-    per_m = ohms_per_metre([one], wire.ambient_c)[0]
+    """One way of a wire, as warm as the air on its way; of a pair half of its joints. [ohm]"""
+    per_m = ohms_per_metre([one], wire.mean_c)[0]
     joints_ohm = wire.joints_ohm / ways
     ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=joints_ohm, ways=1)
     return max(float(ohm), LEAST_OHM)
 
 
-def _drawn(device: Device, role: str, state: State) -> tuple[float, float, float, float]:
+def _drawn(device: Device, role: str, share: float) -> tuple[float, float, float, float]:
     """Power, current, conductance and the voltage where the power gives way."""
     if role == "remote in":
         return 0.0, given(device.remote_draw_a), 0.0, 0.0
     if device.kind == AMPLIFIER:
-        power_w = amplifier_draw_w(device, state)
+        power_w = amplifier_draw_w(device, share)
         full_v = given(device.full_power_v)
-        if not state.full:  # the listener's level: power that is wanted at any voltage
+        if share < 1:  # the listener's level: power that is wanted at any voltage
             return power_w, 0.0, 0.0, 0.0
         return (power_w, 0.0, 0.0, full_v) if device.regulated == "yes" else (0.0, 0.0, power_w / full_v**2, 0.0)
     if device.kind == RELAY:
@@ -307,8 +332,7 @@ def _drawn(device: Device, role: str, state: State) -> tuple[float, float, float
     return 0.0, given(device.draw_a), 0.0, 0.0
 
 
-def amplifier_draw_w(device: Device, state: State) -> float:
-    """What an amplifier takes at its full-power voltage: `wirecalc.circuits.supply.draw`. [W]"""
-    share = 1.0 if state.full else supply.MUSIC_SHARE
+def amplifier_draw_w(device: Device, share: float) -> float:
+    """What an amplifier takes for a share of its power at its full-power voltage. [W]"""
     kind = supply.CLASSES[str(device.amplifier_class)]
     return float(supply.draw(device.rated_w, kind, share=share, supply_v=given(device.full_power_v)).power_w)

@@ -3,62 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from wirecalc import runs
-from wirecalc.circuits import line_level, supply
-from wirecalc.circuits.device import NOMINAL_V, Behaviour
-from wirecalc.circuits.rating import for_load
+from wirecalc.advice.house_rules import HouseRules
+from wirecalc.circuits import supply
 from wirecalc.errors import InputError
-from wirecalc.limit import Limit
-from wirecalc.runs.choose import LIMITS, Verdict, judge
-from wirecalc.runs.device import CRITICAL_DROP
-from wirecalc.vehicle.fields import CHOOSE, HEAD, OTHER, REMOTE_LIMIT_A
-from wirecalc.vehicle.fuse import FuseTree, feeds
-from wirecalc.vehicle.model import Device, Vehicle, Wire, given
+from wirecalc.runs.choose import Verdict, judge
+from wirecalc.vehicle.as_run import laid_of, load_cautions, place_of, signal_run, supply_run, tired_by_v, way_ohm
+from wirecalc.vehicle.energy import Energy, energy
+from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD
+from wirecalc.vehicle.fuse import FuseTree
+from wirecalc.vehicle.limits import RETURN_SHARE, Grade, fuse_for, grades, largest_fuse_a, limits_of, metal_mm2
+from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
-from wirecalc.vehicle.supply import FULL, Supply, feed_db, measures_of, supplied
-from wirecalc.wire.cable import loop_ohm
-from wirecalc.wire.conductor import Conductor, at_temperature, ohms_per_metre
-from wirecalc.wire.fuse import LOADING
+from wirecalc.vehicle.returns import feed_names, returned
+from wirecalc.vehicle.supply import FULL, MUSIC, Supply, feed_db, measures_of, supplied
+from wirecalc.wire import ampacity, heat
+from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Array = NDArray[np.float64]
-
-COIL_C = 85.0  # of a relay's coil that must pull in when hot: common practice, no source
-LEAST_REMOTE_V = 9.0  # wakes up a device: common practice, no source; the manuals come first
-# Circuits of a vehicle -> the kinds of run whose limits they are held to.
-LIMIT_KINDS = {
-    "speaker": "amplifier to speaker",
-    "subwoofer": "subwoofer",
-    "line": "line signal",
-    "remote": "remote turn-on",
-    "relay": "relay",
-    "lamp": "lamp strip",
-    "load feed": "device on the supply",
-    "amplifier feed": "battery to amplifier",
-    "shared feed": "battery to amplifier",
-    "ground": "battery to amplifier",
-}
-_OF_LOAD = ("margin_v", "dimmest_percent")  # what `Run.from_load` tells, where the load gets a voltage at all
-_FUSE = Limit(
-    measure="fuse_a", name="fuse", sense="at least", bound="needed_a", unit="A",
-    reason="A fuse at its limit opens without a fault.", remedy="a larger fuse if the wire allows it, or thicker wire",
-    source="80 % of the rating: common practice, no source", confidence="common practice",
-)  # fmt: skip
-_BEFORE = Limit(
-    measure="before_a", name="fuse before it", sense="at most", bound="allowable_a", unit="A",
-    reason="A fuse protects a wire only if the wire may carry what it lets through.",
-    remedy="a smaller fuse where the wire starts, or thicker wire",
-    source="the wire decides: FAA AC 43.13-1B 11-48, a breaker opens before the wire's rating is exceeded",
-    confidence="read",
-)  # fmt: skip
+LEAST_V = 0.1  # at a device that gets less, or nothing, on a tired battery
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -77,23 +48,45 @@ class Circuit:
     laid: runs.Installation
     place: runs.Place
     cautions: tuple[str, ...]
+    rules: HouseRules
 
     @property
     def meets(self) -> bool:
-        """Whether every limit is met."""
-        return bool(self.verdict.meets.all())
+        """Whether every limit of safety is met, and every limit of taste at least nearly."""
+        return self.grade != "too thin"
+
+    @cached_property
+    def grades(self) -> tuple[Grade, ...]:
+        """How each limit of the verdict stands: see `wirecalc.vehicle.limits.grades`."""
+        return grades(self.verdict, self.rules)
+
+    @property
+    def grade(self) -> Grade:
+        """The worst of `grades`."""
+        order: tuple[Grade, ...] = ("too thin", "borderline", "fine")
+        return next(grade for grade in order if grade in self.grades or grade == "fine")
 
     @property
     def broken(self) -> tuple[str, ...]:
         """Each limit that is broken, in words."""
-        said = self.verdict.breaks(0)
-        if np.isinf(self.measures.get("before_a", 0.0)):
-            most = f"{self.measures['allowable_a']:.3g} A"
-            named = [limit.name for limit, meets in zip(self.verdict.limits, self.verdict.meets[:, 0], strict=True)
-                     if not meets]  # fmt: skip
-            no_fuse = f"no fuse protects it: put one of at most {most} where it starts"
-            said = tuple(no_fuse if name == _BEFORE.name else one for name, one in zip(named, said, strict=True))
-        return said
+        return self._passed("too thin")
+
+    @property
+    def close(self) -> tuple[str, ...]:
+        """Each limit of taste that is passed by little, in words."""
+        return self._passed("borderline")
+
+    def _passed(self, grade: Grade) -> tuple[str, ...]:
+        said = iter(self.verdict.breaks(0))
+        found = []
+        for limit, meets, own in zip(self.verdict.limits, self.verdict.meets[:, 0], self.grades, strict=True):
+            text = "" if meets else next(said)
+            if limit.measure == "before_a" and np.isinf(self.measures["before_a"]):
+                most = f"{self.measures['largest_fuse_a']:.3g} A"
+                text = f"no fuse protects it: put one of at most {most} where it starts"
+            if own == grade and text:
+                found.append(text)
+        return tuple(found)
 
     @property
     def tightest(self) -> tuple[str, float]:
@@ -117,14 +110,16 @@ class Plan:
     supply: Supply
     circuits: tuple[Circuit, ...]
     """One for each wire, in the vehicle's order."""
+    energy: Energy
+    """Whether the charge lasts."""
     problems: tuple[str, ...]
     """States without operating point, in words."""
     warnings: tuple[str, ...]
-    """What is no broken limit: fuses that may open in the wrong order, loads too low for an amplifier."""
+    """Warnings that break no limit: fuses that may open in the wrong order, loads too low for an amplifier."""
 
     @property
     def meets(self) -> bool:
-        """Whether all states have an operating point and every limit is met."""
+        """Whether all states have an operating point and no circuit is too thin."""
         return not self.problems and all(circuit.meets for circuit in self.circuits)
 
     def circuit(self, wire: str) -> Circuit:
@@ -134,7 +129,7 @@ class Plan:
     @cached_property
     def table(self) -> pd.DataFrame:
         """One row for each wire: wire, circuit, start, end, size, length_m, ways, parallel, fuse_a (nan: none), meets,
-        verdict, tightest, used, and every measure as a column (nan where it has none)."""
+        grade, verdict, tightest, used, and every measure as a column (nan where it has none)."""
         rows = []
         for one in self.circuits:
             wire, (tightest, used) = one.wire, one.tightest
@@ -149,7 +144,8 @@ class Plan:
                     "ways": one.laid.ways,
                     "parallel": wire.parallel,
                     "meets": one.meets,
-                    "verdict": "; ".join(one.broken) or "meets every limit",
+                    "grade": one.grade,
+                    "verdict": "; ".join((*one.broken, *one.close)) or "meets every limit",
                     "tightest": tightest,
                     "used": used,
                     "fuse_a": np.nan,
@@ -160,9 +156,9 @@ class Plan:
 
     @cached_property
     def limits(self) -> pd.DataFrame:
-        """One row for each wire and limit: wire, measure, name, value, sense, bound, unit, over_by, meets."""
-        found = [one.verdict.table().assign(wire=one.wire.name) for one in self.circuits]
-        columns = ["wire", "measure", "name", "value", "sense", "bound", "unit", "over_by", "meets"]
+        """One row for each wire and limit: wire, measure, name, value, sense, bound, unit, over_by, meets, grade."""
+        found = [one.verdict.table().assign(wire=one.wire.name, grade=one.grades) for one in self.circuits]
+        columns = ["wire", "measure", "name", "value", "sense", "bound", "unit", "over_by", "meets", "grade"]
         return pd.concat(found, ignore_index=True)[columns]
 
     @cached_property
@@ -233,8 +229,10 @@ class Plan:
 
     @cached_property
     def bundles(self) -> pd.DataFrame:
-        """Heat of the wires that lie together: bundle, wire, loaded, ambient_c, temperature_c, limit_c; a wire by
-        itself is a bundle of its own name."""
+        """Heat of the wires that lie together: bundle, wire, loaded, ambient_c, temperature_c, usual_c, limit_c.
+
+        A wire by itself is a bundle of its own name.
+        """
         hot = [one for one in self.circuits if "temperature_c" in one.measures]
         return pd.DataFrame(
             {
@@ -243,6 +241,7 @@ class Plan:
                 "loaded": [one.place.loaded for one in hot],
                 "ambient_c": [one.place.ambient_c for one in hot],
                 "temperature_c": [one.measures["temperature_c"] for one in hot],
+                "usual_c": [one.measures["usual_c"] for one in hot],
                 "limit_c": [one.measures["limit_c"] for one in hot],
             }
         )
@@ -273,38 +272,19 @@ def solve(vehicle: Vehicle) -> Plan:
     fuses_a = {wire.name: wire.fuse for wire in vehicle.wires if not isinstance(wire.fuse, str)}
     found = supplied(wiring, wiring.ohms([conductors[wire.name] for wire in wiring.wires], fuses_a))
     protection = FuseTree(wiring, fuses_a)
-    protected = set(feeds(wiring))
-    measures, made = [], []
-    for wire in vehicle.wires:
-        laid = laid_of(vehicle, wire)
-        if wire.name in wiring.places:
-            run = _supply_run(found, wire)
-            values = measures_of(found, wire)
-            if wire in protected:
-                values["before_a"] = protection.before_a(wire)
-                values["needed_a"] = values["draw_a"] / wire.parallel / LOADING * (1 - 1e-12)  # as `fuse._checked`
-                if wire.name in fuses_a:
-                    values["fuse_a"] = fuses_a[wire.name]
-            elif vehicle.circuit(wire) == "ground" and not np.isnan(protection.return_a(wire)):
-                values["before_a"] = protection.return_a(wire)
-            if run is not None and (least_v := float(found.end_v(wire).min())) > 0:
-                values |= {key: float(value) for key, value in run.from_load(least_v).items()}
-        else:
-            run = signal_run(vehicle, wire)
-            ohm = _way_ohm(wire, conductors[wire.name], laid)
-            values = {key: float(value) for key, value in run.measures(ohm, wire.length_m).items()}
-        made.append((run, laid, place_of(vehicle, wire)))
-        measures.append(values)
-    _add_heat(vehicle.wires, [conductors[wire.name] for wire in vehicle.wires], [one[2] for one in made], measures)
+    measures = [_measures(found, wire, conductors, protection) for wire in vehicle.wires]
+    places = [place_of(vehicle, wire) for wire in vehicle.wires]
+    _add_heat(vehicle, [conductors[wire.name] for wire in vehicle.wires], places, measures)
     circuits = []
-    for wire, values, (run, laid, where) in zip(vehicle.wires, measures, made, strict=True):
+    for wire, values, where in zip(vehicle.wires, measures, places, strict=True):
         kind = vehicle.circuit(wire)
-        cautions = _load_cautions(vehicle, wire) if kind in ("speaker", "subwoofer") else ()
         circuits.append(
             Circuit(
-                wire=wire, kind=kind, conductor=conductors[wire.name], measures=values, run=run, laid=laid, place=where,
+                wire=wire, kind=kind, conductor=conductors[wire.name], measures=values, place=where,
+                run=supply_run(found, wire) if wire.name in wiring.places else signal_run(vehicle, wire),
+                laid=laid_of(vehicle, wire), rules=vehicle.rules,
                 verdict=judge([conductors[wire.name].label], values, limits_of(vehicle, wire, values)),
-                cautions=cautions,
+                cautions=load_cautions(vehicle, wire) if kind in ("speaker", "subwoofer") else (),
             )
         )  # fmt: skip
     warnings = [f"{one.wire.name}: {said}" for one in circuits for said in one.cautions]
@@ -312,146 +292,61 @@ def solve(vehicle: Vehicle) -> Plan:
         vehicle=vehicle,
         supply=found,
         circuits=tuple(circuits),
+        energy=energy(found),
         problems=tuple(answer.problem for answer in found.answers if answer.problem),
-        warnings=(*warnings, *protection.warnings()),
+        warnings=(*warnings, *protection.warnings(), *_at_sources(wiring)),
     )
 
 
-def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tuple[Limit, ...]:
-    """The limits of a wire: those of its kind of circuit that can be judged, and those of its fuse.
-
-    A shared feed and a ground have no drop of their own to keep to: it counts in each circuit that they serve.
-    """
+def _measures(found: Supply, wire: Wire, conductors: Mapping[str, Conductor], protection: FuseTree) -> dict[str, float]:
+    """All of one wire but its heat."""
+    wiring = found.wiring
+    vehicle = wiring.vehicle
+    ohm = way_ohm(wire, conductors[wire.name], laid_of(vehicle, wire))
+    if wire.name not in wiring.places:
+        run = signal_run(vehicle, wire)
+        return {key: float(value) for key, value in run.measures(ohm, wire.length_m).items()}
+    values = measures_of(found, wire)
+    if wire.name in feed_names(wiring):
+        values["before_a"] = protection.before_a(wire)
+        full_a, music_a = (values[key] / wire.parallel for key in ("full_a", "heat_a"))
+        least = fuse_for(vehicle, wire, *np.nan_to_num([full_a, music_a]).tolist())
+        values["needed_a"], values["smallest_fuse_a"] = least.needed_a, least.smallest_a
+        if wire.name in protection.fuses_a:
+            values["fuse_a"] = protection.fuses_a[wire.name]
+    back = returned(wiring).get(wire.name)
+    if back is not None and not np.isnan(protection.return_a(wire)):
+        values["return_a"] = protection.return_a(wire) / wire.parallel
+    others = [metal_mm2(each, conductors[each.name]) for each in back.feeds if each is not wire] if back else []
+    if others:
+        values["metal_mm2"] = metal_mm2(wire, conductors[wire.name])
+        values["returned_mm2"] = RETURN_SHARE * max(others)
     kind = vehicle.circuit(wire)
-    found = list(LIMITS[LIMIT_KINDS[kind]])
-    if kind in ("shared feed", "ground"):
-        found = [limit for limit in found if limit.measure != "drop_v"]
-    if kind == "ground":
-        found = [limit for limit in found if limit.measure != "fuse_headroom_a"]
-    if kind == "remote":
-        start = vehicle.device(wire.start)
-        if start.remote_limit_a is not None:
-            found = [
-                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
-            ]
-    if kind == "load feed":  # on one supply with all others, each is held to what a critical one may lose
-        found = [replace(limit, bound=CRITICAL_DROP) if limit.measure == "drop_fraction" else limit for limit in found]
-    found = [limit for limit in found if limit.measure not in _OF_LOAD or limit.measure in measures]
-    extra = ((_FUSE, "fuse_a"), (_BEFORE, "before_a"))
-    return (*found, *(limit for limit, key in extra if key in measures))
+    fed = supply_run(found, wire)
+    if fed is not None and kind != "amplifier feed":
+        # a relay has to pull in and a lamp to light with music; a turn-on input has to stay on at full power too
+        judged = MUSIC | FULL if kind == "remote" else MUSIC
+        tired_v = float(found.end_v(wire)[judged].min()) - tired_by_v(vehicle)
+        values |= {"wake_v": tired_v} if kind == "remote" else {}
+        values |= {key: float(value) for key, value in fed.from_load(max(tired_v, LEAST_V)).items()}
+    return values
 
 
-def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
-    """How a wire is laid, as warm as the air around it."""
-    return runs.Installation(
-        length_m=wire.length_m, temperature_c=wire.ambient_c, parallel=wire.parallel, joints_ohm=wire.joints_ohm,
-        ways=vehicle.ways(wire),
-    )  # fmt: skip
-
-
-def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
-    """Where a wire lies."""
-    return runs.Place(
-        insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire),
-        zone=wire.zone,
-    )  # fmt: skip
-
-
-def _way_ohm(wire: Wire, conductor: Conductor, laid: runs.Installation) -> float:
-    per_m = ohms_per_metre([conductor], laid.temperature_c)[0]
-    ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=wire.joints_ohm, ways=laid.ways)
-    return float(ohm)
-
-
-def _output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
-    """All loudspeakers on the output that a wire starts at, in parallel."""
-    output = (wire.start, vehicle.roles(wire)[0][1] or (1,))
-    loads = [
-        given(vehicle.device(one.end).impedance_ohm)
-        for one in vehicle.wires_from(wire.start)
-        if vehicle.circuit(one) in ("speaker", "subwoofer") and (one.start, vehicle.roles(one)[0][1] or (1,)) == output
-    ]
-    return 1 / sum(1 / load for load in loads)
-
-
-def _load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
-    channels = max(len(vehicle.roles(wire)[0][1]), 1)
-    rated = vehicle.device(wire.start).amplifier(channels)
-    return for_load(rated, _output_load_ohm(vehicle, wire)).cautions
-
-
-def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
-    """A loudspeaker's run or a line level one."""
-    start, end = vehicle.device(wire.start), vehicle.device(wire.end)
-    (does, numbers), _ = vehicle.roles(wire)
-    channels = max(len(numbers), 1)
-    kind = vehicle.circuit(wire)
-    if kind == "line":
-        source_ohm = start.amplifier(channels).output_ohm if does == "speaker" else given(start.line_out_ohm)
-        return runs.LineRun(
-            source_ohm=source_ohm, input_ohm=given(end.line_in_ohm),
-            farad_per_m=line_level.CABLE_FARAD_PER_M["shielded"],
-        )  # fmt: skip
-    applied = for_load(start.amplifier(channels), _output_load_ohm(vehicle, wire))
-    of_kind = runs.SubwooferRun if kind == "subwoofer" else runs.SpeakerRun
-    return of_kind(amplifier=applied.amplifier, load_ohm=given(end.impedance_ohm))
-
-
-def _supply_run(found: Supply, wire: Wire) -> runs.Run | None:
-    """As a run of its own, fed with what the plan has at its start; None where there is no such kind."""
-    vehicle = found.wiring.vehicle
-    kind, end = vehicle.circuit(wire), vehicle.device(wire.end)
-    if kind not in ("amplifier feed", "lamp", "relay", "remote", "load feed"):
-        return None
-    start_v = found.start_v(wire)
-    here_v = float(start_v[FULL].min() if kind == "amplifier feed" else start_v[~FULL].min())
-    if not here_v > 0:
-        return None
-    if kind == "amplifier feed":
-        return runs.FeedRun(
-            rated_w=end.rated_w, amplifier_class=supply.CLASSES[str(end.amplifier_class)], supply_v=here_v,
-            regulated=end.regulated == "yes", full_power_v=given(end.full_power_v),
-        )  # fmt: skip
-    if kind == "lamp":
-        return runs.LampRun(
-            supply_v=here_v, strip_m=given(end.strip_m), amps_per_m=given(end.amps_per_m),
-            strip_ohm_per_m=given(end.strip_ohm_per_m),
-        )  # fmt: skip
-    if kind == "load feed":
-        return _device_run(end, here_v)
-    if kind == "relay":
-        return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
-    limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
-    draw_a = float(found.heat_a[found.wiring.places[wire.name]])
-    return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
-
-
-def _device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
-    """What draws by one law; None for a device that the list gives several draws at once."""
-    behaviours: dict[Behaviour, float] = {
-        "constant power": (device.power_w or 0.0) / NOMINAL_V if device.kind == OTHER else 0.0,
-        "constant current": device.draw_a or 0.0,
-        "resistance": NOMINAL_V / (device.impedance_ohm or np.inf),
-    }
-    drawn = [(behaviour, rated_a) for behaviour, rated_a in behaviours.items() if rated_a]
-    if len(drawn) != 1:
-        return None
-    behaviour, rated_a = drawn[0]
-    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, critical=True)
-
-
-def pull_in_v(device: Device) -> float:
-    """What a relay's hot coil needs. [V]"""
-    return float(at_temperature(device.relay().pull_in_v, COIL_C))
+def _at_sources(wiring: Wiring) -> tuple[str, ...]:
+    """What a battery's own ground carries beside this plan."""
+    return tuple(
+        f"“{name}” also carries the starter's current when the engine starts. Leave the vehicle's own ground cable in"
+        " place and lay this one beside it: the starter's cable is the vehicle's own and not judged here."
+        for name, back in returned(wiring).items()
+        if back.at_source and wiring.vehicle.device(wiring.vehicle.wire(name).start).kind == BATTERY
+    )
 
 
 def _add_heat(
-    wires: Sequence[Wire],
-    conductors: Sequence[Conductor],
-    places: Sequence[runs.Place],
-    measures: list[dict[str, float]],
+    vehicle: Vehicle, conductors: Sequence[Conductor], places: Sequence[runs.Place], measures: list[dict[str, float]]
 ) -> None:
     """Put in what heat and fuses ask; all wires of one insulation at once. See `wirecalc.runs.with_heat`."""
+    wires = vehicle.wires
     for key in {wire.insulation for wire in wires}:
         rows = [row for row, wire in enumerate(wires) if wire.insulation == key]
         coated = insulated([conductors[row] for row in rows], INSULATIONS[key])
@@ -461,15 +356,19 @@ def _add_heat(
                 *((places[row].ambient_c, places[row].loaded, wires[row].parallel) for row in rows), strict=True
             )
         )
-        each_a, draw_a = (
-            np.array([measures[row].get(key, np.nan) for row in rows]) / parallel for key in ("heat_a", "draw_a")
-        )
-        found = runs.warmed(coated, ambient_c, loaded, each_a=each_a, draw_a=draw_a)
+        allowed = ampacity.allowable(coated, ambient_c, loaded)
+        largest_a = largest_fuse_a(allowed)
+        each_a = np.array([[measures[row].get(key, np.nan) for row in rows] for key in ("full_a", "heat_a")]) / parallel
+        known = np.isfinite(each_a)
+        hot_c = np.where(known, heat.temperature_c(coated, np.where(known, each_a, 0.0), ambient_c, loaded), np.nan)
         for at, row in enumerate(rows):
-            known = measures[row]
-            known |= {
-                name: float(value[at]) for name, value in found.items() if _MADE_OF.get(name) in (None, *known)
-            }  # fmt: skip
-
-
-_MADE_OF = {"temperature_c": "heat_a", "current_a": "heat_a", "fuse_headroom_a": "draw_a"}
+            values = measures[row]
+            values["limit_c"], values["allowable_a"] = coated.insulation.limit_c, float(allowed.current_a[at])
+            values["largest_fuse_a"] = float(largest_a[at])
+            if "full_a" in values:
+                values["temperature_c"], values["current_a"] = float(hot_c[0, at]), float(each_a[0, at])
+                values["usual_c"] = float(hot_c[1, at])
+            if "draw_a" in values:
+                drawn = np.isfinite(values["draw_a"]) and values["draw_a"] > 0
+                least_a = values.pop("smallest_fuse_a", values["draw_a"] / wires[row].parallel)
+                values["fuse_headroom_a"] = float(largest_a[at]) - least_a if drawn else np.nan

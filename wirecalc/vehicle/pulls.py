@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from wirecalc.vehicle.buy import Pull
 from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, BODY, LOUDSPEAKER, RELAY, SUBWOOFER
+from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.plan import Circuit, Plan
 from wirecalc.wire.conductor import METALS
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.multicore import Allocation
 
 TAIL_M = 0.15  # from a fuse holder to where a cable begins: common practice, no source
-BLADE_A = 40.0  # up to it a blade fuse, over it one that is bolted down: common practice, no source
 # What goes on a conductor's end at a device: common practice, no source; the device's own terminals decide.
 ENDS = {
     BATTERY: "ring terminal",
@@ -54,7 +54,7 @@ def pulls(plan: Plan, cables: Sequence[tuple[str, Allocation]] = ()) -> tuple[Pu
                     cores=sum(len(use.cores) for use in allocation.uses),
                 )
             )
-            found += [pull for one in own for pull in _fuse_only(one)]
+            found += [pull for one in own for pull in _fuse_only(plan, one)]
     for one in plan.circuits:
         if one.wire.name not in carried:
             found += _own(plan, one)
@@ -73,12 +73,12 @@ def _own(plan: Plan, one: Circuit) -> Iterator[Pull]:
             conductors=one.laid.ways * one.wire.parallel // sets,
             size=one.conductor.label,
             ends=(_end(plan, one.wire.start), _end(plan, one.wire.end)),
-            fuse="" if fuse_a is None else _kind(fuse_a),
+            fuse=_kind(plan, one),
             fuse_a=fuse_a,
         )
 
 
-def _fuse_only(one: Circuit) -> Iterator[Pull]:
+def _fuse_only(plan: Plan, one: Circuit) -> Iterator[Pull]:
     """The fuse of a circuit that a cable carries, on a tail of wire before the cable begins."""
     fuse_a = one.measures.get("fuse_a")
     if fuse_a is not None:
@@ -87,7 +87,7 @@ def _fuse_only(one: Circuit) -> Iterator[Pull]:
             wire=_item(one),
             length_m=TAIL_M,
             size=one.conductor.label,
-            fuse=_kind(fuse_a),
+            fuse=_kind(plan, one),
             fuse_a=fuse_a,
         )
 
@@ -98,8 +98,13 @@ def _item(one: Circuit) -> str:
     return f"{one.conductor.label}, {METALS[wire.metal].name}, {INSULATIONS[wire.insulation].name}"
 
 
-def _kind(fuse_a: float) -> str:
-    return "blade" if fuse_a <= BLADE_A else "bolt-down"
+def _kind(plan: Plan, one: Circuit) -> str:
+    """The family of its fuse, by the house rules; empty without one."""
+    fuse_a = one.measures.get("fuse_a")
+    if fuse_a is None:
+        return ""
+    family = fuse_family(plan.vehicle, one.wire, fuse_a)
+    return "fuse" if family is None else family.key
 
 
 def _end(plan: Plan, device: str) -> str:

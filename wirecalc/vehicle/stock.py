@@ -2,23 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc import units
+from wirecalc.advice.house_rules import HouseRule
 from wirecalc.errors import InputError, check
-from wirecalc.vehicle.model import Wire
+from wirecalc.vehicle.as_run import output_w
+from wirecalc.vehicle.limits import house_kind
+from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.wire.conductor import Conductor, conductor
 
 Array = NDArray[np.float64]
 Size = tuple[str, float]
 
 MOST_SIZES = 100
-# Gauges that vehicle wire is commonly sold in: common practice, no source.
-USUAL_SIZES: tuple[Size, ...] = tuple(("AWG", float(n)) for n in (22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -3))
+# What the house rules keep on the shelf or order, for one kind of circuit or another: common practice, no source.
+USUAL_SIZES: tuple[Size, ...] = tuple(("AWG", float(n)) for n in (18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Options:
+    """The sizes that one wire may get, thinnest first."""
+
+    sizes: tuple[Size, ...]
+    conductors: tuple[Conductor, ...]
+    per_m: Array
+    """Cost of a metre of one conductor, (k,): money, or mm² of metal."""
+    least: int
+    """Place of the thinnest that the house rules let a shop pull."""
+    rule: HouseRule | None
+    """Which says so, if one does."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,16 +58,84 @@ class Stock:
         """Whether cost is money; else it is metal."""
         return all(size in self.price_per_m for size in self.sizes)
 
-    def options(self, wire: Wire) -> tuple[tuple[Size, ...], tuple[Conductor, ...], Array]:
-        """Sizes for a wire, thinnest first, as conductors, and the cost of a metre of one. A size that is dearer than a
-        thicker one is left out: there is no reason to take it."""
+    @property
+    def is_usual(self) -> bool:
+        """Whether nobody said what is on the shelf: then the house rules do, by the kind of circuit."""
+        return set(self.sizes) == set(USUAL_SIZES)
+
+    def options(self, vehicle: Vehicle, wire: Wire, *, on_order: bool = False) -> Options:
+        """Sizes for a wire, and the thinnest that the house rules let a shop pull.
+
+        Parameters
+        ----------
+        vehicle : Vehicle
+        wire : Wire
+        on_order : bool
+            With the sizes that are taken when none on the shelf does.
+
+        Returns
+        -------
+        Options
+            A size that is dearer than a thicker one is left out: there is no reason to take it.
+        """
         per_m = []
-        for size in dict.fromkeys(self.sizes):
+        for size in self._sizes(vehicle, wire, on_order):
             one = wire.conductor(size)
             per_m.append((one.area_m2, self.price_per_m[size] if self.priced else one.area_m2 * 1e6, size, one))
         per_m.sort(key=lambda each: each[0])
         kept = [each for place, each in enumerate(per_m) if all(each[1] <= other[1] for other in per_m[place + 1 :])]
-        return tuple(each[2] for each in kept), tuple(each[3] for each in kept), np.array([each[1] for each in kept])
+        least, rule = _least(vehicle, wire, [(each[2][0], each[3]) for each in kept])
+        return Options(
+            sizes=tuple(each[2] for each in kept),
+            conductors=tuple(each[3] for each in kept),
+            per_m=np.array([each[1] for each in kept]),
+            least=least,
+            rule=rule,
+        )
+
+    def _sizes(self, vehicle: Vehicle, wire: Wire, on_order: bool) -> tuple[Size, ...]:
+        kind = house_kind(vehicle, wire)
+        house = vehicle.rules.shelf(kind, "AWG")
+        if not self.is_usual or not house:
+            return tuple(dict.fromkeys(self.sizes))
+        return (*house, *(vehicle.rules.on_order(kind, "AWG") if on_order else ()))
+
+
+def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
+    """The house rule of the thinnest wire for a circuit; None where there is none.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of a cable of several conductors what is on the spool is what there is.
+    system : str
+        "AWG" or "mm2".
+    """
+    if wire.cable:
+        return None
+    power_w = 0.0
+    kind = vehicle.circuit(wire)
+    if kind in ("speaker", "subwoofer"):
+        power_w = output_w(vehicle, wire)
+    return vehicle.rules.least_size(house_kind(vehicle, wire), system, power_w)
+
+
+def _least(vehicle: Vehicle, wire: Wire, conductors: Sequence[tuple[str, Conductor]]) -> tuple[int, HouseRule | None]:
+    """Place of the thinnest that the house rules let pass; the thickest where they let none."""
+    rule = least_rule(vehicle, wire, "AWG")
+    if rule is None or not rule.sizes:
+        return 0, None
+    least_m2 = {system: _area_m2(vehicle, wire, system) for system in ("AWG", "mm2")}
+    for place, (system, one) in enumerate(conductors):
+        if one.area_m2 >= least_m2.get(system, least_m2["AWG"]) * (1 - 1e-9):
+            return place, rule
+    return len(conductors) - 1, rule
+
+
+def _area_m2(vehicle: Vehicle, wire: Wire, system: str) -> float:
+    rule = least_rule(vehicle, wire, system)
+    return wire.conductor(rule.sizes[0]).area_m2 if rule is not None and rule.sizes else 0.0
 
 
 def read_stock(text: str) -> Stock:

@@ -52,13 +52,14 @@ class Supply:
         return np.asarray(np.abs(self.current_a).max(axis=0))
 
     @property
-    def heat_a(self) -> Array:
+    def music_a(self) -> Array:
         """The most of each wire with music, (w,). [A]"""
         return np.asarray(np.abs(self.current_a[MUSIC]).max(axis=0))
 
 
 FULL = np.array([state.full for state in STATES])
 MUSIC = ~FULL
+ENGINE = np.array([state.engine for state in STATES])
 
 
 def supplied(wiring: Wiring, ohm: Array) -> Supply:
@@ -98,19 +99,21 @@ def supplied(wiring: Wiring, ohm: Array) -> Supply:
 def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
     """What limits ask of one wire of the supply, by the keys of `wirecalc.runs.MEASURES`.
 
-    The drop of a circuit is what is lost from the battery's posts to the device, shared feeds and returns included:
-    for an amplifier the most of the states with full power, for what else draws the most of those with music, for
-    peaks pass. Of a turn-on lead it is that of the leads from the output on.
+    The drop of a circuit is what is lost from the battery's posts to the device, shared feeds and returns included: for
+    an amplifier at full power and, apart from that, with music, the engine running; for what else draws the most of the
+    states with music, for peaks pass. Of a turn-on lead it is that of the leads from the output on. What heats a wire,
+    full_a, is the most of all states: a test tone lasts minutes; heat_a is the most with music.
     """
     kind = found.wiring.vehicle.circuit(wire)
     place = found.wiring.places[wire.name]
-    values = {"heat_a": float(found.heat_a[place]), "draw_a": float(found.draw_a[place])}
+    values = {"full_a": float(found.draw_a[place]), "heat_a": float(found.music_a[place])}
+    values["draw_a"] = values["full_a"]
     values["wire_w"] = float(np.abs(found.wire_v[:, place] * found.current_a[:, place])[MUSIC].max())
     if kind in ("shared feed", "ground"):
         values["drop_v"] = float(np.abs(found.wire_v[FULL, place]).max())
         return values
     here_v = found.end_v(wire)
-    judged = FULL if kind == "amplifier feed" else MUSIC
+    judged = FULL & ENGINE if kind == "amplifier feed" else MUSIC
     drop_v = found.posts_v - here_v
     if kind == "remote":
         output, leads = from_output(found.wiring, wire)
@@ -123,6 +126,7 @@ def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
     device = found.wiring.vehicle.device(wire.end)
     if kind == "amplifier feed":
         values["loss_db"] = float(feed_db(found, device.name)[judged].max())
+        values["music_drop_v"] = float(drop_v[MUSIC & ENGINE].max())
         ratio = _ratio(here_v, device.name, found.wiring)
         values["output_w"] = device.rated_w * float(min(ratio[judged].min(), 1.0))
     return values

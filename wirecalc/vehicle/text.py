@@ -11,11 +11,14 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from wirecalc import units
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
+from wirecalc.vehicle.places import check_length, read_places, written_places
 
 SheetName = Literal["Devices", "Wires"]
+RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
 MOST_COLUMNS = 80
 MOST_FAULTS = 200  # past that a list helps nobody; the last entry says how many more
@@ -55,10 +58,12 @@ class PlanSheet:
 
 @dataclass(frozen=True, kw_only=True)
 class PlanText:
-    """Both lists as typed. Row i is row i + 2 of the spreadsheet."""
+    """Both lists as typed, and the house rules that differ. Row i is row i + 2 of the spreadsheet."""
 
     devices: PlanSheet
     wires: PlanSheet
+    rules: PlanSheet | None = None
+    """What the shop's house rules have other than by default, in `RULE_COLUMNS`; None if nothing."""
 
     def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""
@@ -118,7 +123,8 @@ def parse(text: PlanText) -> Parsed:
         row = rows[fault.row] if fault.row is not None else -1
         place = list(SHEETS).index(fault.sheet)
         found.append((place, row, _order(fault), fault.error(f"row {row + 2}")))
-    ordered = tuple(each[-1] for each in sorted(found, key=lambda each: each[:3]))
+    rules, wrong_rules = _rules(text.rules)
+    ordered = (*(each[-1] for each in sorted(found, key=lambda each: each[:3])), *wrong_rules)
     if len(ordered) > MOST_FAULTS:
         more = InputError("Faults", f"{len(ordered) - MOST_FAULTS} more", "none", "Correct these first.")
         ordered = (*ordered[:MOST_FAULTS], more)
@@ -127,8 +133,28 @@ def parse(text: PlanText) -> Parsed:
         vehicle = Vehicle(
             devices=tuple(one for _, one in devices if isinstance(one, Device)),
             wires=tuple(one for _, one in wires if isinstance(one, Wire)),
+            rules=rules,
         )
     return Parsed(vehicle=vehicle, faults=ordered, notices=tuple(notices))
+
+
+def _rules(sheet: PlanSheet | None) -> tuple[HouseRules, list[InputError]]:
+    """The house rules, and all that is wrong with those that differ."""
+    rules, faults = HouseRules.from_table(), list[InputError]()
+    if sheet is None:
+        return rules, faults
+    headings = [same(column) for column in sheet.columns]
+    try:
+        rule, value = (headings.index(same(column)) for column in RULE_COLUMNS)
+    except ValueError:
+        return rules, [InputError(f"{RULES_SHEET}, row 1", ", ".join(sheet.columns), " and ".join(RULE_COLUMNS))]
+    for number, cells in enumerate(sheet.rows, 2):
+        try:
+            rules = rules.replace(cells[rule], cells[value]) if any(cells) else rules
+        except InputError as fault:
+            where = f"{RULES_SHEET}, row {number}, {fault.field}"
+            faults.append(InputError(where, fault.given, fault.allowed, fault.hint))
+    return rules, faults
 
 
 def vehicle_of(text: PlanText) -> Vehicle:
@@ -207,6 +233,8 @@ def _one(
     if faults:
         return None, faults
     try:
+        if "places" in values:
+            check_length(values["places"], values["length_m"])
         return (Device(**values) if name == "Devices" else Wire(**values)), []
     except InputError as fault:
         again = InputError(f"{where}, {fault.field}", fault.given, fault.allowed, fault.hint)
@@ -237,6 +265,8 @@ def _read(field: Field, text: str, where: str) -> Any:
             return units.read(text, where, units.CURRENT, low=0.1, high=1000)
         except InputError as fault:
             raise InputError(where, fault.given, f"{fault.allowed}, or “choose” or “none”", fault.hint) from None
+    if field.key == "places":
+        return read_places(text, where)
     if field.key in _NAMES and len(text) > units.LONGEST_TEXT:
         raise InputError(where, text[:20] + "…", f"at most {units.LONGEST_TEXT} characters")
     return text
@@ -255,12 +285,19 @@ def text_of(vehicle: Vehicle) -> PlanText:
         written = [tuple(_written(each, getattr(row, each.key)) for each in fields) for row in rows]
         return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(written))
 
-    return PlanText(devices=sheet(vehicle.devices, DEVICE_FIELDS), wires=sheet(vehicle.wires, WIRE_FIELDS))
+    changes = tuple(vehicle.rules.changes.items())
+    return PlanText(
+        devices=sheet(vehicle.devices, DEVICE_FIELDS),
+        wires=sheet(vehicle.wires, WIRE_FIELDS),
+        rules=PlanSheet(columns=RULE_COLUMNS, rows=changes) if changes else None,
+    )
 
 
 def _written(field: Field, value: Any) -> str:
     if value is None:
         return ""
+    if field.key == "places":
+        return written_places(value)
     if isinstance(value, tuple):
         return f"{value[1]!r} mm2" if value[0] == "mm2" else units.show_size(*value)
     if isinstance(value, str):

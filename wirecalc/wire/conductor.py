@@ -122,6 +122,28 @@ def awg_area_m2(awg: ArrayLike) -> Array:
     return np.pi / 4 * awg_diameter_m(awg) ** 2
 
 
+def log_area(system: str, number: float) -> float:
+    """The logarithm of a size's metal: sizes in even steps, for what lays them along a line.
+
+    Parameters
+    ----------
+    system : {"AWG", "mm2"}
+    number : float
+        Gauge number, 0 is 1/0; or area. [AWG or mm^2]
+
+    Returns
+    -------
+    float
+        Of the area in m^2.
+
+    Examples
+    --------
+    >>> log_area("AWG", 12.0) < log_area("mm2", 4.0) < log_area("AWG", 10.0)
+    True
+    """
+    return math.log(float(awg_area_m2(number)) if system == "AWG" else number * 1e-6)
+
+
 def gauge(area_m2: ArrayLike) -> Array:
     """Fractional American wire gauge number of a metal cross-section; also past the ends of the table. [AWG]
 

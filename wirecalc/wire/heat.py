@@ -156,6 +156,23 @@ class _Bundle:
         return current_a**2 * self.wires.ohm_per_m(conductor_c) - self.leaves_w_per_m(self.surface_c(conductor_c))
 
 
+def rise_used(conductor_c: ArrayLike, ambient_c: ArrayLike, limit_c: ArrayLike) -> Array:
+    """How much of the rise that a limit allows a conductor has taken; over 1 it is too hot.
+
+    Parameters
+    ----------
+    conductor_c, ambient_c, limit_c : (...,) array_like
+        They broadcast. [degC]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [-]
+    """
+    air_c = np.asarray(ambient_c, np.float64)
+    return np.asarray((np.asarray(conductor_c, np.float64) - air_c) / (np.asarray(limit_c, np.float64) - air_c))
+
+
 def temperature_c(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, loaded: ArrayLike = 1) -> Array:
     """Temperature of the hottest conductor once nothing changes any more.
 

@@ -28,7 +28,7 @@ _METAL_J_PER_M3_K = {
     "cca_15": 0.15 * _COPPER_J + 0.85 * _ALUMINIUM_J,
     "aluminium": _ALUMINIUM_J,
 }
-_WALL_BASE_M, _WALL_SHARE = 0.2e-3, 0.08  # thin wall, near ISO 6722-1; from memory
+THIN_WALL_M, THIN_WALL_SHARE = 0.2e-3, 0.08  # thin wall, near ISO 6722-1; from memory
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,6 +77,11 @@ class Wires:
     """Heat to warm a metre of the metal by 1 K. [J/(m K)]"""
 
     @property
+    def wall_m(self) -> Array:
+        """Thickness of the insulation. [m]"""
+        return (self.outer_m - self.core_m) / 2
+
+    @property
     def wall_m_k_per_w(self) -> Array:
         """Thermal resistance of the wall, from the core to the surface. [m K/W]"""
         return np.log(self.outer_m / self.core_m) / (2 * np.pi * self.insulation.w_per_m_k)
@@ -122,7 +127,7 @@ def insulated(conductors: Sequence[Conductor], insulation: Insulation, wall_m: A
         If a wall is not between 0.05 and 10 mm.
     """
     core_m = np.array([one.diameter_m for one in conductors])
-    wall_m = _WALL_BASE_M + _WALL_SHARE * core_m if wall_m is None else wall_m
+    wall_m = THIN_WALL_M + THIN_WALL_SHARE * core_m if wall_m is None else wall_m
     wall_m = check("Insulation thickness", wall_m, "m", low=0.05e-3, high=10e-3, hint="Was it in mm?")
     metal_j = [one.area_m2 * one.stranding.lay_factor * metal_j_per_m3_k(one) for one in conductors]
     return Wires(

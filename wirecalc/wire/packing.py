@@ -1,4 +1,4 @@
-"""Will these wires pass that hole: circles packed into a circle, how full it gets, how tightly the bundle may bend.
+"""Whether wires pass a hole: circles packed into a circle, how full it gets, how tightly the bundle may bend.
 
 The least circle around given circles is known for few cases only. What is found here is always a packing that
 exists, checked for overlap: never smaller than possible, at times a little larger than need be.
@@ -271,7 +271,7 @@ class Passage:
 
     @property
     def ease(self) -> Ease:
-        """How they pass. "no way found" is in doubt: the packing that was found is too large, a bound is not."""
+        """How they pass. "no way found" leaves it open: the packing found is too large, but a better one may exist."""
         if self.packing.diameter_m <= self.opening_m:
             return "passes easily" if self.fill <= self.easy_fill else "passes tightly"
         return "cannot pass" if self.least_m > self.opening_m else "no way found"

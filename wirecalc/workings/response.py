@@ -18,6 +18,7 @@ from wirecalc.circuits.impedance_file import MeasuredImpedance
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import LOWEST_OF_RATED, Driver, HasImpedance, RatedCheck, Wired, parallel_q
 from wirecalc.circuits.source import Amplifier
+from wirecalc.circuits.speaker_load import Provenance
 from wirecalc.wire.conductor import ohms_per_metre
 from wirecalc.wire.pair import Pair, effective_permittivity
 from wirecalc.wire.skin import internal_henry_per_m, internal_ohm_per_m
@@ -35,19 +36,6 @@ _BESSEL = "Field inside a round rod, any text on electromagnetics; held against 
 _TWO_WIRES = "Two-wire line, current on the surface; ln(y + √(y² − 1)) is acosh(y). wirecalc.wire.pair"
 _RATING = "A rating read as a voltage source behind its output impedance"
 _RULE = "IEC 60268-5 clause 16.1, from memory"
-
-
-@dataclass(frozen=True)
-class Provenance:
-    """Where the values of a load are from, and of a driver what was made of those that were entered."""
-
-    origin: str = "entered"
-    confidence: str = ""
-    entered: Driver | None = None
-    """Before box and coils; None where nothing was made of it."""
-    box_m3: float | None = None
-    coils: str = "only"
-    """Or as `wirecalc.circuits.loudspeaker.two_coils` has it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,7 +65,7 @@ class OverFrequency:
 
     @property
     def _two_way(self) -> runs.Installation:
-        """The curves are those of a pair, whatever brings the current back."""
+        """A run as a pair of wires: the curves are computed for a pair even where the body is the return."""
         return replace(self.laid, ways=2)
 
 
@@ -266,7 +254,7 @@ def _raised_qes(run: OverFrequency) -> tuple[FormulaSheet, Driver]:
 
 
 def _start(run: OverFrequency) -> FormulaSheet:
-    """What does not depend on frequency."""
+    """The sheet with all that does not depend on frequency."""
     sheet, conductor, laid, pair = FormulaSheet(), run.pair.conductor, run._two_way, run.pair
     sheet.take(working("ohm_per_m", run.run, conductor, laid))
     sheet.take(working("area_mm2", run.run, conductor, laid))

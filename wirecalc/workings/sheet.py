@@ -28,7 +28,7 @@ _THEMSELVES: dict[str, complex] = {"j": 1j, "e": math.e}  # never replaced by a 
 
 
 class FormulaSheet:
-    """Inputs and formulas so far; `working` makes an answer of them."""
+    """Inputs and formulas so far; `working` puts them together."""
 
     def __init__(self) -> None:
         self.numbers: dict[str, complex] = dict(_THEMSELVES)

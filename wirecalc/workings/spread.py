@@ -203,7 +203,7 @@ def _drawn(seed: int) -> str:
 
 
 def _told(sheet: FormulaSheet, strayed: Strayed) -> Working:
-    """The sheet's last number as it is told: a drop over supply in per cent."""
+    """The working that ends at the sheet's last number; a drop over the supply is given in per cent."""
     if strayed.measure == "drop_fraction":
         title = sheet.working("").title
         sheet.work("y%", f"{title}, in per cent", "100*yp", "%", "By definition")

@@ -44,7 +44,7 @@ What = tuple[str, float]
 
 @dataclass(frozen=True)
 class Row:
-    """So many wires of one kind."""
+    """A number of wires of one kind."""
 
     count: int
     what: What
@@ -136,7 +136,7 @@ def _circle(name: str, radius_m: float, line: dict[str, Any]) -> dict[str, Any]:
 def _rounds(
     x_m: NDArray[np.float64], y_m: NDArray[np.float64], radius_m: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Outlines of circles, one after the other, parted by nan. [mm]"""
+    """Outlines of circles as one line, with nan between them. [mm]"""
     turn = np.append(_TURN, np.nan)
     x = x_m[:, None] + radius_m[:, None] * np.cos(turn)
     y = y_m[:, None] + radius_m[:, None] * np.sin(turn)
@@ -246,7 +246,7 @@ class BundlePanel:
         self.more.disabled = not self._shut()
 
     def _used(self, place: int) -> None:
-        """A number of wires is there: its row is open, though it may have come with the address."""
+        """Whether a row has a number of wires; it may have come with the address."""
         while self.rows_box.children[place] in self._shut():
             self._open_row()
         self.refresh()

@@ -24,7 +24,7 @@ from wirecalc.bench.finished import Expected, FinishedRun, ReadingVerdict, in_oh
 from wirecalc.bench.leads import CHANNELS, check_list
 from wirecalc.bench.meter import Accuracy, Meter
 from wirecalc.wire.cable import LONGEST_M
-from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
+from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor, log_area
 from wirecalc.workings.finished import working
 
 _CABLES = (
@@ -152,7 +152,9 @@ def coils_html(given: coils.Readings, verdict: coils.CoilVerdict | None) -> str:
         rows.append((way.words, f"{way.coils}", f"{given.ohm[place]:.3g} Ω", band, share, same, fits))
     heads = ("Wired", "Coils on", "Reads", "Band", "Equal power", "Bands overlap with", "Reading")
     told = "" if verdict is None else f"<p class='wc-told' role='status'>{html.escape(verdict.in_words())}</p>"
-    return told + html_table("What each way to wire the coils reads", heads, rows, verdict.fits if verdict else ())
+    return told + html_table(
+        "What each way to wire the coils reads", heads, rows, chosen=verdict.fits if verdict else ()
+    )
 
 
 class FinishedRunPanel:
@@ -197,7 +199,7 @@ class FinishedRunPanel:
             lambda size: units.show_size(*size),
             ("AWG", 16.0),
             stops=AWG_STOPS,
-            position=lambda size: math.log(size[1]) if size[0] == "mm2" else -size[1],
+            position=lambda size: log_area(*size),
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
         self.metal = choice("Metal", [(m.name, m.key) for m in METALS.values()], "copper")

@@ -67,7 +67,7 @@ def _labels() -> tuple[str, ...]:
 
 @cache
 def _by_area() -> tuple[int, ...]:
-    """Places of the sizes, thin to thick; the one off the tables last."""
+    """Places of the sizes, thin to thick; "another size than these" comes last."""
     areas = [known_wires.size_area_m2(size) for size in known_wires.SIZES]
     return (*(int(place) for place in np.argsort(areas)), len(areas))
 

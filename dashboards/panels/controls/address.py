@@ -44,7 +44,7 @@ WRITE_AFTER_S = 0.2  # once typing and sliding pause: what a key press changes i
 
 @dataclass(frozen=True, eq=False)
 class Part:
-    """What has a place in an address and is no single entry."""
+    """Something with a place in the address that is not a single entry."""
 
     write: Callable[[], str]
     read: Callable[[str], None]
@@ -69,7 +69,7 @@ Fields = Mapping[str, Field]
 
 
 class Address(Actable):
-    """The page's end of its address; shows what of it cannot be used, and what it cannot hold.
+    """Keeps the page's address and its entries alike; shows which parts of an address cannot be used or do not fit in.
 
     Entries are listened to; what else changes, the panel says by `changed`.
 
@@ -120,7 +120,7 @@ class Address(Actable):
         PAGE.after.add(self)
 
     def remember(self) -> Fields:
-        """How entries that were not there before are when left alone: that needs no place in the address."""
+        """Note the values that new entries start with: those need no place in the address."""
         fields = self.fields()
         for key, field in fields.items():
             if _box(field) not in self._plain:
@@ -200,7 +200,7 @@ class Address(Actable):
             raise FileFaults(faults)
 
     def _fill(self, values: Mapping[str, str]) -> list[InputError]:
-        """In the order of the fields; each may bring others."""
+        """Fill entries in the order of the fields; filling one may bring others."""
         left, faults = dict(values), []
         with self.together():
             while key := next((key for key in self.remember() if key in left), None):
@@ -218,7 +218,7 @@ class Address(Actable):
             self._due = loop.call_later(WRITE_AFTER_S, self._write)
 
     def written(self) -> dict[str, str]:
-        """All that is not as it was when it was first there."""
+        """Every entry that differs from what it started with."""
         fields = self.remember()
         texts = {key: text(field) for key, field in fields.items()}
         changed = {key for key, field in fields.items() if texts[key] != self._plain[_box(field)]}
@@ -359,7 +359,7 @@ def fill(fields: Fields, values: Mapping[str, str]) -> list[InputError]:
 
 
 def text(field: Field) -> str:
-    """What stands for an entry in an address: what was typed, or the last good value where that is at fault."""
+    """The text of an entry in an address: what was typed, or the last good value where that cannot be used."""
     if isinstance(field, Entry):
         return field.text.value if field.fault is None else field.show(field.value)
     if isinstance(field, Part):

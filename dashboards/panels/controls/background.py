@@ -1,4 +1,4 @@
-"""Work that takes long, done aside: the page goes on answering, says how far it is, and newer work ends the older."""
+"""Long work in the background: the page goes on answering and shows progress, and newer work ends the older."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ TELL_EVERY_S = 0.15
 
 
 def kernel_loop() -> asyncio.AbstractEventLoop | None:
-    """The loop that the kernel around this runs; None where there is no kernel, and so nobody to be kept waiting."""
+    """The event loop of the kernel that runs this; None without a kernel, where nobody would be kept waiting."""
     shell = getattr(sys.modules.get("IPython"), "get_ipython", lambda: None)()
     try:
         return asyncio.get_running_loop() if shell is not None else None
@@ -29,7 +29,7 @@ class Ended(Exception):
     """Newer work has come."""
 
 
-class Aside(Generic[Result]):
+class BackgroundWork(Generic[Result]):
     """One job at a time, in a thread of its own where a kernel's loop runs, else at once.
 
     Parameters
@@ -47,11 +47,11 @@ class Aside(Generic[Result]):
         self._newest = 0
 
     def stop(self) -> None:
-        """What is being done is not wanted any more."""
+        """End the running job: its result is not wanted any more."""
         self._newest += 1
 
     def start(self, work: Callable[[Progress], Iterator[Result]]) -> None:
-        """Do this instead of what is being done."""
+        """Start a job and end the one that runs."""
         self._newest += 1
         mine, told_s = self._newest, 0.0
         loop = kernel_loop()

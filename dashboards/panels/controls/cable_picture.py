@@ -59,7 +59,7 @@ def cable_picture(section: CrossSection, uses: Mapping[str, str] | None = None) 
 
 
 def _line(one: Placed, uses: Mapping[str, str] | None) -> str:
-    """What is said of a conductor."""
+    """A conductor in words."""
     said = f"{one.core.name}, {one.core.conductor.label}"
     return said if uses is None else f"{said}: {uses.get(one.core.name, 'spare')}"
 

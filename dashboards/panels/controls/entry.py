@@ -146,7 +146,7 @@ class Entry(Generic[Value]):
             self._place()
 
     def set(self, value: Value) -> None:
-        """Take a value that came from elsewhere; text and slider follow, nobody is told."""
+        """Take a value that came from elsewhere; text and slider follow, and `changed` is not called."""
         self.value, self.fault = value, None
         self.rewrite()
 

@@ -1,7 +1,8 @@
-"""What every page does with a fault: it is said on the page, the last good picture stays, nobody sees a traceback."""
+"""What every page does with a fault: a message is shown, the last good picture stays, and nobody sees a traceback."""
 
 from __future__ import annotations
 
+import errno
 import functools
 import html
 import logging
@@ -16,6 +17,7 @@ from wirecalc.errors import InputError
 _log = logging.getLogger(__name__)
 
 _OURS = "This could not be worked out: a fault of the page, not of your entry."
+_FULL = "The disk of the machine that serves these pages is full. Nothing is lost: try again once there is room on it."
 
 
 class Alerting(Protocol):
@@ -44,7 +46,7 @@ def guarded(refresh: Callable[[Panel], None]) -> Callable[[Panel], None]:
 
 @contextmanager
 def together(panel: Any, draw: Callable[[], None]) -> Iterator[None]:
-    """Around changes of many entries: the panel's guarded methods wait, and `draw` is called once, at the end."""
+    """Around changes of many entries: the panel's guarded methods do nothing, and `draw` is called once, at the end."""
     before = getattr(panel, "settling", False)
     panel.settling = True
     try:
@@ -64,4 +66,6 @@ def said_plainly(fault: Exception) -> str:
     if isinstance(fault, InputError):
         return str(fault)
     _log.error("not of the viewer's making", exc_info=fault)
+    if isinstance(fault, OSError) and fault.errno in (errno.ENOSPC, errno.EDQUOT):
+        return _FULL
     return _OURS

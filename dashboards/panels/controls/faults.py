@@ -1,4 +1,4 @@
-"""Faults that no panel says itself: in any callback, timer or thread of a page's kernel.
+"""Faults that no panel shows itself: in any callback, timer or thread of a page's kernel.
 
 An extension of IPython, loaded by the server into every kernel. Without it such a fault shows nowhere. It is logged in
 full, and the page says in one sentence that there was one; `life.js` of the template has the place for it.
@@ -19,14 +19,14 @@ _log = logging.getLogger("wirecalc.page")
 
 
 class Faults(anywidget.AnyWidget):
-    """Tells the page of every fault; it has no view, its model is enough."""
+    """Tells the page that there was a fault; it draws nothing itself."""
 
     _esm = Path(__file__).with_name("faults.js")
     count = traitlets.Int().tag(sync=True)
 
 
 class _Told(logging.Handler):
-    """What asyncio logs of a timer or task is told too."""
+    """Passes on what asyncio logs about a timer or a task."""
 
     def __init__(self, faults: Faults) -> None:
         super().__init__(logging.ERROR)
@@ -37,7 +37,7 @@ class _Told(logging.Handler):
 
 
 def load_ipython_extension(shell: Any) -> None:
-    """Have every fault of this kernel said and logged.
+    """Have every fault of this kernel shown on the page and logged.
 
     Parameters
     ----------

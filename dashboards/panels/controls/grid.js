@@ -119,7 +119,8 @@ export default { render({ model, el }) {
     if (moving) return;
     const [i, j] = at(event.target);
     if (rows[i][j] === event.target.value) return;
-    page.act({ id: ids[i], row: i, column: columns[j], text: event.target.value, was: rows[i][j] });
+    page.act({ id: ids[i], row: i, column: columns[j], text: event.target.value, was: rows[i][j],
+      first: rows[i][0] });
     rows = rows.map((row, k) => k === i ? row.map((text, m) => m === j ? event.target.value : text) : row);
     shade(i);
   });
@@ -134,7 +135,7 @@ export default { render({ model, el }) {
     const button = event.target.closest('button');
     if (!button) return;
     const i = button.closest('tr').sectionRowIndex;
-    page.act({ id: ids[i], row: i, remove: true, was: rows[i][0] ?? '' });
+    page.act({ id: ids[i], row: i, remove: true, was: rows[i][0], first: rows[i][0] });
   });
   const go = () => {
     if (!page.settled()) draw();

@@ -98,11 +98,16 @@ class Grid(Actable):
             self._take(self.sheet["ids"].index(what["id"]), what)
 
     def again(self, what: dict[str, Any]) -> None:
-        """See `Actable`: by the row's place, if there stands what stood there when it was done."""
-        row, rows, columns = int(what["row"]), self.sheet["rows"], self.sheet["columns"]
-        column = what.get("column", columns[0] if columns else "")
-        if 0 <= row < len(rows) and column in columns and rows[row][columns.index(column)] == what["was"]:
-            self._take(row, what)
+        """See `Actable`: to the row that begins and reads there as that one did, nearest to its place."""
+        columns = self.sheet["columns"]
+        at = columns.index(what["column"]) if what.get("column") in columns else 0
+        alike = [
+            place
+            for place, row in enumerate(self.sheet["rows"])
+            if row and row[0] == what["first"] and row[at] == what["was"]
+        ]
+        if alike:
+            self._take(min(alike, key=lambda place: abs(place - int(what["row"]))), what)
 
     def _take(self, row: int, what: dict[str, Any]) -> None:
         if what.get("remove"):

@@ -1,4 +1,4 @@
-"""Parts of a page of which one is shown: the others' modules are imported aside or when they are first shown."""
+"""Parts of a page of which one is shown; modules of the others are imported in the background or when first shown."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def made(module: str, name: str) -> Any:
 
 
 def warm(modules: Iterable[str], also: Callable[[], object] = lambda: None) -> None:
-    """In a page, while the person reads: import aside what the first click on another part would wait for."""
+    """Import in the background, while the person reads, what the first click on another part would wait for."""
 
     def load() -> None:
         for module in modules:

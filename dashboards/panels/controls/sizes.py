@@ -92,7 +92,7 @@ class SizePicker:
         return tuple(size for size, box in zip(OFFERED, self.boxes, strict=True) if box.value)
 
     def pick(self, sizes: Iterable[Size]) -> None:
-        """Draw these and no others; nobody is told."""
+        """Draw these and no others; `changed` is not called."""
         wanted = set(sizes)
         self._quiet = True
         for size, box in zip(OFFERED, self.boxes, strict=True):

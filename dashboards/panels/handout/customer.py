@@ -73,7 +73,7 @@ def _heard(found: Sequence[Bar]) -> str:
 
 
 def _named(names: Sequence[str]) -> str:
-    """Some names and how many more; never one more, which takes no less room than its name."""
+    """Some names and how many more there are; never "1 more", which takes as much room as the name."""
     some = list(names[: MOST_NAMES + (len(names) == MOST_NAMES + 1)])
     more = len(names) - len(some)
     if more:
@@ -82,7 +82,7 @@ def _named(names: Sequence[str]) -> str:
 
 
 def _why(job: Job) -> list[str]:
-    """Why they are so thick, so warm, so fused, and no thicker."""
+    """Why the wires are as thick as they are, how warm they get, how they are fused, and why they are not thicker."""
     said = []
     vehicle = job.plan.vehicle
     feeds = [
@@ -121,13 +121,13 @@ _WARM = ("temperature_c", "limit_c")
 
 
 def _warmest(job: Job) -> Circuit | None:
-    """The wire nearest to what its insulation stands."""
+    """The wire whose temperature comes nearest to the limit of its insulation."""
     hot = [one for one in job.plan.circuits if math.isfinite(one.measures.get("temperature_c", math.nan))]
     return min(hot, key=lambda one: one.measures["limit_c"] - one.measures["temperature_c"], default=None)
 
 
 def _open(job: Job) -> str:
-    """What is not as it should be."""
+    """Limits that are broken and warnings that stand."""
     said = []
     if job.plan.problems:
         said.append("The battery and its wires cannot deliver all of this at the same time.")

@@ -81,7 +81,7 @@ def workbook(job: Job) -> bytes:
 
 
 def installed_version() -> str:
-    """Of this program: as it was installed, or of its sources where it runs from them."""
+    """The version of this program: of the installed package, or of the sources where it runs from them."""
     sources = Path(wirecalc.__file__).parent.parent / "pyproject.toml"
     if sources.is_file():
         return str(tomllib.loads(sources.read_text(encoding="utf-8"))["project"]["version"])

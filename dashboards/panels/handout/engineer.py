@@ -11,10 +11,12 @@ from dashboards.panels.handout.table import Amount, Cell, Table
 from wirecalc import runs, units
 from wirecalc.circuits.supply import CLASSES
 from wirecalc.tables import shown_source
+from wirecalc.vehicle.as_run import COIL_C
 from wirecalc.vehicle.fields import BODY_OHM
 from wirecalc.vehicle.fuse import SELECTIVE
+from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.network import CONTACT_OHM, FUSE_DROP_V, OUTPUT_OHM, STATES
-from wirecalc.vehicle.plan import COIL_C, LEAST_REMOTE_V, Circuit
+from wirecalc.vehicle.plan import Circuit
 from wirecalc.vehicle.text import SHEETS
 from wirecalc.wire.cable_types import CableType
 from wirecalc.wire.conductor import METALS, STRANDINGS
@@ -27,16 +29,26 @@ from wirecalc.workings.measures import working
 _KINDS: dict[str, tuple[units.QuantityKind, float]] = {  # of a measure's unit; its own in one of the kind's
     "dB": (units.LEVEL, 1), "W": (units.POWER, 1), "V": (units.VOLTAGE, 1), "A": (units.CURRENT, 1),
     "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "%": (units.RATIO, 0.01), "": (units.NUMBER, 1),
+    "mm²": (units.NUMBER, 1),
 }  # fmt: skip
 _MORE = {
     "fuse_a": "Fuse of its own",
     "needed_a": "Least fuse for the draw",
     "before_a": "Fuse before it",
+    "return_a": "Fuses of what it returns",
+    "largest_fuse_a": "Largest fuse that it stands",
+}
+_OTHERS = {
+    "usual_c": ("Usual warmth, with music", "°C"),
+    "music_drop_v": ("Drop with music", "V"),
+    "wake_v": ("Turn-on voltage on a tired battery", "V"),
+    "metal_mm2": ("Metal of the return in mm²", "mm²"),
+    "returned_mm2": ("Least metal of the return in mm²", "mm²"),
 }
 
 
 def tables(job: Job) -> list[Table]:
-    """All of them, from what went in to where the models are from."""
+    """All tables, from the entries to the sources of the models."""
     return [
         *typed(job), measures(job), levels(job), limits(job), why(job), nodes(job), currents(job), drops(job),
         models(job), sources(job),
@@ -63,9 +75,11 @@ def typed(job: Job) -> list[Table]:
 
 def measures(job: Job) -> Table:
     """Every measure of every circuit."""
-    told = {key: (one.name, one.unit) for key, one in runs.MEASURES.items()} | {
-        key: (name, "A") for key, name in _MORE.items()
-    }
+    told = (
+        {key: (one.name, one.unit) for key, one in runs.MEASURES.items()}
+        | {key: (name, "A") for key, name in _MORE.items()}
+        | _OTHERS
+    )
     used = [key for key in told if any(key in one.measures for one in job.plan.circuits)]
     rows = tuple(
         (one.wire.name, one.kind, one.conductor.label, one.wire.parallel, one.laid.ways, one.place.loaded,
@@ -95,15 +109,18 @@ def levels(job: Job) -> Table:
     )  # fmt: skip
 
 
+_GRADES = {"fine": "met", "borderline": "borderline", "too thin": "BROKEN"}
+
+
 def limits(job: Job) -> Table:
     """Every limit with its bound, its reason and source."""
     rows = []
     for one in job.plan.circuits:
-        numbers = zip(one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.verdict.meets[:, 0], strict=True)
-        for limit, (value, bound, meets) in zip(one.verdict.limits, numbers, strict=True):
+        numbers = zip(one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.grades, strict=True)
+        for limit, (value, bound, grade) in zip(one.verdict.limits, numbers, strict=True):
             found, edge = (amount(float(number), limit.unit, limit.measure) for number in (value, bound))
             source = shown_source(limit.source, limit.confidence)
-            rows.append((one.wire.name, limit.name, found, limit.sense, edge, "met" if meets else "BROKEN", source))
+            rows.append((one.wire.name, limit.name, found, limit.sense, edge, _GRADES[grade], source))
     columns = ("Wire", "Limit", "Value", "Must be", "Bound", "Verdict", "Source of the bound")
     return Table(key="Limits", title="Limits", columns=columns, rows=tuple(rows), grouped=True)
 
@@ -135,7 +152,7 @@ def nodes(job: Job) -> Table:
 
 
 def _quiet(value: float) -> float:
-    """Without the solver's noise around 0, which is below a nanovolt or nanoampere."""
+    """A value without the solver's rounding noise around 0, which is below a nanovolt or nanoampere."""
     return round(float(value), 9) + 0.0
 
 

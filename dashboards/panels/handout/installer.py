@@ -24,7 +24,7 @@ SLACK_TO_ADD = "add slack"  # where no buy list has done it
 
 
 def tables(job: Job) -> list[Table]:
-    """All of them, in the order of work."""
+    """All tables, in the order of work."""
     return [pulls(job), pin_outs(job), fuses(job), unfused(job), buying(job), cutting(job), minding(job)]
 
 
@@ -76,13 +76,13 @@ def _use(job: Job, wire: str) -> Use | None:
 
 
 def _cut(job: Job, run: str) -> Cell:
-    """Length to cut of a run."""
+    """Length to cut for a run."""
     found = _pieces(job, run)
     return SLACK_TO_ADD if found.empty else _metres(float(found["length_m"].iloc[0]))
 
 
 def _way(job: Job, run: str) -> Cell:
-    """Of a cable, which is as long as the buy list says."""
+    """Length of a cable, as the buy list has it."""
     found = _pieces(job, run)
     return None if found.empty else _metres(float(found["way_m"].iloc[0]))
 
@@ -95,7 +95,7 @@ def _pieces(job: Job, run: str) -> pd.DataFrame:
 
 
 def _item(job: Job, run: str) -> str:
-    """What is asked for in the shop."""
+    """What to ask for in the shop."""
     found = _pieces(job, run)
     return "" if found.empty else ", ".join(found["wire"].unique())
 
@@ -105,7 +105,7 @@ def _metres(value: float) -> Amount:
 
 
 def _expect(one: Circuit, use: Use | None) -> str:
-    """What a meter should say; the plan's voltages do not hold for another conductor that a cable has."""
+    """What a meter should read; the plan's voltages do not hold where a cable has another conductor."""
     conductor, parallel = _pulled(one, use)
     if (conductor, parallel) == (one.conductor, one.wire.parallel):
         if one.kind in ("shared feed", "ground"):
@@ -125,7 +125,7 @@ def _pulled(one: Circuit, use: Use | None) -> tuple[Conductor, int]:
 
 
 def _otherwise(job: Job) -> list[str]:
-    """Circuits whose cable has other conductors than the plan was solved with."""
+    """Circuits whose cable has conductors of another size than the plan was solved with."""
     said = []
     for one in job.plan.circuits:
         conductor, parallel = _pulled(one, _use(job, one.wire.name))

@@ -7,7 +7,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wirecalc import tables, units
+from wirecalc import units
+from wirecalc.runs.words import STEPS
 
 _WIDE, _ROW, _UNDER, _BAR, _LINE = 320.0, 31.0, 16.0, 10.0, 13.0  # in the picture's own units; text is 12 high
 _LETTER = 6.6  # mean width of a letter of 12
@@ -41,8 +42,8 @@ class Bar:
 
 def steps_db(bars: Sequence[Bar]) -> list[float]:
     """The steps of hearing that lie within the picture, from data/hearing.csv. [dB]"""
-    found = tables.load("hearing")["loss_db_up_to"]
-    return [float(step) for step in found if _FIRST_DB <= step <= _scale_db(bars)]
+    found = (step.loss_db_up_to for step in STEPS.values())
+    return [step for step in found if _FIRST_DB <= step <= _scale_db(bars)]
 
 
 def _scale_db(bars: Sequence[Bar]) -> float:

@@ -26,7 +26,7 @@ class Amount:
 
 
 class CellMark(Enum):
-    """A cell for the hand."""
+    """A cell that is filled in by hand."""
 
     TICK = "to tick"
     BLANK = "to write into"
@@ -37,7 +37,7 @@ Cell = str | int | Amount | CellMark | None
 
 @dataclass(frozen=True, kw_only=True)
 class Table:
-    """Rows of a handout; the last column or columns may be left to the hand."""
+    """Rows of a handout; the last column or columns may be filled in by hand."""
 
     key: str
     """Name of its sheet, at most 31 characters, none of []:*?/\\."""
@@ -131,7 +131,7 @@ def _flow(table: Table, feet: bool) -> str:
 
 
 def text(cell: Cell, feet: bool = False) -> str:
-    """A cell as it is read; what is left to the hand is empty."""
+    """A cell as text; empty where it is filled in by hand."""
     if isinstance(cell, Amount):
         return cell.shown(feet)
     return "" if cell is None or isinstance(cell, CellMark) else str(cell)

@@ -1,33 +1,29 @@
-"""The tab Choice: the smallest size that keeps every limit, and what each other one breaks."""
+"""The tab Which size?: every standard size under every rule, what to pull and what each other one does not keep."""
 
 from __future__ import annotations
 
 import html
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets as w
 import numpy as np
-from numpy.typing import NDArray
 
 from dashboards.panels.controls.address import Fields, Listed, named
 from dashboards.panels.controls.chart import BELOW, Charts
 from dashboards.panels.controls.colours import BAD, DASHES, SERIES, SYMBOLS
-from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice
-from dashboards.panels.controls.numbers import Numbers, mark, number, opening, to_html
-from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS
+from dashboards.panels.controls.numbers import Numbers, number, to_html
+from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc import runs, units
-from wirecalc.limit import Limit
-from wirecalc.runs.choose import Verdict, figure
-from wirecalc.runs.size_choice import SizeChoice, choose_size
+from wirecalc.advice.held import Held, figure
+from wirecalc.advice.table import EverySize, every_size
 from wirecalc.wire.cautions import cautions
-from wirecalc.workings.choice import beyond, bound
-from wirecalc.workings.measures import working
+from wirecalc.workings.advice import of_size
 
-MOST_LIMITS = 4
+MOST_LIMITS = 6
+AROUND = 1  # sizes either side of the pick that stand in the first table
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,41 +31,32 @@ class ChoiceAnswer:
     """The standard sizes of this run's system, judged for it."""
 
     situation: RunRequest
-    sizes: SizeChoice
-    this: int | None
-    """Place of this run's own wire among them; None if it is not one of the standard sizes."""
-
-    @property
-    def verdict(self) -> Verdict:
-        """Under each limit."""
-        return self.sizes.verdict
+    sizes: EverySize | None
+    """None for a line signal, on which no gauge is judged."""
 
 
-def compute(situation: RunRequest, limits: Sequence[Limit], parallel: Sequence[int]) -> ChoiceAnswer:
+def compute(situation: RunRequest, parallel: Sequence[int]) -> ChoiceAnswer:
     """Judge every standard size of this run's system, alone and side by side."""
-    stops = AWG_STOPS if situation.this.label.endswith("AWG") else METRIC_STOPS
-    conductors = [situation.conductor(size) for size in stops]
-    sizes = choose_size(situation.run, situation.laid, situation.place, conductors, limits, parallel)
-    this = sizes.place_of(situation.this, situation.laid.parallel)
-    return ChoiceAnswer(situation=situation, sizes=sizes, this=this)
+    judged = situation.advice.job.demands.usual_a is not None
+    return ChoiceAnswer(situation=situation, sizes=every_size(situation.advice, parallel) if judged else None)
 
 
-def chart(answer: ChoiceAnswer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     """Traces and layout: how much of each limit each candidate uses; over 100 % it is broken."""
-    verdict, labels = answer.verdict, list(answer.verdict.labels)
+    labels = [one.label for one in sizes.candidates]
     traces: list[dict[str, Any]] = []
-    for row, limit in enumerate(verdict.limits[:MOST_LIMITS]):
-        used = np.clip(100 * answer.sizes.used[row], 1.0, 1000.0)  # the axis is logarithmic
+    for row, held in enumerate(sizes.held[:MOST_LIMITS]):
+        used = np.clip(100 * np.nan_to_num(held.share, posinf=10.0), 1.0, 1000.0)  # the axis is logarithmic
         traces.append(
             {
                 "type": "scatter",
                 "mode": "lines+markers",
-                "name": limit.name,
+                "name": held.limit.name,
                 "visible": True,
                 "x": labels,
                 "y": used,
-                "line": {"color": SERIES[row], "width": 2.5, "dash": DASHES[row]},
-                "marker": {"symbol": SYMBOLS[row], "size": 8},
+                "line": {"color": SERIES[row % len(SERIES)], "width": 2.5, "dash": DASHES[row % len(DASHES)]},
+                "marker": {"symbol": SYMBOLS[row % len(SYMBOLS)], "size": 8},
                 "hovertemplate": "%{y:.0f} % of the limit",
             }
         )
@@ -97,133 +84,115 @@ def chart(answer: ChoiceAnswer) -> tuple[list[dict[str, Any]], dict[str, Any]]:
 
 
 def sentence(answer: ChoiceAnswer) -> str:
-    """What to pull, why not smaller, how this run's own wire stands, and what to mind, as HTML."""
-    verdict, situation = answer.verdict, answer.situation
-    said = [f"<p class='wc-told' role='status'>{opening(verdict.in_words(mark=mark))}</p>"]
-    if answer.this is not None and answer.this != verdict.chosen:
-        broken = verdict.breaks(answer.this, mark=mark)
-        mine = "; ".join(broken) if broken else "keeps every limit, with more metal than it needs"
-        said.append(f"<p>This run's {html.escape(situation.label)}: {opening(mine)}.</p>")
-    pulled = answer.sizes.candidates[verdict.nearest].parallel
-    minded = cautions(situation.work(parallel=pulled))
-    said += [f"<p class='wc-caution' role='note'>{html.escape(text)}</p>" for text in minded]
+    """Both answers, why they differ, and what to mind, as HTML."""
+    advice = answer.situation.advice
+    said = [f"<p class='wc-told' role='status'>{html.escape(advice.sentence)}</p>"]
+    said += [f"<p>{html.escape(text)}</p>" for text in advice.changes]
+    pulled = advice.pull.candidate.parallel if advice.pull else 1
+    said += [
+        f"<p class='wc-caution' role='note'>{html.escape(text)}</p>"
+        for text in cautions(answer.situation.work(parallel=pulled))
+    ]
     return "".join(said)
 
 
-def table_html(answer: ChoiceAnswer) -> str:
-    """Every candidate with its value under each limit, and by how much it breaks it; every number opens."""
-    verdict = answer.verdict
-    over_by = verdict.over_by
+def tables_html(sizes: EverySize) -> str:
+    """What to pull and its neighbours; all other sizes folded beneath. Every number opens."""
+    here = {place for place in (sizes.pull, sizes.least, sizes.asked) if place is not None}
+    near = {at + step for at in here for step in range(-AROUND, AROUND + 1) if 0 <= at + step < len(sizes.states)}
+    rest = [at for at in range(len(sizes.states)) if at not in near]
+    first = _table(sizes, sorted(near) if near else rest, "What to pull, and its neighbours")
+    if not near or not rest:
+        return first
+    more = _table(sizes, range(len(sizes.states)), "Every size under every rule, least metal first")
+    return f"{first}<details class='wc-all-sizes'><summary>All sizes</summary>{more}</details>"
+
+
+def _table(sizes: EverySize, places: Sequence[int], caption: str) -> str:
     rows = []
-    for place, label in enumerate(verdict.labels):
-        good = bool(verdict.meets[:, place].all())
-        chosen = place == verdict.chosen
-        mark = "pull this" if chosen else "keeps all" if good else "breaks"
-        cells = ""
-        for row, limit in enumerate(verdict.limits):
-            value, meets = verdict.values[row, place], bool(verdict.meets[row, place])
-            shown = number(figure(limit, value), f"{limit.measure}:{place}")
-            if not meets and np.isfinite(over_by[row, place]):
-                side = "over" if limit.sense == "at most" else "short"
-                beyond_by = number(figure(limit, over_by[row, place]), f"over {limit.measure}:{place}")
-                shown += f"<small>{side} by {beyond_by}</small>"
-            cells += f"<td class='{'' if meets else 'wc-breaks'}'>{shown}</td>"
-        kind = "wc-chosen" if chosen else "wc-kept" if good else "wc-broken"
-        rows.append(f"<tr class='{kind}'><td>{html.escape(label)}</td><td>{mark}</td>{cells}</tr>")
-    heads = "".join(f"<th>{_head(limit, verdict.bounds[row])}</th>" for row, limit in enumerate(verdict.limits))
+    for at in places:
+        state = sizes.states[at]
+        told = "pull this" if at == sizes.pull else "OK" if state == "fine" else state
+        mine = " (this run)" if at == sizes.asked else ""
+        label = html.escape(f"{sizes.candidates[at].label}{mine}")
+        kind = "wc-chosen" if at == sizes.pull else "wc-kept" if state == "fine" else "wc-broken"
+        cells = "".join(_cell(held, at) for held in sizes.held)
+        look = SIGNS[state]
+        rows.append(
+            f"<tr class='{kind} {look[1]}'><td>{label}</td>"
+            f"<td><span class='wc-sign' aria-hidden='true'>{look[0]}</span> {told}</td>{cells}</tr>"
+        )
+    heads = "".join(f"<th>{_head(held, places[0])}</th>" for held in sizes.held)
     return (
-        "<div class='wc-scroll' tabindex='0' role='region' aria-label='Every size'><table class='wc-table wc-words'>"
-        "<caption>Every size under every limit, least metal first</caption>"
-        f"<thead><tr><th>Size</th><th>Limits</th>{heads}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
+        f"<div class='wc-scroll' tabindex='0' role='region' aria-label='{caption}'><table class='wc-table wc-words'>"
+        f"<caption>{caption}</caption>"
+        f"<thead><tr><th>Size</th><th>Verdict</th>{heads}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
     )
 
 
-def _head(limit: Limit, bounds: NDArray[np.float64]) -> str:
-    """Name and bound of a limit as HTML; the bound opens."""
-    if np.ptp(bounds):
-        return html.escape(f"{limit.name}, {limit.sense} what each may carry")
-    key = limit.bound if isinstance(limit.bound, str) else f"bound {limit.measure}"
-    most = number(figure(limit, float(bounds[0])), f"{key}:0")
-    if limit.measure == "fuse_headroom_a":
-        return f"{html.escape(limit.name)}: {most} or more"
-    return f"{html.escape(f'{limit.name}, {limit.sense}')} {most}"
+def _cell(held: Held, at: int) -> str:
+    """One value under one limit; what is over or short is said beneath."""
+    measure = held.limit.measure
+    text = figure(held.limit, float(held.values[at]))
+    if not np.isfinite(held.values[at]):  # no current to be had through it, over 250 °C, or no fuse so large
+        return f"<td class='{'' if held.kept[at] else 'wc-breaks'}'>{html.escape(text)}</td>"
+    shown = number(text, f"{measure}:{at}")
+    if held.kept[at]:
+        return f"<td>{shown}</td>"
+    beyond = float(held.values[at] - held.bounds[at]) * (1 if held.limit.sense == "at most" else -1)
+    side = "over" if held.limit.sense == "at most" else "short"
+    by = number(figure(held.limit, beyond, like=float(held.values[at])), f"over {measure}:{at}")
+    return f"<td class='wc-breaks'>{shown}<small>{side} by {by}</small></td>"
+
+
+def _head(held: Held, at: int) -> str:
+    """Name and bound of a limit as HTML; the bound opens where it is one for all sizes."""
+    name = held.limit.name[:1].upper() + held.limit.name[1:]
+    if np.ptp(held.bounds):
+        return html.escape(f"{name}, {held.limit.sense} what each carries")
+    bound = number(figure(held.limit, float(held.bounds[at])), f"bound {held.limit.measure}:{at}")
+    return f"{html.escape(f'{name}, {held.limit.sense}')} {bound}"
 
 
 class ChoiceTab:
     """See `dashboards.panels.one_run.request.Tab`."""
 
-    title = "Choice"
+    title = "Which size?"
 
     def __init__(self, compute: Callable[..., ChoiceAnswer] = compute) -> None:
         self.compute = compute
         self.changed: Callable[[], None] = lambda: None
-        self._entries: dict[str, dict[str, Entry[float]]] = {}
         self.side = choice("Side by side", [("one conductor", (1,)), ("one or two", (1, 2))], (1,))
         self.side.observe(lambda _change: self.changed(), "value")
-        self.asked = w.Box()
-        self.asked.add_class("wc-limits")
         self.told, self.table = Numbers(answer=self.work), Numbers(answer=self.work)
         self._answer: ChoiceAnswer | None = None
         self.charts = Charts(height=400)
         self.charts.add_class("wc-one")
-        self.view = w.VBox([self.told, self.asked, self.charts, self.table])
+        self.view = w.VBox([self.told, self.side, self.table, self.charts])
 
     @property
     def fields(self) -> Fields:
         """See `dashboards.panels.one_run.request.Tab`."""
-        kind = self._answer.situation.run.kind if self._answer else ""
-        return named(**self._entries.get(kind, {}), side=Listed(self.side, lambda counts: str(max(counts))))
-
-    def limits(self, run: runs.Run) -> tuple[Limit, ...]:
-        """The limits of this run, with the bounds that the person set; a bound of 0 has no other."""
-        usual = run.limits()
-        if run.kind not in self._entries:
-            self._entries[run.kind] = {
-                limit.measure: self._entry(limit)
-                for limit in usual
-                if not isinstance(limit.bound, str) and limit.bound and limit.measure not in run.own_bounds
-            }
-        bounds = {measure: entry.value for measure, entry in self._entries[run.kind].items()}
-        return tuple(
-            replace(limit, bound=bounds[limit.measure]) if limit.measure in bounds else limit for limit in usual
-        )
-
-    def _entry(self, limit: Limit) -> Entry[float]:
-        sense = "Most" if limit.sense == "at most" else "Least"
-        unit, scale = ("%", 100.0) if limit.measure == "drop_fraction" else (limit.unit, 1.0)
-        label = f"{sense} {limit.name}{f' ({unit})' if unit else ''}"
-        entry: Entry[float] = Entry(
-            label,
-            lambda text: units.read(text, label, units.NUMBER, low=0, high=1000, above=True) / scale,
-            lambda value: f"{value * scale:g}",
-            float(limit.bound),
-            help=f"{limit.reason} {limit.source}".strip(),
-        )
-        entry.changed = lambda: self.changed()
-        return entry
+        return named(side=Listed(self.side, lambda counts: str(max(counts))))
 
     def show(self, situation: RunRequest) -> None:
         """See `Tab`."""
-        limits = self.limits(situation.run)
-        children = (*(entry.view for entry in self._entries[situation.run.kind].values()), self.side)
-        if self.asked.children != children:
-            self.asked.children = children
-        answer = self.compute(situation, limits, self.side.value)
-        self.charts.redraw(chart(answer))
+        answer = self.compute(situation, self.side.value)
         self._answer = answer
         self.told.html = sentence(answer)
-        self.table.html = table_html(answer)
+        for part in (self.charts, self.side):
+            (part.remove_class if answer.sizes else part.add_class)("wc-shut")
+        if answer.sizes is None:
+            self.table.html = ""
+            return
+        self.charts.redraw(chart(answer.sizes))
+        self.table.html = tables_html(answer.sizes)
 
     def work(self, key: str) -> str:
         """Where a number comes from, as HTML; the key is "what:place among the candidates"."""
         what, place = key.split(":")
         answer = self._answer
         assert answer is not None
-        here, one = answer.situation, answer.sizes.candidates[int(place)]
-        of = (here.run, one.conductor, replace(here.laid, parallel=one.parallel), here.place)
-        how, _, measure = what.rpartition(" ")
-        if how:  # of a limit
-            limit = next(limit for limit in answer.verdict.limits if limit.measure == measure)
-            found = bound(limit, here.run.kind) if how == "bound" else beyond(limit, *of, feet=here.feet)
-            return to_html(found)
-        return to_html(working("drop_percent" if what == "drop_fraction" else what, *of, feet=here.feet))
+        assert answer.sizes is not None
+        here = answer.situation
+        return to_html(of_size(what, here.advice.job, answer.sizes.candidates[int(place)], feet=here.feet))

@@ -19,7 +19,7 @@ from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
 from dashboards.panels.controls.sizes import MOST_DRAWN
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, units
-from wirecalc.circuits.circuit import rule_of_thumb_drop_v
+from wirecalc.circuits.circuit import rule_of_thumb_drop_v, without_wire_a
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import ohms_per_metre
 
@@ -120,7 +120,7 @@ def _size_lines(answer: LengthAnswer, measure: str, lengths: Array) -> list[dict
 
 
 def _here(answer: LengthAnswer, measure: str, length: float) -> dict[str, Any]:
-    """The mark at this run's length, on a line down to the foot of the chart."""
+    """The mark at this run's length, on a line down to the bottom of the chart."""
     y = answer.measures[measure][0]
     foot = 0.0 if measure in _FROM_ZERO else float(np.nanmin(y)) if np.isfinite(y).any() else 0.0
     return {
@@ -179,7 +179,7 @@ def length_table(answer: LengthAnswer) -> dict[str, Array]:
     }
     for measure in situation.run.columns:
         if measure == "quick_bound_v":
-            bare_a = answer.at("current_a") * 10 ** (answer.at("loss_db") / 20)
+            bare_a = without_wire_a(answer.at("current_a"), answer.at("loss_db"))
             found[measure] = rule_of_thumb_drop_v(bare_a, loop)
         else:
             found[measure] = answer.measures[measure][:, -1]

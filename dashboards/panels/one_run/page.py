@@ -21,18 +21,25 @@ from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
 from dashboards.panels.kinds import FORMS, Form
 from dashboards.panels.one_run import length, request
+from dashboards.panels.one_run.decision import decision
+from dashboards.panels.one_run.limits import LimitEntries
 from dashboards.panels.one_run.request import RunRequest, Tab
 from wirecalc import runs, units
+from wirecalc.advice.house_rules import HouseRules
+from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
+from wirecalc.circuits.circuit import without_wire_w
 from wirecalc.errors import InputError
 from wirecalc.runs import words
+from wirecalc.vehicle.places import Places, check_length, read_places
 from wirecalc.wire import heat
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
-from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
+from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor, log_area
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 from wirecalc.workings.measures import working
 from wirecalc.workings.rating import TWICE, twice
 
+USUAL = "usual"  # insulation or place as the house rules have it for the kind of circuit
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 SUITS: dict[str, str] = {"Response": "has_response", "Heat and fuse": "has_heat"}
@@ -40,12 +47,18 @@ SUITS: dict[str, str] = {"Response": "has_response", "Heat and fuse": "has_heat"
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
 
 
-TABS = {"Length": "length", "Choice": "choice", "Heat and fuse": "heat", "Response": "response", "Spread": "spread"}
+TABS = {
+    "Length": "length",
+    "Which size?": "choice",
+    "Heat and fuse": "heat",
+    "Response": "response",
+    "Spread": "spread",
+}
 """Keys of the tabs in the page's address."""
 RETURNS = {2: "conductor", 1: "body"}
 # Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
 LATER = {
-    "Choice": ("one_run.choice", "ChoiceTab"),
+    "Which size?": ("one_run.choice", "ChoiceTab"),
     "Heat and fuse": ("one_run.heat", "HeatTab"),
     "Response": ("one_run.response", "ResponseTab"),
     "Spread": ("one_run.spread", "SpreadTab"),
@@ -53,7 +66,7 @@ LATER = {
 
 
 def suits(run: runs.Run, title: str) -> bool:
-    """Whether a tab has something to say about this run."""
+    """Whether a tab is of use for this run."""
     return title not in SUITS or bool(getattr(run, SUITS[title]))
 
 
@@ -69,7 +82,8 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
             big, unit = words.decibels(value), "dB"
         elif measure == "load_w":
             big = words.watts(value)
-            unit = f"of {number(words.watts(value * 10 ** (measures['loss_db'] / 10)), 'bare_w:0')} W"
+            bare_w = float(without_wire_w(value, measures["loss_db"]))
+            unit = f"of {number(words.watts(bare_w), 'bare_w:0')} W"
         else:
             big, unit = f"{value:.{min(what.decimals, 2)}f}".replace("-", "−"), what.unit
         cells.append(
@@ -109,7 +123,7 @@ class OneRunPanel:
             lambda size: units.show_size(*size),
             first_size,
             stops=AWG_STOPS,
-            position=self._thickness,
+            position=lambda size: log_area(*size),
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
         self.picker = SizePicker(first_drawn)
@@ -125,7 +139,11 @@ class OneRunPanel:
         self.alert = w.HTML()
         always = ("circuit", "length", "size", "return", "sizes")  # what a kind of circuit changes
         self.address = Address(self.fields, always=always, part=self._open, together=self._filled)
+        self.decision = Numbers(answer=self.work_of_decision)
+        self.decision.add_class("wc-decided")
         self.tiles = Numbers(answer=self.work)
+        self.limits = LimitEntries()
+        self.rules = HouseRules.from_table()
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
             **{title: functools.partial(lazy_tabs.made, *place) for title, place in LATER.items()},
@@ -145,10 +163,12 @@ class OneRunPanel:
         lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
 
     def _listen(self) -> None:
-        for entry in (self.length, self.size, self.temperature, self.joints, self.parallel, self.loaded):
+        typed = (self.length, self.size, self.temperature, self.joints, self.parallel, self.loaded, self.places)
+        for entry in (*typed, self.terminal, self.limits):
             entry.changed = self.refresh
         self.picker.changed = self.refresh
-        for box in (self.metal, self.stranding, self.metric_table, self.ways, self.insulation, self.zone, self.bar):
+        chosen = (self.metal, self.stranding, self.metric_table, self.ways, self.insulation, self.zone, self.sheathed)
+        for box in (*chosen, self.bar):
             box.observe(lambda _change: self.refresh(), "value")
         self.feet.observe(self._change_units, "value")
         self.kind.observe(self._change_kind, "value")
@@ -174,14 +194,39 @@ class OneRunPanel:
             1,
             help="default 1; like conductors side by side, each way",
         )
-        self.insulation = choice("Insulation", [(i.name, i.key) for i in INSULATIONS.values()], "pvc_80")
-        self.zone = choice("Where it lies", [(f"{z.name}, {z.ambient_c:g} °C", z.key) for z in ZONES.values()], "cabin")
-        self.loaded = Entry(
+        self.insulation = choice(
+            "Insulation", [("usual for this circuit", USUAL), *((i.name, i.key) for i in INSULATIONS.values())], USUAL
+        )
+        self.zone = choice(
+            "Where it lies",
+            [("usual for this circuit", USUAL), *((f"{z.name}, {z.ambient_c:g} °C", z.key) for z in ZONES.values())],
+            USUAL,
+        )
+        self.places: Entry[Places] = Entry(
+            "Places it passes",
+            lambda text: read_places(text, "Places it passes") if text.strip() else (),
+            lambda places: "; ".join(f"{zone} {units.show(m, units.LENGTH)}" for zone, m in places),
+            (),
+            help="left empty: as above; else each with its length: engine bay 1 m; sill 3 m; boot 1 m",
+        )
+        self.loaded: Entry[int | None] = Entry(
             "Loaded wires together",
-            lambda text: int(units.read(text, "Loaded wires together", units.COUNT, low=1, high=heat.MOST_LOADED)),
-            str,
-            2,
-            help="default 2; conductors that carry current in this bundle or jacket, each way counted",
+            lambda text: (
+                int(units.read(text, "Loaded wires together", units.COUNT, low=1, high=heat.MOST_LOADED))
+                if text.strip()
+                else None
+            ),
+            lambda count: "" if count is None else str(count),
+            None,
+            help="left empty: this run alone; conductors that carry current in this bundle or jacket, each way counted",
+        )
+        self.sheathed = choice("Pulled as", [("loose wire", False), ("in a jacketed cable", True)], False)
+        self.terminal: Entry[Size | None] = Entry(
+            "Terminals take up to",
+            lambda text: units.read_size(text, "Terminals take up to") if text.strip() else None,
+            lambda size: units.show_size(*size) if size else "",
+            None,
+            help="left empty: not known; the thickest wire that the device's terminals take, such as 8 AWG",
         )
         self._common_more: list[w.Widget] = [
             self.metal,
@@ -193,15 +238,18 @@ class OneRunPanel:
             self.parallel.view,
             self.insulation,
             self.zone,
+            self.places.view,
             self.loaded.view,
+            self.sheathed,
+            self.terminal.view,
         ]
 
     def _lay_out(self) -> w.Widget:
         ask = w.VBox([self.kind, self.feet, self.own, self.length.view, self.size.view, self.open_more, self.more])
         ask.add_class("wc-ask")
-        top = w.VBox([self.tiles, self.alert, self.address])
+        top = w.VBox([self.decision, self.alert, self.address])
         top.add_class("wc-top")
-        show = w.VBox([self.bar, self.picker.view, self.page_of])
+        show = w.VBox([self.tiles, self.bar, self.picker.view, self.limits.view, self.page_of])
         show.add_class("wc-show")
         page = w.Box([top, ask, show])
         page.add_class("wc-page")
@@ -242,10 +290,14 @@ class OneRunPanel:
                 joints=self.joints,
                 parallel=self.parallel,
                 loaded=self.loaded,
+                places=self.places,
+                sheathed=Listed(self.sheathed, lambda value: "yes" if value else "no"),
+                terminal=self.terminal,
                 sizes=self.picker.part,
                 tab=Listed(self.bar, TABS.__getitem__),
             ),
         }
+        found |= address.nested("choice", self.limits.fields)
         for title in filter(self._made.__contains__, self.bar.options):
             found |= address.nested(TABS[title], self._made[title].fields)
         return found
@@ -270,10 +322,6 @@ class OneRunPanel:
 
     def _conductor(self, size: Size) -> Conductor:
         return conductor(*size, METALS[self.metal.value], STRANDINGS[self.stranding.value], self.metric_table.value)
-
-    def _thickness(self, size: Size) -> float:
-        """Where a size lies on its slider; metric sizes by area, gauges against their number."""
-        return float(np.log(size[1])) if size[0] == "mm2" else -size[1]
 
     def _read_size(self, text: str) -> Size:
         size = units.read_size(text, "Size")
@@ -318,28 +366,48 @@ class OneRunPanel:
 
     def situation(self) -> RunRequest:
         """What the entries say now, the last good value of each."""
-        picked = self.picker.picked
+        picked, run, ways = self.picker.picked, self.form.run(), self.ways.value
+        insulation = (
+            self.rules.insulation(run.kind) if self.insulation.value == USUAL else INSULATIONS[self.insulation.value]
+        )
+        stretches = self._stretches(run)
+        terminal = self.terminal.value
         return request.RunRequest(
-            run=self.form.run(),
+            run=run,
             laid=runs.Installation(
                 length_m=self.length.value,
                 temperature_c=self.temperature.value,
                 parallel=self.parallel.value,
                 joints_ohm=self.joints.value,
-                ways=self.ways.value,
+                ways=ways,
             ),
             place=runs.Place(
-                insulation=INSULATIONS[self.insulation.value],
-                ambient_c=ZONES[self.zone.value].ambient_c,
-                loaded=self.loaded.value,
-                zone=self.zone.value,
+                insulation=insulation,
+                ambient_c=max(stretch.ambient_c for stretch in stretches),
+                loaded=self.loaded.value or ways * self.parallel.value,
+                zone=max(stretches, key=lambda stretch: stretch.ambient_c).zone,
             ),
             this=self._conductor(self.size.value),
             others=tuple(self._conductor(size) if size in picked else None for size in OFFERED),
             conductor=self._conductor,
             feet=self.feet.value,
             cautions=self.form.cautions(),
+            stretches=stretches,
+            rules=self.rules,
+            limits=self.limits.of(run, self.rules),
+            sheathed=self.sheathed.value,
+            terminal_m2=None if terminal is None else self._conductor(terminal).area_m2,
         )
+
+    def _stretches(self, run: runs.Run) -> tuple[Stretch, ...]:
+        """The places that the run passes: those listed, the one chosen, or those that the house rules take."""
+        length_m, loaded = self.length.value, self.loaded.value
+        if self.places.value:
+            check_length(self.places.value, length_m)
+            return tuple(in_zone(zone, part_m, loaded) for zone, part_m in self.places.value)
+        if self.zone.value == USUAL:
+            return by_house_rules(run.kind, length_m, self.rules, loaded=loaded).stretches
+        return (in_zone(self.zone.value, length_m, loaded),)
 
     def work(self, key: str) -> str:
         """Where a number comes from, as HTML; the key is "measure:place among the situation's conductors"."""
@@ -350,6 +418,16 @@ class OneRunPanel:
         assert here is not None
         return to_html(working(measure, here.run, here.conductors[int(place)], here.laid, feet=here.feet))
 
+    def work_of_decision(self, key: str) -> str:
+        """Where a number of the decision comes from, as HTML; the key is that of `wirecalc.workings.advice.of_size`."""
+        from wirecalc.workings.advice import of_size  # with the first click: no page needs it before
+
+        here = self._situation
+        assert here is not None
+        asked = here.advice.asked
+        assert asked is not None
+        return to_html(of_size(key, here.advice.job, asked.candidate, feet=here.feet))
+
     @guarded
     def refresh(self) -> None:
         """Compute from the entries and draw the tab that is shown."""
@@ -357,6 +435,10 @@ class OneRunPanel:
         tab = self._tab(self.bar.value)
         tab.show(now)
         self._situation = now
+        self.decision.html = decision(now)
         self.tiles.html = tiles(now, self.form)
+        on_choice = TABS[self.bar.value] == "choice"
+        (self.limits.view.remove_class if on_choice else self.limits.view.add_class)("wc-shut")
+        (self.picker.view.remove_class if TABS[self.bar.value] == "length" else self.picker.view.add_class)("wc-shut")
         lazy_tabs.bring_forward(self.page_of, tab.view)
         self.alert.value = ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Protocol
 
@@ -14,6 +14,10 @@ from dashboards.panels.controls.colours import HERE
 from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
 from wirecalc import runs
 from wirecalc.advice.cautions import work_of
+from wirecalc.advice.house_rules import HouseRules
+from wirecalc.advice.size import Advice, Job, advise
+from wirecalc.advice.stretches import Route, Stretch
+from wirecalc.limit import Limit
 from wirecalc.wire.cautions import Work
 from wirecalc.wire.conductor import Conductor
 
@@ -33,6 +37,15 @@ class RunRequest:
     feet: bool
     cautions: tuple[str, ...] = ()
     """What the entries themselves ask to be said, such as a load under the amplifier's least."""
+    stretches: tuple[Stretch, ...] = ()
+    """The places that the run passes; one in the air of `place` if none is given."""
+    rules: HouseRules = field(default_factory=HouseRules.from_table)
+    limits: tuple[Limit, ...] = ()
+    """Those whose bounds a person may have set."""
+    sheathed: bool = False
+    """In a jacket with others, which takes pull and abrasion."""
+    terminal_m2: float | None = None
+    """Metal of the thickest conductor that the devices' terminals take, where it is known. [m^2]"""
 
     @property
     def conductors(self) -> tuple[Conductor, ...]:
@@ -60,9 +73,39 @@ class RunRequest:
         count = self.laid.parallel
         return f"{count} × {self.this.label}" if count > 1 else self.this.label
 
+    @property
+    def route(self) -> Route:
+        """The way of the run."""
+        alone = Stretch(length_m=self.laid.length_m, ambient_c=self.place.ambient_c, loaded=self.place.loaded)
+        return Route(
+            stretches=self.stretches or (alone,),
+            insulation=self.place.insulation,
+            ways=self.laid.ways,
+            parallel=self.laid.parallel,
+            joints_ohm=self.laid.joints_ohm,
+        )
+
+    @cached_property
+    def advice(self) -> Advice:
+        """What to pull, and how this run's own wire stands."""
+        return advise(
+            Job(
+                run=self.run,
+                route=self.route,
+                asked=self.this,
+                system="AWG" if self.this.label.endswith("AWG") else "mm2",
+                make=self.conductor,
+                rules=self.rules,
+                limits=self.limits or None,
+                terminal_m2=self.terminal_m2,
+                sheathed=self.sheathed,
+            )
+        )
+
     def work(self, *, parallel: int = 1) -> Work:
         """What this run is to the cautions; with more conductors side by side where that is advised."""
-        return work_of(self.run, self.laid, self.place, metal=self.this.metal, parallel=parallel)
+        zones = dict.fromkeys(part.zone for part in self.route.stretches)
+        return work_of(self.run, self.laid, self.place, metal=self.this.metal, zones=tuple(zones), parallel=parallel)
 
     @cached_property
     def plain(self) -> runs.Measures:

@@ -1,4 +1,4 @@
-"""Where an answer is typed: a box and a button in one form, so that Enter checks, and what is said of it."""
+"""Where an answer is typed: a box and a button in one form, so that Enter checks, and the reply under it."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.sizes import AWG_STOPS, Size
 from wirecalc import units
 from wirecalc.circuits import line_level, relay
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve, without_wire_w
 from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import nearest
 from wirecalc.runs import words
@@ -31,7 +31,7 @@ _METRES = tuple(float(n) for n in range(1, 13))
 
 
 def line(x: Any, y: Any, name: str, place: int = 0, width: float = 3) -> Spec:
-    """A curve, drawn as its place among those that are shown has it."""
+    """A curve, in the colour and dash of its place among the shown ones."""
     return {
         "type": "scatter",
         "mode": "lines",
@@ -43,7 +43,7 @@ def line(x: Any, y: Any, name: str, place: int = 0, width: float = 3) -> Spec:
 
 
 def dot(x: float, y: float, place: int = 0) -> Spec:
-    """Where the sliders stand, on the curve at this place."""
+    """A dot on a curve, where the sliders stand."""
     return {
         "type": "scatter",
         "mode": "markers",
@@ -57,7 +57,7 @@ def dot(x: float, y: float, place: int = 0) -> Spec:
 
 
 def layout(title: str, x: str, y: str, **more: Any) -> Spec:
-    """Names of everything; a legend beneath."""
+    """Title, names of both axes, and a legend beneath."""
     base: dict[str, Any] = {
         "title": {"text": title},
         "meta": title,
@@ -91,11 +91,11 @@ def decibels(loop: float, load_ohm: float) -> Shown:
         line(x, -solve(1.0, 0.0, x, ohm).level_db, f"{ohm:g} Ω speaker", place, 5 if ohm == load_ohm else 2.5)
         for place, ohm in enumerate(speakers)
     ]
-    here, bare = solve(1.0, 0.0, loop, load_ohm), solve(1.0, 0.0, 0.0, load_ohm)
+    here = solve(1.0, 0.0, loop, load_ohm)  # of 1 V with no wire
     loss_db = -float(here.level_db)
-    watts = 100 * float(here.load_w / bare.load_w)
+    watts = 100 / float(without_wire_w(1.0, loss_db))
     said = (
-        f"{100 * float(here.load_v / bare.load_v):.1f} % of the volts and {watts:.1f} % of the watts arrive:"
+        f"{100 * float(here.load_v):.1f} % of the volts and {watts:.1f} % of the watts arrive:"
         f" {words.decibels(loss_db)} dB less. {words.heard(loss_db)}"
     )
     return (

@@ -26,7 +26,7 @@ KEYS = {PROBLEMS: "problems", LESSONS: "lessons", SHEET: "sheet", PROGRESS: "pro
 
 
 class PracticePanel:
-    """Four tabs around one progress.
+    """Four tabs that share the progress of one person.
 
     Parameters
     ----------
@@ -70,7 +70,7 @@ class PracticePanel:
 
     @contextmanager
     def _filled(self) -> Iterator[None]:
-        """See `Address`; what a link sets is nobody's playing."""
+        """See `Address`; a slider that a link moves does not count as practised."""
         with ExitStack() as tabs:
             tabs.enter_context(self.problems.filled())
             tabs.enter_context(together(self.sheet, self.sheet.refresh))

@@ -25,7 +25,7 @@ SHOWN_AFTER = 2  # wrong answers until the worked solution can be asked for
 
 
 class ProblemTab:
-    """Asks, checks, helps.
+    """Asks a problem, marks the answer, gives hints and the solution.
 
     Parameters
     ----------
@@ -71,12 +71,12 @@ class ProblemTab:
 
     @guarded
     def reveal(self) -> None:
-        """Show the worked solution; what is not solved by now counts as not solved."""
+        """Show the worked solution; a problem that is not solved before that counts as not solved."""
         self._tell(right=False)
         self.worked.value = problem_view.solution(self.problem)
 
     def _written(self) -> str:
-        """See `Part`: which problem is asked; none when it is done with, so that it counts once."""
+        """See `Part`: which problem is asked; empty once it is solved or shown, so that none counts twice."""
         return "" if self._told else f"{name(self.problem.kind.key)}.{self.problem.seed}"
 
     def _read(self, text: str) -> None:
@@ -89,7 +89,7 @@ class ProblemTab:
 
     @contextmanager
     def filled(self) -> Iterator[None]:
-        """While entries come from elsewhere no problem is drawn for them; then one, if the kind is another."""
+        """Draw no problem while entries are filled from an address; draw one at the end if the kind has changed."""
         self._waits = True
         try:
             yield

@@ -36,7 +36,7 @@ def to_html(problems: Sequence[Problem], seed: int, *, key: bool) -> str:
 
 
 def to_file(problems: Sequence[Problem], seed: int, *, key: bool) -> bytes:
-    """The same as a file that needs no other."""
+    """The same as a file that stands alone."""
     return (
         "<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
         "<meta name='viewport' content='width=device-width, initial-scale=1'>"
@@ -46,7 +46,7 @@ def to_file(problems: Sequence[Problem], seed: int, *, key: bool) -> bytes:
 
 
 class SheetTab:
-    """Number, kinds and count to a sheet."""
+    """A sheet of problems from its number, the kinds and how many."""
 
     def __init__(self) -> None:
         self.seed = Entry("Number of the sheet", lambda text: whole(text, "Number of the sheet", MOST_SEED), str, 1,
@@ -76,7 +76,7 @@ class SheetTab:
 
     @property
     def problems(self) -> tuple[Problem, ...]:
-        """Of the entries as they are now."""
+        """The problems of the entries as they are now."""
         return sheet(self.seed.value, [key for key, box in self.boxes.items() if box.value], self.count.value)
 
     @guarded

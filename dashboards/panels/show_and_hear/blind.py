@@ -24,7 +24,7 @@ _QUESTIONS = [("Same or different?", "same"), ("Which is louder?", "louder")]
 
 
 class BlindPart:
-    """Both choices without labels, in questions that are counted.
+    """Both choices without labels, in a test that counts right answers.
 
     What leaves the kernel during a test is two sounds a question, of one length and, by their marks, never alike in
     their bytes, and the question's number. Both choices are made for every question, so that no answer takes longer.
@@ -52,7 +52,7 @@ class BlindPart:
         self._sound = "pink"
 
     def show(self, found: Contrast) -> None:
-        """Take other choices; a test that has begun stays with its own, a result is shown beside its own only."""
+        """Take other choices; a test that has begun keeps its own, and a result is shown with the choices it is of."""
         self.found = found
         self._say()
 
@@ -92,7 +92,7 @@ class BlindPart:
         return first, second
 
     def take(self, version: int, answer: str) -> None:
-        """See `Player`; an answer to a question that is past is left out."""
+        """See `Player`; a late answer to an earlier question is ignored."""
         assert self.test is not None
         if version != self.player.version or self.test.done:
             return

@@ -12,6 +12,10 @@ from wirecalc.hearing.contrast import NAMES, Contrast
 from wirecalc.runs import words
 
 
+def _plain(_left: float, _wide: float, _apart: int) -> str:
+    return ""
+
+
 def _upright(left: float, wide: float, apart: int) -> str:
     return _lines("".join(f"M{left + at:.1f} 0v60" for at in range(apart // 2, int(wide), apart)))
 
@@ -24,13 +28,9 @@ def _lines(path: str) -> str:
     return f"<path d='{path}' stroke='{EDGE}' stroke-width='1.5' vector-effect='non-scaling-stroke'/>" if path else ""
 
 
-def _clear(_left: float, _wide: float, _apart: int) -> str:
-    return ""
-
-
 # told apart without colour too: by lines across
 _PARTS = (
-    ("speaker", SERIES[0], _clear),
+    ("speaker", SERIES[0], _plain),
     ("wire", SERIES[1], _upright),
     ("amplifier", SERIES[5], _level),
 )
@@ -96,10 +96,10 @@ def comparison_table(found: Contrast, feet: bool, mark: Mark) -> str:
 
 
 def lead(found: Contrast) -> str:
-    """What goes with the verdict, as a plain text."""
+    """The sentence that leads to the verdict, as plain text."""
     return f"{verdict.difference(found)} {verdict.cost(found)}".rstrip()
 
 
 def behind(found: Contrast, speaker: str) -> str:
-    """What goes with the numbers, as a plain text."""
+    """The sentence on what the numbers rest on, as plain text."""
     return f"{verdict.setting(found, speaker)} {verdict.AUDIBLE}"

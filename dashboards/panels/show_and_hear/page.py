@@ -6,7 +6,6 @@ import html
 from typing import Any
 
 import ipywidgets as w
-import numpy as np
 
 from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import glossary
@@ -25,10 +24,9 @@ from wirecalc import units
 from wirecalc.circuits.loudspeaker import ABOUT_DEMO_DRIVERS, DEMO_DRIVERS
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
-from wirecalc.wire.cable import LONGEST_M
-from wirecalc.wire.conductor import METALS, conductor
+from wirecalc.wire.cable import FOOT_M, LONGEST_M
+from wirecalc.wire.conductor import METALS, conductor, log_area
 
-FOOT_M = 0.3048
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 _DEEPEST_HZ = 200.0  # resonance of a driver that plays the whole band of the comparison
@@ -45,7 +43,7 @@ class ChoiceForm:
             lambda value: units.show_size(*value),
             size,
             stops=AWG_STOPS,
-            position=lambda value: float(np.log(value[1])) if value[0] == "mm2" else -value[1],
+            position=lambda value: log_area(*value),
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
         self.metal = choice(f"{name}: metal", [(metal.name, metal.key) for metal in METALS.values()], "copper")
@@ -83,7 +81,7 @@ class ChoiceForm:
         return "ft" if self._feet.value else "m"
 
     def _per(self) -> float:
-        """Metres in the unit that the price is for."""
+        """How many metres the unit has that the price is for."""
         return FOOT_M if self._feet.value else 1.0
 
     def _read_price(self, text: str) -> float | None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from dashboards.panels.controls.numbers import number
 from wirecalc.vehicle.plan import Plan
+from wirecalc.wire.heat import rise_used
 
 _LONG = 240  # of a bar at the most [CSS px]
 
@@ -46,7 +47,7 @@ def levels(plan: Plan, engine: str) -> str:
 def heat(plan: Plan) -> str:
     """The warmest wire of each bundle against what its insulation stands; from the air around it."""
     found = plan.bundles.copy()
-    found["used"] = (found["temperature_c"] - found["ambient_c"]) / (found["limit_c"] - found["ambient_c"])
+    found["used"] = rise_used(found["temperature_c"], found["ambient_c"], found["limit_c"])
     worst = found.sort_values("used", ascending=False).groupby("bundle", sort=False).head(1)
     rows = []
     for one in worst.to_dict("records"):
@@ -71,7 +72,7 @@ def heat(plan: Plan) -> str:
 
 
 def _bar(*parts: tuple[str, float], full: bool = False) -> str:
-    """An SVG that is for the eye only: the figures beside it say the same."""
+    """A bar as SVG, hidden from screen readers: the figures beside it say the same."""
     x, drawn = 0.0, []
     if full:
         drawn.append(f"<rect class='wc-room' x='0.5' y='3' width='{_LONG}' height='16'/>")

@@ -31,7 +31,7 @@ MIND = (
 
 
 class BuyTab:
-    """What a plan takes from the shop."""
+    """What to buy for a plan."""
 
     def __init__(self, cables: CablesTab) -> None:
         self.changed: Callable[[], None] = lambda: None
@@ -78,7 +78,7 @@ class BuyTab:
         self.draw()
 
     def list_of(self, plan: Plan) -> buy.BuyList | None:
-        """Of a plan that may not be shown yet; None where it cannot be cut from these spools."""
+        """The list to buy for a plan, which need not be shown yet; None where it cannot be cut from these spools."""
         self._list = None
         self.show(plan)
         return self._list

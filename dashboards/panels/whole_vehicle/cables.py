@@ -69,7 +69,7 @@ class CablesTab:
         self._other(None)
 
     def allocations(self, plan: Plan) -> tuple[tuple[str, Allocation], ...]:
-        """Of every cable of the plan, with the types that were picked."""
+        """What each cable of the plan carries, with the cable types that were picked."""
         if plan is not self._plan:
             self._plan, self._found = plan, {}
         return tuple((name, self._allocation(name)) for name in bundled(plan))
@@ -116,7 +116,7 @@ class CablesTab:
 
     @guarded
     def draw(self) -> None:
-        """The cable that is chosen."""
+        """Draw the cable that is chosen."""
         if self._plan is None or not bundled(self._plan):
             self.shown.value = NO_CABLE
             return

@@ -19,16 +19,20 @@ from wirecalc.workings.measures import working
 
 AS_CLOSE = 1e-6  # a working is shown only where it gives the plan's own number
 WORST, LISTED, BROKEN = "worst first", "as listed", "broken only"
+SIGNS = {"fine": "✓", "borderline": "≈", "too thin": "✗"}  # not by colour alone
 ORDERS = {WORST: "worst", LISTED: "listed", BROKEN: "broken"}
 """With their keys in the page's address."""
 
 
 def in_short(answer: PlanAnswer) -> str:
-    """How the whole plan stands, in a sentence."""
+    """The verdict on the whole plan, in a sentence."""
     circuits = answer.plan.circuits
     broken = sum(not one.meets for one in circuits)
     if answer.plan.problems:
         return "The feed cannot deliver what is asked: see below."
+    close = sum(one.grade == "borderline" for one in circuits)
+    if broken == 0 and close:
+        return f"{len(circuits)} circuits: none is too thin, {close} {'is' if close == 1 else 'are'} borderline."
     if broken == 0:
         return f"{len(circuits)} circuits, and each keeps every limit."
     return f"{broken} of {len(circuits)} circuits {'breaks' if broken == 1 else 'break'} a limit."
@@ -39,7 +43,7 @@ def marks(answer: PlanAnswer) -> dict[str, str]:
     found = {}
     for one in answer.plan.circuits:
         name, used = one.tightest
-        found[one.wire.name] = f"✓ {100 * used:.0f} %" if one.meets else f"✗ {name}"
+        found[one.wire.name] = f"{SIGNS[one.grade]} {100 * used:.0f} %" if one.meets else f"✗ {name}"
     return found
 
 
@@ -75,7 +79,9 @@ def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str]) -> str:
     opens, title = one_run(answer.plan.vehicle, one), html.escape(wire.name)
     named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
     ends = f"{one.kind}: {html.escape(wire.start)} → {html.escape(wire.end)}"
-    verdict = "✓ keeps every limit" if one.meets else f"✗ {html.escape('; '.join(one.broken))}"
+    verdict = (
+        f"{SIGNS[one.grade]} {one.grade}: {html.escape('; '.join((*one.broken, *one.close)) or 'keeps every limit')}"
+    )
     length = html.escape(typed.get(wire.name) or units.show(wire.length_m, units.LENGTH))
     rating = f"{measures['fuse_a']:g} A" if "fuse_a" in measures else "–"
     nearest, used = one.tightest
@@ -100,7 +106,7 @@ def size(one: Circuit) -> str:
 
 
 def behind(answer: PlanAnswer, name: str) -> str:
-    """All that is known of one circuit: every limit, its reasons, and how each number is worked out."""
+    """Everything behind one circuit: each limit with its reason, and how each number is worked out."""
     one = next((one for one in answer.plan.circuits if one.wire.name == name), None)
     if one is None:
         return f"<h2>{html.escape(name)}</h2><p>It is not in the plan that is shown.</p>"
@@ -129,12 +135,13 @@ def behind(answer: PlanAnswer, name: str) -> str:
 
 def _limits(one: Circuit) -> str:
     rows = []
-    for limit, value, bound, meets in zip(
-        one.verdict.limits, one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.verdict.meets[:, 0], strict=True
+    for limit, value, bound, grade in zip(
+        one.verdict.limits, one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.grades, strict=True
     ):
         unit = f" {limit.unit}".rstrip()
+        marked = "wc-broken" if grade == "too thin" else ""
         rows.append(
-            f"<tr class='{'' if meets else 'wc-broken'}'><td>{'✓' if meets else '✗'} {html.escape(limit.name)}</td>"
+            f"<tr class='{marked}'><td>{SIGNS[grade]} {html.escape(limit.name)}</td>"
             f"<td>{_amount(value)}{unit}</td><td>{limit.sense} {_amount(bound)}{unit}</td>"
             f"<td class='wc-say'><small>{html.escape(limit.reason)}</small></td></tr>"
         )
@@ -151,7 +158,7 @@ def _amount(value: float) -> str:
 
 
 def _worked_out(one: Circuit, key: str) -> str:
-    """Only where the run by itself gives what the plan says."""
+    """How numbers are worked out, where the run computed alone gives the same as in the plan."""
     if one.run is None or key not in MEASURES or not np.isfinite(one.measures[key]):
         return ""
     if not np.isclose(_alone(one).get(key, np.nan), one.measures[key], rtol=AS_CLOSE, atol=0):

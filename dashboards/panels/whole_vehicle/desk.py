@@ -1,4 +1,4 @@
-"""What a person has of a plan at hand: its text, the steps back and forth, and the last good answer. No widgets."""
+"""A plan being edited: its text, undo and redo, and the last good answer. No widgets."""
 
 from __future__ import annotations
 
@@ -32,13 +32,13 @@ class PlanAnswer:
 
 
 class Desk:
-    """The text of a plan and what it is called, with undo and redo."""
+    """The text and the name of a plan, with undo and redo."""
 
     def __init__(self, text: PlanText, name: str) -> None:
         self.begin(text, name)
 
     def begin(self, text: PlanText, name: str) -> None:
-        """Another plan, with no step back."""
+        """Begin with another plan; nothing can be undone."""
         self._steps, self._at = [(text, name)], 0
         self.parsed: Parsed = parse(text)
 
@@ -54,7 +54,7 @@ class Desk:
 
     @property
     def can(self) -> tuple[bool, bool]:
-        """Whether there is a step back, and one forth."""
+        """Whether there is a step to undo, and one to redo."""
         return self._at > 0, self._at < len(self._steps) - 1
 
     def put(self, text: PlanText, name: str = "") -> None:
@@ -143,7 +143,7 @@ def answers(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Pro
 
 
 def _of_open(vehicle: Vehicle, what: str, *reasons: Mapping[str, str]) -> dict[str, str]:
-    """Only those of wires that still leave it to be chosen: what is typed since has no reason."""
+    """The reasons of wires whose size is still left to be chosen; a size that was typed meanwhile needs none."""
     still = {wire.name for wire in vehicle.wires if getattr(wire, what) == CHOOSE}
     return {name: said for some in reasons for name, said in some.items() if name in still}
 

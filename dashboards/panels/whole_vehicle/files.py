@@ -13,9 +13,8 @@ from dashboards.panels.controls.files import Download, Upload
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.file import (
     MOST_BYTES,
-    other_sheets,
+    read_book,
     read_csv,
-    read_workbook,
     template,
     which_list,
     write_csv,
@@ -41,6 +40,7 @@ class PlanFiles:
         self._text, self._take = text, take
         self.changed: Callable[[], None] = lambda: None
         self._in_file: dict[str, PlanText] = {}
+        self._left_out: tuple[str, ...] = ()
         self._first: tuple[str, bytes] | None = None
         self._faulty: tuple[str, PlanText] | None = None
         self.open = Upload("Open a plan …", ".xlsx,.csv", self.take, MOST_BYTES, multiple=True)
@@ -66,7 +66,7 @@ class PlanFiles:
         return Download(label, make)
 
     def kept(self, text: PlanText) -> bool:
-        """Whether files have this: the one it is from, or those that were saved."""
+        """Whether the plan is in a file as it stands: the one it was opened from, or one that was saved."""
         return any(
             all(self._in_file.get(name) == text for name in names)
             for names in (("",), ("plan.xlsx",), ("devices.csv", "wires.csv"))
@@ -75,6 +75,7 @@ class PlanFiles:
     def take(self, name: str, content: bytes) -> None:
         """A file from the device. `InputError` where it is refused; its faults are listed beneath the buttons."""
         self._say("")
+        self._left_out = ()
         try:
             text = self._read(name, content)
         except FileFaults as fault:
@@ -89,14 +90,15 @@ class PlanFiles:
             self.anyway.remove_class("wc-shut")
             count = f"{len(found.faults)} fault{'s' if len(found.faults) > 1 else ''}"
             raise InputError(name, count, "none", "All are listed below; the plan on the page stays as it was.")
-        self._say("".join(f"<p>{html.escape(notice)}</p>" for notice in (*left_out(name, content), *found.notices)))
+        self._say("".join(f"<p>{html.escape(notice)}</p>" for notice in (*left_out(self._left_out), *found.notices)))
         self._hand_on(name, text)
 
     def _read(self, name: str, content: bytes) -> PlanText | None:
-        """None while the second of two files is waited for."""
+        """The plan of the files that were chosen; None while the second of two files is still missing."""
         if not name.casefold().endswith(".csv"):
             self._first = None
-            return read_workbook(content)
+            text, self._left_out = read_book(content)
+            return text
         if self._first is None:
             other = "wires" if which_list(name, content) == "Devices" else "devices"
             self._first = (name, content)
@@ -124,9 +126,8 @@ class PlanFiles:
         self.said.value = listed(f"Faults of {name}", faults)
 
 
-def left_out(name: str, content: bytes) -> tuple[str, ...]:
+def left_out(others: Sequence[str]) -> tuple[str, ...]:
     """What is said of a workbook's sheets that are not read."""
-    others = () if name.casefold().endswith(".csv") else other_sheets(content)
     if not others:
         return ()
     named = ", ".join(f"“{title}”" for title in others)

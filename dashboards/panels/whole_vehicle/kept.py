@@ -11,8 +11,9 @@ from wirecalc.vehicle.text import MOST_COLUMNS, PlanSheet, PlanText, clean
 
 
 def to_bytes(text: PlanText, name: str) -> bytes:
-    """Name, devices and wires; of each list the headings, then the rows."""
-    lists = [[sheet.columns, *sheet.rows] for sheet in (text.devices, text.wires)]
+    """Name, devices, wires and, if any differ, house rules; of each list the headings, then the rows."""
+    sheets = [sheet for sheet in (text.devices, text.wires, text.rules) if sheet is not None]
+    lists = [[sheet.columns, *sheet.rows] for sheet in sheets]
     return json.dumps([name, *lists], ensure_ascii=False, separators=(",", ":")).encode()
 
 
@@ -25,10 +26,11 @@ def from_bytes(content: bytes) -> tuple[PlanText, str]:
         If it is not what `to_bytes` writes.
     """
     try:
-        name, devices, wires = json.loads(content)
-        if not isinstance(name, str):
+        name, devices, wires, *rules = json.loads(content)
+        if not isinstance(name, str) or len(rules) > 1:
             raise ValueError
-        return PlanText(devices=_sheet(devices), wires=_sheet(wires)), clean(name)
+        own = _sheet(rules[0]) if rules else None
+        return PlanText(devices=_sheet(devices), wires=_sheet(wires), rules=own), clean(name)
     except (ValueError, TypeError, RecursionError):
         raise InputError("Address, this plan", "another kind of content", "a link that this page made") from None
 

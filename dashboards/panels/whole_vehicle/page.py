@@ -10,7 +10,7 @@ import ipywidgets as w
 from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Choice, Press
 from dashboards.panels.controls.address import Address, Fields, Listed, named
-from dashboards.panels.controls.background import Aside
+from dashboards.panels.controls.background import BackgroundWork
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fault_list import FaultList
@@ -44,7 +44,7 @@ BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes f
 
 
 class WholeVehiclePanel:
-    """Lists -> `Desk` -> `answers`, aside -> the shown tab. `work` is handed in so that a test can count it."""
+    """Lists -> `Desk` -> `answers`, in the background -> the shown tab. `work` is handed in, for tests to count it."""
 
     def __init__(self, work: Callable[..., Iterator[PlanAnswer]] = answers) -> None:
         self.work = work
@@ -52,7 +52,7 @@ class WholeVehiclePanel:
         self.answer: PlanAnswer | None = None
         self._typed: dict[str, str] = {}
         self._settled = False  # whether the answer is that of the text as it stands
-        self.aside: Aside[PlanAnswer] = Aside(self._tell, self._show, self._end)
+        self.background: BackgroundWork[PlanAnswer] = BackgroundWork(self._tell, self._show, self._end)
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
         self.faults = FaultList(self._to_cell)
         self.files = PlanFiles(lambda: self.desk.text, self._opened)
@@ -140,22 +140,22 @@ class WholeVehiclePanel:
         return {**shown, **self.buy.fields}
 
     def _kept(self) -> bytes:
-        """See `Packed`: the example as it opens is no news."""
+        """See `Packed`: the example needs no place in the address while nothing in it was changed."""
         if (self.desk.text, self.desk.name) == (self._untouched, DEMO):
             return b""
         return to_bytes(self.desk.text, self.desk.name)
 
     def _came(self, content: bytes) -> None:
-        """See `Packed`: this plan instead of the example, of which nothing stays."""
+        """See `Packed`: this plan replaces the example."""
         self.desk.begin(*from_bytes(content))
-        self.aside.stop()
+        self.background.stop()
         self._tell(1.0, "")
         self.answer, self.circuits.html, self.minded.value = None, "", ""
         self._changed()
         self._draw()
 
     def _to_cell(self, fault: int) -> None:
-        """Into the cell of a fault."""
+        """Move to the cell of a fault."""
         sheet, row, column = place(self.desk.parsed.faults[fault])
         for tab in (self.wires, self.devices):
             if tab.name == sheet:
@@ -171,7 +171,7 @@ class WholeVehiclePanel:
         self._changed()
 
     def _changed(self) -> None:
-        """The text is another: draw the lists, and work if it has no fault."""
+        """The text has changed: draw the lists, and compute if it has no fault."""
         self.undo.disabled, self.redo.disabled = (not can for can in self.desk.can)
         self._settled = False
         for tab in (self.wires, self.devices):
@@ -192,10 +192,10 @@ class WholeVehiclePanel:
         at = {column: place for place, column in enumerate(wires.columns)}
         self._typed = {row[at["Name"]]: row[at["Length"]] for row in wires.rows}
         stock, before, self._settled = self.shelf.value, self.answer, False
-        self.aside.start(lambda tell: self.work(vehicle, stock, before, tell))
+        self.background.start(lambda tell: self.work(vehicle, stock, before, tell))
 
     def _tell(self, share: float, what: str) -> None:
-        """How far long work is."""
+        """Show how far long work has come."""
         bar = f"<progress max='1' value='{share:.2f}' aria-label='Progress'></progress>" if what else ""
         self.progress.value = f"<div class='wc-busy' role='status'>{bar} {html.escape(what)}</div>" if what else ""
 
@@ -262,9 +262,11 @@ def show_stock(stock: Stock) -> str:
 
 
 def minded(answer: PlanAnswer) -> str:
-    """What this plan asks to be minded, then what every plan does, as HTML."""
+    """Cautions of this plan, then those of every plan, as HTML."""
     own = "".join(f"<p role='alert'>{html.escape(text)}</p>" for text in answer.plan.problems)
     own += "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in answer.plan.warnings)
     always = "".join(f"<p class='wc-caution'>{html.escape(text)}</p>" for text in cautions(works(answer.plan)))
+    own += "".join(f"<p>{html.escape(text)}</p>" for text in answer.plan.energy.words())
+    own += f"<p><small>Assumed: {html.escape('; '.join(answer.plan.energy.assumed))}.</small></p>"
     title = f"<summary class='wc-caution'>{BEFORE}</summary>"
     return f"{own}<details>{title}<div class='wc-minded'>{always}</div></details>"

@@ -185,19 +185,20 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
     first, second = OneRunPanel(), OneRunPanel()
     first.picker.boxes[0].value = True
     for title, label, text in (
-        ("Choice", "loss-db", "0.3"),
+        ("Which size?", "loss-db", "0.3"),
         ("Spread", "limit", "0.7 dB"),
         ("Response", "re", "3.1 ohm"),
         ("Response", "gap", "1 mm"),
     ):
         first.bar.value = title
-        first._made[title].fields[label].text.value = text
-    first._made["Choice"].side.value = (1, 2)
-    first._made["Response"].load.value = "own"
+        entries = first.limits.fields if title == "Which size?" else first._made[title].fields
+        entries[label].text.value = text
+    first._made["Which size?"].side.value = (1, 2)
+    first._made["Response"].speaker.load.value = "own"
     again(first, second)
     assert second.bar.value == "Response"
     assert second.picker.picked == first.picker.picked
-    assert second._made["Choice"].fields["loss-db"].value == 0.3
+    assert second.limits.fields["loss-db"].value == 0.3
     assert second._made["Spread"].limit.value == 0.7
     assert second._made["Response"].words.html == first._made["Response"].words.html
     assert "3.1" in second._made["Response"].words.html

@@ -50,7 +50,7 @@ def prices() -> Iterator[Case]:
 
 
 def impedance() -> Iterator[Case]:
-    tab = ResponseTab()
+    tab = ResponseTab().speaker
     good = b"10;4;0\n40000;4;0\n"
 
     def kept() -> Any:
@@ -79,7 +79,10 @@ def house_rules() -> Iterator[Case]:
     yield Case(panel.open, [("house_rules.csv", good)], lambda: (panel.house.rules, dict(panel.list.shown)))
 
 
-@pytest.mark.parametrize("page", [plan, prices, impedance, log, progress, house_rules], ids=lambda page: page.__name__)
+PAGES = [plan, prices, impedance, log, progress, house_rules]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.__name__)
 def test_bad_files_end_in_words_and_what_was_there_stays(page: Callable[[], Iterator[Case]]) -> None:
     for case in page():
         ending = "." + case.good[0][0].rpartition(".")[2]
@@ -108,7 +111,7 @@ def test_every_upload_of_the_pages_is_tried_here() -> None:
     assert users - {"controls/files.py"} == {
         "bench/log.py",
         "house_rules/page.py",
-        "one_run/response.py",
+        "one_run/response_speaker.py",
         "practice/progress.py",
         "whole_vehicle/buy.py",
         "whole_vehicle/files.py",

@@ -1,21 +1,19 @@
-"""The tab Choice without a browser: limits to a size, and what every other one breaks."""
+"""The tab Which size? and the decision without a browser: what to pull, and what every other size does not keep."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from dashboards.panels.kinds import FORMS
-from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, sentence, table_html
+from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, sentence, tables_html
+from dashboards.panels.one_run.decision import decision
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import read
-from wirecalc.limit import Limit
-from wirecalc.runs.choose import LIMITS
-from wirecalc.wire.conductor import conductor
+from wirecalc.advice.table import EverySize
 
 
 @pytest.fixture(scope="module")
@@ -28,47 +26,79 @@ def now(panel: OneRunPanel, form: Any = FORMS[0]) -> RunRequest:
     return panel.situation()
 
 
-def test_the_smallest_that_keeps_all_is_chosen_and_every_smaller_one_breaks_one(panel: OneRunPanel) -> None:
-    for form in FORMS:
-        situation = now(panel, form)
-        verdict = compute(situation, ChoiceTab().limits(situation.run), (1, 2)).verdict
-        chosen = verdict.chosen
-        assert chosen is not None, form.title
-        assert verdict.meets[:, chosen].all()
-        assert not verdict.meets[:, :chosen].all(axis=0).any()
+def sizes_of(situation: RunRequest, counts: tuple[int, ...] = (1,)) -> EverySize:
+    sizes = compute(situation, counts).sizes
+    assert sizes is not None
+    return sizes
 
 
-def test_values_are_those_of_the_run(panel: OneRunPanel) -> None:
-    situation = now(panel)
-    answer = compute(situation, LIMITS[situation.run.kind], (1, 2))
-    loss = next(i for i, limit in enumerate(answer.verdict.limits) if limit.measure == "loss_db")
-    for label, place in (("16 AWG", None), ("2 × 16 AWG", None)):
-        place = answer.verdict.labels.index(label)
-        laid = replace(situation.laid, parallel=2 if label.startswith("2") else 1)
-        only = replace(situation, laid=laid, this=conductor("AWG", 16.0), others=(None,) * len(situation.others))
-        assert answer.verdict.values[loss, place] == pytest.approx(float(only.plain["loss_db"][0]))
-    assert answer.this == answer.verdict.labels.index("16 AWG")
+JUDGED = [form for form in FORMS if form.key != "line"]
 
 
-def test_a_stricter_limit_takes_more_metal_and_none_is_said(panel: OneRunPanel) -> None:
-    situation = now(panel)
+@pytest.mark.parametrize("form", JUDGED, ids=lambda form: form.title)
+def test_the_least_keeps_all_and_every_thinner_one_breaks_one(panel: OneRunPanel, form: Any) -> None:
+    sizes = sizes_of(now(panel, form))
+    assert sizes.least is not None
+    assert all(held.kept[sizes.least] for held in sizes.held)
+    for at in range(sizes.least):
+        assert not all(held.kept[at] for held in sizes.held)
+
+
+@pytest.mark.parametrize("form", JUDGED, ids=lambda form: form.title)
+def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> None:
+    situation = now(panel, form)
+    tab = ChoiceTab()
+    tab.show(situation)
+    sizes = sizes_of(situation)
+    said = sentence(compute(situation, (1,)))
+    assert "airbag" in said  # where the wire is decided on, not in a footer
+    assert "Local codes" in said
+    assert ("450 mm" in said) == (form.title == "Battery to amplifier")
+    traces, _ = chart(sizes)
+    for row, held in enumerate(sizes.held):
+        used = np.array(traces[row]["y"])
+        assert traces[row]["name"] == held.limit.name
+        inside = (used < 999) & (used > 1)  # the drawing is cut off at its ends
+        assert np.array_equal(used[inside] <= 100 + 1e-6, held.kept[inside])
+    shown = tables_html(sizes)
+    assert shown.count("<td><span class='wc-sign' aria-hidden='true'>") >= len(sizes.states)
+    assert "pull this" in shown
+    for held in sizes.held:
+        assert "Put in" in tab.work(f"{held.limit.measure}:{sizes.pull}")
+
+
+def test_a_line_signal_gets_no_gauge(panel: OneRunPanel) -> None:
+    situation = now(panel, next(form for form in FORMS if form.key == "line"))
+    tab = ChoiceTab()
+    tab.show(situation)
+    assert tab.table.html == ""
+    assert "No gauge is judged here" in read(tab.told.html)
+    assert "No gauge is judged here" in decision(situation)
+    assert "4/0" not in decision(situation)
+
+
+def test_a_stricter_limit_takes_more_metal(panel: OneRunPanel) -> None:
+    now(panel)
+    panel.bar.value = "Which size?"
     chosen = []
-    for bound in (1.0, 0.3, 0.1, 0.0001):
-        limits = [Limit(measure="loss_db", name="level loss", sense="at most", bound=bound, unit="dB")]
-        verdict = compute(situation, limits, (1,)).verdict
-        chosen.append(verdict.chosen)
-    assert chosen[:3] == sorted(chosen[:3])  # type: ignore[type-var]
-    assert chosen[3] is None
-    answer = compute(situation, limits, (1,))
-    assert "None meets every limit" in sentence(answer)
+    entry = panel.limits.fields["loss-db"]
+    for bound in ("1", "0.3", "0.1"):
+        entry.text.value = bound
+        pull = panel.situation().advice.pull
+        assert pull is not None
+        chosen.append(pull.candidate.conductor.area_m2)
+    assert chosen == sorted(chosen)
+    assert chosen[0] < chosen[-1]
+    entry.text.value = "0.4"
+    panel.bar.value = "Length"
 
 
 def test_the_page_says_the_fault_and_keeps_the_last_limit(panel: OneRunPanel) -> None:
     now(panel)
-    panel.bar.value = "Choice"
-    tab = panel._made["Choice"]
+    panel.bar.value = "Which size?"
+    tab = panel._made["Which size?"]
     assert isinstance(tab, ChoiceTab)
-    entry = tab._entries["amplifier to speaker"]["loss_db"]
+    entry = panel.limits.fields["loss-db"]
     before = read(tab.told.html)
     entry.text.value = "-3"
     assert "role='alert'" in entry.note.value
@@ -85,38 +115,63 @@ def test_the_head_units_own_limit_is_held(panel: OneRunPanel) -> None:
     form = next(form for form in FORMS if form.title == "Remote turn-on")
     now(panel, form)
     panel.form.draw.text.value = "400 mA"  # type: ignore[attr-defined]
-    situation = panel.situation()
-    verdict = compute(situation, ChoiceTab().limits(situation.run), (1,)).verdict
-    assert verdict.chosen is None  # no wire helps a head unit that gives too little
+    assert panel.situation().advice.least is None  # no wire helps a head unit that gives too little
     panel.form.limit.text.value = "1 A"  # type: ignore[attr-defined]
-    situation = panel.situation()
-    assert compute(situation, ChoiceTab().limits(situation.run), (1,)).verdict.chosen is not None
+    assert panel.situation().advice.least is not None
     panel.form.draw.text.value = "150 mA"  # type: ignore[attr-defined]
 
 
-@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.title)
-def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> None:
-    situation = now(panel, form)
-    tab = ChoiceTab()
-    tab.show(situation)
-    answer = compute(situation, tab.limits(situation.run), (1, 2))
-    said = sentence(answer)
-    assert "airbag" in said  # where the wire is decided on, not in a footer
-    assert "Local codes" in said
-    assert ("450 mm" in said) == (form.title == "Battery to amplifier")
-    assert ("needs a fuse of its own" in said) == (
-        any(limit.measure == "fuse_headroom_a" for limit in answer.verdict.limits)
-    )
-    traces, _ = chart(answer)
-    assert len(traces) == 5
-    for row, limit in enumerate(answer.verdict.limits):
-        used = np.array(traces[row]["y"])
-        assert traces[row]["name"] == limit.name
-        inside = (used < 999) & (used > 1)  # the drawing is cut off at its ends
-        assert np.array_equal(used[inside] <= 100 + 1e-9, answer.verdict.meets[row][inside])
-    shown = table_html(answer)
-    assert shown.count("pull this") == 1
-    assert shown.count("<tr") == len(answer.verdict.labels) + 1
-    place = answer.verdict.nearest
-    for limit in answer.verdict.limits:
-        assert "Put in" in tab.work(f"{limit.measure}:{min(place, len(answer.sizes.candidates) // 2 - 1)}")
+@pytest.mark.parametrize(
+    ("size", "state", "sign"),
+    [("16 AWG", "This run is fine", "✓"), ("18 AWG", "18 AWG is too thin", "✗"), ("12 AWG", "12 AWG is fine too", "✓")],
+)
+def test_the_decision_comes_first_with_its_sign(panel: OneRunPanel, size: str, state: str, sign: str) -> None:
+    now(panel)
+    panel.size.text.value = size
+    said = read(panel.decision.html)
+    assert "Pull 16 AWG." in said
+    assert state in said
+    assert sign in said
+    assert panel.view.children[0].children[0] is panel.decision  # before figures, charts and entries
+    assert "airbag" in said
+    panel.size.text.value = "16 AWG"
+
+
+def test_a_subwoofer_is_held_at_a_steady_tone(panel: OneRunPanel) -> None:
+    """2000 W at 1 ohm over 2 m: 14 AWG was called enough, and a sine took it to 231 degC."""
+    now(panel, next(form for form in FORMS if form.key == "subwoofer"))
+    form: Any = panel.form
+    for box, text in ((form.power, "2000 W"), (form.rated, "1"), (form.load, "1")):
+        box.text.value = text
+    panel.length.text.value, panel.size.text.value = "2 m", "14 AWG"
+    said = read(panel.decision.html)
+    assert "14 AWG is too thin: conductor at the most for minutes" in said
+    pull = panel.situation().advice.pull
+    assert pull is not None
+    assert pull.full_c <= 80
+
+
+def test_a_feed_passes_the_bay_unless_places_are_said(panel: OneRunPanel) -> None:
+    situation = now(panel, next(form for form in FORMS if form.key == "feed"))
+    assert situation.stretches[0].zone == "battery_side"
+    assert situation.place.insulation.limit_c == 105
+    panel.length.text.value = "5 m"
+    panel.places.text.value = "engine bay 1 m; sill 3 m; boot 1 m"
+    stretches = panel.situation().stretches
+    assert [(one.zone, one.length_m) for one in stretches] == [("engine_bay", 1.0), ("sill", 3.0), ("boot", 1.0)]
+    panel.places.text.value = "sill 3 m; boot 1 m"  # a metre is missing
+    assert "4 m in all" in panel.alert.value
+    panel.places.text.value = ""
+    assert panel.alert.value == ""
+
+
+def test_a_terminal_is_a_bound(panel: OneRunPanel) -> None:
+    now(panel, next(form for form in FORMS if form.key == "feed"))
+    panel.form.power.text.value = "1000 W"  # type: ignore[attr-defined]
+    panel.terminal.text.value = "8 AWG"
+    pull = panel.situation().advice.pull
+    assert pull is not None
+    assert pull.candidate.parallel > 1
+    assert pull.candidate.conductor.label == "8 AWG"
+    panel.terminal.text.value = ""
+    panel.form.power.text.value = "500 W"  # type: ignore[attr-defined]

@@ -25,6 +25,7 @@ ENTERED = (
     r"with \d+ loaded conductors together|but \d is entered|of the \d conductors|for music: 12\.5 %|music: 100 %",
     r"[148] Ω: furthest|80 % of the rated [148] Ω \(the page's|165 mm door woofer|2 own drivers",
     r"5 A of ripple at 1 kHz, 20 mm away",
+    r"insulation \(PVC, \d+ °C\)",  # its name
 )
 CONSTANTS = (  # of a text, with source or definition beside it
     r"[Aa]t 20 kHz|−3 dB point|20 Hz to 20 kHz|at 1 kHz|1 V signal|Under 1 V \(dB\)|1 % uneven: assumed",

@@ -101,7 +101,7 @@ def test_one_change_is_one_computation() -> None:
     assert len(calls) == 4
     panel.length.text.value = "no length"
     assert calls[-1].laid.length_m == calls[-2].laid.length_m == 7
-    panel.bar.value = "Choice"  # another tab: nothing is computed for the hidden one
+    panel.bar.value = "Which size?"  # another tab: nothing is computed for the hidden one
     seen = len(calls)
     panel.size.slider.value += 1
     assert len(calls) == seen

@@ -24,6 +24,7 @@ from wirecalc.circuits.impedance_file import read_impedance
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS, Driver, closed_box, least_impedance
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
+from wirecalc.runs.over_frequency import SpeakerResponse
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.pair import DIELECTRICS, Pair
@@ -83,7 +84,7 @@ class Shown:
 
     def upload(self, content: str, name: str = "door.csv") -> None:
         raw = content.encode()
-        self.tab.upload._handle_custom_msg({"name": name, "size": len(raw)}, [memoryview(raw)])
+        self.tab.speaker.upload._handle_custom_msg({"name": name, "size": len(raw)}, [memoryview(raw)])
 
 
 @pytest.fixture
@@ -122,7 +123,7 @@ def test_it_suits_runs_that_carry_sound() -> None:
 
 @pytest.mark.parametrize("name", list(DEMO_DRIVERS))
 def test_the_curves_of_every_size_are_those_of_the_loop(speaker: Shown, name: str) -> None:
-    speaker.tab.load.value = name
+    speaker.tab.speaker.load.value = name
     driver = DEMO_DRIVERS[name]
     lines = [trace for trace in speaker.level.data[:MOST_DRAWN] if trace.visible]
     assert [trace.name for trace in lines] == [conductor(*one).label for one in OFFERED if one in DRAWN]
@@ -139,7 +140,7 @@ def test_the_curves_of_every_size_are_those_of_the_loop(speaker: Shown, name: st
 
 
 def test_words_and_table_tell_the_worst_and_the_spread(speaker: Shown) -> None:
-    speaker.tab.load.value = WOOFER
+    speaker.tab.speaker.load.value = WOOFER
     hz = np.geomspace(20, 20e3, 5000)
     dense = expected_db(DEMO_DRIVERS[WOOFER], hz, thin_wall(("AWG", 16.0)))
     worst = dense[np.argmax(np.abs(dense))]
@@ -147,15 +148,17 @@ def test_words_and_table_tell_the_worst_and_the_spread(speaker: Shown) -> None:
     assert f"changes by {np.ptp(dense):.2f} dB" in read(speaker.tab.words.html)
     mark = speaker.level.data[-1]
     assert mark.y[0] == pytest.approx(worst, abs=1e-3)
-    frame = response_tab.response_table(response_tab.compute(speaker.asked[-1]))  # type: ignore[arg-type]
-    assert frame["Size"].tolist() == ["16 AWG", "20 AWG", "12 AWG", "2.5 mm²"]
-    assert frame["Furthest (dB)"].iloc[0] == pytest.approx(worst, abs=1e-3)
-    assert frame["Tone (dB)"].iloc[0] == pytest.approx(np.ptp(dense), abs=1e-3)
-    assert f"{frame['Tone (dB)'].iloc[1]:.3f}" in speaker.tab.table.html
+    found = response_tab.compute(speaker.asked[-1]).response
+    assert isinstance(found, SpeakerResponse)
+    assert found.band.worst_db[0] == pytest.approx(worst, abs=1e-3)
+    assert found.band.spread_db[0] == pytest.approx(np.ptp(dense), abs=1e-3)
+    sizes = re.findall(r"<tr><td>([^<]*)</td>", speaker.tab.table.html)
+    assert sizes == ["16 AWG", "20 AWG", "12 AWG", "2.5 mm²"]
+    assert f"{found.band.spread_db[1]:.3f}" in speaker.tab.table.html
 
 
 def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:
-    speaker.tab.load.value = WOOFER
+    speaker.tab.speaker.load.value = WOOFER
     driver = DEMO_DRIVERS[WOOFER]
     series = 2 * 5.5 * conductor("AWG", 16.0).ohm_per_m_20c + AMPLIFIER.output_ohm
     qes = driver.qes * (1 + series / driver.re_ohm)
@@ -164,7 +167,7 @@ def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:
         speaker.tab.words.html
     )
     assert numbers(speaker.tab.table.html)["q_with_wire:0"] == f"{qts:.3f}"
-    speaker.tab.load.value = "plain"
+    speaker.tab.speaker.load.value = "plain"
     assert "Qes" not in read(speaker.tab.words.html)
 
 
@@ -184,28 +187,28 @@ def test_the_laying_of_the_run_counts(speaker: Shown) -> None:
 
 def test_wall_gap_and_insulation_reach_the_pair(speaker: Shown) -> None:
     tab = speaker.tab
-    tab.wall.text.value = "1"
-    tab.gap.text.value = "3 mm"
-    tab.dielectric.value = "ptfe"
+    tab.speaker.wall.text.value = "1"
+    tab.speaker.gap.text.value = "3 mm"
+    tab.speaker.dielectric.value = "ptfe"
     pair = thin_wall(("AWG", 16.0), insulation=DIELECTRICS["ptfe"], insulation_m=1e-3, gap_m=3e-3)
     hz = np.array(speaker.level.data[0].x)
     np.testing.assert_allclose(speaker.curve(), solve(1.0, 0.02, pair.ohm_per_m(hz) * 5.5, 4.0).level_db, atol=1e-9)
     assert f"{float(pair.henry_per_m(1e3)) * 1e9:.0f} nH a metre" in read(tab.words.html)
     assert f"{pair.farad_per_m * 1e12:.1f} pF a metre" in read(tab.words.html)
-    tab.wall.text.value = ""
-    assert speaker.asked[-1].wall_m is None  # type: ignore[union-attr]
+    tab.speaker.wall.text.value = ""
+    assert speaker.asked[-1].make.wall_m is None  # type: ignore[union-attr]
 
 
 def test_own_drivers_in_a_box_and_wired(speaker: Shown) -> None:
     tab = speaker.tab
-    assert tab._own not in tab.entries.children
-    tab.load.value = "own"
-    assert tab._own in tab.entries.children
+    assert tab.speaker.own not in tab.entries.children
+    tab.speaker.load.value = "own"
+    assert tab.speaker.own in tab.entries.children
     values = {"re": "1.75", "le": "0.6", "fs": "31", "qes": "0.48", "qms": "6.5", "vas": "42", "box": "20"}
     values |= {"semi": "0.012", "exponent": "0.6", "series": "2", "parallel": "3"}
     for name, text in values.items():
-        getattr(tab, name).text.value = text
-    tab.coils.value = "series"
+        getattr(tab.speaker, name).text.value = text
+    tab.speaker.coils.value = "series"
     free = Driver(
         re_ohm=1.75, le_henry=0.6e-3, fs_hz=31, qes=0.48, qms=6.5, vas_m3=0.042, semi=0.012, semi_exponent=0.6
     )
@@ -218,20 +221,20 @@ def test_own_drivers_in_a_box_and_wired(speaker: Shown) -> None:
     assert f"Qec goes from {boxed.qes:.3g} to {qes:.3g}" in read(tab.words.html)
     assert "6 own drivers" in read(tab.words.html)
     assert "Qtc with wire" in tab.table.html
-    tab.coils.value = "one"
+    tab.speaker.coils.value = "one"
     half = np.abs(replace(boxed, re_ohm=2 * boxed.re_ohm, qes=2 * boxed.qes).impedance(np.array(load.x)))
     np.testing.assert_allclose(np.array(speaker.beside.data[0].y), half * 2 / 3, rtol=1e-9)
-    tab.coils.value = "only"
+    tab.speaker.coils.value = "only"
     np.testing.assert_allclose(np.array(speaker.beside.data[0].y), alone * 2 / 3, rtol=1e-9)
 
 
 def test_rare_parameters_open_on_demand(speaker: Shown) -> None:
     tab = speaker.tab
-    closed = len(tab._own.children)
-    tab.more.value = True
-    assert len(tab._own.children) == closed + 1
-    tab.more.value = False
-    assert len(tab._own.children) == closed
+    closed = len(tab.speaker.own.children)
+    tab.speaker.more.value = True
+    assert len(tab.speaker.own.children) == closed + 1
+    tab.speaker.more.value = False
+    assert len(tab.speaker.own.children) == closed
     assert len(speaker.asked) == 1
 
 
@@ -245,7 +248,7 @@ def test_the_load_against_its_rating_and_the_amplifier(
     """The woofer's least is 3.33 Ω: a 4 Ω driver, under neither 80 % of 4 Ω nor what a 4 Ω amplifier expects."""
     run = runs.SpeakerRun(amplifier=replace(AMPLIFIER, least_ohm=least_ohm), load_ohm=load_ohm)
     speaker.here = situation(run)
-    speaker.tab.load.value = WOOFER
+    speaker.tab.speaker.load.value = WOOFER
     told = read(speaker.tab.words.html)
     assert ("The load falls to 3.33 Ω" in told) == cautioned
     assert ("IEC 60268-5: held" in told) == held
@@ -254,7 +257,7 @@ def test_the_load_against_its_rating_and_the_amplifier(
 
 
 def test_exactly_the_rated_impedance_is_not_under_it(speaker: Shown) -> None:
-    speaker.tab.load.value = "file"
+    speaker.tab.speaker.load.value = "file"
     speaker.upload("10;4;0\n40000;4;0\n")
     assert "IEC 60268-5: held" in read(speaker.tab.words.html)
     assert "dips" not in read(speaker.tab.words.html)
@@ -276,8 +279,8 @@ def rows(low: float, high: float, count: int = 60) -> str:
 
 def test_a_measured_file_takes_the_place_of_the_load(speaker: Shown) -> None:
     tab = speaker.tab
-    tab.load.value = "file"
-    assert tab._measured in tab.entries.children
+    tab.speaker.load.value = "file"
+    assert tab.speaker.measured in tab.entries.children
     plain = speaker.curve()
     speaker.upload(rows(5, 90e3), "<b>door.csv")
     assert not np.allclose(speaker.curve(), plain, atol=1e-3)
@@ -285,14 +288,14 @@ def test_a_measured_file_takes_the_place_of_the_load(speaker: Shown) -> None:
     hz = np.array(speaker.level.data[0].x)
     np.testing.assert_allclose(speaker.curve(), expected_db(found, hz, thin_wall(("AWG", 16.0))), atol=1e-9)
     assert "&lt;b&gt;door.csv" in tab.words.html
-    assert "&lt;b&gt;door.csv: 60 rows, 5 Hz to 90 kHz" in tab.file_note.value
-    assert "<b>" not in tab.words.html + tab.file_note.value
+    assert "&lt;b&gt;door.csv: 60 rows, 5 Hz to 90 kHz" in tab.speaker.file_note.value
+    assert "<b>" not in tab.words.html + tab.speaker.file_note.value
     assert "Qes" not in read(tab.words.html)
     assert "nothing is said outside" not in read(tab.words.html)
 
 
 def test_a_file_of_part_of_the_band_is_used_inside_it_only(speaker: Shown) -> None:
-    speaker.tab.load.value = "file"
+    speaker.tab.speaker.load.value = "file"
     speaker.upload(rows(100, 5e3))
     hz = np.array(speaker.level.data[0].x)
     assert (hz.min(), hz.max()) == (100.0, 5000.0)
@@ -322,20 +325,20 @@ TEN = """Hz;Ohm;degrees
 
 def test_a_bad_file_is_told_in_one_go_and_the_last_good_one_stays(speaker: Shown) -> None:
     tab = speaker.tab
-    tab.load.value = "file"
+    tab.speaker.load.value = "file"
     speaker.upload(TEN, "<bad>.csv")
-    assert tab.upload.note.count("<li>") == 10
-    assert "page&#x27;s load impedance" in tab.file_note.value
+    assert tab.speaker.upload.note.count("<li>") == 10
+    assert "page&#x27;s load impedance" in tab.speaker.file_note.value
     speaker.upload(rows(5, 90e3), "good.csv")
-    assert "good.csv was read" in tab.upload.note
+    assert "good.csv was read" in tab.speaker.upload.note
     before, asked = speaker.curve(), len(speaker.asked)
     speaker.upload(TEN, "<bad>.csv")
-    assert tab.upload.note.count("<li>") == 10
-    assert "role='alert'" in tab.upload.note
-    assert "Row 4, column 2 (magnitude)" in tab.upload.note
-    assert "&lt;bad&gt;.csv cannot be used; what was there stays" in tab.upload.note
-    assert "“&lt;x&gt;”" in tab.upload.note
-    assert "good.csv: 60 rows" in tab.file_note.value
+    assert tab.speaker.upload.note.count("<li>") == 10
+    assert "role='alert'" in tab.speaker.upload.note
+    assert "Row 4, column 2 (magnitude)" in tab.speaker.upload.note
+    assert "&lt;bad&gt;.csv cannot be used; what was there stays" in tab.speaker.upload.note
+    assert "“&lt;x&gt;”" in tab.speaker.upload.note
+    assert "good.csv: 60 rows" in tab.speaker.file_note.value
     assert "good.csv" in read(tab.words.html)
     np.testing.assert_array_equal(speaker.curve(), before)
     assert len(speaker.asked) == asked
@@ -343,11 +346,11 @@ def test_a_bad_file_is_told_in_one_go_and_the_last_good_one_stays(speaker: Shown
 
 @pytest.mark.parametrize(("low", "high"), [(25e3, 90e3), (1.0, 19.0)])
 def test_a_file_outside_the_audio_band_is_refused(speaker: Shown, low: float, high: float) -> None:
-    speaker.tab.load.value = "file"
+    speaker.tab.speaker.load.value = "file"
     speaker.upload(rows(low, high))
-    assert "20 Hz to 20 kHz" in speaker.tab.upload.note
+    assert "20 Hz to 20 kHz" in speaker.tab.speaker.upload.note
     assert speaker.fault is None
-    assert "No file yet" in speaker.tab.file_note.value
+    assert "No file yet" in speaker.tab.speaker.file_note.value
 
 
 @pytest.mark.parametrize("load_ohm", [0.1, 4.0, 1000.0])
@@ -359,8 +362,8 @@ def test_every_load_shows_in_ordinary_and_extreme_runs(
         amplifier=Amplifier(power_w=20000, rated_ohm=0.1, damping_factor=1, least_ohm=1000), load_ohm=load_ohm
     )
     shown = Shown(situation(run, length_m=length_m, joints_ohm=joints_ohm, parallel=parallel, temperature_c=200.0))
-    for _, choice in shown.tab.load.options:
-        shown.tab.load.value = choice
+    for _, choice in shown.tab.speaker.load.options:
+        shown.tab.speaker.load.value = choice
         assert shown.fault is None
         assert np.all(np.isfinite(shown.curve()))
         assert "nan" not in read(shown.tab.words.html) + shown.tab.table.html
@@ -376,17 +379,17 @@ def test_every_load_shows_in_ordinary_and_extreme_runs(
     ],
 )  # fmt: skip
 def test_every_parameter_shows_at_its_ends(speaker: Shown, name: str, text: str) -> None:
-    speaker.tab.load.value = "own"
-    getattr(speaker.tab, name).text.value = text
-    assert getattr(speaker.tab, name).fault is None
+    speaker.tab.speaker.load.value = "own"
+    getattr(speaker.tab.speaker, name).text.value = text
+    assert getattr(speaker.tab.speaker, name).fault is None
     assert speaker.fault is None
     assert np.all(np.isfinite(speaker.curve()))
 
 
 @pytest.mark.parametrize(("name", "text"), [("re", "<b>no"), ("series", "5"), ("wall", "20 mm"), ("gap", "4 ohm")])
 def test_a_fault_in_an_entry_keeps_picture_and_text(speaker: Shown, name: str, text: str) -> None:
-    speaker.tab.load.value = "own"
-    before, entry = speaker.curve(), getattr(speaker.tab, name)
+    speaker.tab.speaker.load.value = "own"
+    before, entry = speaker.curve(), getattr(speaker.tab.speaker, name)
     entry.text.value = text
     assert "role='alert'" in entry.note.value
     assert "<b>" not in entry.note.value
@@ -396,15 +399,15 @@ def test_a_fault_in_an_entry_keeps_picture_and_text(speaker: Shown, name: str, t
 
 def test_a_box_without_vas_is_a_fault_that_leaves_the_entries_in_reach(speaker: Shown) -> None:
     tab = speaker.tab
-    tab.load.value = "own"
+    tab.speaker.load.value = "own"
     before, told = speaker.curve(), read(tab.words.html)
-    tab.box.text.value = "20"
+    tab.speaker.box.text.value = "20"
     assert speaker.fault is not None
     assert speaker.fault.field == "Vas"
     np.testing.assert_array_equal(speaker.curve(), before)
     assert read(tab.words.html) == told
-    assert tab._own in tab.entries.children
-    tab.vas.text.value = "10"
+    assert tab.speaker.own in tab.entries.children
+    tab.speaker.vas.text.value = "10"
     assert speaker.fault is None
     assert "Qtc" in read(tab.words.html)
 
@@ -412,18 +415,41 @@ def test_a_box_without_vas_is_a_fault_that_leaves_the_entries_in_reach(speaker: 
 def test_one_change_is_one_computation(speaker: Shown) -> None:
     tab = speaker.tab
     assert len(speaker.asked) == 1
-    changes: list[tuple[Any, Any]] = [(tab.load, WOOFER), (tab.load, "own"), (tab.coils, "series")]
-    changes += [(tab.dielectric, "pe"), (tab.load, "file"), (tab.load, "own")]
-    entries = (tab.re, tab.le, tab.fs, tab.qes, tab.qms, tab.semi, tab.exponent, tab.vas, tab.box)
+    changes: list[tuple[Any, Any]] = [
+        (tab.speaker.load, WOOFER),
+        (tab.speaker.load, "own"),
+        (tab.speaker.coils, "series"),
+    ]
+    changes += [(tab.speaker.dielectric, "pe"), (tab.speaker.load, "file"), (tab.speaker.load, "own")]
+    entries = (
+        tab.speaker.re,
+        tab.speaker.le,
+        tab.speaker.fs,
+        tab.speaker.qes,
+        tab.speaker.qms,
+        tab.speaker.semi,
+        tab.speaker.exponent,
+        tab.speaker.vas,
+        tab.speaker.box,
+    )
     texts = ("5", "1", "50", "1", "4", "1", "1", "9", "9")
     changes += [(entry.text, text) for entry, text in zip(entries, texts, strict=True)]
-    changes += [(entry.text, "2") for entry in (tab.series, tab.parallel, tab.gap, tab.wall)]
+    changes += [
+        (entry.text, "2") for entry in (tab.speaker.series, tab.speaker.parallel, tab.speaker.gap, tab.speaker.wall)
+    ]
     for count, (widget, value) in enumerate(changes, start=2):
         widget.value = value
         assert len(speaker.asked) == count
     speaker.here = situation(LINE)
     speaker.show()
-    for entry in (tab.ripple, tab.ripple_hz, tab.along, tab.distance, tab.spacing, tab.pitch):
+    for entry in (
+        tab.line.ripple,
+        tab.line.ripple_hz,
+        tab.line.along,
+        tab.line.distance,
+        tab.line.spacing,
+        tab.line.pitch,
+    ):
         count = len(speaker.asked)
         entry.text.value = "3"
         assert len(speaker.asked) == count + 1
@@ -434,17 +460,17 @@ def test_charts_stay_where_they_are_with_as_many_traces(speaker: Shown) -> None:
     parts = speaker.tab.view.children
     counts = [len(chart.data) for chart in speaker.tab.charts.drawn]
     impedance = speaker.beside.figure.to_dict()["layout"]
-    speaker.tab.load.value = "own"
+    speaker.tab.speaker.load.value = "own"
     speaker.here = replace(situation(), others=(None,) * len(OFFERED))
     speaker.show()
     assert not any(trace.visible for trace in speaker.level.data[:MOST_DRAWN])
     speaker.here = situation(LINE)
     speaker.show()
     assert "Picked up (mV)" in speaker.tab.table.html
-    assert speaker.tab.load not in speaker.tab.entries.children
+    assert speaker.tab.speaker.load not in speaker.tab.entries.children
     assert speaker.beside.layout.title.text == "Picked up from a supply wire"
     assert "(mm)" in speaker.beside.layout.xaxis.title.text
-    speaker.tab.load.value = "plain"
+    speaker.tab.speaker.load.value = "plain"
     speaker.here = situation()
     speaker.show()
     assert speaker.beside.figure.to_dict()["layout"] == impedance  # nothing of the other drawing is left
@@ -473,7 +499,7 @@ def test_pickup_is_wirecalcs_and_says_its_limits(line: Shown) -> None:
     tab = line.tab
     texts = {"ripple": "10", "ripple_hz": "400", "along": "4", "distance": "30", "spacing": "3", "pitch": "20"}
     for name, text in texts.items():
-        getattr(tab, name).text.value = text
+        getattr(tab.line, name).text.value = text
     want = line_level.pickup(10, 400, 4, 0.03, 0.003, 0.02)
     flat, twisted = float(want.parallel_v), float(want.twisted_v)
     mark = line.beside.data[2]
@@ -485,13 +511,13 @@ def test_pickup_is_wirecalcs_and_says_its_limits(line: Shown) -> None:
     curve = line.beside.data[1]
     curve_v = line_level.pickup(10, 400, 4, np.array(curve.x) / 1e3, 0.003, 0.02).twisted_v
     np.testing.assert_allclose(np.array(curve.y), 20 * np.log10(curve_v))
-    tab.along.text.value = ""
-    assert line.asked[-1].along_m == 5.5  # type: ignore[union-attr]
+    tab.line.along.text.value = ""
+    assert line.asked[-1].beside.along_m == 5.5  # type: ignore[union-attr]
 
 
 def test_the_length_alongside_is_held_to_the_run_and_follows_its_units(line: Shown) -> None:
     tab = line.tab
-    tab.along.text.value = "5"
+    tab.line.along.text.value = "5"
     before = line.beside.data[0].y
     line.here = situation(LINE, length_m=4.0)
     line.show()
@@ -501,9 +527,9 @@ def test_the_length_alongside_is_held_to_the_run_and_follows_its_units(line: Sho
     np.testing.assert_array_equal(line.beside.data[0].y, before)
     line.here = situation(LINE, feet=True)
     line.show()
-    assert tab.along.text.value == "16 ft 5 in"
-    tab.along.text.value = "10"
-    assert line.asked[-1].along_m == pytest.approx(3.048)  # type: ignore[union-attr]
+    assert tab.line.along.text.value == "16 ft 5 in"
+    tab.line.along.text.value = "10"
+    assert line.asked[-1].beside.along_m == pytest.approx(3.048)  # type: ignore[union-attr]
     assert "over 10 ft" in read(tab.words.html)
 
 
@@ -514,7 +540,7 @@ def test_line_runs_show_at_their_ends(source_ohm: float, farad_per_m: float, len
     run = runs.LineRun(source_ohm=source_ohm, input_ohm=10.0, farad_per_m=farad_per_m)
     shown = Shown(situation(run, length_m=length_m))
     for distance in ("0.1 mm", "10 m"):
-        shown.tab.distance.text.value = distance
+        shown.tab.line.distance.text.value = distance
         assert shown.fault is None
         assert np.all(np.isfinite(shown.curve()))
         assert all(np.all(np.isfinite(np.array(trace.y))) for trace in shown.beside.data)
@@ -549,7 +575,7 @@ def opens(shown: Shown) -> dict[str, str]:
 
 @pytest.mark.parametrize("name", ["plain", *DEMO_DRIVERS, "own"])
 def test_every_number_of_a_loudspeaker_run_opens(speaker: Shown, name: str) -> None:
-    speaker.tab.load.value = name
+    speaker.tab.speaker.load.value = name
     workings = opens(speaker)
     kinds = {key.split(":")[0] for key in workings}
     assert kinds == {"furthest", "furthest_hz", "tone"} | ({"q_with_wire"} if name != "plain" else set())
@@ -560,11 +586,11 @@ def test_every_number_of_a_loudspeaker_run_opens(speaker: Shown, name: str) -> N
 
 def test_an_own_driver_opens_to_what_was_entered(speaker: Shown) -> None:
     tab = speaker.tab
-    tab.load.value = "own"
+    tab.speaker.load.value = "own"
     values = {"re": "1.75", "qes": "0.48", "vas": "42", "box": "20", "series": "2", "wall": "1", "gap": "2 mm"}
     for name, text in values.items():
-        getattr(tab, name).text.value = text
-    tab.coils.value = "one"
+        getattr(tab.speaker, name).text.value = text
+    tab.speaker.coils.value = "one"
     workings = opens(speaker)
     q = html.unescape(workings["q_with_wire:0"])
     assert "Qe0 × u × 2" in q
@@ -577,7 +603,7 @@ def test_an_own_driver_opens_to_what_was_entered(speaker: Shown) -> None:
 
 
 def test_a_measured_file_opens_to_its_rows_and_its_name_is_text(speaker: Shown) -> None:
-    speaker.tab.load.value = "file"
+    speaker.tab.speaker.load.value = "file"
     speaker.upload(rows(100, 5e3), "<b>door.csv")
     workings = opens(speaker)
     assert "measured file &lt;b&gt;door.csv" in workings["furthest:0"]
@@ -589,7 +615,7 @@ def test_a_measured_file_opens_to_its_rows_and_its_name_is_text(speaker: Shown) 
 def test_every_number_of_a_line_run_opens(line: Shown, farad_per_m: float) -> None:
     line.here = situation(replace(LINE, farad_per_m=farad_per_m))
     line.show()
-    line.tab.distance.text.value = "30"
+    line.tab.line.distance.text.value = "30"
     workings = opens(line)
     assert {key.split(":")[0] for key in workings} == {
         "loss_db", "treble_loss_db", "top", "corner_khz", "flat", "flat_db", "twisted", "twisted_db",

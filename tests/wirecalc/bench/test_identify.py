@@ -17,16 +17,17 @@ from scipy.stats import chi2
 from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.support.wires import MASS as WEIGHED
 from wirecalc.bench import known_wires
-from wirecalc.bench.identify import WALL_M, WALL_SHARE, identify, through_wall
+from wirecalc.bench.identify import identify, through_wall
 from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes
 from wirecalc.bench.sample import Reading, Sample
 from wirecalc.bench.words import said
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import METALS, awg, awg_area_m2
-from wirecalc.wire.insulation import INSULATIONS, insulated
+from wirecalc.wire.insulation import INSULATIONS, THIN_WALL_M, THIN_WALL_SHARE, insulated
 
 Array = NDArray[Any]
 COPPER, CLAD, ALUMINIUM = range(3)  # of GROUPS
+
 
 # --- the size ----------------------------------------------------------------------------------------------------
 
@@ -344,6 +345,6 @@ def test_the_thin_wall_is_that_of_heat() -> None:
     wire = awg(16)
     (outer_m,) = insulated([wire], INSULATIONS["pvc_80"]).outer_m
     core_m = wire.diameter_m
-    assert outer_m == pytest.approx(core_m + 2 * (WALL_M + WALL_SHARE * core_m), rel=1e-12)
+    assert outer_m == pytest.approx(core_m + 2 * (THIN_WALL_M + THIN_WALL_SHARE * core_m), rel=1e-12)
     log_area, variance = through_wall(np.array([outer_m]), np.zeros(1))
     assert abs(2 * math.log(core_m) + math.log(math.pi / 4) - log_area[0]) < 2 * math.sqrt(variance[0])

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import itertools
 import re
+import runpy
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -144,3 +146,19 @@ def test_every_trade_word_is_in_the_glossary() -> None:
     for text in TEXTS:
         for found in trade.findall(text):
             assert found in forms, (found, text)
+
+
+def test_a_new_step_of_hearing_breaks_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Steps are asked for by name, not by place."""
+    lines = (tables.FOLDER / "hearing.csv").read_text(encoding="utf-8").splitlines()
+    lines.insert(4, "in between,0.6,Some people hear that.,by hand,memory")
+    (tmp_path / "hearing.csv").write_text("\n".join(lines), encoding="utf-8")
+    with monkeypatch.context() as patch:
+        patch.setattr(tables, "FOLDER", tmp_path)
+        tables._columns.cache_clear()
+        steps = tables.keyed("hearing", words.HearingStep)
+    tables._columns.cache_clear()
+    assert list(steps)[3:5] == ["in between", "music"]
+    monkeypatch.setattr(words, "STEPS", steps)
+    assert words.heard(0.5) == "Some people hear that."
+    assert runpy.run_path(verdict.__file__)["AUDIBLE"] == verdict.AUDIBLE

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from wirecalc.advice.fuses import FAMILIES
 from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
@@ -14,7 +15,7 @@ from wirecalc.vehicle.cable import allocated, asked, bundled
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.plan import Plan, solve
-from wirecalc.vehicle.pulls import BLADE_A, TAIL_M, pulls
+from wirecalc.vehicle.pulls import TAIL_M, pulls
 from wirecalc.vehicle.text import vehicle_of
 from wirecalc.wire.cable_types import CABLES
 
@@ -87,7 +88,11 @@ def test_every_wire_is_pulled_once(plan: Plan) -> None:
         assert pull.length_m == one.wire.length_m
         assert pull.conductors == plan.vehicle.ways(one.wire) * one.wire.parallel
         assert (pull.fuse_a or 0) == one.measures.get("fuse_a", 0)
-        assert pull.fuse == ("" if pull.fuse_a is None else "blade" if pull.fuse_a <= BLADE_A else "bolt-down")
+        assert bool(pull.fuse) == (pull.fuse_a is not None)
+        if pull.fuse_a is not None:
+            assert pull.fuse_a in FAMILIES[pull.fuse].ratings_a
+    fuse = {pull.name: pull.fuse for pull in alone}
+    assert (fuse["Main feed"], fuse["Processor feed"]) == ("post fuse", "blade")
 
 
 def test_a_cable_takes_the_place_of_its_wires(plan: Plan) -> None:

@@ -12,8 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.plans import amplifier, load, vehicle, wire
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle import file
+from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.fields import DEVICE_FIELDS, WIRE_FIELDS
 from wirecalc.vehicle.file import demo, read_csv, read_workbook, template, which_list, write_csv, write_workbook
 from wirecalc.vehicle.text import MOST_COLUMNS, MOST_FAULTS, PlanSheet, PlanText, clean, parse, text_of, vehicle_of
@@ -332,3 +334,31 @@ def test_a_csv_file_says_which_list_it_is() -> None:
     assert (which_list("a.csv", devices), which_list("b.csv", wires)) == ("Devices", "Wires")
     with pytest.raises(FileFaults, match=r"prices\.csv: “another list”"):
         which_list("prices.csv", b"item,price\n")
+
+
+def test_house_rules_travel_with_the_plan() -> None:
+    """Only what differs is written; a rule that cannot be is a fault with its row."""
+    defaults = HouseRules.from_table()
+    key = next(rule.key for rule in defaults.rules if rule.rule == "taste_band" and rule.case == "borderline")
+    plain = vehicle(load(power_w=5.0), wire("f", "Battery", "Load", fuse=2.0))
+    assert text_of(plain).rules is None
+    own = replace(plain, rules=defaults.replace(key, "1.5"))
+    text = text_of(own)
+    assert text.rules == PlanSheet(columns=("Rule", "Value"), rows=((key, "1.5"),))
+    assert read_workbook(write_workbook(text)) == text
+    assert parse(text).vehicle == own
+    wrong = replace(text, rules=PlanSheet(columns=("Rule", "Value"), rows=((key, "9"), ("nonsense", "1"))))
+    assert ["row 2" in one.field or "row 3" in one.field for one in parse(wrong).faults] == [True, True]
+    (fault,) = parse(replace(text, rules=PlanSheet(columns=("a", "b"), rows=()))).faults
+    assert fault.field == "House rules, row 1"
+
+
+def test_house_rules_of_the_plan_decide() -> None:
+    """A shop that pulls no loose wire under 14 AWG gets 14 AWG for a lamp."""
+    defaults = HouseRules.from_table()
+    key = next(
+        rule.key for rule in defaults.rules if (rule.rule, rule.applies, rule.unit) == ("least_size", "load", "AWG")
+    )
+    plain = vehicle(load(draw_a=1.0), wire("f", "Battery", "Load", 1.0, "choose", fuse="choose"))
+    assert choose(plain).vehicle.wire("f").size == ("AWG", 18.0)
+    assert choose(replace(plain, rules=defaults.replace(key, "14"))).vehicle.wire("f").size == ("AWG", 14.0)

@@ -75,7 +75,9 @@ def test_one_load_at_one_wire_by_hand() -> None:
     plan = solve(chain(length_m=5, size=("AWG", 4.0), fuse=80.0, joints_ohm=0.001))
     ohm = 5 * awg(4).ohm_per_m_20c * (1 + 0.00393 * 10) + 0.001 + FUSE_DROP_V / 80  # air of 30 °C
     by_hand = supply.constant_power(12.6, 0.005 + ohm + 2e-5, 500.0)  # twice from the body: battery and load
-    current = plan.currents
+    current = plan.currents[:2]  # engine off; with it on, a plan without an alternator has 14.4 V
+    running = supply.constant_power(14.4, 0.005 + ohm + 2e-5, 500.0)
+    assert plan.currents["current_a"].to_numpy()[2:] == pytest.approx(float(running.current_a), rel=1e-9)
     assert current["current_a"].to_numpy() == pytest.approx(float(by_hand.current_a), rel=1e-9)
     assert current["drop_v"].to_numpy() == pytest.approx(float(by_hand.current_a) * ohm, rel=1e-9)
     one = plan.circuit("Feed")
@@ -169,7 +171,8 @@ def test_amplifiers_without_operating_point_at_full_power_give_way() -> None:
     assert levels["supply_v"].iloc[0] < 11
     ratio = (levels["supply_v"].iloc[0] / 11.0) ** 2
     assert levels["feed_db"].iloc[0] == pytest.approx(-10 * math.log10(ratio), rel=1e-9)
-    assert plan.circuit("Feed").measures["output_w"] == pytest.approx(400 * ratio, rel=1e-9)
+    running = min((levels["supply_v"].iloc[1] / 11.0) ** 2, 1.0)  # judged with the engine on
+    assert plan.circuit("Feed").measures["output_w"] == pytest.approx(400 * running, rel=1e-9)
 
 
 def test_levels_add_feed_and_run() -> None:
@@ -192,17 +195,22 @@ def test_levels_add_feed_and_run() -> None:
     assert bass.amplifier.power_w == pytest.approx(600)  # bridged
 
 
-def test_the_demo_meets_all_but_three_circuits_and_says_which() -> None:
+def test_the_demo_is_signed_and_a_fault_in_it_is_found() -> None:
     plan = demo_plan()
     table = plan.table.set_index("wire")
-    assert list(table.index[~table["meets"]]) == ["Drink cooler feed", "Right dash run", "Right rear door run"]
-    assert not plan.meets
+    assert plan.meets
+    assert table["meets"].all()
+    assert list(table.index[table["grade"] != "fine"]) == ["Right rear door run"]
     assert "at most 0.4 dB allowed" in table.loc["Right rear door run", "verdict"]
-    assert table.loc["Right rear door run", "used"] < 1.05  # close
+    assert 1 < table.loc["Right rear door run", "used"] < 1.05  # close
+    assert plan.circuit("Right rear door run").broken == ()
     assert plan.problems == ()
     assert len(plan.nodes) == 4 * len(plan.supply.wiring.nodes)
-    broken = plan.limits[~plan.limits["meets"]]
-    assert set(broken["wire"]) == {"Drink cooler feed", "Right dash run", "Right rear door run"}
+    faulty = solve(with_wire(plan.vehicle, "Right dash run", size=("AWG", 20.0)))
+    assert [one.wire.name for one in faulty.circuits if not one.meets] == ["Right dash run"]
+    assert not faulty.meets
+    broken = faulty.limits[~faulty.limits["meets"]]
+    assert set(broken["wire"]) == {"Right dash run", "Right rear door run"}
     bundles = plan.bundles
     assert set(bundles["bundle"]) >= {"right sill", "dash", "left door cable", "Main feed"}
     assert (bundles["temperature_c"] >= bundles["ambient_c"] - 1e-6).all()
@@ -286,7 +294,8 @@ def test_a_relay_that_does_not_pull_in_when_hot() -> None:
     plan = solve(whole)
     one = plan.circuit("coil")
     needed = 10.5 * (1 + 0.00393 * 65)
-    assert one.measures["margin_v"] == pytest.approx(one.measures["load_v"] - needed, abs=0.02)
+    tired_v = 12.6 - 10.5  # lower end of a 12 V supply: ISO 16750-2:2010, code D
+    assert one.measures["margin_v"] == pytest.approx(one.measures["load_v"] - tired_v - needed, abs=0.02)
     assert any("over pull-in when hot" in said for said in one.broken)
     assert plan.circuit("out").measures["before_a"] == 5
     assert plan.circuit("out").measures["last_v"] < plan.circuit("out").measures["load_v"]
@@ -326,7 +335,7 @@ def test_what_is_left_to_choose_or_hangs_in_the_air_is_refused() -> None:
 def test_an_unfused_wire_and_a_fuse_that_is_too_large_break_limits() -> None:
     bare = solve(chain(power_w=50.0, size=("AWG", 14.0))).circuit("Feed")
     assert bare.broken == (
-        f"no fuse protects it: put one of at most {bare.measures['allowable_a']:.3g} A where it starts",
+        f"no fuse protects it: put one of at most {bare.measures['largest_fuse_a']:.3g} A where it starts",
     )
     large = solve(chain(power_w=50.0, size=("AWG", 14.0), fuse=100.0)).circuit("Feed")
     assert any("fuse before it 100 A, at most" in said for said in large.broken)

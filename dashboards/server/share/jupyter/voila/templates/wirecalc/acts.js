@@ -128,6 +128,8 @@ globalThis.wirecalcActs = (() => {
       }
       begin();
     },
+    /** Whether the kernel has something to do, after which boxes may say something else. */
+    busy: () => !ready || !!held || answered < last,
     /** How many acts there were. */
     count: () => last,
     /** Whether the kernel has done everything, and the address has it. */

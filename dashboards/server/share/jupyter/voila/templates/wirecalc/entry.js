@@ -12,7 +12,8 @@ globalThis.wirecalcEntry = ({ model, el }) => {
   note.id = box.id + '-note';
   box.setAttribute('aria-describedby', note.id);
   let shown = '', left = false;  // what stands in the box when nobody is typing
-  const typing = () => box.value !== shown;
+  let edited = false;            // also to the same text again: what is worked on may be about to change it
+  const typing = () => edited || box.value !== shown;
   const place = () => {
     slider.style.setProperty('--share', String(slider.value / Math.max(slider.max, 1)));
     slider.setAttribute('aria-valuenow', slider.value);
@@ -21,7 +22,11 @@ globalThis.wirecalcEntry = ({ model, el }) => {
   const settled = () => {
     const kept = typing();
     shown = model.get('text');
-    if (!kept) box.value = shown;
+    if (!kept && box.value !== shown) {  // what was selected, to be typed over, stays selected
+      const all = box === document.activeElement && box.selectionStart === 0 && box.selectionEnd === box.value.length;
+      box.value = shown;
+      if (all) box.select();
+    }
     if (!slider) return;
     slider.max = model.get('last');
     slider.value = model.get('at');
@@ -39,9 +44,12 @@ globalThis.wirecalcEntry = ({ model, el }) => {
   };
   const commit = () => {
     if (!typing()) return;
+    edited = false;
+    if (box.value === shown && !wirecalcActs.busy()) return;
     shown = box.value;
     page.act({ text: shown });
   };
+  box.addEventListener('input', () => { edited = true; });
   box.addEventListener('change', commit);
   box.addEventListener('blur', commit);
   box.addEventListener('keydown', event => event.key === 'Enter' && commit());

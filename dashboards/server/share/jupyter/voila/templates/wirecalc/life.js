@@ -25,6 +25,13 @@
   const away = () => say('away', 'No connection to the server. Your entries stay here; this page tries again by itself. '
     + 'If that takes long: is this device on the network, and does the server run?', 'Load the page again', again);
 
+  window.wcNotStarted = seconds => {  // sent in place of the page (pages.py)
+    say('gone', `The calculation behind this page did not start. This page tries again in ${seconds + 1} seconds. `
+      + "If that does not help: the server's log says why.", 'Load the page again', again);
+    document.getElementById('wc-outline')?.remove();
+    setTimeout(again, 1000 * (seconds + 1));
+  };
+
   // The kernel answers on its socket; whether there still is one, only the server knows.
   const ask = async () => {
     if (asking || leaving) return;
@@ -85,6 +92,11 @@
     leaving = true;
     // still here: some links announce a departure and stay, and Voilà has ended the kernel at the announcement
     setTimeout(() => { leaving = false; if (open?.readyState !== WebSocket.OPEN) ask(); }, 3000);
+  });
+  // Voilà says goodbye for a page that is drawn; one that is left before has a kernel, too
+  window.addEventListener('pagehide', () => {
+    const { baseUrl, kernelId } = base();
+    if (kernelId && !open) navigator.sendBeacon(`${baseUrl}voila/api/shutdown/${kernelId}`);
   });
   window.addEventListener('pageshow', event => event.persisted && again());  // its kernel went when the page was left
   document.addEventListener('wc-fault', () => say('fault', 'Something here could not be worked out: a fault of the page, '

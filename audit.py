@@ -1,0 +1,163 @@
+"""What is installed in the private environment: whether it is what the lock names, and what is known against it.
+
+    python3 start.py audit            without the internet: by the dated list advisories.json
+    python3 start.py audit --online   the package index is asked, and the list written anew
+
+Run by the environment's own Python. Standard library and pip only.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import hashlib
+import importlib.metadata
+import json
+import sys
+import urllib.request
+from pathlib import Path
+
+from pip._vendor.packaging.requirements import Requirement
+from pip._vendor.packaging.utils import canonicalize_name
+
+HERE = Path(__file__).resolve().parent
+LOCK, KNOWN = HERE / "requirements.lock", HERE / "advisories.json"
+INDEX = "https://pypi.org/pypi"  # its JSON: info of a release, with "vulnerabilities"
+OLD_DAYS = 90
+
+
+def locked(lock: Path, everywhere: bool = False) -> dict[str, str]:
+    """Name -> version that a lock names for this Python and system; `everywhere`: name==version -> version, of all."""
+    found = {}
+    for line in lock.read_text("utf-8").replace("\\\n", " ").splitlines():
+        text = line.split(" --hash=")[0].strip()
+        if text and not text.startswith("#"):
+            need = Requirement(text)
+            name, version = canonicalize_name(need.name), str(need.specifier).removeprefix("==")
+            if everywhere:
+                found[f"{name}=={version}"] = version
+            elif need.marker is None or need.marker.evaluate():
+                found[name] = version
+    return found
+
+
+def installed() -> dict[str, importlib.metadata.Distribution]:
+    """Name -> what is installed in this environment."""
+    found: dict[str, importlib.metadata.Distribution] = {}
+    for one in importlib.metadata.distributions():  # of two of a name Python takes the first
+        if one.metadata and one.metadata["Name"]:
+            found.setdefault(canonicalize_name(one.metadata["Name"]), one)
+    return found
+
+
+def damage(one: importlib.metadata.Distribution) -> str:
+    """What of a distribution is missing or not of the size that it was installed with; empty when it is whole."""
+    if one.files is None:
+        return "its list of files is missing"
+    for file in one.files:
+        path = Path(str(file.locate()))
+        if not path.is_file():
+            return f"{file} is missing"
+        if file.size is not None and path.stat().st_size != file.size:
+            return f"{file} is not whole"
+    return ""
+
+
+def faults(lock: Path) -> list[str]:
+    """Where the environment is not what the lock names, a line each."""
+    there, lines = installed(), []
+    for name, version in locked(lock).items():
+        if name not in there:
+            lines.append(f"{name} {version} is not installed")
+        elif there[name].version != version:
+            lines.append(f"{name} is {there[name].version}, the lock names {version}")
+        elif what := damage(there[name]):
+            lines.append(f"{name} {version}: {what}")
+    return lines
+
+
+def mark(lock: Path) -> str:
+    """A lock by what it names: its hash."""
+    return hashlib.sha256("\n".join(sorted(locked(lock, everywhere=True))).encode()).hexdigest()
+
+
+def asked(name: str, version: str, index: str) -> list[dict[str, str]]:
+    """What the package index knows against one version."""
+    with urllib.request.urlopen(f"{index}/{name}/{version}/json", timeout=30) as answer:
+        known = json.load(answer).get("vulnerabilities", [])
+    return [
+        {
+            "id": str(one["id"]),
+            "said": str(one.get("summary") or one.get("details") or "")[:300],
+            "mended in": ", ".join(one.get("fixed_in") or []) or "no version yet",
+        }
+        for one in known
+        if not one.get("withdrawn")
+    ]
+
+
+def fetched(lock: Path, index: str, today: datetime.date) -> dict[str, object]:
+    """The dated list, from the package index: every release that the lock names, for whatever system."""
+    found = {}
+    for pin, version in sorted(locked(lock, everywhere=True).items()):
+        if known := asked(pin.partition("==")[0], version, index):
+            found[pin] = known
+    return {"asked on": today.isoformat(), "of the lock": mark(lock), "known": found}
+
+
+def report(lock: Path, known: dict[str, object] | None, today: datetime.date) -> tuple[str, int]:
+    """What there is to say, and 1 when something has to be done."""
+    there, wrong = installed(), faults(lock)
+    lines = [f"{name} {there[name].version}" for name in sorted(there)]
+    lines += ["", f"{len(there)} packages are installed, {len(locked(lock))} are named by {lock.name}."]
+    lines += [f"NOT AS LOCKED: {line}" for line in wrong] or ["All are as the lock names them, and whole."]
+    if known is None:
+        return "\n".join([*lines, "There is no list of known faults: start.py audit --online makes one."]), 1
+    days = (today - datetime.date.fromisoformat(str(known["asked on"]))).days
+    lines.append(f"Known faults of these versions, asked on {known['asked on']}:")
+    against = known["known"]
+    assert isinstance(against, dict)
+    for pin, every in sorted(against.items()):
+        lines += [f"  {pin}: {one['id']}, mended in {one['mended in']}: {one['said']}" for one in every]
+    if not against:
+        lines.append("  none")
+    stale = known["of the lock"] != mark(lock)
+    if stale:
+        lines.append("THE LIST IS OF ANOTHER LOCK: python3 start.py audit --online asks anew.")
+    elif days > OLD_DAYS:
+        lines.append(f"The list is {days} days old: python3 start.py audit --online asks anew.")
+    return "\n".join(lines), int(bool(wrong or against or stale))
+
+
+def main(arguments: list[str]) -> int:
+    """Do what the command line asks; the exit code."""
+    parser = argparse.ArgumentParser(prog="start.py audit", description=__doc__.splitlines()[0])
+    parser.add_argument("--online", action="store_true", help="ask the package index and write the list anew")
+    parser.add_argument("--lock", type=Path, default=LOCK, help=argparse.SUPPRESS)
+    parser.add_argument("--list", type=Path, default=KNOWN, help=argparse.SUPPRESS)
+    parser.add_argument("--index", default=INDEX, help="another package index with the same JSON")
+    options = parser.parse_args(arguments)
+    today = datetime.date.today()
+    if options.online:
+        try:
+            found = fetched(options.lock, options.index, today)
+        except OSError as why:
+            print(f"The package index cannot be asked: {why}. The list that there is stays.")
+        else:
+            options.list.write_text(json.dumps(found, indent=2, sort_keys=True) + "\n", "utf-8")
+    try:
+        known = json.loads(options.list.read_text("utf-8"))
+        datetime.date.fromisoformat(known["asked on"]), known["of the lock"], known["known"].items()
+    except (OSError, ValueError, LookupError, AttributeError, TypeError):  # none, or none that says what it has to
+        known = None
+    said, code = report(options.lock, known, today)
+    print(said)
+    return code
+
+
+if __name__ == "__main__":
+    if sys.argv[1:2] == ["check"]:
+        wrong = faults(Path(sys.argv[2]))
+        print("\n".join(wrong))
+        sys.exit(bool(wrong))
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,77 @@
+"""The decision of the page One run: what to pull, how this run's own wire stands, and why, before all figures."""
+
+from __future__ import annotations
+
+import html
+
+from dashboards.panels.controls.numbers import mark, opening
+from dashboards.panels.one_run.request import RunRequest
+from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, State
+from wirecalc.advice.size import Advice, Pick
+from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES
+
+SIGNS: dict[State, tuple[str, str]] = {
+    FINE: ("✓", "wc-fine"),
+    BORDERLINE: ("≈", "wc-borderline"),
+    TOO_THIN: ("✗", "wc-too-thin"),
+    TOO_THICK: ("✗", "wc-too-thin"),
+}
+"""Of each state: a mark, so that colour is never alone, and its class."""
+
+
+def decision(request: RunRequest) -> str:
+    """The answer in one sentence with its colour and sign, and what stands behind it, as HTML.
+
+    Parameters
+    ----------
+    request : RunRequest
+        What the entries say.
+    """
+    advice = request.advice
+    sign, look = SIGNS[advice.state] if advice.state else ("→", "wc-no-gauge")
+    return (
+        f"<section class='wc-decision {look}' role='status' aria-label='What to pull'>"
+        f"<p class='wc-answer'><span class='wc-sign' aria-hidden='true'>{sign}</span> {_answer(request, advice)}</p>"
+        f"<details class='wc-behind'><summary>Why, warmth, fuse</summary>{_behind(advice)}</details></section>"
+    )
+
+
+def _answer(request: RunRequest, advice: Advice) -> str:
+    """What to pull, and how this run's own wire stands."""
+    if advice.asked is None:
+        return html.escape(advice.sentence)
+    pull, asked = advice.pull, advice.asked
+    said = [f"<b>Pull {html.escape(pull.label)}.</b>"] if pull else ["<b>Nothing on the shelf keeps what is safe.</b>"]
+    own = html.escape(request.label)
+    if asked.state == FINE:
+        same = pull is not None and pull.candidate == asked.candidate
+        near = f": {opening(asked.nearest.words(asked.at, mark=mark))}" if asked.nearest else ""
+        said.append(f"This run is fine{near}." if same else f"{own} is fine too{near}.")
+    else:
+        reason = f": {opening(asked.first_reason(mark=mark))}" if asked.reasons else ""
+        said.append(f"{own} is {html.escape(asked.state)}{reason}.")
+    return " ".join(said)
+
+
+def _behind(advice: Advice) -> str:
+    """Least and house answer, warmth, fuse, remedies, and the cautions that are said at first sight, as HTML."""
+    lines = []
+    if advice.asked is not None and advice.least and advice.why_differ:
+        lines.append(f"{advice.least.label} is the least that keeps every rule. {advice.why_differ}")
+    elif advice.decided_by:
+        lines.append(f"Not thinner: {advice.decided_by}.")
+    shown = advice.pull or advice.asked
+    if shown is not None:
+        lines.append(warmth(shown))
+    if advice.fuse is not None:
+        lines.append(f"Fuse: {advice.fuse.reason}")
+    lines += advice.changes
+    said = "".join(f"<p>{html.escape(line)}</p>" for line in lines)
+    return f"{said}<p>{html.escape(CAUTIONS['airbag'])}</p><p>{html.escape(LOCAL_CODES)}</p>"
+
+
+def warmth(pick: Pick) -> str:
+    """Usual warmth, and with the most that its source sustains."""
+    usual_c, most = (f"{value:.0f} °C" if value < 250 else "over 250 °C" for value in (pick.usual_c, pick.full_c))
+    usual = "" if usual_c == most else f"; usually {usual_c}, with music's average"
+    return f"{pick.label} gets to {most} at the most for minutes in its hottest place, {pick.hottest}{usual}."

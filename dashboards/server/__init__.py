@@ -1,0 +1,1 @@
+"""The server of the pages: Voilà with our settings. Nothing is fetched from outside."""

@@ -1,0 +1,130 @@
+"""`start.py audit`: what is installed, whether it is what the lock names, and what is known against it."""
+
+from __future__ import annotations
+
+import http.server
+import json
+import shutil
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import packaging
+import pytest
+
+from tests.support.paths import ROOT
+
+PIN = f"packaging=={packaging.__version__}"
+HASH = " --hash=sha256:" + "0" * 64
+
+
+class _Index(http.server.BaseHTTPRequestHandler):
+    """As the package index's JSON of one release; of others it knows nothing."""
+
+    def do_GET(self) -> None:
+        name, version = self.path.split("/")[1:3]
+        known = [
+            {"id": "X-1", "summary": "Reads <too> far", "fixed_in": ["99"], "withdrawn": None},
+            {"id": "X-2", "summary": "was none", "fixed_in": [], "withdrawn": "2026-01-01"},
+        ]
+        self.send_response(200 if (name, version) == ("packaging", packaging.__version__) else 404)
+        self.end_headers()
+        self.wfile.write(json.dumps({"info": {}, "vulnerabilities": known}).encode())
+
+    def log_message(self, *_what: object) -> None:
+        pass
+
+
+@pytest.fixture(scope="module")
+def index() -> Iterator[str]:
+    with http.server.ThreadingHTTPServer(("127.0.0.1", 0), _Index) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_address[1]}"
+        server.shutdown()
+
+
+def audit(folder: Path, lock: str, *arguments: str) -> tuple[int, str]:
+    """Exit code and what is printed, for a lock of these lines and the list in `folder`."""
+    (folder / "a.lock").write_text("".join(f"{line}{HASH}\n" for line in lock.splitlines()))
+    done = subprocess.run(
+        [sys.executable, str(ROOT / "audit.py"), "--lock", "a.lock", "--list", "a.json", *arguments],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert "Traceback" not in done.stderr
+    return done.returncode, done.stdout
+
+
+def test_what_is_installed_is_listed_and_without_a_list_nothing_is_called_sound(tmp_path: Path) -> None:
+    code, said = audit(tmp_path, PIN)
+    assert f"packaging {packaging.__version__}\n" in said
+    assert "All are as the lock names them, and whole." in said
+    assert "no list of known faults" in said
+    assert code == 1
+
+
+def test_known_faults_are_asked_for_once_and_kept_with_their_date(tmp_path: Path, index: str) -> None:
+    code, said = audit(tmp_path, PIN, "--online", "--index", index)
+    assert f"  {PIN}: X-1, mended in 99: Reads <too> far" in said
+    assert "X-2" not in said
+    assert code == 1
+    kept = json.loads((tmp_path / "a.json").read_text())
+    assert f"asked on {kept['asked on']}" in said
+    code, again = audit(tmp_path, PIN)  # without the index
+    assert (code, again) == (1, said)
+    kept["known"] = {}
+    (tmp_path / "a.json").write_text(json.dumps(kept))
+    code, said = audit(tmp_path, PIN)
+    assert code == 0
+    assert said.rstrip().endswith("none")
+    code, said = audit(tmp_path, f"{PIN}\nmore==1 ; python_version < '3'")
+    assert "THE LIST IS OF ANOTHER LOCK" in said
+    assert code == 1
+    kept["asked on"] = "2020-01-01"
+    (tmp_path / "a.json").write_text(json.dumps(kept))
+    assert "days old" in audit(tmp_path, PIN)[1]
+
+
+def test_an_index_that_knows_nothing_of_a_package_is_no_clean_bill(tmp_path: Path, index: str) -> None:
+    (tmp_path / "a.json").write_text("{}")
+    code, said = audit(tmp_path, f"{PIN}\nunheard-of==1 ; python_version < '3'", "--online", "--index", index)
+    assert "cannot be asked" in said
+    assert (tmp_path / "a.json").read_text() == "{}"
+    assert code == 1
+
+
+def test_what_differs_from_the_lock_is_said(tmp_path: Path) -> None:
+    code, said = audit(tmp_path, "packaging==0.1\nunheard-of==1\nother==1 ; python_version < '3'")
+    assert f"NOT AS LOCKED: packaging is {packaging.__version__}, the lock names 0.1" in said
+    assert "NOT AS LOCKED: unheard-of 1 is not installed" in said
+    assert "other" not in said.partition("packages are installed")[2]
+    assert code == 1
+
+
+@pytest.mark.parametrize(("damage", "told"), [("gone", "is missing"), ("half", "is not whole")])
+def test_a_package_that_lost_a_file_is_found(tmp_path: Path, damage: str, told: str) -> None:
+    """As when an environment was wiped while it was being made. On a copy: the first of its places counts."""
+    home = Path(packaging.__file__).parent
+    about = next(home.parent.glob("packaging-*.dist-info"))
+    for folder in (home, about):
+        shutil.copytree(folder, tmp_path / "copy" / folder.name)
+    file = tmp_path / "copy" / "packaging" / "version.py"
+    if damage == "gone":
+        file.unlink()
+    else:
+        file.write_text(file.read_text()[:100])
+    (tmp_path / "a.lock").write_text(f"{PIN}{HASH}\n")
+    done = subprocess.run(
+        [sys.executable, str(ROOT / "audit.py"), "check", "a.lock"],
+        cwd=tmp_path,
+        env={"PYTHONPATH": str(tmp_path / "copy")},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert f"packaging/version.py {told}" in done.stdout

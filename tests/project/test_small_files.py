@@ -1,0 +1,89 @@
+"""Small files that would hold a page for long: every upload answers each within 2 s and 200 MB."""
+
+from __future__ import annotations
+
+import io
+import json
+import subprocess
+import sys
+import time
+
+import openpyxl
+import pytest
+
+from tests.support.paths import ROOT
+from tests.support.worst_files import workbooks
+from wirecalc.errors import InputError
+from wirecalc.vehicle import file as plan_file
+
+MOST_S, MOST_BYTES = 2.0, 200e6
+
+
+def slowness() -> float:
+    """How much longer this machine takes than the one on which the bounds were set; 1 where it is no slower."""
+    began = time.process_time()
+    sum(number * number for number in range(3_000_000))
+    return max(1.0, (time.process_time() - began) / 0.25)
+
+
+def test_every_upload_answers_whatever_the_file() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.support.worst_files"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr[-2000:]
+    found = json.loads(done.stdout)
+    assert len({(upload, name) for upload, name, _ in found["spent"]}) >= 120
+    limit = MOST_S * slowness()
+    assert [one for one in found["spent"] if one[2] > limit] == []
+    assert found["bytes"] < MOST_BYTES
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("40 000 sheets", ", 200 sheets"),
+        ("280 000 fonts", "at most 20000 tags that are not of cells"),
+        ("shared strings", "at most 100000 texts"),
+        ("another alphabet", "plain XML in UTF-8"),
+        ("another coding", "tags that are not of cells"),
+    ],
+)
+def test_what_is_too_much_is_said(name: str, words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        plan_file.read_workbook(workbooks()[name])
+
+
+def book(**more: int) -> bytes:
+    """Written by another program: dates, shared strings, other sheets, looks."""
+    made = openpyxl.Workbook()
+    made.active.title = "Devices"
+    made.active.append(["Name", "Kind"])
+    made.active.append(["Battery", "battery"])
+    wires = made.create_sheet("Wires")
+    wires.append(["From", "To", "Length"])
+    wires.append(["Battery", None, 1.5])
+    wires["B3"] = "=A2"
+    for number in range(more.get("sheets", 0)):
+        made.create_sheet(f"Sheet {number}").append([number, f"text {number}", "=A1+1"])
+    out = io.BytesIO()
+    made.save(out)
+    return out.getvalue()
+
+
+def test_what_a_shop_has_is_read_and_the_rest_named() -> None:
+    text, others = plan_file.read_book(book(sheets=30))
+    assert text.devices.rows == (("Battery", "battery"),)
+    assert text.wires.rows == (("Battery", "", "1.5"), ("", "=A2", ""))
+    assert others == tuple(f"Sheet {number}" for number in range(30))
+
+
+def test_a_workbook_is_opened_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    from openpyxl.reader import excel
+
+    opened: list[object] = []
+    made = excel.ExcelReader.__init__
+    monkeypatch.setattr(
+        excel.ExcelReader, "__init__", lambda self, *a, **k: (opened.append(self), made(self, *a, **k))[1]
+    )
+    plan_file.read_book(book(sheets=1))
+    assert len(opened) == 1

@@ -1,0 +1,144 @@
+"""A wire of a vehicle as a run of its own: what feeds it, how it is laid and where it lies."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wirecalc import runs
+from wirecalc.circuits import line_level, relay, supply
+from wirecalc.circuits.device import NOMINAL_V, Behaviour
+from wirecalc.circuits.rating import for_load
+from wirecalc.vehicle.fields import OTHER, REMOTE_LIMIT_A
+from wirecalc.vehicle.limits import LEAST_REMOTE_V
+from wirecalc.vehicle.model import Device, Vehicle, Wire, given
+from wirecalc.vehicle.supply import ENGINE, FULL, Supply
+from wirecalc.wire.cable import loop_ohm
+from wirecalc.wire.conductor import Conductor, at_temperature, ohms_per_metre
+from wirecalc.wire.insulation import INSULATIONS
+
+COIL_C = 85.0  # of a relay's coil that must pull in when hot: common practice, no source
+
+
+def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
+    """How a wire is laid, as warm as the air on its way."""
+    return runs.Installation(
+        length_m=wire.length_m, temperature_c=wire.mean_c, parallel=wire.parallel, joints_ohm=wire.joints_ohm,
+        ways=vehicle.ways(wire),
+    )  # fmt: skip
+
+
+def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
+    """The hottest place that a wire passes."""
+    return runs.Place(
+        insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire),
+        zone=wire.zone,
+    )  # fmt: skip
+
+
+def way_ohm(wire: Wire, conductor: Conductor, laid: runs.Installation) -> float:
+    """Of a wire out, or out and back if it is a pair. [ohm]"""
+    per_m = ohms_per_metre([conductor], laid.temperature_c)[0]
+    ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=wire.joints_ohm, ways=laid.ways)
+    return float(ohm)
+
+
+def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
+    """All loudspeakers on the output that a wire starts at, in parallel. [ohm]"""
+    output = (wire.start, vehicle.roles(wire)[0][1] or (1,))
+    loads = [
+        given(vehicle.device(one.end).impedance_ohm)
+        for one in vehicle.wires_from(wire.start)
+        if vehicle.circuit(one) in ("speaker", "subwoofer") and (one.start, vehicle.roles(one)[0][1] or (1,)) == output
+    ]
+    return 1 / sum(1 / load for load in loads)
+
+
+def output_w(vehicle: Vehicle, wire: Wire) -> float:
+    """What a loudspeaker's wire carries at the output's rated voltage: rated power at the load it has. [W]"""
+    channels = max(len(vehicle.roles(wire)[0][1]), 1)
+    rated = vehicle.device(wire.start).amplifier(channels)
+    own = for_load(rated, output_load_ohm(vehicle, wire)).amplifier
+    return own.power_w * own.rated_ohm / given(vehicle.device(wire.end).impedance_ohm)
+
+
+def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
+    """What is wrong with the load of the output that a loudspeaker's wire starts at."""
+    channels = max(len(vehicle.roles(wire)[0][1]), 1)
+    rated = vehicle.device(wire.start).amplifier(channels)
+    return for_load(rated, output_load_ohm(vehicle, wire)).cautions
+
+
+def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
+    """A loudspeaker's run or a line level one."""
+    start, end = vehicle.device(wire.start), vehicle.device(wire.end)
+    (does, numbers), _ = vehicle.roles(wire)
+    channels = max(len(numbers), 1)
+    kind = vehicle.circuit(wire)
+    if kind == "line":
+        source_ohm = start.amplifier(channels).output_ohm if does == "speaker" else given(start.line_out_ohm)
+        return runs.LineRun(
+            source_ohm=source_ohm, input_ohm=given(end.line_in_ohm),
+            farad_per_m=line_level.CABLE_FARAD_PER_M["shielded"],
+        )  # fmt: skip
+    applied = for_load(start.amplifier(channels), output_load_ohm(vehicle, wire))
+    of_kind = runs.SubwooferRun if kind == "subwoofer" else runs.SpeakerRun
+    return of_kind(amplifier=applied.amplifier, load_ohm=given(end.impedance_ohm))
+
+
+def held_at_full(measures: runs.Measures) -> runs.Measures:
+    """Measures whose heat is that of the most current for minutes, full power as a sine, not that of music."""
+    return {**measures, "heat_a": measures["full_a"]} if "full_a" in measures else measures
+
+
+def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
+    """As a run of its own, fed with what the plan has at its start; None where there is no such kind."""
+    vehicle = found.wiring.vehicle
+    kind, end = vehicle.circuit(wire), vehicle.device(wire.end)
+    if kind not in ("amplifier feed", "lamp", "relay", "remote", "load feed"):
+        return None
+    start_v = found.start_v(wire)
+    here_v = float(start_v[FULL & ENGINE].min() if kind == "amplifier feed" else start_v[~FULL].min())
+    if not here_v > 0:
+        return None
+    if kind == "amplifier feed":
+        return runs.FeedRun(
+            rated_w=end.rated_w, amplifier_class=supply.CLASSES[str(end.amplifier_class)], supply_v=here_v,
+            regulated=end.regulated == "yes", full_power_v=given(end.full_power_v),
+        )  # fmt: skip
+    if kind == "lamp":
+        return runs.LampRun(
+            supply_v=here_v, strip_m=given(end.strip_m), amps_per_m=given(end.amps_per_m),
+            strip_ohm_per_m=given(end.strip_ohm_per_m),
+        )  # fmt: skip
+    if kind == "load feed":
+        return device_run(end, here_v)
+    if kind == "relay":
+        return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
+    limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
+    draw_a = float(found.draw_a[found.wiring.places[wire.name]])
+    return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
+
+
+def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
+    """What draws by one law; None for a device that the list gives several draws at once."""
+    behaviours: dict[Behaviour, float] = {
+        "constant power": (device.power_w or 0.0) / NOMINAL_V if device.kind == OTHER else 0.0,
+        "constant current": device.draw_a or 0.0,
+        "resistance": NOMINAL_V / (device.impedance_ohm or np.inf),
+    }
+    drawn = [(behaviour, rated_a) for behaviour, rated_a in behaviours.items() if rated_a]
+    if len(drawn) != 1:
+        return None
+    behaviour, rated_a = drawn[0]
+    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, critical=True)
+
+
+def pull_in_v(device: Device) -> float:
+    """What a relay's hot coil needs. [V]"""
+    return float(at_temperature(device.relay().pull_in_v, COIL_C))
+
+
+def tired_by_v(vehicle: Vehicle) -> float:
+    """How far the first battery may fall from its voltage at rest to a tired battery's. [V]"""
+    battery = next(device for device in vehicle.devices if device.kind == "battery")
+    return max(given(battery.voltage_v) - relay.LEAST_SUPPLY_V, 0.0)

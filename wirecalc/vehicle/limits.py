@@ -1,0 +1,255 @@
+"""What each wire of a vehicle is held to: limits of safety, which nothing moves, and of taste, which have a band.
+
+The bounds of taste are the shop's own (`wirecalc.advice.house_rules`), those of safety follow from the insulation, the
+fuses and the devices.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirecalc.advice import fuses
+from wirecalc.advice.fuses import FuseAdvice, FuseFamily
+from wirecalc.advice.house_rules import HouseRules
+from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
+from wirecalc.limit import Limit
+from wirecalc.runs.choose import LIMITS, Verdict
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
+from wirecalc.vehicle.model import Vehicle, Wire, given
+from wirecalc.wire.ampacity import Allowable
+from wirecalc.wire.conductor import COPPER, Conductor
+from wirecalc.wire.zones import ZONES
+
+Array = NDArray[np.float64]
+Grade = Literal["fine", "borderline", "too thin"]
+
+# Circuits of a vehicle -> the kinds of run whose limits they are held to.
+LIMIT_KINDS = {
+    "speaker": "amplifier to speaker",
+    "subwoofer": "subwoofer",
+    "line": "line signal",
+    "remote": "remote turn-on",
+    "relay": "relay",
+    "lamp": "lamp strip",
+    "load feed": "device on the supply",
+    "amplifier feed": "battery to amplifier",
+    "shared feed": "battery to amplifier",
+    "ground": "battery to amplifier",
+}
+HOUSE_KINDS = {**LIMIT_KINDS, "relay": "relay or lamp", "lamp": "relay or lamp", "load feed": "load"}
+"""Circuits of a vehicle -> the kinds that house rules name."""
+TASTE = frozenset(
+    {"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "dimmest_percent", "treble_loss_db"}
+)
+"""Measures whose limits are no edge: see `grades`."""
+LEAST_REMOTE_V = 9.0  # wakes up a device: common practice, no source; the manuals come first
+M2_PER_A = 0.2e-6  # wire before a fuse, for each ampere of it: as thick as anybody pulls; common practice, no source
+RETURN_SHARE = 0.88  # sizes sold under one number differ by up to 12 % of metal: SAE J1127 against the AWG number
+
+_WAKES = Limit(
+    measure="wake_v", name="turn-on voltage on a tired battery", sense="at least", bound=LEAST_REMOTE_V, unit="V",
+    reason="Under it the device does not wake up.", remedy="thicker wire, or a relay near the devices",
+    source="common practice, no source; the manuals come first", confidence="common practice",
+)  # fmt: skip
+_FUSE = Limit(
+    measure="fuse_a", name="fuse", sense="at least", bound="needed_a", unit="A",
+    reason="A fuse at its limit opens without a fault.", remedy="a larger fuse if the wire allows it, or thicker wire",
+    source="loading of fuses by the house rules: common practice, no source", confidence="common practice",
+)  # fmt: skip
+_BEFORE = Limit(
+    measure="before_a", name="fuse before it", sense="at most", bound="largest_fuse_a", unit="A",
+    reason="A fuse protects a wire only if the wire may carry what it lets through.",
+    remedy="a smaller fuse where the wire starts, or thicker wire",
+    source="the wire decides: FAA AC 43.13-1B 11-48, a breaker opens before the wire's rating is exceeded",
+    confidence="read",
+)  # fmt: skip
+_BACK = replace(
+    _BEFORE, measure="return_a", name="fuses of what it returns",
+    reason="A return has no fuse of its own: it stands what the fuses of all that comes back through it let through.",
+    remedy="thicker wire, or a return of its own for each device",
+)  # fmt: skip
+_METAL = Limit(
+    measure="metal_mm2", name="metal against the feed it returns", sense="at least", bound="returned_mm2", unit="mm²",
+    reason="What flows out flows back: a return is no thinner than the feed it belongs to.",
+    remedy="a return as thick as the feed", source="common practice, no source", confidence="common practice",
+)  # fmt: skip
+EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
+_FEEDS = ("amplifier feed", "load feed", "lamp", "shared feed")
+_OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules, and on a tired battery, instead
+_OF_LOAD = ("margin_v", "dimmest_percent")
+
+
+def house_kind(vehicle: Vehicle, wire: Wire) -> str:
+    """The kind that house rules have for a wire: what a feed or a ground serves decides, amplifiers or only loads."""
+    kind = vehicle.circuit(wire)
+    if kind not in ("shared feed", "ground"):
+        return HOUSE_KINDS[kind]
+    if kind == "ground":
+        starts = vehicle.device(wire.start).kind
+        return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
+    found, waiting = {wire.end}, [wire.end]
+    while waiting:
+        device = waiting.pop()
+        if vehicle.device(device).kind in (AMPLIFIER, BATTERY):
+            return "battery to amplifier"
+        after = {one.end for one in vehicle.wires_from(device) if vehicle.circuit(one) in _FEEDS} - found
+        found |= after
+        waiting += after
+    return "load"
+
+
+def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tuple[Limit, ...]:
+    """The limits of a wire: those of its kind of circuit that can be judged, and those of its fuse and its return.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Its house rules give the bounds on drops.
+    wire : Wire
+    measures : mapping
+        Those of its measures that are known; a limit of fuse, return, relay, turn-on or last lamp is only asked where
+        its measure is there.
+
+    Returns
+    -------
+    tuple of wirecalc.limit.Limit
+        A shared feed and a ground have no drop of their own to keep to: it counts in each circuit that they serve.
+    """
+    kind = vehicle.circuit(wire)
+    found = [
+        limit
+        for limit in LIMITS[LIMIT_KINDS[kind]]
+        if limit.measure not in _OF_SUPPLY and (limit.measure not in _OF_LOAD or limit.measure in measures)
+    ]
+    drop = {limit.measure: limit for limit in LIMITS[LIMIT_KINDS[kind]]}
+    rules = vehicle.rules
+    if kind == "amplifier feed":
+        full, music = (
+            rules.rule("drop_limit", "battery to amplifier", case=c) for c in ("full power", "average of music")
+        )
+        found = [
+            replace(drop["drop_v"], name="voltage drop at full power, engine running", bound=full.number,
+                    reason=full.reason, source=full.source, confidence=full.confidence),
+            replace(drop["drop_v"], measure="music_drop_v", name="voltage drop with music, engine running",
+                    bound=music.number, reason=music.reason, source=music.source, confidence=music.confidence),
+            *found,
+        ]  # fmt: skip
+    elif kind == "remote":
+        start = vehicle.device(wire.start)
+        found = [replace(drop["drop_v"], bound=rules.rule("drop_limit", "remote turn-on").number), *found]
+        if start.remote_limit_a is not None:
+            found = [
+                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
+            ]
+    elif kind in ("relay", "lamp", "load feed"):
+        case = "critical" if kind == "load feed" else ""
+        bound = rules.rule("drop_limit", HOUSE_KINDS[kind], case=case).number
+        found = [replace(drop["drop_fraction"], bound=bound), *found]
+    if kind == "ground":
+        found = [limit for limit in found if limit.measure != "fuse_headroom_a"]
+    return (*found, *(limit for limit in EXTRA if limit.measure in measures))
+
+
+def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
+    """How each limit of the first candidate stands.
+
+    Parameters
+    ----------
+    verdict : Verdict
+    rules : HouseRules
+        Their band says up to which share of its bound a value of taste is fine, and up to which borderline.
+
+    Returns
+    -------
+    tuple of str
+        "fine", "borderline" or "too thin" for each limit; one of safety, or without a value, is never borderline.
+    """
+    fine, borderline = rules.band
+    found: list[Grade] = []
+    for limit, value, bound, meets in zip(
+        verdict.limits, verdict.values[:, 0], verdict.bounds[:, 0], verdict.meets[:, 0], strict=True
+    ):
+        share = np.inf
+        if limit.measure in TASTE and np.isfinite(value) and np.isfinite(bound) and value > 0 and bound > 0:
+            share = value / bound if limit.sense == "at most" else bound / value
+        if meets or share <= fine:
+            found.append("fine")
+        else:
+            found.append("borderline" if share <= borderline else "too thin")
+    return tuple(found)
+
+
+def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
+    """The fuse of one conductor of a feed, of the family that the shop uses, derated by the air where it sits.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        A feed; its fuse sits where it starts.
+    full_a, music_a : float
+        The most in any state, and the most with music, of one conductor. [A]
+    allowed_a : float
+        The largest rating that the wire stands. [A]
+
+    Returns
+    -------
+    wirecalc.advice.fuses.FuseAdvice
+        It breaks the short that the first battery can deliver there.
+    """
+    kind, rules = house_kind(vehicle, wire), vehicle.rules
+    by_music = kind == "battery to amplifier"
+    at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
+    source = next(device for device in vehicle.devices if device.kind == BATTERY)
+    battery = Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
+    need = fuses.FuseNeed(
+        # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
+        steady_a=(music_a if by_music else full_a) * (1 - 1e-12),
+        full_a=full_a * (1 - 1e-12),
+        loading=rules.loading(kind, "average of music" if by_music else ""),
+        full_loading=rules.loading(kind, "full power") if by_music else 1.0,
+        air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
+        where=_where(vehicle, wire),
+    )
+    distance_m = rules.rule("fuse_distance", "at the battery").number
+
+    def short_a(rating: float) -> float:
+        before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating) if at_battery else BLOCK_OHM
+        return float(prospective_a(battery, before_ohm, rating))
+
+    return fuses.choose(need, allowed_a, short_a, rules)
+
+
+def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | None:
+    """The family that the shop uses for a fuse of a rating where a feed starts; None if it has none so large."""
+    key = vehicle.rules.family(_where(vehicle, wire), rating_a)
+    return None if key is None else fuses.FAMILIES[key]
+
+
+def _where(vehicle: Vehicle, wire: Wire) -> str:
+    at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
+    return fuses.AT_BATTERY if at_battery else fuses.BEHIND_A_FUSE
+
+
+def next_rating(vehicle: Vehicle, wire: Wire, least_a: float) -> float:
+    """The smallest fuse of the shop's families for a feed, of a rating or more; inf if there is none. [A]"""
+    for rating in fuses.RATINGS_A:
+        family = fuse_family(vehicle, wire, rating)
+        if rating >= least_a * (1 - 1e-9) and family is not None and rating in family.ratings_a:
+            return rating
+    return float(np.inf)
+
+
+def largest_fuse_a(allowed: Allowable) -> Array:
+    """The largest fuse that each wire stands, (n,): its table's current, and what a fuse lets through for ever. [A]"""
+    return np.asarray(np.minimum(allowed.published_a, allowed.balance_a / fuses.SUSTAINED))
+
+
+def metal_mm2(wire: Wire, conductor: Conductor) -> float:
+    """Metal of all conductors in parallel, as copper that conducts as much. [mm^2]"""
+    return conductor.area_m2 * 1e6 * wire.parallel * COPPER.ohm_m_20c / conductor.metal.ohm_m_20c

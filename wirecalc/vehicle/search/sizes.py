@@ -1,0 +1,360 @@
+"""Sizes for the supply wires of a vehicle that are left to choose: the least cost with which every circuit keeps its
+limits.
+
+They share their drops, so they are chosen together. No wire may be thinner than its heat, its fuse, the feed that it
+returns and the house rules allow. Around a choice, drops follow resistances nearly as straight lines, so the cheapest
+choice is a small integer program (`wirecalc.vehicle.search.cheapest`); the network is solved anew with what it gives,
+and the program is made anew from there, until nothing changes. Then what the lines, with a margin, hold for possible
+and cheaper is solved, the cheapest first, for a number of times. Last, each wire goes as thin as the solved network
+allows. So limits are always held by the solved network, while the least cost may be missed by a little; tests compare
+with all combinations of small plans.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_array, csc_array
+from scipy.sparse.linalg import splu
+
+from wirecalc.vehicle.fuse import place
+from wirecalc.vehicle.limits import RETURN_SHARE
+from wirecalc.vehicle.search.cheapest import cheapest
+from wirecalc.vehicle.search.task import Fuses, Link, OpenWire, Row, Rule, Task, rules_of, smallest_ratings, solved
+from wirecalc.vehicle.supply import Supply
+
+Array = NDArray[np.float64]
+MOST_ROUNDS, MOST_REPEATS, MOST_TRIED, MANY_ROUNDS = 8, 3, 6, 3
+FEW = 40  # open wires; with more, programs are rounded and fewer are made, for they take long
+SPARE_V = 0.003  # what a straight line may be wrong by; drops are held to some 0.4 V
+LINES_MISS = 1.1  # drops grow faster than a straight line: by less than this for one wire of few
+MOST_MM2 = 2e3  # more metal than any wire and all in parallel have
+Progress = Callable[[float, str], None]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Round:
+    """Sizes are chosen for these fuses, under these rules."""
+
+    task: Task
+    fuses_a: Fuses
+    thickest: Supply
+    """All open wires at their thickest."""
+    rules: tuple[Rule, ...]
+
+    @property
+    def hopeless(self) -> bool:
+        """Not even the thickest wires give an operating point."""
+        return any(answer.problem for answer in self.thickest.answers)
+
+    def solved(self, row: Sequence[int]) -> Supply:
+        """The network with a choice."""
+        return solved(self.task, row, self.fuses_a)
+
+    def broken(self, found: Supply) -> tuple[Rule, ...]:
+        """The rules that are not kept."""
+        return tuple(rule for rule in self.rules if not rule.holds(found))
+
+    def least(self, found: Supply) -> Row:
+        """The thinnest that heat and fuses allow, see `Task.least_places`."""
+        return self.task.least_places(found, {**self.task.smallest_fuses(self.thickest), **self.fuses_a})
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Found:
+    """A choice of sizes, and the fuses that go with it."""
+
+    row: Row
+    least: Row
+    """The thinnest that heat, fuses and house rules allow."""
+    fuses_a: Fuses
+    """Of each conductor, by the wire's name. [A]"""
+    why: Mapping[int, tuple[str, ...]]
+    """What breaks with the next thinner size, by place among the open wires."""
+    cost: float
+    """inf where a rule is not kept."""
+    hopeless: bool
+    solved: int
+    """How many times the network was solved."""
+
+    @property
+    def kept(self) -> bool:
+        """Whether every rule is kept as the shelf can keep it."""
+        return bool(np.isfinite(self.cost))
+
+
+def round_of(task: Task, fuses_a: Fuses) -> Round:
+    """What sizes are chosen under, with these fuses."""
+    thickest = solved(task, task.top, fuses_a)
+    bare = Round(task=task, fuses_a=fuses_a, thickest=thickest, rules=())
+    return bare if bare.hopeless else replace(bare, rules=rules_of(task, thickest))
+
+
+def search(task: Task, tell: Progress) -> Found:
+    """Sizes and fuses for the open wires; all at their thickest where not even that gives an operating point.
+
+    Sizes and fuses are chosen in turn, as larger fuses have less resistance and ask for thicker wires.
+
+    Parameters
+    ----------
+    task : Task
+    tell : callable
+        Is told the share that is done and what is being done; what it raises ends the work.
+
+    Returns
+    -------
+    Found
+        The cheapest of the turns that keep every rule.
+    """
+    current = round_of(task, task.smallest_fuses(solved(task, task.top, {})))
+    count, kept = 2, list[Found]()
+    for number in range(MOST_REPEATS):
+        share = 0.1 + 0.8 * number / MOST_REPEATS
+        row, least, why, used = _sizes(current, partial(tell, share))
+        smallest_a = {wire.name: rating for wire, rating in smallest_ratings(current.solved(row)).items()}
+        placed = place(task.wiring, smallest_a, task.allowed_a(row))
+        after = round_of(task, placed)
+        found = after.solved(row)
+        asked = after.least(after.thickest)
+        holds = not after.broken(found) and all(np.array(row) >= np.array(asked)) and not after.hopeless
+        count += used + 3
+        kept.append(
+            Found(row=row, least=least, fuses_a=placed, why=why, cost=task.cost(row) if holds else np.inf,
+                  hopeless=after.hopeless, solved=count)
+        )  # fmt: skip
+        if after.hopeless or not task.open or dict(current.fuses_a) == dict(placed):
+            break
+        current = after
+    return replace(min(kept, key=lambda each: each.cost), solved=count)
+
+
+def _sizes(current: Round, tell: Callable[[str], None]) -> tuple[Row, Row, Mapping[int, tuple[str, ...]], int]:
+    """The choice for these fuses, the thinnest that was allowed, why not thinner, and how often it was solved."""
+    task = current.task
+    if current.hopeless or not task.open:
+        return task.top, task.top, {}, 0
+    least, count = current.least(current.thickest), 0
+    row: Row = task.top
+    why: Mapping[int, tuple[str, ...]] = {}
+    for _ in range(MOST_REPEATS):
+        row, why, used = _cheapest(current, least, tell)
+        # thinner wires change the currents a little, and with them what heat and fuses ask
+        asked = current.least(current.solved(row))
+        count += used + 1
+        if all(at >= low for at, low in zip(row, asked, strict=True)):
+            break
+        least = tuple(max(pair) for pair in zip(least, asked, strict=True))
+    return row, least, why, count
+
+
+def _cheapest(
+    current: Round, least: Row, tell: Callable[[str], None]
+) -> tuple[Row, Mapping[int, tuple[str, ...]], int]:
+    """The best that is no thinner than `least`."""
+    task = current.task
+    few = len(task.open) <= FEW
+    tell("choosing sizes for the shared feeds")
+    row, found, best, count = task.top, current.thickest, task.top, 0
+    seen = set[Row]()
+    while row not in seen and len(seen) < (MOST_ROUNDS if few else MANY_ROUNDS):
+        seen.add(row)
+        row = program(current, least, row, found) or row
+        found = current.solved(row)
+        count += 1
+        if task.cost(row) < task.cost(best) and not current.broken(found):
+            best = row
+    # all that is cheaper by the straight lines and a margin, the cheapest first, until one holds or none is left
+    cuts: tuple[Row, ...] = ()
+    found = current.solved(best)
+    while len(cuts) < MOST_TRIED and few:
+        tell("looking for a cheaper choice")
+        tried = program(current, least, best, found, SPARE_V, cuts)
+        if tried is None or task.cost(tried) >= task.cost(best) * (1 - 1e-9):
+            break
+        new = current.solved(tried)
+        count += 1
+        if current.broken(new):
+            cuts = (*cuts, tried)
+        else:
+            best, found = tried, new
+    best, why, used = thinned(current, least, best)
+    return best, why, count + used + 1
+
+
+def program(
+    current: Round, least: Row, row: Row, found: Supply, spare_v: float = 0.0, cuts: Sequence[Row] = ()
+) -> Row | None:
+    """The cheapest choice if drops grow from here as straight lines; None if there is none.
+
+    Parameters
+    ----------
+    current : Round
+    least : tuple of int
+        No wire goes thinner.
+    row, found : tuple of int, Supply
+        A choice and the network with it.
+    spare_v : float
+        What each sum may be over its bound. [V]
+    cuts : sequence of tuple of int
+        Choices that are known to fail.
+
+    Returns
+    -------
+    tuple of int or None
+    """
+    task = current.task
+    if any(answer.problem for answer in found.answers):
+        return None
+    factors, room, _ = slopes(current, row, found)
+    places = [np.arange(low, top + 1) for low, top in zip(least, task.top, strict=True)]
+    growths = [
+        factors[:, [column]] * (one.way_ohm[each] - one.way_ohm[at])
+        for column, (one, each, at) in enumerate(zip(task.open, places, row, strict=True))
+    ]
+    links = [link for link in task.links if link.feed is not None]  # the others are in `least`
+    for column, (one, each) in enumerate(zip(task.open, places, strict=True)):
+        growths[column] = np.concatenate((growths[column], _metal(one, each, column, links)))
+    chosen = cheapest(
+        [one.worth[each] for one, each in zip(task.open, places, strict=True)],
+        growths,
+        np.concatenate((room + spare_v, np.zeros(len(links)))),
+        [tuple(at - low for at, low in zip(cut, least, strict=True)) for cut in cuts],
+        rounded=len(task.open) > FEW,
+    )
+    if chosen is None:
+        return None
+    return task.lifted([int(at) + low for at, low in zip(chosen, least, strict=True)])
+
+
+def _metal(one: OpenWire, each: NDArray[np.intp], column: int, links: Sequence[Link]) -> Array:
+    """What a wire's options add to the metal that each feed has over its return, (links, options). [mm^2]"""
+    found = np.zeros((len(links), len(each)))
+    for number, link in enumerate(links):
+        if link.feed == column:
+            found[number] = RETURN_SHARE * one.metal_mm2[each] * (1 - 1e-9)
+        elif link.back == column:
+            found[number] = -one.metal_mm2[each]
+            found[number, each == len(one.worth) - 1] = -MOST_MM2  # the thickest there is has to do
+    return found
+
+
+def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[Rule]]:
+    """How each rule's sum grows with each open wire's resistance around a choice.
+
+    Parameters
+    ----------
+    current : Round
+    row, found : tuple of int, Supply
+        A choice and the network with it, which has an operating point in every state.
+
+    Returns
+    -------
+    (r, w) array, (r,) array, list of r Rule
+        Growth [V per ohm], how much each sum may grow [V], and the rules: every rule in every state that it asks. Loads
+        draw more or less with their voltage as they do here.
+    """
+    task, wiring, ohm = current.task, current.task.wiring, current.task.ohms(row, current.fuses_a)
+    numbers = np.array([one.place for one in task.open])
+    backs = wiring.back[numbers]
+    factors, room, rows = [], list[float](), list[Rule]()
+    values = {rule: rule.value(found) for rule in current.rules}
+    for state, answer in enumerate(found.answers):
+        net, solution = answer.network, answer.solution
+        assert solution is not None
+        held_v = np.maximum(solution.load_v, net.floor_v)
+        falls = np.where(solution.load_v < net.floor_v, 1.0, -1.0)
+        plus = np.concatenate((net.start, net.source_plus, net.load_plus))
+        minus = np.concatenate((net.end, net.source_minus, net.load_minus))
+        siemens = np.concatenate((1 / ohm, 1 / net.source_ohm, net.siemens + falls * net.power_w / held_v**2))
+        ends = coo_array(
+            (np.repeat([1.0, -1.0], len(plus)), (np.tile(np.arange(len(plus)), 2), np.concatenate((plus, minus)))),
+            shape=(len(plus), net.nodes),
+        ).tocsc()[:, 1:]
+        rules = [rule for rule in current.rules if rule.states[state]]
+        asked = np.zeros((net.nodes, len(rules)))
+        for column, rule in enumerate(rules):
+            for node, factor in rule.nodes:
+                asked[wiring.nodes[node], column] += factor
+        responses = np.zeros_like(asked)
+        responses[1:] = splu(csc_array(ends.T @ (ends * siemens[:, np.newaxis]))).solve(asked[1:])
+        # one more ohm in a branch is a voltage of its current in series with it
+        through = (responses[net.start] - responses[net.end]) / ohm[:, np.newaxis] * solution.branch_a[:, np.newaxis]
+        factors.append((through[numbers] + np.where(backs[:, np.newaxis] >= 0, through[backs], 0.0)).T)
+        room += [rule.bound - float(values[rule][state]) for rule in rules]
+        rows += rules
+    return np.concatenate(factors), np.array(room), rows
+
+
+def thinned(current: Round, least: Row, row: Row) -> tuple[Row, Mapping[int, tuple[str, ...]], int]:
+    """Each wire in turn as thin as the solved network allows, size by size, the dearest first.
+
+    Where the straight lines say by more than their margin that a limit breaks, nothing is solved.
+
+    Returns
+    -------
+    tuple of int, mapping of int to tuple of str, int
+        The choice; what breaks with the next thinner size of a wire; how often the network was solved.
+    """
+    task = current.task
+    order = sorted(range(len(task.open)), key=lambda at: -float(task.open[at].worth[-1]))
+    why: dict[int, tuple[str, ...]] = {}
+    factors, room, asked = slopes(current, row, current.solved(row))
+    count, moved = 1, True
+    while moved:  # again, as a return may follow the feed that went thinner after it
+        moved = False
+        for at in order:
+            while row[at] > least[at]:
+                thinner = (*row[:at], row[at] - 1, *row[at + 1 :])
+                if not task.linked(thinner):
+                    why[at] = ("the feed that it returns, which is as thick",)
+                    break
+                ohm = task.open[at].way_ohm
+                grows_v = factors[:, at] * (ohm[row[at] - 1] - ohm[row[at]]) - room
+                broken = tuple(rule for rule, by in zip(asked, grows_v, strict=True) if by > SPARE_V)
+                found = None
+                if not broken:
+                    found = current.solved(thinner)
+                    count, broken = count + 1, current.broken(found)
+                if broken or found is None or task.cost(thinner) >= task.cost(row):
+                    why[at] = tuple(dict.fromkeys(str(rule) for rule in broken))
+                    break
+                row, moved = thinner, True
+                factors, room, asked = slopes(current, row, found)
+    return row, why, count
+
+
+def least_alone(current: Round, row: Row) -> Row:
+    """The thinnest of each wire with which every limit is kept while the others stay as they are.
+
+    Parameters
+    ----------
+    current : Round
+        With all sizes as options and no house rule on the least.
+    row : tuple of int
+        A choice that keeps every limit.
+
+    Returns
+    -------
+    tuple of int
+        By the straight lines of `slopes` with a margin, so that no network is solved.
+    """
+    if current.hopeless or not current.task.open:
+        return row
+    task, found = current.task, current.solved(row)
+    if any(answer.problem for answer in found.answers):
+        return row
+    low = task.least_places(found, current.fuses_a)
+    factors, room, _ = slopes(current, row, found)
+    least = list(row)
+    for at, one in enumerate(task.open):
+        while least[at] > low[at]:
+            thinner = (*row[:at], least[at] - 1, *row[at + 1 :])
+            grows_v = LINES_MISS * factors[:, at] * (one.way_ohm[least[at] - 1] - one.way_ohm[row[at]])
+            if np.any(grows_v > np.maximum(room, 0.0) + 1e-9) or not task.linked(thinner):
+                break
+            least[at] -= 1
+    return tuple(least)
