@@ -154,8 +154,9 @@ class Journey:
             self.steps.append("hold" if still else "release")
 
     def _one(self, selector: str) -> Locator | None:
-        found = [one for one in self.page.locator(f"#rendered_cells {selector}").all() if one.is_visible()]
-        return self.rng.choice(found) if found else None
+        every = self.page.locator(f"#rendered_cells {selector}")
+        seen = every.evaluate_all("all => all.flatMap((e, i) => e.checkVisibility() ? [i] : [])")
+        return every.nth(self.rng.choice(seen)) if seen else None
 
     def _label(self, control: Locator) -> str:
         return str(control.evaluate("e => e.getAttribute('aria-label') || e.labels?.[0]?.textContent || e.textContent"))

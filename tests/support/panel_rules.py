@@ -74,7 +74,9 @@ def _product(node: ast.BinOp, ours: set[str]) -> list[str]:
     found = []
     if _quantities(node.left) and _quantities(node.right):
         found.append(f"two quantities, {ast.unparse(node)}")
-    for side in (node.left, node.right):
+    for side, other in ((node.left, node.right), (node.right, node.left)):
+        if isinstance(other, ast.Constant) and other.value == 100:
+            continue  # a share, written in per cent
         found += [name for name in sorted(_names(side) & ours - CONSTANTS) if name.isupper()]
         if isinstance(side, ast.Constant) and isinstance(side.value, float) and _digits(side.value) > _MOST_DIGITS:
             found.append(str(side.value))
