@@ -12,9 +12,9 @@ from dashboards.panels.handout.table import Amount, Cell, CellMark, Table
 from wirecalc import units
 from wirecalc.runs import wire_ohm
 from wirecalc.vehicle.fields import BATTERY
+from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.plan import Circuit
-from wirecalc.wire import fuse
 from wirecalc.wire.cautions import cautions
 from wirecalc.wire.conductor import METALS, REFERENCE_C, Conductor
 from wirecalc.wire.multicore import Use
@@ -173,19 +173,21 @@ def fuses(job: Job) -> Table:
         if isinstance(one.wire.fuse, str):
             continue
         rating = one.wire.fuse
-        families = [family for family in fuse.FAMILIES if rating in fuse.ratings_a(family)]
+        family = fuse_family(job.plan.vehicle, one.wire, rating)
+        known = family is not None and rating in family.ratings_a
+        kind = f"{family.name}, breaks {family.breaking_a / 1e3:g} kA" if family is not None and known else ""
         at_battery = job.plan.vehicle.device(one.wire.start).kind == BATTERY
         where = f"{one.wire.start}, {one.wire.start_terminal}"
         where += ": as near to the battery as can be, see the cautions" if at_battery else ": where the wire starts"
         each = f"{one.wire.parallel}, one for each conductor" if one.wire.parallel > 1 else "1"
         rows.append(
             (CellMark.TICK, one.wire.name, where, Amount(value=rating, kind=units.CURRENT), each,
-             " or ".join(families) or "not a rating of our table",
-             Amount(value=one.measures["allowable_a"], kind=units.CURRENT, digits=3), one.conductor.label)
+             kind or "not a rating of our table",
+             Amount(value=one.measures["largest_fuse_a"], kind=units.CURRENT, digits=3), one.conductor.label)
         )  # fmt: skip
     return Table(
         key="Fuses", title="Fuses", rows=tuple(rows),
-        columns=("Done", "Wire", "Place", "Rating", "Count", "Type", "Wire may carry", "Size"),
+        columns=("Done", "Wire", "Place", "Rating", "Count", "Type", "Wire stands", "Size"),
         note="A fuse protects the wire after it: never a larger one than listed.", empty="No fuse is in this plan.",
     )  # fmt: skip
 
@@ -194,14 +196,14 @@ def unfused(job: Job) -> Table:
     """Supply wires without a fuse of their own, and why."""
     rows: list[tuple[Cell, ...]] = []
     for one in job.plan.circuits:
-        before_a = one.measures.get("before_a", math.nan)
+        before_a = one.measures.get("before_a", one.measures.get("return_a", math.nan))
         if isinstance(one.wire.fuse, str) and not math.isnan(before_a):
             before = "none: nothing protects it" if math.isinf(before_a) else units.show(before_a, units.CURRENT)
-            allowed = Amount(value=one.measures["allowable_a"], kind=units.CURRENT, digits=3)
+            allowed = Amount(value=one.measures["largest_fuse_a"], kind=units.CURRENT, digits=3)
             rows.append((one.wire.name, before, allowed, job.fuse_reasons.get(one.wire.name, "")))
     return Table(
         key="No fuse of their own", title="Wires without a fuse of their own", rows=tuple(rows),
-        columns=("Wire", "Fuse before it", "Wire may carry", "Why"), empty="Every supply wire has its own fuse.",
+        columns=("Wire", "Fuse before it", "Wire stands", "Why"), empty="Every supply wire has its own fuse.",
     )  # fmt: skip
 
 

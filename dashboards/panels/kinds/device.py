@@ -61,8 +61,8 @@ class DeviceForm(Form[DeviceRun]):
         self.critical = choice(
             "May lose",
             [
-                (f"{100 * USUAL_DROP:g} %, where the voltage is not critical", False),
-                (f"{100 * CRITICAL_DROP:g} %, lamps, pumps, electronics", True),
+                (f"{USUAL_DROP:.0%}, where the voltage is not critical".replace("%", " %"), False),
+                (f"{CRITICAL_DROP:.0%}, lamps, pumps, electronics".replace("%", " %"), True),
             ],
             True,
         )

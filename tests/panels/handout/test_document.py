@@ -152,13 +152,16 @@ def test_wires_stand_by_place_and_bundle() -> None:
 
 
 def test_every_fuse_and_every_wire_without() -> None:
-    families = {125.0: "bolt-in", 2.0: "blade", 20.0: "blade or large blade"}
+    families = {
+        125.0: "terminal fuse on a post (single bolt), breaks 2 kA",
+        2.0: "medium blade fuse (type C), breaks 1 kA",
+    }
     for one in job().plan.circuits:
         if not isinstance(one.wire.fuse, str):
             row = row_of("installer", one.wire.name, *[cell for cell in [_place(one.wire)] if cell])
             assert row[3] == units.show(one.wire.fuse, units.CURRENT)
             assert row[5] == families.get(one.wire.fuse, row[5])
-            assert row[6] == units.show(one.measures["allowable_a"], units.CURRENT)
+            assert row[6] == units.show(one.measures["largest_fuse_a"], units.CURRENT)
             assert ("battery" in row[2].split(":")[1]) == (one.wire.start == "Starter battery")
         elif math.isfinite(one.measures.get("before_a", math.nan)):
             row = row_of("installer", one.wire.name, units.show(one.measures["before_a"], units.CURRENT))
