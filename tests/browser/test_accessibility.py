@@ -28,6 +28,7 @@ WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 ONE_RUN = {"Length": ".wc-told", "Which size?": ".wc-limits", "Heat and fuse": "h2:text('Fuse')",
            "Response": "label:text('Insulation thickness')", "Spread": "text=What matters most"}  # fmt: skip
 VEHICLE = {"Circuits": ".wc-circuits", "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
+           "Limits": ".wc-value input",
            "Currents and volts": ".wc-tree", "Decibels and heat": ".wc-bars", "Cables": ".wc-cable",
            "To buy": "caption:text('To buy')"}  # fmt: skip
 PRACTICE = {PROBLEMS: ".wc-asked", LESSONS: ".js-plotly-plot .main-svg", SHEET: ".wc-sheet", PROGRESS: ".wc-told"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -92,3 +93,18 @@ def test_by_keyboard_alone(open_page: Opener) -> None:
     page.keyboard.press("Enter")
     expect(box(page)).to_have_value("18")
     expect(box(page)).to_be_focused()
+
+
+def test_feet_are_kept_for_the_next_visit_and_a_link_says_its_own(open_page: Opener) -> None:
+    page = open_page("show_and_hear", ready=".wc-watts")
+    page.get_by_role("button", name="Feet", exact=True).click()
+    length = page.get_by_role("textbox", name="A: run length, one way")
+    expect(length).to_have_value(re.compile("ft"))
+    page.wait_for_function("localStorage.getItem('wirecalc units') === 'feet'")
+    bare = page.url.partition("?")[0]
+    for address, unit in ((bare, "ft"), (f"{bare}?units=metres&a-length=4", "m$|^4$")):
+        page.goto("about:blank")
+        page.goto(address)
+        expect(length).to_have_value(re.compile(unit), timeout=30_000)
+    expect(page.get_by_role("button", name="Metres", exact=True)).to_have_attribute("aria-pressed", "true")
+    page.evaluate("localStorage.clear()")

@@ -107,7 +107,11 @@ def demands_of(
     """
     house_kind = run.house_kind or run.kind
     found = {
-        limit.measure: limit for limit in (*run.limits(), *_by_rules(run, house_kind, rules, critical and run.critical))
+        limit.measure: limit
+        for limit in (
+            *rules.tasted(house_kind, run.limits()),
+            *_by_rules(run, house_kind, rules, critical and run.critical),
+        )
     }
     for limit in limits or ():
         if limit.measure in found:

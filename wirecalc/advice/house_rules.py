@@ -6,18 +6,39 @@ each row with its reason and source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
 from wirecalc import csv_text, tables
-from wirecalc.advice.house_rule import HouseRule, Place, Size, places_of, plain_number
 from wirecalc.errors import FileFaults, InputError, check
+from wirecalc.limit import Limit
+from wirecalc.units import read_size
 from wirecalc.wire.insulation import INSULATIONS, Insulation
+from wirecalc.wire.zones import ZONES
 
-__all__ = ["MOST_CHARACTERS", "HouseRule", "HouseRules", "Place", "Size", "by_rule", "read"]
+Size = tuple[str, float]
+"""A size as `wirecalc.units.read_size` gives it: ("AWG", 12.0) or ("mm2", 0.75)."""
 
+AS_SOLD = "as sold"
+SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
+FAMILIES = tuple(str(row["family"]) for row in tables.rows("fuse_families"))
+YES_NO = ("yes", "no")
 MOST_CHARACTERS = 200_000  # of a file of rules: the table itself has under 20 000
+# what a number may be, by rule and unit; the ends included
+_BOUNDS: dict[tuple[str, str], tuple[float, float]] = {
+    ("drop_limit", "V"): (0.01, 10.0),
+    ("drop_limit", "%"): (0.1, 30.0),
+    ("fuse_loading", "%"): (10.0, 100.0),
+    ("fuse_distance", "m"): (0.01, 10.0),
+    ("taste_limit", "dB"): (0.01, 20.0),
+    ("taste_limit", ""): (0.5, 1000.0),
+    ("taste_band", ""): (1.0, 3.0),
+    ("matched_level", "dB"): (0.01, 6.0),
+    ("average_of_music", "%"): (1.0, 100.0),
+    ("supply_v", "V"): (5.0, 60.0),
+}
 _COLUMNS = (
     "rule",
     "applies",
@@ -33,6 +54,154 @@ _COLUMNS = (
     "confidence",
 )
 _NAMING = ("rule", "applies", "case", "above", "up_to", "unit")  # which rule a row is
+
+
+@dataclass(frozen=True, kw_only=True)
+class Place:
+    """A part of a run's way, as a share of its length."""
+
+    zone: str
+    """Key of `wirecalc.wire.zones.ZONES`."""
+    share: float
+    """Of the run's length; those of a run sum to 1. [0 to 1]"""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HouseRule:
+    """One rule of the shop."""
+
+    rule: str
+    """What sort of rule: "least_size", "shelf_sizes", "drop_limit" and so on."""
+    applies: str
+    """The kind of circuit, or the place, that it is for."""
+    case: str = ""
+    """Where a kind has several: "full power"."""
+    above: float | None = None
+    up_to: float | None = None
+    """The range that it is for, in `of`; None for no end."""
+    of: str = ""
+    """Unit of `above` and `up_to`."""
+    value: str
+    unit: str = ""
+    what: str = ""
+    """In words: "thinnest loose single wire"."""
+    reason: str = ""
+    source: str = ""
+    confidence: str = ""
+
+    @property
+    def key(self) -> str:
+        """What names the rule in links and files.
+
+        Examples
+        --------
+        >>> HouseRules.from_table().rules[10].key
+        'least_size/subwoofer//-150/AWG'
+        """
+        span = "" if self.above is None and self.up_to is None else f"{_plain(self.above)}-{_plain(self.up_to)}"
+        return f"{self.rule}/{self.applies}/{self.case}/{span}/{self.unit}"
+
+    @property
+    def name(self) -> str:
+        """As a person reads it: "thinnest wire of a subwoofer, subwoofer, over 150 up to 300 W (AWG)"."""
+        parts = [self.what, self.applies, self.case]
+        over = "" if self.above is None else f"over {self.above:g} "
+        most = "" if self.up_to is None else f"up to {self.up_to:g} "
+        parts.append(f"{over}{most}{self.of}".strip() if over or most else "")
+        unit = f" ({self.unit.replace('mm2', 'mm²')})" if self.unit else ""
+        return ", ".join(part for part in parts if part) + unit
+
+    @property
+    def sizes(self) -> tuple[Size, ...]:
+        """The sizes that a rule of sizes lists, thin to thick; none for "as sold"."""
+        if self.rule not in SIZE_RULES or self.value == AS_SOLD:
+            return ()
+        return tuple(read_size(f"{size} {self.unit}", self.name) for size in self.value.split())
+
+    @property
+    def options(self) -> tuple[str, ...]:
+        """The only values that there are; none where others may be typed."""
+        return {"fuse_family": FAMILIES, "insulation": tuple(INSULATIONS), "matched_size": YES_NO}.get(self.rule, ())
+
+    @property
+    def number(self) -> float:
+        """The value of a rule that is a number, in its unit; a share for "%"."""
+        return float(self.value) / (100.0 if self.unit == "%" else 1.0)
+
+    def covers(self, amount: float) -> bool:
+        """Whether an amount, in `of`, lies in the rule's range: over `above`, at or under `up_to`."""
+        return (self.above is None or amount > self.above) and (self.up_to is None or amount <= self.up_to)
+
+    def changed(self, value: str) -> HouseRule:
+        """The rule with another value.
+
+        Raises
+        ------
+        InputError
+            If the value cannot be used for this rule; the message says what can.
+        """
+        value = " ".join(value.split())
+        return replace(self, value=_checked(self, value))
+
+
+def _plain(amount: float | None) -> str:
+    return "" if amount is None else f"{amount:g}"
+
+
+def _checked(rule: HouseRule, value: str) -> str:
+    """The value as it is kept, or what is wrong with it."""
+    if rule.rule in SIZE_RULES:
+        return _checked_sizes(rule, value)
+    if rule.options:
+        value = value.lower() if rule.options == YES_NO else value
+        if value not in rule.options:
+            raise InputError(rule.name, value, ", ".join(rule.options))
+        return value
+    if rule.rule == "places":
+        return " ".join(f"{place.zone} {100 * place.share:g}" for place in _places(rule, value))
+    low, high = _BOUNDS[rule.rule, rule.unit]
+    text = value.replace(",", ".").removesuffix(rule.unit).strip() if rule.unit else value.replace(",", ".")
+    try:
+        number = float(text)
+    except ValueError:
+        number = math.nan
+    if not low <= number <= high:
+        raise InputError(rule.name, value, f"{low:g} to {high:g} {rule.unit}".rstrip())
+    return f"{number:g}"
+
+
+def _checked_sizes(rule: HouseRule, value: str) -> str:
+    if rule.rule == "least_size":
+        if value == AS_SOLD and rule.applies == "sheathed cable":
+            return value
+        if len(value.split()) != 1:
+            raise InputError(rule.name, value, "one size, such as 16")
+    elif not value:
+        raise InputError(rule.name, value, "one size or more, such as 18 16 14")
+    given = value.replace(",", " ").split() if rule.unit == "AWG" else value.split()
+    sizes = {read_size(f"{size} {rule.unit}", rule.name): size for size in given}
+    if any(system != rule.unit for system, _ in sizes):
+        raise InputError(rule.name, value, f"sizes in {rule.unit}")
+    return " ".join(sizes[size] for size in sorted(sizes, key=_thickness))
+
+
+def _thickness(size: Size) -> float:
+    return size[1] if size[0] == "mm2" else -size[1]
+
+
+def _places(rule: HouseRule, value: str) -> tuple[Place, ...]:
+    """ "engine_bay 20 boot 80" -> places; shares in per cent."""
+    allowed = "places and per cent of the length that sum to 100, such as “engine_bay 20 boot 80”; places: "
+    allowed += ", ".join(ZONES)
+    words = value.split()
+    try:
+        found = tuple(Place(zone=words[at], share=float(words[at + 1]) / 100) for at in range(0, len(words), 2))
+    except (IndexError, ValueError):
+        raise InputError(rule.name, value, allowed) from None
+    right = all(place.zone in ZONES and 0 < place.share <= 1 for place in found)
+    if not found or not right or abs(sum(place.share for place in found) - 1) > 1e-6:
+        raise InputError(rule.name, value, allowed)
+    return found
 
 
 @dataclass(frozen=True)
@@ -74,10 +243,6 @@ class HouseRules:
         unit : str, optional
             "AWG" or "mm2", for rules of sizes.
 
-        Returns
-        -------
-        HouseRule
-
         Raises
         ------
         InputError
@@ -86,25 +251,13 @@ class HouseRules:
         found = self._first(rule, applies, case, of, unit)
         if found is not None:
             return found
-        asked = "/".join(part for part in (rule, applies, case, plain_number(of), unit or "") if part)
+        asked = "/".join(part for part in (rule, applies, case, _plain(of), unit or "") if part)
         raise InputError("House rule", asked, ", ".join(dict.fromkeys(each.rule for each in self.rules)))
 
     def find(
         self, rule: str, applies: str, *, case: str = "", of: float | None = None, unit: str | None = None
     ) -> HouseRule | None:
-        """As `rule`, but None where there is no such rule.
-
-        Parameters
-        ----------
-        rule, applies, case : str
-        of : float, optional
-        unit : str, optional
-            All as those of `rule`.
-
-        Returns
-        -------
-        HouseRule or None
-        """
+        """As `rule`, but None where there is no such rule."""
         return self._first(rule, applies, case, of, unit)
 
     def _first(self, rule: str, applies: str, case: str, of: float | None, unit: str | None) -> HouseRule | None:
@@ -124,59 +277,19 @@ class HouseRules:
             "AWG" or "mm2".
         power_w : float
             Of the amplifier, for rules that go by power. [W]
-
-        Returns
-        -------
-        HouseRule or None
         """
         return self.find("least_size", kind, of=power_w, unit=system)
 
     def shelf(self, kind: str, system: str) -> tuple[Size, ...]:
-        """Sizes on the shelf for a kind of circuit, thin to thick; empty where the shop has no rule.
-
-        Parameters
-        ----------
-        kind : str
-            Of circuit.
-        system : str
-            "AWG" or "mm2".
-
-        Returns
-        -------
-        tuple of Size
-        """
+        """Sizes on the shelf for a kind of circuit, thin to thick; empty where the shop has no rule."""
         return self._sizes("shelf_sizes", kind, system)
 
     def on_order(self, kind: str, system: str) -> tuple[Size, ...]:
-        """Sizes that are taken when none on the shelf does, thin to thick.
-
-        Parameters
-        ----------
-        kind : str
-            Of circuit.
-        system : str
-            "AWG" or "mm2".
-
-        Returns
-        -------
-        tuple of Size
-        """
+        """Sizes that are taken when none on the shelf does, thin to thick."""
         return self._sizes("sizes_on_order", kind, system)
 
     def when_asked(self, kind: str, system: str) -> tuple[Size, ...]:
-        """Sizes that are taken only when asked for by name, thin to thick.
-
-        Parameters
-        ----------
-        kind : str
-            Of circuit.
-        system : str
-            "AWG" or "mm2".
-
-        Returns
-        -------
-        tuple of Size
-        """
+        """Sizes that are taken only when asked for by name, thin to thick."""
         return self._sizes("sizes_when_asked", kind, system)
 
     def _sizes(self, rule: str, kind: str, system: str) -> tuple[Size, ...]:
@@ -184,20 +297,7 @@ class HouseRules:
         return () if found is None else found.sizes
 
     def loading(self, kind: str, case: str = "") -> float:
-        """Largest draw over a fuse's rating, its air counted on top.
-
-        Parameters
-        ----------
-        kind : str
-            Of circuit.
-        case : str
-            "average of music" or "full power", for amplifiers.
-
-        Returns
-        -------
-        float
-            1 where there is no rule. [0 to 1]
-        """
+        """Largest draw over a fuse's rating, its air counted on top; 1 where there is no rule. [0 to 1]"""
         found = self.find("fuse_loading", kind, case=case)
         return 1.0 if found is None else found.number
 
@@ -210,10 +310,6 @@ class HouseRules:
             "at the battery", "behind a fuse or block" or "short over the breaking capacity".
         rating_a : float
             [A]
-
-        Returns
-        -------
-        str or None
         """
         found = self.find("fuse_family", where, of=rating_a)
         return None if found is None else found.value
@@ -226,7 +322,26 @@ class HouseRules:
     def places(self, kind: str) -> tuple[Place, ...]:
         """Where a run of a kind passes if nobody says; the battery's end first."""
         found = self.find("places", kind)
-        return (Place(zone="cabin", share=1.0),) if found is None else places_of(found, found.value)
+        return (Place(zone="cabin", share=1.0),) if found is None else _places(found, found.value)
+
+    def tasted(self, kind: str, limits: Sequence[Limit]) -> tuple[Limit, ...]:
+        """Limits of a kind of circuit with the shop's own bounds where they are limits of taste.
+
+        Parameters
+        ----------
+        kind : str
+            As house rules name it.
+        limits : sequence of wirecalc.limit.Limit
+
+        Returns
+        -------
+        tuple of wirecalc.limit.Limit
+        """
+        bounds = {limit.name: self.find("taste_limit", kind, case=limit.name) for limit in limits}
+        return tuple(
+            limit if (rule := bounds[limit.name]) is None else replace(limit, bound=float(rule.value))
+            for limit in limits
+        )
 
     @property
     def band(self) -> tuple[float, float]:
@@ -243,10 +358,6 @@ class HouseRules:
             See `HouseRule.key`.
         value : str
             As a person types it.
-
-        Returns
-        -------
-        HouseRules
 
         Raises
         ------
@@ -286,7 +397,7 @@ class HouseRules:
     def to_csv(self) -> bytes:
         """All rules as a CSV file that `read` takes."""
         rows = [
-            [text if isinstance(text := getattr(rule, column), str) else plain_number(text) for column in _COLUMNS]
+            [text if isinstance(text := getattr(rule, column), str) else _plain(text) for column in _COLUMNS]
             for rule in self.rules
         ]
         return csv_text.written([_COLUMNS, *rows])

@@ -123,7 +123,7 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
     kind = vehicle.circuit(wire)
     found = [
         limit
-        for limit in LIMITS[LIMIT_KINDS[kind]]
+        for limit in vehicle.rules.tasted(HOUSE_KINDS[kind], LIMITS[LIMIT_KINDS[kind]])
         if limit.measure not in _OF_SUPPLY and (limit.measure not in _OF_LOAD or limit.measure in measures)
     ]
     drop = {limit.measure: limit for limit in LIMITS[LIMIT_KINDS[kind]]}

@@ -123,7 +123,7 @@ def parse(text: PlanText) -> Parsed:
         row = rows[fault.row] if fault.row is not None else -1
         place = list(SHEETS).index(fault.sheet)
         found.append((place, row, _order(fault), fault.error(f"row {row + 2}")))
-    rules, wrong_rules = _rules(text.rules)
+    rules, wrong_rules = rules_of(text.rules)
     ordered = (*(each[-1] for each in sorted(found, key=lambda each: each[:3])), *wrong_rules)
     if len(ordered) > MOST_FAULTS:
         more = InputError("Faults", f"{len(ordered) - MOST_FAULTS} more", "none", "Correct these first.")
@@ -138,8 +138,8 @@ def parse(text: PlanText) -> Parsed:
     return Parsed(vehicle=vehicle, faults=ordered, notices=tuple(notices))
 
 
-def _rules(sheet: PlanSheet | None) -> tuple[HouseRules, list[InputError]]:
-    """The house rules, and all that is wrong with those that differ."""
+def rules_of(sheet: PlanSheet | None) -> tuple[HouseRules, list[InputError]]:
+    """The house rules of a plan, and all that is wrong with those that differ."""
     rules, faults = HouseRules.from_table(), list[InputError]()
     if sheet is None:
         return rules, faults

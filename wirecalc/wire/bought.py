@@ -82,11 +82,12 @@ def sizes_of(standard: str, type_: str) -> tuple[BoughtWire, ...]:
     Parameters
     ----------
     standard, type_ : str
-        One pair of `types`.
+        As `types` has them: "SAE J1127" and "SGT".
 
     Returns
     -------
     tuple of BoughtWire
+        At least one.
 
     Raises
     ------

@@ -24,8 +24,9 @@ from dashboards.panels.one_run import length, request
 from dashboards.panels.one_run.decision import decision
 from dashboards.panels.one_run.limits import LimitEntries
 from dashboards.panels.one_run.request import RunRequest, Tab
+from dashboards.panels.settings.house import House
+from dashboards.panels.settings.units import Units
 from wirecalc import runs, units
-from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
 from wirecalc.circuits.circuit import without_wire_w
 from wirecalc.errors import InputError
@@ -104,8 +105,8 @@ class OneRunPanel:
         self._situation: RunRequest | None = None
         self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
         self.kind.add_class("wc-kind")
-        self.feet = Choice([("Metres", False), ("Feet", True)], False, kind="bar")
-        self.feet.add_class("wc-units")
+        self.feet = Units()
+        self.house = House(self._rules_changed)
         first_m, first_size, first_drawn = FORMS[0].start
         self.length = Entry(
             "Run length, one way",
@@ -137,13 +138,14 @@ class OneRunPanel:
         self.open_more.observe(self._toggle_more, "value")
 
         self.alert = w.HTML()
-        always = ("circuit", "length", "size", "return", "sizes")  # what a kind of circuit changes
-        self.address = Address(self.fields, always=always, part=self._open, together=self._filled)
+        # what a kind of circuit changes; and the unit, in which the link's bare numbers are
+        always = ("units", "circuit", "length", "size", "return", "sizes")
+        packs = {"house": self.house.packed}
+        self.address = Address(self.fields, packs, always=always, part=self._open, together=self._filled)
         self.decision = Numbers(answer=self.work_of_decision)
         self.decision.add_class("wc-decided")
         self.tiles = Numbers(answer=self.work)
         self.limits = LimitEntries()
-        self.rules = HouseRules.from_table()
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
             **{title: functools.partial(lazy_tabs.made, *place) for title, place in LATER.items()},
@@ -247,7 +249,7 @@ class OneRunPanel:
     def _lay_out(self) -> w.Widget:
         ask = w.VBox([self.kind, self.feet, self.own, self.length.view, self.size.view, self.open_more, self.more])
         ask.add_class("wc-ask")
-        top = w.VBox([self.decision, self.alert, self.address])
+        top = w.VBox([self.decision, self.alert, self.address, self.house.view])
         top.add_class("wc-top")
         show = w.VBox([self.tiles, self.bar, self.picker.view, self.limits.view, self.page_of])
         show.add_class("wc-show")
@@ -273,7 +275,7 @@ class OneRunPanel:
         """Every entry that the chosen kind of circuit has, by its name in the page's address."""
         found = {
             **address.named(
-                units=Listed(self.feet, lambda feet: "feet" if feet else "metres"),
+                units=self.feet.field,
                 circuit=Listed(self.kind, lambda form: form.key),
             ),
             **self.form.fields,
@@ -337,6 +339,10 @@ class OneRunPanel:
         self.length.rewrite()
         self.refresh()
 
+    def _rules_changed(self) -> None:
+        self.refresh()
+        self.address.changed()
+
     def _change_kind(self, change: dict[str, Any]) -> None:
         """Each kind of circuit keeps its own length, size and drawn sizes."""
         with together(self, self.refresh):
@@ -368,7 +374,9 @@ class OneRunPanel:
         """What the entries say now, the last good value of each."""
         picked, run, ways = self.picker.picked, self.form.run(), self.ways.value
         insulation = (
-            self.rules.insulation(run.kind) if self.insulation.value == USUAL else INSULATIONS[self.insulation.value]
+            self.house.rules.insulation(run.kind)
+            if self.insulation.value == USUAL
+            else INSULATIONS[self.insulation.value]
         )
         stretches = self._stretches(run)
         terminal = self.terminal.value
@@ -393,8 +401,8 @@ class OneRunPanel:
             feet=self.feet.value,
             cautions=self.form.cautions(),
             stretches=stretches,
-            rules=self.rules,
-            limits=self.limits.of(run, self.rules),
+            rules=self.house.rules,
+            limits=self.limits.of(run, self.house.rules),
             sheathed=self.sheathed.value,
             terminal_m2=None if terminal is None else self._conductor(terminal).area_m2,
         )
@@ -406,7 +414,7 @@ class OneRunPanel:
             check_length(self.places.value, length_m)
             return tuple(in_zone(zone, part_m, loaded) for zone, part_m in self.places.value)
         if self.zone.value == USUAL:
-            return by_house_rules(run.kind, length_m, self.rules, loaded=loaded).stretches
+            return by_house_rules(run.kind, length_m, self.house.rules, loaded=loaded).stretches
         return (in_zone(self.zone.value, length_m, loaded),)
 
     def work(self, key: str) -> str:

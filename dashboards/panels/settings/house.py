@@ -84,6 +84,13 @@ class House:
         self.brought = None if rules == self.mine else rules
         self._say()
 
+    def put_here(self, rules: HouseRules, by: str) -> None:
+        """The person changed them for this page alone, whose link or plan has them."""
+        before = self.rules
+        self.take(rules, by)
+        if self.rules != before:
+            self.changed()
+
     def _decide(self, rules: HouseRules) -> None:
         if self.brought is None:  # the button was pressed twice
             return

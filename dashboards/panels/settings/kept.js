@@ -14,15 +14,18 @@ export default { initialize({ model }) {
       if (text) localStorage.setItem(key, text); else localStorage.removeItem(key);
     } catch { refused(); }
   };
+  const own = ['token', 'theme', 'template'];  // the server's parts of an address, see address.py
+  const asked = model.get('unless_asked') && [...new URLSearchParams(location.search).keys()].some(one => !own.includes(one));
+  const again = () => { if (!asked) tell(); };  // what was heard without a connection is lost
   model.on('msg:custom', keep);
+  document.addEventListener('wc-connected', again);
   window.addEventListener('storage', heard);
-  document.addEventListener('wc-connected', tell);  // what was heard without a connection is lost
   try {
-    if (localStorage.getItem(key)) tell();
+    if (!asked && localStorage.getItem(key)) tell();
   } catch { /* said when something is to be kept */ }
   return () => {
     window.removeEventListener('storage', heard);
-    document.removeEventListener('wc-connected', tell);
+    document.removeEventListener('wc-connected', again);
     model.off('msg:custom', keep);
   };
 } };

@@ -22,13 +22,24 @@ class Kept(anywidget.AnyWidget):
         be anything: other programs and older versions write there too.
     refused : callable of () -> None
         The browser keeps nothing, as some do in private windows.
+    unless_asked : bool
+        A page that is opened by a link with entries is not told at first: what it is about is the link's.
     """
 
     _esm = Path(__file__).with_name("kept.js")
     name = traitlets.Unicode().tag(sync=True)
 
-    def __init__(self, name: str, take: Callable[[str], None], refused: Callable[[], None] = lambda: None) -> None:
-        super().__init__(name=name)
+    unless_asked = traitlets.Bool().tag(sync=True)
+
+    def __init__(
+        self,
+        name: str,
+        take: Callable[[str], None],
+        refused: Callable[[], None] = lambda: None,
+        *,
+        unless_asked: bool = False,
+    ) -> None:
+        super().__init__(name=name, unless_asked=unless_asked)
         self.take, self.refused = take, refused
         self.text = ""
         """What is kept, as far as this page knows."""

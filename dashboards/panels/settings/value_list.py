@@ -72,7 +72,7 @@ class ValueList(Actable):
     def __init__(self, groups: Sequence[Group], put: Callable[[str, str], None], back: Callable[[str], None]) -> None:
         super().__init__(groups=[_sent(group) for group in groups])
         self.put, self.back = put, back
-        self._keys = {value.key for group in groups for value in group.values}
+        self.own_keys = {value.key for group in groups for value in group.values}
         self._faulty: dict[str, tuple[str, str]] = {}
         self._now: Mapping[str, str] = {}
         self._usual: Mapping[str, str] = {}
@@ -107,11 +107,11 @@ class ValueList(Actable):
     def take(self, what: dict[str, Any]) -> None:
         """See `Actable`."""
         key, text, back = what.get("key"), what.get("text"), what.get("back")
-        if back in self._keys:
+        if back in self.own_keys:
             self._faulty.pop(back, None)
             self.back(back)
             self._draw()
-        elif key in self._keys and isinstance(text, str):
+        elif key in self.own_keys and isinstance(text, str):
             self.type(key, text)
 
     def type(self, key: str, text: str) -> None:

@@ -7,15 +7,15 @@ from typing import Any
 
 import ipywidgets as w
 
-from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import glossary
-from dashboards.panels.controls.address import Address, Fields, Listed, named
+from dashboards.panels.controls.address import Address, Fields, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.files import Download
 from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, Size
 from dashboards.panels.kinds import SpeakerForm
+from dashboards.panels.settings.units import Units
 from dashboards.panels.show_and_hear import compare
 from dashboards.panels.show_and_hear.blind import BlindPart
 from dashboards.panels.show_and_hear.hear import HearPart
@@ -118,8 +118,7 @@ class ShowAndHearPanel:
 
     def __init__(self) -> None:
         self.found: Contrast | None = None
-        self.feet = Choice([("Metres", False), ("Feet", True)], False, kind="bar")
-        self.feet.add_class("wc-units")
+        self.feet = Units()
         self.shared = SpeakerForm()
         demo = [(f"{name}, invented", name) for name, one in DEMO_DRIVERS.items() if one.fs_hz < _DEEPEST_HZ]
         self.speaker = choice("Speaker", [("a plain load", ""), *demo], "")
@@ -130,7 +129,7 @@ class ShowAndHearPanel:
         self.numbers, self.minds = w.HTML(), w.HTML()
         self.hear, self.blind = HearPart(), BlindPart()
         self.download = Download("Leaflet to print", self.leaflet)
-        self.address = Address(self.fields, together=lambda: together(self, self.refresh))
+        self.address = Address(self.fields, always=("units",), together=lambda: together(self, self.refresh))
         self.refresh()
         self.shared.changed = self.refresh
         self.speaker.observe(self._change_speaker, "value")
@@ -161,7 +160,7 @@ class ShowAndHearPanel:
     def fields(self) -> Fields:
         """What is in the page's address: the entries; of a blind test what is asked, never its order or answers."""
         shared, blind = self.shared, self.blind
-        found = named(units=Listed(self.feet, lambda feet: "feet" if feet else "metres"))
+        found = named(units=self.feet.field)
         for name, form in zip(NAMES, self.forms, strict=True):
             own = named(
                 size=form.size, metal=form.metal, length=form.length, parallel=form.parallel, price=form.price

@@ -7,13 +7,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from dashboards.panels.controls.background import Progress
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import InputError
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.stock import Stock
-from wirecalc.vehicle.text import Parsed, PlanSheet, PlanText, SheetName, parse
+from wirecalc.vehicle.text import RULE_COLUMNS, Parsed, PlanSheet, PlanText, SheetName, parse
 
 MOST_STEPS = 200
 _WHERE = re.compile(r"(Devices|Wires)(?:, row (\d+))?(?:, (.+))?")
@@ -35,17 +36,29 @@ class Desk:
     """The text and the name of a plan, with undo and redo."""
 
     def __init__(self, text: PlanText, name: str) -> None:
+        self._rules: PlanSheet | None = None
+        self.parsed: Parsed
         self.begin(text, name)
 
     def begin(self, text: PlanText, name: str) -> None:
         """Begin with another plan; nothing can be undone."""
-        self._steps, self._at = [(text, name)], 0
-        self.parsed: Parsed = parse(text)
+        self._steps = [(replace(text, rules=None), name)]
+        self._move(0)
+
+    def go_by(self, rules: HouseRules) -> None:
+        """Have the plan read by these house rules, whichever it came with."""
+        self._rules = with_rules(rules)
+        self._move(self._at)
 
     @property
     def text(self) -> PlanText:
-        """As it stands."""
+        """As it stands; its house rules are the page's."""
         return self._steps[self._at][0]
+
+    @property
+    def whole(self) -> PlanText:
+        """With the house rules that differ from the defaults, as it is saved."""
+        return replace(self.text, rules=self._rules)
 
     @property
     def name(self) -> str:
@@ -59,7 +72,7 @@ class Desk:
 
     def put(self, text: PlanText, name: str = "") -> None:
         """A new step, under the same name if none is given; what was undone before is gone."""
-        step = (text, name or self.name)
+        step = (replace(text, rules=None), name or self.name)
         if step == self._steps[self._at]:
             return
         self._steps = [*self._steps[: self._at + 1][-MOST_STEPS:], step]
@@ -71,7 +84,7 @@ class Desk:
 
     def _move(self, at: int) -> None:
         self._at = at
-        self.parsed = parse(self.text)
+        self.parsed = parse(self.whole)
 
     def write(self, name: SheetName, row: int, column: str, text: str) -> None:
         """Another text in one cell. What is longer than a file may have is refused: `InputError`."""
@@ -98,6 +111,12 @@ class Desk:
 
     def _put_sheet(self, name: SheetName, sheet: PlanSheet) -> None:
         self.put(replace(self.text, **{name.casefold(): sheet}))
+
+
+def with_rules(rules: HouseRules) -> PlanSheet | None:
+    """What differs from the defaults as a plan has it; None if nothing."""
+    changes = tuple(rules.changes.items())
+    return PlanSheet(columns=RULE_COLUMNS, rows=changes) if changes else None
 
 
 def place(fault: InputError) -> tuple[str, int | None, str]:

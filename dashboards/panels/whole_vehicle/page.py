@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import ipywidgets as w
 
@@ -17,6 +18,7 @@ from dashboards.panels.controls.fault_list import FaultList
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.handout.job import Job
+from dashboards.panels.settings.house import House
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.buy import BuyTab
 from dashboards.panels.whole_vehicle.cables import CablesTab
@@ -24,20 +26,21 @@ from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, plac
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from dashboards.panels.whole_vehicle.handout import buttons, job
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
+from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
 from wirecalc import units
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.stock import Stock, read_stock
-from wirecalc.vehicle.text import PlanText
+from wirecalc.vehicle.text import PlanText, rules_of
 from wirecalc.wire.cautions import cautions
 
 DEMO = "Demo vehicle (invented)"
-CIRCUITS, WIRES, DEVICES = "Circuits", "Wires", "Devices"
+CIRCUITS, WIRES, DEVICES, LIMITS = "Circuits", "Wires", "Devices", "Limits"
 TREE, BARS, CABLES, BUY = "Currents and volts", "Decibels and heat", "Cables", "To buy"
 KEYS = {
-    CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", TREE: "currents", BARS: "levels", CABLES: "cables",
-    BUY: "buy",
+    CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", LIMITS: "limits", TREE: "currents", BARS: "levels",
+    CABLES: "cables", BUY: "buy",
 }  # fmt: skip
 """Of the tabs, in the page's address."""
 BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes first: read this before you pull a wire."
@@ -55,7 +58,8 @@ class WholeVehiclePanel:
         self.background: BackgroundWork[PlanAnswer] = BackgroundWork(self._tell, self._show, self._end)
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
         self.faults = FaultList(self._to_cell)
-        self.files = PlanFiles(lambda: self.desk.text, self._opened)
+        self.house = House(self._rules_changed)
+        self.files = PlanFiles(lambda: self.desk.whole, self._opened)
         self.undo, self.redo = Press("Undo", lambda: self._step(-1)), Press("Redo", lambda: self._step(1))
         self.handouts = buttons(self._job)
         self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
@@ -72,9 +76,11 @@ class WholeVehiclePanel:
             instead="Save it as .xlsx.",
             write=self._kept,
             take=self._came,
-            saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.text),
+            saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.whole),
         )
-        self.address = Address(self.fields, {"plan": plan, "prices": self.buy.packed}, others=self._others)
+        house = replace(self.house.packed, take=self._rules_came)
+        packs = {"plan": plan, "house": house, "prices": self.buy.packed}
+        self.address = Address(self.fields, packs, others=self._others)
         self.files.changed = self.buy.changed = self.address.changed
         self.view = self._lay_out()
         self._changed()
@@ -89,6 +95,7 @@ class WholeVehiclePanel:
             "wires.add": self.wires.add,
             "devices.list": self.devices.grid,
             "devices.add": self.devices.add,
+            "limits.list": self.limits.list,
         }
 
     def _make_tabs(self) -> None:
@@ -102,12 +109,14 @@ class WholeVehiclePanel:
         self.circuits, self.tree, self.bars = (Numbers(answer=self._behind) for _ in range(3))
         self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view)
         self.devices = ListTab("Devices", self.desk, self._changed)
+        self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
         self.buy = BuyTab(self.cables)
         self.tabs: dict[str, w.Widget] = {
             CIRCUITS: w.VBox([self.minded, self.order, self.circuits]),
             WIRES: self.wires.view,
             DEVICES: self.devices.view,
+            LIMITS: self.limits.view,
             TREE: w.VBox([self.state, self.tree]),
             BARS: w.VBox([self.engine, self.bars]),
             CABLES: self.cables.view,
@@ -120,7 +129,7 @@ class WholeVehiclePanel:
     def _lay_out(self) -> w.Widget:
         top = w.VBox([self.headline, self.progress, self.address])
         top.add_class("wc-top")
-        show = w.VBox([self.files.view, self.faults, self.alert, self.bar, *self.tabs.values()])
+        show = w.VBox([self.house.view, self.files.view, self.faults, self.alert, self.bar, *self.tabs.values()])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
@@ -147,7 +156,9 @@ class WholeVehiclePanel:
 
     def _came(self, content: bytes) -> None:
         """See `Packed`: this plan replaces the example."""
-        self.desk.begin(*from_bytes(content))
+        text, name = from_bytes(content)
+        self._take_rules(text, "link")
+        self.desk.begin(text, name)
         self.background.stop()
         self._tell(1.0, "")
         self.answer, self.circuits.html, self.minded.value = None, "", ""
@@ -163,7 +174,28 @@ class WholeVehiclePanel:
                 tab.grid.go(max(row or 0, 0), column)  # row 1 is the headings
 
     def _opened(self, name: str, text: PlanText) -> None:
+        self._take_rules(text, "plan")
         self.desk.put(text, name)
+        self._changed()
+
+    def _take_rules(self, text: PlanText, by: str) -> None:
+        """A plan that says nothing of house rules is read by those that hold; of faulty ones it was said."""
+        rules, faults = rules_of(text.rules)
+        if text.rules is not None and not faults:
+            self.house.take(rules, by)
+            self._go_by_rules()
+
+    def _go_by_rules(self) -> None:
+        self.desk.go_by(self.house.rules)
+        self.limits.show()
+
+    def _rules_came(self, content: bytes) -> None:
+        """See `Packed`."""
+        self.house.packed.take(content)
+        self._rules_changed()
+
+    def _rules_changed(self) -> None:
+        self._go_by_rules()
         self._changed()
 
     def _step(self, by: int) -> None:
@@ -242,7 +274,7 @@ class WholeVehiclePanel:
         answer = self.answer if self._settled else None
         return job(
             self.desk.name,
-            self.desk.text,
+            self.desk.whole,
             answer,
             lambda: self.cables.allocations(answer.plan) if answer else (),
             lambda: self.buy.list_of(answer.plan) if answer else None,

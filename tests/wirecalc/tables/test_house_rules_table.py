@@ -154,3 +154,15 @@ def test_the_rules_together_give_the_fuse_that_the_trade_signs(
     fuse_a = ratings[ratings >= needed_a].min()
     wires = insulated([awg(number, stranding=STRANDINGS["fine"])], INSULATIONS[feed["insulation", ""]])
     assert least_a <= fuse_a <= min(most_a, float(allowable(wires, air_c).current_a[0]))
+
+
+def test_limits_of_taste_are_those_of_the_table_of_limits() -> None:
+    """One bound, said in two files: a run without house rules is held to the same."""
+    limits = tables.load("limits")
+    rows = RULES[RULES["rule"] == "taste_limit"]
+    assert len(rows) == 6
+    for row in rows.to_dict("records"):
+        limit = limits[(limits["kind"] == row["applies"]) & (limits["name"] == row["case"])].iloc[0]
+        assert float(limit["bound"]) == float(row["value"])
+        assert (limit["unit"] if isinstance(limit["unit"], str) else "") == row["unit"]
+        assert (limit["source"], limit["confidence"]) == (row["source"], row["confidence"])

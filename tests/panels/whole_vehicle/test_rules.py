@@ -1,0 +1,129 @@
+"""House rules and limits of taste on the page Whole vehicle: its verdicts go by them; plan, file and link have them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from dashboards.panels.settings.house import to_bytes
+from dashboards.panels.whole_vehicle import page as plan_page
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
+from dashboards.panels.whole_vehicle.page import LIMITS, WholeVehiclePanel
+from tests.support.jobs import fixed
+from wirecalc.advice.house_rules import HouseRules
+from wirecalc.vehicle.file import read_workbook, write_workbook
+from wirecalc.vehicle.limits import TASTE
+from wirecalc.vehicle.model import Vehicle
+from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.stock import Stock
+from wirecalc.vehicle.text import PlanSheet
+
+USUAL = HouseRules.from_table()
+LEVEL, FULL = "taste_limit/amplifier to speaker/level loss//dB", "drop_limit/battery to amplifier/full power//V"
+
+
+def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, _tell: Any) -> Iterator[PlanAnswer]:
+    """Nothing is left to choose."""
+    yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
+
+
+@pytest.fixture
+def page(monkeypatch: pytest.MonkeyPatch) -> WholeVehiclePanel:
+    monkeypatch.setattr(plan_page, "demo", fixed)
+    return WholeVehiclePanel(solved)
+
+
+def bound(panel: WholeVehiclePanel, measure: str, kind: str = "speaker") -> tuple[float, str]:
+    """Of the first circuit of a kind, and how it stands by it."""
+    assert panel.answer is not None
+    one = next(one for one in panel.answer.plan.circuits if one.kind == kind)
+    at = [limit.measure for limit in one.verdict.limits].index(measure)
+    return float(one.verdict.bounds[at, 0]), one.grades[at]
+
+
+def test_verdicts_go_by_a_limit_that_is_changed_here(page: WholeVehiclePanel) -> None:
+    page.bar.value = LIMITS
+    assert bound(page, "loss_db") == (0.4, "fine")
+    page.limits.list.type(LEVEL, "0.01 dB")
+    assert bound(page, "loss_db") == (0.01, "too thin")
+    page.limits.list.type(FULL, "0.3")
+    assert bound(page, "drop_v", "amplifier feed")[0] == 0.3
+    assert "This plan brings its own" in page.house.note.value
+    assert page.house.kept.text == ""  # not the shop's own until they say so
+    page.limits.list.type(LEVEL, "loud")
+    assert bound(page, "loss_db") == (0.01, "too thin")
+    assert page.limits.list.shown[LEVEL]["text"] == "loud"
+    page.house.use_mine.click()
+    assert bound(page, "loss_db") == (0.4, "fine")
+    assert page.limits.list.shown[FULL]["text"] == "1"
+
+
+def test_only_limits_of_taste_are_to_edit_here(page: WholeVehiclePanel) -> None:
+    assert page.answer is not None
+    before = {
+        (one.wire.name, limit.measure): float(bound)
+        for one in page.answer.plan.circuits
+        for limit, bound in zip(one.verdict.limits, one.verdict.bounds[:, 0], strict=True)
+        if limit.measure not in TASTE
+    }
+    for key, row in page.limits.list.shown.items():
+        page.limits.list.type(key, str(2 * float(row["text"])))
+    after = {
+        (one.wire.name, limit.measure): float(bound)
+        for one in page.answer.plan.circuits
+        for limit, bound in zip(one.verdict.limits, one.verdict.bounds[:, 0], strict=True)
+        if limit.measure not in TASTE
+    }
+    assert len(page.house.rules.changes) == len(page.limits.list.shown)
+    # what a wire may carry and stand, thresholds, fuses, returns
+    assert after == pytest.approx(before, nan_ok=True)
+
+
+def test_the_saved_plan_and_the_link_have_the_rules(page: WholeVehiclePanel, monkeypatch: pytest.MonkeyPatch) -> None:
+    page.limits.list.type(LEVEL, "0.2")
+    page.address._write()
+    _, content, _ = page.files.book.make()
+    rules = read_workbook(content).rules
+    assert rules is not None
+    assert rules.rows == ((LEVEL, "0.2"),)
+    for way in ("link", "plan"):
+        other = WholeVehiclePanel(solved)
+        if way == "link":
+            other.address.take({"came": page.address.query, "hash": page.address.fragment})
+            assert other.address.note == ""
+        else:
+            other.files.take("job.xlsx", content)
+        assert bound(other, "loss_db")[0] == 0.2
+        assert f"This {way} brings its own" in other.house.note.value
+        assert other.limits.list.shown[LEVEL]["usual"] == "0.4"
+
+
+def test_a_plan_that_says_nothing_is_read_by_the_shops_own(page: WholeVehiclePanel) -> None:
+    page.house.kept._came(None, {"text": to_bytes(USUAL.replace(LEVEL, "0.25")).decode()}, [])
+    assert bound(page, "loss_db")[0] == 0.25
+    page.files.take("job.xlsx", write_workbook(fixed()))
+    assert bound(page, "loss_db")[0] == 0.25
+    assert "brings" not in page.house.note.value
+    theirs = PlanSheet(columns=("Rule", "Value"), rows=((LEVEL, "0.3"),))
+    page.files.take("job.xlsx", write_workbook(replace(fixed(), rules=theirs)))
+    assert bound(page, "loss_db")[0] == 0.3
+    assert "1 differs from yours" in page.house.note.value
+
+
+def test_faulty_rules_of_a_plan_are_listed_and_the_last_good_ones_hold(page: WholeVehiclePanel) -> None:
+    page.limits.list.type(LEVEL, "0.2")
+    wrong = PlanSheet(columns=("Rule", "Value"), rows=((LEVEL, "loud"), ("no such", "1")))
+    page.files.open._chosen(
+        None,
+        {"name": "job.xlsx", "size": 9},
+        [write_workbook(replace(fixed(), rules=wrong))],
+    )
+    assert "House rules, row 2" in page.files.said.value
+    assert "House rules, row 3" in page.files.said.value
+    assert bound(page, "loss_db")[0] == 0.2
+    page.files.anyway.click()
+    assert bound(page, "loss_db")[0] == 0.2
+    assert page.desk.parsed.faults == ()
