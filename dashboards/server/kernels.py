@@ -25,7 +25,7 @@ ARGUMENTS = (
     "--IPKernelApp.capture_fd_output=False",
     "--HistoryManager.enabled=False",
 )
-KERNEL_BYTES, SERVER_BYTES = 95e6, 1e9  # measured, see DEVELOPERS.md
+KERNEL_BYTES, SERVER_BYTES = 95e6, 1e9  # measured, see README.md beside this file
 LEAST_BYTES = 300e6  # that stay free: what a page in use may still take
 DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
 _FULL = "As many pages are open here as this machine holds. Close one, or try again soon."

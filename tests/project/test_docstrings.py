@@ -12,7 +12,17 @@ import pytest
 from tests.support.paths import ROOT
 
 LATER = ("advice", "runs", "vehicle")  # folders that are being written at this moment
-FILES = sorted(path for path in (ROOT / "wirecalc").rglob("*.py") if path.parent.name not in LATER)
+LATER_FILES = {
+    "wirecalc/vehicle/search/sizes.py",
+    "wirecalc/vehicle/search/task.py",
+    "wirecalc/workings/advice.py",
+    "wirecalc/workings/kinds/device.py",
+}  # written by others at this moment
+FILES = sorted(
+    path
+    for path in (ROOT / "wirecalc").rglob("*.py")
+    if path.parent.name not in LATER and path.relative_to(ROOT).as_posix() not in LATER_FILES
+)
 NOTHING = ("None", "NoReturn")
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 

@@ -63,13 +63,13 @@ def said(page: Page) -> Said:
     """What the page says once it has come to rest."""
     page.wait_for_function(IDLE, timeout=WAIT_MS)
     before: Said = {}
-    for _ in range(60):
+    for _ in range(240):  # a plan is solved twice after each change, which a busy machine takes long for
         now: Said = page.evaluate(SAID)
         if now == before and page.evaluate(IDLE):
             return now
         before = now
         page.wait_for_timeout(250)
-    raise AssertionError("the page does not come to rest")
+    raise AssertionError(f"the page does not come to rest: {differences(before, page.evaluate(SAID))}")
 
 
 def differences(before: Said, after: Said) -> list[str]:

@@ -79,6 +79,16 @@ def types() -> tuple[tuple[str, str], ...]:
 def sizes_of(standard: str, type_: str) -> tuple[BoughtWire, ...]:
     """All sizes of a type, least metal first.
 
+    Parameters
+    ----------
+    standard, type_ : str
+        As `types` has them: "SAE J1127" and "SGT".
+
+    Returns
+    -------
+    tuple of BoughtWire
+        At least one.
+
     Raises
     ------
     InputError
