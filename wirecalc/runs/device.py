@@ -43,8 +43,8 @@ class DeviceRun(Run):
     """Start current over stated draw; 1 for a device that starts as it runs. [1 to 100]"""
     inrush_s: float = 0.0
     """How long the start lasts. [s]"""
-    critical: bool = False
-    """Whether it must work as well on a low battery: less drop is allowed then."""
+    critical: bool = True
+    """Whether it must work as well on a low battery, as lamps, pumps and electronics do: less drop is allowed then."""
 
     def __post_init__(self) -> None:
         check("Draw", self.rated_a, "A", low=0, high=1000, above=True)
