@@ -130,6 +130,13 @@ def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
         def parse_formula(self, element: Any) -> str:  # one that is shared is not worked out for each cell
             return f"={element.findtext(f'{{{SHEET_MAIN_NS}}}f') or ''}"
 
+        def parse_cell(self, element: Any) -> dict[str, Any]:  # plain text, which most cells are, is taken as it stands
+            inside = element.find(f"{{{SHEET_MAIN_NS}}}is")
+            if inside is None or [one.tag for one in inside] != [f"{{{SHEET_MAIN_NS}}}t"]:
+                return dict(super().parse_cell(element))
+            element.set("t", "e")
+            return {**super().parse_cell(element), "value": inside[0].text or ""}
+
     book = ExcelReader(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
     book.read_manifest()
     book.read_strings()
