@@ -183,9 +183,9 @@ def _check_parts(content: bytes) -> None:
                 raise _refused("Workbook", given, f"at most {MOST_PARTS} parts and {MOST_UNPACKED / 1e6:g} MB unpacked")
             texts = [(part.filename, _plain(parts, part)) for part in parts.infolist()]
         # in all parts: any of them may say that it is a sheet, or the list of them
-        of_cells = sum(len(_OF_CELLS.findall(text)) for name, text in texts if name != "xl/styles.xml")
+        of_cells = sum(1 for name, text in texts if name != "xl/styles.xml" for _ in _OF_CELLS.finditer(text))
         tags, sheets = (sum(text.count(mark) for _, text in texts) for mark in (b"<", b"sheetId"))
-        shared = sum(len(_TEXT.findall(text)) for _, text in texts)
+        shared = sum(1 for _, text in texts for _ in _TEXT.finditer(text))
         bounds = {
             "tags of XML": (tags, MOST_TAGS),
             "tags that are not of cells": (tags - of_cells, MOST_OTHER_TAGS),
