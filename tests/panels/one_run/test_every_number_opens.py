@@ -65,7 +65,7 @@ def hot_bundle(panel: OneRunPanel) -> None:
 
 def loaded_by(name: str) -> Callable[[OneRunPanel], None]:
     def load(panel: OneRunPanel) -> None:
-        tab: Any = panel._tab("Response")
+        tab: Any = panel._tab("Response").speaker  # type: ignore[attr-defined]
         tab.load.value = name
         if name == "own":
             tab.vas.text.value = tab.box.text.value = "20"
