@@ -46,7 +46,8 @@ def feet(panel: OneRunPanel) -> None:
 def entered(**texts: str) -> Callable[[OneRunPanel], None]:
     def enter(panel: OneRunPanel) -> None:
         for name, text in texts.items():
-            getattr(panel.form if hasattr(panel.form, name) else panel, name).text.value = text
+            part = next(part for part in (panel.form, panel, panel.more) if hasattr(part, name))
+            getattr(part, name).text.value = text
 
     return enter
 
@@ -59,13 +60,13 @@ def bridged(panel: OneRunPanel) -> None:
 
 
 def hot_bundle(panel: OneRunPanel) -> None:
-    panel.zone.value = "engine_bay"
+    panel.more.zone.value = "engine_bay"
     entered(parallel="2", loaded="2", share="100 %", power="5000", size="18")(panel)
 
 
 def loaded_by(name: str) -> Callable[[OneRunPanel], None]:
     def load(panel: OneRunPanel) -> None:
-        tab: Any = panel._tab("Response")
+        tab: Any = panel._tab("Response").speaker
         tab.load.value = name
         if name == "own":
             tab.vas.text.value = tab.box.text.value = "20"
