@@ -58,6 +58,11 @@ class Demands:
             Loop resistance as warm as the run usually is, and with the most for minutes. [ohm]
         length_m : float
             [m]
+
+        Yields
+        ------
+        Limit, bool, (n,) numpy.ndarray
+            Values in the limit's unit.
         """
         usual, full = (_measures(self.run, ohm, length_m) for ohm in (usual_ohm, full_ohm))
         for limit, safety in self.bounds:
@@ -142,7 +147,7 @@ def demands_of(
 
 
 def _fuse_where(run: Run, at_rest: Mapping[str, Any]) -> str:
-    heavy = "draw_a" in at_rest and float(np.max(at_rest["draw_a"])) > HEAVY_A
+    heavy = "draw_a" in at_rest and float(np.max(at_rest["full_a"])) > HEAVY_A
     return AT_BATTERY if run.starts_at == "battery" or heavy else BEHIND_A_FUSE
 
 

@@ -186,7 +186,22 @@ def clearing_between_s(key: str, rating_a: float, current_a: ArrayLike) -> tuple
 
 
 def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool | None:
-    """Whether a fuse lets an inrush pass; None where no times of its family are known."""
+    """Whether a fuse lets an inrush pass.
+
+    Parameters
+    ----------
+    key : str
+        Of `FAMILIES`.
+    rating_a, inrush_a : float
+        [A]
+    inrush_s : float
+        How long it lasts. [s]
+
+    Returns
+    -------
+    bool or None
+        None where no times of its family are known.
+    """
     if inrush_a <= rating_a or inrush_s <= 0:
         return True
     times = clearing_between_s(key, rating_a, inrush_a)
@@ -194,7 +209,21 @@ def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool 
 
 
 def before_ohm(conductor: Conductor, length_m: float, parallel: int = 1) -> float:
-    """Cold wire between battery and fuse, one way. [ohm]"""
+    """Cold wire between battery and fuse, one way.
+
+    Parameters
+    ----------
+    conductor : Conductor
+    length_m : float
+        0 for none. [m]
+    parallel : int
+        Side by side.
+
+    Returns
+    -------
+    float
+        [ohm]
+    """
     return float(loop_ohm(conductor.ohm_per_m_20c, length_m, parallel=parallel, ways=1)) if length_m > 0 else 0.0
 
 

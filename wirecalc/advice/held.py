@@ -68,6 +68,10 @@ class Held:
             Which size.
         mark : wirecalc.mark.Mark
             What is done to each number; keys are the measure, "bound measure" and "over measure".
+
+        Returns
+        -------
+        str
         """
         value, bound, limit = float(self.values[at]), float(self.bounds[at]), self.limit
         name = limit.name or limit.measure
@@ -99,6 +103,10 @@ def figure(limit: Limit, value: float, *, unit: bool = True, like: float | None 
         Whether the unit is said.
     like : float, optional
         A value whose number of decimals is taken; its own if not given.
+
+    Returns
+    -------
+    str
 
     Examples
     --------

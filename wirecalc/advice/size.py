@@ -7,85 +7,32 @@ the wire. Taste (level, damping, drop) has one. What the shop pulls is never und
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
-from wirecalc.advice.demands import Demands, demands_of
 from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
-from wirecalc.advice.house_rules import HouseRule, HouseRules, Size
+from wirecalc.advice.house_rules import HouseRule, Size
+from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
+from wirecalc.advice.job import Job as Job
+from wirecalc.advice.job import standard_sizes as standard_sizes
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
-from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a, usual_battery
+from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
-from wirecalc.runs.run import Run
-from wirecalc.wire.conductor import Conductor, conductor, metric_sizes_mm2
+from wirecalc.wire.conductor import Conductor
 
 Array = NDArray[np.float64]
 
-AWG_SIZES = (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)
 MOST_PARALLEL = 4  # side by side, when no single size does
 _LEAST_OF_A_NUMBER = 0.86  # metal of an SAE size over that of the AWG number: data/bought_conductors.csv
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
-
-
-def standard_sizes(system: str) -> tuple[Size, ...]:
-    """All sizes of a system, thin to thick.
-
-    Raises
-    ------
-    InputError
-        If the system is neither "AWG" nor "mm2".
-    """
-    if system == "AWG":
-        return tuple(("AWG", float(number)) for number in AWG_SIZES)
-    if system == "mm2":
-        return tuple(("mm2", area) for area in metric_sizes_mm2())
-    raise InputError("Size", system, "AWG or mm2")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Job:
-    """All that a decision on one run depends on."""
-
-    run: Run
-    route: Route
-    """Its `parallel` is that of the size asked for."""
-    asked: Conductor | None = None
-    """The size that is asked about; None where only advice is wanted."""
-    system: str = "AWG"
-    """Of the sizes to choose from: "AWG" or "mm2"."""
-    make: Callable[[Size], Conductor] = lambda size: conductor(*size)
-    """A size to a conductor, of the metal and stranding that is bought."""
-    stock: tuple[Conductor, ...] | None = None
-    """Conductors to choose from, such as all sizes of one bought type, instead of standard sizes and the shelf."""
-    rules: HouseRules = field(default_factory=HouseRules.from_table)
-    limits: tuple[Limit, ...] | None = None
-    """Bounds that a person set, by measure; the usual ones where not given."""
-    battery: Battery | None = None
-    """Its inner resistance decides the strongest short; a starter battery of the supply's voltage if not given."""
-    critical: bool = True
-    """Whether a load on the supply has to do at its full voltage: see `wirecalc.advice.demands.demands_of`."""
-    fuse_air_c: float | None = None
-    """Around the fuse; that of the first stretch if not given. [degC]"""
-    fuse_where: str | None = None
-    """`wirecalc.advice.fuses.AT_BATTERY` or `BEHIND_A_FUSE`; by the kind of run if not given."""
-    terminal_m2: float | None = None
-    """Metal of the thickest conductor that the devices' terminals take; None where it is not known. [m^2]"""
-    sheathed: bool = False
-    """In a jacket with others, which takes pull and abrasion."""
-
-    @cached_property
-    def demands(self) -> Demands:
-        """What the run asks of its wire."""
-        return demands_of(self.run, self.rules, self.limits, critical=self.critical)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -104,7 +51,19 @@ class Judged:
     """For each conductor of each candidate; None where the run has no fuse."""
 
     def state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
-        """See `wirecalc.advice.held.state`; too thick is what only the terminal refuses."""
+        """How one size stands, and what it does not keep; too thick is what only the terminal refuses.
+
+        Parameters
+        ----------
+        at : int
+            Which size.
+        borderline : float
+            See `wirecalc.advice.held.state`.
+
+        Returns
+        -------
+        State, tuple of Held
+        """
         found, broken = state(self.held, at, borderline)
         if self.terminal is None or self.terminal.kept[at]:
             return found, broken

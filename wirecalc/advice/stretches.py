@@ -52,6 +52,19 @@ class Stretch:
 def in_zone(zone: str, length_m: float, loaded: int | None = None) -> Stretch:
     """A stretch in one of the zones, in its air.
 
+    Parameters
+    ----------
+    zone : str
+        Key of `wirecalc.wire.zones.ZONES`.
+    length_m : float
+        One way. [m]
+    loaded : int, optional
+        See `Stretch`.
+
+    Returns
+    -------
+    Stretch
+
     Raises
     ------
     InputError
@@ -130,6 +143,10 @@ def by_house_rules(
     loaded : int, optional
         See `Stretch`; in every place.
 
+    Returns
+    -------
+    Route
+
     Raises
     ------
     InputError
@@ -146,6 +163,11 @@ def by_house_rules(
 
 def carries_a(route: Route, conductors: Sequence[Conductor]) -> ampacity.Allowable:
     """What each of n conductors may carry for ever in the place that allows least.
+
+    Parameters
+    ----------
+    route : Route
+    conductors : sequence of n Conductor
 
     Returns
     -------

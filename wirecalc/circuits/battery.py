@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 BATTERY_V = 12.8  # of a full battery at rest: common practice, no source
 BATTERY_OHM = 5e-3  # inside a starter battery: common practice, no source; its data sheet or a tester knows better
 JOINTS_OHM = 1e-3  # clamps, lugs, ground cable and body around the battery: common practice, no source
-BLOCK_OHM = 5e-3  # main fuse, some metres of feed and the body before a block: common practice, no source
+BLOCK_OHM = 7e-3  # main fuse, some metres of feed and the body before a block: common practice, no source
 FUSE_RATED_V = 0.07  # over a fuse at its rating, so its cold resistance is this over the rating; from memory
 SYSTEM_V = 14.0  # of one battery's supply: 28 V has two in a row
 

@@ -125,8 +125,8 @@ def read_impedance(content: str | bytes) -> MeasuredImpedance:
     if len(content) > MOST_BYTES:
         raise _one("File", f"{len(content)} bytes", f"{MOST_BYTES} bytes or less", "Is it an impedance file?")
     lines = (csv_text.decoded(content) if isinstance(content, bytes) else content).splitlines()
-    rows = [(number, line.lstrip(" \ufeff").rstrip(" \t,;")) for number, line in enumerate(lines, 1)]
-    rows = [(number, line) for number, line in rows if line and line.lstrip('"')[:1] not in ("*", "#")]
+    plain = ((number, line.lstrip(" \ufeff").rstrip(" \t,;")) for number, line in enumerate(lines, 1))
+    rows = [(number, line) for number, line in plain if line and line.lstrip('"')[:1] not in ("*", "#")]
     if len(rows) > MOST_ROWS:
         raise _one("File", f"{len(rows)} rows", f"{MOST_ROWS} rows or less", "Keep every tenth row.")
     joined = "\n".join(line for _, line in rows)

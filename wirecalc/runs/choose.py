@@ -46,6 +46,17 @@ class Candidate:
 def candidates(conductors: Iterable[Conductor], parallel: Sequence[int] = (1,)) -> tuple[Candidate, ...]:
     """Every conductor in every number side by side, least metal first; of equal metal the fewest first.
 
+    Parameters
+    ----------
+    conductors : iterable of Conductor
+    parallel : sequence of int
+        Numbers of alike conductors side by side, each way. [1 to 16]
+
+    Returns
+    -------
+    tuple of Candidate
+        One for each conductor with each number.
+
     Raises
     ------
     InputError
@@ -117,8 +128,18 @@ class Verdict:
     def breaks(self, place: int, *, mark: Mark = plain) -> tuple[str, ...]:
         """Each limit that a candidate breaks, and by how much, in words.
 
-        Numbers are marked "measure:place", "over measure:place" and "bound measure:place", or by the measure that is
-        the bound.
+        Parameters
+        ----------
+        place : int
+            Which candidate, in the order of `labels`.
+        mark : wirecalc.mark.Mark
+            What is done to each number. Its keys are "measure:place", "over measure:place" and "bound measure:place";
+            where the bound is another measure, that measure's key.
+
+        Returns
+        -------
+        tuple of str
+            One for each limit that is not kept; empty if all are.
 
         Raises
         ------
@@ -180,7 +201,19 @@ class Verdict:
 
 
 def figure(limit: Limit, value: float) -> str:
-    """A value under a limit as it is read, with its unit; a drop over supply in per cent."""
+    """A value under a limit as it is read, with its unit; a drop over supply in per cent.
+
+    Parameters
+    ----------
+    limit : Limit
+    value : float
+        In the unit of the limit; a share for drop_fraction.
+
+    Returns
+    -------
+    str
+        Three digits: "0.49 dB", "2.5 %"; "none" for a value that is not finite.
+    """
     if not np.isfinite(value):
         return "none"
     if limit.measure == "drop_fraction":

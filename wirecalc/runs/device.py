@@ -43,8 +43,8 @@ class DeviceRun(Run):
     """Start current over stated draw; 1 for a device that starts as it runs. [1 to 100]"""
     inrush_s: float = 0.0
     """How long the start lasts. [s]"""
-    critical: bool = False
-    """Whether it must work as well on a low battery: less drop is allowed then."""
+    critical: bool = True
+    """Whether it must work as well on a low battery, as lamps, pumps and electronics do: less drop is allowed then."""
 
     def __post_init__(self) -> None:
         check("Draw", self.rated_a, "A", low=0, high=1000, above=True)
@@ -61,10 +61,30 @@ class DeviceRun(Run):
         return CRITICAL_DROP if self.critical else USUAL_DROP
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        """See `Run`; nan where it cannot draw what it wants.
+        """What a device gets and draws; nan where it cannot draw what it wants.
 
         inrush_a flows for inrush_s when it starts. draw_a is the steady draw that its fuse is chosen for: its own, or
         the one for which the fuse is large enough to stand the start.
+
+        Parameters
+        ----------
+        wire_ohm : (...,) array_like
+            Resistance of the loop. [ohm]
+        length_m : (...,) array_like
+            One way; not used, as all that depends on it is in `wire_ohm`. [m]
+        load_ratio : (...,) array_like
+            Scales the draw as it is stated. [-]
+
+        Returns
+        -------
+        dict of str to (...,) numpy.ndarray
+            load_v, drop_v, drop_fraction, current_a, heat_a, full_a, inrush_a, inrush_s, draw_a. Each in the unit that
+            `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with the arguments.
+
+        Raises
+        ------
+        InputError
+            If a value is out of range.
         """
         rated_a = self.rated_a * np.asarray(load_ratio, np.float64)
         found = device.powered(self.supply_v, wire_ohm, rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v)
@@ -93,7 +113,26 @@ class DeviceRun(Run):
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
-        """See `Run`."""
+        """What the device gets and draws, and what it takes when it starts.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length, as `measures` names them.
+        size : str
+            As the trade writes it: "12 AWG".
+        laid : Installation
+            How the run is laid; the number of conductors side by side is named.
+        wire_ohm : float
+            Loop resistance, for the reason why there is no answer. [ohm]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        str
+            One or two sentences; the reason why it cannot run where there is no answer.
+        """
         if here["load_v"] != here["load_v"]:  # nan: no answer
             return device.powered(
                 self.supply_v, wire_ohm, self.rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v, mark=mark
@@ -109,7 +148,20 @@ class DeviceRun(Run):
         return f"{said} When it starts it takes {starts} for {lasts}." if self.start_s else said
 
     def cautions(self, here: Mapping[str, float], *, mark: Mark = plain) -> tuple[str, ...]:
-        """See `Run`: a start that asks for a larger fuse than the draw does."""
+        """What to mind when its fuse is chosen.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length; of these current_a and draw_a. [A]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        tuple of str
+            One caution where the start asks for a larger fuse than the draw does; else none.
+        """
         if not here["draw_a"] > here["current_a"]:
             return ()
         return (

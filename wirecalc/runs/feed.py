@@ -37,7 +37,31 @@ class FeedRun(Run):
     """Average output over rated output, for the heat. [0 to 1]"""
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        """See `Run`; at full output by `circuits.supply.fed`, for the heat a constant power: nan if it has none."""
+        """What an amplifier gets and gives at full output, and the current that heats its feed.
+
+        Full output is by `wirecalc.circuits.supply.fed`. The heat is that of a constant power; heat_a is nan where the
+        wire cannot deliver it.
+
+        Parameters
+        ----------
+        wire_ohm : (...,) array_like
+            Resistance of the loop. [ohm]
+        length_m : (...,) array_like
+            One way; not used, as all that depends on it is in `wire_ohm`. [m]
+        load_ratio : (...,) array_like
+            Scales the power that the amplifier draws. [-]
+
+        Returns
+        -------
+        dict of str to (...,) numpy.ndarray
+            load_v, drop_v, drop_fraction, loss_db, output_w, current_a, heat_a, full_a, draw_a. Each in the unit that
+            `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with the arguments.
+
+        Raises
+        ------
+        InputError
+            If a value is out of range.
+        """
         ratio = np.asarray(load_ratio, np.float64)
         full = supply.draw(self.rated_w, self.amplifier_class, share=1.0, supply_v=self.full_power_v).power_w
         found = supply.fed(
@@ -67,7 +91,26 @@ class FeedRun(Run):
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
-        """See `Run`."""
+        """What the amplifier gets and can give at full output, and whether the loss is heard.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length, as `measures` names them.
+        size : str
+            As the trade writes it: "12 AWG".
+        laid : Installation
+            How the run is laid; the number of conductors side by side is named.
+        wire_ohm : float
+            Loop resistance, for the reason why there is no answer. [ohm]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        str
+            A few sentences; with the reason where the wire cannot deliver the average power.
+        """
         wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
         reach = (
             f"At full output the amplifier gets {mark(volts(here['load_v']), 'load_v')} of {volts(self.supply_v)}"

@@ -38,7 +38,27 @@ class LampRun(Run):
     """The lowest at which the lamps must still work; `supply_v` where that is lower. [V]"""
 
     def strip(self, wire_ohm: ArrayLike, load_ratio: ArrayLike = 1.0, *, supply_v: float | None = None) -> strip.Strip:
-        """The strip on its feed, at `supply_v` or another voltage. [V]"""
+        """The lamp strip on its run.
+
+        Parameters
+        ----------
+        wire_ohm : (...,) array_like
+            Loop resistance of the run to each end that is fed. [ohm]
+        load_ratio : (...,) array_like
+            Scales the current of each metre of strip. [-]
+        supply_v : float, optional
+            Where the run starts; that of this run if not given. [V]
+
+        Returns
+        -------
+        wirecalc.circuits.strip.Strip
+            Its fields broadcast with the arguments.
+
+        Raises
+        ------
+        InputError
+            If a value is out of range.
+        """
         return strip.Strip(
             supply_v=self.supply_v if supply_v is None else supply_v,
             length_m=self.strip_m,
@@ -50,7 +70,30 @@ class LampRun(Run):
         )
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        """See `Run`; by `wirecalc.circuits.strip.lit`; nan where the lamps would use up the voltage."""
+        """What the first and the dimmest lamp get, by `wirecalc.circuits.strip.lit`.
+
+        Parameters
+        ----------
+        wire_ohm : (...,) array_like
+            Resistance of the loop. [ohm]
+        length_m : (...,) array_like
+            One way; not used, as all that depends on it is in `wire_ohm`. [m]
+        load_ratio : (...,) array_like
+            Scales the current of each metre of strip. [-]
+
+        Returns
+        -------
+        dict of str to (...,) numpy.ndarray
+            load_v (first lamp), last_v (dimmest), dimmest_percent, drop_v, drop_fraction, current_a, heat_a, full_a,
+            draw_a. Each in the unit that `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with
+            the arguments. Voltages and currents are nan where the lamps would use up the voltage. dimmest_percent is
+            reckoned at `lowest_v`.
+
+        Raises
+        ------
+        InputError
+            If a value is out of range.
+        """
         lit = self.strip(wire_ohm, load_ratio)
         found = strip.lit(lit)
         low = self.strip(wire_ohm, load_ratio, supply_v=self.lowest_v)
@@ -82,7 +125,26 @@ class LampRun(Run):
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
-        """See `Run`."""
+        """What the first and the dimmest lamp get.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length, as `measures` names them.
+        size : str
+            As the trade writes it: "12 AWG".
+        laid : Installation
+            How the run is laid; the number of conductors side by side is named.
+        wire_ohm : float
+            Loop resistance; not used here. [ohm]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        str
+            One or two sentences; what to change where the lamps would use up the voltage.
+        """
         if here["last_v"] != here["last_v"]:  # nan: no answer
             return "The lamps would use up the voltage before the dimmest one. Feed both ends, or take thicker wire."
         wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size

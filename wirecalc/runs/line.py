@@ -33,7 +33,30 @@ class LineRun(Run):
     farad_per_m: float
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        """See `Run`; by `wirecalc.circuits.line_level.low_pass`, the wire added to the source."""
+        """Level and treble that a line level cable loses, by `wirecalc.circuits.line_level.low_pass`.
+
+        The resistance of the wire counts as part of the source's.
+
+        Parameters
+        ----------
+        wire_ohm : (...,) array_like
+            Resistance of the loop. [ohm]
+        length_m : (...,) array_like
+            One way, for the capacitance. [m]
+        load_ratio : (...,) array_like
+            Scales the impedance of the input. [-]
+
+        Returns
+        -------
+        dict of str to (...,) numpy.ndarray
+            loss_db, treble_loss_db (further loss at 20 kHz), corner_khz. Each in the unit that
+            `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with the arguments.
+
+        Raises
+        ------
+        InputError
+            If a value is out of range.
+        """
         input_ohm = self.input_ohm * np.asarray(load_ratio, np.float64)
         found = line_level.low_pass(self.source_ohm + np.asarray(wire_ohm), input_ohm, self.farad_per_m, length_m)
         return {
@@ -45,7 +68,26 @@ class LineRun(Run):
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
-        """See `Run`."""
+        """What the cable loses of level and treble, and whether it is heard.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length, as `measures` names them.
+        size : str
+            As the trade writes it: "12 AWG"; not used here.
+        laid : Installation
+            How the run is laid; not used here.
+        wire_ohm : float
+            Loop resistance; not used here. [ohm]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        str
+            A few sentences.
+        """
         return (
             f"The cable loses {mark(decibels(here['loss_db']), 'loss_db')} dB, and"
             f" {mark(decibels(here['treble_loss_db']), 'treble_loss_db')} dB more at 20 kHz."

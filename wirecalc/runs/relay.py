@@ -32,7 +32,30 @@ class RelayRun(Run):
     """Of the coil, when it must pull in. [degC]"""
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        """See `Run`; by `wirecalc.circuits.relay.pull`. A coil of more ohms takes the same share of its own."""
+        """Whether a coil pulls in, by `wirecalc.circuits.relay.pull`.
+
+        A coil of other resistance is taken to need the same voltage.
+
+        Parameters
+        ----------
+        wire_ohm : (...,) array_like
+            Resistance of the loop. [ohm]
+        length_m : (...,) array_like
+            One way; not used, as all that depends on it is in `wire_ohm`. [m]
+        load_ratio : (...,) array_like
+            Scales the resistance of the coil. [-]
+
+        Returns
+        -------
+        dict of str to (...,) numpy.ndarray
+            load_v, drop_v, drop_fraction, margin_v (over what the coil needs), current_a, heat_a, full_a, draw_a. Each
+            in the unit that `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with the arguments.
+
+        Raises
+        ------
+        InputError
+            If a value is out of range.
+        """
         scaled = np.asarray(wire_ohm, np.float64) / np.asarray(load_ratio, np.float64)
         found = relay.pull(self.relay, scaled, self.coil_c, supply_v=self.supply_v)
         current_a = found.current_a / np.asarray(load_ratio, np.float64)
@@ -54,7 +77,26 @@ class RelayRun(Run):
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
-        """See `Run`."""
+        """What reaches the coil, what it needs and whether it pulls in.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length, as `measures` names them.
+        size : str
+            As the trade writes it: "12 AWG".
+        laid : Installation
+            How the run is laid; the number of conductors side by side is named.
+        wire_ohm : float
+            Loop resistance; not used here. [ohm]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        str
+            One or two sentences.
+        """
         wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
         need = mark(volts(here["load_v"] - here["margin_v"]), "needed_v")
         if here["margin_v"] >= 0:

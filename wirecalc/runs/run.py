@@ -91,10 +91,28 @@ class Run(ABC):
             Loop resistance. [ohm]
         mark : wirecalc.mark.Mark
             What is done to each number that was computed.
+
+        Returns
+        -------
+        str
+            One or two sentences; the reason where there is no answer.
         """
 
     def cautions(self, here: Mapping[str, float], *, mark: Mark = plain) -> tuple[str, ...]:
-        """What must be said wherever a wire for this run is decided on; parameters as those of `sentence`."""
+        """What must be said wherever a wire for this run is decided on.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length.
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        tuple of str
+            A sentence each; empty where there is nothing to mind.
+        """
         return ()
 
     def needed(self, measure: str) -> float | None:
@@ -168,7 +186,26 @@ class Installation:
 
 
 def wire_ohm(conductors: Sequence[Conductor], laid: Installation, length_m: ArrayLike | None = None) -> Array:
-    """Loop resistance with each of n conductors, at one or more lengths. (n, ...) [ohm]"""
+    """Loop resistance with each of n conductors, at one or more lengths.
+
+    Parameters
+    ----------
+    conductors : sequence of n Conductor
+    laid : Installation
+        Gives temperature, conductors side by side, joints and ways; the length too if `length_m` is not given.
+    length_m : (...,) array_like, optional
+        One way, instead of that of `laid`. [m]
+
+    Returns
+    -------
+    (n, ...) numpy.ndarray
+        Joints included. [ohm]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
     lengths = np.asarray(laid.length_m if length_m is None else length_m, np.float64)
     per_m = ohms_per_metre(conductors, laid.temperature_c).reshape(-1, *(1,) * lengths.ndim)
     return loop_ohm(per_m, lengths, parallel=laid.parallel, joints_ohm=laid.joints_ohm, ways=laid.ways)
@@ -269,7 +306,21 @@ def warmed(
 
 
 def model(run: Run, conductor: Conductor, laid: Installation) -> Model:
-    """A run as a model for `wirecalc.runs.tolerance`: its measures from the inputs of `tolerance.run_inputs`."""
+    """A run as a model for `wirecalc.runs.tolerance`: its measures from the inputs of `tolerance.run_inputs`.
+
+    Parameters
+    ----------
+    run : Run
+    conductor : Conductor
+    laid : Installation
+        Gives conductors side by side and ways; length, temperature and joints are inputs of the model.
+
+    Returns
+    -------
+    callable
+        From length_m [m], temperature_c [degC], joints_ohm [ohm], resistance_ratio and load_ratio [-] by keyword, all
+        (...,) array_like, to the measures of the run, each (...,).
+    """
 
     def measures(
         *,

@@ -29,7 +29,19 @@ class Short:
 
 
 def hot(laid: Installation, place: Place) -> Installation:
-    """The run as warm as it may be: the weakest short, which is the hard one for a fuse."""
+    """The run as warm as it may be: then the short is weakest, which a fuse is slowest to end.
+
+    Parameters
+    ----------
+    laid : Installation
+    place : Place
+        Its insulation says how warm the wire may be.
+
+    Returns
+    -------
+    Installation
+        As `laid`, with temperature_c at the insulation's limit or, if that is more, as it was. [degC]
+    """
     return replace(laid, temperature_c=max(laid.temperature_c, place.insulation.limit_c))
 
 

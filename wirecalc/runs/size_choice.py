@@ -28,7 +28,24 @@ class SizeChoice:
     verdict: Verdict
 
     def place_of(self, conductor: Conductor, parallel: int = 1) -> int | None:
-        """Where a wire stands among the candidates; None if it is none of them."""
+        """Where a wire stands among the candidates; None if it is none of them.
+
+        Parameters
+        ----------
+        conductor : Conductor
+        parallel : int
+            Alike conductors side by side, each way. [1 to 16]
+
+        Returns
+        -------
+        int or None
+            Place in `candidates`, from 0.
+
+        Raises
+        ------
+        InputError
+            If `parallel` is not 1 to 16.
+        """
         wanted = Candidate(conductor=conductor, parallel=parallel)
         return self.candidates.index(wanted) if wanted in self.candidates else None
 

@@ -41,7 +41,29 @@ class SpeakerRun(Run):
         check("Average power", self.music_share, "of rated", low=0, high=1, above=True)
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        """See `Run`; level and watts by `wirecalc.circuits.circuit.solve`; full_a is rated power as a sine."""
+        """Level and power at a loudspeaker, by `wirecalc.circuits.circuit.solve`.
+
+        Parameters
+        ----------
+        wire_ohm : (...,) array_like
+            Resistance of the loop. [ohm]
+        length_m : (...,) array_like
+            One way; not used, as all that depends on it is in `wire_ohm`. [m]
+        load_ratio : (...,) array_like
+            Scales the impedance of the load. [-]
+
+        Returns
+        -------
+        dict of str to (...,) numpy.ndarray
+            loss_db, load_w, wire_w, drop_v, load_v, damping_factor, current_a, heat_a, full_a. Each in the unit that
+            `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with the arguments. full_a is the
+            current of the rated power as a sine, heat_a that of music.
+
+        Raises
+        ------
+        InputError
+            If a value is out of range.
+        """
         load_ohm = self.load_ohm * np.asarray(load_ratio, np.float64)
         out = solve(self.amplifier.emf_v, self.amplifier.output_ohm, wire_ohm, load_ohm)
         return {
@@ -59,7 +81,26 @@ class SpeakerRun(Run):
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
-        """See `Run`."""
+        """What the wire delivers of the power, and whether the loss is heard; see `for_customer`.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length, as `measures` names them.
+        size : str
+            As the trade writes it: "12 AWG".
+        laid : Installation
+            How the run is laid; the number of conductors side by side is named.
+        wire_ohm : float
+            Loop resistance; not used here. [ohm]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        str
+            Two sentences.
+        """
         bare_w = float(without_wire_w(here["load_w"], here["loss_db"]))
         return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"], mark=mark)
 

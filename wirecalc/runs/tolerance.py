@@ -335,6 +335,12 @@ def run_inputs(
     length_m, temperature_c, joints_ohm : float
         Of this run. [m], [degC], [ohm]
 
+    Returns
+    -------
+    dict of str to Uncertain
+        By length_m, temperature_c, joints_ohm, resistance_ratio and load_ratio; the ratios are 1. [m], [degC], [ohm],
+        [-]
+
     Raises
     ------
     InputError

@@ -49,7 +49,25 @@ class TurnOnRun(Run):
         check("Least turn-on voltage", self.least_v, "V", low=0, high=supply.HIGHEST_V)
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        """See `Run`; a constant draw, so the drop is on the high side."""
+        """What reaches the last device on a turn-on lead.
+
+        The draw is taken as constant, so the drop is rather too high than too low.
+
+        Parameters
+        ----------
+        wire_ohm : (...,) array_like
+            Resistance of the loop. [ohm]
+        length_m : (...,) array_like
+            One way; not used, as all that depends on it is in `wire_ohm`. [m]
+        load_ratio : (...,) array_like
+            Scales the draw. [-]
+
+        Returns
+        -------
+        dict of str to (...,) numpy.ndarray
+            drop_v (at most the supply), load_v, drop_fraction, current_a, heat_a, full_a, draw_a. Each in the unit that
+            `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with the arguments.
+        """
         current_a, wire_ohm = np.broadcast_arrays(
             self.draw_a * np.asarray(load_ratio, np.float64), np.asarray(wire_ohm, np.float64)
         )
@@ -67,7 +85,26 @@ class TurnOnRun(Run):
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
-        """See `Run`."""
+        """What reaches the last device, what it needs, and what the head unit gives.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length, as `measures` names them.
+        size : str
+            As the trade writes it: "12 AWG"; not used here.
+        laid : Installation
+            How the run is laid; not used here.
+        wire_ohm : float
+            Loop resistance; not used here. [ohm]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        str
+            Two sentences.
+        """
         ends = "enough" if here["load_v"] >= self.least_v else "not enough"
         return (
             f"{mark(volts(here['load_v']), 'load_v')} of {volts(self.supply_v)} reaches the last device, which needs"
@@ -76,7 +113,20 @@ class TurnOnRun(Run):
         )
 
     def cautions(self, here: Mapping[str, float], *, mark: Mark = plain) -> tuple[str, ...]:
-        """See `Run`."""
+        """What to mind: see `wirecalc.circuits.turn_on.advice`.
+
+        Parameters
+        ----------
+        here : mapping of str to float
+            The run's measures at its length; of these load_v. [V]
+        mark : wirecalc.mark.Mark
+            What is done to each number that was computed.
+
+        Returns
+        -------
+        tuple of str
+            What to change where the head unit cannot give the draw, or the last device gets too little; else empty.
+        """
         return advice(self.draw_a, self.limit_a, self.least_v, here["load_v"], mark=mark)
 
     def needed(self, measure: str) -> float | None:

@@ -81,6 +81,10 @@ def for_customer(size: str, parallel: int, load_w: float, bare_w: float, loss_db
     mark : wirecalc.mark.Mark
         What is done to each number that was computed.
 
+    Returns
+    -------
+    str
+
     Examples
     --------
     >>> for_customer("16 AWG", 1, 93.3, 100.0, 0.301)

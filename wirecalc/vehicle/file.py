@@ -130,6 +130,13 @@ def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
         def parse_formula(self, element: Any) -> str:  # one that is shared is not worked out for each cell
             return f"={element.findtext(f'{{{SHEET_MAIN_NS}}}f') or ''}"
 
+        def parse_cell(self, element: Any) -> dict[str, Any]:  # plain text, which most cells are, is taken as it stands
+            inside = element.find(f"{{{SHEET_MAIN_NS}}}is")
+            if inside is None or [one.tag for one in inside] != [f"{{{SHEET_MAIN_NS}}}t"]:
+                return dict(super().parse_cell(element))
+            element.set("t", "e")
+            return {**super().parse_cell(element), "value": inside[0].text or ""}
+
     book = ExcelReader(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
     book.read_manifest()
     book.read_strings()
@@ -176,9 +183,9 @@ def _check_parts(content: bytes) -> None:
                 raise _refused("Workbook", given, f"at most {MOST_PARTS} parts and {MOST_UNPACKED / 1e6:g} MB unpacked")
             texts = [(part.filename, _plain(parts, part)) for part in parts.infolist()]
         # in all parts: any of them may say that it is a sheet, or the list of them
-        of_cells = sum(len(_OF_CELLS.findall(text)) for name, text in texts if name != "xl/styles.xml")
+        of_cells = sum(1 for name, text in texts if name != "xl/styles.xml" for _ in _OF_CELLS.finditer(text))
         tags, sheets = (sum(text.count(mark) for _, text in texts) for mark in (b"<", b"sheetId"))
-        shared = sum(len(_TEXT.findall(text)) for _, text in texts)
+        shared = sum(1 for _, text in texts for _ in _TEXT.finditer(text))
         bounds = {
             "tags of XML": (tags, MOST_TAGS),
             "tags that are not of cells": (tags - of_cells, MOST_OTHER_TAGS),

@@ -20,6 +20,10 @@ def work_of(plan: Plan, circuit: Circuit) -> Work:
     plan : Plan
     circuit : Circuit
         Of that plan.
+
+    Returns
+    -------
+    Work
     """
     wire, kind = circuit.wire, circuit.kind
     ground = kind == "ground"
@@ -38,5 +42,16 @@ def work_of(plan: Plan, circuit: Circuit) -> Work:
 
 
 def works(plan: Plan, circuits: Iterable[Circuit] | None = None) -> tuple[Work, ...]:
-    """All circuits of a plan, or some, for `wirecalc.wire.cautions.cautions`."""
+    """All circuits of a plan, or some, for `wirecalc.wire.cautions.cautions`.
+
+    Parameters
+    ----------
+    plan : Plan
+    circuits : iterable of Circuit, optional
+        All if not given.
+
+    Returns
+    -------
+    tuple of Work
+    """
     return tuple(work_of(plan, circuit) for circuit in (plan.circuits if circuits is None else circuits))

@@ -58,7 +58,7 @@ def of_size(key: str, job: Job, candidate: Candidate, *, feet: bool = False) -> 
 
 
 def warm_c(job: Job, candidate: Candidate, settled: Settled) -> float:
-    """The one temperature all over at which the loop is that of all stretches, each at its own. [degC]
+    """The one temperature all over at which the loop is that of all stretches, each at its own.
 
     Parameters
     ----------
@@ -66,6 +66,11 @@ def warm_c(job: Job, candidate: Candidate, settled: Settled) -> float:
     candidate : wirecalc.runs.choose.Candidate
     settled : wirecalc.advice.stretches.Settled
         Of this candidate alone.
+
+    Returns
+    -------
+    float
+        [degC]
     """
     route, one = job.route, candidate.conductor
     cold = one.ohm_per_m_20c * route.length_m * route.ways / candidate.parallel

@@ -61,10 +61,10 @@ class DeviceForm(Form[DeviceRun]):
         self.critical = choice(
             "May lose",
             [
-                (f"{USUAL_DROP:.0%}, usual".replace("%", " %"), False),
-                (f"{CRITICAL_DROP:.0%}, critical".replace("%", " %"), True),
+                (f"{USUAL_DROP:.0%}, where the voltage is not critical".replace("%", " %"), False),
+                (f"{CRITICAL_DROP:.0%}, lamps, pumps, electronics".replace("%", " %"), True),
             ],
-            False,
+            True,
         )
         self.supply = volts("Supply voltage", 12.6, "where its wire starts", SUPPLY_STOPS)
         self.ratio = quantity(

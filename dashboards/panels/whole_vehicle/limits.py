@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import ipywidgets as w
 
 from dashboards.panels.settings import rule_list
@@ -9,6 +11,7 @@ from dashboards.panels.settings.house import House
 from dashboards.panels.settings.value_list import ValueList
 
 SORTS = ("taste_limit", "drop_limit", "taste_band")
+UNUSED = ("drop_limit/load/not critical//%",)  # a plan has no word for it: its loads are held to the stricter one
 ABOUT = (
     "<p>The verdicts of this plan go by these. What you change here holds for this plan, in its link and its file; on"
     " top you can keep it as your own house rule. Limits of safety are not among them: they stay as they are.</p>"
@@ -20,7 +23,10 @@ class LimitsTab:
 
     def __init__(self, house: House) -> None:
         self.house = house
-        groups = rule_list.groups_of(house.rules, SORTS, opened="all")
+        groups = [
+            replace(group, values=[value for value in group.values if value.key not in UNUSED])
+            for group in rule_list.groups_of(house.rules, SORTS, opened="all")
+        ]
         self.list = ValueList(groups, self._put, lambda key: self._put(key, rule_list.usual_value(key)))
         self.view = w.VBox([w.HTML(ABOUT), self.list])
         self.show()

@@ -176,7 +176,7 @@ def test_a_short_too_weak_for_the_fuse_is_said() -> None:
 
 def test_a_fuse_that_does_not_protect_in_a_short_is_a_caution() -> None:
     lamps = replace(LAMPS, amps_per_m=2.0, strip_ohm_per_m=0.02)
-    joint = {"length_m": 5.0, "joints_ohm": 0.189, "insulation": INSULATIONS["pvc_105"], "ambient_c": 30.0}
+    joint = {"length_m": 5.0, "joints_ohm": 0.187, "insulation": INSULATIONS["pvc_105"], "ambient_c": 30.0}
     answer = heat_tab.compute(situation(lamps, awg(18), **joint))
     assert answer.heat.short is not None
     assert answer.heat.short.lasts_s < answer.heat.short.clearing_s

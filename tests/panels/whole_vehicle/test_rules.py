@@ -46,6 +46,8 @@ def bound(panel: WholeVehiclePanel, measure: str, kind: str = "speaker") -> tupl
 
 def test_verdicts_go_by_a_limit_that_is_changed_here(page: WholeVehiclePanel) -> None:
     page.bar.value = LIMITS
+    unused = "drop_limit/load/not critical//%"  # no verdict of a plan goes by it
+    assert unused in {rule.key for rule in USUAL.rules} - set(page.limits.list.shown)
     assert bound(page, "loss_db") == (0.4, "fine")
     page.limits.list.type(LEVEL, "0.01 dB")
     assert bound(page, "loss_db") == (0.01, "too thin")

@@ -4,59 +4,27 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Any, ClassVar
-
-import numpy as np
-from numpy.typing import ArrayLike
+from typing import Any
 
 from wirecalc.advice.shared import combined
 from wirecalc.advice.size import Job
 from wirecalc.advice.stretches import Route, by_house_rules, in_zone
 from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.source import Amplifier
-from wirecalc.limit import Limit
-from wirecalc.mark import Mark, plain
+from wirecalc.runs.device import DeviceRun
 from wirecalc.runs.feed import FeedRun
 from wirecalc.runs.lamp import LampRun
 from wirecalc.runs.line import LineRun
-from wirecalc.runs.measure import Measures
 from wirecalc.runs.relay import RelayRun
-from wirecalc.runs.run import Installation, Run
+from wirecalc.runs.run import Run
 from wirecalc.runs.speaker import SpeakerRun
 from wirecalc.runs.subwoofer import SubwooferRun
 from wirecalc.runs.turn_on import TurnOnRun
 from wirecalc.wire.insulation import INSULATIONS
 
 TABLE = Path(__file__).with_name("signed_circuits.csv")
-
-
-@dataclass(frozen=True, kw_only=True)
-class LoadRun(Run):
-    """A steady current from a fused branch."""
-
-    kind: ClassVar[str] = "load"
-    drawn: ClassVar[tuple[str, str]] = ("load_v", "drop_v")
-    columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "current_a")
-    varies: ClassVar[str] = "Load’s draw"
-
-    amps: float
-    supply_v: float = 12.6
-
-    def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        amps = np.full(np.shape(wire_ohm), self.amps)
-        drop_v = amps * np.asarray(wire_ohm)
-        same = dict.fromkeys(("current_a", "heat_a", "full_a", "draw_a"), amps)
-        return {**same, "drop_v": drop_v, "drop_fraction": drop_v / self.supply_v, "load_v": self.supply_v - drop_v}
-
-    def sentence(
-        self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
-    ) -> str:
-        return ""
-
-    def limits(self) -> tuple[Limit, ...]:
-        return ()
 
 
 def rows() -> list[dict[str, str]]:
@@ -104,7 +72,11 @@ def job(details: Mapping[str, str]) -> Job:
         )  # fmt: skip
         ways = 2
     elif kind == "load":
-        run = LoadRun(amps=number("draw_a", number("power_w") / 12.6))
+        watts = number("power_w")
+        run = DeviceRun(
+            rated_a=watts / 12.0 if watts else number("draw_a"), supply_v=12.6, critical=bool(number("critical", 1)),
+            behaviour="constant power" if watts else "constant current",
+        )  # fmt: skip
     elif kind in ("feed", "main"):
         run = feed(details)
     else:
@@ -118,7 +90,6 @@ def job(details: Mapping[str, str]) -> Job:
         route=route,
         system=details.get("system", "AWG"),
         sheathed=bool(number("sheathed")),
-        critical=bool(number("critical", 1)),
     )
 
 

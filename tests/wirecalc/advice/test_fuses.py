@@ -15,7 +15,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import Battery, prospective_a, source_ohm, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import awg
-from wirecalc.wire.fuse import clearing_between_s
+from wirecalc.wire.fuse import choose_fuse, clearing_between_s, ratings_a
 
 
 def fuse(
@@ -162,3 +162,12 @@ def test_a_chosen_fuse_always_does_its_three_duties(
     assert found.rating_a <= allowed * (1 + 1e-9)
     assert found.family.breaking_a >= short
     assert found.rating_a in found.family.ratings_a
+
+
+@given(draw=st.floats(1, 20), allowed=st.floats(10, 60))
+def test_a_practice_problems_blade_fuse_is_the_one_advised(draw: float, allowed: float) -> None:
+    """Cool air and a weak short, as the problems state it: one arithmetic for both."""
+    stated = choose_fuse(draw, allowed, ratings=ratings_a("blade")).rating_a
+    advised = fuse(draw, allowed_a=allowed, short_a=100.0)
+    if stated is not None and stated <= 30:
+        assert advised.rating_a == stated

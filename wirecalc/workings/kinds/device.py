@@ -16,7 +16,27 @@ _START = "A standing motor, a cold filament or an empty capacitor is a resistanc
 
 @circuit_rules.register
 def rules(run: DeviceRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
-    """See `wirecalc.workings.circuit.circuit_rules`."""
+    """What the loop's resistance does to a device; see `wirecalc.workings.circuit.circuit_rules`.
+
+    Parameters
+    ----------
+    run : DeviceRun
+        Source and load.
+    ohm : float
+        Of the whole loop. [ohm]
+    found : mapping of str to float
+        The run's measures as they were computed, each in its unit; not used here.
+
+    Returns
+    -------
+    tuple of (mapping, mapping)
+        Inputs and formulas by symbol; and the symbol of each measure.
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
     reason = device.powered(
         run.supply_v, ohm, run.rated_a, behaviour=run.behaviour, nominal_v=run.nominal_v
     ).reason  # fmt: skip
