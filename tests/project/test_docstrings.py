@@ -11,15 +11,9 @@ import pytest
 
 from tests.support.paths import ROOT
 
-LATER = ("advice", "vehicle")  # folders that are being written at this moment
-LATER_FILES = {
-    "wirecalc/vehicle/search/sizes.py",
-    "wirecalc/vehicle/search/task.py",
-}  # written by others at this moment
+LATER_FILES = {"wirecalc/advice/house_rules.py"}  # has no lines left for it: to be split first
 FILES = sorted(
-    path
-    for path in (ROOT / "wirecalc").rglob("*.py")
-    if path.parent.name not in LATER and path.relative_to(ROOT).as_posix() not in LATER_FILES
+    path for path in (ROOT / "wirecalc").rglob("*.py") if path.relative_to(ROOT).as_posix() not in LATER_FILES
 )
 NOTHING = ("None", "NoReturn")
 Function = ast.FunctionDef | ast.AsyncFunctionDef

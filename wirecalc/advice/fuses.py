@@ -192,15 +192,23 @@ def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool 
     ----------
     key : str
         Of `FAMILIES`.
-    rating_a, inrush_a : float
-        [A]
+    rating_a : float
+        Above 0. [A]
+    inrush_a : float
+        What flows when the load starts. [A]
     inrush_s : float
-        How long it lasts. [s]
+        How long it flows; 0 or less for a load that starts as it runs. [s]
 
     Returns
     -------
     bool or None
+        True if even the quickest fuse of that rating still holds when the inrush is over.
         None where no times of its family are known.
+
+    Raises
+    ------
+    InputError
+        If there is no such family or the rating is not above 0; only asked where the inrush is over the rating.
     """
     if inrush_a <= rating_a or inrush_s <= 0:
         return True
@@ -209,20 +217,25 @@ def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool 
 
 
 def before_ohm(conductor: Conductor, length_m: float, parallel: int = 1) -> float:
-    """Cold wire between battery and fuse, one way.
+    """Cold resistance of the wire between battery and fuse, one way.
 
     Parameters
     ----------
     conductor : Conductor
     length_m : float
-        0 for none. [m]
+        One way; 0 or less for a fuse right at the battery. [m]
     parallel : int
-        Side by side.
+        Alike conductors side by side. [1 to 16]
 
     Returns
     -------
     float
-        [ohm]
+        At 20 degC, without joints; 0 for no length. [ohm]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
     """
     return float(loop_ohm(conductor.ohm_per_m_20c, length_m, parallel=parallel, ways=1)) if length_m > 0 else 0.0
 

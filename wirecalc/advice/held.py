@@ -72,6 +72,7 @@ class Held:
         Returns
         -------
         str
+            What is over or short is said only where the limit is not kept.
         """
         value, bound, limit = float(self.values[at]), float(self.bounds[at]), self.limit
         name = limit.name or limit.measure
@@ -107,6 +108,7 @@ def figure(limit: Limit, value: float, *, unit: bool = True, like: float | None 
     Returns
     -------
     str
+        "none" for a value that is not finite; drop_fraction in per cent.
 
     Examples
     --------

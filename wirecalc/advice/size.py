@@ -51,18 +51,21 @@ class Judged:
     """For each conductor of each candidate; None where the run has no fuse."""
 
     def state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
-        """How one size stands, and what it does not keep; too thick is what only the terminal refuses.
+        """How one size stands under all limits, and at its terminal; see `wirecalc.advice.held.state`.
+
+        A size is too thick where it is too thick for the terminal and not too thin for another limit.
 
         Parameters
         ----------
         at : int
             Which size.
         borderline : float
-            See `wirecalc.advice.held.state`.
+            Share of a limit of taste up to which it is borderline. [1 and more]
 
         Returns
         -------
         State, tuple of Held
+            And the limits that are not kept, that of the terminal last.
         """
         found, broken = state(self.held, at, borderline)
         if self.terminal is None or self.terminal.kept[at]:

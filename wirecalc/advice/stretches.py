@@ -57,13 +57,14 @@ def in_zone(zone: str, length_m: float, loaded: int | None = None) -> Stretch:
     zone : str
         Key of `wirecalc.wire.zones.ZONES`.
     length_m : float
-        One way. [m]
+        Of the stretch. [m]
     loaded : int, optional
         See `Stretch`.
 
     Returns
     -------
     Stretch
+        Its air is that of the zone. [degC]
 
     Raises
     ------
@@ -146,6 +147,7 @@ def by_house_rules(
     Returns
     -------
     Route
+        A stretch for each place of the rules, each with its share of the length.
 
     Raises
     ------
@@ -167,12 +169,13 @@ def carries_a(route: Route, conductors: Sequence[Conductor]) -> ampacity.Allowab
     Parameters
     ----------
     route : Route
+        Gives the insulation, and air and loaded conductors of each stretch.
     conductors : sequence of n Conductor
 
     Returns
     -------
     wirecalc.wire.ampacity.Allowable
-        Fields of shape (n,): each the least over the stretches.
+        Fields of shape (n,): each the least over the stretches. [A]
     """
     wires = insulated(conductors, route.insulation)
     all_places = ampacity.allowable(wires, route.ambient_c[:, np.newaxis], route.loaded[:, np.newaxis])

@@ -20,7 +20,19 @@ COIL_C = 85.0  # of a relay's coil that must pull in when hot: common practice, 
 
 
 def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
-    """How a wire is laid, as warm as the air on its way."""
+    """How a wire is laid; it is taken to be as warm as the air on its way.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    wirecalc.runs.Installation
+        Its temperature is the mean over the places that the wire passes. [degC]
+    """
     return runs.Installation(
         length_m=wire.length_m, temperature_c=wire.mean_c, parallel=wire.parallel, joints_ohm=wire.joints_ohm,
         ways=vehicle.ways(wire),
@@ -28,7 +40,19 @@ def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
 
 
 def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
-    """The hottest place that a wire passes."""
+    """The hottest place that a wire passes.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    wirecalc.runs.Place
+        With the wire's insulation and the loaded conductors that lie with it.
+    """
     return runs.Place(
         insulation=INSULATIONS[wire.insulation], ambient_c=wire.ambient_c, loaded=vehicle.loaded(wire),
         zone=wire.zone,
@@ -36,14 +60,46 @@ def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
 
 
 def way_ohm(wire: Wire, conductor: Conductor, laid: runs.Installation) -> float:
-    """Of a wire out, or out and back if it is a pair. [ohm]"""
+    """Resistance of a wire out, or out and back if it is a pair.
+
+    Parameters
+    ----------
+    wire : Wire
+        Gives length, conductors side by side and joints.
+    conductor : Conductor
+        Taken for it.
+    laid : wirecalc.runs.Installation
+        Gives temperature and ways: 1 for a wire out, 2 for a pair out and back.
+
+    Returns
+    -------
+    float
+        Joints included. [ohm]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
     per_m = ohms_per_metre([conductor], laid.temperature_c)[0]
     ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=wire.joints_ohm, ways=laid.ways)
     return float(ohm)
 
 
 def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
-    """All loudspeakers on the output that a wire starts at, in parallel. [ohm]"""
+    """All loudspeakers on the output that a wire starts at, in parallel.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of a loudspeaker of that vehicle.
+
+    Returns
+    -------
+    float
+        Nominal. [ohm]
+    """
     output = (wire.start, vehicle.roles(wire)[0][1] or (1,))
     loads = [
         given(vehicle.device(one.end).impedance_ohm)
@@ -54,7 +110,21 @@ def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
 
 
 def output_w(vehicle: Vehicle, wire: Wire) -> float:
-    """What a loudspeaker's wire carries at the output's rated voltage: rated power at the load it has. [W]"""
+    """What a loudspeaker's wire carries at the output's rated voltage.
+
+    That is the voltage at which the output gives its rated power to all of its loudspeakers together.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of a loudspeaker of that vehicle.
+
+    Returns
+    -------
+    float
+        [W]
+    """
     channels = max(len(vehicle.roles(wire)[0][1]), 1)
     rated = vehicle.device(wire.start).amplifier(channels)
     own = for_load(rated, output_load_ohm(vehicle, wire)).amplifier
@@ -62,14 +132,38 @@ def output_w(vehicle: Vehicle, wire: Wire) -> float:
 
 
 def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
-    """What is wrong with the load of the output that a loudspeaker's wire starts at."""
+    """What is wrong with the load of the output that a loudspeaker's wire starts at.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of a loudspeaker of that vehicle.
+
+    Returns
+    -------
+    tuple of str
+        A sentence each; empty where nothing is wrong. See `wirecalc.circuits.rating.for_load`.
+    """
     channels = max(len(vehicle.roles(wire)[0][1]), 1)
     rated = vehicle.device(wire.start).amplifier(channels)
     return for_load(rated, output_load_ohm(vehicle, wire)).cautions
 
 
 def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
-    """A loudspeaker's run or a line level one."""
+    """The run of a loudspeaker's wire, or of a line level cable.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Its circuit is "speaker", "subwoofer" or "line".
+
+    Returns
+    -------
+    wirecalc.runs.Run
+        A LineRun, SubwooferRun or SpeakerRun.
+    """
     start, end = vehicle.device(wire.start), vehicle.device(wire.end)
     (does, numbers), _ = vehicle.roles(wire)
     channels = max(len(numbers), 1)
@@ -91,7 +185,27 @@ def held_at_full(measures: runs.Measures) -> runs.Measures:
 
 
 def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
-    """As a run of its own, fed with what the plan has at its start; None where there is no such kind."""
+    """A supply wire as a run of its own, fed with what the plan has at its start.
+
+    Parameters
+    ----------
+    found : Supply
+        The solved network.
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    wirecalc.runs.Run or None
+        For an amplifier its supply is the least of full power with the engine on, for all else the least with music.
+        None for a shared feed, a ground or a signal; where no voltage is left at the start; and for a device that draws
+        in several ways at once, or not at all.
+
+    Raises
+    ------
+    InputError
+        If the voltage at the start, or a draw, is out of range.
+    """
     vehicle = found.wiring.vehicle
     kind, end = vehicle.circuit(wire), vehicle.device(wire.end)
     if kind not in ("amplifier feed", "lamp", "relay", "remote", "load feed"):
@@ -120,7 +234,24 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
 
 
 def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
-    """What draws by one law; None for a device that the list gives several draws at once."""
+    """The run of a device that draws in one way only: a constant power, a constant current or a resistance.
+
+    Parameters
+    ----------
+    device : Device
+    supply_v : float
+        Where its wire starts. [V]
+
+    Returns
+    -------
+    wirecalc.runs.DeviceRun or None
+        None where the list gives the device several draws at once, or none.
+
+    Raises
+    ------
+    InputError
+        If the voltage or the draw is out of range.
+    """
     behaviours: dict[Behaviour, float] = {
         "constant power": (device.power_w or 0.0) / NOMINAL_V if device.kind == OTHER else 0.0,
         "constant current": device.draw_a or 0.0,

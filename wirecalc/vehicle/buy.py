@@ -108,7 +108,19 @@ class BuyList:
 
 
 def spool_item(wire: str, spool: Spool) -> str:
-    """The item of one spool, as prices name it: "12 AWG copper, red, 30 m spool (on the shelf)"."""
+    """The item of one spool, as prices name it: "12 AWG copper, red, 30 m spool (on the shelf)".
+
+    Parameters
+    ----------
+    wire : str
+        With its colour: "12 AWG copper, red".
+    spool : Spool
+        Gives length and, if it has one, name. [m]
+
+    Returns
+    -------
+    str
+    """
     return f"{wire}, {spool.length_m:g} m spool" + (f" ({spool.name})" if spool.name else "")
 
 

@@ -243,7 +243,22 @@ WIRE_FIELDS: tuple[Field, ...] = (
 
 
 def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
-    """Every field of a device or wire, what is empty filled with what then holds."""
+    """Check every field of a device or wire, and fill what is empty with what then holds.
+
+    Parameters
+    ----------
+    one : Device or Wire
+        Is changed: an empty field that has a default gets it.
+    fields : sequence of Field
+        Those that are looked at.
+    kind : str
+        Kind of the device; "wire" for a wire.
+
+    Raises
+    ------
+    InputError
+        If a field that the kind needs is empty, one that it does not have is filled, or a value is out of range.
+    """
     for each in fields:
         value = getattr(one, each.key)
         if value is None or (isinstance(value, str | tuple) and not value):

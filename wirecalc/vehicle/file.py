@@ -274,7 +274,17 @@ def write_workbook(text: PlanText) -> bytes:
 
 
 def read_csv(first: bytes, second: bytes) -> PlanText:
-    """Two CSV files, devices and wires in any order; parted by comma, semicolon or tab.
+    """A plan from two CSV files, devices and wires in any order; columns parted by comma, semicolon or tab.
+
+    Parameters
+    ----------
+    first, second : bytes
+        Content of each file.
+
+    Returns
+    -------
+    PlanText
+        Without house rules, which CSV files do not hold.
 
     Raises
     ------
@@ -294,6 +304,18 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
 
 def which_list(name: str, content: bytes) -> SheetName:
     """Which of a plan's two lists a CSV file is, by its headings.
+
+    Parameters
+    ----------
+    name : str
+        Of the file, for messages.
+    content : bytes
+        Of the file.
+
+    Returns
+    -------
+    str
+        "Devices" or "Wires".
 
     Raises
     ------

@@ -85,7 +85,21 @@ _OF_LOAD = ("margin_v", "dimmest_percent")
 
 
 def house_kind(vehicle: Vehicle, wire: Wire) -> str:
-    """The kind that house rules have for a wire: what a feed or a ground serves decides, amplifiers or only loads."""
+    """The kind that house rules have for a wire.
+
+    Of a shared feed or a ground it depends on what it serves: amplifiers, or only other loads.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    str
+        One of the values of `HOUSE_KINDS`; for a shared feed or a ground "battery to amplifier" or "load".
+    """
     kind = vehicle.circuit(wire)
     if kind not in ("shared feed", "ground"):
         return HOUSE_KINDS[kind]
@@ -226,7 +240,22 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
 
 
 def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | None:
-    """The family that the shop uses for a fuse of a rating where a feed starts; None if it has none so large."""
+    """The family that the shop uses for a fuse of a rating where a feed starts.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Gives the house rules.
+    wire : Wire
+        The feed, which starts at the battery or behind a fuse.
+    rating_a : float
+        [A]
+
+    Returns
+    -------
+    FuseFamily or None
+        None if the shop has no family for so large a rating.
+    """
     key = vehicle.rules.family(_where(vehicle, wire), rating_a)
     return None if key is None else fuses.FAMILIES[key]
 
@@ -237,7 +266,22 @@ def _where(vehicle: Vehicle, wire: Wire) -> str:
 
 
 def next_rating(vehicle: Vehicle, wire: Wire, least_a: float) -> float:
-    """The smallest fuse of the shop's families for a feed, of a rating or more; inf if there is none. [A]"""
+    """The smallest fuse of the shop's families for a feed that has at least a rating.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Gives the house rules.
+    wire : Wire
+        The feed.
+    least_a : float
+        [A]
+
+    Returns
+    -------
+    float
+        inf if there is none. [A]
+    """
     for rating in fuses.RATINGS_A:
         family = fuse_family(vehicle, wire, rating)
         if rating >= least_a * (1 - 1e-9) and family is not None and rating in family.ratings_a:
@@ -251,5 +295,18 @@ def largest_fuse_a(allowed: Allowable) -> Array:
 
 
 def metal_mm2(wire: Wire, conductor: Conductor) -> float:
-    """Metal of all conductors in parallel, as copper that conducts as much. [mm^2]"""
+    """Metal of all conductors in parallel, as copper that conducts as much.
+
+    Parameters
+    ----------
+    wire : Wire
+        Gives the number of conductors in parallel.
+    conductor : Conductor
+        One of them.
+
+    Returns
+    -------
+    float
+        [mm^2]
+    """
     return conductor.area_m2 * 1e6 * wire.parallel * COPPER.ohm_m_20c / conductor.metal.ohm_m_20c

@@ -42,16 +42,17 @@ def work_of(plan: Plan, circuit: Circuit) -> Work:
 
 
 def works(plan: Plan, circuits: Iterable[Circuit] | None = None) -> tuple[Work, ...]:
-    """All circuits of a plan, or some, for `wirecalc.wire.cautions.cautions`.
+    """The circuits of a plan, all or some, for `wirecalc.wire.cautions.cautions`.
 
     Parameters
     ----------
     plan : Plan
     circuits : iterable of Circuit, optional
-        All if not given.
+        Of that plan; all if not given.
 
     Returns
     -------
     tuple of Work
+        One for each circuit, in their order.
     """
     return tuple(work_of(plan, circuit) for circuit in (plan.circuits if circuits is None else circuits))

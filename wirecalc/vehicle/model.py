@@ -204,7 +204,20 @@ class Fault:
 
 
 def circuit_kind(start: str, start_role: str, end: str, end_role: str) -> str:
-    """The kind of circuit that a wire makes between devices of these kinds and terminals that do this."""
+    """The kind of circuit that a wire makes.
+
+    Parameters
+    ----------
+    start, end : str
+        Kind of the device at each end.
+    start_role, end_role : str
+        What the terminal at each end does; see `wirecalc.vehicle.terminals.role`.
+
+    Returns
+    -------
+    str
+        One of those that `Vehicle.circuit` names.
+    """
     if start_role == "speaker" and end_role == "coil":
         return "subwoofer" if end == SUBWOOFER else "speaker"
     if end_role == "line in":

@@ -196,8 +196,20 @@ class Wiring:
         return tuple((device, node) for device, node in (*nodes, *inputs) if node in self.nodes)
 
     def ohms(self, conductors: Sequence[Conductor], fuses_a: Mapping[str, float]) -> Array:
-        """Resistance of every branch, with one conductor for each of `wires` and the ratings of the fuses that are
-        there."""
+        """Resistance of every branch, fuses included.
+
+        Parameters
+        ----------
+        conductors : sequence of w Conductor
+            One for each of `wires`.
+        fuses_a : mapping of str to float
+            Rating of the fuse of each conductor, by the wire's name; a wire that is not there has none. [A]
+
+        Returns
+        -------
+        (b,) numpy.ndarray
+            In the order of `branches`. [ohm]
+        """
         out = np.array(
             [
                 wire_way_ohm(wire, one, int(ways)) + FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel
@@ -217,7 +229,27 @@ class Wiring:
         return ohm
 
     def network(self, ohm: Array, state: State, giving: Sequence[Device]) -> Network:
-        """The network in a state, with these sources."""
+        """The network in a state, with some of its sources.
+
+        Parameters
+        ----------
+        ohm : (b,) array
+            Of every branch: `ohms`. [ohm]
+        state : State
+            Says what each load draws and what each source gives.
+        giving : sequence of Device
+            The batteries and alternators that give current.
+
+        Returns
+        -------
+        Network
+            To be solved by `wirecalc.vehicle.nodal.solve`.
+
+        Raises
+        ------
+        InputError
+            If a resistance, a source or a draw is out of range.
+        """
         share = 1.0 if state.full else self.music_share
         drawn = np.array([_drawn(device, node[1], share) for device, node in self.loads]).reshape(-1, 4).T
         return Network(
@@ -254,8 +286,24 @@ class Wiring:
     def answer(self, ohm: Array, state: State) -> OperatingPoint:
         """Solve one state.
 
-        With the engine on the alternators feed alone, for a full battery takes next to nothing; a battery whose
-        posts would fall below its own voltage helps.
+        With the engine on, only the alternators give current, for a full battery takes next to nothing; a battery whose
+        posts would fall below its own voltage gives current too.
+
+        Parameters
+        ----------
+        ohm : (b,) array
+            Of every branch: `ohms`. [ohm]
+        state : State
+
+        Returns
+        -------
+        OperatingPoint
+            Without a solution, but with the problem in words, where the feed cannot deliver what is drawn.
+
+        Raises
+        ------
+        InputError
+            If a terminal has no path to a battery, or a resistance, a source or a draw is out of range.
         """
         engines = [one for one in self.sources if one.kind == ALTERNATOR]
         batteries = [one for one in self.sources if one.kind == BATTERY]
@@ -306,7 +354,27 @@ class Wiring:
 
 
 def wire_way_ohm(wire: Wire, one: Conductor, ways: int) -> float:
-    """One way of a wire, as warm as the air on its way; of a pair half of its joints. [ohm]"""
+    """Resistance of one way of a wire, as warm as the air on its way.
+
+    Parameters
+    ----------
+    wire : Wire
+        Gives length, temperature, conductors side by side and joints.
+    one : Conductor
+        One of those side by side.
+    ways : int
+        2 for a pair, of which half of the joints count; else 1.
+
+    Returns
+    -------
+    float
+        At least `LEAST_OHM`. [ohm]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
     per_m = ohms_per_metre([one], wire.mean_c)[0]
     joints_ohm = wire.joints_ohm / ways
     ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=joints_ohm, ways=1)
@@ -333,6 +401,24 @@ def _drawn(device: Device, role: str, share: float) -> tuple[float, float, float
 
 
 def amplifier_draw_w(device: Device, share: float) -> float:
-    """What an amplifier takes for a share of its power at its full-power voltage. [W]"""
+    """What an amplifier takes from the supply for a share of its power, at its full-power voltage.
+
+    Parameters
+    ----------
+    device : Device
+        The amplifier.
+    share : float
+        Of its rated power. [0 to 1]
+
+    Returns
+    -------
+    float
+        [W]
+
+    Raises
+    ------
+    InputError
+        If the share is out of range.
+    """
     kind = supply.CLASSES[str(device.amplifier_class)]
     return float(supply.draw(device.rated_w, kind, share=share, supply_v=given(device.full_power_v)).power_w)

@@ -87,10 +87,22 @@ def written_places(places: Places) -> str:
 def scaled(places: Places, length_m: float) -> Places:
     """The places of a wire of another length, each with its share of it.
 
+    Parameters
+    ----------
+    places : Places
+        Each with its length. [m]
+    length_m : float
+        Of the other wire, above 0. [m]
+
+    Returns
+    -------
+    Places
+        As they were if they are already as long.
+
     Raises
     ------
     InputError
-        If a place is none, or its length is not over 0 m.
+        If there is no such place, or a length is not over 0 m.
     """
     for zone, part_m in places:
         if zone not in ZONES:
@@ -104,7 +116,20 @@ def scaled(places: Places, length_m: float) -> Places:
 
 
 def check_length(places: Places, length_m: float) -> None:
-    """Raise `InputError` if places as typed are not as long together as the wire."""
+    """Check that the places of a wire are as long together as the wire.
+
+    Parameters
+    ----------
+    places : Places
+        As typed. [m]
+    length_m : float
+        Of the wire. [m]
+
+    Raises
+    ------
+    InputError
+        If the places together are longer or shorter by more than `AS_LONG` of the wire's length.
+    """
     total_m = sum(part_m for _, part_m in places)
     if abs(total_m - length_m) > AS_LONG * length_m:
         raise InputError("Places", f"{total_m:.4g} m in all", f"{length_m:.4g} m in all, as Length says",

@@ -129,7 +129,19 @@ def _all_before(before: Mapping[Node, Iterable[Node]], node: Node) -> set[Node]:
 
 
 def reached(wiring: Wiring, wire: Wire) -> frozenset[str]:
-    """The devices that draw through a feed."""
+    """The devices that draw through a feed.
+
+    Parameters
+    ----------
+    wiring : Wiring
+    wire : Wire
+        The feed.
+
+    Returns
+    -------
+    frozenset of str
+        Their names.
+    """
     first = wiring.ends(wire)[1]
     found, waiting = {first}, deque([first])
     while waiting:

@@ -111,6 +111,11 @@ def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
         Of a cable of several conductors what is on the spool is what there is.
     system : str
         "AWG" or "mm2".
+
+    Returns
+    -------
+    HouseRule or None
+        None where the shop has no such rule, and for a conductor of a cable.
     """
     if wire.cable:
         return None

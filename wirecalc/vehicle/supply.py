@@ -34,7 +34,18 @@ class Supply:
         return self.node_v[:, self.wiring.nodes[self.wiring.battery.name, "plus"]]
 
     def at_v(self, plus: Node, minus: Node) -> Array:
-        """Between two nodes, (4,). [V]"""
+        """Voltage between two nodes in each state.
+
+        Parameters
+        ----------
+        plus, minus : (str, str)
+            Nodes: device and what its terminal does.
+
+        Returns
+        -------
+        (4,) numpy.ndarray
+            In the order of `STATES`. [V]
+        """
         return self.node_v[:, self.wiring.nodes[plus]] - self.node_v[:, self.wiring.nodes[minus]]
 
     def end_v(self, wire: Wire) -> Array:
@@ -103,6 +114,18 @@ def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
     an amplifier at full power and, apart from that, with music, the engine running; for what else draws the most of the
     states with music, for peaks pass. Of a turn-on lead it is that of the leads from the output on. What heats a wire,
     full_a, is the most of all states: a test tone lasts minutes; heat_a is the most with music.
+
+    Parameters
+    ----------
+    found : Supply
+        The solved network.
+    wire : Wire
+        One of its wires.
+
+    Returns
+    -------
+    dict of str to float
+        Each in the unit that `wirecalc.runs.MEASURES` names. A shared feed or a ground has no voltage at a load.
     """
     kind = found.wiring.vehicle.circuit(wire)
     place = found.wiring.places[wire.name]
@@ -133,7 +156,21 @@ def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
 
 
 def from_output(wiring: Wiring, wire: Wire) -> tuple[Node, list[int]]:
-    """The turn-on output that a lead comes from, and the leads on the way."""
+    """The turn-on output that a lead comes from, and the leads on the way.
+
+    Parameters
+    ----------
+    wiring : Wiring
+    wire : Wire
+        A turn-on lead.
+
+    Returns
+    -------
+    (str, str)
+        Node of the output.
+    list of int
+        Places of the leads in `Wiring.wires`, this one first and that at the output last.
+    """
     leads = [wiring.places[wire.name]]
     node = wiring.ends(wire)[0]
     while node[1] != "remote out":
@@ -155,7 +192,20 @@ def _ratio(supply_v: Array, amplifier: str, wiring: Wiring) -> Array:
 
 
 def feed_db(found: Supply, amplifier: str) -> Array:
-    """Level that an amplifier's feed costs at full output, (4,): against the voltage at the battery's posts. [dB]"""
+    """Level that an amplifier's feed costs at full output, against the voltage at the battery's posts.
+
+    Parameters
+    ----------
+    found : Supply
+        The solved network.
+    amplifier : str
+        Name of the device.
+
+    Returns
+    -------
+    (4,) numpy.ndarray
+        In the order of `STATES`; 0 or above for a loss. 0 for a device that is no amplifier. [dB]
+    """
     wiring = found.wiring
     if wiring.vehicle.device(amplifier).kind != AMPLIFIER:
         return np.zeros(len(STATES))

@@ -57,7 +57,19 @@ _SAME = {"+": "plus", "-": "minus", "−": "minus", "positive": "plus", "negativ
 
 
 def role(kind: str, terminal: str) -> tuple[str, tuple[int, ...]] | None:
-    """What a terminal of a device of this kind does, and the numbers in its name; None if it has no such terminal.
+    """What a terminal of a device of this kind does, and the numbers in its name.
+
+    Parameters
+    ----------
+    kind : str
+        Of the device; key of `TERMINALS`.
+    terminal : str
+        As a person writes it.
+
+    Returns
+    -------
+    (str, tuple of int) or None
+        None if a device of this kind has no such terminal.
 
     Examples
     --------

@@ -41,7 +41,26 @@ class PlanSheet:
     rows: tuple[tuple[str, ...], ...]
 
     def with_cell(self, row: int, column: str, text: str) -> PlanSheet:
-        """With another text in one cell; a column that is not there yet is added."""
+        """The table with another text in one cell; a column that is not there yet is added.
+
+        Parameters
+        ----------
+        row : int
+            From 0.
+        column : str
+            Its heading.
+        text : str
+            Is cleaned as by `clean`.
+
+        Returns
+        -------
+        PlanSheet
+
+        Raises
+        ------
+        InputError
+            If there is no such row, or no room for another column.
+        """
         text = clean(text)
         if column not in self.columns:
             if len(self.columns) >= MOST_COLUMNS:

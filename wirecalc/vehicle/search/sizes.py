@@ -88,7 +88,24 @@ class Found:
 
 
 def round_of(task: Task, fuses_a: Fuses) -> Round:
-    """What sizes are chosen under, with these fuses."""
+    """The rules that sizes are chosen under with these fuses, and the network at its thickest.
+
+    Parameters
+    ----------
+    task : Task
+    fuses_a : mapping of str to float
+        Rating of the fuse of each conductor, by the wire's name. [A]
+
+    Returns
+    -------
+    Round
+        Without rules where not even the thickest wires give an operating point.
+
+    Raises
+    ------
+    InputError
+        If a terminal has no path to a battery.
+    """
     thickest = solved(task, task.top, fuses_a)
     bare = Round(task=task, fuses_a=fuses_a, thickest=thickest, rules=())
     return bare if bare.hopeless else replace(bare, rules=rules_of(task, thickest))
@@ -290,14 +307,28 @@ def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[
 
 
 def thinned(current: Round, least: Row, row: Row) -> tuple[Row, Mapping[int, tuple[str, ...]], int]:
-    """Each wire in turn as thin as the solved network allows, size by size, the dearest first.
+    """Each open wire in turn made as thin as the solved network allows, size by size, the dearest first.
 
-    Where the straight lines say by more than their margin that a limit breaks, nothing is solved.
+    A size is not even solved where the drops, taken as straight lines of the resistances, break a limit by more than
+    `SPARE_V`.
+
+    Parameters
+    ----------
+    current : Round
+        Gives the rules and the fuses.
+    least : tuple of int
+        The thinnest place that each open wire may have.
+    row : tuple of int
+        The choice to start from: a place among the options of each open wire.
 
     Returns
     -------
-    tuple of int, mapping of int to tuple of str, int
-        The choice; what breaks with the next thinner size of a wire; how often the network was solved.
+    tuple of int
+        The choice.
+    mapping of int to tuple of str
+        What breaks with the next thinner size, by place among the open wires.
+    int
+        How often the network was solved.
     """
     task = current.task
     order = sorted(range(len(task.open)), key=lambda at: -float(task.open[at].worth[-1]))

@@ -115,7 +115,20 @@ class Task:
         return float(sum(one.worth[at] for one, at in zip(self.open, row, strict=True)))
 
     def ohms(self, row: Sequence[int], fuses_a: Fuses) -> Array:
-        """Resistance of every branch with a choice and its fuses. [ohm]"""
+        """Resistance of every branch with a choice and its fuses.
+
+        Parameters
+        ----------
+        row : sequence of int
+            A place among the options of each open wire.
+        fuses_a : mapping of str to float
+            Rating of the fuse of each conductor, by the wire's name; a wire that is not there has none. [A]
+
+        Returns
+        -------
+        (b,) numpy.ndarray
+            In the order of `Wiring.branches`. [ohm]
+        """
         ohm = self.base_ohm.copy()
         for one, at in zip(self.open, row, strict=True):
             ohm[one.place] = one.way_ohm[at]
@@ -165,7 +178,20 @@ class Task:
         return fuses
 
     def least_places(self, found: Supply, fuses_a: Fuses) -> Row:
-        """The thinnest of each wire that heat, fuses and house rules allow; the thickest where none does."""
+        """The thinnest size of each open wire that heat, fuses and house rules allow.
+
+        Parameters
+        ----------
+        found : Supply
+            The solved network, for what each wire carries. [A]
+        fuses_a : mapping of str to float
+            Rating of the fuse of each conductor, by the wire's name; a wire that is not there has none. [A]
+
+        Returns
+        -------
+        tuple of int
+            A place among the options of each open wire; the thickest where none is allowed.
+        """
         protection = FuseTree(self.wiring, fuses_a)
         needs = smallest_ratings(found)
         least = []
@@ -334,5 +360,23 @@ def _lead(task: Task, wire: Wire) -> Sum:
 
 
 def solved(task: Task, row: Sequence[int], fuses_a: Fuses) -> Supply:
-    """The network with a choice and its fuses."""
+    """The network solved with a choice and its fuses.
+
+    Parameters
+    ----------
+    task : Task
+    row : sequence of int
+        A place among the options of each open wire.
+    fuses_a : mapping of str to float
+        Rating of the fuse of each conductor, by the wire's name; a wire that is not there has none. [A]
+
+    Returns
+    -------
+    Supply
+
+    Raises
+    ------
+    InputError
+        If a terminal has no path to a battery.
+    """
     return supplied(task.wiring, task.ohms(row, fuses_a))
