@@ -32,7 +32,8 @@ CONSTANTS = (  # of a text, with source or definition beside it
     r"450 mm \(18 in\) of wire from the battery \(common practice|1000 A \(ISO 8820-3\)",
     r"33 CFR 183\.425 table 5|Melts in 1 s, Onderdonk|63 % \(1 − 1/e\)|IEC 60268-5",
     r"90 of 100 cars|20 000 cars drawn|5 of 100 (below|above)",
-    r"Under 0\.4 dB few people .*?fig\. 3-17|FAA AC 43\.13-1B table 11-6, 14 V system|ABYC standard E-11|ABYC E-11: (3|10) %",
+    r"Under 0\.4 dB few people .*?fig\. 3-17|FAA AC 43\.13-1B table 11-6, 14 V system",
+    r"ABYC standard E-11|ABYC E-11: (3|10) %",
 )
 NEED_NOT = "(?m)" + "|".join((*ENTERED, *CONSTANTS))
 
