@@ -55,9 +55,9 @@ def test_what_is_written_brings_the_same_back(form: type) -> None:
     first.kind.value = form
     first.length.text.value = "18 ft 6 in"
     first.more.metal.value = "cca_10"
-    first.zone.value = "boot"
-    first.parallel.text.value = "2"
-    first.ways.value = 3 - first.ways.value
+    first.more.zone.value = "boot"
+    first.more.parallel.text.value = "2"
+    first.more.ways.value = 3 - first.ways.value
     first.form.asked[0].text.value = (
         "0.18 kW" if "power" in address.name(first.form.asked[0].text.description) else "13"
     )
