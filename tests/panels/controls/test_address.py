@@ -57,7 +57,7 @@ def test_what_is_written_brings_the_same_back(form: type) -> None:
     first.more.metal.value = "cca_10"
     first.more.zone.value = "boot"
     first.more.parallel.text.value = "2"
-    first.more.ways.value = 3 - first.ways.value
+    first.more.ways.value = 3 - first.more.ways.value
     first.form.asked[0].text.value = (
         "0.18 kW" if "power" in address.name(first.form.asked[0].text.description) else "13"
     )
