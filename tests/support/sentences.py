@@ -28,3 +28,8 @@ def answered(working: str) -> str:
     """What a working says that its number is, with a plain minus."""
     (found,) = re.findall("class='wc-is'>([^<]*)<", working)
     return html.unescape(found).replace("−", "-")
+
+
+def words_a_sentence(text: str) -> float:
+    sentences = [part for part in re.split(r"[.?!:;]\s", text + " ") if part.strip()]
+    return len(text.split()) / len(sentences)

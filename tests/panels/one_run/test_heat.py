@@ -14,7 +14,7 @@ from dashboards.panels.one_run import heat as heat_tab
 from dashboards.panels.one_run.heat import HeatTab
 from dashboards.panels.one_run.page import suits
 from dashboards.panels.one_run.request import RunRequest
-from tests.support.run_situations import (
+from tests.support.pages.run_situations import (
     ALL,
     EXTREME,
     FEED,

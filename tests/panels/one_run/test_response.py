@@ -11,7 +11,7 @@ import pytest
 from dashboards.panels.controls.sizes import MOST_DRAWN, OFFERED
 from dashboards.panels.one_run.page import suits
 from dashboards.panels.one_run.response import ResponseTab
-from tests.support.response_tab import AMPLIFIER, LINE, SPEAKER, WOOFER, Shown, situation
+from tests.support.pages.response_tab import AMPLIFIER, LINE, SPEAKER, WOOFER, Shown, situation
 from wirecalc import runs
 from wirecalc.circuits import response, supply
 

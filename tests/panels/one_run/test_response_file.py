@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tests.support.response_tab import WOOFER, Shown, expected_db, opens, situation, thin_wall
+from tests.support.pages.response_tab import WOOFER, Shown, expected_db, opens, situation, thin_wall
 from tests.support.sentences import read
 from wirecalc.circuits.impedance_file import read_impedance
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.support.response_tab import LINE, Shown, opens, situation
+from tests.support.pages.response_tab import LINE, Shown, opens, situation
 from tests.support.sentences import read
 from wirecalc import runs
 from wirecalc.circuits import line_level

@@ -11,7 +11,7 @@ import pytest
 
 from dashboards.panels.controls.sizes import MOST_DRAWN, OFFERED
 from dashboards.panels.one_run import response as response_tab
-from tests.support.response_tab import AMPLIFIER, DRAWN, WOOFER, Shown, expected_db, opens, situation, thin_wall
+from tests.support.pages.response_tab import AMPLIFIER, DRAWN, WOOFER, Shown, expected_db, opens, situation, thin_wall
 from tests.support.sentences import numbers, read
 from wirecalc import runs
 from wirecalc.circuits.circuit import solve

@@ -13,7 +13,7 @@ import pytest
 from dashboards.panels.one_run import spread as spread_tab
 from dashboards.panels.one_run.page import SUITS
 from dashboards.panels.one_run.spread import DRAWS, NAMES, SEED, SpreadTab
-from tests.support.run_situations import (
+from tests.support.pages.run_situations import (
     ALL,
     EXTREME,
     FEED,
