@@ -41,7 +41,7 @@ def test_folders_import_only_downward_and_in_no_circle() -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def tests_imported(text: str) -> set[str]:
+def of_tests(text: str) -> set[str]:
     """Modules of tests among what a module imports."""
     named = set()
     for node in ast.walk(ast.parse(text)):
@@ -54,14 +54,14 @@ def tests_imported(text: str) -> set[str]:
 
 def test_no_test_imports_from_a_module_of_tests() -> None:
     """What tests share stands in tests/support: else one cannot be changed or moved without the other."""
-    assert tests_imported("import tests.project.test_a") == {"tests.project.test_a"}
-    assert tests_imported("from tests.project import test_a") == {"tests.project.test_a"}
-    assert tests_imported("from tests.project.test_a import b") == {"tests.project.test_a.b"}
-    assert tests_imported("from tests.support.paths import ROOT") == set()
+    assert of_tests("import tests.project.test_a") == {"tests.project.test_a"}
+    assert of_tests("from tests.project import test_a") == {"tests.project.test_a"}
+    assert of_tests("from tests.project.test_a import b") == {"tests.project.test_a.b"}
+    assert of_tests("from tests.support.paths import ROOT") == set()
     found = {
         path.relative_to(ROOT).as_posix(): names
         for path in sorted((ROOT / "tests").rglob("*.py"))
-        if (names := tests_imported(path.read_text(encoding="utf-8")))
+        if (names := of_tests(path.read_text(encoding="utf-8")))
     }
     assert found == {}
 
