@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, expect
 
 from dashboards.panels.bench.page import PARTS
 from tests.benchmarks.painting import against_plain
-from tests.browser.test_bench_page import READY
+from tests.support.pages.bench import READY
 
 pytestmark = pytest.mark.browser
 

@@ -15,8 +15,8 @@ import pytest
 from playwright.sync_api import Browser, Page
 from playwright.sync_api import Error as BrowserError
 
-from tests.project.test_server import Line, kernel, kernels
 from tests.support.journeys import READY, WAIT_MS, Journey, agreed, lost, said
+from tests.support.server import Line, kernel, kernels
 from tests.support.site import go
 
 pytestmark = pytest.mark.browser

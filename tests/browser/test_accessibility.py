@@ -15,7 +15,7 @@ from playwright.sync_api import Page, expect
 
 from dashboards.panels.bench.page import PARTS
 from dashboards.panels.practice.page import LESSONS, PROBLEMS, PROGRESS, SHEET
-from tests.project.test_colours import DARK, PRINT
+from tests.support.pages.schemes import DARK, PRINT
 from tests.support.site import READY
 
 pytestmark = pytest.mark.browser

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Dialog, Locator, Page, expect
 
-from tests.browser import test_bench_page, test_practice_page, test_show_and_hear_page, test_whole_vehicle_page
 from tests.support.bad_files import bad_files
 from tests.support.jobs import wide
+from tests.support.pages import bench, practice, show_and_hear, whole_vehicle
 from tests.support.server import kernel
 from wirecalc.vehicle.file import demo, write_workbook
 
@@ -54,7 +54,7 @@ def test_one_run_is_back(open_page: Opener) -> None:
 
 
 def test_the_bench_is_back(open_page: Opener) -> None:
-    page = open_page("bench", ready=test_bench_page.READY)
+    page = open_page("bench", ready=bench.READY)
     enter(page, "Strands", "16")
     enter(page, "Strand diameter", "0.254 mm")
     told = page.locator(".wc-told:visible").first
@@ -77,7 +77,7 @@ def test_the_bench_is_back(open_page: Opener) -> None:
 
 
 def test_show_and_hear_is_back(open_page: Opener) -> None:
-    page = open_page("show_and_hear", ready=test_show_and_hear_page.READY)
+    page = open_page("show_and_hear", ready=show_and_hear.READY)
     untouched = page.locator(".wc-told").first.inner_text()
     enter(page, "A: size", "22 AWG")
     page.get_by_label("B: metal").select_option(index=2)
@@ -86,16 +86,16 @@ def test_show_and_hear_is_back(open_page: Opener) -> None:
     expect(told).not_to_have_text(untouched)
     metal = page.get_by_label("B: metal").input_value()
     before = told.inner_text()
-    reloaded(page, "sound=plucked", test_show_and_hear_page.READY)
+    reloaded(page, "sound=plucked", show_and_hear.READY)
     expect(box(page, "A: size")).to_have_value("22 AWG", timeout=SOON)
     expect(page.get_by_label("B: metal")).to_have_value(metal)
     expect(told).to_have_text(before)
 
 
 def test_practice_is_back(open_page: Opener) -> None:
-    page = test_practice_page.opened(open_page)
-    done = test_practice_page.asked(page, "fuse")
-    test_practice_page.enter(page, done.shown(done.drawn.answer))
+    page = practice.opened(open_page)
+    done = practice.asked(page, "fuse")
+    practice.enter(page, done.shown(done.drawn.answer))
     page.get_by_role("button", name="Next problem").click()
     heading = page.locator(".wc-problem:visible h2")
     expect(heading).not_to_contain_text(f"no. {done.seed}")
@@ -113,15 +113,15 @@ def wires(page: Page) -> Locator:
 
 
 def test_an_edit_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> None:
-    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", test_whole_vehicle_page.READY)
-    headline = test_whole_vehicle_page.headline(page)
-    expect(headline).to_have_text(test_whole_vehicle_page.SIGNED)
-    test_whole_vehicle_page.tab(page, "Wires")
-    size = test_whole_vehicle_page.cell(page, "Size", "Right dash run")
+    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", whole_vehicle.READY)
+    headline = whole_vehicle.headline(page)
+    expect(headline).to_have_text(whole_vehicle.SIGNED)
+    whole_vehicle.tab(page, "Wires")
+    size = whole_vehicle.cell(page, "Size", "Right dash run")
     size.fill("20 AWG")
     size.press("Tab")
     expect(headline).to_have_text("1 of 36 circuits breaks a limit.", timeout=SOON)
-    faulty = test_whole_vehicle_page.cell(page, "Length", "Main feed")
+    faulty = whole_vehicle.cell(page, "Length", "Main feed")
     faulty.fill("5 bananas")
     faulty.press("Tab")
     page.wait_for_function("location.hash.length > 1000")
@@ -135,7 +135,7 @@ def test_an_edit_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> Non
     expect(size).to_have_value("20 AWG", timeout=SOON)
     expect(faulty).to_have_value("5 bananas")
     # the fault leads to its cell, from whichever tab
-    test_whole_vehicle_page.tab(page, "Circuits")
+    whole_vehicle.tab(page, "Circuits")
     page.get_by_role("button", name="Wires, row").click()
     expect(faulty).to_be_focused()
     faulty.fill("5 m")
@@ -145,7 +145,7 @@ def test_an_edit_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> Non
 
 
 def test_leaving_with_a_plan_too_long_for_a_link_is_asked(opened: Opener, site: str, tmp_path: Path) -> None:
-    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", test_whole_vehicle_page.READY)
+    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", whole_vehicle.READY)
     asked: list[str] = []
     stay = True
 
@@ -158,10 +158,10 @@ def test_leaving_with_a_plan_too_long_for_a_link_is_asked(opened: Opener, site: 
 
     page.on("dialog", answer)
     (tmp_path / "long.xlsx").write_bytes(write_workbook(wide(360)))
-    test_whole_vehicle_page.give(page, tmp_path / "long.xlsx")
+    whole_vehicle.give(page, tmp_path / "long.xlsx")
     expect(page.get_by_text("This plan is too long for a link")).to_be_visible(timeout=SOON)
     assert not page.locator("html[data-wc-unsaved]").count()  # its file has it
-    test_whole_vehicle_page.tab(page, "Wires")
+    whole_vehicle.tab(page, "Wires")
     remark = wires(page).get_by_label("Remark, row 2", exact=True)
     remark.fill("another")
     remark.press("Tab")
@@ -188,9 +188,9 @@ def test_leaving_with_a_plan_too_long_for_a_link_is_asked(opened: Opener, site: 
 
 
 def test_bad_files_leave_a_plan_as_it_is(opened: Opener, site: str) -> None:
-    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", test_whole_vehicle_page.READY)
-    test_whole_vehicle_page.tab(page, "Wires")
-    size = test_whole_vehicle_page.cell(page, "Size", "Right dash run")
+    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", whole_vehicle.READY)
+    whole_vehicle.tab(page, "Wires")
+    size = whole_vehicle.cell(page, "Size", "Right dash run")
     size.fill("14 AWG")
     size.press("Tab")
     chosen, said = page.locator("label.wc-file input").first, page.locator("label.wc-file + div").first
@@ -212,10 +212,10 @@ def test_bad_files_leave_a_plan_as_it_is(opened: Opener, site: str) -> None:
 
 def test_a_damaged_link_and_another_on_the_same_page(opened: Opener, site: str) -> None:
     address = f"{site}/voila/render/whole_vehicle.ipynb"
-    page = opened(f"{address}#plan=abc", test_whole_vehicle_page.READY)
+    page = opened(f"{address}#plan=abc", whole_vehicle.READY)
     expect(page.get_by_role("alert").filter(has_text="Address, this plan")).to_contain_text("damaged")
-    expect(test_whole_vehicle_page.headline(page)).to_have_text(test_whole_vehicle_page.SIGNED)
+    expect(whole_vehicle.headline(page)).to_have_text(whole_vehicle.SIGNED)
     with page.expect_event("domcontentloaded"):
         page.evaluate("location.hash = '#plan='")  # as a link to this page does that was pasted into the address
-    page.wait_for_selector(test_whole_vehicle_page.READY, timeout=60_000)
+    page.wait_for_selector(whole_vehicle.READY, timeout=60_000)
     expect(page.get_by_role("alert").filter(has_text="Address, this plan")).to_contain_text("damaged")

@@ -10,10 +10,10 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from dashboards.panels.bench.page import CAUTIONS, PARTS, BenchPanel
+from tests.support.pages.bench import READY
 from tests.support.site import SCREENS, screens
 
 Opener = Callable[..., Page]
-READY = "body:has(.js-plotly-plot .barlayer .trace):has(.wc-keypad-toggle):has(.wc-entry input)"
 WHAT, RIGHT, FIT = PARTS
 
 

@@ -12,8 +12,8 @@ import psutil
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.project.test_server import Line, kernel
 from tests.support.journeys import READY, Journey, agreed, hogs
+from tests.support.server import Line, kernel
 
 pytestmark = pytest.mark.browser
 

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from dashboards.panels.controls.sizes import MOST_DRAWN
-from tests.project.test_notebooks import metadata
+from tests.support.pages.notebooks import metadata
 from tests.support.site import by_tab, screens
 
 pytestmark = pytest.mark.browser

@@ -17,13 +17,13 @@ from playwright.sync_api import Locator, Page, expect
 from scipy.io import wavfile
 
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel
+from tests.support.pages.show_and_hear import READY
 from tests.support.site import by_tab, screens
 from wirecalc.hearing import sound
 
 pytestmark = pytest.mark.browser
 
 Opener = Callable[..., Page]
-READY = "body:has(.wc-watts):has(.wc-play):has(.wc-entry input[type=range])"
 LIMIT = 10 ** (sound.PEAK_DBFS / 20)
 # what reaches the loudspeakers, tapped in front of the device
 TAP = """() => {

@@ -8,17 +8,17 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Download, Locator, Page, expect
+from playwright.sync_api import Download, Page, expect
 
 from tests.support.jobs import faulty, fixed, large
+from tests.support.pages.whole_vehicle import READY, SIGNED, cell, give, headline, tab
 from tests.support.site import SCREENS, screens
-from wirecalc.vehicle.file import demo, read_workbook, write_workbook
+from wirecalc.vehicle.file import read_workbook, write_workbook
 from wirecalc.vehicle.text import parse
 
 pytestmark = pytest.mark.browser
 
 Opener = Callable[..., Page]
-READY = ".wc-circuits"
 SOON = 30_000  # [ms] the machine may be busy
 
 
@@ -26,30 +26,10 @@ def opened(open_page: Opener, width: int = 1280, height: int = 900) -> Page:
     return open_page("whole_vehicle", width, height, ready=READY)
 
 
-def tab(page: Page, title: str) -> None:
-    page.get_by_role("button", name=title, exact=True).click()
-
-
-def headline(page: Page) -> Locator:
-    return page.locator(".wc-top p[role=status]")
-
-
-def cell(page: Page, column: str, name: str) -> Locator:
-    wires = [row[0] for row in demo().wires.rows]
-    return page.get_by_role("table", name="Wires").get_by_label(f"{column}, row {wires.index(name) + 2}", exact=True)
-
-
 def saved(page: Page, label: str) -> Download:
     with page.expect_download() as found:
         page.get_by_role("button", name=label, exact=True).click()
     return found.value
-
-
-SIGNED = "36 circuits: none is too thin, 1 is borderline."
-
-
-def give(page: Page, *files: Path) -> None:
-    page.locator("input[type=file]").first.set_input_files(list(files))
 
 
 def test_a_job_from_the_demo_to_a_file_and_back(open_page: Opener, tmp_path: Path) -> None:

@@ -21,6 +21,7 @@ from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.practice.lesson_tab import LessonTab
 from dashboards.panels.show_and_hear import compare
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel
+from tests.support.pages.schemes import DARK, LIGHT, PRINT
 from tests.support.paths import ROOT
 from wirecalc.practice.progress import LESSONS
 
@@ -32,9 +33,6 @@ FILES = sorted(
     if path.suffix in (".py", ".css", ".js", ".j2", ".html")
     and path not in (TOKENS, DASHBOARDS / "panels/controls/colours.py")
 )
-LIGHT = colours.tokens(colours.CSS)
-DARK = LIGHT | colours.tokens(colours.CSS.partition("(prefers-color-scheme: dark)")[2])
-PRINT = LIGHT | colours.tokens(colours.CSS.partition("@media print")[2])
 NAMED = "black|white|gr[ea]y|silver|red|maroon|orange|yellow|olive|lime|green|teal|aqua|blue|navy|purple|pink|brown"
 RAW = re.compile(
     r"#(?:[0-9a-f]{8}|[0-9a-f]{6}|[0-9a-f]{3,4})\b|\b(?:rgba?|hsla?)\("

@@ -41,6 +41,31 @@ def test_folders_import_only_downward_and_in_no_circle() -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
+def of_tests(text: str) -> set[str]:
+    """Modules of tests among what a module imports."""
+    named = set()
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Import):
+            named |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            named |= {f"{node.module or ''}.{alias.name}" for alias in node.names}
+    return {name for name in named if any(part.startswith("test_") for part in name.split("."))}
+
+
+def test_no_test_imports_from_a_module_of_tests() -> None:
+    """What tests share stands in tests/support: else one cannot be changed or moved without the other."""
+    assert of_tests("import tests.project.test_a") == {"tests.project.test_a"}
+    assert of_tests("from tests.project import test_a") == {"tests.project.test_a"}
+    assert of_tests("from tests.project.test_a import b") == {"tests.project.test_a.b"}
+    assert of_tests("from tests.support.paths import ROOT") == set()
+    found = {
+        path.relative_to(ROOT).as_posix(): names
+        for path in sorted((ROOT / "tests").rglob("*.py"))
+        if (names := of_tests(path.read_text(encoding="utf-8")))
+    }
+    assert found == {}
+
+
 def test_no_folder_holds_too_many_modules() -> None:
     for folder in FOLDERS:
         counts = Counter(path.parent for path in (ROOT / folder).rglob("*.py") if path.stem != "__init__")

@@ -8,14 +8,7 @@ import nbclient
 import nbformat
 import pytest
 
-from tests.support.paths import ROOT
-
-DASHBOARDS = ROOT / "dashboards"
-NOTEBOOKS = sorted(DASHBOARDS.glob("*.ipynb"))
-
-
-def metadata() -> list[nbformat.NotebookNode]:
-    return [nbformat.read(path, as_version=4).metadata for path in NOTEBOOKS]
+from tests.support.pages.notebooks import DASHBOARDS, NOTEBOOKS, metadata
 
 
 def test_there_are_pages() -> None:

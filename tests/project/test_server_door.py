@@ -8,8 +8,6 @@ import http.server
 import os
 import threading
 import time
-import urllib.error
-import urllib.request
 from collections.abc import Iterator
 from email.message import Message
 from pathlib import Path
@@ -19,7 +17,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, expect
 
 from tests.support.paths import ROOT
-from tests.support.server import apart, held, kernels, notebook
+from tests.support.server import apart, ask, held, kernels, notebook
 from tests.support.site import serving
 from tests.support.viewer import Viewer
 
@@ -38,22 +36,6 @@ def door(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]
     flags = ["--VoilaConfiguration.preheat_kernel=False", "--PageKernels.most=3", "--PageKernels.most_of_one=2"]
     with serving(folder, *flags, WIRECALC_TOKEN=TOKEN, WIRECALC_BALANCER="127.0.0.1") as address:
         yield address, next(folder.glob("*.log"))
-
-
-class _Stay(urllib.request.HTTPRedirectHandler):
-    def redirect_request(self, *_what: object) -> None:
-        return None
-
-
-def ask(address: str, method: str = "GET", **headers: str) -> tuple[int, Message, str]:
-    """Status, headers and text of an answer; a redirection is one."""
-    named = {name.replace("_", "-"): value for name, value in headers.items()}
-    asked = urllib.request.Request(address, headers=named, method=method)
-    try:
-        with urllib.request.build_opener(_Stay).open(asked, timeout=60) as answer:
-            return answer.status, answer.headers, answer.read().decode()
-    except urllib.error.HTTPError as refused:
-        return refused.code, refused.headers, refused.read().decode()
 
 
 def let_in(site: str, whose: str) -> Viewer:

@@ -13,8 +13,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.project.test_server_door import ask
-from tests.support.server import Opener, apart, held, kernels, notebook
+from tests.support.server import Opener, apart, ask, held, kernels, notebook
 from tests.support.site import serving
 from tests.support.viewer import Viewer
 

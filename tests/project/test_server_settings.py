@@ -14,9 +14,9 @@ from pathlib import Path
 import nbformat
 import pytest
 
-from tests.project.test_start import load
 from tests.support.paths import ROOT
 from tests.support.site import free_port
+from tests.support.starting import load
 
 SERVER = Path("dashboards") / "server"
 

@@ -17,14 +17,6 @@ FILES = [
 MOST_LINES = 500
 MOST_IN_THE_MAP = 150
 MOST_IN_A_FUNCTION = 60  # without its docstring
-LATER = {
-    "dashboards/panels/one_run/page.py",
-    "wirecalc/advice/size.py",
-    # split by others at this moment
-    "dashboards/panels/one_run/heat.py",
-    "dashboards/panels/one_run/response.py",
-    "tests/panels/one_run/test_response.py",
-}
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
@@ -53,13 +45,10 @@ def test_the_measure_of_a_function() -> None:
 @pytest.mark.parametrize("path", FILES, ids=named)
 def test_no_file_and_no_function_is_too_long(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
-    assert len(text.splitlines()) <= MOST_LINES or named(path) in LATER
+    assert len(text.splitlines()) <= MOST_LINES
     functions = [node for node in ast.walk(ast.parse(text)) if isinstance(node, Function)]
-    assert (
-        named(path) in LATER
-        or {function.name: lines_of(function) for function in functions if lines_of(function) > MOST_IN_A_FUNCTION}
-        == {}
-    )
+    too_long = {one.name: lines_of(one) for one in functions if lines_of(one) > MOST_IN_A_FUNCTION}
+    assert too_long == {}
 
 
 def test_the_map_is_short_and_names_what_is_there() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ast
-import importlib.util
 import re
 import signal
 import socket
@@ -20,17 +19,7 @@ import pytest
 
 from tests.support.paths import ROOT
 from tests.support.site import free_port
-
-FILE = ROOT / "start.py"
-
-
-def load() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("start", FILE)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+from tests.support.starting import FILE, load
 
 
 @pytest.fixture

@@ -15,9 +15,8 @@ from types import ModuleType
 
 import pytest
 
-from tests.project.test_start import load
 from tests.support.site import free_port
-from tests.support.starting import Folder, gone, said
+from tests.support.starting import Folder, gone, load, said
 
 
 @pytest.fixture

@@ -22,3 +22,14 @@ def closed(markup: str, but: str = "$^") -> list[str]:
     """Each number that does not open, with the words beside it; `but` matches what need not."""
     text = read(re.sub(r"</(?:p|li|h2|td|th|caption)>", "\n", re.sub(_BUTTON, "@", markup)))
     return re.findall(r".{0,30}\d.{0,20}", re.sub(but, "#", text))
+
+
+def answered(working: str) -> str:
+    """What a working says that its number is, with a plain minus."""
+    (found,) = re.findall("class='wc-is'>([^<]*)<", working)
+    return html.unescape(found).replace("−", "-")
+
+
+def words_a_sentence(text: str) -> float:
+    sentences = [part for part in re.split(r"[.?!:;]\s", text + " ") if part.strip()]
+    return len(text.split()) / len(sentences)

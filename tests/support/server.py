@@ -10,6 +10,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable, Coroutine, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from email.message import Message
 from pathlib import Path
 from typing import Any
 
@@ -156,3 +157,19 @@ class Line:
                 end.shutdown(socket.SHUT_RDWR)
             except OSError:
                 continue
+
+
+class _Stay(urllib.request.HTTPRedirectHandler):
+    def redirect_request(self, *_what: object) -> None:
+        return None
+
+
+def ask(address: str, method: str = "GET", **headers: str) -> tuple[int, Message, str]:
+    """Status, headers and text of an answer; a redirection is one."""
+    named = {name.replace("_", "-"): value for name, value in headers.items()}
+    asked = urllib.request.Request(address, headers=named, method=method)
+    try:
+        with urllib.request.build_opener(_Stay).open(asked, timeout=60) as answer:
+            return answer.status, answer.headers, answer.read().decode()
+    except urllib.error.HTTPError as refused:
+        return refused.code, refused.headers, refused.read().decode()

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import importlib.util
 import subprocess
 import sys
 import time
 from pathlib import Path
+from types import ModuleType
 
 import psutil
 
@@ -122,3 +124,12 @@ def gone(numbers: str) -> bool:
     """Whether the processes of these numbers end within ten seconds."""
     there = [psutil.Process(int(one)) for one in numbers.split() if psutil.pid_exists(int(one))]
     return bool(psutil.wait_procs(there, timeout=10)[1] == [])
+
+
+def load() -> ModuleType:
+    spec = importlib.util.spec_from_file_location("start", FILE)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module

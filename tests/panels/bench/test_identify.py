@@ -11,7 +11,7 @@ import pytest
 
 from dashboards.panels.bench import identify as panels
 from dashboards.panels.bench.identify import HELP, IdentifyPanel
-from tests.wirecalc.bench.test_log import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
+from tests.support.kept_samples import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
 from wirecalc.bench import known_wires
 from wirecalc.bench.advise import advise
 from wirecalc.bench.identify import identify

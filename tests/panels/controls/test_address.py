@@ -54,10 +54,10 @@ def test_what_is_written_brings_the_same_back(form: type) -> None:
     first, second = OneRunPanel(), OneRunPanel()
     first.kind.value = form
     first.length.text.value = "18 ft 6 in"
-    first.metal.value = "cca_10"
-    first.zone.value = "boot"
-    first.parallel.text.value = "2"
-    first.ways.value = 3 - first.ways.value
+    first.more.metal.value = "cca_10"
+    first.more.zone.value = "boot"
+    first.more.parallel.text.value = "2"
+    first.more.ways.value = 3 - first.more.ways.value
     first.form.asked[0].text.value = (
         "0.18 kW" if "power" in address.name(first.form.asked[0].text.description) else "13"
     )
@@ -102,8 +102,8 @@ def test_a_bad_value_is_said_beside_its_box_and_the_good_ones_are_taken() -> Non
     assert "role='alert'" in panel.size.note.value
     assert "33 kg" in panel.size.text.value
     assert panel.length.value == 7
-    assert panel.joints.fault is not None
-    assert "wc-shut" not in panel.more._dom_classes  # opened, as a fault is said there
+    assert panel.more.joints.fault is not None
+    assert "wc-shut" not in panel.more.view._dom_classes  # opened, as a fault is said there
     assert dict(parse_qsl(panel.address.query))["size"] == "16 AWG"  # the last good one
 
 
@@ -149,12 +149,12 @@ def test_links_from_when_keys_were_made_of_labels_still_open(page: str, query: s
 def test_keys_are_none_of_the_labels_doing() -> None:
     panel = OneRunPanel()
     before = panel.address.written()
-    panel.length.text.description, panel.metal.description = "How long it is", "Made of"
-    panel.metal.options = [(f"{label}!", value) for label, value in panel.metal.options]
-    panel.ways.options = [("there and back", 2), ("chassis", 1)]
+    panel.length.text.description, panel.more.metal.description = "How long it is", "Made of"
+    panel.more.metal.options = [(f"{label}!", value) for label, value in panel.more.metal.options]
+    panel.more.ways.options = [("there and back", 2), ("chassis", 1)]
     assert panel.address.written() == before
     assert come(panel, "length=7+m&metal=aluminium&return=body") == ""
-    assert (panel.length.value, panel.metal.value, panel.ways.value) == (7, "aluminium", 1)
+    assert (panel.length.value, panel.more.metal.value, panel.more.ways.value) == (7, "aluminium", 1)
 
 
 def test_a_list_without_keys_is_refused() -> None:

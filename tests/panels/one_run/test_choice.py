@@ -156,22 +156,22 @@ def test_a_feed_passes_the_bay_unless_places_are_said(panel: OneRunPanel) -> Non
     assert situation.stretches[0].zone == "battery_side"
     assert situation.place.insulation.limit_c == 105
     panel.length.text.value = "5 m"
-    panel.places.text.value = "engine bay 1 m; sill 3 m; boot 1 m"
+    panel.more.places.text.value = "engine bay 1 m; sill 3 m; boot 1 m"
     stretches = panel.situation().stretches
     assert [(one.zone, one.length_m) for one in stretches] == [("engine_bay", 1.0), ("sill", 3.0), ("boot", 1.0)]
-    panel.places.text.value = "sill 3 m; boot 1 m"  # a metre is missing
+    panel.more.places.text.value = "sill 3 m; boot 1 m"  # a metre is missing
     assert "4 m in all" in panel.alert.value
-    panel.places.text.value = ""
+    panel.more.places.text.value = ""
     assert panel.alert.value == ""
 
 
 def test_a_terminal_is_a_bound(panel: OneRunPanel) -> None:
     now(panel, next(form for form in FORMS if form.key == "feed"))
     panel.form.power.text.value = "1000 W"  # type: ignore[attr-defined]
-    panel.terminal.text.value = "8 AWG"
+    panel.more.terminal.text.value = "8 AWG"
     pull = panel.situation().advice.pull
     assert pull is not None
     assert pull.candidate.parallel > 1
     assert pull.candidate.conductor.label == "8 AWG"
-    panel.terminal.text.value = ""
+    panel.more.terminal.text.value = ""
     panel.form.power.text.value = "500 W"  # type: ignore[attr-defined]

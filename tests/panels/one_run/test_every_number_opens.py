@@ -32,7 +32,8 @@ CONSTANTS = (  # of a text, with source or definition beside it
     r"450 mm \(18 in\) of wire from the battery \(common practice|1000 A \(ISO 8820-3\)",
     r"33 CFR 183\.425 table 5|Melts in 1 s, Onderdonk|63 % \(1 − 1/e\)|IEC 60268-5",
     r"90 of 100 cars|20 000 cars drawn|5 of 100 (below|above)",
-    r"Under 0\.4 dB few people .*?fig\. 3-17|FAA AC 43\.13-1B table 11-6, 14 V system|ABYC standard E-11",
+    r"Under 0\.4 dB few people .*?fig\. 3-17|FAA AC 43\.13-1B table 11-6, 14 V system",
+    r"ABYC standard E-11|ABYC E-11: (3|10) %",
 )
 NEED_NOT = "(?m)" + "|".join((*ENTERED, *CONSTANTS))
 
@@ -46,7 +47,8 @@ def feet(panel: OneRunPanel) -> None:
 def entered(**texts: str) -> Callable[[OneRunPanel], None]:
     def enter(panel: OneRunPanel) -> None:
         for name, text in texts.items():
-            getattr(panel.form if hasattr(panel.form, name) else panel, name).text.value = text
+            part = next(part for part in (panel.form, panel, panel.more) if hasattr(part, name))
+            getattr(part, name).text.value = text
 
     return enter
 
@@ -59,13 +61,14 @@ def bridged(panel: OneRunPanel) -> None:
 
 
 def hot_bundle(panel: OneRunPanel) -> None:
-    panel.zone.value = "engine_bay"
+    panel.more.zone.value = "engine_bay"
     entered(parallel="2", loaded="2", share="100 %", power="5000", size="18")(panel)
 
 
 def loaded_by(name: str) -> Callable[[OneRunPanel], None]:
     def load(panel: OneRunPanel) -> None:
-        tab: Any = panel._tab("Response").speaker  # type: ignore[attr-defined]
+        response: Any = panel._tab("Response")
+        tab = response.speaker
         tab.load.value = name
         if name == "own":
             tab.vas.text.value = tab.box.text.value = "20"

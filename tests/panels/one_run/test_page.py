@@ -44,17 +44,17 @@ def test_entries_reach_the_situation_in_si(panel: OneRunPanel) -> None:
     form.rated.text.value = "2"
     form.load.text.value = "2 ohm"
     panel.size.text.value = "0.75 mm2"
-    panel.joints.text.value = "5"
-    panel.parallel.text.value = "2"
-    panel.temperature.text.value = "104 °F"
+    panel.more.joints.text.value = "5"
+    panel.more.parallel.text.value = "2"
+    panel.more.temperature.text.value = "104 °F"
     form.damping.text.value = "50"
     form.least.text.value = "1"
     form.share.text.value = "50 %"
-    panel.metal.value = "cca_10"
-    panel.ways.value = 1
-    panel.loaded.text.value = "6"
-    panel.zone.value = "boot"
-    panel.insulation.value = "pvc_105"
+    panel.more.metal.value = "cca_10"
+    panel.more.ways.value = 1
+    panel.more.loaded.text.value = "6"
+    panel.more.zone.value = "boot"
+    panel.more.insulation.value = "pvc_105"
     now = panel.situation()
     assert isinstance(now.run, runs.SpeakerRun)
     assert now.run.amplifier.power_w == pytest.approx(150)
@@ -136,14 +136,14 @@ def test_a_fault_keeps_the_picture_and_the_text(panel: OneRunPanel) -> None:
 def test_entries_that_do_not_go_together_are_said(panel: OneRunPanel) -> None:
     panel.size.text.value = "0.35 mm2"
     assert "role='alert'" in panel.size.note.value  # not in IEC 60228
-    panel.metric_table.value = "ISO 6722-1"
+    panel.more.metric_table.value = "ISO 6722-1"
     panel.size.text.value = "0.35 mm²"
     assert panel.situation().this.label == "0.35 mm²"
     before = shown(panel)
-    panel.metric_table.value = "IEC 60228 class 5"
+    panel.more.metric_table.value = "IEC 60228 class 5"
     assert "0.35 mm²" in panel.alert.value
     np.testing.assert_array_equal(shown(panel), before)
-    panel.metric_table.value = "ISO 6722-1"
+    panel.more.metric_table.value = "ISO 6722-1"
     assert panel.alert.value == ""
     panel.kind.value = RelayForm
     form = panel.form

@@ -13,7 +13,7 @@ import pytest
 from dashboards.panels.one_run import spread as spread_tab
 from dashboards.panels.one_run.page import SUITS
 from dashboards.panels.one_run.spread import DRAWS, NAMES, SEED, SpreadTab
-from tests.panels.one_run.test_heat import (
+from tests.support.pages.run_situations import (
     ALL,
     EXTREME,
     FEED,
@@ -23,11 +23,10 @@ from tests.panels.one_run.test_heat import (
     SPEAKER,
     SUBWOOFER,
     TURN_ON,
-    answered,
     no_nan_outside_arrays,
     situation,
 )
-from tests.support.sentences import numbers, read
+from tests.support.sentences import answered, numbers, read
 from wirecalc import runs
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit

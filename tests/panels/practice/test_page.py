@@ -15,7 +15,7 @@ from dashboards.panels.practice.lesson_tab import LessonTab
 from dashboards.panels.practice.page import PROBLEMS, PROGRESS, PracticePanel
 from dashboards.panels.practice.problem_tab import MIXED, ProblemTab
 from dashboards.panels.practice.sheet import SheetTab, to_file, to_html
-from tests.wirecalc.practice.test_kinds import words_a_sentence
+from tests.support.sentences import words_a_sentence
 from wirecalc import tables
 from wirecalc.errors import InputError
 from wirecalc.practice import progress

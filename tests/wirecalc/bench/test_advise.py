@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tests.wirecalc.bench.test_identify import MASS, STRANDS, WARM_OHM
+from tests.support.readings import MASS, STRANDS, WARM_OHM
 from wirecalc.bench import known_wires
 from wirecalc.bench.advise import _NEXT_STRIPPED_M, advise
 from wirecalc.bench.identify import Identified, identify, see, weigh

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from scipy.integrate import simpson
 from scipy.stats import chi2
 
+from tests.support.readings import MASS, STRANDS, WARM_OHM
 from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.support.wires import MASS as WEIGHED
 from wirecalc.bench import known_wires
@@ -228,17 +229,6 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
     return total / total.sum()
 
 
-WARM_OHM = {
-    "ohm": Reading(value=0.0445, uncertainty=0.0003),
-    "lead_ohm": Reading(value=0.02, uncertainty=0.0002),
-    "length_m": Reading(value=1.0, uncertainty=0.004),
-    "temperature_c": Reading(value=35.0, uncertainty=2.0),
-}
-STRANDS = {"strands": Reading(value=16), "strand_m": Reading(value=0.254e-3, uncertainty=5e-6)}
-MASS = {
-    "mass_kg": Reading(value=7.4e-3, uncertainty=6e-5),
-    "mass_length_m": Reading(value=1.0, uncertainty=0.005),
-}
 ORACLE = (
     WARM_OHM,
     {**STRANDS, **WARM_OHM},

@@ -4,36 +4,18 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import replace
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.support.kept_samples import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
 from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, WAYS, Kept, from_csv, to_csv
-from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS
 from wirecalc.errors import FileFaults, InputError
 
-COPPER_18 = {
-    "strands": "16",
-    "strand_m": "0.254 mm ± 0.005 mm",
-    "ohm": "62.0 mohm",
-    "lead_ohm": "20.0 mohm",
-    "length_m": "2.00 m",
-    "temperature_c": "68 °F",
-}
-CLAD_18 = {**COPPER_18, "ohm": "89.0 mohm"}
-IMPOSSIBLE = {**COPPER_18, "ohm": "40.0 mohm"}
 FROSTY = {**COPPER_18, "temperature_c": "-5 °C"}
-PLAIN = Kept(
-    name="spool 3", texts=("",) * len(FIELDS), way="two", accuracy=Accuracy(share=0.01, counts=3), sold_as=None
-)
-
-
-def kept(texts: dict[str, str], **changes: Any) -> Kept:
-    return replace(PLAIN, texts=tuple(texts.get(key, "") for key in FIELDS), **changes)
 
 
 def text_of(*log: Kept) -> str:

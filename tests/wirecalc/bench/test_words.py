@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tests.wirecalc.bench.test_identify import STRANDS
+from tests.support.readings import STRANDS
 from wirecalc.bench.identify import identify
 from wirecalc.bench.sample import Reading, Sample
 from wirecalc.bench.words import said

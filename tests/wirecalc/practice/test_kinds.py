@@ -7,7 +7,8 @@ import re
 
 import pytest
 
-from tests.wirecalc.workings.test_measures import FOUR_DIGITS, arithmetic
+from tests.support.sentences import words_a_sentence
+from tests.support.shown_formulas import FOUR_DIGITS, arithmetic
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.practice.kinds import KINDS, problem, sheet
@@ -23,11 +24,6 @@ SANE = {
     "lead": (0.002, 0.6), "treble": (40e3, 2e6), "strip": (0.1, 6), "label": (4, 24), "strands": (4, 24),
     "device": (0.8, 3.5),
 }  # fmt: skip
-
-
-def words_a_sentence(text: str) -> float:
-    sentences = [part for part in re.split(r"[.?!:;]\s", text + " ") if part.strip()]
-    return len(text.split()) / len(sentences)
 
 
 def test_there_are_all_the_kinds_that_a_new_installer_needs() -> None:

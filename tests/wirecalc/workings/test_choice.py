@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.wirecalc.workings.test_measures import KINDS, LAID, PLACES, WIRES, check
+from tests.support.drawn_runs import KINDS, LAID, PLACES, WIRES, check
 from wirecalc import runs
 from wirecalc.runs.choose import LIMITS, judge
 from wirecalc.wire.conductor import Conductor

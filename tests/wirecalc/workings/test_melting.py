@@ -7,8 +7,8 @@ import math
 import pytest
 from hypothesis import given, settings
 
+from tests.support.drawn_runs import CABIN, LAID_5M, PLACES, SPEAKER, WIRES
 from tests.support.shown_formulas import proven
-from tests.wirecalc.workings.test_measures import CABIN, LAID_5M, PLACES, SPEAKER, WIRES
 from wirecalc import runs
 from wirecalc.wire import melting
 from wirecalc.wire.conductor import Conductor, awg

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.support.drawn_runs import LAID, SPEAKERS, WIRES, numbers
 from tests.support.shown_formulas import proven
-from tests.wirecalc.workings.test_measures import LAID, SPEAKERS, WIRES, numbers
 from wirecalc import runs
 from wirecalc.circuits import line_level, response
 from wirecalc.circuits.impedance_file import MeasuredImpedance

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests.support.drawn_runs import CORNERS, KINDS, LAID, SPEAKER, WIRES
 from tests.support.shown_formulas import FOUR_DIGITS, arithmetic, proven
-from tests.wirecalc.workings.test_measures import CORNERS, KINDS, LAID, SPEAKER, WIRES
 from wirecalc import runs, tables
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit

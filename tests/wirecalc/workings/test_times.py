@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.wirecalc.workings.test_measures import CABIN, FEED, LAID_5M, PLACES, SPEAKER, TONE, WIRES, check, numbers
+from tests.support.drawn_runs import CABIN, FEED, LAID_5M, PLACES, SPEAKER, TONE, WIRES, check, numbers
 from wirecalc import runs
 from wirecalc.circuits.battery import source_ohm
 from wirecalc.errors import InputError

@@ -1,0 +1,1 @@
+"""What several files of tests ask of one page, or of all pages."""

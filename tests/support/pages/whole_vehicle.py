@@ -1,0 +1,31 @@
+"""The page Whole vehicle as a person uses it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from playwright.sync_api import Locator, Page
+
+from wirecalc.vehicle.file import demo
+
+READY = ".wc-circuits"
+
+
+def tab(page: Page, title: str) -> None:
+    page.get_by_role("button", name=title, exact=True).click()
+
+
+def headline(page: Page) -> Locator:
+    return page.locator(".wc-top p[role=status]")
+
+
+def cell(page: Page, column: str, name: str) -> Locator:
+    wires = [row[0] for row in demo().wires.rows]
+    return page.get_by_role("table", name="Wires").get_by_label(f"{column}, row {wires.index(name) + 2}", exact=True)
+
+
+SIGNED = "36 circuits: none is too thin, 1 is borderline."
+
+
+def give(page: Page, *files: Path) -> None:
+    page.locator("input[type=file]").first.set_input_files(list(files))
