@@ -31,7 +31,7 @@ from wirecalc.vehicle.text import (
 HELP_SHEET = "Columns"
 MOST_BYTES = 2_000_000
 MOST_UNPACKED = 12_000_000  # of a workbook; what a short file can swell to
-MOST_PARTS, MOST_TAGS = 300, 300_000  # each tag of a cell takes some 4 µs and 300 bytes to read
+MOST_PARTS, MOST_TAGS = 300, 340_000  # each tag of a cell takes some 4 µs and 300 bytes to read
 MOST_OTHER_TAGS, MOST_SHEETS, MOST_TEXTS = 20_000, 200, 100_000  # each other one, of a style or a name, up to 30 µs
 _OF_CELLS = re.compile(rb"</?(?:\w{1,20}:)?(?:c|v|t|is|row|si|f)[\s/>]")
 _TEXT = re.compile(rb"<(?:\w{1,20}:)?si[\s/>]")

@@ -24,7 +24,7 @@ from wirecalc.wire.zones import ZONES
         ("engine bay 1 m; sill 3 m; boot 1 m", (("engine_bay", 1.0), ("sill", 3.0), ("boot", 1.0))),
         ("Engine_Bay 100 cm;boot 2,5 m;", (("engine_bay", 1.0), ("boot", 2.5))),
         ("cabin, behind trim 4 m", (("cabin", 4.0),)),
-        ("battery side 1 m; doors 3 ft 3 in", (("battery_side", 1.0), ("outside", 0.9906))),
+        ("battery side 1 m; doors 3 ft 3 in", (("battery_side", 1.0), ("sill", 0.9906))),
     ],
 )
 def test_places_are_read(text: str, expected: Places) -> None:
