@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
+from wirecalc.runs.choose import figure
 
 Array = NDArray[np.float64]
 State = Literal["fine", "borderline", "too thin", "too thick"]
@@ -22,7 +23,6 @@ TOO_THIN: State = "too thin"
 TOO_THICK: State = "too thick"
 """Thicker than the terminal takes."""
 
-_DECIMALS = {"dB": 2, "V": 2, "°C": 0, "mm²": 2}
 _CLOSE = 1e-9  # share of a bound by which a value may be over it and still keep it: the last binary digits
 
 
@@ -90,41 +90,6 @@ class Held:
         side = "over" if limit.sense == "at most" else "short"
         nothing = not any(digit in by for digit in "123456789")
         return f"{said}, just {side}" if nothing else f"{said}, {side} by {mark(by, f'over {limit.measure}')}"
-
-
-def figure(limit: Limit, value: float, *, unit: bool = True, like: float | None = None) -> str:
-    """A value under a limit with the two digits that decide, and its unit.
-
-    Parameters
-    ----------
-    limit : Limit
-    value : float
-        In the limit's unit.
-    unit : bool
-        Whether the unit is said.
-    like : float, optional
-        A value whose number of decimals is taken; its own if not given.
-
-    Returns
-    -------
-    str
-        "none" for a value that is not finite; drop_fraction in per cent.
-
-    Examples
-    --------
-    >>> loss = Limit(measure="loss_db", sense="at most", bound=0.4, unit="dB")
-    >>> figure(loss, 0.4936), figure(loss, 0.4, unit=False)
-    ('0.49 dB', '0.4')
-    """
-    if not math.isfinite(value):
-        return "none"
-    scale, name = (100.0, "%") if limit.measure == "drop_fraction" else (1.0, limit.unit)
-    scaled = value * scale
-    size = abs(value if like is None or not math.isfinite(like) else like) * scale
-    decimals = (2 if size < 10 else 1 if size < 100 else 0) if name == "A" else _DECIMALS.get(name, 1)
-    text = f"{scaled:.{decimals}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return (f"{text} {name}" if unit and name else text).replace("-", "−")
 
 
 def state(held: Sequence[Held], at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:

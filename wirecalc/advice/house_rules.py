@@ -95,7 +95,7 @@ class HouseRule:
 
         Examples
         --------
-        >>> HouseRules.from_table().rules[10].key
+        >>> HouseRules.from_table().least_size("subwoofer", "AWG", 100).key
         'least_size/subwoofer//-150/AWG'
         """
         span = "" if self.above is None and self.up_to is None else f"{_plain(self.above)}-{_plain(self.up_to)}"

@@ -20,6 +20,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.wire.conductor import Conductor
 
 Array = NDArray[np.float64]
+_DECIMALS = {"dB": 2, "V": 2, "°C": 0, "mm²": 2}  # of values under limits; other units by their size
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -200,25 +201,39 @@ class Verdict:
         )
 
 
-def figure(limit: Limit, value: float) -> str:
-    """A value under a limit as it is read, with its unit; a drop over supply in per cent.
+def figure(limit: Limit, value: float, *, unit: bool = True, like: float | None = None) -> str:
+    """A value under a limit with the two digits that decide, and its unit.
 
     Parameters
     ----------
     limit : Limit
     value : float
-        In the unit of the limit; a share for drop_fraction.
+        In the limit's unit.
+    unit : bool
+        Whether the unit is said.
+    like : float, optional
+        A value whose number of decimals is taken; its own if not given.
 
     Returns
     -------
     str
-        Three digits: "0.49 dB", "2.5 %"; "none" for a value that is not finite.
+        "none" for a value that is not finite; drop_fraction in per cent.
+
+    Examples
+    --------
+    >>> loss = Limit(measure="loss_db", sense="at most", bound=0.4, unit="dB")
+    >>> figure(loss, 0.4936), figure(loss, 0.4, unit=False)
+    ('0.49 dB', '0.4')
     """
     if not np.isfinite(value):
         return "none"
-    if limit.measure == "drop_fraction":
-        return f"{100 * value:.3g} %".replace("-", "−")
-    return f"{value:.3g} {limit.unit}".rstrip().replace("-", "−")
+    scale, name = (100.0, "%") if limit.measure == "drop_fraction" else (1.0, limit.unit)
+    scaled = value * scale
+    size = abs(value if like is None or not np.isfinite(like) else like) * scale
+    decimals = (2 if size < 10 else 1 if size < 100 else 0) if name == "A" else _DECIMALS.get(name, 1)
+    text = f"{scaled:.{decimals}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return (f"{text} {name}" if unit and name else text).replace("-", "−")
 
 
 def _in_words(limit: Limit, value: float, bound: float, over_by: float, mark: Mark) -> str:
@@ -227,7 +242,8 @@ def _in_words(limit: Limit, value: float, bound: float, over_by: float, mark: Ma
     side = "over" if limit.sense == "at most" else "short"
     if not np.isfinite(over_by):
         return f"{limit.name}: {side} by more than can be told"
-    beyond = mark(figure(limit, over_by), f"over {limit.measure}")
+    by = figure(limit, over_by, like=value)
+    beyond = mark(by, f"over {limit.measure}") if any(digit in by for digit in "123456789") else "a hair"
     if bound == 0:
         return f"{limit.name}: {side} by {beyond}"
     shown = mark(figure(limit, value), limit.measure)

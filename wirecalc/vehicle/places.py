@@ -62,7 +62,7 @@ def read_places(text: str, field: str = "Places") -> Places:
     Examples
     --------
     >>> read_places("engine bay 1 m; sill 3 m; boot 40 cm")
-    (('engine_bay', 1.0), ('outside', 3.0), ('boot', 0.4))
+    (('engine_bay', 1.0), ('sill', 3.0), ('boot', 0.4))
     """
     found = []
     parts = [part.strip() for part in text.split(";") if part.strip()]

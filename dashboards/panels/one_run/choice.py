@@ -17,8 +17,9 @@ from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc.advice.held import Held, figure
+from wirecalc.advice.held import Held
 from wirecalc.advice.table import EverySize, every_size
+from wirecalc.runs.choose import figure
 from wirecalc.wire.cautions import cautions
 from wirecalc.workings.advice import of_size
 

@@ -76,7 +76,10 @@ class RunRequest:
     @property
     def route(self) -> Route:
         """The way of the run."""
-        alone = Stretch(length_m=self.laid.length_m, ambient_c=self.place.ambient_c, loaded=self.place.loaded)
+        here = self.place
+        alone = Stretch(
+            length_m=self.laid.length_m, ambient_c=here.ambient_c, loaded=here.loaded, zone=here.zone or ""
+        )  # fmt: skip
         return Route(
             stretches=self.stretches or (alone,),
             insulation=self.place.insulation,
