@@ -38,7 +38,7 @@ def work_of(
     """
     return Work(
         starts_at=run.starts_at,
-        loudspeaker=run.has_response and run.has_heat,
+        loudspeaker=run.response == "loudspeaker",
         fused=run.starts_at != "output",
         parallel=max(laid.parallel, parallel or 1),
         loaded=place.loaded if run.has_heat else 0,

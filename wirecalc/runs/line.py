@@ -25,7 +25,7 @@ class LineRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("loss_db", "treble_loss_db", "corner_khz")
     varies: ClassVar[str] = "Input impedance"
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "output"
-    has_response: ClassVar[bool] = True
+    response: ClassVar[Literal["", "loudspeaker", "line"]] = "line"
     has_heat: ClassVar[bool] = False  # milliamperes
 
     source_ohm: float

@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,7 @@ from wirecalc.circuits.loudspeaker import LOWEST_OF_RATED, RatedCheck, check_rat
 from wirecalc.circuits.speaker_load import BAND_HZ, SpeakerLoad
 from wirecalc.errors import InputError
 from wirecalc.runs.line import LineRun
-from wirecalc.runs.run import Installation, wire_ohm
+from wirecalc.runs.run import Installation, Run, wire_ohm
 from wirecalc.runs.speaker import SpeakerRun
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import Insulation, insulated
@@ -27,6 +28,18 @@ INDUCTANCE_HZ = 1e3  # where a pair's inductance is told
 _NEAR_M, _FAR_M = 5e-3, 1.0  # distances of a supply wire that are looked at, besides its own
 # a search that only a new load needs again
 _rated: Callable[..., RatedCheck] = functools.lru_cache(maxsize=4)(check_rated)
+
+
+def to_loudspeaker(run: Run) -> SpeakerRun:
+    """A run that says that its `response` is a loudspeaker's, as `speaker_response` takes it."""
+    assert run.response == "loudspeaker"
+    return cast(SpeakerRun, run)
+
+
+def of_line(run: Run) -> LineRun:
+    """A run that says that its `response` is a line signal's, as `line_response` takes it."""
+    assert run.response == "line"
+    return cast(LineRun, run)
 
 
 @dataclass(frozen=True, kw_only=True)

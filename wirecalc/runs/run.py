@@ -41,8 +41,8 @@ class Run(ABC):
     """What `load_ratio` scales, as a person reads it."""
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "branch"
     """Whether the wire starts at the battery, at a fused branch of the supply, or at another device's output."""
-    has_response: ClassVar[bool] = False
-    """Whether its level over frequency is of interest."""
+    response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
+    """What its level over frequency ends in; empty where that is of no interest."""
     has_heat: ClassVar[bool] = True
     """Whether its current may heat the wire; its measures then have heat_a and full_a."""
     own_bounds: ClassVar[Mapping[str, str]] = {}

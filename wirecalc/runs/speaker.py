@@ -28,7 +28,7 @@ class SpeakerRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("loss_db", "load_w", "wire_w", "drop_v", "quick_bound_v", "damping_factor")
     varies: ClassVar[str] = "Load impedance"
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "output"
-    has_response: ClassVar[bool] = True
+    response: ClassVar[Literal["", "loudspeaker", "line"]] = "loudspeaker"
 
     amplifier: Amplifier
     load_ohm: complex

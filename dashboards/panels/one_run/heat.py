@@ -201,9 +201,10 @@ class HeatTab:
             return to_html(preece(*of[:3]))
         if what in ("time_constant_s", "settled_s", "passes_s"):
             warm_up = answer.heat.warm_up
-            steps = {"step_s": float(warm_up.time_s[1]), "reached_c": tuple(map(float, warm_up.hot_c))}
-            return to_html(warming(what, *of, **steps, feet=here.feet))
+            step_s, reached_c = float(warm_up.time_s[1]), tuple(map(float, warm_up.hot_c))
+            return to_html(warming(what, *of, step_s=step_s, reached_c=reached_c, feet=here.feet))
         if what in Short.__dataclass_fields__:
+            assert here.run.short_v is not None  # else no such number is shown
             return to_html(in_a_short(what, *of, supply_v=here.run.short_v, feet=here.feet))
         if what == "alone_a":
             what, of = "allowable_a", (*of[:3], replace(here.place, loaded=here.laid.ways))

@@ -38,7 +38,7 @@ from wirecalc.workings.rating import TWICE, twice
 
 METRE_STOPS = tuple(step / 4 for step in range(1, 49))
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
-SUITS: dict[str, str] = {"Response": "has_response", "Heat and fuse": "has_heat"}
+SUITS: dict[str, str] = {"Response": "response", "Heat and fuse": "has_heat"}
 """Tabs that have something to say about some kinds of run only -> what of a run says so."""
 TABS = {
     "Length": "length",

@@ -13,7 +13,6 @@ from dashboards.panels.one_run import response_line, response_speaker
 from dashboards.panels.one_run.request import RunRequest
 from dashboards.panels.one_run.response_line import LineAnswer, LineEntries, LineRequest
 from dashboards.panels.one_run.response_speaker import SpeakerAnswer, SpeakerEntries, SpeakerRequest
-from wirecalc import runs
 from wirecalc.workings.rating import TWICE, twice
 
 Request = SpeakerRequest | LineRequest
@@ -48,7 +47,7 @@ class ResponseTab:
     def show(self, situation: RunRequest) -> None:
         """See `Tab`."""
         self.line.use_feet(situation.feet)
-        entries = self.speaker if isinstance(situation.run, runs.SpeakerRun) else self.line
+        entries = self.speaker if situation.run.response == "loudspeaker" else self.line
         self.entries.children = entries.parts()
         answer = self.compute(entries.request(situation))
         if isinstance(answer, SpeakerAnswer):

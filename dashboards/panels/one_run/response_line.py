@@ -30,9 +30,9 @@ from dashboards.panels.one_run.response_parts import (
     titled,
     words_html,
 )
-from wirecalc import runs, units
+from wirecalc import units
 from wirecalc.circuits import line_level
-from wirecalc.runs.over_frequency import LineResponse, SupplyBeside, line_response
+from wirecalc.runs.over_frequency import LineResponse, SupplyBeside, line_response, of_line
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.workings.line import pickup, top_level
 from wirecalc.workings.measures import working
@@ -71,8 +71,8 @@ class LineAnswer:
 def compute(request: LineRequest) -> LineAnswer:
     """All numbers of the tab, in one call."""
     here = request.situation
-    assert isinstance(here.run, runs.LineRun)
-    return LineAnswer(request=request, response=line_response(here.run, here.conductors, here.laid, request.beside))
+    run = of_line(here.run)
+    return LineAnswer(request=request, response=line_response(run, here.conductors, here.laid, request.beside))
 
 
 def pickup_chart(found: LineResponse) -> Picture:
@@ -168,8 +168,7 @@ def working_of(answer: LineAnswer, what: str, place: int) -> str:
     here = answer.situation
     one = here.conductors[place]
     if what == "top":
-        assert isinstance(here.run, runs.LineRun)
-        return to_html(top_level(here.run, one, here.laid, feet=here.feet))
+        return to_html(top_level(of_line(here.run), one, here.laid, feet=here.feet))
     if what in (*COLUMN_KEYS, "middle_db"):
         return to_html(working(what, here.run, one, here.laid, feet=here.feet))
     return to_html(pickup(what, **asdict(answer.beside), feet=here.feet))

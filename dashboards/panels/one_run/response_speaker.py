@@ -34,13 +34,13 @@ from dashboards.panels.one_run.response_parts import (
     titled,
     words_html,
 )
-from wirecalc import runs, units
+from wirecalc import units
 from wirecalc.circuits import response, speaker_load
 from wirecalc.circuits.impedance_file import MOST_BYTES, MeasuredImpedance, read_impedance
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS, Driver
 from wirecalc.circuits.speaker_load import BAND_HZ, MOST_ALIKE, SpeakerLoad
-from wirecalc.runs.over_frequency import INDUCTANCE_HZ, PairMake, SpeakerResponse, speaker_response
+from wirecalc.runs.over_frequency import INDUCTANCE_HZ, PairMake, SpeakerResponse, speaker_response, to_loudspeaker
 from wirecalc.wire.pair import DIELECTRICS
 from wirecalc.workings.formula import Working
 from wirecalc.workings.response import (
@@ -90,8 +90,7 @@ class SpeakerAnswer:
 def compute(request: SpeakerRequest) -> SpeakerAnswer:
     """All numbers of the tab, in one call."""
     here = request.situation
-    assert isinstance(here.run, runs.SpeakerRun)
-    found = speaker_response(here.run, here.conductors, here.laid, request.load, request.make)
+    found = speaker_response(to_loudspeaker(here.run), here.conductors, here.laid, request.load, request.make)
     return SpeakerAnswer(request=request, response=found)
 
 
@@ -370,10 +369,9 @@ class SpeakerEntries:
 
     def request(self, situation: RunRequest) -> SpeakerRequest:
         """The page's situation and what the entries say, the last good value of each."""
-        assert isinstance(situation.run, runs.SpeakerRun)
         return SpeakerRequest(
             situation=situation,
-            load=self.hung(abs(situation.run.load_ohm)),
+            load=self.hung(abs(to_loudspeaker(situation.run).load_ohm)),
             make=PairMake(
                 coat=situation.place.insulation,
                 dielectric=DIELECTRICS[self.dielectric.value],

@@ -6,6 +6,7 @@ import html
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TypeVar
 
 import ipywidgets as w
@@ -110,7 +111,11 @@ def compute(question: Question) -> SpreadAnswer:
     spread = _solved(
         lambda: tolerance.monte_carlo(models[0], inputs, asked, limits=[question.limit], draws=DRAWS, seed=SEED)
     )
-    others = [_solved(lambda one=one: tolerance.first_order(one, inputs, (main,))[main]) for one in models[1:]]
+
+    def band_of(model: tolerance.Model) -> tolerance.Band:
+        return tolerance.first_order(model, inputs, (main,))[main]
+
+    others = [_solved(partial(band_of, one)) for one in models[1:]]
     bands = (None if spread is None else spread.bands[main], *others)
     return SpreadAnswer(question=question, conductors=conductors, spread=spread, bands=bands)
 
