@@ -43,7 +43,7 @@ def test_what_a_slow_kernel_shows_late_is_waited_for(opened: Opener, faulty: tup
 
 
 def test_a_killed_kernel_is_said_and_a_reload_keeps_the_address(opened: Opener, site: str) -> None:
-    address = f"{site}/voila/render/one_run.ipynb?kept=18+ft"
+    address = f"{site}/voila/render/one_run.ipynb?units=feet&length=18+ft"
     page = opened(address)
     began = time.monotonic()
     kernel(page).kill()
@@ -54,7 +54,8 @@ def test_a_killed_kernel_is_said_and_a_reload_keeps_the_address(opened: Opener, 
     assert "Traceback" not in page.content()
     notice.get_by_role("button", name="Load the page again").click()
     page.wait_for_selector(f"{READY}:not(:has(.wc-notice))", state="attached", timeout=30_000)
-    assert page.url == address
+    assert "length=18+ft" in page.url
+    expect(page.get_by_label("Run length, one way", exact=True)).to_have_value("18 ft")
     moved(page)
 
 
