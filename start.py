@@ -437,7 +437,6 @@ def steps(arguments):
         "mypy": [*python, "mypy"],
         "pytest": [*python, "pytest", "-m", "not browser", "--cov", *two],
         "browser": [*python, "pytest", "-m", "browser", *two],
-        "benchmarks": [*python, "pytest", "tests/benchmarks"],  # nothing beside what is timed
     }
 
 
@@ -453,6 +452,8 @@ def run_tests(arguments):
         codes.append(subprocess.run(command, cwd=HERE, env=environment).returncode)
         outcome = f"FAILED ({codes[-1]})" if codes[-1] else "passed"
         summary.append(f"{name:12} {outcome:10} {time.monotonic() - began:6.1f} s")
+    if not arguments:
+        say("\nTimings are run by name, on a quiet machine: python3 start.py test tests/benchmarks -s")
     say("\n" + "\n".join(summary))
     return int(any(codes))
 

@@ -260,7 +260,7 @@ def test_every_check_runs_though_one_fails_and_the_end_says_so(
 def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     python = [str(start.PYTHON), "-m"]
     assert start.steps(["tests/benchmarks", "-x"]) == {"pytest": [*python, "pytest", "tests/benchmarks", "-x"]}
-    assert list(start.steps([])) == ["ruff check", "ruff format", "mypy", "pytest", "browser", "benchmarks"]
+    assert list(start.steps([])) == ["ruff check", "ruff format", "mypy", "pytest", "browser"]
 
 
 CERTIFICATE = ROOT / "tests" / "support" / "certificate.pem"
