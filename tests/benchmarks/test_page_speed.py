@@ -161,7 +161,7 @@ def test_the_page_is_ready_soon_after_a_bare_one(
     """A browser that has never been here, a kernel that must be started first."""
 
     def load(name: str, selector: str) -> float:
-        context = browser.new_context(viewport={"width": 1280, "height": 900})
+        context = browser.new_context(viewport={"width": 1280, "height": 900}, bypass_csp=True)
         spent = _ready(context, address, name, selector)
         context.close()
         return spent

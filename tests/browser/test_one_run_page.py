@@ -75,13 +75,15 @@ def test_a_device_on_the_supply_is_filled_in_and_typed(open_page: Opener) -> Non
     expect(page.locator(".wc-told:visible")).not_to_have_text(said)
     expect(typical).to_have_value("as entered here")  # it is no longer the typical one
     expect(entry(page, "Draw").get_by_role("alert")).to_have_count(0)
-    assert "draw=15.5" in page.url
+    page.wait_for_url("**draw=15.5**")
     box(page, "Draw").fill("9 V")
     page.keyboard.press("Enter")
     expect(entry(page, "Draw").get_by_role("alert")).to_contain_text("9 V")
     expect(box(page, "Draw")).to_have_value("9 V")
-    page.get_by_role("radio", name="Choice").or_(page.get_by_role("button", name="Choice")).first.click()
-    expect(page.get_by_role("table", name="Every size under every limit")).to_contain_text("room for a fuse")
+    page.get_by_role("button", name="Which size?", exact=True).click()
+    expect(page.get_by_role("table", name="What to pull, and its neighbours")).to_contain_text(
+        "Fuse that the load needs"
+    )
 
 
 def test_typed_feet_and_inches_land_as_metres(open_page: Opener) -> None:
@@ -262,7 +264,7 @@ def test_every_tab_shows_and_its_cautions_stand_there(open_page: Opener) -> None
     page.get_by_label("Circuit", exact=True).select_option("Battery to amplifier")
     expect(page.locator(".wc-caution:visible").first).to_contain_text("within about 450 mm")
     page.get_by_role("button", name="Which size?", exact=True).click()
-    expect(page.locator(".wc-told:visible").first).to_contain_text("smallest that meets every limit")
+    expect(page.locator(".wc-told:visible").first).to_contain_text("the least that keeps every rule")
     cautions = page.locator(".wc-show")
     expect(cautions).to_contain_text("within about 450 mm")
     expect(cautions).to_contain_text("airbag")

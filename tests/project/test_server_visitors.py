@@ -123,8 +123,9 @@ def test_a_viewer_runs_no_code(site: str, tmp_path: Path) -> None:
         while last not in answered:
             _, answer_to, _ = await viewer.receive()
             answered.add(answer_to)
-        sliders = [name for name, one in (await viewer.models()).items() if one["_model_name"] == "IntSliderModel"]
-        await viewer.change(sliders[0], value=3)  # and the kernel still works
+        entries = {name: one for name, one in (await viewer.models()).items() if one.get("last", -1) > 4}
+        name, state = next(iter(entries.items()))
+        await viewer.slide(name, 3, state["stops"])  # and the kernel still works
         await viewer.close()
         return answered & numbers
 

@@ -43,7 +43,7 @@ class Viewer:
 
     def __init__(self, site: str, name: str = "one_run", headers: dict[str, str] | None = None) -> None:
         self.site, self.name, self.headers = site, name, headers or {}
-        self.session, self.kernel_id = uuid.uuid4().hex, ""
+        self.session, self.kernel_id, self.acts = uuid.uuid4().hex, "", 0
         self.socket: WebSocketClientConnection
 
     async def open(self) -> None:
@@ -101,6 +101,13 @@ class Viewer:
         data = {"method": "update", "state": state, "buffer_paths": []}
         await self.done(await self.send("comm_msg", {"comm_id": model, "data": data}))
 
+    async def slide(self, entry: str, stop: int, stops: int) -> None:
+        """Move the slider of an entry, as the pages' acts do: numbered, in order."""
+        self.acts += 1
+        content = {"act": self.acts, "what": {"at": stop, "of": stops}}
+        data = {"method": "custom", "content": content}
+        await self.done(await self.send("comm_msg", {"comm_id": entry, "data": data}))
+
     async def leave(self) -> None:
         """Close the socket, as a browser that dies does: the kernel is not told."""
         self.socket.close()
@@ -116,13 +123,13 @@ class Viewer:
     async def move(self, until: float) -> list[float]:
         """Move the first slider every two seconds; how long each step took. [s]"""
         models = await self.models()
-        slider = next(name for name, state in models.items() if state.get("_model_name") == "IntSliderModel")
+        entry, state = next((name, state) for name, state in models.items() if state.get("last", -1) > 4)
         spent: list[float] = []
         for step in itertools.count():
             began = time.monotonic()
             if began > until:
                 return spent
-            await self.change(slider, value=3 + step % 2)
+            await self.slide(entry, 3 + step % 2, state["stops"])
             spent.append(time.monotonic() - began)
             await asyncio.sleep(EVERY_S - spent[-1] % EVERY_S)
         raise AssertionError
