@@ -16,7 +16,7 @@ pytestmark = pytest.mark.browser
 CELL = """
 import ipywidgets as w
 from dashboards.panels.controls.numbers import Numbers, number, to_html
-from wirecalc.circuits import runs
+from wirecalc import runs
 from wirecalc.wire.conductor import awg
 from wirecalc.circuits.source import Amplifier
 from wirecalc.workings.measures import working

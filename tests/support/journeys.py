@@ -63,7 +63,7 @@ def said(page: Page) -> Said:
     """What the page says once it has come to rest."""
     page.wait_for_function(IDLE, timeout=WAIT_MS)
     before: Said = {}
-    for _ in range(240):  # a plan is solved twice after each change, which a busy machine takes long for
+    for _ in range(400):  # a plan is solved twice after each change, which a busy machine takes long for
         now: Said = page.evaluate(SAID)
         if now == before and page.evaluate(IDLE):
             return now
