@@ -133,7 +133,13 @@ globalThis.wirecalcActs = (() => {
     /** How many acts there were. */
     count: () => last,
     /** Whether the kernel has done everything, and the address has it. */
-    idle: () => ready && !held && answered === last && (!address || written === last),
+    idle() { return !this.waiting().length; },
+    /** What is still waited for, in words. */
+    waiting: () => [
+      !ready && 'the address is not taken', held && 'a step of a slider is held',
+      answered !== last && `${answered} of ${last} acts are answered`,
+      address && written !== last && `${written} of ${last} acts are in the address`,
+    ].filter(Boolean),
     /** The address has all acts up to this number. */
     written(number) { written = number; drop(); },
   };
