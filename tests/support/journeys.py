@@ -232,7 +232,7 @@ class Journey:
         label = self._label(button)
         button.click(timeout=2000)
         self.steps.append(f"press {label}")
-        if label in ("Feet", "Metres"):
+        if label in ("Feet", "Metres", "Undo", "Redo", "All back to the defaults"):
             self.typed.clear()
 
     def tick(self) -> None:

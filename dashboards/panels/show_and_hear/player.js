@@ -1,5 +1,6 @@
 const START = 20, TOP = 40;  // steps of 1 dB; the top is the level that the sounds come with
 export default { render({ model, el }) {
+  const page = wirecalcActs.of(model, el);  // acts.js of the template
   const make = (tag, cls, parent, text = '') => {
     const one = document.createElement(tag);
     one.className = cls; one.textContent = text; parent.append(one);
@@ -73,7 +74,7 @@ export default { render({ model, el }) {
     heard = [false, false];
     draw();
     plays[0].focus();
-    model.send({ answer: text, version: model.get('version') });
+    page.act({ answer: text, version: model.get('version') });
   };
   const came = async (message, buffers) => {
     if (wanted === null || message.version !== model.get('version')) return;
@@ -108,5 +109,6 @@ export default { render({ model, el }) {
     model.off('msg:custom', came);
     model.off('change:version', renewed);
     model.off('change:status change:names change:answers', draw);
+    page.leave();
   };
 } };

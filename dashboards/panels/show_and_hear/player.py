@@ -11,16 +11,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import traitlets
 
+from dashboards.panels.acts.acts import Actable
 from dashboards.panels.controls.error_messages import said
 from wirecalc.hearing.sound import RATE_HZ
 
 Sounds = tuple[bytes, bytes]
 
 
-class Player(anywidget.AnyWidget):
+class Player(Actable):
     """Two sounds behind big buttons.
 
     Parameters
@@ -53,14 +53,23 @@ class Player(anywidget.AnyWidget):
         take: Callable[[int, str], None] = lambda _version, _answer: None,
     ) -> None:
         super().__init__(names=list(names), caution=caution)
-        self.make, self.take = make, take
+        self.make, self.answered = make, take
         self.on_msg(self._asked)
 
-    def _asked(self, _widget: Any, content: Any, _buffers: Any) -> None:
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
         try:
-            if "answer" in content:
-                self.take(int(content["version"]), str(content["answer"]))
-            else:
-                self.send({"version": self.version}, list(self.make()))
+            self.answered(int(what["version"]), str(what["answer"]))
         except Exception as fault:
-            self.status = f"<div role='alert'>{said(fault)}</div>"
+            self._say(fault)
+
+    def _asked(self, _widget: Any, content: Any, _buffers: Any) -> None:
+        if not isinstance(content, dict) or "play" not in content:
+            return
+        try:
+            self.send({"version": self.version}, list(self.make()))
+        except Exception as fault:
+            self._say(fault)
+
+    def _say(self, fault: Exception) -> None:
+        self.status = f"<div role='alert'>{said(fault)}</div>"

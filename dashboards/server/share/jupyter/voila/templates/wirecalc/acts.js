@@ -29,7 +29,7 @@ globalThis.wirecalcActs = (() => {
     for (const act of acts) {
       if (act.number <= sent) continue;
       sent = act.number;
-      try { act.model.send({ act: act.number, what: act.what }); } catch { /* no connection: sent again later */ }
+      try { act.model.send({ act: act.number, what: act.what }, undefined, act.content); } catch { /* no connection: sent again later */ }
     }
   };
   const add = act => {
@@ -92,9 +92,10 @@ globalThis.wirecalcActs = (() => {
       known.add(model);
       model.on('change:answers', answer);
       return {
-        act(what) {
+        /** `content`: a file's, which is kept for a connection but not for a reload. */
+        act(what, content) {
           flush();
-          add({ model, own, key: model.get('kept_as'), what });
+          add({ model, own, key: model.get('kept_as'), what, content });
         },
         /** A step of many: of those that come while the kernel is busy with one, only the newest counts. */
         slide(what) {
