@@ -359,7 +359,8 @@ LOOKED_AT = {"More: metal, temperature, joints …", "Sizes drawn …"}  # what 
 @pytest.mark.parametrize("page", PAGES)
 def test_what_is_acted_on_has_a_name_for_the_next_load(page: type) -> None:
     """Else an act that the address does not have yet would be lost with the kernel."""
-    panel, seen = page(), set()
+    unsolved = {"work": lambda *_what: iter(())} if page is WholeVehiclePanel else {}
+    panel, seen = page(**unsolved), set()
     for tab in panel.bar.pairs if hasattr(panel, "bar") else [("", "")]:
         if tab[1]:
             panel.bar.value = tab[1]
