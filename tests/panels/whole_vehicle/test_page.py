@@ -24,6 +24,7 @@ from tests.support.jobs import faulty, fixed, large, row
 from tests.support.jobs import two_faults as demo
 from wirecalc import runs
 from wirecalc.errors import InputError
+from wirecalc.vehicle.cable import Pulled
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.file import read_csv, read_workbook, write_workbook
@@ -35,15 +36,24 @@ from wirecalc.vehicle.text import PlanSheet, parse, text_of, vehicle_of
 @pytest.fixture(scope="module")
 def answer() -> PlanAnswer:
     found = choose(vehicle_of(demo()))
-    return PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+    return PlanAnswer(
+        plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
+    )
 
 
 @pytest.fixture(scope="module")
 def made(answer: PlanAnswer) -> WholeVehiclePanel:
     """With the demo's sizes chosen once, and kept: choosing has tests of its own."""
 
-    def soon(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Any) -> Iterator[PlanAnswer]:
-        yield replace(next(answers(vehicle, stock, before or answer, tell)), final=True)
+    asked = [Pulled()]
+
+    def soon(
+        vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Any, pulled: Pulled
+    ) -> Iterator[PlanAnswer]:
+        found = answers(vehicle, stock, before or answer, tell, pulled)
+        anew = asked[-1] != pulled  # other cables are decided in earnest
+        asked.append(pulled)
+        yield replace(list(found)[-1] if anew else next(found), final=True)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(plan_page, "demo", demo)
