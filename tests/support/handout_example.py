@@ -39,7 +39,9 @@ def _job(text: PlanText) -> Job:
     return Job(
         title="Blue estate, invented", date=DATE, version="1.2.3", text=text, plan=choice.plan, reasons=choice.reasons,
         fuse_reasons=choice.fuse_reasons, allocations=choice.cables,
-        buy_list=buy(pulls(choice.plan, tuple(choice.cables.items())), [Spool(length_m=10.0), Spool(length_m=30.0)], seconds=0.5),
+        buy_list=buy(
+            pulls(choice.plan, tuple(choice.cables.items())), [Spool(length_m=10.0), Spool(length_m=30.0)], seconds=0.5
+        ),
     )  # fmt: skip
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.runs import measured, with_heat
 from wirecalc.runs.choose import judge
 from wirecalc.units import read_size
 from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
+from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.plan import Circuit, Plan, solve
@@ -46,8 +48,11 @@ def bundled(plan: Plan) -> dict[str, tuple[Circuit, ...]]:
 class Judging:
     """What circuits of a plan ask of cables: each conductor size is judged once for all cables that have it."""
 
-    def __init__(self, plan: Plan, circuits: Sequence[Circuit], barred: Collection[str] = ()) -> None:
+    def __init__(
+        self, plan: Plan, circuits: Sequence[Circuit], barred: Collection[str] = (), listed: Vehicle | None = None
+    ) -> None:
         self.plan, self.circuits, self.barred = plan, tuple(circuits), frozenset(barred)
+        self._listed = {} if listed is None else {one.name: one for one in listed.wires if one.size != CHOOSE}
         self.judged = 0
         """How many times a conductor was held against the limits of a circuit."""
         self._known: dict[tuple[str, str, int, str], Standing] = {}
@@ -70,6 +75,9 @@ class Judging:
         def judged(core: Conductor, parallel: int) -> Standing:
             if one.wire.name in self.barred:
                 return Standing(False, BARRED)
+            listed = self._listed.get(one.wire.name)
+            if listed is not None and not _is_listed(listed, core, parallel):
+                return Standing(False, f"{_size(listed)} is listed for it; “choose” in its place lets the cable decide")
             key = (one.wire.name, core.label, parallel, cable.insulation.key)
             if key not in self._known:
                 self.judged += 1
@@ -83,7 +91,7 @@ class Judging:
             current_a=each_a * one.wire.parallel,
             judged=judged,
             channel=_channel(one),
-            alike=_alike(self.plan, one),
+            alike="" if one.wire.name in self._listed else _alike(self.plan, one),
         )
 
     def at_most(self, cable: CableType, spare: int) -> int:
@@ -95,6 +103,17 @@ class Judging:
 def _has_option(circuit: CableCircuit, cable: CableType) -> bool:
     kinds = dict.fromkeys((size, count) for size, count, _ in sets_of(cable, circuit.needs, multicore.PARALLEL))
     return any(circuit.judge(size, count).does for size, count in kinds)
+
+
+def _is_listed(wire: Wire, core: Conductor, parallel: int) -> bool:
+    assert not isinstance(wire.size, str)
+    own = wire.conductor(wire.size)
+    return (own.label, own.metal, wire.parallel) == (core.label, core.metal, parallel)
+
+
+def _size(wire: Wire) -> str:
+    assert not isinstance(wire.size, str)
+    return f"{wire.parallel} × " * (wire.parallel > 1) + units.show_size(*wire.size)
 
 
 def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[CableCircuit, ...]:
@@ -159,8 +178,8 @@ def settled_in(vehicle: Vehicle, cables: Mapping[str, Allocation]) -> Vehicle:
     Returns
     -------
     Vehicle
-        What a cable carries has the size and the number of the cable's conductors, whatever was listed; what it does
-        not carry is a wire by itself, in no cable.
+        What a cable carries has the size and the number of the cable's conductors; what it does not carry is a wire by
+        itself, in no cable.
     """
     uses = {use.circuit.name: (each.cable, use) for each in cables.values() for use in each.uses}
     wires = []
@@ -175,7 +194,9 @@ def settled_in(vehicle: Vehicle, cables: Mapping[str, Allocation]) -> Vehicle:
     return replace(vehicle, wires=tuple(wires))
 
 
-def all_allocated(plan: Plan, pulled: Pulled, barred: Collection[str] = ()) -> dict[str, Allocation]:
+def all_allocated(
+    plan: Plan, pulled: Pulled, barred: Collection[str] = (), listed: Vehicle | None = None
+) -> dict[str, Allocation]:
     """All cables of a plan, given to its circuits.
 
     Parameters
@@ -185,20 +206,20 @@ def all_allocated(plan: Plan, pulled: Pulled, barred: Collection[str] = ()) -> d
     pulled : Pulled
     barred : collection of str
         Circuits that no cable may carry.
+    listed : Vehicle, optional
+        As a person listed it: a size that was not left to choose is carried only by conductors of that size.
 
     Returns
     -------
     dict of str to wirecalc.wire.multicore.Allocation
-        By the name in the plan; none where some state has no operating point.
-
-    Raises
-    ------
-    InputError
-        If a cable has over 24 circuits.
+        By the name in the plan; none where some state has no operating point, and none of a cable that over 24 wires
+        name.
     """
     found = {}
-    for name, circuits in bundled(plan).items() if not plan.problems else ():
-        judging = Judging(plan, circuits, barred)
+    for name, circuits in bundled(plan).items():
+        if plan.problems or len(circuits) > multicore.MOST_CIRCUITS:
+            continue
+        judging = Judging(plan, circuits, barred, listed)
         found[name] = allocated(
             plan, name, pulled.types.get(name), spare=pulled.spare, circuits=circuits, judging=judging,
             types=pulled.shelf,

@@ -13,7 +13,6 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from wirecalc import units
 from wirecalc.runs import measured, with_heat
 from wirecalc.runs.choose import Verdict, judge
 from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
@@ -72,8 +71,8 @@ def choose(
     Returns
     -------
     ChosenPlan
-        A wire in a cable has the cable's conductors, whatever size it had; one that the cable does not carry is in no
-        cable.
+        A wire in a cable has the cable's conductors; one that the cable does not carry is in no cable. A size that is
+        not left to choose stays: a cable carries it with conductors of that size or not at all.
 
     Raises
     ------
@@ -97,7 +96,7 @@ def _in_cables(vehicle: Vehicle, stock: Stock, chosen: ChosenPlan, pulled: Pulle
     """
     barred: set[str] = set()
     while True:
-        cables = all_allocated(chosen.plan, pulled, barred)
+        cables = all_allocated(chosen.plan, pulled, barred, vehicle)
         if not cables:
             return chosen
         own = {use.circuit.name for each in cables.values() for use in each.uses}
@@ -124,10 +123,8 @@ def _told(before: ChosenPlan, found: ChosenPlan, cables: Mapping[str, Allocation
         for use in each.uses:
             wire = use.circuit.name
             if use.carried:
-                size = before.vehicle.wire(wire).size if wire not in before.reasons else CHOOSE
-                listed = "" if isinstance(size, str) else f" ({units.show_size(*size)} is listed)"
                 colours = ", ".join(core.name for _, core in use.cores)
-                reasons[wire] = f"in the {name}, {colours}{listed}: {use.reason}"
+                reasons[wire] = f"in the {name}, {colours}: {use.reason}"
             else:
                 reasons[wire] = f"not in the {name}: {use.reason} {found.reasons.get(wire, '')}".rstrip()
     return replace(

@@ -18,11 +18,11 @@ from dashboards.panels.controls.table import scrolled
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
-from wirecalc.vehicle.cable import Pulled
+from wirecalc.vehicle.cable import Pulled, bundled
 from wirecalc.vehicle.plan import Plan
 from wirecalc.wire.cable_types import CABLES, MOST_CORES
 from wirecalc.wire.cross_section import cross_section
-from wirecalc.wire.multicore import Allocation
+from wirecalc.wire.multicore import MOST_CIRCUITS, Allocation
 
 NO_CABLE = (
     "<p>No wire of this plan names a cable. Give wires that may share one jacket the same name in the column Cable of"
@@ -40,7 +40,7 @@ class CablesTab:
         self._cables: Mapping[str, Allocation] = {}
         self._types: dict[str, str] = {}
         self._quiet = False
-        self._none = NO_CABLE
+        self._none, self._over = NO_CABLE, dict[str, int]()
         self.alert = w.HTML()
         self.which = choice("Cable of the plan", [("none", "")], "")
         types = [("the one that carries most", ""), *((one.name, key) for key, one in CABLES.items())]
@@ -70,7 +70,8 @@ class CablesTab:
         """Draw for another plan, whose cables are decided."""
         self._cables = cables
         self._quiet = True
-        self.which.options = list(cables) or [("none", "")]
+        self._over = {name: len(some) for name, some in bundled(plan).items() if len(some) > MOST_CIRCUITS}
+        self.which.options = [*cables, *self._over] or [("none", "")]
         self._quiet = False
         self._none = IN_VAIN if plan.problems else NO_CABLE
         self._other(None)
@@ -105,7 +106,14 @@ class CablesTab:
     def draw(self) -> None:
         """Draw the cable that is chosen."""
         found = self._cables.get(self.which.value)
-        self.shown.value = self._none if found is None else drawn(found)
+        over = self._over.get(self.which.value)
+        if over is not None:
+            self.shown.value = (
+                f"<p>{over} wires name the cable “{html.escape(self.which.value)}”; one cable takes {MOST_CIRCUITS}"
+                " circuits at most. Give some of them another name in the column Cable.</p>"
+            )
+        else:
+            self.shown.value = self._none if found is None else drawn(found)
         self.alert.value = ""
 
 

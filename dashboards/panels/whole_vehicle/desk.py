@@ -162,10 +162,11 @@ def answers(
             final=False,
             cables=before.cables if anew is None else anew.cables,
         )
-    if _open(vehicle) == 0 and not any(wire.cable for wire in vehicle.wires):
-        if kept is vehicle:
-            yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
-        return
+    cables = any(wire.cable for wire in vehicle.wires)
+    if _open(vehicle) == 0:
+        yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=not cables)
+        if not cables:
+            return
     found = choose(vehicle, stock, tell, pulled)
     yield PlanAnswer(
         plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
@@ -174,7 +175,7 @@ def answers(
 
 def _of_open(vehicle: Vehicle, what: str, *reasons: Mapping[str, str]) -> dict[str, str]:
     """The reasons of wires whose size is still left to be chosen; a size that was typed meanwhile needs none."""
-    still = {wire.name for wire in vehicle.wires if getattr(wire, what) == CHOOSE or (what == "size" and wire.cable)}
+    still = {wire.name for wire in vehicle.wires if getattr(wire, what) == CHOOSE}
     return {name: said for some in reasons for name, said in some.items() if name in still}
 
 
@@ -183,20 +184,22 @@ def _open(vehicle: Vehicle) -> int:
 
 
 def as_before(vehicle: Vehicle, before: PlanAnswer) -> Vehicle:
-    """With the sizes and fuses that were chosen before, for wires that still ask for one, and the conductors that cables
-    gave; the same object if none."""
+    """With the sizes, fuses and conductors of cables that were chosen before, for wires that still ask for one.
+
+    The same object if there are none.
+    """
     known = {wire.name: wire for wire in before.plan.vehicle.wires}
     in_cable = {use.circuit.name: name for name, each in before.cables.items() for use in each.uses}
     wires = []
     for wire in vehicle.wires:
         was = known.get(wire.name)
-        if was is not None and wire.size == CHOOSE and wire.name in before.reasons:
-            wire = replace(wire, size=was.size)
-        if was is not None and wire.cable and in_cable.get(wire.name) == wire.cable:
+        if was is not None and wire.size == CHOOSE and wire.cable and in_cable.get(wire.name) == wire.cable:
             wire = replace(
                 wire, size=was.size, parallel=was.parallel, metal=was.metal, stranding=was.stranding,
                 insulation=was.insulation, cable=was.cable,
             )  # fmt: skip
+        elif was is not None and wire.size == CHOOSE and wire.name in before.reasons:
+            wire = replace(wire, size=was.size)
         if was is not None and wire.fuse == CHOOSE and wire.name in before.fuse_reasons:
             wire = replace(wire, fuse=was.fuse)
         wires.append(wire)

@@ -179,13 +179,13 @@ def test_the_shelf_decides_what_is_chosen(answer: PlanAnswer) -> None:
     panel = WholeVehiclePanel(lambda *_: iter(()))
     panel.work = answers
     panel.files.take("small.xlsx", write_workbook(text_of(answer.plan.vehicle)))
-    edit(panel, "Left front door run", "Size", "choose")
+    edit(panel, "Right front door run", "Size", "choose")
     panel.shelf.text.value = "10 AWG = 2, 1/0 AWG = 9; 4/0 AWG = 20"
     assert panel.shelf.fault is None
-    assert "10 AWG" in cells(panel.circuits.html, "Left front door run")
+    assert "10 AWG" in cells(panel.circuits.html, "Right front door run")
     panel.shelf.text.value = "10 kg"
     assert panel.shelf.fault is not None
-    assert "10 AWG" in cells(panel.circuits.html, "Left front door run")
+    assert "10 AWG" in cells(panel.circuits.html, "Right front door run")
     panel.shelf.text.value = "; ".join(f"{n} AWG" for n in (18, 16, 14, 12, 10, 8, 6, 4, 2)) + "; 1/0; 2/0"
     assert panel.shelf.value == Stock()
 
@@ -434,7 +434,8 @@ def test_an_answer_comes_soon_then_for_good(answer: PlanAnswer) -> None:
     wires = tuple(added if one.name == added.name else one for one in vehicle.wires)
     soon = next(answers(replace(vehicle, wires=wires), Stock(), answer, lambda share, what: None))
     assert "Left dash run" in soon.reasons
-    (only,) = answers(answer.plan.vehicle, Stock(), None, lambda share, what: None)  # nothing to choose
+    apart = tuple(replace(one, cable="") for one in answer.plan.vehicle.wires)
+    (only,) = answers(replace(vehicle, wires=apart), Stock(), None, lambda share, what: None)  # nothing to choose
     assert only.final
     assert as_before(answer.plan.vehicle, answer) is answer.plan.vehicle
 
