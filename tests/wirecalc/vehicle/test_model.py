@@ -174,7 +174,7 @@ WRONG: dict[str, tuple[tuple[Any, ...], list[tuple[str, str]]]] = {
     "a loudspeaker fed twice": ((amplifier(), SPEAKER, FEED, RUN, replace(RUN, name="x")),
                                 [("Wires, x, To", "one wire for a loudspeaker")]),
     "two bodies": ((BODY, replace(BODY, name="Frame"), load(draw_a=1), wire("f", "Battery", "Load")),
-                   [("Devices, Kind", "one: the vehicle")]),
+                   [("Devices, Kind", "a row of the kind body")]),
     "nothing feeds it": ((amplifier(), load(draw_a=1), wire("f", "Battery", "Load")),
                          [("Devices, Amplifier, Name", "Add the wire that feeds it")]),
     "a feed that hangs in the air": ((BLOCK, amplifier(), wire("f", "Block", "Amplifier")),
