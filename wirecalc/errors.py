@@ -25,11 +25,16 @@ class InputError(ValueError):
         What would have been accepted, with units.
     hint : str
         What to do next; may be empty.
+    choices : tuple of str
+        What may be entered instead, where the entry can mean several things; a page offers them to press.
     """
 
-    def __init__(self, field: str, given: object, allowed: str, hint: str = "") -> None:
+    def __init__(
+        self, field: str, given: object, allowed: str, hint: str = "", *, choices: tuple[str, ...] = ()
+    ) -> None:
         super().__init__(field, given, allowed, hint)  # all four in args, so that it pickles
         self.field, self.given, self.allowed, self.hint = field, given, allowed, hint
+        self.choices = choices
 
     def __str__(self) -> str:
         given = f"{self.given}"
