@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from wirecalc.advice import fuses
 from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
-from wirecalc.advice.house_rules import HouseRule, Size
+from wirecalc.advice.house_rule import HouseRule, Size
 from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes

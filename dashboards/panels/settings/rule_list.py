@@ -6,7 +6,8 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from dashboards.panels.settings.value_list import Group, Value, ValueList
-from wirecalc.advice.house_rules import HouseRule, HouseRules, by_rule
+from wirecalc.advice.house_rule import HouseRule
+from wirecalc.advice.house_rules import HouseRules, by_rule
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 
