@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.wire.as_sold import ISO, SAE, SOLD, STANDARDS, Size, SoldSize, by_gauge, numbers_of, show_size
-from wirecalc.wire.conductor import Conductor, awg, conductor
+from wirecalc.wire.conductor import Conductor, conductor
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 
 _GAUGE = re.compile(r"#? ?(?:(\d)/0|(0{1,4})|(\d{1,2}))(?: ?(?:ga|gauge|g|gge|awg|sae)\.?)?", re.IGNORECASE)
@@ -17,7 +17,8 @@ _BARE = re.compile(
     r"(?:(?:\d)/0|0{1,4}|\d{1,2}) ?(?:ga|gauge|g|gge)\.?|(?:gauge|ga)\.? ?(?:\d/0|\d{1,2})", re.IGNORECASE
 )
 _STANDARD = re.compile(
-    r"\b(?:sae(?: j ?112[78])?|iso(?: (?:6722|19642)(?:-\d+)?)?|jaso(?: d ?61[01])?|jis(?: c ?3406)?|type|wire|cable)\b",
+    r"\b(?:sae(?: j ?112[78])?|iso(?: (?:6722|19642)(?:-\d+)?)?|jaso(?: d ?61[01])?|jis(?: c ?3406)?|type|wire|cable)"
+    r"\b",
     re.IGNORECASE,
 )
 _NAMES = sorted({system.removesuffix(" f") for system in STANDARDS if system != SAE} | {"FLRY", "FLR2X"}, key=len)
@@ -121,8 +122,8 @@ def asked_back(text: str) -> str:
 
     Examples
     --------
-    >>> asked_back("4 ga")
-    '4 ga is sold in several ways: 4 AWG has 21.2 mm², 4 SAE 18.9 mm² (10 % less), 4 ga thin grade 17.7 mm² (16 % less).'
+    >>> asked_back("6 ga")[:72]
+    '6 ga is sold in several ways: 6 AWG has 13.3 mm², 6 SAE 12.4 mm² (7 % le'
     """
     found = [conductor(*size) for size in meanings(text)]
     if len(found) < 2:
