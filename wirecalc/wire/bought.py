@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.wire.as_sold import ISO, SAE, SOLD, STANDARDS, Size, SoldSize, by_gauge, numbers_of, show_size
-from wirecalc.wire.conductor import Conductor, conductor
+from wirecalc.wire.conductor import COPPER, Conductor, awg, conductor, gauge
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 
 _GAUGE = re.compile(r"#? ?(?:(\d)/0|(0{1,4})|(\d{1,2}))(?: ?(?:ga|gauge|g|gge|awg|sae)\.?)?", re.IGNORECASE)
@@ -134,6 +134,59 @@ def asked_back(text: str) -> str:
         f"{one.label} {one.area_m2 * 1e6:.3g} mm² ({100 * (1 - one.area_m2 / full):.0f} % less)" for one in found[1:]
     ]
     return f"{' '.join(text.split())} is sold in {'two' if len(found) == 2 else 'several'} ways: {', '.join(said)}."
+
+
+def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
+    """What a wire is that is sold by a type or a metal, in words; empty for plain copper of a plain size.
+
+    Parameters
+    ----------
+    size : (str, float)
+        As it is sold.
+    wire : Conductor
+        Of that size.
+    insulation : Insulation
+        That it is judged with.
+
+    Returns
+    -------
+    str
+        The standard, the metal it has, how that compares with the AWG number, and the insulation.
+
+    Examples
+    --------
+    >>> said_of(("SAE", 4), conductor("SAE", 4), INSULATIONS["pvc_80"]).partition(";")[0]
+    '4 SAE, SAE J1127 and J1128: 18.9 mm² of annealed copper, 10 % less than 4 AWG'
+    """
+    system, number = size
+    plain = system in ("AWG", "mm2", ISO)
+    if plain and wire.metal.key == "copper":
+        return ""
+    standard = "" if plain else f", {STANDARDS[system]}"
+    said = f"{wire.label}{standard}: {wire.area_m2 * 1e6:.3g} mm² of {wire.metal.name}"
+    if by_gauge(system) and system != "AWG":
+        less = 100 * (1 - wire.area_m2 / awg(number).area_m2)
+        said += f", {less:.0f} % less than {awg(number).label}"
+    if wire.metal.key != "copper":
+        said += f", which carries as {like_copper(wire)} of copper does"
+    if plain:
+        return f"{said}."
+    of_type = " as its type has it" if insulation == insulation_of(system) else ""
+    return f"{said}; judged with {insulation.name}, {insulation.limit_c:g} °C{of_type}."
+
+
+def like_copper(wire: Conductor) -> str:
+    """The gauge of copper that conducts like a conductor: a fraction thinner than 1 AWG, mm² above.
+
+    Examples
+    --------
+    >>> from wirecalc.wire.conductor import METALS
+    >>> like_copper(awg(4, METALS["cca_10"]))
+    '6.0 AWG'
+    """
+    area_m2 = COPPER.ohm_m_20c * wire.stranding.lay_factor / wire.ohm_per_m_20c
+    number = float(gauge(area_m2))
+    return f"{number:.1f} AWG" if number >= 1 else f"{area_m2 * 1e6:.3g} mm²"
 
 
 def read_size(given: object, field: str = "Size") -> Size:
