@@ -171,7 +171,7 @@ def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
         said += f", which carries as {like_copper(wire)} of copper does"
     if plain:
         return f"{said}."
-    of_type = " as its type has it" if insulation == insulation_of(system) else ""
+    of_type = ", as this type is made" if insulation == insulation_of(system) else ""
     return f"{said}; judged with {insulation.name}, {insulation.limit_c:g} °C{of_type}."
 
 
