@@ -28,6 +28,7 @@ _BOUNDS: dict[tuple[str, str], tuple[float, float]] = {
     ("drop_limit", "V"): (0.01, 10.0),
     ("drop_limit", "%"): (0.1, 30.0),
     ("fuse_loading", "%"): (10.0, 100.0),
+    ("wire_loading", "%"): (10.0, 100.0),
     ("fuse_distance", "m"): (0.01, 10.0),
     ("taste_limit", "dB"): (0.01, 20.0),
     ("taste_limit", ""): (0.5, 1000.0),

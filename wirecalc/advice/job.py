@@ -109,6 +109,10 @@ class Job:
         """Sizes of `system` that are taken when none on the shelf does."""
         return as_sold_in(self.system, self.rules.on_order(kind, self.counted_as))
 
+    def when_asked(self, kind: str) -> tuple[Size, ...]:
+        """Sizes of `system` that are taken only when asked for by name."""
+        return as_sold_in(self.system, self.rules.when_asked(kind, self.counted_as))
+
     @cached_property
     def demands(self) -> Demands:
         """What the run asks of its wire."""

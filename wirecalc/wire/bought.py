@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from wirecalc import units
-from wirecalc.errors import InputError
+from wirecalc.errors import AskedBack, InputError
 from wirecalc.wire.as_sold import ISO, SAE, SOLD, STANDARDS, Size, SoldSize, by_gauge, numbers_of, show_size
 from wirecalc.wire.conductor import COPPER, Conductor, awg, conductor, gauge
 from wirecalc.wire.insulation import INSULATIONS, Insulation
@@ -122,18 +122,18 @@ def asked_back(text: str) -> str:
 
     Examples
     --------
-    >>> asked_back("6 ga")[:72]
-    '6 ga is sold in several ways: 6 AWG has 13.3 mm², 6 SAE 12.4 mm² (7 % le'
+    >>> asked_back("4 ga")
+    '4 AWG (21.2 mm²), 4 SAE (18.9 mm², 10 % less) or 4 ga thin grade (17.7 mm², 16 % less)'
     """
     found = [conductor(*size) for size in meanings(text)]
     if len(found) < 2:
         return ""
     full = found[0].area_m2
-    said = [f"{found[0].label} has {full * 1e6:.3g} mm²"]
+    said = [f"{found[0].label} ({full * 1e6:.3g} mm²)"]
     said += [
-        f"{one.label} {one.area_m2 * 1e6:.3g} mm² ({100 * (1 - one.area_m2 / full):.0f} % less)" for one in found[1:]
+        f"{one.label} ({one.area_m2 * 1e6:.3g} mm², {100 * (1 - one.area_m2 / full):.0f} % less)" for one in found[1:]
     ]
-    return f"{' '.join(text.split())} is sold in {'two' if len(found) == 2 else 'several'} ways: {', '.join(said)}."
+    return f"{', '.join(said[:-1])} or {said[-1]}"
 
 
 def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
@@ -220,7 +220,7 @@ def read_size(given: object, field: str = "Size") -> Size:
     text = " ".join(given.split())
     if asked := asked_back(text):
         choices = tuple(show_size(*size) for size in meanings(text))
-        raise InputError(field, text, " or ".join(choices), asked, choices=choices)
+        raise AskedBack(field, text, asked, "Say which: it is printed on the wire or its spool.", choices)
     kinds = [_system(match) for match in _TYPE.findall(text)]
     standards = [match.casefold() for match in _STANDARD.findall(text)]
     named = [name for name in standards if name.startswith(("sae", "iso", "jaso", "jis"))]
@@ -276,7 +276,9 @@ def _which_type(given: str, field: str, number: float, group: list[str]) -> Size
     if len(choices) == 1:
         return next((one, number) for one in group if (one, number) in SOLD)
     allowed = " or ".join(choices) or f"a size of {', '.join(group)}"
-    raise InputError(field, given, allowed, "Say which type: it is printed on the wire.", choices=choices)
+    if not choices:
+        raise InputError(field, given, allowed)
+    raise AskedBack(field, given, allowed, "Say which type: it is printed on the wire.", choices)
 
 
 def _gauge_number(text: str) -> float | None:

@@ -20,6 +20,7 @@ TITLES = {
     "sizes_when_asked": "Sizes only when asked for by name",
     "drop_limit": "Voltage that may be lost",
     "taste_limit": "Limits of taste",
+    "wire_loading": "How far a wire is loaded",
     "fuse_loading": "How far a fuse is loaded",
     "fuse_family": "Families of fuses",
     "insulation": "Insulation, if nobody says",

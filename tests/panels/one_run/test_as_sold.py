@@ -32,8 +32,8 @@ def test_a_bare_gauge_is_asked_back_beside_the_field(feed: OneRunPanel) -> None:
     before = feed.size.value
     feed.size.text.value = "4 ga"
     note = feed.size.note.value
-    assert "sold in several ways" in note
-    assert "4 AWG has 21.2 mm², 4 SAE 18.9 mm² (10 % less)" in note
+    assert "can be several things" in note
+    assert "4 AWG (21.2 mm²), 4 SAE (18.9 mm², 10 % less)" in note
     assert [f"data-text='{text}'" in note for text in ("4 AWG", "4 SAE", "4 ga thin grade")] == [True] * 3
     assert feed.size.value == before
     assert feed.size.text.value == "4 ga"
