@@ -331,7 +331,9 @@ def advise(job: Job) -> Advice:
     search = _Search(job)
     least, thinner = search.least()
     pull = search.pull(least)
-    asked = asked_alone(job)
+    asked = None
+    if job.asked is not None:
+        asked = _pick(job, judge(job, [job.asked], job.route.parallel), 0, None)
     decided = f"{thinner.label}: {thinner.reasons[0]}" if thinner and thinner.reasons else ""
     why = _why(job, least, pull, search)
     return Advice(
@@ -344,27 +346,6 @@ def advise(job: Job) -> Advice:
         sentence=_sentence(least, pull, why, decided),
         changes=() if least is not None else search.changes(),
     )
-
-
-def asked_alone(job: Job) -> Pick | None:
-    """How the size asked for stands; None where none is asked for, or no gauge is judged.
-
-    Parameters
-    ----------
-    job : Job
-
-    Returns
-    -------
-    Pick or None
-
-    Raises
-    ------
-    InputError
-        If a value is out of range.
-    """
-    if job.asked is None or job.demands.usual_a is None:
-        return None
-    return _pick(job, judge(job, [job.asked], job.route.parallel), 0, None)
 
 
 def _no_gauge(job: Job) -> Advice:

@@ -15,7 +15,7 @@ from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
 from wirecalc import runs
 from wirecalc.advice.cautions import work_of
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.advice.size import Advice, Job, advise, asked_alone
+from wirecalc.advice.size import Advice, Job, advise
 from wirecalc.advice.stretches import Route, Stretch
 from wirecalc.limit import Limit
 from wirecalc.wire.bought import said_of
@@ -119,7 +119,7 @@ class RunRequest:
         if insulation is None or insulation == self.place.insulation:
             return advise(own)
         chosen = advise(replace(own, asked=None, route=replace(own.route, insulation=insulation)))
-        return replace(chosen, asked=asked_alone(own))
+        return replace(chosen, asked=advise(replace(own, stock=(self.this,))).asked)  # alone, which is soon done
 
     @property
     def wire_in_words(self) -> str:
