@@ -8,7 +8,7 @@ import re
 from dataclasses import replace
 from typing import Final
 
-from wirecalc.errors import InputError
+from wirecalc.errors import InputError, NotUnderstood, OutOfRange
 from wirecalc.units.convert import convert
 from wirecalc.units.kinds import AREA, NUMBER
 from wirecalc.units.reader import Refused, clean, decimal, echo, value_of
@@ -57,11 +57,11 @@ def read_size(given: object, field: str = "Size") -> tuple[str, float]:
     try:
         system, number = _size_of(given)
     except Refused as why:
-        raise InputError(field, echo(given), allowed, str(why)) from None
+        raise NotUnderstood(field, echo(given), allowed, str(why)) from None
     low, high = (AWG_LOW, AWG_HIGH) if system == "AWG" else (AREA_MM2_LOW, AREA_MM2_HIGH)
     if not low <= number <= high:
         hint = "For an area write its unit, as in 50 mm2." if system == "AWG" else "Write a size in that range."
-        raise InputError(field, echo(given), allowed, hint)
+        raise OutOfRange(field, echo(given), allowed, hint)
     return system, number
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.runs import measured, with_heat
 from wirecalc.runs.choose import judge
@@ -16,6 +15,7 @@ from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.plan import Circuit, Plan, solve
 from wirecalc.wire import multicore
+from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.cable_types import CABLES, CableType
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.core_choice import CableCircuit, Standing, sets_of
@@ -113,7 +113,7 @@ def _is_listed(wire: Wire, core: Conductor, parallel: int) -> bool:
 
 def _size(wire: Wire) -> str:
     assert not isinstance(wire.size, str)
-    return f"{wire.parallel} × " * (wire.parallel > 1) + units.show_size(*wire.size)
+    return f"{wire.parallel} × " * (wire.parallel > 1) + show_size(*wire.size)
 
 
 def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[CableCircuit, ...]:
@@ -139,7 +139,7 @@ def _judged(plan: Plan, one: Circuit, cable: CableType, core: Conductor, paralle
         return Standing(False, "; ".join(found.broken), used, False)
     if found.close:
         return Standing(True, f"borderline: {'; '.join(found.close)}", used, False)
-    return Standing(True, f"keeps every limit, {100 * used:.0f} % of that of {name} used", used)
+    return Standing(True, f"keeps every limit, {100 * used:.0f} % of the limit on {name}", used)
 
 
 def in_cable(wire: Wire, cable: CableType, core: Conductor, parallel: int) -> Wire:

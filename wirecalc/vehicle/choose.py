@@ -38,10 +38,10 @@ class ChosenPlan:
     vehicle: Vehicle
     plan: Plan
     reasons: Mapping[str, str]
-    """Why this size, by the name of each wire that was left to choose."""
+    """Why this size, by the name of each wire that was left to choose, and of each that is listed for a cable."""
     least: Mapping[str, str]
     """The thinnest size that keeps every limit, whatever the house rules and the shelf say, by the name of each wire
-    that was left to choose."""
+    that was left to choose and that no cable carries."""
     fuse_reasons: Mapping[str, str]
     """Which fuse, or why none, by the name of each wire whose fuse was left to choose."""
     cost: float
@@ -118,17 +118,18 @@ def _in_cables(vehicle: Vehicle, stock: Stock, chosen: ChosenPlan, pulled: Pulle
 
 def _told(before: ChosenPlan, found: ChosenPlan, cables: Mapping[str, Allocation]) -> ChosenPlan:
     """A plan whose cables are decided, with every reason."""
-    reasons = {**before.reasons, **found.reasons}
+    reasons, least = {**before.reasons, **found.reasons}, {**before.least, **found.least}
     for name, each in cables.items():
         for use in each.uses:
             wire = use.circuit.name
             if use.carried:
                 colours = ", ".join(core.name for _, core in use.cores)
                 reasons[wire] = f"in the {name}, {colours}: {use.reason}"
+                least.pop(wire, None)
             else:
                 reasons[wire] = f"not in the {name}: {use.reason} {found.reasons.get(wire, '')}".rstrip()
     return replace(
-        found, cables=cables, reasons=reasons, cost=before.cost, least={**before.least, **found.least},
+        found, cables=cables, reasons=reasons, cost=before.cost, least=least,
         fuse_reasons={**before.fuse_reasons, **found.fuse_reasons}, solved=before.solved + found.solved,
     )  # fmt: skip
 
