@@ -81,7 +81,8 @@ def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]
         The file's name without ending, such as "metals".
     kind : type
         A dataclass whose fields are named like the columns; `key` is the first column. A field without a column keeps
-        its default, a column without a field is left out. Of an empty cell a field of text is "", any other nan.
+        its default, a column without a field is left out. Of an empty cell a field of text is "", one that may be
+        None is None, any other nan.
     **columns : str
         By field, the name of its column where it has another.
 
@@ -111,7 +112,8 @@ def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]
             for field in fields(kind)
             if field.name in columns or field.name in cells
         }
-        empty = {field.name: "" for field in fields(kind) if field.type == "str"}
+        empty: dict[str, str | None] = {field.name: "" for field in fields(kind) if field.type == "str"}
+        empty |= {field.name: None for field in fields(kind) if str(field.type).endswith("| None")}
         found.append(kind(**{key: empty.get(key, value) if value != value else value for key, value in values.items()}))
     return tuple(found)
 

@@ -23,6 +23,7 @@ Array = NDArray[np.float64]
 
 AT_BATTERY, BEHIND_A_FUSE, STRONG_SHORT = "at the battery", "behind a fuse or block", "short over the breaking capacity"
 SUSTAINED = 1.1  # of its rating: what a blade fuse carries for 100 hours, ISO 8820-3; taken for all families
+_PLUGGED = "blade"  # also over what the shop uses it for
 _BOLTED = ("bolt-in strip 30 mm", "post fuse", "bolt-in strip 51 mm")
 _NEAR = 1.4  # the shop's usual family is taken up to so much over the least rating: common practice, no source
 LEAST_LEFT = 0.3  # of a rating: air so hot that less is left is no place for a fuse
@@ -327,7 +328,8 @@ def _smallest(
 def _best(
     need: FuseNeed, allowed_a: float, short_a: Callable[[float], float], rules: HouseRules
 ) -> tuple[float, FuseFamily | None]:
-    """The shop's family where it fits and is not much larger than need be; else the smallest fuse of any other."""
+    """The shop's family where it fits and is not much larger than need be; else the smallest fuse of any other, and
+    that for the strongest shorts only where no other does."""
     usual = _smallest(need, short_a, lambda rating: rules.family(need.where, rating))
     if (
         usual[0] <= allowed_a * (1 + 1e-9)
@@ -335,9 +337,13 @@ def _best(
         and usual[0] <= _NEAR * need.least_rating_a(usual[1].key)
     ):
         return usual
-    others = [_smallest(need, short_a, lambda _, key=key: key) for key in _BOLTED]  # type: ignore[misc]
+    families = _BOLTED if need.where == AT_BATTERY else (_PLUGGED, *_BOLTED)
+    others = [_smallest(need, short_a, lambda _, key=key: key) for key in families]  # type: ignore[misc]
+    best = min((usual, *others), key=lambda each: each[0])
+    if best[0] <= allowed_a * (1 + 1e-9):
+        return best
     strong = _smallest(need, short_a, lambda rating: rules.family(STRONG_SHORT, rating))
-    return min((usual, *others, strong), key=lambda each: each[0])
+    return strong if best[1] is None or strong[0] <= allowed_a * (1 + 1e-9) else best
 
 
 def choose(

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from wirecalc.advice.demands import Demands, demands_of
-from wirecalc.advice.house_rules import HouseRules, Size
+from wirecalc.advice.house_rule import Size
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.stretches import Route
 from wirecalc.circuits.battery import Battery
 from wirecalc.errors import InputError

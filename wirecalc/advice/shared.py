@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wirecalc.advice import fuses
-from wirecalc.advice.house_rules import Size
+from wirecalc.advice.house_rule import Size
 from wirecalc.advice.size import MOST_PARALLEL, Job, standard_sizes
 from wirecalc.advice.stretches import Route, carries_a
 from wirecalc.circuits.supply import AmplifierClass, draw

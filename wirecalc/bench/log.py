@@ -134,7 +134,7 @@ def from_csv(content: bytes) -> tuple[Kept, ...]:
 
 def _of_heads(heads: Sequence[str]) -> list[InputError]:
     wanted = (*_COLUMNS.values(), _RESULT)
-    faults = [InputError("Row 1", "nothing", f"the column “{name}”") for name in wanted[:-1] if name not in heads]
+    faults = [InputError("Row 1", "", f"the column “{name}”") for name in wanted[:-1] if name not in heads]
     left = set(wanted)
     for place, name in enumerate(heads, 1):
         if name not in left:

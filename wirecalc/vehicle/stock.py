@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc import units
-from wirecalc.advice.house_rules import HouseRule
+from wirecalc.advice.house_rule import HouseRule
 from wirecalc.errors import InputError, check
 from wirecalc.vehicle.as_run import output_w
 from wirecalc.vehicle.limits import house_kind

@@ -6,7 +6,8 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from dashboards.panels.settings.value_list import Group, Value, ValueList
-from wirecalc.advice.house_rules import HouseRule, HouseRules, by_rule
+from wirecalc.advice.house_rule import HouseRule
+from wirecalc.advice.house_rules import HouseRules, by_rule
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 
@@ -17,6 +18,7 @@ TITLES = {
     "sizes_when_asked": "Sizes only when asked for by name",
     "drop_limit": "Voltage that may be lost",
     "taste_limit": "Limits of taste",
+    "wire_loading": "How far a wire is loaded",
     "fuse_loading": "How far a fuse is loaded",
     "fuse_family": "Families of fuses",
     "insulation": "Insulation, if nobody says",

@@ -80,12 +80,12 @@ def test_a_bare_number_is_in_the_unit_that_came_with_it(panel: OneRunPanel) -> N
     ("query", "said"),
     [
         ("circuit=toaster", "one of speaker, subwoofer"),
-        ("colour=red", "Address, colour: “red” cannot be used; allowed: one of units, circuit"),
+        ("colour=red", "Address, colour: “red” won’t work; needed: one of units, circuit"),
         ("zone=moon", "cabin"),
         ("x" * 9000, "9000 characters"),
         ("&".join(f"a{i}=1" for i in range(250)), "too many parts"),
         ("metal=%3Cscript%3Ealert(1)%3C/script%3E", "&lt;script&gt;"),
-        ("circuit", "allowed: one of speaker, subwoofer"),
+        ("circuit", "missing; give one of speaker, subwoofer"),
     ],
 )
 def test_what_cannot_be_used_is_said(panel: OneRunPanel, query: str, said: str) -> None:

@@ -153,7 +153,7 @@ def test_an_entry_that_cannot_be_used_is_said() -> None:
     def answer(key: str) -> str:
         raise InputError("Run length", "<0>", "above 0 m")
 
-    assert "Run length: “<0>” cannot be used" in Words(ask(answer, "x|1").working).words
+    assert "Run length: “<0>” won’t work" in Words(ask(answer, "x|1").working).words
 
 
 def test_nothing_is_fetched() -> None:
