@@ -201,7 +201,7 @@ def choose(
         changes=()
         if fits
         else (
-            f"Take thicker wire, or insulation for hotter use: it has to carry {smallest:g} A in the hottest place.",
+            f"Take thicker wire, or higher-temperature insulation: it must carry {smallest:g} A in the hottest place.",
         ),
     )
 

@@ -170,7 +170,7 @@ def _budget(rng: np.random.Generator) -> DrawnProblem:
             Mistake(
                 key="no processor",
                 value=limit_a - (total_a(count) - other_a),
-                hint="The processor hangs on the same lead. Count it too.",
+                hint="The processor is fed by the same lead. Count it too.",
             ),
         ),
         work=work,

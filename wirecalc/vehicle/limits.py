@@ -63,7 +63,7 @@ _FUSE = Limit(
     source="loading of fuses by the house rules: common practice, no source", confidence="common practice",
 )  # fmt: skip
 _BEFORE = Limit(
-    measure="before_a", name="fuse before it", sense="at most", bound="largest_fuse_a", unit="A",
+    measure="before_a", name="upstream fuse", sense="at most", bound="largest_fuse_a", unit="A",
     reason="A fuse protects a wire only if the wire may carry what it lets through.",
     remedy="a smaller fuse where the wire starts, or thicker wire",
     source="the wire decides: FAA AC 43.13-1B 11-48, a breaker opens before the wire's rating is exceeded",

@@ -280,9 +280,10 @@ def _needed_devices(devices: Sequence[Device]) -> list[Fault]:
     kinds = [device.kind for device in devices]
     found = []
     if BATTERY not in kinds:
-        found.append(Fault("Devices", None, "Kind", "no battery", "a row of the kind battery"))
+        found.append(Fault("Devices", None, "Kind", "", "a row of the kind battery"))
     if kinds.count(BODY) != 1:
-        found.append(Fault("Devices", None, "Kind", f"{kinds.count(BODY)} rows of the kind body", "one: the vehicle"))
+        bodies = f"{kinds.count(BODY)} bodies" if BODY in kinds else ""
+        found.append(Fault("Devices", None, "Kind", bodies, "a row of the kind body: the vehicle's, once"))
     return found
 
 

@@ -170,7 +170,7 @@ def choose_fuse(
         changes.append("Split the load over several feeds, each with its own wire and fuse.")
     else:
         reason = f"{load}: it needs a {fitting} A fuse, but the wire may carry only {may} A."
-        changes.append(f"Take thicker wire, or wire for hotter use: it has to allow {fitting} A.")
+        changes.append(f"Take thicker wire, or higher-temperature wire: it has to allow {fitting} A.")
         apart = mark(f"{float(alone):.3g}", "alone_a")
         if alone >= first:
             changes.append(f"Run it outside the bundle: by itself it may carry {apart} A.")

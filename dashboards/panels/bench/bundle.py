@@ -170,7 +170,7 @@ def tiles(passage: Passage) -> str:
     return (
         "<section class='wc-tiles wc-three' aria-label='This bundle'>"
         f"<h2>{len(passage.packing.radius_m)} wires: {passage.ease}</h2>"
-        f"<div><strong>{1e3 * passage.packing.diameter_m:.1f}</strong> <span>mm</span><small>bundle at its best</small>"
+        f"<div><strong>{1e3 * passage.packing.diameter_m:.1f}</strong> <span>mm</span><small>smallest bundle</small>"
         f"</div><div><strong>{fill}</strong> <span>%</span><small>of the opening's area</small></div></section>"
     )
 

@@ -34,7 +34,7 @@ _LEAST_BITS = 0.1  # of a reading that is worth taking
 _COVER_90 = 1.645  # standard deviations either side that hold 90 %
 TITLE = "Likelihood by size and metal"
 HELP = {
-    "strands": "counted; over 50 taken to 2 %, unless you write 105 ± 1",
+    "strands": "counted; ±2 % assumed above 50, unless you write 105 ± 1",
     "strand_m": "of one strand; taken to 0.01 mm, unless you write 0.254 ± 0.005 mm",
     "bare_m": "over the bare strands, twisted tight; taken to 0.05 mm",
     "ohm": "as the meter shows it, every digit: 20.50 mohm",
@@ -105,7 +105,7 @@ def picture(found: Identified) -> Picture:
 def tiles(found: Identified) -> str:
     """The answer in three figures, as HTML; no figure where there is none."""
     if found.freedom < 0 or found.contradictory:
-        title = "These readings contradict each other" if found.contradictory else "Nothing read yet"
+        title = "These readings contradict each other" if found.contradictory else "Enter a reading to start"
         return f"<section class='wc-tiles' aria-label='This wire'><h2>{title}</h2></section>"
     group, size = int(found.group.argmax()), int(found.size.argmax())
     cells = (

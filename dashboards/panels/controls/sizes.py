@@ -74,7 +74,7 @@ class SizePicker:
         self.part = ticks(
             "sizes drawn", {units.show_size(*size): box for size, box in zip(OFFERED, self.boxes, strict=True)}
         )
-        self.button = Tick("Sizes drawn …", kind="switch")
+        self.button = Tick("Sizes compared …", kind="switch")
         self.button.observe(self._open, "value")
         self.legend = w.HTML()
         self.note = w.HTML()
@@ -121,4 +121,4 @@ class SizePicker:
             f"<li>{_stroke(one.colour, one.width, one.dash)}{html.escape(one.label)}</li>" for one in looks(self.picked)
         )
         this = f"<li>{_stroke(faint(INK, 0.45), 6, 'solid')}this run</li>"
-        self.legend.value = f"<ul class='wc-lines' aria-label='Sizes drawn'>{lines}{this}</ul>"
+        self.legend.value = f"<ul class='wc-lines' aria-label='Sizes compared'>{lines}{this}</ul>"

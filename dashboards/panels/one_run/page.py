@@ -45,7 +45,7 @@ TABS = {
     "Which size?": "choice",
     "Heat and fuse": "heat",
     "Response": "response",
-    "Spread": "spread",
+    "How sure?": "spread",
 }
 """Keys of the tabs in the page's address."""
 # Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
@@ -53,7 +53,7 @@ LATER = {
     "Which size?": ("one_run.choice", "ChoiceTab"),
     "Heat and fuse": ("one_run.heat", "HeatTab"),
     "Response": ("one_run.response", "ResponseTab"),
-    "Spread": ("one_run.spread", "SpreadTab"),
+    "How sure?": ("one_run.spread", "SpreadTab"),
 }
 
 

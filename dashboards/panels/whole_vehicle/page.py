@@ -65,7 +65,7 @@ class WholeVehiclePanel:
         self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
         self.shelf: Entry[Stock] = Entry(
             "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")), show_stock, Stock(),
-            help="for “choose”; parted by semicolons, with a price per metre if you like: 16 AWG = 0.80; 12 AWG = 1.60",
+            help="for “choose”; separated by semicolons, with a price per metre: 16 AWG = 0.80; 12 AWG = 1.60",
         )  # fmt: skip
         self.shelf.changed = self._work
         self.shelf.view.add_class("wc-shelf")

@@ -157,7 +157,7 @@ def test_fuses_where_wires_get_thinner_and_selectivity_or_a_warning() -> None:
     fuses = {one.name: one.fuse for one in choice.vehicle.wires}
     # 20 A are 80 % of 25 A, of which air of 30 °C leaves 99 %: 30 A
     assert fuses == {"main": 50, "pump": 30, "lamp": 1, "bare": "none"}
-    assert any("fuse before it 50 A" in said for said in choice.plan.circuit("bare").broken)
+    assert any("upstream fuse 50 A" in said for said in choice.plan.circuit("bare").broken)
     tight = choose(with_wire(whole, "main", size=("AWG", 14.0)))  # stands 32 A: 1.6 times 30 A does not fit
     assert tight.vehicle.wire("main").fuse == 30
     assert tight.vehicle.wire("pump").fuse == "none"  # of the same thickness: the one before protects it

@@ -62,7 +62,7 @@ def test_what_to_change_is_said():
     short = fuse.choose_fuse(20.0, 18.0, alone_a=30.0)
     assert short.reason == "The draw at the fuse is 20 A: it needs a 25 A fuse, but the wire may carry only 18 A."
     assert short.changes == (
-        "Take thicker wire, or wire for hotter use: it has to allow 25 A.",
+        "Take thicker wire, or higher-temperature wire: it has to allow 25 A.",
         "Run it outside the bundle: by itself it may carry 30 A.",
         "Lower the draw to 12 A or less.",
     )
