@@ -110,6 +110,25 @@ def test_the_same_text_typed_again_is_an_entry(open_page: Opener) -> None:
     expect(page.locator(".wc-tiles h2")).to_contain_text("24 AWG")
 
 
+def test_what_a_bare_gauge_may_mean_is_offered_to_press(open_page: Opener) -> None:
+    page = open_page("one_run")
+    size = box(page, "Size")
+    size.fill("4 ga")
+    size.press("Enter")
+    offer = page.get_by_role("button", name="4 SAE", exact=True)
+    expect(offer).to_be_visible()
+    expect(page.locator(".wc-tiles h2")).to_contain_text("16 AWG")  # the last good answer stays
+    page.keyboard.press("Tab")  # the slider
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    expect(offer).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(size).to_have_value("4 SAE")
+    expect(page.locator(".wc-tiles")).to_contain_text("18.9 mm²")
+    expect(offer).to_have_count(0)
+    in_address(page, "size=4 SAE")
+
+
 def test_a_press_on_a_tab_means_what_was_on_it(open_page: Opener) -> None:
     page = open_page("one_run")
     with held(page):
