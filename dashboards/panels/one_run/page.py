@@ -85,7 +85,8 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
             f"<small>{html.escape(said)}</small></div>"
         )
     at = units.show(here.laid.length_m, units.LENGTH, feet=here.feet)
-    title = html.escape(f"{here.label}, {at} one way")
+    at_c = units.show(here.laid.temperature_c, units.TEMPERATURE)
+    title = html.escape(f"{here.label}, {at} one way, wire at {at_c}")
     wire = f"<p>{html.escape(here.wire_in_words)}</p>" if here.wire_in_words else ""
     return f"<section class='wc-tiles' aria-label='This run'><h2>{title}</h2>{wire}{''.join(cells)}</section>"
 
