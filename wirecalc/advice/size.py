@@ -26,6 +26,7 @@ from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
+from wirecalc.wire.as_sold import ISO
 from wirecalc.wire.conductor import Conductor
 
 Array = NDArray[np.float64]
@@ -285,8 +286,8 @@ def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
 def _house_least(job: Job) -> HouseRule | None:
     """The rule of the thinnest wire of this run."""
     if job.sheathed:
-        return job.rules.least_size("sheathed pair", job.system)
-    found = job.rules.least_size(job.demands.house_kind, job.system, job.demands.power_w)
+        return job.rules.least_size("sheathed pair", job.counted_as)
+    found = job.rules.least_size(job.demands.house_kind, job.counted_as, job.demands.power_w)
     return found if found is not None and found.sizes else None
 
 
@@ -294,12 +295,13 @@ def _mechanical_least(job: Job) -> HouseRule | None:
     """The thinnest that is pulled for this kind at any power: for crimps, pull and abrasion."""
     if job.sheathed:
         return _house_least(job)
-    found = job.rules.least_size(job.demands.house_kind, job.system, 0.0)
+    found = job.rules.least_size(job.demands.house_kind, job.counted_as, 0.0)
     return found if found is not None and found.sizes else None
 
 
 def _least_area(job: Job, rule: HouseRule) -> float:
-    named_alike = 1 - 1e-6 if job.stock is None else _LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
+    full = job.stock is None and job.system in ("AWG", "mm2", ISO)
+    named_alike = 1 - 1e-6 if full else _LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
     return job.make(rule.sizes[0]).area_m2 * named_alike
 
 
@@ -414,11 +416,10 @@ class _Search:
 
     def pull(self, least: Pick | None) -> Pick | None:
         """What the shop takes; None where nothing is safe."""
-        rules, kind = self.job.rules, self.job.demands.house_kind
-        system = self.job.system
-        shelf: _Lot = rules.shelf(kind, system)
-        ordered: _Lot = rules.on_order(kind, system)
-        asked: _Lot = rules.when_asked(kind, system) if kind == _ON_STUDS else ()
+        kind = self.job.demands.house_kind
+        shelf: _Lot = self.job.shelf(kind)
+        ordered: _Lot = self.job.on_order(kind)
+        asked: _Lot = self.job.when_asked(kind) if kind == _ON_STUDS else ()
         house = _house_least(self.job)
         floor = 0.0 if house is None else _least_area(self.job, house)
         if self.job.stock is not None or not shelf:

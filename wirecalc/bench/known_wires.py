@@ -16,7 +16,16 @@ from numpy.typing import NDArray
 from wirecalc import tables
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.errors import InputError, check
-from wirecalc.wire.conductor import COPPER, METALS, STRANDINGS, awg_area_m2, awg_diameter_m, metric_sizes_mm2
+from wirecalc.wire.as_sold import ISO, STANDARDS
+from wirecalc.wire.conductor import (
+    COPPER,
+    METALS,
+    STRANDINGS,
+    awg_area_m2,
+    awg_diameter_m,
+    conductor,
+    metric_sizes_mm2,
+)
 
 Array = NDArray[np.float64]
 Size = tuple[str, float]
@@ -76,6 +85,8 @@ def size_area_m2(size: Size) -> float:
         return float(awg_area_m2(number))
     if system == "mm2":
         return float(check("Size", number, "mm²", low=0, above=True)) * 1e-6
+    if system == ISO or system in STANDARDS:
+        return conductor(system, number).area_m2
     raise InputError("Size", system, "AWG or mm2")
 
 

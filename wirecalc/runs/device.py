@@ -17,6 +17,7 @@ from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
 from wirecalc.wire import fuse
+from wirecalc.wire.fuse_families import start_share
 
 CRITICAL_DROP, USUAL_DROP = 0.03, 0.10  # of the supply: ABYC E-11, critical and other circuits
 
@@ -102,7 +103,7 @@ class DeviceRun(Run):
             "full_a": found.current_a,
             "inrush_a": start_a,
             "inrush_s": np.full_like(start_a, self.start_s),
-            "draw_a": np.maximum(found.current_a, fuse.LOADING * start_a / fuse.start_share(self.start_s)),
+            "draw_a": np.maximum(found.current_a, fuse.LOADING * start_a / start_share(self.start_s)),
         }
 
     @property

@@ -14,6 +14,8 @@ from wirecalc.errors import InputError, check
 from wirecalc.vehicle.as_run import output_w
 from wirecalc.vehicle.limits import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
 from wirecalc.wire.conductor import Conductor, conductor
 
 Array = NDArray[np.float64]
@@ -51,7 +53,7 @@ class Stock:
         if not self.sizes:
             raise InputError("Sizes on the shelf", "none", "one size or more, as in 16 AWG, 12 AWG")
         for size, price in self.price_per_m.items():
-            check(f"Price of {units.show_size(*size)}", price, "per metre", low=0, high=100_000)
+            check(f"Price of {show_size(*size)}", price, "per metre", low=0, high=100_000)
 
     @property
     def priced(self) -> bool:
@@ -165,7 +167,7 @@ def read_stock(text: str) -> Stock:
     for part in parts:
         if part.strip():
             size_text, equals, price_text = part.partition("=")
-            size = units.read_size(size_text.strip(), "Size on the shelf")
+            size = read_size(size_text.strip(), "Size on the shelf")
             conductor(*size)  # a metric size has to be in its table
             sizes.append(size)
             if equals:

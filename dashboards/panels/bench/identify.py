@@ -27,6 +27,7 @@ from wirecalc.bench.log import WAYS, Kept, read_label
 from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
 from wirecalc.bench.words import gauge_words, percent, said
+from wirecalc.wire.as_sold import show_size
 
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
 _TABLE_ROWS, _ADVISED = 6, 3
@@ -62,7 +63,7 @@ KEYS = {
 
 @cache
 def _labels() -> tuple[str, ...]:
-    return (*(units.show_size(*size) for size in known_wires.SIZES), "other")
+    return (*(show_size(*size) for size in known_wires.SIZES), "other")
 
 
 @cache
@@ -175,7 +176,7 @@ class IdentifyPanel:
         self.sold_as: Entry[Size | None] = Entry(
             "Sold as",
             read_label,
-            lambda size: units.show_size(*size) if size else "",
+            lambda size: show_size(*size) if size else "",
             None,
             help="size on the label, if any: 18 AWG",
         )

@@ -14,7 +14,8 @@ from dashboards.panels.acts.choices import Tick
 from dashboards.panels.controls.address import ticks
 from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
 from wirecalc import units
-from wirecalc.wire.conductor import conductor
+from wirecalc.wire.as_sold import ISO, STANDARDS, numbers_of
+from wirecalc.wire.conductor import conductor, metric_sizes_mm2
 
 Size = tuple[str, float]
 
@@ -27,6 +28,16 @@ METRIC_STOPS: tuple[Size, ...] = tuple(
 MOST_DRAWN = 10  # lines that can still be told apart
 
 OFFERED: tuple[Size, ...] = (*AWG_STOPS, *METRIC_STOPS)
+
+
+@lru_cache(maxsize=64)
+def stops_of(system: str) -> tuple[Size, ...]:
+    """What the slider of a size stops at: the sizes of the system that was typed last, thin to thick."""
+    if system == "AWG":
+        return AWG_STOPS
+    if system == ISO:
+        return tuple((ISO, area) for area in metric_sizes_mm2("ISO 6722-1"))
+    return tuple((system, number) for number in numbers_of(system)) if system in STANDARDS else METRIC_STOPS
 
 
 @dataclass(frozen=True)

@@ -28,11 +28,11 @@ from dashboards.panels.whole_vehicle.handout import buttons, job
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
-from wirecalc import units
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.stock import Stock, read_stock
 from wirecalc.vehicle.text import PlanText, rules_of
+from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.cautions import cautions
 
 DEMO = "Demo vehicle (invented)"
@@ -288,7 +288,7 @@ class WholeVehiclePanel:
 def show_stock(stock: Stock) -> str:
     """As a person types it."""
     return "; ".join(
-        units.show_size(*size) + (f" = {stock.price_per_m[size]:g}" if size in stock.price_per_m else "")
+        show_size(*size) + (f" = {stock.price_per_m[size]:g}" if size in stock.price_per_m else "")
         for size in stock.sizes
     )
 
