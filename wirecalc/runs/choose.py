@@ -6,9 +6,9 @@ circuit.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -73,7 +73,7 @@ def candidates(conductors: Iterable[Conductor], parallel: Sequence[int] = (1,)) 
 def _limits() -> dict[str, tuple[Limit, ...]]:
     found: dict[str, tuple[Limit, ...]] = {}
     for cells in tables.rows("limits"):
-        row = {name: cell if cell == cell else "" for name, cell in cells.items()}  # nan stands for an empty cell
+        row: dict[Hashable, Any] = {name: cell if cell == cell else "" for name, cell in cells.items()}  # nan: empty
         bound = str(row["bound"])
         limit = Limit(
             measure=row["measure"],
