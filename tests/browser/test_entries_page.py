@@ -42,7 +42,7 @@ def in_address(page: Page, part: str) -> None:
 
 def agree(page: Page, typed: str, heading: str) -> None:
     """Box, heading, picture and address say the same length."""
-    expect(page.locator(".wc-tiles h2")).to_have_text(re.compile(rf", {re.escape(heading)} one way$"))
+    expect(page.locator(".wc-tiles h2")).to_have_text(re.compile(rf", {re.escape(heading)} one way, wire at "))
     expect(box(page, "Run length, one way")).to_have_value(typed)
     in_address(page, f"length={typed}")
     page.wait_for_timeout(500)
@@ -185,7 +185,7 @@ def test_what_was_typed_just_before_the_kernel_died_is_there_after_a_reload(open
     page.locator(".wc-notice").get_by_role("button", name="Load the page again").click()
     agree(page, "18 ft 6 in", "5.64 m")
     expect(box(page, "Size")).to_have_value("22")
-    expect(page.locator(".wc-tiles h2")).to_have_text("22 AWG, 5.64 m one way")
+    expect(page.locator(".wc-tiles h2")).to_have_text("22 AWG, 5.64 m one way, wire at 20 °C")
     page.wait_for_function("wirecalcActs.idle()")
     assert page.evaluate("sessionStorage.length") == 0
 

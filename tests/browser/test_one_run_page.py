@@ -91,7 +91,7 @@ def test_typed_feet_and_inches_land_as_metres(open_page: Opener) -> None:
     box(page, "Run length, one way").fill("18 ft 6 in")
     page.keyboard.press("Enter")
     expect(entry(page, "Run length, one way")).to_contain_text("read as 5.64 m")
-    expect(page.locator(".wc-tiles h2")).to_have_text("16 AWG, 5.64 m one way")
+    expect(page.locator(".wc-tiles h2")).to_have_text("16 AWG, 5.64 m one way, wire at 20 °C")
     expect(box(page, "Run length, one way")).to_have_value("18 ft 6 in")  # what was typed stays
     mark = "Math.abs(document.querySelector('.js-plotly-plot').data.at(-2).x[1] - 18.5 * 0.3048) < 1e-9"
     page.wait_for_function(mark)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from wirecalc import tables
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
 from wirecalc.wire.as_sold import SYSTEMS
+from wirecalc.wire.fuse_families import FAMILIES
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 
@@ -17,7 +17,6 @@ Size = tuple[str, float]
 
 AS_SOLD = "as sold"
 SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
-FAMILIES = tuple(str(row["family"]) for row in tables.rows("fuse_families"))
 YES_NO = ("yes", "no")
 AS_ASKED = "as asked"
 """Sizes to choose from are those of the size that a person asks about, AWG where none is."""
@@ -117,7 +116,7 @@ class HouseRule:
     def options(self) -> tuple[str, ...]:
         """The values to choose from; empty where others may be typed."""
         return {
-            "fuse_family": FAMILIES,
+            "fuse_family": tuple(FAMILIES),
             "insulation": tuple(INSULATIONS),
             "matched_size": YES_NO,
             "sold_as": (AS_ASKED, *SYSTEMS),

@@ -242,7 +242,7 @@ class HouseRules:
         Returns
         -------
         str or None
-            A key of `wirecalc.advice.fuses.FAMILIES`.
+            A key of `wirecalc.wire.fuse_families.FAMILIES`.
         """
         family = self.find("fuse_family", where, of=rating_a)
         return None if family is None else family.value

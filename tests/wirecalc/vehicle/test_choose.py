@@ -21,7 +21,7 @@ from wirecalc.vehicle.search.sizes import Found, Round, program, round_of, searc
 from wirecalc.vehicle.search.task import Task, smallest_ratings, task_of
 from wirecalc.vehicle.stock import Stock, read_stock
 from wirecalc.vehicle.text import vehicle_of
-from wirecalc.wire.fuse import RATINGS_A
+from wirecalc.wire.fuse_families import RATINGS_A
 
 FEW = Stock(sizes=tuple(("AWG", float(n)) for n in (-3, 0, 4, 8, 12)))
 
