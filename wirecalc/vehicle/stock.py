@@ -109,7 +109,20 @@ class Stock:
 
 
 def sold_as(vehicle: Vehicle, wire: Wire) -> str:
-    """How the wire on the shelf is sold for a circuit, by the house rules: a system of `wirecalc.wire.as_sold`."""
+    """How the wire on the shelf is sold for a circuit, by the house rules.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Gives the rules.
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    str
+        A system of `wirecalc.wire.as_sold`.
+    """
     return vehicle.rules.sold_as(house_kind(vehicle, wire))
 
 

@@ -65,8 +65,10 @@ class WholeVehiclePanel:
         self.handouts = buttons(self._job)
         self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
         self.shelf: Entry[Stock] = Entry(
-            "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")), show_stock, Stock(),
-            help="for “choose”; separated by semicolons, with a price per metre: 16 AWG = 0.80; 12 SAE TXL = 1.60",
+            "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")) if text.strip() else Stock(),
+            show_stock, Stock(), placeholder="by the house rules",
+            help="for “choose”; left empty: by the house rules; else separated by semicolons, with a price per metre:"
+            " 16 AWG = 0.80; 12 SAE TXL = 1.60",
         )  # fmt: skip
         self.shelf.changed = self._work
         self.shelf.view.add_class("wc-shelf")
@@ -290,7 +292,9 @@ class WholeVehiclePanel:
 
 
 def show_stock(stock: Stock) -> str:
-    """As a person types it."""
+    """As a person types it; nothing where the house rules say it."""
+    if stock == Stock():
+        return ""
     return "; ".join(
         show_size(*size) + (f" = {stock.price_per_m[size]:g}" if size in stock.price_per_m else "")
         for size in stock.sizes

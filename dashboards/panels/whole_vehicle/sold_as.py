@@ -41,7 +41,8 @@ class SoldAs:
 
     @staticmethod
     def _options(now: str) -> list[tuple[str, str]]:
-        usual = [(f"{in_words(system)} sizes", AS_ASKED if system == "AWG" else system) for system in SYSTEMS]
+        usual = [(f"{in_words(system).removesuffix(', any type')} sizes", system) for system in SYSTEMS]
+        usual[0] = (usual[0][0], AS_ASKED)
         return usual if now in dict(usual).values() else [*usual, ("by circuit, see house rules", SEVERAL)]
 
     def _chosen(self, change: dict[str, Any]) -> None:
