@@ -95,7 +95,18 @@ class Judging:
         )
 
     def at_most(self, cable: CableType, spare: int) -> int:
-        """Most circuits that a cable can have conductors for, heat and matches left out."""
+        """Most circuits that a cable can have conductors for, heat and matches left out.
+
+        Parameters
+        ----------
+        cable : CableType
+        spare : int
+            Conductors that are to stay unused.
+
+        Returns
+        -------
+        int
+        """
         able = [one.needs for one in self.asked(cable) if _has_option(one, cable)]
         return _at_most(cable, spare, able.count("pair"), able.count("single"))
 
@@ -114,11 +125,6 @@ def _is_listed(wire: Wire, core: Conductor, parallel: int) -> bool:
 def _size(wire: Wire) -> str:
     assert not isinstance(wire.size, str)
     return f"{wire.parallel} × " * (wire.parallel > 1) + show_size(*wire.size)
-
-
-def asked(plan: Plan, circuits: Sequence[Circuit], cable: CableType) -> tuple[CableCircuit, ...]:
-    """What circuits ask of one cable: see `Judging.asked`."""
-    return Judging(plan, circuits).asked(cable)
 
 
 def _judged(plan: Plan, one: Circuit, cable: CableType, core: Conductor, parallel: int) -> Standing:

@@ -11,7 +11,7 @@ from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
 from wirecalc.vehicle.buy import buy
-from wirecalc.vehicle.cable import BARRED, Judging, Pulled, allocated, asked, bundled
+from wirecalc.vehicle.cable import BARRED, Judging, Pulled, allocated, bundled
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.plan import Plan, solve
@@ -49,7 +49,7 @@ def test_what_no_feed_can_deliver_has_no_cable(plan: Plan) -> None:
 def test_a_conductor_is_judged_as_the_plan_would_judge_it(plan: Plan, name: str, key: str) -> None:
     cable = CABLES[key]
     core = cable.cores[0].conductor
-    for circuit, one in zip(asked(plan, bundled(plan)[name], cable), bundled(plan)[name], strict=True):
+    for circuit, one in zip(Judging(plan, bundled(plan)[name]).asked(cable), bundled(plan)[name], strict=True):
         for parallel in (1, 2):
             meets, said, used, fine = circuit.judge(core, parallel)
             wire = replace(
@@ -134,7 +134,7 @@ def test_what_fails_with_all_the_others_is_put_out(plan: Plan) -> None:
 
 
 def test_a_named_loudspeaker_gets_its_colours(plan: Plan) -> None:
-    own = {circuit.name: circuit.channel for circuit in asked(plan, plan.circuits, CABLES["speaker_9"])}
+    own = {circuit.name: circuit.channel for circuit in Judging(plan, plan.circuits).asked(CABLES["speaker_9"])}
     assert own["Left front door run"] == "front left"
     assert own["Right rear door run"] == "rear right"
     assert own["Left dash run"] == ""
