@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from wirecalc import units
 from wirecalc.circuits import relay, supply
+from wirecalc.english import with_article
 from wirecalc.errors import InputError, check
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, STRANDINGS
@@ -271,10 +272,10 @@ def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
         value = getattr(one, each.key)
         if value is None or (isinstance(value, str | tuple) and not value):
             if kind in each.needed:
-                raise InputError(each.column, "nothing", each.allowed, f"A {kind} needs it: {each.help}.")
+                raise InputError(each.column, "", each.allowed, f"Needed for {with_article(kind)} ({each.help}).")
             object.__setattr__(one, each.key, each.default.get(kind, value))
         elif not each.belongs(kind):
-            raise InputError(each.column, value, "nothing here", f"A {kind} has no such number: leave it empty.")
+            raise InputError(each.column, value, "nothing here", f"No number for {with_article(kind)}: leave it empty.")
         elif each.kind is not None:
             check(each.column, value, each.kind.unit, low=each.low, high=each.high, above=each.above)
         elif each.words and value not in each.words:

@@ -18,6 +18,7 @@ from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from tests.support.bad_files import bad_files
 from tests.support.paths import ROOT
+from wirecalc.advice.house_rules_file import to_csv
 from wirecalc.practice.progress import Progress, Score, to_json
 from wirecalc.vehicle.file import demo, write_csv, write_workbook
 
@@ -75,7 +76,7 @@ def progress() -> Iterator[Case]:
 
 def house_rules() -> Iterator[Case]:
     panel = HouseRulesPanel()
-    good = panel.house.rules.replace("least_size/load///AWG", "14").to_csv()
+    good = to_csv(panel.house.rules.replace("least_size/load///AWG", "14"))
     yield Case(panel.open, [("house_rules.csv", good)], lambda: (panel.house.rules, dict(panel.list.shown)))
 
 
