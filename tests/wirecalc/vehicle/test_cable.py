@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.support.boot_amplifier import CABLE, DOORS, boot_amplifier
+from tests.support.jobs import CABLE, DOORS, boot_amplifier
 from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
