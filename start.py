@@ -10,6 +10,8 @@ Nothing outside this folder is changed: the environment is .venv/, from the lock
 Only `test`, run as root where there is apt-get, installs outside programs. Standard library only.
 """
 
+from __future__ import annotations
+
 import argparse
 import contextlib
 import errno
@@ -26,9 +28,11 @@ import sys
 import time
 import urllib.request
 import webbrowser
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import IO, Any
 
-if os.name == "nt":
+if sys.platform == "win32":
     import msvcrt
 else:
     import fcntl
@@ -50,21 +54,28 @@ PROGRAMS = {
     "haproxy": ["haproxy"],
 }
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
-TOLD = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, "errors": "replace"}
+TOLD: dict[str, Any] = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, "errors": "replace"}
 NO_IPV4 = """This machine has no address 127.0.0.1, by which its own programs reach each other; ::1 is not enough here.
 On Linux: sudo ip address add 127.0.0.1/8 dev lo"""
 REPAIR = "python3 start.py --repair makes it anew."
 # Ctrl-C reaches every program of a terminal: ours are set apart, to be stopped by us
-APART = {"creationflags": 0x200} if os.name == "nt" else {"start_new_session": True}  # a new process group
-# runs a module, and ends it when whoever started it is gone, in whatever way: then its input ends
-WATCHED = """
-import os, runpy, signal, sys, threading
+APART: dict[str, Any] = {"creationflags": 0x200} if os.name == "nt" else {"start_new_session": True}  # a group
+# runs a module; at each start of the server jsonschema would make 38 grammars, over a second, for a kind of
+# address that nothing here reads, and does without when there is no such package
+QUICK = """
+import runpy, sys
+sys.modules["rfc3987_syntax"] = None
+del sys.argv[0]
+runpy.run_module(sys.argv[0], run_name="__main__", alter_sys=True)
+"""
+# and ends it when whoever started it is gone, in whatever way: then its input ends
+WATCHED = f"""
+import os, signal, sys, threading
 def watch():
     os.read(0, 1)
     (os.kill if os.name == "nt" else os.killpg)(os.getpid(), signal.SIGTERM)
 threading.Thread(target=watch, daemon=True).start()
-del sys.argv[0]
-runpy.run_module(sys.argv[0], run_name="__main__", alter_sys=True)
+{QUICK}
 """
 ON_A_NETWORK = """
 Whoever has the address below, token included, can open the pages from any device on this network; nobody else can.
@@ -81,12 +92,12 @@ WAYS = {
 }
 
 
-def say(text):
+def say(text: str) -> None:
     """Print at once, so that the order holds beside what other programs print."""
     print(text, flush=True)
 
 
-def unfit(version, modules):
+def unfit(version: Sequence[Any], modules: Sequence[object]) -> str:
     """Why this Python cannot be used, and what to do; empty when it can."""
     if tuple(version[:2]) < OLDEST:
         return f"This needs Python {OLDEST[0]}.{OLDEST[1]} or newer, not {version[0]}.{version[1]}: see python.org."
@@ -95,7 +106,7 @@ def unfit(version, modules):
     return ""
 
 
-def clean(environment):
+def clean(environment: Mapping[str, str]) -> dict[str, str]:
     """The variables for our programs: nothing of the person's own Python, Jupyter or IPython gets in."""
     alien = ("JUPYTER", "VOILA", "IPYTHON", "PYTHON", "PIP_TARGET", "PIP_PREFIX", "PIP_ROOT")
     ours = {
@@ -109,13 +120,13 @@ def clean(environment):
     return {name: value for name, value in environment.items() if not name.upper().startswith(alien)} | ours
 
 
-def ask(*command):
+def ask(*command: str) -> subprocess.CompletedProcess[str]:
     """Run a command and keep what it prints."""
     return subprocess.run(command, env=clean(os.environ), **TOLD)
 
 
 @contextlib.contextmanager
-def running(python, module, *arguments, **how):
+def running(python: str | Path, module: str, *arguments: str, **how: Any) -> Iterator[subprocess.Popen[str]]:
     """A module of Python's in a process of its own that does not outlive this: not after Ctrl-C, not after kill -9."""
     command = [str(python), "-c", WATCHED, module, *arguments]
     process = subprocess.Popen(command, stdin=subprocess.PIPE, **{"env": clean(os.environ), **how, **APART})
@@ -125,10 +136,10 @@ def running(python, module, *arguments, **how):
         end(process)
 
 
-def end(process):
+def end(process: subprocess.Popen[str]) -> None:
     """Stop a program of ours and what it has started; if it does not, make it."""
     if process.poll() is None:
-        process.terminate() if os.name == "nt" else os.killpg(process.pid, signal.SIGTERM)
+        process.terminate() if sys.platform == "win32" else os.killpg(process.pid, signal.SIGTERM)
         try:
             process.wait(15)
         except (subprocess.TimeoutExpired, KeyboardInterrupt):
@@ -137,26 +148,26 @@ def end(process):
         pipe.close()
 
 
-def reason(text):
+def reason(text: str) -> str:
     """The line of a program's output that tells most: the last error, else the last line."""
     lines = [line.strip() for line in text.splitlines() if line.strip()] or ["no reason given"]
     return next((line for line in reversed(lines) if "error" in line.lower()), lines[-1])
 
 
-def token(lock):
+def token(lock: Path) -> str:
     """What the stamp holds once `lock` is installed: it changes with the lock and with the Python."""
     python = f"{sys.version_info[0]}.{sys.version_info[1]} {sys.base_prefix}\n"
     return hashlib.sha256(python.encode() + lock.read_bytes()).hexdigest()
 
 
-def hold(what, shared=False):
+def hold(what: str, shared: bool = False) -> IO[str] | None:
     """A file, kept open to say that the environment is being "made" or "used"; None while another's stands against it.
 
     The system lets go of it when the process ends, in whatever way.
     """
     file = (HERE / f".venv.{what}.lock").open("a+")
     try:
-        if os.name != "nt":
+        if sys.platform != "win32":
             fcntl.flock(file, (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
         elif not shared:  # there a program that runs cannot be deleted anyway
             msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
@@ -166,7 +177,7 @@ def hold(what, shared=False):
     return file
 
 
-def prepare(*locks, repair=False):
+def prepare(*locks: Path, repair: bool = False) -> None:
     """Make the environment with the last of `locks`, each of which holds the one before, unless it is ready."""
     making = hold("made")
     if making is None:
@@ -180,7 +191,7 @@ def prepare(*locks, repair=False):
             make(locks[-1], wanted, add=wanted[0] in have and not repair)
 
 
-def stamped():
+def stamped() -> list[str]:
     """What the environment is complete with; nothing when it is not, or when that cannot be read."""
     try:
         return (ENV / "complete").read_text("utf-8", "replace").split() if PYTHON.exists() else []
@@ -188,7 +199,7 @@ def stamped():
         return []
 
 
-def make(lock, wanted, add):
+def make(lock: Path, wanted: Sequence[str], add: bool) -> None:
     """Install `lock` in a new environment, or add it to the one there is; stamp it once it has been looked through."""
     if add:
         say("Adding what the tests need to .venv ...")
@@ -206,23 +217,23 @@ def make(lock, wanted, add):
     (ENV / "stamp").replace(ENV / "complete")
 
 
-def new_environment():
+def new_environment() -> None:
     """An empty one in place of whatever was there."""
     if ENV.is_file() or ENV.is_symlink():
         sys.exit(f"{ENV} is not a folder of ours: move it away, then start again.")
     with running(sys.executable, "venv", "--clear", str(ENV), **TOLD) as venv:
-        output = venv.stdout.read()
+        output = venv.stdout.read() if venv.stdout else ""
     if venv.returncode:
         sys.exit(f"The environment could not be made: {reason(output)}")
 
 
-def install(lock):
+def install(lock: Path) -> None:
     """Install exactly what `lock` names: no other version, no other file, nothing built here."""
     say("Fetching some hundred packages, a dot each ...")
     arguments = ["install", "--require-hashes", "--no-deps", "--only-binary", ":all:", "--progress-bar", "off"]
     output = ""
     with running(PYTHON, "pip", *arguments, "-r", str(lock), **TOLD) as pip:
-        for line in pip.stdout:
+        for line in pip.stdout or ():
             output += line
             if line.startswith(("Collecting", "Processing")):  # from the net, from a disk
                 print(".", end="", flush=True)
@@ -235,14 +246,14 @@ def install(lock):
         sys.exit(f"The packages could not be installed: {reason(output)}")
 
 
-def look_through(lock):
+def look_through(lock: Path) -> None:
     """End if what is installed is not what `lock` names, whole."""
-    found = ask(str(PYTHON), str(AUDIT), "check", str(lock))
-    if found.returncode:
-        sys.exit(f"The environment is not whole: {reason(found.stdout)}\n{REPAIR}")
+    audit = ask(str(PYTHON), str(AUDIT), "check", str(lock))
+    if audit.returncode:
+        sys.exit(f"The environment is not whole: {reason(audit.stdout)}\n{REPAIR}")
 
 
-def free(port):
+def free(port: int) -> bool:
     """Whether a server of ours could listen on `port`."""
     with socket.socket() as probe:
         if os.name != "nt":  # as the server does: a connection just closed does not count
@@ -256,7 +267,7 @@ def free(port):
     return True
 
 
-def choose_port(asked):
+def choose_port(asked: int | None) -> int:
     """The port asked for, or else the first free one of ours."""
     port = next((port for port in ([asked] if asked else range(PORT, PORT + 100)) if free(port)), None)
     if port is None:
@@ -266,54 +277,54 @@ def choose_port(asked):
     return port
 
 
-def private(path):
+def private(path: Path) -> IO[str]:
     """A file opened for writing at its end, for nobody but who runs this."""
     number = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-    if os.name != "nt":
+    if sys.platform != "win32":
         os.fchmod(number, 0o600)
     return os.fdopen(number, "w")
 
 
-def network_token():
+def network_token() -> str:
     """What the address must hold on a network: the same at every start, so that bookmarks last."""
     kept = ENV / "network-token"
     try:
-        found = kept.read_text("ascii").strip()
+        secret = kept.read_text("ascii").strip()
     except (OSError, UnicodeDecodeError):
-        found = ""
-    if len(found) < 20:  # none, or what a full disk left of it
+        secret = ""
+    if len(secret) < 20:  # none, or what a full disk left of it
         kept.unlink(missing_ok=True)
-        found = secrets.token_urlsafe(18)
+        secret = secrets.token_urlsafe(18)
         with private(kept) as file:
-            file.write(found)
-    return found
+            file.write(secret)
+    return secret
 
 
-def own_address():
+def own_address() -> str:
     """This machine's address on its network; its own name for itself when there is none."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
             probe.connect(("192.0.2.1", 9))  # an address kept for examples: nothing is sent, only the way is looked up
         except OSError:
             return "127.0.0.1"
-        return probe.getsockname()[0]
+        return str(probe.getsockname()[0])
 
 
-def server_arguments(port):
+def server_arguments(port: int) -> list[str]:
     """What the dashboards' server is told, to be run from the project's folder; where it listens its settings say."""
     flags = ["--no-browser", f"--port={port}", "--Voila.port_retries=0"]
     return ["dashboards", *flags, "--Voila.config_file_paths=dashboards/server"]
 
 
-def fits(certificate, key):
+def fits(certificate: str, key: str) -> None:
     """End if a server could not be encrypted with these files."""
     try:
-        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(certificate, key)
+        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(certificate, key or None)
     except OSError as why:
         sys.exit(f"That certificate and key cannot be used: {why}")
 
 
-def serve(port, browser, network=False, certificate=None, key=None):
+def serve(port: int, browser: bool, network: bool = False, certificate: str = "", key: str = "") -> None:
     """Run the server until it is told to stop."""
     say("Starting the dashboards ...")
     log, scheme = ENV / f"server-{port}.log", "https" if certificate else "http"
@@ -345,7 +356,7 @@ def serve(port, browser, network=False, certificate=None, key=None):
             say("\nStopped.")
 
 
-def turn(log):
+def turn(log: Path) -> None:
     """Begin a long log anew; its older part stays beside it. Programs that write to it go on at its new end."""
     if log.stat().st_size > MOST_LOG:
         older = log.with_suffix(".older.log")
@@ -354,33 +365,30 @@ def turn(log):
         os.truncate(log, 0)
 
 
-def why_ended(said, port):
+def why_ended(log: str, port: int) -> str:
     """What the server's log gives as the reason, and what to do."""
-    if "already in use" in said:
+    if "already in use" in log:
         return f"another program took port {port} in this very moment. Start again, or give another with --port."
-    if "ImportError" in said or "ModuleNotFoundError" in said:
-        return f"{reason(said)}\nIf something is missing from the private environment: {REPAIR}"
-    return reason(said)
+    if "ImportError" in log or "ModuleNotFoundError" in log:
+        return f"{reason(log)}\nIf something is missing from the private environment: {REPAIR}"
+    return reason(log)
 
 
-def answers(address, mark, server):
+def answers(address: str, mark: str, server: subprocess.Popen[str]) -> bool:
     """Wait for our server, no other that has the port: it shows `mark`. False if it never comes."""
     context = ssl.create_default_context()
     context.check_hostname, context.verify_mode = False, ssl.CERT_NONE  # the certificate has the shop's name
     how = [urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=context)]
     direct, until = urllib.request.build_opener(*how), time.monotonic() + 120
     while server.poll() is None and time.monotonic() < until:
-        try:
-            with direct.open(address, timeout=5) as answer:
-                if answer.headers["Wirecalc-Start"] == mark:
-                    return True
-        except OSError:
-            pass
+        with contextlib.suppress(OSError), direct.open(address, timeout=5) as answer:
+            if answer.headers["Wirecalc-Start"] == mark:
+                return True
         time.sleep(0.1)
     return False
 
 
-def find_programs():
+def find_programs() -> dict[str, str | None]:
     """Where each outside program is; None when it is missing."""
     units = shutil.which("units")
     if units and "GNU" not in ask(units, "--version").stdout:
@@ -395,7 +403,7 @@ def find_programs():
     return {"chromium": browser, "units": units, **others}
 
 
-def install_commands(missing, root_of_debian):
+def install_commands(missing: Sequence[str], root_of_debian: bool) -> list[list[str]]:
     """How the missing programs are installed without asking, as far as we may."""
     if not missing or not root_of_debian:
         return []
@@ -403,29 +411,28 @@ def install_commands(missing, root_of_debian):
     return [["apt-get", "update", "-q"], ["apt-get", "install", "-qy", "--no-install-recommends", *packages]]
 
 
-def advice(missing):
+def advice(missing: Sequence[str]) -> str:
     """What a person types to install the missing programs, one line a system."""
     lines = [f"  {system}: {command.format(' '.join(missing))}" for system, command in WAYS.items()]
     return "\n".join([f"The tests need what is not found here: {', '.join(missing)}. To install:", *lines])
 
 
-def get_programs():
+def get_programs() -> dict[str, str]:
     """The outside programs, installed where we may; ends with advice when one is missing all the same."""
-    found = find_programs()
-    missing = [name for name, place in found.items() if not place]
+    programs = find_programs()
+    missing = [name for name, place in programs.items() if not place]
     root_of_debian = bool(shutil.which("apt-get")) and os.geteuid() == 0
     for command in install_commands(missing, root_of_debian):
         say(f"Installing: {' '.join(command)}")
         subprocess.run(command, env=clean(os.environ) | {"DEBIAN_FRONTEND": "noninteractive"})
-    if missing:
-        found = find_programs()
-        missing = [name for name, place in found.items() if not place]
+    programs = find_programs() if missing else programs
+    missing = [name for name, place in programs.items() if not place]
     if missing:
         sys.exit(advice(missing))
-    return found
+    return {name: place for name, place in programs.items() if place}
 
 
-def steps(arguments):
+def steps(arguments: Sequence[str]) -> dict[str, list[str]]:
     """Name -> command of what `test` runs, in order."""
     python = [str(PYTHON), "-m"]
     if arguments:
@@ -440,7 +447,7 @@ def steps(arguments):
     }
 
 
-def run_tests(arguments):
+def run_tests(arguments: Sequence[str]) -> int:
     """Run every step whatever the ones before said; 1 if any failed, one without any test included."""
     programs = get_programs()  # first: what a person has to install is said before anything is fetched
     prepare(RUN_LOCK, TEST_LOCK)
@@ -458,7 +465,7 @@ def run_tests(arguments):
     return int(any(codes))
 
 
-def main(arguments):
+def main(arguments: Sequence[str]) -> int:
     """Do what the command line asks; the exit code."""
     if arguments[:1] == ["test"]:
         return run_tests(arguments[1:])
@@ -469,8 +476,8 @@ def main(arguments):
     parser = argparse.ArgumentParser(description="Serve the dashboards. `start.py test` runs the tests instead.")
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
     parser.add_argument("--network", action="store_true", help="for other devices of this network too, with a token")
-    parser.add_argument("--certificate", help="with --network: encrypt, with this certificate (PEM)")
-    parser.add_argument("--key", help="the certificate's private key, if it is not in the same file (PEM)")
+    parser.add_argument("--certificate", default="", help="with --network: encrypt, with this certificate (PEM)")
+    parser.add_argument("--key", default="", help="the certificate's private key, if it is not in the same file (PEM)")
     parser.add_argument("--port", type=int, help=f"default: {PORT}, or the next free one")
     parser.add_argument("--repair", action="store_true", help="make the private environment anew first")
     options = parser.parse_args(arguments)

@@ -25,7 +25,12 @@ class InputError(ValueError):
         What would have been accepted, with units.
     hint : str
         What to do next; may be empty.
+    words : str
+        How it is said, of the class; that something is missing is said by itself.
     """
+
+    words = "{given} won’t work; needed: {allowed}."
+    choices: tuple[str, ...] = ()
 
     def __init__(self, field: str, given: object, allowed: str, hint: str = "") -> None:
         super().__init__(field, given, allowed, hint)  # all four in args, so that it pickles
@@ -35,8 +40,39 @@ class InputError(ValueError):
         given = f"{self.given}"
         given = given if len(given) <= _LONGEST_GIVEN else given[:_LONGEST_GIVEN] + "…"
         given = f"“{given}”" if isinstance(self.given, str) else given
-        said = f"{self.field}: {given} cannot be used; allowed: {self.allowed}. {self.hint}".rstrip()
-        return said.encode("utf-8", "replace").decode()  # half a surrogate pair would not go out to the page
+        missing = self.given is None or (isinstance(self.given, str) and not self.given.strip())
+        words = "missing; give {allowed}." if missing else self.words
+        message = f"{self.field}: {words.format(given=given, allowed=self.allowed)} {self.hint}".rstrip()
+        return message.encode("utf-8", "replace").decode()  # half a surrogate pair would not go out to the page
+
+
+class AskedBack(InputError):
+    """An entry that can mean several things.
+
+    Attributes
+    ----------
+    choices : tuple of str
+        What may be entered instead, which a page offers to press.
+    """
+
+    words = "{given} can be several things: {allowed}."
+
+    def __init__(self, field: str, given: object, allowed: str, hint: str = "", choices: tuple[str, ...] = ()) -> None:
+        super().__init__(field, given, allowed, hint)
+        self.choices = choices
+        self.args = (field, given, allowed, hint, choices)  # so that it pickles
+
+
+class NotUnderstood(InputError):
+    """An entry that cannot be read at all."""
+
+    words = "didn’t understand {given}; try {allowed}."
+
+
+class OutOfRange(InputError):
+    """An entry that is understood, and too small or too large."""
+
+    words = "{given} is out of range; allowed: {allowed}."
 
 
 class FileFaults(InputError):
@@ -99,13 +135,13 @@ def check(
         return np.asarray(value)
     given_array = np.asarray(value)
     if given_array.dtype.kind not in "fiub":  # text, objects and complex numbers are not silently converted
-        raise InputError(field, value, range_in_words(low, high, unit, above=above), hint)
+        raise NotUnderstood(field, value, range_in_words(low, high, unit, above=above), hint)
     array = given_array.astype(np.float64, copy=False)
     low_ok = array > low if above else array >= low
     if not np.all(low_ok & (array <= high)):  # this way round, nan fails too
         bad: Any = array[~(low_ok & (array <= high))].flat[0] if array.ndim else array[()]
         given = f"{bad:g} {unit}".rstrip()
-        raise InputError(field, given, range_in_words(low, high, unit, above=above), hint)
+        raise OutOfRange(field, given, range_in_words(low, high, unit, above=above), hint)
     return array
 
 

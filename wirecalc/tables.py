@@ -72,6 +72,43 @@ def rows(name: str) -> list[dict[Hashable, Any]]:
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
 
 
+def cell(name: str, column: str, **where: str) -> Any:
+    """One cell of a table.
+
+    Parameters
+    ----------
+    name : str
+        Of the table in data/, without ".csv".
+    column : str
+        The cell's column.
+    **where : str
+        What other columns of its row hold.
+
+    Returns
+    -------
+    object
+        A number or text, as `rows` has it.
+
+    Raises
+    ------
+    FileNotFoundError
+        If there is no such table.
+    ValueError
+        If not just one row is so.
+
+    See Also
+    --------
+    rows : All of them.
+
+    Examples
+    --------
+    >>> cell("metals", "name", metal="copper")
+    'annealed copper'
+    """
+    (value,) = [row[column] for row in rows(name) if all(row[key] == wanted for key, wanted in where.items())]
+    return value
+
+
 def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]:
     """Every row of the table data/`name`.csv as a dataclass.
 
@@ -81,7 +118,8 @@ def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]
         The file's name without ending, such as "metals".
     kind : type
         A dataclass whose fields are named like the columns; `key` is the first column. A field without a column keeps
-        its default, a column without a field is left out. Of an empty cell a field of text is "", any other nan.
+        its default, a column without a field is left out. Of an empty cell a field of text is "", one that may be
+        None is None, any other nan.
     **columns : str
         By field, the name of its column where it has another.
 
@@ -111,7 +149,8 @@ def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]
             for field in fields(kind)
             if field.name in columns or field.name in cells
         }
-        empty = {field.name: "" for field in fields(kind) if field.type == "str"}
+        empty: dict[str, str | None] = {field.name: "" for field in fields(kind) if field.type == "str"}
+        empty |= {field.name: None for field in fields(kind) if str(field.type).endswith("| None")}
         found.append(kind(**{key: empty.get(key, value) if value != value else value for key, value in values.items()}))
     return tuple(found)
 

@@ -9,7 +9,7 @@ import time
 from collections import deque
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any
 
 import psutil
 from jupyter_server._tz import utcnow
@@ -48,7 +48,6 @@ class PageKernels(AsyncMappingKernelManager):
     most_of_one = Int(help="pages at once of one client's address; default: two thirds of `most`").tag(config=True)
     first_pause = Float(5.0, help="after kernels failed to start; doubled at each further time [s]").tag(config=True)
     longest_pause = Float(300.0, help="between tries to start kernels that fail [s]").tag(config=True)
-    _met: ClassVar[frozenset] = frozenset()
 
     @default("most")
     def _most(self) -> int:
@@ -65,6 +64,7 @@ class PageKernels(AsyncMappingKernelManager):
         self._coming: list[str] = []  # whose kernels are being started; "" for those of the pools
         self._ended: deque[str] = deque(maxlen=100)
         self._closing: set[asyncio.Future[None]] = set()
+        self._met: frozenset[str] = frozenset()  # those that have left a pool
         self._visitors: dict[str, str] = {}  # of a page's kernel, whose it is
         self.log.info("At most %d kernels, %d of one client", self.most, self.most_of_one)
 
@@ -74,18 +74,19 @@ class PageKernels(AsyncMappingKernelManager):
         A kernel that is still waiting to be started warms nobody: then a viewer's own is started at once.
         """
         super().__init_subclass__(**settings)
-        counted, taken, filled = (
-            getattr(cls, name, None) for name in ("get_pool_size", "get_rendered_notebook", "fill_if_needed")
-        )
+        pools: Any = cls
+        if not hasattr(pools, "fill_if_needed"):  # Voilà's class without pools has but a count of none
+            return
+        counted, taken, filled = pools.get_pool_size, pools.get_rendered_notebook, pools.fill_if_needed
 
         def get_pool_size(self: Any, notebook_name: str) -> int:
             pool = self._pools.get(notebook_name, [])
-            return counted(self, notebook_name) if pool and self._stands(pool[0]) else 0
+            return int(counted(self, notebook_name)) if pool and self._stands(pool[0]) else 0
 
         async def get_rendered_notebook(self: Any, *which: Any, **how: Any) -> tuple[Any, list[str], str]:
-            found = await taken(self, *which, **how)
-            self._visitors[found[2]] = _VISITOR.get()
-            return found
+            task, page, number = await taken(self, *which, **how)
+            self._visitors[number] = _VISITOR.get()
+            return task, page, number
 
         def fill_if_needed(self: Any, *which: Any, **how: Any) -> None:
             mark = _VISITOR.set("")  # what is started here is nobody's yet
@@ -94,9 +95,8 @@ class PageKernels(AsyncMappingKernelManager):
             finally:
                 _VISITOR.reset(mark)
 
-        if filled:  # Voilà's class without pools has but a count of none
-            cls.get_pool_size, cls.get_rendered_notebook = get_pool_size, get_rendered_notebook
-            cls.fill_if_needed = fill_if_needed
+        pools.get_pool_size, pools.get_rendered_notebook = get_pool_size, get_rendered_notebook
+        pools.fill_if_needed = fill_if_needed
 
     # --- room -----------------------------------------------------------------------------------------------------
 
@@ -117,7 +117,7 @@ class PageKernels(AsyncMappingKernelManager):
             self.log.warning("As many pages as one client may have: %s", visitor)
             raise Later(429, "From this device's address as many pages are open as one may have. Close one first.", 30)
 
-    async def start_kernel(self, **asked: Any) -> str:
+    async def start_kernel(self, **asked: Any) -> str:  # type: ignore[override]  # typed for managers that block
         """A kernel as pages need it; nothing of the address one viewer asked for gets into another's."""
         if self.failures and (self._tried or self.pause() > 0):
             raise self.not_now()
@@ -176,7 +176,7 @@ class PageKernels(AsyncMappingKernelManager):
 
     def lives(self, kernel_id: str | None) -> bool:
         """Whether a kernel is there and its process runs."""
-        kernel = self._kernels.get(kernel_id)
+        kernel = self._kernels.get(kernel_id or "")
         return kernel is not None and kernel.provisioner.process.poll() is None
 
     # --- how long one lives ---------------------------------------------------------------------------------------
@@ -203,7 +203,7 @@ class PageKernels(AsyncMappingKernelManager):
             return
         await super().cull_kernel_if_idle(kernel_id)
 
-    async def shutdown_kernel(self, kernel_id: str, *how: Any, **also: Any) -> Any:
+    async def shutdown_kernel(self, kernel_id: str, *how: Any, **also: Any) -> Any:  # type: ignore[override]
         """End a kernel; that it is gone is then no failure."""
         self._ended.append(kernel_id)
         return await super().shutdown_kernel(kernel_id, *how, **also)
@@ -229,8 +229,9 @@ class PageKernels(AsyncMappingKernelManager):
 
     def _fill(self, without: str | None = None) -> None:
         """Take out of the pools what failed to start or died, and start others."""
-        for name, pool in getattr(self, "_pools", {}).items():
-            for one in [one for one in pool if one.done()]:
-                if not self._stands(one) or one.result()["kernel_id"] == without:
-                    pool.remove(one)
-            self.fill_if_needed(notebook_name=name)
+        pools: Any = self
+        for name, pool in getattr(pools, "_pools", {}).items():
+            for pooled in [pooled for pooled in pool if pooled.done()]:
+                if not self._stands(pooled) or pooled.result()["kernel_id"] == without:
+                    pool.remove(pooled)
+            pools.fill_if_needed(notebook_name=name)

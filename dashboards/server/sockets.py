@@ -1,6 +1,9 @@
 """What a page may say to its kernel: what widgets need, whole and small enough; never code."""
 
+from __future__ import annotations
+
 import itertools
+from typing import Any
 
 from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebsocketConnection
 
@@ -14,7 +17,7 @@ class PageSocket(ZMQChannelsWebsocketConnection):
 
     refused = 0
 
-    def handle_incoming_message(self, incoming_msg):
+    def handle_incoming_message(self, incoming_msg: Any) -> None:
         """Hand one message on, or drop it."""
         try:
             self._check(incoming_msg)
@@ -24,7 +27,7 @@ class PageSocket(ZMQChannelsWebsocketConnection):
             if str(self.refused).strip("0") == "1":  # 1, 10, 100 ...: a flood must not fill the log
                 self.log.warning("Message %d refused from a page of %s: %s", self.refused, self.kernel_id, fault)
 
-    def _check(self, message):
+    def _check(self, message: Any) -> None:
         """The framing first: the server's own reading of it takes a count from the message and believes it."""
         if self.subprotocol != PROTOCOL or not isinstance(message, bytes):
             raise ValueError("not of the protocol")
@@ -45,7 +48,7 @@ class PageSocket(ZMQChannelsWebsocketConnection):
         if kind == "comm_open" and content["target_name"] != "jupyter.widget.control":
             raise ValueError("opens what only a kernel opens")
 
-    def on_restart_failed(self):
+    def on_restart_failed(self) -> None:
         """The kernel is dead: its socket closes, so that the page asks and says so."""
         super().on_restart_failed()
         self.websocket_handler.close()

@@ -11,6 +11,6 @@ try:
     sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
     from dashboards.server import settings
 
-    settings.put_into(get_config())  # noqa: F821  (traitlets puts it there)
+    settings.put_into(get_config())  # type: ignore[name-defined]  # noqa: F821  (traitlets puts it there)
 except BaseException as fault:  # an Exception would be noted, and the server started all the same
     raise SystemExit(f"Error: not started, the server's settings cannot be used: {fault!r}") from None

@@ -16,7 +16,7 @@ from playwright.sync_api import Locator, Page, expect
 from tests.support.journeys import READY, Journey, agreed, hogs
 from tests.support.pages import practice
 from tests.support.server import Line, kernel
-from tests.support.site import go
+from tests.support.site import address, go
 from wirecalc.advice.house_rules import HouseRules
 
 pytestmark = pytest.mark.browser
@@ -46,7 +46,7 @@ def in_address(page: Page, part: str) -> None:
 
 def agree(page: Page, typed: str, heading: str) -> None:
     """Box, heading, picture and address say the same length."""
-    expect(page.locator(".wc-tiles h2")).to_have_text(re.compile(rf", {re.escape(heading)} one way$"))
+    expect(page.locator(".wc-tiles h2")).to_have_text(re.compile(rf", {re.escape(heading)} one way, wire at "))
     expect(box(page, "Run length, one way")).to_have_value(typed)
     in_address(page, f"length={typed}")
     page.wait_for_timeout(500)
@@ -114,6 +114,25 @@ def test_the_same_text_typed_again_is_an_entry(open_page: Opener) -> None:
     expect(page.locator(".wc-tiles h2")).to_contain_text("24 AWG")
 
 
+def test_what_a_bare_gauge_may_mean_is_offered_to_press(open_page: Opener) -> None:
+    page = open_page("one_run")
+    size = box(page, "Size")
+    size.fill("4 ga")
+    size.press("Enter")
+    offer = page.get_by_role("button", name="4 SAE", exact=True)
+    expect(offer).to_be_visible()
+    expect(page.locator(".wc-tiles h2")).to_contain_text("16 AWG")  # the last good answer stays
+    page.keyboard.press("Tab")  # the slider
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    expect(offer).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(size).to_have_value("4 SAE")
+    expect(page.locator(".wc-tiles")).to_contain_text("18.9 mm²")
+    expect(offer).to_have_count(0)
+    in_address(page, "size=4 SAE")
+
+
 def test_a_press_on_a_tab_means_what_was_on_it(open_page: Opener) -> None:
     page = open_page("one_run")
     with held(page):
@@ -170,7 +189,7 @@ def test_what_was_typed_just_before_the_kernel_died_is_there_after_a_reload(open
     page.locator(".wc-notice").get_by_role("button", name="Load the page again").click()
     agree(page, "18 ft 6 in", "5.64 m")
     expect(box(page, "Size")).to_have_value("22")
-    expect(page.locator(".wc-tiles h2")).to_have_text("22 AWG, 5.64 m one way")
+    expect(page.locator(".wc-tiles h2")).to_have_text("22 AWG, 5.64 m one way, wire at 20 °C")
     page.wait_for_function("wirecalcActs.idle() && sessionStorage.length === 0")  # nothing of it is kept for long
 
 
@@ -189,7 +208,7 @@ def test_what_was_typed_without_a_connection_is_there_after_a_reload(opened: Ope
 
 
 def test_a_cell_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> None:
-    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", READY["whole_vehicle"])
+    page = opened(f"{site}/voila/render/whole_vehicle.ipynb?open=demo", READY["whole_vehicle?open=demo"])
     page.get_by_role("button", name="Wires", exact=True).click()
     wires = page.get_by_role("table", name="Wires")
     expect(wires.get_by_label("Length, row 3", exact=True)).to_be_visible()
@@ -273,7 +292,7 @@ def test_an_address_written_while_a_reload_is_under_way_loses_nothing(opened: Op
 
 
 def test_a_cell_that_is_being_typed_outlives_a_reload(open_page: Opener) -> None:
-    page = open_page("whole_vehicle", ready=READY["whole_vehicle"])
+    page = open_page("whole_vehicle?open=demo", ready=READY["whole_vehicle?open=demo"])
     page.get_by_role("button", name="Wires", exact=True).click()
     cell = page.get_by_role("table", name="Wires").get_by_label("Length, row 3", exact=True)
     cell.fill("4.321 m")
@@ -287,7 +306,7 @@ SEED = int(os.environ.get("WIRECALC_SEED", "1"))
 
 
 @pytest.mark.parametrize("name", READY)
-def test_a_page_agrees_with_itself_after_any_journey(open_page: Opener, name: str) -> None:
+def test_a_page_agrees_with_itself_after_any_journey(open_page: Opener, site: str, name: str) -> None:
     """`WIRECALC_JOURNEYS=200` makes so many, `WIRECALC_HOGS=2` on a busy machine, `WIRECALC_SEED` others."""
     page, wrong = open_page(name, ready=READY[name]), []
     with hogs(HOGS):
@@ -299,7 +318,7 @@ def test_a_page_agrees_with_itself_after_any_journey(open_page: Opener, name: st
                 found = agreed(journey, READY[name])
             except AssertionError as fault:
                 found = [str(fault)]
-                go(page, page.url.partition("?")[0].partition("#")[0], READY[name])
+                go(page, address(site, name), READY[name])
             if found:
                 wrong.append((number, found, journey.steps))
                 print(f"\n{name} {number}: {found} after {journey.steps}")

@@ -11,10 +11,7 @@ import pytest
 
 from tests.support.paths import ROOT
 
-LATER_FILES = {"wirecalc/advice/house_rules.py"}  # has no lines left for it: to be split first
-FILES = sorted(
-    path for path in (ROOT / "wirecalc").rglob("*.py") if path.relative_to(ROOT).as_posix() not in LATER_FILES
-)
+FILES = sorted((ROOT / "wirecalc").rglob("*.py"))
 NOTHING = ("None", "NoReturn")
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 

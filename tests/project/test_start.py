@@ -41,6 +41,16 @@ def taken() -> Iterator[int]:
         yield server.getsockname()[1]
 
 
+def test_python_alone_is_enough() -> None:
+    """It runs before anything is installed."""
+    imports = list(ast.walk(ast.parse(FILE.read_text("utf-8"))))
+    names = {alias.name for node in imports if isinstance(node, ast.Import) for alias in node.names}
+    names |= {str(node.module) for node in imports if isinstance(node, ast.ImportFrom)}
+    assert {each.partition(".")[0] for each in names} <= sys.stdlib_module_names
+    command = [sys.executable, "-S", "-I", str(FILE), "--help"]  # no package of anybody's can be found
+    assert "usage" in subprocess.run(command, capture_output=True, text=True, check=True).stdout.lower()
+
+
 @pytest.mark.parametrize(
     ("version", "modules", "told"),
     [

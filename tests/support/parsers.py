@@ -22,7 +22,8 @@ from dashboards.panels.controls.fields import choice, quantity
 from dashboards.panels.settings import house
 from dashboards.panels.whole_vehicle.buy import read_spools
 from wirecalc import csv_text, units
-from wirecalc.advice import house_rules
+from wirecalc.advice import house_rules_file
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.bench.log import Kept, from_csv, to_csv
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, read_reading
@@ -149,8 +150,8 @@ def _progress(content: bytes) -> None:
 
 
 def _house_rules(content: bytes) -> None:
-    found = house_rules.read(csv_text.decoded(content))
-    assert house_rules.read(csv_text.decoded(found.to_csv())) == found
+    rules = house_rules_file.read(csv_text.decoded(content))
+    assert house_rules_file.read(csv_text.decoded(house_rules_file.to_csv(rules))) == rules
 
 
 def _kept_rules(content: bytes) -> None:
@@ -274,7 +275,7 @@ PARSERS: dict[str, Parser] = {
         take=_progress,
         seeds=(progress.to_json(progress.Progress().counted("loop", right=True, tries=1).played("heat")),),
     ),
-    "house rules": Parser(take=_house_rules, seeds=(house_rules.HouseRules.from_table().to_csv(),)),
+    "house rules": Parser(take=_house_rules, seeds=(house_rules_file.to_csv(HouseRules.from_table()),)),
     "house rules of a link": Parser(take=_kept_rules, seeds=(b'{"least_size/load///AWG":"14"}',)),
     "plan as CSV": Parser(take=_csv_files, seeds=(APART.join(file.write_csv(file.template())),)),
     "workbook": Parser(take=_workbook, seeds=(file.write_workbook(file.template()),)),

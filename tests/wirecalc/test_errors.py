@@ -17,8 +17,8 @@ fixed = settings(derandomize=True, deadline=None)
 @pytest.mark.parametrize(
     ("given_value", "hint", "text"),
     [
-        ("abc", "Write 5 m.", "Run length: “abc” cannot be used; allowed: above 0 m. Write 5 m."),
-        (0.5, "", "Run length: 0.5 cannot be used; allowed: above 0 m."),
+        ("abc", "Write 5 m.", "Run length: “abc” won’t work; needed: above 0 m. Write 5 m."),
+        (0.5, "", "Run length: 0.5 won’t work; needed: above 0 m."),
     ],
 )
 def test_says_field_given_allowed_and_what_to_do(given_value: object, hint: str, text: str) -> None:

@@ -33,7 +33,8 @@ class Demands:
     house_kind: str
     """Its kind in the house rules."""
     power_w: float
-    """Into the load with no wire; 0 where no rule goes by it. [W]"""
+    """Into the load with no wire; 0 where no rule goes by it. A feed on 28 V carries half the current, so half of its
+    power counts: the house rules are for 14 V. [W]"""
     usual_a: Current | None
     """Loop resistance (n,) -> average current of the run (n,); None where no current heats the wire. [A]"""
     full_a: Current | None
@@ -132,7 +133,7 @@ def demands_of(
     return Demands(
         run=run,
         house_kind=house_kind,
-        power_w=run.power_w,
+        power_w=run.power_w / (systems_of(run) if house_kind == "battery to amplifier" else 1),
         usual_a=usual if heats else None,
         full_a=full if heats else None,
         bounds=bounds,
@@ -151,10 +152,15 @@ def _fuse_where(run: Run, at_rest: Mapping[str, Any]) -> str:
     return AT_BATTERY if run.starts_at == "battery" or heavy else BEHIND_A_FUSE
 
 
+def systems_of(run: Run) -> int:
+    """How many batteries of 12 V its supply has in a row: 1 where it has none of its own."""
+    return max(round(float(getattr(run, "supply_v", _SYSTEM_V)) / _SYSTEM_V), 1)
+
+
 def _by_rules(run: Run, kind: str, rules: HouseRules, critical: bool) -> Iterator[Limit]:
     """Drops that the house rules allow; those in volts are for 14 V and twice as much on 28 V, as in AC 43.13-1B."""
     usual = {limit.measure: limit for limit in run.limits()}
-    systems = max(round(getattr(run, "supply_v", _SYSTEM_V) / _SYSTEM_V), 1)
+    systems = systems_of(run)
     for rule in rules.rules:
         if rule.rule != "drop_limit" or rule.applies != kind:
             continue

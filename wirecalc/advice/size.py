@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from wirecalc.advice import fuses
 from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
-from wirecalc.advice.house_rules import HouseRule, Size
+from wirecalc.advice.house_rule import HouseRule, Size
 from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
+from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
@@ -26,12 +27,13 @@ from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
+from wirecalc.wire.as_sold import ISO
 from wirecalc.wire.conductor import Conductor
 
 Array = NDArray[np.float64]
 
 MOST_PARALLEL = 4  # side by side, when no single size does
-_LEAST_OF_A_NUMBER = 0.86  # metal of an SAE size over that of the AWG number: data/bought_conductors.csv
+_ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
 
 
@@ -49,6 +51,8 @@ class Judged:
     """With the most that its source can push through it for minutes."""
     fuses: tuple[FuseAdvice | None, ...]
     """For each conductor of each candidate; None where the run has no fuse."""
+    carries_a: Array
+    """What each conductor may carry for ever where that is least, by published table and heat balance. (n,) [A]"""
 
     def state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
         """How one size stands under all limits, and at its terminal; see `wirecalc.advice.held.state`.
@@ -205,6 +209,7 @@ def judge(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judge
         usual=usual,
         full=full,
         fuses=tuple(chosen),
+        carries_a=carries.current_a,
     )
 
 
@@ -281,8 +286,8 @@ def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
 def _house_least(job: Job) -> HouseRule | None:
     """The rule of the thinnest wire of this run."""
     if job.sheathed:
-        return job.rules.least_size("sheathed pair", job.system)
-    found = job.rules.least_size(job.demands.house_kind, job.system, job.demands.power_w)
+        return job.rules.least_size("sheathed pair", job.counted_as)
+    found = job.rules.least_size(job.demands.house_kind, job.counted_as, job.demands.power_w)
     return found if found is not None and found.sizes else None
 
 
@@ -290,12 +295,13 @@ def _mechanical_least(job: Job) -> HouseRule | None:
     """The thinnest that is pulled for this kind at any power: for crimps, pull and abrasion."""
     if job.sheathed:
         return _house_least(job)
-    found = job.rules.least_size(job.demands.house_kind, job.system, 0.0)
+    found = job.rules.least_size(job.demands.house_kind, job.counted_as, 0.0)
     return found if found is not None and found.sizes else None
 
 
 def _least_area(job: Job, rule: HouseRule) -> float:
-    named_alike = 1 - 1e-6 if job.stock is None else _LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
+    full = job.stock is None and job.system in ("AWG", "mm2", ISO)
+    named_alike = 1 - 1e-6 if full else LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
     return job.make(rule.sizes[0]).area_m2 * named_alike
 
 
@@ -387,8 +393,18 @@ class _Search:
             self._states[parallel] = [judged.state(at, band)[0] for at in range(len(self.sizes))]
         return self._states[parallel]
 
+    def spare(self, parallel: int) -> NDArray[np.bool_]:
+        """Whether each size is loaded no further than the house rules load a wire of this kind."""
+        judged, rule = self.judged(parallel), self.job.rules.find("wire_loading", self.job.demands.house_kind)
+        most = 1.0 if rule is None else rule.number
+        return np.asarray(judged.full.current_a <= most * judged.carries_a * (1 + 1e-9)) | (rule is None)
+
     def pick(self, at: int, parallel: int) -> Pick:
         return _pick(self.job, self.judged(parallel), at, self.sizes[at])
+
+    def tight(self, pick: Pick) -> bool:
+        """Whether a size is loaded further than the house rules load it."""
+        return not self.spare(pick.candidate.parallel)[pick.at]
 
     def least(self) -> tuple[Pick | None, Pick | None]:
         """The least metal that keeps everything, and the next thinner size, which does not."""
@@ -400,15 +416,16 @@ class _Search:
 
     def pull(self, least: Pick | None) -> Pick | None:
         """What the shop takes; None where nothing is safe."""
-        rules, kind = self.job.rules, self.job.demands.house_kind
-        system = self.job.system
-        shelf: _Lot = rules.shelf(kind, system)
-        ordered: _Lot = rules.on_order(kind, system)
+        kind = self.job.demands.house_kind
+        shelf: _Lot = self.job.shelf(kind)
+        ordered: _Lot = self.job.on_order(kind)
+        asked: _Lot = self.job.when_asked(kind) if kind == _ON_STUDS else ()
         house = _house_least(self.job)
         floor = 0.0 if house is None else _least_area(self.job, house)
         if self.job.stock is not None or not shelf:
-            shelf, ordered = None, ()
-        plenty = ((shelf, 1), (ordered, 1)), *(((shelf, n), (ordered, n)) for n in range(2, MOST_PARALLEL + 1))
+            shelf, ordered, asked = None, (), ()
+        plenty: list[list[tuple[_Lot, int]]] = [[(shelf, n), (ordered, n)] for n in range(1, MOST_PARALLEL + 1)]
+        plenty.insert(2, [(asked, 1), (asked, 2)])  # rather two of the thickest than three of what is on the shelf
         for wanted in (FINE, BORDERLINE):
             found = self._first(plenty[0], wanted, floor)
             if found is not None:
@@ -424,9 +441,11 @@ class _Search:
         mechanical = _mechanical_least(self.job)
         alone = 0.0 if mechanical is None else _least_area(self.job, mechanical)
         for sizes, parallel in lots:
+            spare = self.spare(parallel)
             for at, found in enumerate(self.states(parallel)):
                 each_m2 = self.conductors[at].area_m2
-                thick = each_m2 * parallel >= floor and each_m2 >= alone  # side by side they count together
+                # side by side they count together
+                thick = each_m2 * parallel >= floor and each_m2 >= alone and spare[at]
                 if found == wanted and thick and (sizes is None or self.sizes[at] in sizes):
                     return self.pick(at, parallel)
         return None
@@ -448,6 +467,9 @@ def _why(job: Job, least: Pick | None, pull: Pick | None, search: _Search) -> st
     house = _house_least(job)
     if house is not None and least.candidate.conductor.area_m2 < _least_area(job, house):
         return f"The house rules pull nothing thinner here than {job.make(house.sizes[0]).label}: {house.reason}"
+    loading = job.rules.find("wire_loading", job.demands.house_kind)
+    if loading is not None and search.tight(least):
+        return f"The house rules load it to {100 * loading.number:g} % of what it carries at most: {loading.reason}"
     if pull.candidate.parallel > 1 and pull.candidate.parallel > least.candidate.parallel:
         return f"{least.label} is pulled only when asked for: several thinner ones bend and fit the terminals."
     if pull.state == BORDERLINE:

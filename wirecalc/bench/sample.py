@@ -104,7 +104,7 @@ class Sample:
         for name, other, hint in _NEEDS:
             if getattr(self, name) is not None and getattr(self, other) is None:
                 allowed = f"a reading, as there is one of {FIELDS[name].title.lower()}"
-                raise InputError(FIELDS[other].title, "nothing", allowed, hint)
+                raise InputError(FIELDS[other].title, "", allowed, hint)
         _ = self.shape
 
     def taken(self) -> Iterator[tuple[str, Reading]]:

@@ -206,7 +206,7 @@ def closed_box(driver: Driver, box_m3: float, box_q: float = math.inf) -> Driver
     .. [1] Small, Closed-box loudspeaker systems, part I, 1972; from memory.
     """
     if driver.vas_m3 is None:
-        raise InputError("Vas", "nothing", "a volume", "A box needs the driver's Vas, or its Cms and Sd.")
+        raise InputError("Vas", "", "a volume", "A box needs the driver's Vas, or its Cms and Sd.")
     check("Box volume", box_m3, "m³", low=1e-5, high=10, hint="Was it in litres?")
     check("Box Q", box_q, "", low=0.5)
     up = math.sqrt(1.0 + driver.vas_m3 / box_m3)

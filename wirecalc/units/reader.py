@@ -12,7 +12,7 @@ import re
 from functools import cache
 from typing import Any, NamedTuple
 
-from wirecalc.errors import InputError
+from wirecalc.errors import NotUnderstood, OutOfRange
 from wirecalc.units.convert import convert, to_spelling
 from wirecalc.units.kinds import LENGTH, LEVEL, MASS, RATIO, WITH_UNIT, QuantityKind
 from wirecalc.units.writer import plain, range_of, spelling_for
@@ -99,20 +99,20 @@ def read(
     20.0
     >>> read("4 V", "Draw", CURRENT)
     Traceback (most recent call last):
-    wirecalc.errors.InputError: Draw: “4 V” cannot be used; allowed: a current in A, mA. “V” is a voltage, \
+    wirecalc.errors.NotUnderstood: Draw: didn’t understand “4 V”; try a current in A, mA. “V” is a voltage, \
 not a current: write 30 A.
     """
     try:
         value = value_of(given, kind, bare)
     except Refused as why:
-        raise InputError(field, echo(given), kind.allowed, str(why)) from None
+        raise NotUnderstood(field, echo(given), kind.allowed, str(why)) from None
     low = max(low, kind.floor)
     if not ((value > low if above else value >= low) and value <= high):
         finite = [abs(limit) for limit in (low, high) if math.isfinite(limit)]
         spelling = spelling_for(max(finite, default=0.0), kind) if bare is None else bare
         this = f"{plain(to_spelling(value, spelling, kind), 6)} {spelling}".rstrip()
         hint = f"This is {this}: write {kind} in that range."
-        raise InputError(field, echo(given), range_of(low, high, kind, spelling, above=above), hint)
+        raise OutOfRange(field, echo(given), range_of(low, high, kind, spelling, above=above), hint)
     return value
 
 

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from wirecalc import units
 from wirecalc.circuits import relay, supply
+from wirecalc.english import with_article
 from wirecalc.errors import InputError, check
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, STRANDINGS
@@ -184,6 +185,10 @@ DEVICE_FIELDS: tuple[Field, ...] = (
         key="quiescent_a", column="Parked draw", help="current that it takes when it is off", kind=units.CURRENT,
         low=0, high=10, default=dict.fromkeys((HEAD, PROCESSOR, AMPLIFIER, RELAY, OTHER)),
     ),
+    Field(
+        key="engine_only", column="Only with the engine", help="yes: it draws while the engine runs, as a charger"
+        " between batteries does", words=_words("yes", "no"), default={OTHER: "no"},
+    ),
     *_SHEET_END,
 )  # fmt: skip
 _WIRE, _MAY = ("wire",), {"wire": None}
@@ -238,6 +243,10 @@ WIRE_FIELDS: tuple[Field, ...] = (
         key="joints_ohm", column="Joints", help="all crimps and terminals of this wire together",
         kind=units.RESISTANCE, high=10, default={"wire": 0.0},
     ),
+    Field(
+        key="there", column="Already there", help="yes: the vehicle's own wire, which is judged but not bought",
+        words=_words("yes", "no"), default={"wire": "no"},
+    ),
     *(Field(key=one.key, column=one.column, help=one.help, default={"wire": ""}) for one in _SHEET_END),
 )  # fmt: skip
 
@@ -263,10 +272,10 @@ def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
         value = getattr(one, each.key)
         if value is None or (isinstance(value, str | tuple) and not value):
             if kind in each.needed:
-                raise InputError(each.column, "nothing", each.allowed, f"A {kind} needs it: {each.help}.")
+                raise InputError(each.column, "", each.allowed, f"Needed for {with_article(kind)} ({each.help}).")
             object.__setattr__(one, each.key, each.default.get(kind, value))
         elif not each.belongs(kind):
-            raise InputError(each.column, value, "nothing here", f"A {kind} has no such number: leave it empty.")
+            raise InputError(each.column, value, "nothing here", f"No number for {with_article(kind)}: leave it empty.")
         elif each.kind is not None:
             check(each.column, value, each.kind.unit, low=each.low, high=each.high, above=each.above)
         elif each.words and value not in each.words:

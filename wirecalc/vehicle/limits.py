@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
-from wirecalc.advice.fuses import FuseAdvice, FuseFamily
+from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
 from wirecalc.limit import Limit
@@ -23,6 +23,7 @@ from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
+from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily
 from wirecalc.wire.zones import ZONES
 
 Array = NDArray[np.float64]
@@ -62,7 +63,7 @@ _FUSE = Limit(
     source="loading of fuses by the house rules: common practice, no source", confidence="common practice",
 )  # fmt: skip
 _BEFORE = Limit(
-    measure="before_a", name="fuse before it", sense="at most", bound="largest_fuse_a", unit="A",
+    measure="before_a", name="upstream fuse", sense="at most", bound="largest_fuse_a", unit="A",
     reason="A fuse protects a wire only if the wire may carry what it lets through.",
     remedy="a smaller fuse where the wire starts, or thicker wire",
     source="the wire decides: FAA AC 43.13-1B 11-48, a breaker opens before the wire's rating is exceeded",
@@ -257,7 +258,7 @@ def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | N
         None if the shop has no family for so large a rating.
     """
     key = vehicle.rules.family(_where(vehicle, wire), rating_a)
-    return None if key is None else fuses.FAMILIES[key]
+    return None if key is None else FAMILIES[key]
 
 
 def _where(vehicle: Vehicle, wire: Wire) -> str:
@@ -282,7 +283,7 @@ def next_rating(vehicle: Vehicle, wire: Wire, least_a: float) -> float:
     float
         inf if there is none. [A]
     """
-    for rating in fuses.RATINGS_A:
+    for rating in RATINGS_A:
         family = fuse_family(vehicle, wire, rating)
         if rating >= least_a * (1 - 1e-9) and family is not None and rating in family.ratings_a:
             return rating

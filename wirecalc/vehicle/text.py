@@ -12,10 +12,13 @@ from typing import Any, Literal
 
 from wirecalc import units
 from wirecalc.advice.house_rules import HouseRules
+from wirecalc.english import with_article
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
 
 SheetName = Literal["Devices", "Wires"]
 RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
@@ -242,9 +245,9 @@ def _one(
         try:
             if not text:
                 if kind in each.needed:
-                    raise InputError(full, "nothing", each.allowed, f"A {kind} needs it: {each.help}.")
+                    raise InputError(full, "", each.allowed, f"Needed for {with_article(kind)} ({each.help}).")
             elif not each.belongs(kind):
-                raise InputError(full, text, "nothing here", f"A {kind} has no such number: leave it empty.")
+                raise InputError(full, text, "nothing here", f"No number for {with_article(kind)}: leave it empty.")
             else:
                 values[each.key] = _read(each, text, full)
         except InputError as fault:
@@ -266,7 +269,7 @@ def _read(field: Field, text: str, where: str) -> Any:
         for key, name in field.words.items():
             if same(text) in (same(key), same(name)):
                 return key
-        raise InputError(where, text or "nothing", field.allowed)
+        raise InputError(where, text, field.allowed)
     if field.kind is not None:
         number = units.read(text, where, field.kind, low=field.low, high=field.high, above=field.above)
         return int(number) if field.kind.whole else number
@@ -274,7 +277,7 @@ def _read(field: Field, text: str, where: str) -> Any:
         if same(text) == CHOOSE:
             return CHOOSE
         try:
-            return units.read_size(text, where)
+            return read_size(text, where)
         except InputError as fault:
             raise InputError(where, fault.given, f"{fault.allowed}, or “choose”", fault.hint) from None
     if field.key == "fuse":
@@ -301,8 +304,8 @@ def text_of(vehicle: Vehicle) -> PlanText:
     """
 
     def sheet(rows: Iterable[Device | Wire], fields: Sequence[Field]) -> PlanSheet:
-        written = [tuple(_written(each, getattr(row, each.key)) for each in fields) for row in rows]
-        return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(written))
+        lines = [tuple(written(each, getattr(row, each.key)) for each in fields) for row in rows]
+        return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(lines))
 
     changes = tuple(vehicle.rules.changes.items())
     return PlanText(
@@ -312,13 +315,25 @@ def text_of(vehicle: Vehicle) -> PlanText:
     )
 
 
-def _written(field: Field, value: Any) -> str:
+def written(field: Field, value: Any) -> str:
+    """A value as it stands in a cell, a number with all its digits.
+
+    Parameters
+    ----------
+    field : Field
+    value : float, str, tuple or None
+        Of a device's or wire's attribute; None is an empty cell.
+
+    Returns
+    -------
+    str
+    """
     if value is None:
         return ""
     if field.key == "places":
         return written_places(value)
     if isinstance(value, tuple):
-        return f"{value[1]!r} mm2" if value[0] == "mm2" else units.show_size(*value)
+        return f"{value[1]!r} mm2" if value[0] == "mm2" else show_size(*value)
     if isinstance(value, str):
         return value
     spelling = "A" if field.key == "fuse" else ""

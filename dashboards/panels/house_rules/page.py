@@ -15,7 +15,8 @@ from dashboards.panels.settings.house import House
 from dashboards.panels.settings.rule_list import groups_of, show, usual_value
 from dashboards.panels.settings.value_list import ValueList
 from wirecalc import csv_text
-from wirecalc.advice.house_rules import MOST_CHARACTERS, HouseRules, read
+from wirecalc.advice.house_rules import HouseRules
+from wirecalc.advice.house_rules_file import MOST_CHARACTERS, read, to_csv
 
 ABOUT = (
     "<p class='wc-caution'>These are rules of workmanship. Limits of safety are not among them, and nothing here lowers"
@@ -34,7 +35,7 @@ class HouseRulesPanel:
         groups = groups_of(self.house.rules, opened="least_size")
         self.list = ValueList(groups, self._put, lambda key: self._put(key, usual_value(key)))
         self.all_back = Press("All back to the defaults", lambda: self._open(HouseRules.from_table()))
-        self.save = Download("Save as a file", lambda: ("house_rules.csv", self.house.rules.to_csv(), "text/csv"))
+        self.save = Download("Save as a file", lambda: ("house_rules.csv", to_csv(self.house.rules), "text/csv"))
         self.open = Upload("Open a file …", ".csv", self._read, MOST_CHARACTERS)
         self.which = Choice([ALL, CHANGED], ALL, kind="bar")
         self.which.add_class("wc-units")

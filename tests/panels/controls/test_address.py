@@ -87,12 +87,12 @@ def test_a_bare_number_is_in_the_unit_that_came_with_it(panel: OneRunPanel) -> N
     ("query", "said"),
     [
         ("circuit=toaster", "one of speaker, subwoofer"),
-        ("colour=red", "Address, colour: “red” cannot be used; allowed: one of units, circuit"),
+        ("colour=red", "Address, colour: “red” won’t work; needed: one of units, circuit"),
         ("zone=moon", "cabin"),
         ("x" * 9000, "9000 characters"),
         ("&".join(f"a{i}=1" for i in range(250)), "too many parts"),
         ("metal=%3Cscript%3Ealert(1)%3C/script%3E", "&lt;script&gt;"),
-        ("circuit", "allowed: one of speaker, subwoofer"),
+        ("circuit", "missing; give one of speaker, subwoofer"),
     ],
 )
 def test_what_cannot_be_used_is_said(panel: OneRunPanel, query: str, said: str) -> None:
@@ -193,7 +193,7 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
     first.picker.boxes[0].value = True
     for title, label, text in (
         ("Which size?", "loss-db", "0.3"),
-        ("Spread", "limit", "0.7 dB"),
+        ("How sure?", "limit", "0.7 dB"),
         ("Response", "re", "3.1 ohm"),
         ("Response", "gap", "1 mm"),
     ):
@@ -206,7 +206,7 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
     assert second.bar.value == "Response"
     assert second.picker.picked == first.picker.picked
     assert second.limits.fields["loss-db"].value == 0.3
-    assert second._made["Spread"].limit.value == 0.7
+    assert second._made["How sure?"].limit.value == 0.7
     assert second._made["Response"].words.html == first._made["Response"].words.html
     assert "3.1" in second._made["Response"].words.html
     first.kind.value = FORMS[2]
@@ -413,7 +413,7 @@ def test_a_cable_is_chosen_again_once_the_plan_is_solved() -> None:
 def plans() -> Callable[[], WholeVehiclePanel]:
     """Panels that choose nothing: that has tests of its own."""
 
-    def soon(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, _tell: Any) -> Iterator[PlanAnswer]:
+    def soon(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: Any) -> Iterator[PlanAnswer]:
         if all(CHOOSE not in (wire.size, wire.fuse) for wire in vehicle.wires):
             yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
 

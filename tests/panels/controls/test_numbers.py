@@ -52,9 +52,9 @@ def test_a_working_reads_from_the_answer_to_the_sources() -> None:
             "0.3137 dB",
             "ΔL = 20 × log10((Zs + Zw + ZL) / (Zs + ZL))",
             "= 20 × log10((0.02 + 0.14782 + 4) / (0.02 + 4))",
-            "Worked out before",
+            "Steps",
             "Zw = w × L × r / n + Rj",
-            "Put in",
+            "Inputs",
             METALS["copper"].source,
             "5.5 m",
         )
@@ -153,7 +153,7 @@ def test_an_entry_that_cannot_be_used_is_said() -> None:
     def answer(key: str) -> str:
         raise InputError("Run length", "<0>", "above 0 m")
 
-    assert "Run length: “<0>” cannot be used" in Words(ask(answer, "x").working).words
+    assert "Run length: “<0>” won’t work" in Words(ask(answer, "x").working).words
 
 
 def test_nothing_is_fetched() -> None:

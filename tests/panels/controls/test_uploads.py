@@ -14,10 +14,10 @@ from dashboards.panels.house_rules.page import HouseRulesPanel
 from dashboards.panels.one_run.response import ResponseTab
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.whole_vehicle.buy import BuyTab
-from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from tests.support.bad_files import bad_files
 from tests.support.paths import ROOT
+from wirecalc.advice.house_rules_file import to_csv
 from wirecalc.practice.progress import Progress, Score, to_json
 from wirecalc.vehicle.file import demo, write_csv, write_workbook
 
@@ -45,7 +45,7 @@ def plan() -> Iterator[Case]:
 
 
 def prices() -> Iterator[Case]:
-    tab = BuyTab(CablesTab())
+    tab = BuyTab()
     yield Case(tab.open, [("prices.csv", b"item,price\n12 AWG,1.5\n")], lambda: dict(tab._prices))
 
 
@@ -75,7 +75,7 @@ def progress() -> Iterator[Case]:
 
 def house_rules() -> Iterator[Case]:
     panel = HouseRulesPanel()
-    good = panel.house.rules.replace("least_size/load///AWG", "14").to_csv()
+    good = to_csv(panel.house.rules.replace("least_size/load///AWG", "14"))
     yield Case(panel.open, [("house_rules.csv", good)], lambda: (panel.house.rules, dict(panel.list.shown)))
 
 

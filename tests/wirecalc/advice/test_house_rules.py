@@ -6,11 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wirecalc.advice.house_rules import HouseRules, by_rule, read
+from wirecalc.advice.house_rules import HouseRules, by_rule
+from wirecalc.advice.house_rules_file import read, to_csv
 from wirecalc.errors import FileFaults, InputError
 
 USUAL = HouseRules.from_table()
-TEXT = USUAL.to_csv().decode("utf-8-sig")
+TEXT = to_csv(USUAL).decode("utf-8-sig")
 
 
 def edited(key: str, value: str) -> str:
@@ -69,7 +70,7 @@ def test_every_rule_has_its_own_key_and_name() -> None:
 
 def test_a_file_comes_back_as_it_went_out() -> None:
     changed = USUAL.replace("least_size/load///AWG", "16").replace("taste_band/limit of taste/borderline//", "1.5")
-    assert read(changed.to_csv().decode("utf-8-sig")) == changed
+    assert read(to_csv(changed).decode("utf-8-sig")) == changed
     assert changed.band == (1.0, 1.5)
     assert HouseRules.from_changes(changed.changes) == changed
     assert len(changed.changes) == 2
@@ -145,4 +146,4 @@ def test_any_value_is_kept_or_refused_and_stays_in_a_file(rule: object, value: s
         changed = USUAL.replace(key, value)
     except InputError:
         return
-    assert read(changed.to_csv().decode("utf-8-sig")) == changed
+    assert read(to_csv(changed).decode("utf-8-sig")) == changed

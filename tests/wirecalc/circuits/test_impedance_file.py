@@ -82,8 +82,8 @@ def test_ten_bad_rows_get_ten_messages() -> None:
     ]
     text = str(error.value)
     assert len(text.splitlines()) == 10
-    assert "Row 4, column 2 (magnitude): “-6” cannot be used; allowed: above 0 up to 100000 Ω" in text
-    assert "“120” cannot be used; allowed: -90 to 90 °" in text
+    assert "Row 4, column 2 (magnitude): “-6” won’t work; needed: above 0 up to 100000 Ω" in text
+    assert "“120” won’t work; needed: -90 to 90 °" in text
     assert "above 40 Hz" in text  # the last row before it whose frequency could be used
     assert isinstance(error.value, InputError)
     assert error.value.given == "x"

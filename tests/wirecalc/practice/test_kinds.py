@@ -178,7 +178,13 @@ def test_an_answer_is_read_in_any_of_its_units(typed: str) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "said"),
-    [("0.31", "no unit"), ("310 V", "voltage"), ("", "Nothing"), ("<b>", "no number"), ("9**9 ohm", "cannot be used")],
+    [
+        ("0.31", "no unit"),
+        ("310 V", "voltage"),
+        ("", "Nothing"),
+        ("<b>", "no number"),
+        ("9**9 ohm", "didn’t understand"),
+    ],
 )
 def test_what_cannot_be_read_is_no_try(typed: str, said: str) -> None:
     with pytest.raises(InputError, match="Your answer") as fault:

@@ -120,7 +120,7 @@ PLANTED = [
     ("Devices", 10, "Class", "X", "A, B, AB, D"),
     ("Devices", 12, "Kind", "speaker", "loudspeaker"),
     ("Devices", 13, "Voltage", "12 V", "leave it empty"),
-    ("Devices", 14, "Impedance", "", "needs it"),
+    ("Devices", 14, "Impedance", "", "Needed for"),
     ("Wires", 4, "Length", "180 m", "above 0 up to 100 m"),
     ("Wires", 5, "To", "Dash fuse blok", "Did you mean “Dash fuse block”?"),
     ("Wires", 7, "Size", "thick", "or “choose”"),
@@ -154,8 +154,8 @@ def test_headings_that_are_missing_or_there_twice() -> None:
     devices = replace(text.devices, columns=tuple("Name" if each == "Note" else each for each in text.devices.columns))
     parsed = parse(PlanText(devices=devices, wires=wires))
     assert [str(fault) for fault in parsed.faults] == [
-        "Devices, row 1: “Name” cannot be used; allowed: each column once. Delete or rename one.",
-        "Wires, row 1: “no such column” cannot be used; allowed: a column “Length”. Add it.",
+        "Devices, row 1: “Name” won’t work; needed: each column once. Delete or rename one.",
+        "Wires, row 1: “no such column” won’t work; needed: a column “Length”. Add it.",
     ]
     assert parsed.notices == ("Wires: the column “Lenght” is not known here; it is kept.",)
 
