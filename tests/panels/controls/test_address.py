@@ -353,7 +353,7 @@ BEGUN_ANEW = {
     "Open it all the same, to correct it here",
     "Start the blind test",
 }  # of a file or a test that is not kept
-LOOKED_AT = {"More: metal, temperature, joints …", "Sizes drawn …"}  # what is folded out, no entry
+LOOKED_AT = {"More: metal, temperature, joints …", "Sizes compared …"}  # what is folded out, no entry
 
 
 @pytest.mark.parametrize("page", PAGES)
