@@ -19,7 +19,7 @@ export default { render({ model, el }) {
 
   const gain = () => Number(volume.value) ? 10 ** ((volume.value - TOP) / 20) : 0;
   const draw = () => {
-    const names = model.get('names'), asks = model.get('answers');
+    const names = model.get('names'), asks = model.get('asks');
     plays.forEach((button, i) => {
       button.textContent = (i === playing ? '♪ ' : '▶ ') + names[i];
       button.setAttribute('aria-pressed', String(i === playing));
@@ -87,7 +87,7 @@ export default { render({ model, el }) {
   };
   const renewed = () => {
     const was = wanted ?? playing;
-    if (model.get('answers').length) { silence(); heard = [false, false]; }
+    if (model.get('asks').length) { silence(); heard = [false, false]; }
     else if (was >= 0) play(was);
     draw();
   };
@@ -101,14 +101,14 @@ export default { render({ model, el }) {
   document.addEventListener('wc-play', hush);
   model.on('msg:custom', came);
   model.on('change:version', renewed);
-  model.on('change:status change:names change:answers', draw);
+  model.on('change:status change:names change:asks', draw);
   draw();
   return () => {
     silence(); context?.close();
     document.removeEventListener('wc-play', hush);
     model.off('msg:custom', came);
     model.off('change:version', renewed);
-    model.off('change:status change:names change:answers', draw);
+    model.off('change:status change:names change:asks', draw);
     page.leave();
   };
 } };

@@ -1,7 +1,7 @@
 """Two sounds that run in step, so that one can switch between them while they play.
 
 The sounds come as messages, on the first press of a button and again when `version` has changed; they are never part
-of the widget's state. With `answers` it is a question: it sends which answer was pressed, and knows nothing of the
+of the widget's state. With `asks` it is a question: it sends which answer was pressed, and knows nothing of the
 right one.
 """
 
@@ -39,7 +39,7 @@ class Player(Actable):
     _css = Path(__file__).with_name("player.css")
     names = traitlets.List(traitlets.Unicode()).tag(sync=True)
     caution = traitlets.Unicode().tag(sync=True)
-    answers = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    asks = traitlets.List(traitlets.Unicode()).tag(sync=True)
     status = traitlets.Unicode().tag(sync=True)
     version = traitlets.Int().tag(sync=True)
     """Another number means that the sounds have changed."""

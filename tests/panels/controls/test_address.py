@@ -302,7 +302,7 @@ def test_show_and_hear_and_what_a_blind_test_keeps_to_itself() -> None:
     before = whole(first)
     first.blind.start()
     for trial in range(8):
-        first.blind.take(first.blind.player.version, first.blind.player.answers[trial % 2])
+        first.blind.take(first.blind.player.version, first.blind.player.asks[trial % 2])
         first.address.changed()
         assert whole(first) == before
     assert first.blind.said
