@@ -47,7 +47,9 @@ def made(answer: PlanAnswer) -> WholeVehiclePanel:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(plan_page, "demo", demo)
-        return WholeVehiclePanel(soon)
+        panel = WholeVehiclePanel(soon)
+        panel.start.demo.click()
+        return panel
 
 
 @pytest.fixture
