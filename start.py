@@ -160,7 +160,7 @@ def token(lock: Path) -> str:
 
 
 def hold(what: str, shared: bool = False) -> IO[str] | None:
-    """A file, kept open to say that the environment is being "made" or "used"; None while another's stands against it."""
+    """A file, kept open to say that the environment is being "made" or "used"; None while another's forbids it."""
     file = (HERE / f".venv.{what}.lock").open("a+")  # the system lets go of it when the process ends, in whatever way
     try:
         if sys.platform != "win32":
