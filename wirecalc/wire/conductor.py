@@ -225,7 +225,7 @@ def at_temperature(ohm_20c: ArrayLike, temperature_c: ArrayLike, metal: Metal = 
     Notes
     -----
     ``1 + alpha20 (T - 20)`` [1]_: a straight line, taken from -60 to 250 degC, the deepest frost to the hottest
-    insulation. Copper is within 2 % of it there (a handbook's resistivities, from memory); towards melting it curves upward.
+    insulation. Copper is within 2 % of it there (a handbook's resistivities, from memory); hotter, it curves upward.
 
     References
     ----------
