@@ -2,8 +2,8 @@
 
     python3 start.py audit                  without the internet: by the dated list advisories.json
     python3 start.py audit --online         the package index is asked, and the list written anew
-    python3 start.py audit --from all.zip   the list is written anew from advisories in the OSV format: the archive of the
-                                            ecosystem PyPI, as scanners keep it, or a folder of such files
+    python3 start.py audit --from all.zip   the list is written anew from advisories in the OSV format: the archive of
+                                            the ecosystem PyPI, as scanners keep it, or a folder of such files
 
 Exit codes: 0 all is as locked, and the list knows nothing against it; 1 something differs, or the list knows a fault; 2
 there is no list, or it is of another lock. Run by the environment's own Python. Standard library and pip only.
