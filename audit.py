@@ -147,10 +147,8 @@ def hit(affected: dict[str, Any], version: str) -> tuple[bool, list[str]]:
         for bound, what in sorted(bounds):
             if what == "introduced" and Version(version) >= bound:
                 within = True
-            elif (what == "fixed" and Version(version) >= bound) or (
-                what == "last_affected" and Version(version) > bound
-            ):
-                within = False
+            elif what != "introduced" and Version(version) >= bound:
+                within = what == "last_affected" and Version(version) == bound and within
         if within:
             return True, mended
     return False, mended
