@@ -168,6 +168,8 @@ def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
     kind = vehicle.circuit(wire)
     if kind in ("speaker", "subwoofer"):
         power_w = output_w(vehicle, wire)
+    elif kind == "amplifier feed":
+        power_w = vehicle.device(wire.end).rated_w
     return vehicle.rules.least_size(house_kind(vehicle, wire), system, power_w)
 
 

@@ -96,7 +96,7 @@ def test_every_wire_of_the_demo_is_as_thin_as_it_can_be() -> None:
     open_wires = [one.name for one in whole.wires if one.size == "choose"]
     assert set(choice.reasons) == set(choice.least) == set(open_wires)
     assert choice.solved < 200
-    for name in ("Main feed", "Boot ground", "Front amplifier feed", "Left front door run", "Drink cooler feed"):
+    for name in ("Main feed", "Boot ground", "Left front door run", "Drink cooler feed"):
         size = choice.vehicle.wire(name).size
         sizes = Stock().options(whole, whole.wire(name)).sizes
         thinner = sizes[sizes.index(size) - 1]
