@@ -127,7 +127,8 @@ class WholeVehiclePanel:
         self.devices = ListTab("Devices", self.desk, self._changed)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
-        self.buy = BuyTab(self.cables)
+        self.cables.changed = self._work
+        self.buy = BuyTab()
         self.tabs: dict[str, w.Widget] = {
             CIRCUITS: w.VBox([self.minded, self.order, self.circuits]),
             WIRES: self.wires.view,
@@ -283,7 +284,8 @@ class WholeVehiclePanel:
         at = {column: place for place, column in enumerate(wires.columns)}
         self._typed = {row[at["Name"]]: row[at["Length"]] for row in wires.rows}
         stock, before, self._settled = self.shelf.value, self.answer, False
-        self.background.start(lambda tell: self.work(vehicle, stock, before, tell))
+        pulled = self.cables.pulled
+        self.background.start(lambda tell: self.work(vehicle, stock, before, tell, pulled))
 
     def _tell(self, share: float, what: str) -> None:
         """Show how far long work has come."""
@@ -332,9 +334,9 @@ class WholeVehiclePanel:
         elif shown == BARS:
             self.bars.html = bars.levels(answer.plan, self.engine.value) + bars.heat(answer.plan)
         elif shown == CABLES and answer.final:
-            self.cables.show(answer.plan)
+            self.cables.show(answer.plan, answer.cables)
         elif shown == BUY and answer.final:
-            self.buy.show(answer.plan)
+            self.buy.show(answer.plan, answer.cables)
 
     def _job(self) -> Job:
         answer = self.answer if self._settled else None
@@ -342,8 +344,7 @@ class WholeVehiclePanel:
             self.desk.name,
             self.desk.whole,
             answer,
-            lambda: self.cables.allocations(answer.plan) if answer else (),
-            lambda: self.buy.list_of(answer.plan) if answer else None,
+            lambda: self.buy.list_of(answer.plan, answer.cables) if answer else None,
         )
 
     def _behind(self, name: str) -> str:
