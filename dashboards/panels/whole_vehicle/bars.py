@@ -15,7 +15,7 @@ _LONG = 240  # of a bar at the most [CSS px]
 
 
 def levels(plan: Plan, engine: str) -> str:
-    """What each loudspeaker loses at full power, split into the amplifier's feed and the run.
+    """What each speaker loses at full power, split into the amplifier's feed and the run.
 
     Parameters
     ----------
@@ -25,7 +25,7 @@ def levels(plan: Plan, engine: str) -> str:
     """
     found = plan.levels[plan.levels["engine"] == engine].sort_values("total_db", ascending=False)
     if found.empty:
-        return "<p>No loudspeaker is in this plan.</p>"
+        return "<p>No speaker is in this plan.</p>"
     most = max(float(found[["feed_db", "run_db"]].fillna(0.0).sum(axis=1).max()), 0.1)
     rows = []
     for one in found.to_dict("records"):
@@ -39,7 +39,7 @@ def levels(plan: Plan, engine: str) -> str:
     key = "<i class='wc-feed'></i> lost in the feed <i class='wc-run'></i> lost in the run"
     return (
         f"<div class='wc-scroll'><table class='wc-table wc-bars'><caption>Decibels lost at full power, engine {engine}"
-        f"<small>{key}</small></caption><thead><tr><th>Loudspeaker’s run</th><th>Together</th><th>Feed</th>"
+        f"<small>{key}</small></caption><thead><tr><th>Speaker’s run</th><th>Together</th><th>Feed</th>"
         f"<th>Run</th><th>Together</th></tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
     )
 
