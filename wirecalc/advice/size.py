@@ -32,7 +32,7 @@ Array = NDArray[np.float64]
 
 MOST_PARALLEL = 4  # side by side, when no single size does
 _LEAST_OF_A_NUMBER = 0.86  # metal of an SAE size over that of the AWG number: data/bought_conductors.csv
-_ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
+ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
 
 
@@ -418,7 +418,7 @@ class _Search:
         system = self.job.system
         shelf: _Lot = rules.shelf(kind, system)
         ordered: _Lot = rules.on_order(kind, system)
-        asked: _Lot = rules.when_asked(kind, system) if kind == _ON_STUDS else ()
+        asked: _Lot = rules.when_asked(kind, system) if kind == ON_STUDS else ()
         house = _house_least(self.job)
         floor = 0.0 if house is None else _least_area(self.job, house)
         if self.job.stock is not None or not shelf:

@@ -222,9 +222,9 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
     source = next(device for device in vehicle.devices if device.kind == BATTERY)
     battery = Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
     need = fuses.FuseNeed(
-        # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
-        steady_a=(music_a if by_music else full_a) * (1 - 1e-12),
-        full_a=full_a * (1 - 1e-12),
+        # 8 A on a 10 A fuse is 80 %, whatever the last digits of a solved network say
+        steady_a=(music_a if by_music else full_a) * (1 - 1e-7),
+        full_a=full_a * (1 - 1e-7),
         loading=rules.loading(kind, "average of music" if by_music else ""),
         full_loading=rules.loading(kind, "full power") if by_music else 1.0,
         air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.circuits import supply
 from wirecalc.vehicle.fields import AMPLIFIER
 from wirecalc.vehicle.model import Wire, given
-from wirecalc.vehicle.network import STATES, Node, OperatingPoint, Wiring
+from wirecalc.vehicle.network import LEAST_OHM, STATES, Node, OperatingPoint, Wiring
 
 Array = NDArray[np.float64]
+
+_STIFF = 0.02  # of every resistance: a supply that holds its voltage
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -27,6 +30,12 @@ class Supply:
     """Out, all conductors in parallel together; below 0 where it flows towards the start. [A]"""
     wire_v: Array
     """Dropped by the wire with its fuse, both ways of a pair. [V]"""
+    fuse_v: Array
+    """Dropped by the wire's own fuse, which no thicker wire mends. [V]"""
+    mean_c: Array
+    """Of each wire's conductors over their whole way. [degC]"""
+    ohm: Array
+    """Of every branch. (4, b) [ohm]"""
 
     @property
     def posts_v(self) -> Array:
@@ -57,10 +66,22 @@ class Supply:
         back = wire.start if self.wiring.vehicle.ways(wire) == 2 else wire.end
         return self.at_v(self.wiring.ends(wire)[0], self.wiring.minus(back))
 
-    @property
+    @cached_property
     def draw_a(self) -> Array:
-        """The most of each wire in any state, (w,). [A]"""
-        return np.asarray(np.abs(self.current_a).max(axis=0))
+        """The most of each wire in any state, or of sources and wires that hold their voltage, (w,). [A]"""
+        return np.asarray(np.maximum(np.abs(self.current_a).max(axis=0), self._stiff_a))
+
+    @property
+    def _stiff_a(self) -> Array:
+        """Engine on, full power, with next to no resistance anywhere: a strong alternator, a full second battery, a
+        wire that was taken thicker later. What heats a wire and what its fuse carries may not hang on a voltage that
+        happens to sag. (w,) [A]"""
+        row = int(np.flatnonzero(FULL & ENGINE)[0])
+        ohm = np.maximum(self.ohm[row] * _STIFF, LEAST_OHM)
+        answer = self.wiring.answer(ohm, STATES[row], source_ratio=_STIFF)
+        if answer.solution is None:
+            return np.zeros(len(self.wiring.wires))
+        return np.asarray(np.abs(answer.solution.branch_a[: len(self.wiring.wires)]))
 
     @property
     def music_a(self) -> Array:
@@ -73,14 +94,18 @@ MUSIC = ~FULL
 ENGINE = np.array([state.engine for state in STATES])
 
 
-def supplied(wiring: Wiring, ohm: Array) -> Supply:
+def supplied(wiring: Wiring, ohm: Array, fuse_ohm: Array, mean_c: ArrayLike = np.nan) -> Supply:
     """Solve all states.
 
     Parameters
     ----------
     wiring : Wiring
-    ohm : (b,) array
-        Of every branch: `Wiring.ohms`.
+    ohm : (b,) or (4, b) array
+        Of every branch, in all states or in each: `Wiring.ohms`. [ohm]
+    fuse_ohm : (w,) array
+        Of each wire's own fuses: `Wiring.fuses_ohm`. [ohm]
+    mean_c : (4, w) or broadcastable array_like
+        How warm each wire was taken to be. [degC]
 
     Returns
     -------
@@ -91,7 +116,8 @@ def supplied(wiring: Wiring, ohm: Array) -> Supply:
     InputError
         If some terminal has no path to a battery.
     """
-    answers = tuple(wiring.answer(ohm, state) for state in STATES)
+    ohm = np.broadcast_to(ohm, (len(STATES), len(wiring.branches)))
+    answers = tuple(wiring.answer(own, state) for own, state in zip(ohm, STATES, strict=True))
     count = len(wiring.wires)
     node_v = np.full((len(STATES), len(wiring.nodes)), np.nan)
     branch_a = np.full((len(STATES), len(wiring.branches)), np.nan)
@@ -102,15 +128,18 @@ def supplied(wiring: Wiring, ohm: Array) -> Supply:
     pairs = wiring.back >= 0
     wire_v = drop_v[:, :count].copy()
     wire_v[:, pairs] += drop_v[:, wiring.back[pairs]]
+    current_a = branch_a[:, :count]
     return Supply(
-        wiring=wiring, answers=answers, node_v=node_v, current_a=branch_a[:, :count], wire_v=wire_v
+        wiring=wiring, answers=answers, node_v=node_v, current_a=current_a, wire_v=wire_v, ohm=ohm,
+        fuse_v=current_a * fuse_ohm, mean_c=np.broadcast_to(mean_c, current_a.shape),
     )  # fmt: skip
 
 
 def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
     """What limits ask of one wire of the supply, by the keys of `wirecalc.runs.MEASURES`.
 
-    The drop of a circuit is what is lost from the battery's posts to the device, shared feeds and returns included: for
+    The drop of a circuit is what is lost from the battery's posts to the device, shared feeds and returns included but
+    not its own fuse, which no thicker wire mends: for
     an amplifier at full power and, apart from that, with music, the engine running; for what else draws the most of the
     states with music, for peaks pass. Of a turn-on lead it is that of the leads from the output on. What heats a wire,
     full_a, is the most of all states: a test tone lasts minutes; heat_a is the most with music.
@@ -137,7 +166,7 @@ def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
         return values
     here_v = found.end_v(wire)
     judged = FULL & ENGINE if kind == "amplifier feed" else MUSIC
-    drop_v = found.posts_v - here_v
+    drop_v = found.posts_v - here_v - found.fuse_v[:, place]
     if kind == "remote":
         output, leads = from_output(found.wiring, wire)
         drop_v = found.wire_v[:, leads].sum(axis=1)
