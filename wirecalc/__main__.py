@@ -8,6 +8,7 @@ import json
 import math
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,8 +17,12 @@ import pandas as pd
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.file import MOST_BYTES, read_csv, read_workbook
+from wirecalc.vehicle.minding import works
+from wirecalc.vehicle.model import Vehicle
+from wirecalc.vehicle.signed import Signed, signed
 from wirecalc.vehicle.text import PlanText, vehicle_of
-from wirecalc.wire.cautions import LOCAL_CODES
+from wirecalc.wire.as_sold import SYSTEMS
+from wirecalc.wire.cautions import cautions
 
 FINE, BROKEN, BAD_FILE = 0, 1, 2
 
@@ -34,12 +39,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
         help="an .xlsx workbook, one of the two CSV files (…devices.csv, …wires.csv), or a folder with both",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print everything as JSON")
+    parser.add_argument(
+        "--sold-as", choices=SYSTEMS, metavar="HOW",
+        help=f"sizes to choose from, instead of what the plan's house rules say: {', '.join(SYSTEMS)}",
+    )  # fmt: skip
     given = parser.parse_args(arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # a terminal without Ω
     try:
-        choice = choose(vehicle_of(read(given.plan)))
+        choice = choose(_of_shelf(vehicle_of(read(given.plan)), given.sold_as))
     except FileFaults as why:
         for fault in why.faults:
             print(fault, file=sys.stderr)
@@ -49,6 +58,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return BAD_FILE
     print(json.dumps(as_data(choice), indent=2, ensure_ascii=False) if given.json else in_words(choice))
     return FINE if choice.plan.meets else BROKEN
+
+
+def _of_shelf(vehicle: Vehicle, system: str | None) -> Vehicle:
+    """With house rules that take wire sold in this way for every circuit."""
+    rules = vehicle.rules
+    for rule in vehicle.rules.rules if system else ():
+        if rule.rule == "sold_as":
+            rules = rules.replace(rule.key, str(system))
+    return replace(vehicle, rules=rules)
 
 
 def read(path: Path) -> PlanText:
@@ -85,14 +103,12 @@ def in_words(choice: ChosenPlan) -> str:
     """The solved plan as lines of text."""
     plan = choice.plan
     lines = []
-    for one in plan.circuits:
-        fuse = one.measures.get("fuse_a")
-        parts = [f"{one.wire.parallel} × {one.conductor.label}" if one.wire.parallel > 1 else one.conductor.label]
-        parts += ["pair"] if one.laid.ways == 2 else []
-        parts += [f"{fuse:g} A fuse"] if fuse is not None else []
-        lines.append(f"{one.grade:<10}  {one.wire.name}: {', '.join(parts)}")
+    for each in signed(plan, choice.reasons, choice.least):
+        one = each.circuit
+        parts = [each.pull, *(["pair"] if one.laid.ways == 2 else []), *filter(None, (each.fuse,))]
+        lines.append(f"{each.grade:<10}  {one.wire.name}: {', '.join(parts)}")
         lines += [f"            {said}" for said in (*one.broken, *one.close)]
-        if choice.least.get(one.wire.name, one.conductor.label) != one.conductor.label:
+        if each.least not in ("", one.conductor.label):
             lines.append(f"            {choice.reasons[one.wire.name]}")
     lines += ["", "Level lost at full power, feed and run:"]
     for row in plan.levels.to_dict("records"):
@@ -102,7 +118,7 @@ def in_words(choice: ChosenPlan) -> str:
         )
     lines += ["", "Alternator and battery:", *(f"     {said}" for said in plan.energy.words())]
     lines += [f"     Assumed: {'; '.join(plan.energy.assumed)}."]
-    for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, LOCAL_CODES))):
+    for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, *cautions(works(plan))))):
         lines += ["", title, *(f"     {each}" for each in said)] if said else []
     return "\n".join(lines)
 
@@ -112,6 +128,7 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
     plan = choice.plan
     return {
         "meets": plan.meets,
+        "advice": [_advice(each) for each in signed(plan, choice.reasons, choice.least)],
         "circuits": _records(plan.table),
         "limits": _records(plan.limits),
         "levels": _records(plan.levels),
@@ -119,10 +136,28 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
         "currents": _records(plan.currents),
         "charge": [*plan.energy.words(), *(f"Assumed: {said}" for said in plan.energy.assumed)],
         "problems": list(plan.problems),
-        "warnings": [*plan.warnings, LOCAL_CODES],
+        "warnings": [*plan.warnings, *cautions(works(plan))],
         "sizes": dict(choice.reasons),
         "least": dict(choice.least),
         "fuses": dict(choice.fuse_reasons),
+    }
+
+
+def _advice(each: Signed) -> dict[str, Any]:
+    """What is signed for one circuit."""
+    family = each.family
+    return {
+        "wire": each.circuit.wire.name,
+        "pull": each.pull,
+        "least": each.least or None,
+        "grade": each.grade,
+        "first_reason": each.first_reason or None,
+        "fuse_a": each.fuse_a,
+        "fuse_family": None if family is None else family.name,
+        "fuse_standard": None if family is None else family.standard,
+        "breaking_a": None if family is None else family.breaking_a,
+        "short_a": each.short_a,
+        "cautions": list(each.cautions),
     }
 
 

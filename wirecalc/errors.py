@@ -30,6 +30,7 @@ class InputError(ValueError):
     """
 
     words = "{given} won’t work; needed: {allowed}."
+    choices: tuple[str, ...] = ()
 
     def __init__(self, field: str, given: object, allowed: str, hint: str = "") -> None:
         super().__init__(field, given, allowed, hint)  # all four in args, so that it pickles
@@ -43,6 +44,23 @@ class InputError(ValueError):
         words = "missing; give {allowed}." if missing else self.words
         message = f"{self.field}: {words.format(given=given, allowed=self.allowed)} {self.hint}".rstrip()
         return message.encode("utf-8", "replace").decode()  # half a surrogate pair would not go out to the page
+
+
+class AskedBack(InputError):
+    """An entry that can mean several things.
+
+    Attributes
+    ----------
+    choices : tuple of str
+        What may be entered instead, which a page offers to press.
+    """
+
+    words = "{given} can be several things: {allowed}."
+
+    def __init__(self, field: str, given: object, allowed: str, hint: str = "", choices: tuple[str, ...] = ()) -> None:
+        super().__init__(field, given, allowed, hint)
+        self.choices = choices
+        self.args = (field, given, allowed, hint, choices)  # so that it pickles
 
 
 class NotUnderstood(InputError):

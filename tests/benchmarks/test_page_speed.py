@@ -43,7 +43,7 @@ def test_a_key_press_costs_little_more_than_its_charts(
     page = browser.new_page(viewport={"width": 1280, "height": 900})
     page.goto(f"{site}/voila/render/one_run.ipynb")
     page.wait_for_selector(CHART, state="attached")
-    page.get_by_role("slider", name="Load impedance, slider").focus()
+    page.get_by_role("slider", name="Speaker impedance, slider").focus()
 
     def step(i: int) -> None:  # the slider that changes every curve
         page.keyboard.press("ArrowRight" if i % 2 == 0 else "ArrowLeft")

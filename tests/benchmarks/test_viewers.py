@@ -115,7 +115,7 @@ def test_others_slow_a_viewer_little(browser: Browser, served: str, record_prope
     page = browser.new_page(viewport={"width": 1280, "height": 900})
     page.goto(f"{served}/voila/render/one_run.ipynb")
     page.wait_for_selector(READY, state="attached", timeout=60_000)
-    page.get_by_role("slider", name="Load impedance, slider").focus()
+    page.get_by_role("slider", name="Speaker impedance, slider").focus()
     page.evaluate(WATCH)
     page.evaluate("document.addEventListener('keydown', () => window.start(), true)")
     _steps(page, 0)  # warm

@@ -26,7 +26,7 @@ UPRIGHT, ACROSS = 703, 1032  # of A4 within the margins, upright and laid across
 WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 # what a tab has when it is drawn
 ONE_RUN = {"Length": ".wc-told", "Which size?": ".wc-limits", "Heat and fuse": "h2:text('Fuse')",
-           "Response": "label:text('Insulation thickness')", "Spread": "text=What matters most"}  # fmt: skip
+           "Response": "label:text('Insulation thickness')", "How sure?": "text=What matters most"}  # fmt: skip
 VEHICLE = {"Circuits": ".wc-circuits", "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
            "Limits": ".wc-value input",
            "Currents and volts": ".wc-tree", "Decibels and heat": ".wc-bars", "Cables": ".wc-cable",
@@ -95,7 +95,7 @@ def everything_open(page: Page, name: str) -> None:
     """More of a page in sight: what a press opens, what a fault says."""
     if name == "one_run":
         page.get_by_role("button", name=re.compile("^More")).click()
-        page.get_by_role("button", name="Sizes drawn …").click()
+        page.get_by_role("button", name="Sizes compared …").click()
         page.get_by_role("textbox", name="Joints, whole loop").fill("none")
         page.keyboard.press("Enter")
         expect(page.locator(".wc-entry [role=alert]")).to_be_visible()

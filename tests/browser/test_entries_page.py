@@ -42,7 +42,7 @@ def in_address(page: Page, part: str) -> None:
 
 def agree(page: Page, typed: str, heading: str) -> None:
     """Box, heading, picture and address say the same length."""
-    expect(page.locator(".wc-tiles h2")).to_have_text(re.compile(rf", {re.escape(heading)} one way$"))
+    expect(page.locator(".wc-tiles h2")).to_have_text(re.compile(rf", {re.escape(heading)} one way, wire at "))
     expect(box(page, "Run length, one way")).to_have_value(typed)
     in_address(page, f"length={typed}")
     page.wait_for_timeout(500)
@@ -110,6 +110,25 @@ def test_the_same_text_typed_again_is_an_entry(open_page: Opener) -> None:
     expect(page.locator(".wc-tiles h2")).to_contain_text("24 AWG")
 
 
+def test_what_a_bare_gauge_may_mean_is_offered_to_press(open_page: Opener) -> None:
+    page = open_page("one_run")
+    size = box(page, "Size")
+    size.fill("4 ga")
+    size.press("Enter")
+    offer = page.get_by_role("button", name="4 SAE", exact=True)
+    expect(offer).to_be_visible()
+    expect(page.locator(".wc-tiles h2")).to_contain_text("16 AWG")  # the last good answer stays
+    page.keyboard.press("Tab")  # the slider
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    expect(offer).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(size).to_have_value("4 SAE")
+    expect(page.locator(".wc-tiles")).to_contain_text("18.9 mm²")
+    expect(offer).to_have_count(0)
+    in_address(page, "size=4 SAE")
+
+
 def test_a_press_on_a_tab_means_what_was_on_it(open_page: Opener) -> None:
     page = open_page("one_run")
     with held(page):
@@ -166,7 +185,7 @@ def test_what_was_typed_just_before_the_kernel_died_is_there_after_a_reload(open
     page.locator(".wc-notice").get_by_role("button", name="Load the page again").click()
     agree(page, "18 ft 6 in", "5.64 m")
     expect(box(page, "Size")).to_have_value("22")
-    expect(page.locator(".wc-tiles h2")).to_have_text("22 AWG, 5.64 m one way")
+    expect(page.locator(".wc-tiles h2")).to_have_text("22 AWG, 5.64 m one way, wire at 20 °C")
     page.wait_for_function("wirecalcActs.idle()")
     assert page.evaluate("sessionStorage.length") == 0
 

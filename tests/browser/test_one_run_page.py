@@ -51,13 +51,13 @@ def test_fits_every_width(open_page: Opener) -> None:
 def test_a_slider_move_changes_both_plots_and_the_sentence(open_page: Opener) -> None:
     page = open_page("one_run")
     before, said = drawn(page), told(page)
-    slider = page.get_by_role("slider", name="Load impedance, slider")
+    slider = page.get_by_role("slider", name="Speaker impedance, slider")
     slider.focus()
     page.keyboard.press("ArrowRight")
     expect(page.locator(".wc-told:visible")).not_to_have_text(said)
     after = drawn(page)
     assert all(new != old for new, old in zip(after, before, strict=True))
-    expect(box(page, "Load impedance")).to_have_value("5 Ω")
+    expect(box(page, "Speaker impedance")).to_have_value("5 Ω")
     expect(slider).to_have_attribute("aria-valuetext", "5 Ω")
 
 
@@ -91,7 +91,7 @@ def test_typed_feet_and_inches_land_as_metres(open_page: Opener) -> None:
     box(page, "Run length, one way").fill("18 ft 6 in")
     page.keyboard.press("Enter")
     expect(entry(page, "Run length, one way")).to_contain_text("read as 5.64 m")
-    expect(page.locator(".wc-tiles h2")).to_have_text("16 AWG, 5.64 m one way")
+    expect(page.locator(".wc-tiles h2")).to_have_text("16 AWG, 5.64 m one way, wire at 20 °C")
     expect(box(page, "Run length, one way")).to_have_value("18 ft 6 in")  # what was typed stays
     mark = "Math.abs(document.querySelector('.js-plotly-plot').data.at(-2).x[1] - 18.5 * 0.3048) < 1e-9"
     page.wait_for_function(mark)
@@ -107,7 +107,7 @@ WRONG = [
     ("Size", "0.8 mm2", "Nearest"),
     ("Size", "0.75", "mm2"),
     ("Amplifier power", "9**9**9 W", "9**9**9"),
-    ("Load impedance", "nan", "nan"),
+    ("Speaker impedance", "nan", "nan"),
 ]
 
 
@@ -151,9 +151,9 @@ def test_sizes_are_chosen_by_the_person(open_page: Opener) -> None:
     page = open_page("one_run")
     rows = page.locator(".wc-table tbody tr")
     expect(rows).to_have_count(7)  # this run first, and its own size not twice
-    legend = page.get_by_role("list", name="Sizes drawn")
+    legend = page.get_by_role("list", name="Sizes compared")
     expect(legend).to_contain_text("22 AWG")
-    page.get_by_role("button", name="Sizes drawn …").click()
+    page.get_by_role("button", name="Sizes compared …").click()
     page.get_by_role("checkbox", name="22 AWG", exact=True).uncheck()
     page.get_by_role("checkbox", name="2.5 mm²", exact=True).check()
     page.get_by_role("checkbox", name="4 mm²", exact=True).check()
@@ -192,7 +192,7 @@ def test_more_entries_act_and_say_their_defaults(open_page: Opener) -> None:
 
 def test_a_load_under_the_least_is_computed_with_a_caution(open_page: Opener) -> None:
     page = open_page("one_run")
-    box(page, "Load impedance").fill("1 ohm")
+    box(page, "Speaker impedance").fill("1 ohm")
     page.keyboard.press("Enter")
     expect(page.locator(".wc-caution:visible").first).to_contain_text("under the least load of 4 Ω")
     expect(page.locator(".wc-tiles h2")).to_be_visible()
@@ -202,11 +202,19 @@ def test_a_load_under_the_least_is_computed_with_a_caution(open_page: Opener) ->
 def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
     page = open_page("one_run")
     reached = by_tab(page)
-    order = ["Circuit", "Metres", "Feet", "Amplifier power", "Amplifier power, slider", "Rated into", "Load impedance"]
+    order = [
+        "Circuit",
+        "Metres",
+        "Feet",
+        "Amplifier power",
+        "Amplifier power, slider",
+        "Power rated at",
+        "Speaker impedance",
+    ]
     order += ["Run length, one way", "Run length, one way, slider", "Size", "Size, slider"]
     places = [reached.index(name) for name in order]
     assert places == sorted(places)
-    assert {"Length", "Which size?", "Sizes drawn …", "All sizes"} <= set(reached)
+    assert {"Length", "Which size?", "Sizes compared …", "All sizes"} <= set(reached)
     page.get_by_role("slider", name="Size, slider").focus()
     page.keyboard.press("ArrowRight")
     expect(page.locator(".wc-tiles h2")).to_contain_text("14 AWG")
@@ -223,7 +231,7 @@ def test_print_leaves_the_controls_out(open_page: Opener) -> None:
     for shown in (".wc-told", ".wc-table", ".wc-tiles"):
         expect(page.locator(shown)).to_be_visible()
     expect(page.get_by_role("button", name="Which size?")).to_be_hidden()
-    expect(page.get_by_role("list", name="Sizes drawn")).to_be_visible()
+    expect(page.get_by_role("list", name="Sizes compared")).to_be_visible()
     expect(box(page, "Run length, one way")).to_be_visible()
     assert len(page.pdf()) > 10_000
 
@@ -272,7 +280,7 @@ def test_every_tab_shows_and_its_cautions_stand_there(open_page: Opener) -> None
     page.get_by_role("button", name="Heat and fuse", exact=True).click()
     expect(page.locator(".wc-show")).to_contain_text("fuse")
     expect(page.locator(".wc-show")).to_contain_text("airbag")
-    page.get_by_role("button", name="Spread", exact=True).click()
+    page.get_by_role("button", name="How sure?", exact=True).click()
     expect(page.locator(".wc-show")).to_contain_text("90 of 100")
     page.get_by_label("Circuit", exact=True).select_option("Amplifier to speaker")
     page.get_by_role("button", name="Response", exact=True).click()

@@ -69,7 +69,7 @@ def moved(page: Page) -> None:
     """The page answers: a step of a slider changes what is worked out."""
     told = page.locator(".wc-tiles")
     before = told.inner_text()
-    page.get_by_role("slider", name="Load impedance, slider").focus()
+    page.get_by_role("slider", name="Speaker impedance, slider").focus()
     page.keyboard.press("ArrowRight")
     expect(told).not_to_have_text(before, timeout=10_000)
 

@@ -60,7 +60,6 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "vas_m3": (1e-6, 1),
     },
     "demo_devices": {"Channels": (1, 8), "Damping factor": (1, 10_000), "Capacity": (10, 400)},
-    "fuses": {"rating_a": (0.5, 500)},
     "fuse_families": {
         "rated_v": (12, 600),
         "breaking_a": (500, 200_000),

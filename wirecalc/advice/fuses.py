@@ -1,7 +1,7 @@
 """A fuse with its family, rating and breaking capacity, derated by the air it sits in.
 
 A fuse is at or under what the thinnest wire behind it carries in the hottest place; it carries the load, and it can
-break the short that the battery delivers where it sits. Families, ratings and time gates stand in data/fuse_*.csv.
+break the short that the battery delivers where it sits. Families stand in `wirecalc.wire.fuse_families`.
 """
 
 from __future__ import annotations
@@ -10,16 +10,12 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
-from wirecalc import tables
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.errors import InputError, check
+from wirecalc.errors import check
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor
-
-Array = NDArray[np.float64]
+from wirecalc.wire.fuse import LOADING
+from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily, derating, stands
 
 AT_BATTERY, BEHIND_A_FUSE, STRONG_SHORT = "at the battery", "behind a fuse or block", "short over the breaking capacity"
 SUSTAINED = 1.1  # of its rating: what a blade fuse carries for 100 hours, ISO 8820-3; taken for all families
@@ -29,192 +25,9 @@ _NEAR = 1.4  # the shop's usual family is taken up to so much over the least rat
 LEAST_LEFT = 0.3  # of a rating: air so hot that less is left is no place for a fuse
 
 
-@dataclass(frozen=True, kw_only=True)
-class Gate:
-    """Within which time a fuse opens at a multiple of its rating."""
-
-    over_rating: float
-    least_s: float
-    most_s: float
-    """inf where nothing makes it open. [s]"""
-    above_a: float
-    up_to_a: float
-    """Ratings that it is for: over the one, up to the other. [A]"""
-
-
-@dataclass(frozen=True, kw_only=True)
-class FuseFamily:
-    """A family of fuses by its standard."""
-
-    key: str
-    name: str
-    standard: str
-    mounting: str
-    rated_v: float
-    breaking_a: float
-    """The strongest short that it breaks, at `rated_v`. [A]"""
-    ratings_a: tuple[float, ...]
-    """Rising. [A]"""
-    derate_from_c: float
-    derate_per_k: float
-    """Share of the rating lost for each kelvin over `derate_from_c`. [1/K]"""
-    gates: tuple[Gate, ...]
-    """Empty where no times are known: then none may be said."""
-    holder: str
-    source: str
-    confidence: str
-
-
-def _gates(family: str) -> tuple[Gate, ...]:
-    def number(cell: float, missing: float) -> float:
-        return missing if math.isnan(cell) else float(cell)
-
-    return tuple(
-        Gate(
-            over_rating=row["over_rating"],
-            least_s=number(row["least_s"], 0.0),
-            most_s=number(row["most_s"], math.inf),
-            above_a=number(row["above_a"], 0.0),
-            up_to_a=number(row["up_to_a"], math.inf),
-        )
-        for row in tables.rows("fuse_gates")
-        if row["family"] == family
-    )
-
-
-FAMILIES: dict[str, FuseFamily] = {
-    row["family"]: FuseFamily(
-        key=row["family"],
-        name=row["name"],
-        standard=row["standard"],
-        mounting=row["mounting"],
-        rated_v=row["rated_v"],
-        breaking_a=row["breaking_a"],
-        ratings_a=tuple(
-            sorted(float(each["rating_a"]) for each in tables.rows("fuse_ratings") if each["family"] == row["family"])
-        ),
-        derate_from_c=row["derate_from_c"],
-        derate_per_k=row["derate_percent_per_k"] / 100,
-        gates=_gates(str(row["family"])),
-        holder=row["holder"],
-        source=row["source"],
-        confidence=row["confidence"],
-    )
-    for row in tables.rows("fuse_families")
-}
-"""By key; see data/fuse_families.csv."""
-RATINGS_A: tuple[float, ...] = tuple(sorted({rating for one in FAMILIES.values() for rating in one.ratings_a}))
-"""Of all families. [A]"""
-
-
-def family(key: str) -> FuseFamily:
-    """A family by its key.
-
-    Raises
-    ------
-    InputError
-        If there is no such family.
-    """
-    if key not in FAMILIES:
-        raise InputError("Fuse family", key, ", ".join(FAMILIES))
-    return FAMILIES[key]
-
-
-def derating(key: str, air_c: ArrayLike) -> Array:
-    """What is left of a fuse's rating in warm air.
-
-    Parameters
-    ----------
-    key : str
-        Of `FAMILIES`.
-    air_c : (...,) array_like
-        Around the fuse. [-50 to 200 degC]
-
-    Returns
-    -------
-    (...,) numpy.ndarray
-        1 up to the air that its rating is for, then falling in a straight line. [0 to 1]
-
-    Examples
-    --------
-    >>> float(derating("blade", 65).round(3))
-    0.9
-    """
-    of = family(key)
-    air = check("Air around the fuse", air_c, "°C", low=-50, high=200)
-    return np.clip(1 - of.derate_per_k * (air - of.derate_from_c), 0.0, 1.0)
-
-
 def _left(of: FuseFamily, air_c: float) -> float:
     """As `derating`, for one number."""
     return min(max(1 - of.derate_per_k * (air_c - of.derate_from_c), 0.0), 1.0)
-
-
-def clearing_between_s(key: str, rating_a: float, current_a: ArrayLike) -> tuple[Array, Array] | None:
-    """Shortest and longest time in which a fuse opens, by its own family's gates.
-
-    Parameters
-    ----------
-    key : str
-        Of `FAMILIES`.
-    rating_a : float
-        Above 0. [A]
-    current_a : (...,) array_like
-        Above 0. [A]
-
-    Returns
-    -------
-    (...,) numpy.ndarray, (...,) numpy.ndarray, or None
-        The longest is inf where it need not open, the shortest 0 where nothing is known. None where the family has no
-        gates: no time may be said. [s]
-
-    Notes
-    -----
-    Between and beyond gates a stronger current needs no more I²t than a weaker one, as in
-    `wirecalc.wire.fuse.clearing_between_s`.
-    """
-    rating = float(check("Fuse rating", rating_a, "A", low=0, above=True))
-    gates = [gate for gate in family(key).gates if gate.above_a < rating <= gate.up_to_a]
-    if not gates:
-        return None
-    share = np.round(check("Current", current_a, "A", low=0, above=True) / rating, 12)
-    shortest, longest = np.zeros(share.shape), np.full(share.shape, np.inf)
-    for gate in gates:
-        ratio = (gate.over_rating / share) ** 2
-        shortest = np.where(share <= gate.over_rating, np.maximum(shortest, gate.least_s * ratio), shortest)
-        longest = np.where(share >= gate.over_rating, np.minimum(longest, gate.most_s * ratio), longest)
-    return shortest, longest
-
-
-def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool | None:
-    """Whether a fuse lets an inrush pass.
-
-    Parameters
-    ----------
-    key : str
-        Of `FAMILIES`.
-    rating_a : float
-        Above 0. [A]
-    inrush_a : float
-        What flows when the load starts. [A]
-    inrush_s : float
-        How long it flows; 0 or less for a load that starts as it runs. [s]
-
-    Returns
-    -------
-    bool or None
-        True if even the quickest fuse of that rating still holds when the inrush is over.
-        None where no times of its family are known.
-
-    Raises
-    ------
-    InputError
-        If there is no such family or the rating is not above 0; only asked where the inrush is over the rating.
-    """
-    if inrush_a <= rating_a or inrush_s <= 0:
-        return True
-    times = clearing_between_s(key, rating_a, inrush_a)
-    return None if times is None else bool(times[0] > inrush_s)
 
 
 def before_ohm(conductor: Conductor, length_m: float, parallel: int = 1) -> float:
@@ -249,7 +62,7 @@ class FuseNeed:
     """For hours: the average of music, or all of a steady load. [A]"""
     full_a: float
     """For minutes: full power. [A]"""
-    loading: float = 0.8
+    loading: float = LOADING
     """Largest steady current over the derated rating."""
     full_loading: float = 1.0
     """Largest full current over the derated rating."""
@@ -389,9 +202,40 @@ def choose(
         changes=()
         if fits
         else (
-            f"Take thicker wire, or insulation for hotter use: it has to carry {smallest:g} A in the hottest place.",
+            f"Take thicker wire, or higher-temperature insulation: it must carry {smallest:g} A in the hottest place.",
         ),
     )
+
+
+def family_of(rating_a: float, where: str, short_a: float, rules: HouseRules) -> FuseFamily | None:
+    """The family for a rating that is given.
+
+    Parameters
+    ----------
+    rating_a : float
+        [A]
+    where : str
+        `AT_BATTERY` or `BEHIND_A_FUSE`.
+    short_a : float
+        What it has to break. [A]
+    rules : HouseRules
+
+    Returns
+    -------
+    FuseFamily or None
+        The shop's own if it breaks the short; else another that has the rating; that for the strongest shorts only
+        where others have the rating, but do not break the short. None if there is none.
+    """
+    first = rules.family(where, rating_a)
+    others = _BOLTED if where == AT_BATTERY else (_PLUGGED, *_BOLTED)
+    have = [FAMILIES[key] for key in (*filter(None, (first,)), *others) if rating_a in FAMILIES[key].ratings_a]
+    for of in have:
+        if of.breaking_a >= short_a:
+            return of
+    strong = rules.family(STRONG_SHORT, rating_a)
+    if not have or strong is None or rating_a not in FAMILIES[strong].ratings_a:
+        return None
+    return FAMILIES[strong] if FAMILIES[strong].breaking_a >= short_a else None
 
 
 def _none(need: FuseNeed, allowed_a: float, short_a: float) -> FuseAdvice:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from wirecalc import tables
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
+from wirecalc.wire.as_sold import SYSTEMS
+from wirecalc.wire.fuse_families import FAMILIES
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 
@@ -16,8 +17,9 @@ Size = tuple[str, float]
 
 AS_SOLD = "as sold"
 SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
-FAMILIES = tuple(str(row["family"]) for row in tables.rows("fuse_families"))
 YES_NO = ("yes", "no")
+AS_ASKED = "as asked"
+"""Sizes to choose from are those of the size that a person asks about, AWG where none is."""
 NAMING = ("rule", "applies", "case", "above", "up_to", "unit")
 """The columns that say which rule a row is."""
 # what a number may be, by rule and unit; the ends included
@@ -113,7 +115,12 @@ class HouseRule:
     @property
     def options(self) -> tuple[str, ...]:
         """The values to choose from; empty where others may be typed."""
-        return {"fuse_family": FAMILIES, "insulation": tuple(INSULATIONS), "matched_size": YES_NO}.get(self.rule, ())
+        return {
+            "fuse_family": tuple(FAMILIES),
+            "insulation": tuple(INSULATIONS),
+            "matched_size": YES_NO,
+            "sold_as": (AS_ASKED, *SYSTEMS),
+        }.get(self.rule, ())
 
     @property
     def number(self) -> float:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
 from wirecalc import tables
-from wirecalc.advice.house_rule import HouseRule, Place, Size, plain
+from wirecalc.advice.house_rule import AS_ASKED, HouseRule, Place, Size, plain
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.limit import Limit
 from wirecalc.wire.insulation import INSULATIONS, Insulation
@@ -193,6 +193,24 @@ class HouseRules:
         sizes = self.find(rule, kind, unit=system)
         return () if sizes is None else sizes.sizes
 
+    def sold_as(self, kind: str, asked: str = "AWG") -> str:
+        """How the wire on the shelf is sold for a kind of circuit: the system of the sizes to choose from.
+
+        Parameters
+        ----------
+        kind : str
+            Of circuit.
+        asked : str
+            System of the size that a person asks about, for a shop that says nothing else.
+
+        Returns
+        -------
+        str
+            One of `wirecalc.wire.as_sold.SYSTEMS`.
+        """
+        rule = self.find("sold_as", kind)
+        return asked if rule is None or rule.value == AS_ASKED else rule.value
+
     def loading(self, kind: str, case: str = "") -> float:
         """Largest share of a fuse's rating that is drawn for long, before the derating by the air around it.
 
@@ -224,7 +242,7 @@ class HouseRules:
         Returns
         -------
         str or None
-            A key of `wirecalc.advice.fuses.FAMILIES`.
+            A key of `wirecalc.wire.fuse_families.FAMILIES`.
         """
         family = self.find("fuse_family", where, of=rating_a)
         return None if family is None else family.value

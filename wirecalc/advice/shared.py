@@ -136,7 +136,7 @@ def ground(
     check("Fuses before a ground", stands, "A", low=0, high=5000, above=True, hint="Give each feed a fuse.")
     feed_m2 = max(one.area_m2 for one in feeds)
     kind = job.demands.house_kind
-    shelf = (*job.rules.shelf(kind, job.system), *job.rules.on_order(kind, job.system))
+    shelf = (*job.shelf(kind), *job.on_order(kind))
     made = sorted(((size, job.make(size)) for size in standard_sizes(job.system)), key=lambda each: each[1].area_m2)
     conductors = [one for _, one in made]
     least: Candidate | None = None

@@ -18,6 +18,7 @@ from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
 from wirecalc.advice.house_rule import HouseRule, Size
 from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
+from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
@@ -26,12 +27,12 @@ from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
+from wirecalc.wire.as_sold import ISO
 from wirecalc.wire.conductor import Conductor
 
 Array = NDArray[np.float64]
 
 MOST_PARALLEL = 4  # side by side, when no single size does
-_LEAST_OF_A_NUMBER = 0.86  # metal of an SAE size over that of the AWG number: data/bought_conductors.csv
 ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
 
@@ -285,8 +286,8 @@ def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
 def _house_least(job: Job) -> HouseRule | None:
     """The rule of the thinnest wire of this run."""
     if job.sheathed:
-        return job.rules.least_size("sheathed pair", job.system)
-    found = job.rules.least_size(job.demands.house_kind, job.system, job.demands.power_w)
+        return job.rules.least_size("sheathed pair", job.counted_as)
+    found = job.rules.least_size(job.demands.house_kind, job.counted_as, job.demands.power_w)
     return found if found is not None and found.sizes else None
 
 
@@ -294,12 +295,13 @@ def _mechanical_least(job: Job) -> HouseRule | None:
     """The thinnest that is pulled for this kind at any power: for crimps, pull and abrasion."""
     if job.sheathed:
         return _house_least(job)
-    found = job.rules.least_size(job.demands.house_kind, job.system, 0.0)
+    found = job.rules.least_size(job.demands.house_kind, job.counted_as, 0.0)
     return found if found is not None and found.sizes else None
 
 
 def _least_area(job: Job, rule: HouseRule) -> float:
-    named_alike = 1 - 1e-6 if job.stock is None else _LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
+    full = job.stock is None and job.system in ("AWG", "mm2", ISO)
+    named_alike = 1 - 1e-6 if full else LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
     return job.make(rule.sizes[0]).area_m2 * named_alike
 
 
@@ -414,11 +416,10 @@ class _Search:
 
     def pull(self, least: Pick | None) -> Pick | None:
         """What the shop takes; None where nothing is safe."""
-        rules, kind = self.job.rules, self.job.demands.house_kind
-        system = self.job.system
-        shelf: _Lot = rules.shelf(kind, system)
-        ordered: _Lot = rules.on_order(kind, system)
-        asked: _Lot = rules.when_asked(kind, system) if kind == ON_STUDS else ()
+        kind = self.job.demands.house_kind
+        shelf: _Lot = self.job.shelf(kind)
+        ordered: _Lot = self.job.on_order(kind)
+        asked: _Lot = self.job.when_asked(kind) if kind == ON_STUDS else ()
         house = _house_least(self.job)
         floor = 0.0 if house is None else _least_area(self.job, house)
         if self.job.stock is not None or not shelf:

@@ -313,7 +313,7 @@ def _too_low(one: Expected, reading: float) -> list[Like]:
 def _like_size(conductor: Conductor, ratio: float) -> str:
     """The size, of the same system, whose resistance is nearest to `ratio` times this one's."""
     area_m2 = conductor.area_m2 / ratio
-    if conductor.label.endswith("AWG"):
+    if "mm²" not in conductor.label:  # counted by gauge
         return awg_label(min(max(round(float(gauge(area_m2))), AWG_THICKEST), AWG_THINNEST))
     return f"{min(metric_sizes_mm2(), key=lambda size: abs(math.log(size * 1e-6 / area_m2))):g} mm²"
 

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
-from wirecalc import csv_text, units
+from wirecalc import csv_text
 from wirecalc.bench.identify import identify
 from wirecalc.bench.known_wires import Size
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
 from wirecalc.bench.words import said
 from wirecalc.errors import FileFaults, InputError
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
 
 Value = TypeVar("Value")
 
@@ -92,7 +94,7 @@ def to_csv(log: Sequence[Kept], result: Callable[[Kept], str] = Kept.result) -> 
     """
     rows = [[*_COLUMNS.values(), _RESULT]]
     for one in log:
-        label = units.show_size(*one.sold_as) if one.sold_as else ""
+        label = show_size(*one.sold_as) if one.sold_as else ""
         rows.append([one.name, *one.texts, WAYS[one.way], str(one.accuracy), label, result(one)])
     return csv_text.written(rows)
 
@@ -193,4 +195,4 @@ def _read_way(text: str) -> str:
 
 def read_label(text: str) -> Size | None:
     """The size on a wire's label; None where there is none. `InputError` if it is no size."""
-    return units.read_size(text, "Sold as") if text.strip() else None
+    return read_size(text, "Sold as") if text.strip() else None

@@ -37,7 +37,7 @@ def said(found: Identified, sold_as: Size | None = None) -> tuple[str, ...]:
     if found.freedom.shape:
         raise InputError("Sample", f"shape {found.freedom.shape}", "one wire")
     if found.freedom < 0:
-        return ("No reading that tells an area yet.",)
+        return ("Enter a reading to start.",)
     if found.contradictory:
         return (
             "These readings contradict each other: no metal of the table fits them all "

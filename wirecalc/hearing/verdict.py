@@ -129,7 +129,7 @@ def verdict(found: Contrast) -> str:
             return f"{unheard}. Both cost the same, so take either."
         return f"{unheard}; spend it elsewhere."
     if most <= _MUSIC_DB:
-        return f"You may hear this when you switch, hardly in a song. {NAMES[better]} is louder; pay little for it."
+        return f"You may hear this when you switch, barely on music. {NAMES[better]} is louder; not worth much extra."
     if most <= _MOST_DB:
         return f"You are likely to hear this side by side. {NAMES[better]} is worth a thought."
     return f"You will hear this. Take {NAMES[better]}."

@@ -62,7 +62,7 @@ def _decibels(rng: np.random.Generator) -> DrawnProblem:
         return (sheet.working("loss_db"),)
 
     return DrawnProblem(
-        text=f"A {load_ohm} Ω speaker in {pick(rng, VEHICLES)} hangs on wire whose loop, out and back, measures"
+        text=f"A {load_ohm} Ω speaker in {pick(rng, VEHICLES)} is fed by wire whose loop, out and back, measures"
         f" {loop * 1e3:.3g} mΩ. {_STRONG} How many decibels does the wire cost?",
         answer=loss_db,
         mistakes=(

@@ -15,6 +15,7 @@ from wirecalc.practice.wire import BARE, one_way, wire_ohm
 from wirecalc.wire import ampacity, fuse
 from wirecalc.wire.cautions import Work, cautions
 from wirecalc.wire.conductor import COPPER, awg
+from wirecalc.wire.fuse_families import ratings_a
 from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.zones import ZONES
 from wirecalc.workings.formula import Given, Working
@@ -22,7 +23,7 @@ from wirecalc.workings.measures import working
 from wirecalc.workings.sheet import FormulaSheet
 
 _FUSED = (16, 14, 12, 10, 8)
-_BLADES = fuse.ratings_a("blade")
+_BLADES = ratings_a("blade")
 _LOADS = {"lamp bar": (3, 12), "air pump": (6, 20), "cool box": (4, 12), "inverter": (10, 30), "winch light": (3, 10)}
 
 
@@ -50,7 +51,7 @@ def _fuse(rng: np.random.Generator) -> DrawnProblem | None:
         sheet.put("s", share)
         sheet.work("If", "Least rating for the draw", "I/s", "A", "At most 80 % of a fuse's rating", "",
                    right.needed_a)  # fmt: skip
-        ratings = Given("the next standard rating up", rating_a, "A", "blade fuses, data/fuses.csv", "memory")
+        ratings = Given("the next standard rating up", rating_a, "A", "blade fuses, data/fuse_ratings.csv", "memory")
         sheet.put("Fn", ratings)
         sheet.put(
             "Iz", Given("what the wire may carry", allowed_a, "A", "wirecalc.wire.ampacity, as in the text", "computed")
@@ -169,7 +170,7 @@ def _budget(rng: np.random.Generator) -> DrawnProblem:
             Mistake(
                 key="no processor",
                 value=limit_a - (total_a(count) - other_a),
-                hint="The processor hangs on the same lead. Count it too.",
+                hint="The processor is fed by the same lead. Count it too.",
             ),
         ),
         work=work,

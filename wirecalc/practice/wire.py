@@ -237,7 +237,7 @@ def _drop(rng: np.random.Generator) -> DrawnProblem:
         return (sheet.working("drop_v"),)
 
     return DrawnProblem(
-        text=f"A cool box in {pick(rng, VEHICLES)} draws {draw_a} A. It hangs on a pair of {told(wire)},"
+        text=f"A cool box in {pick(rng, VEHICLES)} draws {draw_a} A. It is fed by a pair of {told(wire)},"
         f" {laid.length_m:g} m long, one way. The supply has {supply_v:g} V. How many volts does the wire take?",
         answer=drop_v(laid),
         mistakes=(

@@ -84,7 +84,7 @@ def _judged(plan: Plan, one: Circuit, cable: CableType, core: Conductor, paralle
     if not found.meets:
         return False, "; ".join(found.broken)
     name, used = found.tightest
-    return True, f"keeps every limit, {100 * used:.0f} % of that of {name} used"
+    return True, f"keeps every limit, {100 * used:.0f} % of the limit on {name}"
 
 
 def _channel(one: Circuit) -> str:

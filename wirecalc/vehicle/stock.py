@@ -10,12 +10,16 @@ from numpy.typing import NDArray
 
 from wirecalc import units
 from wirecalc.advice.house_rule import HouseRule
+from wirecalc.advice.job import LEAST_OF_A_NUMBER, as_sold_in, counted_as, standard_sizes
 from wirecalc.advice.size import ON_STUDS
 from wirecalc.errors import InputError, check
 from wirecalc.vehicle.as_run import fed_w, output_w
 from wirecalc.vehicle.limits import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
+from wirecalc.wire.as_sold import ISO, show_size
+from wirecalc.wire.bought import insulation_of, read_size
 from wirecalc.wire.conductor import Conductor, conductor
+from wirecalc.wire.insulation import INSULATIONS
 
 Array = NDArray[np.float64]
 Size = tuple[str, float]
@@ -44,7 +48,7 @@ class Stock:
     """The sizes on the shelf."""
 
     sizes: tuple[Size, ...] = USUAL_SIZES
-    """As `wirecalc.units.read_size` returns them, in any order."""
+    """As `wirecalc.wire.bought.read_size` returns them, in any order."""
     price_per_m: Mapping[Size, float] = field(default_factory=dict, hash=False)
     """Of one conductor. Unless every size has one, the least metal counts as the cheapest. [money per m]"""
 
@@ -52,7 +56,7 @@ class Stock:
         if not self.sizes:
             raise InputError("Sizes on the shelf", "none", "one size or more, as in 16 AWG, 12 AWG")
         for size, price in self.price_per_m.items():
-            check(f"Price of {units.show_size(*size)}", price, "per metre", low=0, high=100_000)
+            check(f"Price of {show_size(*size)}", price, "per metre", low=0, high=100_000)
 
     @property
     def priced(self) -> bool:
@@ -97,13 +101,54 @@ class Stock:
         )
 
     def _sizes(self, vehicle: Vehicle, wire: Wire, on_order: bool, when_asked: bool) -> tuple[Size, ...]:
-        kind = house_kind(vehicle, wire)
-        house = vehicle.rules.shelf(kind, "AWG")
+        kind, rules = house_kind(vehicle, wire), vehicle.rules
+        system = sold_as(vehicle, wire)
+        counted = counted_as(system)
+        house = rules.shelf(kind, counted)
         if not self.is_usual or not house:
             return tuple(dict.fromkeys(self.sizes))
-        more = vehicle.rules.on_order(kind, "AWG") if on_order else ()
-        thickest = vehicle.rules.when_asked(kind, "AWG") if on_order and when_asked and kind == ON_STUDS else ()
-        return (*house, *more, *thickest)
+        more = rules.on_order(kind, counted) if on_order else ()
+        thickest = rules.when_asked(kind, counted) if on_order and when_asked and kind == ON_STUDS else ()
+        own = as_sold_in(system, (*house, *more, *thickest))
+        return own or standard_sizes(system)
+
+
+def sold_as(vehicle: Vehicle, wire: Wire) -> str:
+    """How the wire on the shelf is sold for a circuit, by the house rules.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Gives the rules.
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    str
+        A system of `wirecalc.wire.as_sold`.
+    """
+    return vehicle.rules.sold_as(house_kind(vehicle, wire))
+
+
+def insulation_as_sold(wire: Wire, options: Options) -> str:
+    """Key of the insulation that a wire is judged with: where nobody wrote one, the least of the types on the shelf.
+
+    Parameters
+    ----------
+    wire : Wire
+    options : Options
+        For it.
+
+    Returns
+    -------
+    str
+    """
+    own = INSULATIONS[wire.insulation]
+    types = [insulation_of(system) or own for system in {system for system, _ in options.sizes}]
+    if not wire.usual_insulation:  # what is written is what is wanted: a type that stands less is judged as itself
+        types.append(own)
+    return min(types, key=lambda one: one.limit_c).key
 
 
 def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
@@ -140,7 +185,8 @@ def _least(vehicle: Vehicle, wire: Wire, conductors: Sequence[tuple[str, Conduct
         return 0, None
     least_m2 = {system: _area_m2(vehicle, wire, system) for system in ("AWG", "mm2")}
     for place, (system, one) in enumerate(conductors):
-        if one.area_m2 >= least_m2.get(system, least_m2["AWG"]) * (1 - 1e-9):
+        named_alike = 1 - 1e-9 if system in (*least_m2, ISO) else LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
+        if one.area_m2 >= (least_m2[counted_as(system)] or least_m2["AWG"]) * named_alike:
             return place, rule
     return len(conductors) - 1, rule
 
@@ -172,7 +218,7 @@ def read_stock(text: str) -> Stock:
     for part in parts:
         if part.strip():
             size_text, equals, price_text = part.partition("=")
-            size = units.read_size(size_text.strip(), "Size on the shelf")
+            size = read_size(size_text.strip(), "Size on the shelf")
             conductor(*size)  # a metric size has to be in its table
             sizes.append(size)
             if equals:

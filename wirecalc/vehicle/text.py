@@ -17,6 +17,8 @@ from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
 
 SheetName = Literal["Devices", "Wires"]
 RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
@@ -275,7 +277,7 @@ def _read(field: Field, text: str, where: str) -> Any:
         if same(text) == CHOOSE:
             return CHOOSE
         try:
-            return units.read_size(text, where)
+            return read_size(text, where)
         except InputError as fault:
             raise InputError(where, fault.given, f"{fault.allowed}, or “choose”", fault.hint) from None
     if field.key == "fuse":
@@ -319,7 +321,7 @@ def _written(field: Field, value: Any) -> str:
     if field.key == "places":
         return written_places(value)
     if isinstance(value, tuple):
-        return f"{value[1]!r} mm2" if value[0] == "mm2" else units.show_size(*value)
+        return f"{value[1]!r} mm2" if value[0] == "mm2" else show_size(*value)
     if isinstance(value, str):
         return value
     spelling = "A" if field.key == "fuse" else ""

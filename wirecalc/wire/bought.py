@@ -1,88 +1,65 @@
-"""Wire as shops buy it, by the names of open standards, and what "4 ga" may mean."""
+"""Wire as shops buy it: a size as it is typed, what "4 ga" may mean, and what a type of wire is covered with."""
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from wirecalc import tables
-from wirecalc.errors import InputError
-from wirecalc.wire.conductor import METALS, STRANDED, Conductor, awg
+from wirecalc import units
+from wirecalc.errors import AskedBack, InputError
+from wirecalc.wire.as_sold import ISO, SAE, SOLD, STANDARDS, Size, SoldSize, by_gauge, numbers_of, show_size
+from wirecalc.wire.conductor import COPPER, Conductor, awg, conductor, gauge
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 
-_GAUGE = re.compile(r"\s*(?:(\d)/0|(\d{1,2}))\s*(?:ga|gauge|g|gge)\.?\s*", re.IGNORECASE)
-_ZEROES = {0: "1/0", -1: "2/0", -2: "3/0", -3: "4/0"}
+_GAUGE = re.compile(r"#? ?(?:(\d)/0|(0{1,4})|(\d{1,2}))(?: ?(?:ga|gauge|g|gge|awg|sae)\.?)?", re.IGNORECASE)
+_BARE = re.compile(
+    r"(?:(?:\d)/0|0{1,4}|\d{1,2}) ?(?:ga|gauge|g|gge)\.?|(?:gauge|ga)\.? ?(?:\d/0|\d{1,2})", re.IGNORECASE
+)
+_STANDARD = re.compile(
+    r"\b(?:sae(?: j ?112[78])?|iso(?: (?:6722|19642)(?:-\d+)?)?|jaso(?: d ?61[01])?|jis(?: c ?3406)?|type|wire|cable)"
+    r"\b",
+    re.IGNORECASE,
+)
+_NAMES = sorted({system.removesuffix(" f") for system in STANDARDS if system != SAE} | {"FLRY", "FLR2X"}, key=len)
+_TYPE = re.compile(
+    r"(?<![a-z])(" + "|".join(re.escape(name).replace(r"\-", "[- ]?").replace(r"\ ", " ") for name in reversed(_NAMES))
+    + r")(?![a-z])",
+    re.IGNORECASE,
+)  # fmt: skip
+_AREA = re.compile(r"(\d{1,3}(?:[.,]\d{1,3})?) ?(f?) ?(?:mm2|mm²|mm\^2|sq\.? ?mm|sq\.?|qmm)? ?(f?)", re.IGNORECASE)
+_MOST_TYPED = 100
 
 
 @dataclass(frozen=True, kw_only=True)
 class BoughtWire:
     """One size of a type of wire."""
 
-    key: str
-    standard: str
-    """ "SAE J1128"."""
-    type: str
-    """ "GPT"."""
-    size: str
-    """As it is printed: "4 SAE", "2.5 mm²"."""
+    sold: SoldSize
     conductor: Conductor
     insulation: Insulation
-    """With the conductor's limit of this type."""
-    outer_m: float
-    """Over the insulation; nan where the standard does not say. [m]"""
-    source: str
-    confidence: str
 
     @property
     def name(self) -> str:
         """ "4 SAE SGT (SAE J1127)"."""
-        return f"{self.size} {self.type} ({self.standard})"
+        return f"{self.sold.label} ({self.sold.standard})"
 
 
-def _wire(row: dict[str, str | float]) -> BoughtWire:
-    def number(column: str) -> float:
-        return float(row[column] if row[column] != "" else math.nan)
-
-    metal = METALS[str(row["metal"])]
-    area_m2 = number("area_mm2") * 1e-6
-    most = number("max_mohm_per_m_20c") * 1e-3
-    ohm = metal.ohm_m_20c * STRANDED.lay_factor / area_m2 if math.isnan(most) else most
-    usual = INSULATIONS[str(row["insulation"])]
-    limit_c = min(number("limit_c"), usual.damage_c)
-    return BoughtWire(
-        key=str(row["key"]),
-        standard=str(row["standard"]),
-        type=str(row["type"]),
-        size=str(row["size"]),
-        conductor=Conductor(
-            label=str(row["size"]), area_m2=area_m2, ohm_per_m_20c=ohm, metal=metal, stranding=STRANDED,
-            source=str(row["source"]),
-        ),
-        insulation=usual if limit_c == usual.limit_c else replace(usual, limit_c=limit_c),
-        outer_m=number("outer_mm") * 1e-3,
-        source=str(row["source"]),
-        confidence=str(row["confidence"]),
-    )  # fmt: skip
-
-
-BOUGHT: dict[str, BoughtWire] = {str(row["key"]): _wire(row) for row in tables.rows("bought_conductors")}  # type: ignore[arg-type]
+BOUGHT: dict[str, BoughtWire] = {
+    one.key: BoughtWire(sold=one, conductor=conductor(*size), insulation=INSULATIONS[one.insulation])
+    for size, one in SOLD.items()
+    if size[0] != SAE
+}
 """By key; see data/bought_conductors.csv."""
 
 
-def types() -> tuple[tuple[str, str], ...]:
-    """Every standard and type that there are sizes of, in the order of the table."""
-    return tuple(dict.fromkeys((wire.standard, wire.type) for wire in BOUGHT.values()))
-
-
-def sizes_of(standard: str, type_: str) -> tuple[BoughtWire, ...]:
+def sizes_of(system: str) -> tuple[BoughtWire, ...]:
     """All sizes of a type, least metal first.
 
     Parameters
     ----------
-    standard, type_ : str
-        As `types` has them: "SAE J1127" and "SGT".
+    system : str
+        A type of `wirecalc.wire.as_sold.STANDARDS`: "SGT".
 
     Returns
     -------
@@ -94,20 +71,26 @@ def sizes_of(standard: str, type_: str) -> tuple[BoughtWire, ...]:
     InputError
         If there is no such type.
     """
-    found = [wire for wire in BOUGHT.values() if (wire.standard, wire.type) == (standard, type_)]
+    found = [wire for wire in BOUGHT.values() if wire.sold.system == system]
     if not found:
-        raise InputError("Type of wire", f"{standard} {type_}", ", ".join(" ".join(each) for each in types()))
+        raise InputError("Type of wire", system, ", ".join(STANDARDS))
     return tuple(sorted(found, key=lambda wire: wire.conductor.area_m2))
 
 
-def _sae(label: str) -> Iterator[Conductor]:
-    for wire in BOUGHT.values():
-        if wire.standard.startswith("SAE") and wire.size == f"{label} SAE":
-            yield wire.conductor
+def insulation_of(system: str) -> Insulation | None:
+    """What the wire of a type is covered with; None where a size says nothing of it, as AWG and SAE alone.
+
+    Examples
+    --------
+    >>> insulation_of("TXL").limit_c, insulation_of("SAE")
+    (125, None)
+    """
+    keys = {one.insulation for (name, _), one in SOLD.items() if name == system and one.insulation}
+    return INSULATIONS[min(keys, key=lambda key: INSULATIONS[key].limit_c)] if keys else None
 
 
-def meanings(text: str) -> tuple[Conductor, ...]:
-    """What a size that is typed as a bare gauge may be: AWG, and SAE, which has less metal.
+def meanings(text: str) -> tuple[Size, ...]:
+    """What a size that is typed as a bare gauge may be: AWG, SAE, or a thin grade of audio power wire.
 
     Parameters
     ----------
@@ -116,22 +99,22 @@ def meanings(text: str) -> tuple[Conductor, ...]:
 
     Returns
     -------
-    tuple of Conductor
-        AWG first; one alone where SAE has no such size; none where the text is no bare gauge.
+    tuple of (str, float)
+        AWG first, then less metal and less; one alone where no other is made in that size; none where the text is no
+        bare gauge.
 
     Examples
     --------
-    >>> [one.label for one in meanings("4 ga")], meanings("4 AWG")
-    (['4 AWG', '4 SAE'], ())
+    >>> meanings("4 ga"), meanings("4 AWG")
+    ((('AWG', 4.0), ('SAE', 4.0), ('thin grade', 4.0)), ())
     """
-    match = _GAUGE.fullmatch(text)
-    if match is None:
+    text = " ".join(text[:_MOST_TYPED].split())
+    if _BARE.fullmatch(text) is None:
         return ()
-    number = 1 - int(match[1]) if match[1] else int(match[2])
-    if not -3 <= number <= 40:
+    number = _gauge_number(re.sub(r"(?i)^(?:gauge|ga)\.? ?", "", text))
+    if number is None or not units.AWG_LOW <= number <= units.AWG_HIGH:
         return ()
-    label = _ZEROES.get(number, f"{number}")
-    return (awg(number), *list(_sae(label))[:1])
+    return (("AWG", number), *((system, number) for system in (SAE, "thin grade") if (system, number) in SOLD))
 
 
 def asked_back(text: str) -> str:
@@ -140,14 +123,169 @@ def asked_back(text: str) -> str:
     Examples
     --------
     >>> asked_back("4 ga")
-    '“4 ga”: AWG or SAE? 4 AWG has 21.15 mm², 4 SAE 18.93 mm², 10 % less.'
+    '4 AWG (21.2 mm²), 4 SAE (18.9 mm², 10 % less) or 4 ga thin grade (17.7 mm², 16 % less)'
     """
-    found = meanings(text)
+    found = [conductor(*size) for size in meanings(text)]
     if len(found) < 2:
         return ""
-    first, second = found[:2]
-    less = 100 * (1 - second.area_m2 / first.area_m2)
-    return (
-        f"“{text.strip()}”: AWG or SAE? {first.label} has {first.area_m2 * 1e6:.4g} mm², {second.label}"
-        f" {second.area_m2 * 1e6:.4g} mm², {less:.0f} % less."
-    )
+    full = found[0].area_m2
+    said = [f"{found[0].label} ({full * 1e6:.3g} mm²)"]
+    said += [
+        f"{one.label} ({one.area_m2 * 1e6:.3g} mm², {100 * (1 - one.area_m2 / full):.0f} % less)" for one in found[1:]
+    ]
+    return f"{', '.join(said[:-1])} or {said[-1]}"
+
+
+def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
+    """What a wire is that is sold by a type or a metal, in words; empty for plain copper of a plain size.
+
+    Parameters
+    ----------
+    size : (str, float)
+        As it is sold.
+    wire : Conductor
+        Of that size.
+    insulation : Insulation
+        That it is judged with.
+
+    Returns
+    -------
+    str
+        The standard, the metal it has, how that compares with the AWG number, and the insulation.
+
+    Examples
+    --------
+    >>> said_of(("SAE", 4), conductor("SAE", 4), INSULATIONS["pvc_80"]).partition(";")[0]
+    '4 SAE, SAE J1127 and J1128: 18.9 mm² of annealed copper, 10 % less than 4 AWG'
+    """
+    system, number = size
+    plain = system in ("AWG", "mm2", ISO)
+    if plain and wire.metal.key == "copper":
+        return ""
+    standard = "" if plain else f", {STANDARDS[system]}"
+    said = f"{wire.label}{standard}: {wire.area_m2 * 1e6:.3g} mm² of {wire.metal.name}"
+    if by_gauge(system) and system != "AWG":
+        less = 100 * (1 - wire.area_m2 / awg(number).area_m2)
+        said += f", {less:.0f} % less than {awg(number).label}"
+    if wire.metal.key != "copper":
+        said += f", which carries as {like_copper(wire)} of copper does"
+    if plain:
+        return f"{said}."
+    of_type = ", as this type is made" if insulation == insulation_of(system) else ""
+    return f"{said}; judged with {insulation.name}, {insulation.limit_c:g} °C{of_type}."
+
+
+def like_copper(wire: Conductor) -> str:
+    """The gauge of copper that conducts like a conductor: a fraction thinner than 1 AWG, mm² above.
+
+    Examples
+    --------
+    >>> from wirecalc.wire.conductor import METALS
+    >>> like_copper(awg(4, METALS["cca_10"]))
+    '6.0 AWG'
+    """
+    area_m2 = COPPER.ohm_m_20c * wire.stranding.lay_factor / wire.ohm_per_m_20c
+    number = float(gauge(area_m2))
+    return f"{number:.1f} AWG" if number >= 1 else f"{area_m2 * 1e6:.3g} mm²"
+
+
+def read_size(given: object, field: str = "Size") -> Size:
+    """What a person typed for the size of a conductor, also as it is printed on wire that shops sell.
+
+    Parameters
+    ----------
+    given : str, pint.Quantity or real number
+        As `wirecalc.units.read_size`; and "4 SAE", "12 SAE TXL", "0.5 mm² FLRY-B", "JASO AVSS 0.5".
+    field : str
+        The field's name as the person sees it, for messages.
+
+    Returns
+    -------
+    (str, float)
+        System and number, see `wirecalc.wire.as_sold`.
+
+    Raises
+    ------
+    InputError
+        If the entry cannot be read in one way only, or there is no such size. A bare gauge ("4 ga") is asked back:
+        the error's `choices` are what it may mean.
+
+    Examples
+    --------
+    >>> read_size("SAE 4"), read_size("TXL 12 gauge"), read_size("FLRY-B 0,5"), read_size("12 AWG")
+    (('SAE', 4.0), ('TXL', 12.0), ('FLRY-B', 0.5), ('AWG', 12.0))
+    """
+    if not isinstance(given, str) or len(given) > _MOST_TYPED:
+        return units.read_size(given, field)
+    text = " ".join(given.split())
+    if asked := asked_back(text):
+        choices = tuple(show_size(*size) for size in meanings(text))
+        raise AskedBack(field, text, asked, "Say which: it is printed on the wire or its spool.", choices)
+    kinds = [_system(match) for match in _TYPE.findall(text)]
+    standards = [match.casefold() for match in _STANDARD.findall(text)]
+    named = [name for name in standards if name.startswith(("sae", "iso", "jaso", "jis"))]
+    if not kinds and not named:
+        return units.read_size(given, field)
+    rest = " ".join(re.sub(r"[(),;:]? | [(),;:]?|[();:]", " ", f" {_STANDARD.sub(' ', _TYPE.sub(' ', text))} ").split())
+    rest = rest.strip(" -,")
+    if len(set(kinds)) > 1 or len(named) > 1:
+        raise InputError(field, given, "one type and one size, such as 12 SAE TXL or 0.5 mm² FLRY-B")
+    return _of_type(given, field, rest, kinds[0] if kinds else _untyped(named[0]))
+
+
+def _system(name: str) -> str:
+    """The type as the table has it: "flry b" -> "FLRY-B"."""
+    same = {re.sub(r"[- ]", "", known).casefold(): known for known in _NAMES}
+    return same[re.sub(r"[- ]", "", name).casefold()]
+
+
+def _untyped(standard: str) -> str:
+    return SAE if standard.startswith("sae") else ISO if standard.startswith("iso") else standard.split()[0].upper()
+
+
+def _of_type(given: str, field: str, rest: str, system: str) -> Size:
+    """The size of a type; `system` may also be a group of types, which is then asked back."""
+    group = [one for one in STANDARDS if STANDARDS[one].split()[0] == system and not one.endswith(" f")]
+    group = group if system in ("JASO", "JIS") else [one for one in STANDARDS if one in (f"{system}-A", f"{system}-B")]
+    if len(group) == 1:
+        system = group[0]
+    if by_gauge(system):
+        number = _gauge_number(rest)
+        size = (system, math.nan if number is None else number)
+    else:
+        match = _AREA.fullmatch(rest)
+        fine = match is not None and bool(match[2] or match[3])
+        system = f"{system} f" if fine and f"{system} f" in STANDARDS else system
+        size = (system, float(match[1].replace(",", ".")) if match else math.nan)
+        if system not in STANDARDS and system != ISO:
+            return _which_type(given, field, size[1], group)
+        if math.isfinite(size[1]) and size not in SOLD and (f"{system} f", size[1]) in SOLD:
+            size = (f"{system} f", size[1])
+    if math.isnan(size[1]):
+        example = show_size(system, numbers_of(system)[-1]) if numbers_of(system) else "0.5 mm² ISO"
+        raise InputError(field, given, f"a size of {STANDARDS.get(system, 'ISO 6722-1')}, such as {example}")
+    try:
+        conductor(*size)
+    except InputError as why:
+        raise InputError(field, given, why.allowed, why.hint) from None
+    return size
+
+
+def _which_type(given: str, field: str, number: float, group: list[str]) -> Size:
+    choices = tuple(show_size(one, number) for one in group if (one, number) in SOLD)
+    if len(choices) == 1:
+        return next((one, number) for one in group if (one, number) in SOLD)
+    allowed = " or ".join(choices) or f"a size of {', '.join(group)}"
+    if not choices:
+        raise InputError(field, given, allowed)
+    raise AskedBack(field, given, allowed, "Say which type: it is printed on the wire.", choices)
+
+
+def _gauge_number(text: str) -> float | None:
+    """ "4", "1/0 ga", "00" -> 4, 0, -1; None where it is no gauge."""
+    match = _GAUGE.fullmatch(text.strip())
+    if match is None:
+        return None
+    if match[1]:
+        return 1.0 - int(match[1])
+    return 1.0 - len(match[2]) if match[2] else float(match[3])

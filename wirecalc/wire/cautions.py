@@ -31,7 +31,7 @@ CAUTIONS: dict[str, str] = {
     ),
     "branch": "Wherever a wire gets thinner, the thinner wire needs a fuse of its own at that point.",
     "fuse type": (
-        "A fuse's own data sheet comes before the gates used here. Never put in a larger fuse to stop it from "
+        "A fuse's own data sheet comes before the limits used here. Never put in a larger fuse to stop it from "
         "opening: find the fault or take thicker wire."
     ),
     "warm holder": (

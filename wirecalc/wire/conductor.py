@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal, get_args
 
@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
+from wirecalc.wire.as_sold import ISO, SOLD, STANDARDS, SoldSize, numbers_of, show_size
 
 Array = NDArray[np.float64]
 MetricTable = Literal["IEC 60228 class 2", "IEC 60228 class 5", "ISO 6722-1"]
@@ -127,7 +128,8 @@ def log_area(system: str, number: float) -> float:
 
     Parameters
     ----------
-    system : {"AWG", "mm2"}
+    system : str
+        "AWG", "mm2", "ISO" or a type of `wirecalc.wire.as_sold`.
     number : float
         Gauge number, 0 is 1/0; or area. [AWG or mm^2]
 
@@ -141,6 +143,8 @@ def log_area(system: str, number: float) -> float:
     >>> log_area("AWG", 12.0) < log_area("mm2", 4.0) < log_area("AWG", 10.0)
     True
     """
+    if (system, number) in SOLD:
+        return math.log(SOLD[system, number].area_m2)
     return math.log(float(awg_area_m2(number)) if system == "AWG" else number * 1e-6)
 
 
@@ -395,12 +399,12 @@ def conductor(
     stranding: Stranding = STRANDED,
     table: MetricTable = "IEC 60228 class 5",
 ) -> Conductor:
-    """A conductor of a size as `wirecalc.units.read_size` returns it.
+    """A conductor of a size as `wirecalc.wire.bought.read_size` returns it.
 
     Parameters
     ----------
-    system : {"AWG", "mm2"}
-        How the size is counted.
+    system : str
+        How the size is counted: "AWG", "mm2", "ISO", or a type of `wirecalc.wire.as_sold`, such as "SAE" or "FLRY-B".
     number : float
         A gauge number, or an area. [mm^2]
     metal : Metal
@@ -428,4 +432,26 @@ def conductor(
         return awg(number, metal, stranding)
     if system == "mm2":
         return metric(number, metal, stranding, table)
+    if system == ISO:
+        return replace(metric(number, metal, stranding, "ISO 6722-1"), label=show_size(system, number))
+    if (system, number) in SOLD:
+        return _sold(SOLD[system, number], metal)
+    if system in STANDARDS:
+        allowed = ", ".join(show_size(system, one) for one in numbers_of(system))
+        raise InputError("Size", show_size(system, number), f"a size of {STANDARDS[system]}: {allowed}")
     raise InputError("Size", system, "AWG or mm2")
+
+
+def _sold(one: SoldSize, metal: Metal) -> Conductor:
+    """Of the largest resistance that its standard allows; where it gives metal only, of that and the lay."""
+    ohm_per_m = one.most_ohm_per_m_20c
+    source = one.source
+    if math.isnan(ohm_per_m):
+        ohm_per_m = COPPER.ohm_m_20c * STRANDED.lay_factor / one.area_m2
+        source += f"; resistivity: {COPPER.source}; lay: {STRANDED.source}"
+    if metal != COPPER:
+        ohm_per_m *= metal.ohm_m_20c / COPPER.ohm_m_20c
+        source += f"; times the ratio of resistivities: {metal.source}"
+    return Conductor(
+        label=one.label, area_m2=one.area_m2, ohm_per_m_20c=ohm_per_m, metal=metal, stranding=STRANDED, source=source
+    )

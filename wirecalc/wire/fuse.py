@@ -11,55 +11,20 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
-from wirecalc.errors import InputError, check
+from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
+from wirecalc.wire.fuse_families import clearing_between_s, ratings_a
 from wirecalc.wire.heat import temperature_c
 from wirecalc.wire.insulation import Wires
 from wirecalc.wire.melting import lasts_s
 
 Array = NDArray[np.float64]
 
-LOADING = 0.8  # largest steady draw over the fuse's rating: common practice, no source
-_FUSES = tables.rows("fuses")
-FAMILIES: tuple[str, ...] = tuple(dict.fromkeys(row["family"] for row in _FUSES))
-BREAKING_A = 1000.0  # blade fuses of types C, E and F: ISO 8820-3:2015 scope, read
-
-# Current over rating, shortest and longest time to open. ISO 8820-3, from memory; its gates at 350 % and
-# 600 % are not known well enough to be used.
-GATES: tuple[tuple[float, float, float], ...] = (
-    (1.10, 100 * 3600.0, np.inf),
-    (1.35, 0.75, 600.0),
-    (1.60, 0.25, 50.0),
-    (2.00, 0.15, 5.0),
-)
-
-
-def ratings_a(*families: str) -> Array:
-    """Standard ratings, smallest first. [A]
-
-    Parameters
-    ----------
-    *families : str
-        Of `FAMILIES`; all of them if none is named.
-
-    Returns
-    -------
-    (k,) numpy.ndarray
-        Each rating once; sources stand in data/fuses.csv.
-
-    Raises
-    ------
-    InputError
-        If there is no such family.
-    """
-    for family in families:
-        if family not in FAMILIES:
-            raise InputError("Fuse family", family, ", ".join(FAMILIES))
-    asked = families or FAMILIES
-    return np.unique(np.array([row["rating_a"] for row in _FUSES if row["family"] in asked], np.float64))
-
-
-RATINGS_A: Array = ratings_a()
+LOADING = float(tables.cell("house_rules", "value", rule="fuse_loading", applies="load")) / 100
+"""Largest steady draw over a fuse's rating, unless a shop has a rule of its own."""
+USUAL_FAMILIES = ("blade", "large blade", "bolt-in strip 51 mm")
+USUAL_RATINGS_A: Array = ratings_a(*USUAL_FAMILIES)
+"""What a fuse is chosen from where nobody has named a family. [A]"""
 
 
 def _checked(
@@ -76,7 +41,7 @@ def _checked(
 
 
 def fuse_a(
-    draw_a: ArrayLike, allowable_a: ArrayLike, *, ratings: ArrayLike = RATINGS_A, loading: float = LOADING
+    draw_a: ArrayLike, allowable_a: ArrayLike, *, ratings: ArrayLike = USUAL_RATINGS_A, loading: float = LOADING
 ) -> Array:
     """Smallest standard fuse that carries the draw, where the wire allows it.
 
@@ -111,7 +76,7 @@ def fuse_a(
 
 
 def headroom_a(
-    draw_a: ArrayLike, allowable_a: ArrayLike, *, ratings: ArrayLike = RATINGS_A, loading: float = LOADING
+    draw_a: ArrayLike, allowable_a: ArrayLike, *, ratings: ArrayLike = USUAL_RATINGS_A, loading: float = LOADING
 ) -> Array:
     """What the wire may carry over the smallest fuse that carries the draw.
 
@@ -159,7 +124,7 @@ def choose_fuse(
     allowable_a: float,
     *,
     alone_a: float | None = None,
-    ratings: ArrayLike = RATINGS_A,
+    ratings: ArrayLike = USUAL_RATINGS_A,
     loading: float = LOADING,
     mark: Mark = plain,
 ) -> FuseChoice:
@@ -207,7 +172,7 @@ def choose_fuse(
         changes.append("Split the load over several feeds, each with its own wire and fuse.")
     else:
         reason = f"{load}: it needs a {fitting} A fuse, but the wire may carry only {may} A."
-        changes.append(f"Take thicker wire, or wire for hotter use: it has to allow {fitting} A.")
+        changes.append(f"Take thicker wire, or higher-temperature wire: it has to allow {fitting} A.")
         apart = mark(f"{float(alone):.3g}", "alone_a")
         if alone >= first:
             changes.append(f"Run it outside the bundle: by itself it may carry {apart} A.")
@@ -228,40 +193,6 @@ def choose_fuse(
         reason=reason,
         changes=tuple(changes),
     )
-
-
-def clearing_between_s(rating_a: ArrayLike, current_a: ArrayLike) -> tuple[Array, Array]:
-    """Shortest and longest time in which a blade fuse may open at a current.
-
-    Parameters
-    ----------
-    rating_a, current_a : (...,) array_like
-        Above 0. [A]
-
-    Returns
-    -------
-    (...,) numpy.ndarray, (...,) numpy.ndarray
-        At a gate the gate's own times; the longest is inf where nothing makes it open (under 135 %), the
-        shortest 0 where nothing is known (over 200 %). [s]
-
-    Raises
-    ------
-    InputError
-        If a value is not above 0.
-
-    Notes
-    -----
-    Between and beyond the gates by one law: a stronger current needs no more I²t than a weaker one, for in the
-    shorter time less heat gets away. So each gate bounds the times at its sides by ``t (gate / current)²``.
-    """
-    share = check("Current", current_a, "A", low=0, above=True) / check("Fuse rating", rating_a, "A", low=0, above=True)
-    share = np.round(share, 12)  # 1.35 times a rating is at the gate, not a binary digit under it
-    shortest, longest = np.zeros(share.shape), np.full(share.shape, np.inf)
-    for gate, least_s, most_s in GATES:
-        ratio = (gate / share) ** 2
-        shortest = np.where(share <= gate, np.maximum(shortest, least_s * ratio), shortest)
-        longest = np.where(share >= gate, np.minimum(longest, most_s * ratio), longest)
-    return shortest, longest
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -314,45 +245,9 @@ def protects(
     memory).
     """
     insulation = wires.insulation
-    _, clearing_s = clearing_between_s(rating_a, fault_a)
+    times_s = clearing_between_s("blade", rating_a, fault_a, sure=True)
+    clearing_s = np.full((), np.inf) if times_s is None else times_s[1]
     lasting_s = lasts_s(wires, fault_a, insulation.limit_c, insulation.damage_c)
     steady_c = temperature_c(wires, fault_a, ambient_c, loaded)
     holds = (clearing_s < lasting_s) | (steady_c <= insulation.damage_c)
     return ShortProtection(clearing_s=clearing_s, lasts_s=lasting_s, steady_c=steady_c, holds=holds)
-
-
-STARTS: tuple[tuple[float, float], ...] = tuple(
-    (row["over_rating"], row["least_s"]) for row in tables.rows("fuse_gates") if row["family"] == "blade"
-)
-"""Current over rating of blade fuses, and the shortest time in which they open: data/fuse_gates.csv."""
-
-
-def start_share(start_s: float) -> float:
-    """The most that a blade fuse carries for a short time without opening, over its rating.
-
-    Parameters
-    ----------
-    start_s : float
-        How long a device takes to start; 0 for one that has no start. [s]
-
-    Returns
-    -------
-    float
-        Of the gates of `STARTS`, each with the same heat, ``t (gate / current)²``: what the best of them allows. [-]
-
-    Raises
-    ------
-    InputError
-        If the time is below 0.
-
-    See Also
-    --------
-    clearing_between_s : The shortest and longest time at a current.
-
-    Examples
-    --------
-    >>> start_share(0.02), round(start_share(0.2), 3)      # 6 sqrt(0.02/0.2)
-    (6.0, 1.897)
-    """
-    start_s = float(check("Start", start_s, "s", low=0, high=600))
-    return max(gate * min(1.0, (least_s / start_s) ** 0.5 if start_s else 1.0) for gate, least_s in STARTS)

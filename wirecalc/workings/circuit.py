@@ -133,7 +133,7 @@ DROP: Book = {
     "Vw": Rule("Drop across the wire", "I*Zw", "V", OHM),
     "u": Rule("Drop over supply", "Vw/V", "", "By definition"),
     "u%": Rule("Drop over supply", "100*Vw/V", "%", "By definition"),
-    "Vq": Rule("Quick bound: the current with no wire in the way, times the wire", "I0*Zw", "V",
+    "Vq": Rule("Rule-of-thumb drop: the current with no wire in the way, times the wire", "I0*Zw", "V",
                 "The paper sum; never less than the real drop"),
 }  # fmt: skip
 

@@ -237,13 +237,14 @@ def _published(conductor: Conductor, place: runs.Place) -> Book:
 
 def _fuse(draw: str, allowed_a: float, room_a: float) -> tuple[Book, Symbols]:
     """The smallest standard fuse for the draw of one conductor, the room over it, and what else a choice says."""
-    rows = {float(row["rating_a"]): row for row in rows_of("fuses")}
+    usual = [row for key in fuse.USUAL_FAMILIES for row in rows_of("fuse_ratings") if row["family"] == key]
+    rows = {float(row["rating_a"]): row for row in reversed(usual)}  # of two families the first
 
     def rated(name: str, rating_a: float, after: str = "") -> Given:
         return row_of(f"{name}, {rows[rating_a]['family']}", rating_a, "A", rows[rating_a], after)
 
-    fits_a = next((one for one in rows if math.isclose(one, allowed_a - room_a)), None)
-    under_a = max((one for one in rows if one <= allowed_a), default=None)
+    fits_a = next((rating_a for rating_a in rows if math.isclose(rating_a, allowed_a - room_a)), None)
+    under_a = max((rating_a for rating_a in rows if rating_a <= allowed_a), default=None)
     name = "the smallest standard fuse of at least If"
     none = "" if fits_a else "No standard fuse carries this draw: split the load over several feeds."
     least = "At most the share kf of a fuse's rating"
@@ -254,7 +255,7 @@ def _fuse(draw: str, allowed_a: float, room_a: float) -> tuple[Book, Symbols]:
         "Id": Rule("Draw, a fuse for each conductor", f"{draw}/n", "A", "Like conductors share"),
         "If": Rule("Least rating for the draw", "Id/kf", "A", least),
         "F": rated(name, fits_a, "If") if fits_a
-        else Given(name, allowed_a - room_a, "A", "data/fuses.csv has none so large", "", "If"),
+        else Given(name, allowed_a - room_a, "A", "data/fuse_ratings.csv has none so large", "", "If"),
         "ΔI": Rule("Room for a fuse", "Iz-F", "A", "A fuse protects the wire: at or under what the wire may carry",
                    none),
         "Fm": rated("the largest standard fuse", max(rows)),

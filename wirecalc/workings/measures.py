@@ -22,7 +22,7 @@ EXTRAS: dict[str, runs.Measure] = {
     "ohm_per_m": runs.Measure(name="One conductor, per metre", unit="Ω/m", decimals=5),
     "loop_ohm": runs.Measure(name="Loop resistance", unit="Ω", decimals=4),
     "area_mm2": runs.Measure(name="Metal cross-section", unit="mm²", decimals=3),
-    "quick_bound_v": runs.Measure(name="Quick bound of the drop", unit="V", decimals=3),
+    "quick_bound_v": runs.Measure(name="Rule-of-thumb drop", unit="V", decimals=3),
     "bare_w": runs.Measure(name="Power with a wire of no resistance", unit="W", decimals=2),
     "share_percent": runs.Measure(name="Share that reaches the load", unit="%", decimals=1),
     "drop_percent": runs.Measure(name="Drop over supply", unit="%", decimals=2),

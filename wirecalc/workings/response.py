@@ -73,7 +73,7 @@ def furthest(run: OverFrequency) -> Working:
     """The level that is furthest from that with no wire, as `wirecalc.circuits.response.in_band` finds it. [dB]"""
     sheet = _start(run)
     at = int(np.argmax(np.abs(run.level_db)))
-    _level(sheet, run, at, f"where the level is furthest from no wire, {run.looked_at}")
+    _level(sheet, run, at, f"where the wire changes the level most, {run.looked_at}")
     return sheet.working("worst_db")
 
 

@@ -11,8 +11,9 @@ from wirecalc import runs
 from wirecalc.circuits.battery import source_ohm
 from wirecalc.errors import InputError
 from wirecalc.runs import short
-from wirecalc.wire import fuse, heat
+from wirecalc.wire import heat
 from wirecalc.wire.conductor import REFERENCE_C, Conductor
+from wirecalc.wire.fuse_families import FAMILIES
 from wirecalc.wire.insulation import METAL_SOURCE, insulated, metal_j_per_m3_k
 from wirecalc.workings.circuit import OHM
 from wirecalc.workings.formula import Book, Given, Rule, Working, number_text, worked
@@ -22,6 +23,7 @@ from wirecalc.workings.measures import formulas
 _LUMPED = "Lumped: metal and insulation are as warm as the core"
 _ADIABATIC = "IEC 60949, no heat leaves the metal; from memory"
 _GATES = "ISO 8820-3; from memory"
+_KNOWN = tuple(gate for gate in FAMILIES["blade"].gates if gate.sure)
 
 
 def warming(
@@ -141,13 +143,13 @@ def _opens(share: float) -> Book:
     """The latest that a fuse opens, by the gates that bind at this current over rating."""
     book: Book = {}
     formula = ""
-    for place, (gate, _, most_s) in enumerate(fuse.GATES):
-        if math.isinf(most_s) or round(share, 12) < gate:
+    for place, gate in enumerate(_KNOWN):
+        if math.isinf(gate.most_s) or round(share, 12) < gate.over_rating:
             continue
-        book[f"x{place}"] = Given("a gate: current over rating", gate, "", _GATES, "memory")
-        book[f"t{place}"] = Given("longest time at it", most_s, "s", _GATES, "memory")
-        one = f"t{place}*(x{place}/x)**2"
-        formula = f"min({formula},{one})" if formula else one
+        book[f"x{place}"] = Given("a gate: current over rating", gate.over_rating, "", _GATES, "memory")
+        book[f"t{place}"] = Given("longest time at it", gate.most_s, "s", _GATES, "memory")
+        by_gate = f"t{place}*(x{place}/x)**2"
+        formula = f"min({formula},{by_gate})" if formula else by_gate
     source = f"{_GATES}; a stronger current needs no more I² t"
     book["tf"] = Rule("Latest that the fuse opens", formula, "s", source)
     if not formula:

@@ -23,6 +23,8 @@ from dashboards.panels.controls.numbers import Numbers, number, to_html
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.wire import packing
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
 from wirecalc.wire.cautions import CAUTIONS
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -64,7 +66,7 @@ def read_what(text: str, label: str) -> What:
         return "outer", units.read(text, label, units.LENGTH, low=low, high=high)
     except InputError as as_length:
         try:
-            size = units.read_size(text, label)
+            size = read_size(text, label)
             conductor(*size)  # a metric size must be in the table
             return size
         except InputError as as_size:
@@ -77,7 +79,7 @@ def read_what(text: str, label: str) -> What:
 
 def show_what(what: What) -> str:
     """The inverse of `read_what`."""
-    return units.show(what[1], units.LENGTH) if what[0] == "outer" else units.show_size(*what)
+    return units.show(what[1], units.LENGTH) if what[0] == "outer" else show_size(*what)
 
 
 def compute(rows: Sequence[Row], opening_m: float) -> Passage:
@@ -170,7 +172,7 @@ def tiles(passage: Passage) -> str:
     return (
         "<section class='wc-tiles wc-three' aria-label='This bundle'>"
         f"<h2>{len(passage.packing.radius_m)} wires: {passage.ease}</h2>"
-        f"<div><strong>{1e3 * passage.packing.diameter_m:.1f}</strong> <span>mm</span><small>bundle at its best</small>"
+        f"<div><strong>{1e3 * passage.packing.diameter_m:.1f}</strong> <span>mm</span><small>smallest bundle</small>"
         f"</div><div><strong>{fill}</strong> <span>%</span><small>of the opening's area</small></div></section>"
     )
 

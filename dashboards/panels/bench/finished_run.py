@@ -16,13 +16,15 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice, meter_accuracy, quantity
 from dashboards.panels.controls.numbers import Numbers, number, to_html
-from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, Size
+from dashboards.panels.controls.sizes import AWG_STOPS, Size, stops_of
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import coils, finished
 from wirecalc.bench.finished import Expected, FinishedRun, ReadingVerdict, in_ohm
 from wirecalc.bench.leads import CHANNELS, check_list
 from wirecalc.bench.meter import Accuracy, Meter
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor, log_area
 from wirecalc.workings.finished import working
@@ -196,7 +198,7 @@ class FinishedRunPanel:
         self.size: Entry[Size] = Entry(
             "Size",
             self._read_size,
-            lambda size: units.show_size(*size),
+            lambda size: show_size(*size),
             ("AWG", 16.0),
             stops=AWG_STOPS,
             position=lambda size: log_area(*size),
@@ -268,9 +270,9 @@ class FinishedRunPanel:
         return conductor(*size, METALS[self.metal.value], STRANDINGS[self.stranding.value])
 
     def _read_size(self, text: str) -> Size:
-        size = units.read_size(text, "Size")
+        size = read_size(text, "Size")
         self._conductor(size)  # a metric size must be in the table
-        self.size.set_stops(AWG_STOPS if size[0] == "AWG" else METRIC_STOPS)
+        self.size.set_stops(stops_of(size[0]))
         return size
 
     def _lay_out(self) -> w.Widget:

@@ -27,6 +27,7 @@ from wirecalc.bench.log import WAYS, Kept, read_label
 from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
 from wirecalc.bench.words import gauge_words, percent, said
+from wirecalc.wire.as_sold import show_size
 
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
 _TABLE_ROWS, _ADVISED = 6, 3
@@ -34,7 +35,7 @@ _LEAST_BITS = 0.1  # of a reading that is worth taking
 _COVER_90 = 1.645  # standard deviations either side that hold 90 %
 TITLE = "Likelihood by size and metal"
 HELP = {
-    "strands": "counted; over 50 taken to 2 %, unless you write 105 ± 1",
+    "strands": "counted; ±2 % assumed above 50, unless you write 105 ± 1",
     "strand_m": "of one strand; taken to 0.01 mm, unless you write 0.254 ± 0.005 mm",
     "bare_m": "over the bare strands, twisted tight; taken to 0.05 mm",
     "ohm": "as the meter shows it, every digit: 20.50 mohm",
@@ -62,7 +63,7 @@ KEYS = {
 
 @cache
 def _labels() -> tuple[str, ...]:
-    return (*(units.show_size(*size) for size in known_wires.SIZES), "other")
+    return (*(show_size(*size) for size in known_wires.SIZES), "other")
 
 
 @cache
@@ -105,7 +106,7 @@ def picture(found: Identified) -> Picture:
 def tiles(found: Identified) -> str:
     """The answer in three figures, as HTML; no figure where there is none."""
     if found.freedom < 0 or found.contradictory:
-        title = "These readings contradict each other" if found.contradictory else "Nothing read yet"
+        title = "These readings contradict each other" if found.contradictory else "Enter a reading to start"
         return f"<section class='wc-tiles' aria-label='This wire'><h2>{title}</h2></section>"
     group, size = int(found.group.argmax()), int(found.size.argmax())
     cells = (
@@ -175,7 +176,7 @@ class IdentifyPanel:
         self.sold_as: Entry[Size | None] = Entry(
             "Sold as",
             read_label,
-            lambda size: units.show_size(*size) if size else "",
+            lambda size: show_size(*size) if size else "",
             None,
             help="size on the label, if any: 18 AWG",
         )

@@ -17,6 +17,7 @@ from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, Kept, from_csv, to_csv
 from wirecalc.errors import InputError
+from wirecalc.wire.as_sold import show_size
 
 _result = lru_cache(maxsize=2 * MOST_ROWS)(Kept.result)
 
@@ -78,8 +79,6 @@ class LogPanel:
     def _set(self, log: tuple[Kept, ...]) -> None:
         if len(log) > MOST_ROWS:
             raise InputError("Log of samples", f"{len(log)} samples", f"{MOST_ROWS} at most", "Start another log.")
-        rows = [
-            (one.name, units.show_size(*one.sold_as) if one.sold_as else units.NO_VALUE, _result(one)) for one in log
-        ]
+        rows = [(one.name, show_size(*one.sold_as) if one.sold_as else units.NO_VALUE, _result(one)) for one in log]
         self.log, self.table.value = log, html_table("Samples in the log", ("Sample", "Sold as", "Result"), rows)
         self.changed()

@@ -172,11 +172,17 @@ class Entry(Generic[Value]):
 
     def _say(self) -> None:
         if self.fault is not None:
-            self.note.value = f"<div role='alert'>{html.escape(str(self.fault))}</div>"
+            self.note.value = f"<div role='alert'>{html.escape(str(self.fault))}</div>{_offered(self.fault.choices)}"
         else:
             shown = self.show(self.value)
             read_as = "" if shown == self.text.value.strip() else f"read as {shown}"
             self.note.value = html.escape(read_as or self.help)
+
+    def tell(self, help: str) -> None:
+        """Say something else beneath the box while nothing more pressing is."""
+        if help != self.help:
+            self.help = help
+            self._say()
 
     def _typed(self, _change: object) -> None:
         if self._quiet:
@@ -197,3 +203,12 @@ class Entry(Generic[Value]):
         self.changed()
         self._silently(lambda: setattr(self.text, "value", self.show(self.value)))
         self._say()
+
+
+def _offered(choices: Sequence[str]) -> str:
+    """What may be entered instead as buttons, which `entry.js` types into the box."""
+    buttons = "".join(
+        f"<button type='button' class='wc-offer' data-text='{html.escape(text)}'>{html.escape(text)}</button>"
+        for text in choices
+    )
+    return f"<div class='wc-offers'>{buttons}</div>" if buttons else ""

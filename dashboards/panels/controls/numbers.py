@@ -96,9 +96,9 @@ def to_html(working: Working) -> str:
     parts.append(step_html(last, titled=last.title != working.title))
     if before:
         steps = "".join(f"<li>{step_html(step)}</li>" for step in before)
-        parts.append(f"<h3>Worked out before</h3><ol>{steps}</ol>")
+        parts.append(f"<h3>Steps</h3><ol>{steps}</ol>")
     inputs = [one for step in working.steps for one in step.inputs]
-    parts.append(f"<h3>Put in</h3><dl>{''.join(map(input_html, inputs))}</dl>")
+    parts.append(f"<h3>Inputs</h3><dl>{''.join(map(input_html, inputs))}</dl>")
     return "".join(parts)
 
 

@@ -14,7 +14,8 @@ from dashboards.panels.acts.choices import Tick
 from dashboards.panels.controls.address import ticks
 from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
 from wirecalc import units
-from wirecalc.wire.conductor import conductor
+from wirecalc.wire.as_sold import ISO, STANDARDS, numbers_of
+from wirecalc.wire.conductor import conductor, metric_sizes_mm2
 
 Size = tuple[str, float]
 
@@ -27,6 +28,16 @@ METRIC_STOPS: tuple[Size, ...] = tuple(
 MOST_DRAWN = 10  # lines that can still be told apart
 
 OFFERED: tuple[Size, ...] = (*AWG_STOPS, *METRIC_STOPS)
+
+
+@lru_cache(maxsize=64)
+def stops_of(system: str) -> tuple[Size, ...]:
+    """What the slider of a size stops at: the sizes of the system that was typed last, thin to thick."""
+    if system == "AWG":
+        return AWG_STOPS
+    if system == ISO:
+        return tuple((ISO, area) for area in metric_sizes_mm2("ISO 6722-1"))
+    return tuple((system, number) for number in numbers_of(system)) if system in STANDARDS else METRIC_STOPS
 
 
 @dataclass(frozen=True)
@@ -74,7 +85,7 @@ class SizePicker:
         self.part = ticks(
             "sizes drawn", {units.show_size(*size): box for size, box in zip(OFFERED, self.boxes, strict=True)}
         )
-        self.button = Tick("Sizes drawn …", kind="switch")
+        self.button = Tick("Sizes compared …", kind="switch")
         self.button.observe(self._open, "value")
         self.legend = w.HTML()
         self.note = w.HTML()
@@ -121,4 +132,4 @@ class SizePicker:
             f"<li>{_stroke(one.colour, one.width, one.dash)}{html.escape(one.label)}</li>" for one in looks(self.picked)
         )
         this = f"<li>{_stroke(faint(INK, 0.45), 6, 'solid')}this run</li>"
-        self.legend.value = f"<ul class='wc-lines' aria-label='Sizes drawn'>{lines}{this}</ul>"
+        self.legend.value = f"<ul class='wc-lines' aria-label='Sizes compared'>{lines}{this}</ul>"

@@ -24,17 +24,17 @@ class SpeakerForm(Form[SpeakerRun]):
     of_kind: type[SpeakerRun] = SpeakerRun
     start = (5.5, ("AWG", 16.0), awg(22, 18, 16, 14, 12, 10, 8))
     tiles = (
-        ("loss_db", "less at the load"),
+        ("loss_db", "lost in the wire"),
         ("load_w", "reaches the load"),
         ("drop_v", "drop across the wire"),
-        ("damping_factor", "damping at the load"),
+        ("damping_factor", "damping factor left"),
     )
 
     def __init__(self) -> None:
         super().__init__()
         self.power = watts("Amplifier power", 100.0, "RMS, one channel")
-        self.rated = ohms("Rated into", 4.0, "the impedance that the power is stated for")
-        self.load = ohms("Load impedance", 4.0, "all coils on this run together")
+        self.rated = ohms("Power rated at", 4.0, "ohms that the power is stated for")
+        self.load = ohms("Speaker impedance", 4.0, "total on this run")
         self.damping = quantity(
             "Amplifier damping factor", units.NUMBER, 200.0, None, low=1, high=100000,
             help="default 200 at the rated impedance (common practice, no source)",

@@ -6,7 +6,7 @@ import html
 
 from dashboards.panels.controls.numbers import mark, opening
 from dashboards.panels.one_run.request import RunRequest
-from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, State
+from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State
 from wirecalc.advice.size import Advice, Pick
 from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES
 
@@ -17,6 +17,9 @@ SIGNS: dict[State, tuple[str, str]] = {
     TOO_THICK: ("✗", "wc-too-thin"),
 }
 """Of each state: a mark, so that colour is never alone, and its class."""
+
+AS_WARM = {"loss_db", "drop_v", "drop_fraction", "damping_factor"}
+"""Measures that a warm wire makes worse, which is seen beside the same measure of a cold one."""
 
 
 def decision(request: RunRequest) -> str:
@@ -45,12 +48,21 @@ def _answer(request: RunRequest, advice: Advice) -> str:
     own = html.escape(request.label)
     if asked.state == FINE:
         same = pull is not None and pull.candidate == asked.candidate
-        near = f": {opening(asked.nearest.words(asked.at, mark=mark))}" if asked.nearest else ""
+        near = f": {opening(asked.nearest.words(asked.at, mark=mark))}{_warm(asked.nearest)}" if asked.nearest else ""
         said.append(f"This run is fine{near}." if same else f"{own} is fine too{near}.")
     else:
-        reason = f": {opening(asked.first_reason(mark=mark))}" if asked.reasons else ""
+        reason = (
+            f": {opening(asked.first_reason(mark=mark))}{_warm(next(iter(asked.broken), None))}"
+            if asked.reasons
+            else ""
+        )
         said.append(f"{own} is {html.escape(asked.state)}{reason}.")
     return " ".join(said)
+
+
+def _warm(held: Held | None) -> str:
+    """The figures below are at the entered temperature; a decision is at the one that the wire reaches."""
+    return " with the wire warm" if held is not None and held.limit.measure in AS_WARM else ""
 
 
 def _behind(advice: Advice) -> str:

@@ -157,7 +157,7 @@ def _fuse_choice(answer: HeatAnswer) -> list[str]:
             _paragraph("No fuse is chosen for a speaker wire.", "wc-told"),
             _paragraph(
                 "The amplifier feeds it, and the amplifier’s own protection has to end a short. "
-                "The fuse belongs into the amplifier’s supply: see battery to amplifier."
+                "The fuse belongs in the amplifier’s supply: see battery to amplifier."
             ),
         ]
     if choice is None:
@@ -171,7 +171,7 @@ def _fuse_choice(answer: HeatAnswer) -> list[str]:
     if choice.rating_a is None:
         changes = "".join(f"<li>{opening(change)}</li>" for change in choice.changes)
         return [
-            _paragraph("No standard fuse fits this wire here.", "wc-told wc-caution"),
+            _paragraph("No fuse both carries the load and protects this wire.", "wc-told wc-caution"),
             _paragraph(share + choice.reason),
             f"<p>What to change, one of these:</p><ul>{changes}</ul>",
         ]

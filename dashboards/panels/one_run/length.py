@@ -74,8 +74,8 @@ def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dic
         _needed(situation, measure, float(x[-2])),
     ]
     layout: dict[str, Any] = {
-        "title": {"text": f"{what.name} against length"},
-        "meta": f"{what.name} against length, a line for each size drawn; the table has the values",
+        "title": {"text": f"{what.name} by length"},
+        "meta": f"{what.name} by length, a line for each size drawn; the table has the values",
         "xaxis": {
             "title": {"text": f"Run length, one way ({unit})"},
             "range": [0.0, float(x[-2])],
@@ -195,7 +195,7 @@ def table_html(answer: LengthAnswer) -> str:
         "area_mm2": ("Metal (mm²)", 1.0, "{:.4g}"),
         "ohm_per_m": (f"One conductor (mΩ/{unit})", 1e3 * per_unit, "{:.4g}"),
         "loop_ohm": ("Loop (mΩ)", 1e3, "{:.4g}"),
-        "quick_bound_v": ("Quick bound (V)", 1.0, "{:.3f}"),
+        "quick_bound_v": ("Rule-of-thumb drop (V)", 1.0, "{:.3f}"),
     }
     columns = length_table(answer)
     places, sizes = columns.pop("place"), columns.pop("size")

@@ -18,6 +18,8 @@ from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
 from wirecalc.runs import Run
 from wirecalc.vehicle.places import Places, check_length, read_places
 from wirecalc.wire import heat
+from wirecalc.wire.as_sold import SYSTEMS, in_words, show_size
+from wirecalc.wire.bought import insulation_of, read_size
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 from wirecalc.wire.zones import ZONES
@@ -44,7 +46,7 @@ class MoreEntries:
         wire: list[Entry[Any] | Choice] = [self.metal, self.stranding, self.metric_table, self.ways]
         wire += [self.temperature, self.joints, self.parallel]
         place: list[Entry[Any] | Choice] = [self.insulation, self.zone, self.places, self.loaded]
-        place += [self.sheathed, self.terminal]
+        place += [self.sheathed, self.terminal, self.sold]
         for part in (*wire, *place):
             if isinstance(part, Entry):
                 part.changed = changed
@@ -68,6 +70,7 @@ class MoreEntries:
             places=self.places,
             sheathed=Listed(self.sheathed, lambda value: "yes" if value else "no"),
             terminal=self.terminal,
+            sold=self.sold,
         )
 
     def _of_wire(self) -> None:
@@ -121,10 +124,15 @@ class MoreEntries:
         self.sheathed = choice("Pulled as", [("loose wire", False), ("in a jacketed cable", True)], False)
         self.terminal: Entry[Size | None] = Entry(
             "Terminals take up to",
-            lambda text: units.read_size(text, "Terminals take up to") if text.strip() else None,
-            lambda size: units.show_size(*size) if size else "",
+            lambda text: read_size(text, "Terminals take up to") if text.strip() else None,
+            lambda size: show_size(*size) if size else "",
             None,
             help="left empty: not known; the thickest wire that the device's terminals take, such as 8 AWG",
+        )
+        self.sold = choice(
+            "Wire to choose from",
+            [("by the house rules", USUAL), *((in_words(system), system) for system in SYSTEMS)],
+            USUAL,
         )
 
     def _toggle(self, change: dict[str, Any]) -> None:
@@ -134,10 +142,16 @@ class MoreEntries:
         """The conductor of a size, of the chosen metal and make."""
         return conductor(*size, METALS[self.metal.value], STRANDINGS[self.stranding.value], self.metric_table.value)
 
-    def insulation_of(self, run: Run, rules: HouseRules) -> Insulation:
-        """The one chosen, or that of the house rules."""
+    def insulation_of(self, run: Run, rules: HouseRules, system: str = "AWG") -> Insulation:
+        """The one chosen, or that of the type of wire, or that of the house rules."""
         chosen = self.insulation.value
-        return rules.insulation(run.kind) if chosen == USUAL else INSULATIONS[chosen]
+        usual = insulation_of(system) or rules.insulation(run.kind)
+        return usual if chosen == USUAL else INSULATIONS[chosen]
+
+    def system_of(self, run: Run, rules: HouseRules, asked: str) -> str:
+        """How the wire to choose from is sold: as chosen, else by the house rules, else as the size asked about."""
+        chosen = self.sold.value
+        return rules.sold_as(run.house_kind or run.kind, asked) if chosen == USUAL else str(chosen)
 
     def stretches(self, run: Run, length_m: float, rules: HouseRules) -> tuple[Stretch, ...]:
         """The places that the run passes: those listed, the one chosen, or those that the house rules take."""

@@ -16,9 +16,9 @@ from dashboards.panels.controls import address, lazy_tabs
 from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
-from dashboards.panels.controls.fields import choice
+from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, choice
 from dashboards.panels.controls.numbers import Numbers, number, to_html
-from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, OFFERED, Size, SizePicker
+from dashboards.panels.controls.sizes import AWG_STOPS, OFFERED, Size, SizePicker, stops_of
 from dashboards.panels.kinds import FORMS, Form
 from dashboards.panels.one_run import length, request
 from dashboards.panels.one_run.decision import decision
@@ -31,13 +31,13 @@ from wirecalc import runs, units
 from wirecalc.circuits.circuit import without_wire_w
 from wirecalc.errors import InputError
 from wirecalc.runs import words
-from wirecalc.wire.cable import FOOT_M, LONGEST_M
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
+from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import log_area
 from wirecalc.workings.measures import working
 from wirecalc.workings.rating import TWICE, twice
 
-METRE_STOPS = tuple(step / 4 for step in range(1, 49))
-FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 SUITS: dict[str, str] = {"Response": "response", "Heat and fuse": "has_heat"}
 """Tabs that have something to say about some kinds of run only -> what of a run says so."""
 TABS = {
@@ -45,7 +45,7 @@ TABS = {
     "Which size?": "choice",
     "Heat and fuse": "heat",
     "Response": "response",
-    "Spread": "spread",
+    "How sure?": "spread",
 }
 """Keys of the tabs in the page's address."""
 # Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
@@ -53,7 +53,7 @@ LATER = {
     "Which size?": ("one_run.choice", "ChoiceTab"),
     "Heat and fuse": ("one_run.heat", "HeatTab"),
     "Response": ("one_run.response", "ResponseTab"),
-    "Spread": ("one_run.spread", "SpreadTab"),
+    "How sure?": ("one_run.spread", "SpreadTab"),
 }
 
 
@@ -83,8 +83,10 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
             f"<small>{html.escape(said)}</small></div>"
         )
     at = units.show(here.laid.length_m, units.LENGTH, feet=here.feet)
-    title = html.escape(f"{here.label}, {at} one way")
-    return f"<section class='wc-tiles' aria-label='This run'><h2>{title}</h2>{''.join(cells)}</section>"
+    at_c = units.show(here.laid.temperature_c, units.TEMPERATURE)
+    title = html.escape(f"{here.label}, {at} one way, wire at {at_c}")
+    wire = f"<p>{html.escape(here.wire_in_words)}</p>" if here.wire_in_words else ""
+    return f"<section class='wc-tiles' aria-label='This run'><h2>{title}</h2>{wire}{''.join(cells)}</section>"
 
 
 class OneRunPanel:
@@ -149,11 +151,11 @@ class OneRunPanel:
         return Entry(
             "Size",
             self._read_size,
-            lambda size: units.show_size(*size),
+            lambda size: show_size(*size),
             first,
             stops=AWG_STOPS,
             position=lambda size: log_area(*size),
-            help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
+            help="16 AWG, 1/0, 0.75 mm2; or as printed: 12 SAE TXL, 0.5 mm² FLRY-B",
         )
 
     def _listen(self) -> None:
@@ -225,9 +227,9 @@ class OneRunPanel:
         return "ft" if self.feet.value else "m"
 
     def _read_size(self, text: str) -> Size:
-        size = units.read_size(text, "Size")
+        size = read_size(text, "Size")
         self.more.conductor(size)  # a metric size must be in the table
-        self.size.set_stops(AWG_STOPS if size[0] == "AWG" else METRIC_STOPS)
+        self.size.set_stops(stops_of(size[0]))
         return size
 
     def _change_units(self, _change: dict[str, Any]) -> None:
@@ -248,7 +250,7 @@ class OneRunPanel:
         self._kept[old] = (self.length.value, self.size.value, self.picker.picked)
         length_m, size, drawn = self._kept.get(new, new.start)
         self.length.set(length_m)
-        self.size.set_stops(AWG_STOPS if size[0] == "AWG" else METRIC_STOPS)
+        self.size.set_stops(stops_of(size[0]))
         self.size.set(size)
         self.picker.pick(drawn)
         self._use_form()
@@ -270,7 +272,8 @@ class OneRunPanel:
         """What the entries say now, the last good value of each."""
         picked, run, more = self.picker.picked, self.form.run(), self.more
         stretches = more.stretches(run, self.length.value, self.house.rules)
-        terminal = more.terminal.value
+        terminal, asked = more.terminal.value, self.size.value[0]
+        system = more.system_of(run, self.house.rules, asked)
         return request.RunRequest(
             run=run,
             laid=runs.Installation(
@@ -281,7 +284,7 @@ class OneRunPanel:
                 ways=more.ways.value,
             ),
             place=runs.Place(
-                insulation=more.insulation_of(run, self.house.rules),
+                insulation=more.insulation_of(run, self.house.rules, asked),
                 ambient_c=max(stretch.ambient_c for stretch in stretches),
                 loaded=more.loaded.value or more.ways.value * more.parallel.value,
                 zone=max(stretches, key=lambda stretch: stretch.ambient_c).zone,
@@ -296,6 +299,9 @@ class OneRunPanel:
             limits=self.limits.of(run, self.house.rules),
             sheathed=more.sheathed.value,
             terminal_m2=None if terminal is None else more.conductor(terminal).area_m2,
+            size=self.size.value,
+            system=system,
+            choice_insulation=more.insulation_of(run, self.house.rules, system),
         )
 
     def work(self, key: str) -> str:
@@ -315,7 +321,7 @@ class OneRunPanel:
         assert here is not None
         asked = here.advice.asked
         assert asked is not None
-        return to_html(of_size(key, here.advice.job, asked.candidate, feet=here.feet))
+        return to_html(of_size(key, here.own_job, asked.candidate, feet=here.feet))
 
     @guarded
     def refresh(self) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Protocol
 
@@ -18,8 +18,10 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job, advise
 from wirecalc.advice.stretches import Route, Stretch
 from wirecalc.limit import Limit
+from wirecalc.wire.bought import said_of
 from wirecalc.wire.cautions import Work
 from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.insulation import Insulation
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,6 +48,12 @@ class RunRequest:
     """In a jacket with others, which takes pull and abrasion."""
     terminal_m2: float | None = None
     """Metal of the thickest conductor that the devices' terminals take, where it is known. [m^2]"""
+    size: Size | None = None
+    """That was asked about, as it is sold."""
+    system: str = ""
+    """Of the sizes to choose from, see `wirecalc.wire.as_sold`; that of the label of `this` if not given."""
+    choice_insulation: Insulation | None = None
+    """Of the wire to choose from, where it is another type than `this`."""
 
     @property
     def conductors(self) -> tuple[Conductor, ...]:
@@ -89,21 +97,34 @@ class RunRequest:
         )
 
     @cached_property
+    def own_job(self) -> Job:
+        """The run with this wire's own insulation."""
+        return Job(
+            run=self.run,
+            route=self.route,
+            asked=self.this,
+            system=self.system or ("AWG" if self.this.label.endswith("AWG") else "mm2"),
+            make=self.conductor,
+            rules=self.rules,
+            limits=self.limits or None,
+            terminal_m2=self.terminal_m2,
+            sheathed=self.sheathed,
+        )
+
+    @cached_property
     def advice(self) -> Advice:
         """What to pull, and how this run's own wire stands."""
-        return advise(
-            Job(
-                run=self.run,
-                route=self.route,
-                asked=self.this,
-                system="AWG" if self.this.label.endswith("AWG") else "mm2",
-                make=self.conductor,
-                rules=self.rules,
-                limits=self.limits or None,
-                terminal_m2=self.terminal_m2,
-                sheathed=self.sheathed,
-            )
-        )
+        own = self.own_job
+        insulation = self.choice_insulation
+        if insulation is None or insulation == self.place.insulation:
+            return advise(own)
+        chosen = advise(replace(own, asked=None, route=replace(own.route, insulation=insulation)))
+        return replace(chosen, asked=advise(replace(own, stock=(self.this,))).asked)  # alone, which is soon done
+
+    @property
+    def wire_in_words(self) -> str:
+        """What this run's wire is, where it is sold by a type or is no plain copper; else empty."""
+        return "" if self.size is None else said_of(self.size, self.this, self.place.insulation)
 
     def work(self, *, parallel: int = 1) -> Work:
         """What this run is to the cautions; with more conductors side by side where that is advised."""

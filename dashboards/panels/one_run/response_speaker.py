@@ -135,9 +135,9 @@ def speaker_words(answer: SpeakerAnswer) -> str:
     at_hz, level_db = found.furthest
     low, high = (in_hz(end) for end in load.band_hz)
     told = (
-        f"{here.label}, {length}, into {load.name}: furthest from no wire is "
+        f"{here.label}, {length}, into {load.name}: biggest change is "
         f"{shown(level_db, units.LEVEL, 'furthest')} at {in_hz(at_hz, 'furthest_hz')}. The tone changes by "
-        f"{shown(float(found.band.spread_db[0]), units.LEVEL, 'tone')}, highest less lowest, {low} to {high}."
+        f"{shown(float(found.band.spread_db[0]), units.LEVEL, 'tone')}, peak to dip, {low} to {high}."
     )
     cautions, notes = list(here.cautions), []
     if here.laid.ways == 1:

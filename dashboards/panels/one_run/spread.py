@@ -343,7 +343,7 @@ def _entries() -> dict[str, Entry[float]]:
 class SpreadTab:
     """The tab Spread. `compute` is handed in so that a test can count calls."""
 
-    title = "Spread"
+    title = "How sure?"
 
     def __init__(self, compute: Callable[[Question], SpreadAnswer] = compute) -> None:
         self.compute = compute

@@ -6,14 +6,16 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from dashboards.panels.settings.value_list import Group, Value, ValueList
-from wirecalc.advice.house_rule import HouseRule
+from wirecalc.advice.house_rule import AS_ASKED, HouseRule
 from wirecalc.advice.house_rules import HouseRules, by_rule
+from wirecalc.wire.as_sold import SYSTEMS, in_words
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 
 TITLES = {
     "least_size": "Thinnest wire that is pulled",
     "shelf_sizes": "Sizes on the shelf",
+    "sold_as": "How the wire on the shelf is sold",
     "sizes_on_order": "Sizes that are ordered when none on the shelf does",
     "sizes_when_asked": "Sizes only when asked for by name",
     "drop_limit": "Voltage that may be lost",
@@ -89,4 +91,8 @@ def _value(rule: HouseRule) -> Value:
 
 
 def _word(option: str) -> str:
+    if option in SYSTEMS:
+        return in_words(option)
+    if option == AS_ASKED:
+        return "as the size that is asked about, else AWG"
     return INSULATIONS[option].name if option in INSULATIONS else option

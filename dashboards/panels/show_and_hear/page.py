@@ -11,9 +11,9 @@ from dashboards.panels.controls import glossary
 from dashboards.panels.controls.address import Address, Fields, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
-from dashboards.panels.controls.fields import choice
+from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, choice
 from dashboards.panels.controls.files import Download
-from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, Size
+from dashboards.panels.controls.sizes import AWG_STOPS, Size, stops_of
 from dashboards.panels.kinds import SpeakerForm
 from dashboards.panels.settings.units import Units
 from dashboards.panels.show_and_hear import compare
@@ -24,11 +24,11 @@ from wirecalc import units
 from wirecalc.circuits.loudspeaker import ABOUT_DEMO_DRIVERS, DEMO_DRIVERS
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import DEAREST_PER_M, NAMES, ComparedWire, Contrast, contrast
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import METALS, conductor, log_area
 
-METRE_STOPS = tuple(step / 4 for step in range(1, 49))
-FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 _DEEPEST_HZ = 200.0  # resonance of a driver that plays the whole band of the comparison
 
 
@@ -40,7 +40,7 @@ class ChoiceForm:
         self.size: Entry[Size] = Entry(
             f"{name}: size",
             lambda text: self._read_size(text, f"{name}: size"),
-            lambda value: units.show_size(*value),
+            lambda value: show_size(*value),
             size,
             stops=AWG_STOPS,
             position=lambda value: log_area(*value),
@@ -91,9 +91,9 @@ class ChoiceForm:
         return units.read(text, self.price.text.description, units.NUMBER, low=0, high=most) / self._per()
 
     def _read_size(self, text: str, label: str) -> Size:
-        size = units.read_size(text, label)
+        size = read_size(text, label)
         conductor(*size)  # a metric size must be in the table
-        self.size.set_stops(AWG_STOPS if size[0] == "AWG" else METRIC_STOPS)
+        self.size.set_stops(stops_of(size[0]))
         return size
 
     def use_units(self) -> None:

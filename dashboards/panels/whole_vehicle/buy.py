@@ -50,7 +50,7 @@ class BuyTab:
         )  # fmt: skip
         self.spools: Entry[tuple[float, ...]] = Entry(
             "Spool lengths", read_spools, lambda lengths: "; ".join(f"{one:g} m" for one in lengths), SPOOLS_M,
-            help="that wire is sold in, parted by semicolons",
+            help="that wire is sold in, separated by semicolons",
         )  # fmt: skip
         self.fields = named(slack=self.slack, loop=self.loop, spools=self.spools)
         self.packed = Packed(

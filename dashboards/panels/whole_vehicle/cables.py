@@ -41,8 +41,8 @@ class CablesTab:
         self._quiet = False
         self.alert = w.HTML()
         self.which = choice("Cable of the plan", [("none", "")], "")
-        types = [("the one that carries most", ""), *((one.name, key) for key, one in CABLES.items())]
-        self.type = choice("What is pulled for it", types, "")
+        types = [("Best fit", ""), *((one.name, key) for key, one in CABLES.items())]
+        self.type = choice("Cable to use", types, "")
         self.spare: Entry[int] = Entry(
             "Conductors to keep spare",
             lambda text: int(units.read(text, "Spare conductors", units.COUNT, low=0, high=MOST_CORES)),

@@ -18,7 +18,7 @@ from wirecalc.wire.cautions import cautions
 from wirecalc.workings.measures import working
 
 AS_CLOSE = 1e-6  # a working is shown only where it gives the plan's own number
-WORST, LISTED, BROKEN = "worst first", "as listed", "broken only"
+WORST, LISTED, BROKEN = "Problems first", "as listed", "Problems only"
 SIGNS = {"fine": "✓", "borderline": "≈", "too thin": "✗"}  # not by colour alone
 ORDERS = {WORST: "worst", LISTED: "listed", BROKEN: "broken"}
 """With their keys in the page's address."""

@@ -38,7 +38,7 @@ def job(
         Asked only if there is something to hand over.
     """
     if answer is None or not answer.final:
-        raise InputError("Handout", "not yet", "a plan without faults, with all sizes chosen", "Look at the top.")
+        raise InputError("Handout", "", "a plan without faults, with all sizes chosen", "Fix the faults first.")
     return Job(
         title=PurePath(name).stem,
         date=datetime.date.today(),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dashboards.panels.controls.address import link, name
 from dashboards.panels.kinds import form_of
 from dashboards.panels.kinds.form import written
-from wirecalc import units
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Circuit
+from wirecalc.wire.as_sold import show_size
 
 
 def one_run(vehicle: Vehicle, circuit: Circuit) -> str | None:
@@ -31,7 +31,7 @@ def entries(vehicle: Vehicle, circuit: Circuit) -> dict[str, str] | None:
         "insulation": name(wire.insulation),
         "zone": name(wire.zone),
         "temperature": written(laid.temperature_c, "°C"),
-        "size": units.show_size(*wire.size),
+        "size": show_size(*wire.size),
         "return": "conductor" if laid.ways == 2 else "body",
         "joints": written(laid.joints_ohm, "ohm"),
         "parallel": str(laid.parallel),

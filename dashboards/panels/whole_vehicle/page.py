@@ -28,11 +28,12 @@ from dashboards.panels.whole_vehicle.handout import buttons, job
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
-from wirecalc import units
+from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.stock import Stock, read_stock
 from wirecalc.vehicle.text import PlanText, rules_of
+from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.cautions import cautions
 
 DEMO = "Demo vehicle (invented)"
@@ -64,11 +65,14 @@ class WholeVehiclePanel:
         self.handouts = buttons(self._job)
         self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
         self.shelf: Entry[Stock] = Entry(
-            "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")), show_stock, Stock(),
-            help="for “choose”; parted by semicolons, with a price per metre if you like: 16 AWG = 0.80; 12 AWG = 1.60",
+            "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")) if text.strip() else Stock(),
+            show_stock, Stock(), placeholder="by the house rules",
+            help="for “choose”; left empty: by the house rules; else separated by semicolons, with a price per metre:"
+            " 16 AWG = 0.80; 12 SAE TXL = 1.60",
         )  # fmt: skip
         self.shelf.changed = self._work
         self.shelf.view.add_class("wc-shelf")
+        self.sold = SoldAs(self.house)
         self._make_tabs()
         self._untouched = self.desk.text
         plan = Packed(
@@ -96,6 +100,7 @@ class WholeVehiclePanel:
             "devices.list": self.devices.grid,
             "devices.add": self.devices.add,
             "limits.list": self.limits.list,
+            "sold": self.sold.choice,
         }
 
     def _make_tabs(self) -> None:
@@ -107,7 +112,7 @@ class WholeVehiclePanel:
             box.observe(lambda _change: self._draw(), "value")
         self.minded = w.HTML()
         self.circuits, self.tree, self.bars = (Numbers(answer=self._behind) for _ in range(3))
-        self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view)
+        self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view, self.sold.choice)
         self.devices = ListTab("Devices", self.desk, self._changed)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
@@ -188,6 +193,7 @@ class WholeVehiclePanel:
     def _go_by_rules(self) -> None:
         self.desk.go_by(self.house.rules)
         self.limits.show()
+        self.sold.show()
 
     def _rules_came(self, content: bytes) -> None:
         """See `Packed`."""
@@ -286,9 +292,11 @@ class WholeVehiclePanel:
 
 
 def show_stock(stock: Stock) -> str:
-    """As a person types it."""
+    """As a person types it; nothing where the house rules say it."""
+    if stock == Stock():
+        return ""
     return "; ".join(
-        units.show_size(*size) + (f" = {stock.price_per_m[size]:g}" if size in stock.price_per_m else "")
+        show_size(*size) + (f" = {stock.price_per_m[size]:g}" if size in stock.price_per_m else "")
         for size in stock.sizes
     )
 

@@ -53,12 +53,12 @@ def test_it_says_what_wirecalc_says() -> None:
 
 def test_empty_means_not_taken() -> None:
     panel = IdentifyPanel()
-    assert "No reading that tells an area yet" in shown(panel.told)
+    assert "Enter a reading to start" in shown(panel.told)
     assert "Measure next" in panel.advice.value
     panel.entries["bare_m"].text.value = "1.2 mm"
     assert "Most likely" in shown(panel.told)
     panel.entries["bare_m"].text.value = " "
-    assert "No reading that tells an area yet" in shown(panel.told)
+    assert "Enter a reading to start" in shown(panel.told)
 
 
 def test_accuracy_of_the_meter_widens_and_narrows() -> None:

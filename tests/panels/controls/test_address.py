@@ -186,7 +186,7 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
     first.picker.boxes[0].value = True
     for title, label, text in (
         ("Which size?", "loss-db", "0.3"),
-        ("Spread", "limit", "0.7 dB"),
+        ("How sure?", "limit", "0.7 dB"),
         ("Response", "re", "3.1 ohm"),
         ("Response", "gap", "1 mm"),
     ):
@@ -199,7 +199,7 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
     assert second.bar.value == "Response"
     assert second.picker.picked == first.picker.picked
     assert second.limits.fields["loss-db"].value == 0.3
-    assert second._made["Spread"].limit.value == 0.7
+    assert second._made["How sure?"].limit.value == 0.7
     assert second._made["Response"].words.html == first._made["Response"].words.html
     assert "3.1" in second._made["Response"].words.html
     first.kind.value = FORMS[2]

@@ -52,9 +52,9 @@ def test_a_working_reads_from_the_answer_to_the_sources() -> None:
             "0.3137 dB",
             "ΔL = 20 × log10((Zs + Zw + ZL) / (Zs + ZL))",
             "= 20 × log10((0.02 + 0.14782 + 4) / (0.02 + 4))",
-            "Worked out before",
+            "Steps",
             "Zw = w × L × r / n + Rj",
-            "Put in",
+            "Inputs",
             METALS["copper"].source,
             "5.5 m",
         )

@@ -64,7 +64,7 @@ def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> N
     assert shown.count("<td><span class='wc-sign' aria-hidden='true'>") >= len(sizes.states)
     assert "pull this" in shown
     for held in sizes.held:
-        assert "Put in" in tab.work(f"{held.limit.measure}:{sizes.pull}")
+        assert "Inputs" in tab.work(f"{held.limit.measure}:{sizes.pull}")
 
 
 def test_a_line_signal_gets_no_gauge(panel: OneRunPanel) -> None:

@@ -135,7 +135,7 @@ def test_parallel_conductors_get_a_fuse_each_for_their_share() -> None:
 
 def test_no_fuse_says_why_and_what_to_change() -> None:
     words = read(opened(FEED, awg(16)).fuse.html)
-    assert "No standard fuse fits" in words
+    assert "No fuse both carries" in words
     assert "Take thicker wire" in words
     assert "Lower the draw" in words
     assert CAUTIONS["battery feed"] in words
@@ -321,7 +321,7 @@ def test_every_number_of_the_table_opens(run: runs.Run, changes: dict[str, Any])
     for key, text in found.items():
         column, place = key.split(":")
         working = tab.work(key)
-        assert "<h3>Put in</h3>" in working
+        assert "<h3>Inputs</h3>" in working
         value = heat_tab.heat_table(answer).iloc[
             int(place), 1 + heat_tab.COLUMN_KEYS.index(column.replace("fuse_headroom_a", "fuse_a"))
         ]

@@ -354,5 +354,5 @@ def test_every_number_of_the_table_opens(panel: OneRunPanel, place: int) -> None
     panel.refresh()
     for measure in list(length.length_table(length.compute(panel.situation())))[2:]:
         worked = panel.work(f"{measure}:{place}")
-        assert "Put in" in worked
+        assert "Inputs" in worked
         assert "Traceback" not in worked

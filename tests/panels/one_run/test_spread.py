@@ -240,7 +240,7 @@ def test_another_fault_is_the_pages_to_say() -> None:
 def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: dict[str, Any]) -> None:
     tab = SpreadTab()
     for run in (*ALL, *EXTREME):
-        assert "Spread" not in SUITS  # so it is offered for every kind
+        assert "How sure?" not in SUITS  # so it is offered for every kind
         tab.show(situation(run, this, **changes))
         for chart in tab.charts.drawn:
             no_nan_outside_arrays(chart.figure.to_dict())

@@ -334,10 +334,10 @@ def test_bundles_warm_and_a_return_by_the_body_does_not() -> None:
 def test_all_sizes_of_one_bought_type_may_be_the_choice() -> None:
     """An SAE number has less metal than AWG's: where 4 AWG is just enough, 4 SAE may not be."""
     details = "kind feed; rated_w 1000; length_m 5"
-    stock = tuple(wire.conductor for wire in sizes_of("SAE J1127", "SGX"))
+    stock = tuple(wire.conductor for wire in sizes_of("SGX"))
     advice = advise(replace(job(details_of({"details": details})), stock=stock))
     assert advice.pull is not None
-    assert advice.pull.label.endswith("SAE")
+    assert advice.pull.label.endswith("SAE SGX")
     assert advice.pull.size is None
     assert advice.least == advice.pull
     thin = advise(replace(job(details_of({"details": details})), stock=stock[:1]))

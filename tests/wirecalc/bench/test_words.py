@@ -42,4 +42,4 @@ def test_clad_aluminium_in_words() -> None:
 def test_thick_wire_is_said_by_area_and_nothing_by_nothing() -> None:
     thick = Sample(ohm=Reading(value=1.7e-3, uncertainty=1e-5), length_m=Reading(value=10.0, uncertainty=0.01))
     assert "mm², 90 % between" in said(identify(thick))[1]
-    assert said(identify(Sample())) == ("No reading that tells an area yet.",)
+    assert said(identify(Sample())) == ("Enter a reading to start.",)

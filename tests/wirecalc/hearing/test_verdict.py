@@ -38,7 +38,7 @@ def choice(size: float, length_m: float = 5.0, price: float | None = None) -> Co
         (choice(10, price=2), choice(8, price=3), "Nobody hears this. Take A and spend the rest elsewhere."),
         (choice(10), choice(8), "Nobody hears this; spend it elsewhere."),
         (choice(16, price=3), choice(12, price=1), "Take B: it is louder and costs less."),
-        (choice(20), choice(12), "You may hear this when you switch, hardly in a song. B is louder"),
+        (choice(20), choice(12), "You may hear this when you switch, barely on music. B is louder"),
         (choice(12), choice(22, 8), "You are likely to hear this side by side. A is worth a thought."),
         (choice(12), choice(26, 12), "You will hear this. Take A."),
     ],

@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import pytest
 
-from wirecalc.advice.fuses import FAMILIES
 from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
@@ -18,6 +17,7 @@ from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.pulls import TAIL_M, pulls
 from wirecalc.vehicle.text import vehicle_of
 from wirecalc.wire.cable_types import CABLES
+from wirecalc.wire.fuse_families import FAMILIES
 
 
 @pytest.fixture(scope="module")

@@ -21,7 +21,7 @@ from wirecalc.vehicle.search.sizes import Found, Round, program, round_of, searc
 from wirecalc.vehicle.search.task import Task, smallest_ratings, task_of
 from wirecalc.vehicle.stock import Stock, read_stock
 from wirecalc.vehicle.text import vehicle_of
-from wirecalc.wire.fuse import RATINGS_A
+from wirecalc.wire.fuse_families import RATINGS_A
 
 FEW = Stock(sizes=tuple(("AWG", float(n)) for n in (-3, 0, 4, 8, 12)))
 
@@ -160,7 +160,7 @@ def test_fuses_where_wires_get_thinner_and_selectivity_or_a_warning() -> None:
     fuses = {one.name: one.fuse for one in choice.vehicle.wires}
     # 20 A are 80 % of 25 A, of which air of 30 °C leaves 99 %: 30 A
     assert fuses == {"main": 50, "pump": 30, "lamp": 1, "bare": "none"}
-    assert any("fuse before it 50 A" in said for said in choice.plan.circuit("bare").broken)
+    assert any("upstream fuse 50 A" in said for said in choice.plan.circuit("bare").broken)
     tight = choose(with_wire(whole, "main", size=("AWG", 14.0)))  # stands 32 A: 1.6 times 30 A does not fit
     assert tight.vehicle.wire("main").fuse == 30
     assert tight.vehicle.wire("pump").fuse == "none"  # of the same thickness: the one before protects it

@@ -63,7 +63,7 @@ def test_a_device_asks_for_what_its_kind_needs_and_for_nothing_else(kind: str) -
         with pytest.raises(InputError, match="Needed for"):
             Device(name="x", kind=kind, **{other: value for other, value in needed.items() if other != key})
     foreign = next(field for field in DEVICE_FIELDS if field.kind and not field.belongs(kind))
-    with pytest.raises(InputError, match="has no such number"):
+    with pytest.raises(InputError, match="nothing here"):
         Device(name="x", kind=kind, **needed, **{foreign.key: 1.0})
 
 
@@ -174,7 +174,7 @@ WRONG: dict[str, tuple[tuple[Any, ...], list[tuple[str, str]]]] = {
     "a loudspeaker fed twice": ((amplifier(), SPEAKER, FEED, RUN, replace(RUN, name="x")),
                                 [("Wires, x, To", "one wire for a loudspeaker")]),
     "two bodies": ((BODY, replace(BODY, name="Frame"), load(draw_a=1), wire("f", "Battery", "Load")),
-                   [("Devices, Kind", "one: the vehicle")]),
+                   [("Devices, Kind", "a row of the kind body")]),
     "nothing feeds it": ((amplifier(), load(draw_a=1), wire("f", "Battery", "Load")),
                          [("Devices, Amplifier, Name", "Add the wire that feeds it")]),
     "a feed that hangs in the air": ((BLOCK, amplifier(), wire("f", "Block", "Amplifier")),

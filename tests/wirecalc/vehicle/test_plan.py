@@ -353,7 +353,7 @@ def test_an_unfused_wire_and_a_fuse_that_is_too_large_break_limits() -> None:
         f"no fuse protects it: put one of at most {bare.measures['largest_fuse_a']:.3g} A where it starts",
     )
     large = solve(chain(power_w=50.0, size=("AWG", 14.0), fuse=100.0)).circuit("Feed")
-    assert any("fuse before it 100 A, at most" in said for said in large.broken)
+    assert any("upstream fuse 100 A, at most" in said for said in large.broken)
     small = solve(chain(power_w=50.0, size=("AWG", 14.0), fuse=4.0)).circuit("Feed")
     assert any("fuse 4 A, at least" in said for said in small.broken)
     right = solve(chain(power_w=50.0, size=("AWG", 14.0), fuse=7.5)).circuit("Feed")

@@ -394,7 +394,7 @@ def test_music():
 
 
 def test_tables_are_in_range_and_say_where_they_are_from():
-    for name in ("ampacity", "ampacity_factors", "insulations", "zones", "fuses", "limits"):
+    for name in ("ampacity", "ampacity_factors", "insulations", "zones", "limits"):
         table = tables.load(name)
         assert table["source"].str.len().min() > 5, name
         assert set(table["confidence"]) <= {"read", "computed", "memory", "common practice"}, name

@@ -100,8 +100,8 @@ def told_only(
     if math.isfinite(found.get("draw_a", math.nan)):
         each_a = found["draw_a"] / laid.parallel
         choice = fuse.choose_fuse(each_a, found["allowable_a"])
-        more |= {"each_a": each_a, "loading_percent": 80, "largest_fuse_a": float(fuse.RATINGS_A[-1])}
-        more["largest_draw_a"] = 0.8 * fuse.RATINGS_A[-1]
+        more |= {"each_a": each_a, "loading_percent": 80, "largest_fuse_a": float(fuse.USUAL_RATINGS_A[-1])}
+        more["largest_draw_a"] = 0.8 * fuse.USUAL_RATINGS_A[-1]
         if math.isfinite(choice.wire_must_allow_a):
             more["fuse_a"] = choice.wire_must_allow_a
         if choice.draw_at_most_a:

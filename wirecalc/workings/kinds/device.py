@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from wirecalc.circuits import device
 from wirecalc.runs.device import DeviceRun
 from wirecalc.wire import fuse
+from wirecalc.wire.fuse_families import start_share
 from wirecalc.workings.circuit import ALONE, DIVIDER, DROP, OHM, circuit_rules
 from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
@@ -81,7 +82,7 @@ def _start(run: DeviceRun) -> Book:
     """Start current, and the steady draw that a fuse is chosen for."""
     book: Book = {
         "ts": Given("how long the start lasts", run.start_s, "s"),
-        "gs": Given("what a blade fuse carries for so long, over its rating", fuse.start_share(run.start_s), "",
+        "gs": Given("what a blade fuse carries for so long, over its rating", start_share(run.start_s), "",
                      "gates of ISO 8820-3, data/fuse_gates.csv", "memory"),
         "kf": Given("largest steady draw over a fuse's rating", fuse.LOADING, "", "common practice, no source",
                      "common practice"),

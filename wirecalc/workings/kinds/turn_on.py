@@ -32,6 +32,6 @@ def rules(run: TurnOnRun, ohm: float, found: Mapping[str, float]) -> tuple[Book,
         "V": field_of("voltage at the head unit's output", run, "supply_v", "V"),
         "Vw": Rule("Drop along the lead, at most all there is", "min(I*Zw,V)", "V", OHM),
         "VL": Rule("Voltage at the last device", "V-Vw", "V", "Kirchhoff's voltage law"),
-        "Vq": Rule("Quick bound: the draw times the wire", "I*Zw", "V", OHM),
+        "Vq": Rule("Rule-of-thumb drop: the draw times the wire", "I*Zw", "V", OHM),
     }
     return book, ALONE | {"quick_bound_v": "Vq"}

@@ -53,6 +53,14 @@ globalThis.wirecalcEntry = ({ model, el }) => {
   box.addEventListener('change', commit);
   box.addEventListener('blur', commit);
   box.addEventListener('keydown', event => event.key === 'Enter' && commit());
+  note.addEventListener('click', event => {  // what a text may mean is offered to press
+    const offer = event.target.closest('[data-text]');
+    if (!offer) return;
+    box.value = offer.dataset.text;
+    box.focus();
+    edited = true;
+    commit();
+  });
   slider?.addEventListener('input', () => {
     place();
     page.slide({ at: Number(slider.value), of: model.get('stops') });

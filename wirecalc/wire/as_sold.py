@@ -1,0 +1,163 @@
+"""Sizes of wire as shops sell them, by the names of open standards: what is printed on the wire, and its metal.
+
+A size is a system and a number, as everywhere: ("AWG", 4.0), ("mm2", 0.5), and here ("SAE", 4.0), ("TXL", 12.0),
+("FLRY-B", 0.5), ("AVSS", 0.85). What is sold by a gauge without a type is ("SAE", 4.0): its metal is known, its
+insulation is not.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from wirecalc import tables, units
+
+Size = tuple[str, float]
+SAE, ISO = "SAE", "ISO"
+"""Systems without a type: sizes of SAE J1127 and J1128, and of ISO 6722-1."""
+_AWG_ALONE = "ASTM B258"  # full AWG wire, which `wirecalc.wire.conductor.awg` makes of any metal
+_AUDIO = "audio power wire, "
+
+
+@dataclass(frozen=True, kw_only=True)
+class SoldSize:
+    """One size of one type of wire, a row of data/bought_conductors.csv."""
+
+    key: str
+    standard: str
+    """ "SAE J1128"."""
+    system: str
+    """Its type: "GPT", "FLRY-B", "thin grade"."""
+    number: float
+    """Gauge number, 0 is 1/0; or nominal area. [AWG or mm^2]"""
+    label: str
+    """As it is printed: "4 SAE SGT", "2.5 mm² FLRY-B"."""
+    area_m2: float
+    """Metal. [m^2]"""
+    most_ohm_per_m_20c: float
+    """Largest that the standard allows; nan where it gives metal only. [ohm/m]"""
+    outer_m: float
+    """Over the insulation; nan where it is not known. [m]"""
+    insulation: str
+    """Key of `wirecalc.wire.insulation.INSULATIONS`; empty where no type is named."""
+    strands: tuple[int, float] | None
+    """How many, and the diameter of one. [m]"""
+    source: str
+    confidence: str
+
+
+def _number(printed: str) -> float:
+    """ "4 SAE", "1/0 ga", "0.5f mm²" -> 4, 0, 0.5."""
+    first = printed.split()[0].removesuffix("f")
+    return 1.0 - int(first[0]) if first.endswith("/0") else float(first)
+
+
+def gauge_label(number: float) -> str:
+    """A whole gauge number as the trade writes it: 12 -> "12", -1 -> "2/0"."""
+    return f"{1 - round(number)}/0" if number <= 0 else f"{number:g}"
+
+
+def _sizes() -> dict[Size, SoldSize]:
+    found: dict[Size, SoldSize] = {}
+    for row in tables.rows("bought_conductors"):
+        standard, printed = str(row["standard"]), str(row["size"])
+        if standard == _AWG_ALONE:
+            continue
+        fine = str(row["type"]) == "AV" and printed.split()[0].endswith("f")  # 0.5 and 0.5f are two of its sizes
+        system = str(row["type"]).removeprefix(_AUDIO) + (" f" if fine else "")
+        strands = None if math.isnan(row["strands"]) else (int(row["strands"]), float(row["strand_mm"]) * 1e-3)
+        one = SoldSize(
+            key=str(row["key"]), standard=standard, system=system, number=_number(printed),
+            label=f"{printed} {system.removesuffix(' f')}", area_m2=float(row["area_mm2"]) * 1e-6,
+            most_ohm_per_m_20c=float(row["max_mohm_per_m_20c"]) * 1e-3, outer_m=float(row["outer_mm"]) * 1e-3,
+            insulation=str(row["insulation"]), strands=strands, source=str(row["source"]),
+            confidence=str(row["confidence"]),
+        )  # fmt: skip
+        found[system, one.number] = one
+        if standard.startswith(SAE) and (SAE, one.number) not in found:
+            found[SAE, one.number] = replace(one, system=SAE, label=printed, insulation="", outer_m=math.nan)
+    return found
+
+
+SOLD = _sizes()
+"""Every size of every type, in the order of the table."""
+STANDARDS: dict[str, str] = {
+    SAE: "SAE J1127 and J1128",
+    **{one.system: one.standard for one in SOLD.values() if one.system != SAE},
+}
+"""The standard of each system that has sizes in `SOLD`."""
+
+
+def numbers_of(system: str) -> tuple[float, ...]:
+    """The sizes that a type is made in, least metal first; none for a system that is not in `SOLD`.
+
+    Examples
+    --------
+    >>> numbers_of("AVSS")
+    (0.3, 0.5, 0.85, 1.25, 2.0)
+    """
+    own = sorted((one.area_m2, number) for (name, number), one in SOLD.items() if name == system)
+    return tuple(number for _, number in own)
+
+
+def by_gauge(system: str) -> bool:
+    """Whether the sizes of a system are gauge numbers: AWG, SAE, and audio power wire sold as "4 ga"."""
+    return system in ("AWG", SAE) or STANDARDS.get(system, "").startswith((SAE, "no standard"))
+
+
+def show_size(system: str, number: float) -> str:
+    """The size of a conductor as a person reads it; the inverse of `wirecalc.wire.bought.read_size`.
+
+    Parameters
+    ----------
+    system : str
+        "AWG", "mm2", "ISO" or a system of `STANDARDS`.
+    number : float
+        Gauge number or area. [AWG or mm^2]
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    InputError
+        If the system is none of these.
+
+    Examples
+    --------
+    >>> show_size("TXL", 12), show_size("FLRY-B", 0.5), show_size("SAE", 0), show_size("AWG", 12)
+    ('12 SAE TXL', '0.5 mm² FLRY-B', '1/0 SAE', '12 AWG')
+    """
+    if (system, number) in SOLD:
+        return SOLD[system, number].label
+    if system == ISO:
+        return f"{units.show_size('mm2', number)} ISO"
+    if system not in STANDARDS:
+        return units.show_size(system, number)
+    if by_gauge(system):
+        unit = "ga" if system.endswith("grade") else SAE
+        return f"{gauge_label(number)} {unit} {'' if system == SAE else system}".rstrip()
+    return f"{number:g}{'f' if system.endswith(' f') else ''} mm² {system.removesuffix(' f')}"
+
+
+def in_words(system: str) -> str:
+    """What a system is called in a list to choose from.
+
+    Examples
+    --------
+    >>> in_words("TXL"), in_words("mm2"), in_words("thin grade")
+    ('SAE TXL', 'metric IEC 60228', 'audio power wire, thin grade')
+    """
+    plain = {"AWG": "AWG", "mm2": "metric IEC 60228", ISO: "metric ISO 6722", SAE: "SAE, any type"}
+    if system in plain:
+        return plain[system]
+    if system.endswith("grade"):
+        return f"{_AUDIO}{system}"
+    standard = STANDARDS[system]
+    name = f"{system.removesuffix(' f')}, fine strands" if system.endswith(" f") else system
+    return f"{standard.split()[0]} {name}"
+
+
+SYSTEMS: tuple[str, ...] = ("AWG", SAE, "mm2", ISO, *(one for one in STANDARDS if one != SAE))
+"""Every way in which sizes are sold, for lists to choose from."""
