@@ -17,9 +17,8 @@ import pandas as pd
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.file import MOST_BYTES, read_csv, read_workbook
-from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.signed import Signed, signed
+from wirecalc.vehicle.signed import Signed, signed, works
 from wirecalc.vehicle.text import PlanText, vehicle_of
 from wirecalc.wire.as_sold import SYSTEMS
 from wirecalc.wire.cautions import cautions

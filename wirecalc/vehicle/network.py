@@ -1,7 +1,7 @@
 """A vehicle's supply as a network: feeds and returns that are shared, fuses, the body, sources and loads; solved in
 four states.
 
-How warm conductors get is for `wirecalc.vehicle.warmth`. What is simplified: the body is a star of equal resistances
+How warm conductors get is for `wirecalc.vehicle.supply`. What is simplified: the body is a star of equal resistances
 from its ground points to its middle; what a turn-on output itself drops is not counted.
 """
 
@@ -249,7 +249,15 @@ class Wiring:
             If a resistance, a source or a draw is out of range.
         """
         share = 1.0 if state.full else self.music_share
-        drawn = np.array([_drawn(device, node[1], share) for device, node in self.loads]).reshape(-1, 4).T
+        drawn = np.array(
+            [
+                (0.0, 0.0, 0.0, 0.0)
+                if device.engine_only == "yes" and not state.engine
+                else _drawn(device, node[1], share)
+                for device, node in self.loads
+            ]
+        )
+        drawn = drawn.reshape(-1, 4).T
         return Network(
             nodes=len(self.nodes),
             start=self.start,

@@ -32,8 +32,7 @@ from wirecalc.vehicle.limits import RETURN_SHARE, Grade, fuse_for, grades, large
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.returns import feed_names, returned
-from wirecalc.vehicle.supply import FULL, MUSIC, Supply, feed_db, measures_of
-from wirecalc.vehicle.warmth import settled
+from wirecalc.vehicle.supply import FULL, MUSIC, Supply, feed_db, measures_of, settled
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated

@@ -21,8 +21,8 @@ from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.model import Device, Vehicle
 from wirecalc.vehicle.network import FUSE_DROP_V, STATES, OperatingPoint, Wiring
 from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.supply import settled
 from wirecalc.vehicle.text import vehicle_of
-from wirecalc.vehicle.warmth import settled
 from wirecalc.wire import heat
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -221,7 +221,7 @@ def test_the_demo_is_signed_and_a_fault_in_it_is_found() -> None:
     assert plan.circuit("Right rear door run").broken == ()
     assert plan.problems == ()
     assert len(plan.nodes) == 4 * len(plan.supply.wiring.nodes)
-    faulty = solve(with_wire(plan.vehicle, "Right dash run", size=("AWG", 20.0)))
+    faulty = solve(with_wire(plan.vehicle, "Right dash run", size=("AWG", 20.0), parallel=1))
     assert [one.wire.name for one in faulty.circuits if not one.meets] == ["Right dash run"]
     assert not faulty.meets
     broken = faulty.limits[~faulty.limits["meets"]]

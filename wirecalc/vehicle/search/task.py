@@ -21,8 +21,7 @@ from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Node, Wiring
 from wirecalc.vehicle.returns import feeds, returned
 from wirecalc.vehicle.stock import Options
-from wirecalc.vehicle.supply import ENGINE, FULL, MUSIC, Supply, from_output, supplied
-from wirecalc.vehicle.warmth import Warmth
+from wirecalc.vehicle.supply import ENGINE, FULL, MUSIC, Supply, Warmth, from_output, supplied
 from wirecalc.wire.ampacity import Allowable, allowable
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import insulated
