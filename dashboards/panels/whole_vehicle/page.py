@@ -31,7 +31,7 @@ from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
 from wirecalc.vehicle.file import demo
-from wirecalc.vehicle.minding import works
+from wirecalc.vehicle.signed import works
 from wirecalc.vehicle.stock import Stock, read_stock
 from wirecalc.vehicle.text import PlanText, rules_of
 from wirecalc.wire.as_sold import show_size
