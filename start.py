@@ -443,7 +443,7 @@ def steps(arguments: Sequence[str]) -> dict[str, list[str]]:
         "ruff format": [*python, "ruff", "format", "--check"],
         "mypy": [*python, "mypy"],
         "pytest": [*python, "pytest", "-m", "not browser", "--cov", *two],
-        "browser": [*python, "pytest", "-m", "browser", *two],
+        "browser": [*python, "pytest", "-m", "browser", "tests/browser", "tests/project", *two],
     }
 
 

@@ -4,6 +4,8 @@ import sys
 
 from hypothesis import settings
 
+from tests.support.tried import tried
+
 sys.modules["rfc3987_syntax"] = None  # type: ignore[assignment]  # as start.py says of its QUICK: over a second a process
-settings.register_profile("wirecalc", derandomize=True, deadline=None, max_examples=50)
+settings.register_profile("wirecalc", derandomize=True, deadline=None, max_examples=tried(50))
 settings.load_profile("wirecalc")

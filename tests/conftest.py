@@ -15,6 +15,18 @@ from tests.support.server import faulty as faulty
 from tests.support.site import CHROMIUM_FLAGS, READY, go, serving
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Which lines of `wirecalc` are reached is noted while its own examples run, doctests included, and only then.
+
+    To note them makes a test twice as long; what is drawn at random, the pages and the server reach no others.
+    """
+    places = (ROOT / "tests" / "wirecalc", ROOT / "wirecalc")
+    for item in items:
+        drawn = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
+        if drawn or not any(item.path.is_relative_to(place) for place in places):
+            item.add_marker("no_cover")
+
+
 @pytest.fixture(scope="session")
 def site() -> Iterator[str]:
     with serving(ROOT / "dashboards") as address:

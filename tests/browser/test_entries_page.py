@@ -14,6 +14,7 @@ from playwright.sync_api import Locator, Page, expect
 
 from tests.support.journeys import READY, Journey, agreed, hogs
 from tests.support.server import Line, kernel
+from tests.support.tried import tried
 
 pytestmark = pytest.mark.browser
 
@@ -219,7 +220,7 @@ def test_a_cell_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> None
     expect(wires.get_by_label("Length, row 2", exact=True)).to_have_value("4.321 m", timeout=60_000)
 
 
-JOURNEYS = int(os.environ.get("WIRECALC_JOURNEYS", "10"))  # over all pages
+JOURNEYS = int(os.environ.get("WIRECALC_JOURNEYS", tried(10)))  # over all pages
 HOGS = int(os.environ.get("WIRECALC_HOGS", "0"))  # processes that want a core each, meanwhile
 SEED = int(os.environ.get("WIRECALC_SEED", "1"))
 
