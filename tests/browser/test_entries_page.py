@@ -12,9 +12,9 @@ import psutil
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests import tried
 from tests.support.journeys import READY, Journey, agreed, hogs
 from tests.support.server import Line, kernel
-from tests.support.tried import tried
 
 pytestmark = pytest.mark.browser
 

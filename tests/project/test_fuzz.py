@@ -27,10 +27,10 @@ from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
+from tests import tried
 from tests.support.handout_example import hostile
 from tests.support.parsers import PARSERS, held, with_part
 from tests.support.paths import ROOT
-from tests.support.tried import tried
 from wirecalc import csv_text
 from wirecalc.bench import log as sample_log
 from wirecalc.cutting.pieces import Spool

@@ -16,10 +16,10 @@ import psutil
 import pytest
 from playwright.sync_api import Browser, BrowserContext, expect
 
+from tests import tried
 from tests.support.paths import ROOT
 from tests.support.server import apart, ask, held, kernels, notebook
 from tests.support.site import serving
-from tests.support.tried import tried
 from tests.support.viewer import Viewer
 
 pytestmark = pytest.mark.browser

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from dashboards.panels.controls.packed import MOST_PACKED, MOST_UNPACKED, pack, unpack
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
+from tests import tried
 from tests.support.jobs import faulty, large
-from tests.support.tried import tried
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.text import PlanSheet, PlanText, clean

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.support.tried import tried
+from tests import tried
 from tests.wirecalc.advice.circuits import details_of, ground_route, job, rows
 from wirecalc.advice import fuses
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN

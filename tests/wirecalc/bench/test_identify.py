@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from scipy.integrate import simpson
 from scipy.stats import chi2
 
+from tests import tried
 from tests.support.readings import MASS, STRANDS, WARM_OHM
-from tests.support.tried import tried
 from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.support.wires import MASS as WEIGHED
 from wirecalc.bench import known_wires

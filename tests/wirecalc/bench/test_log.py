@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.kept_samples import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
-from tests.support.tried import tried
 from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, WAYS, Kept, from_csv, to_csv
 from wirecalc.bench.sample import FIELDS
 from wirecalc.errors import FileFaults, InputError

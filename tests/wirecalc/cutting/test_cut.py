@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.support.tried import tried
+from tests import tried
 from wirecalc.cutting import search
 from wirecalc.cutting.cut import cut
 from wirecalc.cutting.patterns import Job

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from numpy.typing import ArrayLike
 from scipy import stats
 
-from tests.support.tried import tried
+from tests import tried
 from wirecalc import runs, tables
 from wirecalc.circuits.circuit import compare
 from wirecalc.circuits.source import Amplifier

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.support.tried import tried
+from tests import tried
 from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.vehicle.buy import SERVICE_LOOP_M, SLACK, BuyList, Pull, buy, price_list, read_prices, spool_item

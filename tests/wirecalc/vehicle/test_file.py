@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.plans import amplifier, load, vehicle, wire
-from tests.support.tried import tried
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle import file

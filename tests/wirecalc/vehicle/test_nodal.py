@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from tests import tried
 from tests.support.ngspice import netlist_of, run
-from tests.support.tried import tried
 from wirecalc.circuits.supply import constant_power, fed
 from wirecalc.errors import InputError
 from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, solve

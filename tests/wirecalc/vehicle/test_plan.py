@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support import ngspice
 from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, wire, with_wire
-from tests.support.tried import tried
 from wirecalc import runs
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tests import tried
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire
-from tests.support.tried import tried
 from wirecalc.advice.fuses import SUSTAINED
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.fuse import FuseTree

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from tests.support.tried import tried
+from tests import tried
 from wirecalc import tables
 from wirecalc.errors import InputError
 from wirecalc.wire import ampacity, heat, melting

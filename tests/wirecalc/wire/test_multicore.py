@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.support.tried import tried
+from tests import tried
 from wirecalc.errors import InputError
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.cable_types import CABLES, CableType, Core

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.support.tried import tried
+from tests import tried
 from wirecalc import tables
 from wirecalc.errors import InputError
 from wirecalc.wire.packing import (

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.drawn_runs import (
     CABIN,
     CORNERS,
@@ -24,7 +25,6 @@ from tests.support.drawn_runs import (
     WIRES,
     check,
 )
-from tests.support.tried import tried
 from wirecalc import runs
 from wirecalc.circuits import supply
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v

@@ -7,9 +7,9 @@ import math
 import pytest
 from hypothesis import given, settings
 
+from tests import tried
 from tests.support.drawn_runs import CABIN, LAID_5M, PLACES, SPEAKER, WIRES
 from tests.support.shown_formulas import proven
-from tests.support.tried import tried
 from wirecalc import runs
 from wirecalc.wire import melting
 from wirecalc.wire.conductor import Conductor, awg

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.drawn_runs import LAID, SPEAKERS, WIRES, numbers
 from tests.support.shown_formulas import proven
-from tests.support.tried import tried
 from wirecalc import runs
 from wirecalc.circuits import line_level, response
 from wirecalc.circuits.impedance_file import MeasuredImpedance

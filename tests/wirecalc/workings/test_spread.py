@@ -9,9 +9,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.drawn_runs import CORNERS, KINDS, LAID, SPEAKER, WIRES
 from tests.support.shown_formulas import FOUR_DIGITS, arithmetic, proven
-from tests.support.tried import tried
 from wirecalc import runs, tables
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.drawn_runs import CABIN, FEED, LAID_5M, PLACES, SPEAKER, TONE, WIRES, check, numbers
-from tests.support.tried import tried
 from wirecalc import runs
 from wirecalc.circuits.battery import source_ohm
 from wirecalc.errors import InputError
