@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.plans import amplifier, load, vehicle, wire
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults, InputError
@@ -51,7 +52,7 @@ def book(*parts: tuple[str, Sequence[Sequence[Any]]]) -> bytes:
     return out.getvalue()
 
 
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=tried(20), deadline=None, derandomize=True)
 @given(sheets("Kind"), sheets("From"))
 def test_any_text_comes_back_from_both_kinds_of_file(devices: PlanSheet, wires: PlanSheet) -> None:
     text = PlanText(devices=devices, wires=wires)
@@ -71,7 +72,7 @@ def test_the_demo_and_the_template_come_back_and_mean_the_same() -> None:
     assert len(template().wires.rows) >= 5
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=tried(40), deadline=None, derandomize=True)
 @given(
     st.floats(0.01, 100), st.floats(1e-5, 10), st.floats(-3, 40), st.one_of(st.floats(0.1, 1000), st.just("choose")),
     st.sampled_from([("mm2", 0.75), ("mm2", 16.0), "choose"]),
@@ -352,7 +353,7 @@ def test_csv_files_that_cannot_be_used(first: bytes, second: bytes, phrase: str)
         read_csv(first, second)
 
 
-@settings(max_examples=50, deadline=None, derandomize=True)
+@settings(max_examples=tried(50), deadline=None, derandomize=True)
 @given(st.data())
 def test_any_text_in_any_cell_is_a_fault_or_a_vehicle(data: st.DataObject) -> None:
     text = template()
