@@ -60,15 +60,22 @@ On Linux: sudo ip address add 127.0.0.1/8 dev lo"""
 REPAIR = "python3 start.py --repair makes it anew."
 # Ctrl-C reaches every program of a terminal: ours are set apart, to be stopped by us
 APART: dict[str, Any] = {"creationflags": 0x200} if os.name == "nt" else {"start_new_session": True}  # a group
-# runs a module, and ends it when whoever started it is gone, in whatever way: then its input ends
-WATCHED = """
-import os, runpy, signal, sys, threading
+# runs a module; at each start of the server jsonschema would make 38 grammars, over a second, for a kind of
+# address that nothing here reads, and does without when there is no such package
+QUICK = """
+import runpy, sys
+sys.modules["rfc3987_syntax"] = None
+del sys.argv[0]
+runpy.run_module(sys.argv[0], run_name="__main__", alter_sys=True)
+"""
+# and ends it when whoever started it is gone, in whatever way: then its input ends
+WATCHED = f"""
+import os, signal, sys, threading
 def watch():
     os.read(0, 1)
     (os.kill if os.name == "nt" else os.killpg)(os.getpid(), signal.SIGTERM)
 threading.Thread(target=watch, daemon=True).start()
-del sys.argv[0]
-runpy.run_module(sys.argv[0], run_name="__main__", alter_sys=True)
+{QUICK}
 """
 ON_A_NETWORK = """
 Whoever has the address below, token included, can open the pages from any device on this network; nobody else can.

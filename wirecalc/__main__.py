@@ -8,6 +8,7 @@ import json
 import math
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,9 @@ import pandas as pd
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.file import MOST_BYTES, read_csv, read_workbook
+from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.text import PlanText, vehicle_of
+from wirecalc.wire.as_sold import SYSTEMS
 from wirecalc.wire.cautions import LOCAL_CODES
 
 FINE, BROKEN, BAD_FILE = 0, 1, 2
@@ -34,12 +37,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
         help="an .xlsx workbook, one of the two CSV files (…devices.csv, …wires.csv), or a folder with both",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print everything as JSON")
+    parser.add_argument(
+        "--sold-as", choices=SYSTEMS, metavar="HOW",
+        help=f"sizes to choose from, instead of what the plan's house rules say: {', '.join(SYSTEMS)}",
+    )  # fmt: skip
     given = parser.parse_args(arguments)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # a terminal without Ω
     try:
-        choice = choose(vehicle_of(read(given.plan)))
+        choice = choose(_of_shelf(vehicle_of(read(given.plan)), given.sold_as))
     except FileFaults as why:
         for fault in why.faults:
             print(fault, file=sys.stderr)
@@ -49,6 +56,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return BAD_FILE
     print(json.dumps(as_data(choice), indent=2, ensure_ascii=False) if given.json else in_words(choice))
     return FINE if choice.plan.meets else BROKEN
+
+
+def _of_shelf(vehicle: Vehicle, system: str | None) -> Vehicle:
+    """With house rules that take wire sold in this way for every circuit."""
+    rules = vehicle.rules
+    for rule in vehicle.rules.rules if system else ():
+        if rule.rule == "sold_as":
+            rules = rules.replace(rule.key, str(system))
+    return replace(vehicle, rules=rules)
 
 
 def read(path: Path) -> PlanText:

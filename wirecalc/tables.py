@@ -72,6 +72,43 @@ def rows(name: str) -> list[dict[Hashable, Any]]:
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
 
 
+def cell(name: str, column: str, **where: str) -> Any:
+    """One cell of a table.
+
+    Parameters
+    ----------
+    name : str
+        Of the table in data/, without ".csv".
+    column : str
+        The cell's column.
+    **where : str
+        What other columns of its row hold.
+
+    Returns
+    -------
+    object
+        A number or text, as `rows` has it.
+
+    Raises
+    ------
+    FileNotFoundError
+        If there is no such table.
+    ValueError
+        If not just one row is so.
+
+    See Also
+    --------
+    rows : All of them.
+
+    Examples
+    --------
+    >>> cell("metals", "name", metal="copper")
+    'annealed copper'
+    """
+    (value,) = [row[column] for row in rows(name) if all(row[key] == wanted for key, wanted in where.items())]
+    return value
+
+
 def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]:
     """Every row of the table data/`name`.csv as a dataclass.
 

@@ -27,7 +27,7 @@ WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 # what a tab has when it is drawn
 ONE_RUN = {"Length": ".wc-told", "Which size?": ".wc-limits", "Heat and fuse": "h2:text('Fuse')",
            "Response": "label:text('Insulation thickness')", "How sure?": "text=What matters most"}  # fmt: skip
-VEHICLE = {"Circuits": ".wc-circuits", "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
+VEHICLE = {"From above": ".wc-vehicle", "Circuits": ".wc-circuits", "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
            "Limits": ".wc-value input",
            "Currents and volts": ".wc-tree", "Decibels and heat": ".wc-bars", "Cables": ".wc-cable",
            "To buy": "caption:text('To buy')"}  # fmt: skip
@@ -35,7 +35,7 @@ PRACTICE = {PROBLEMS: ".wc-asked", LESSONS: ".js-plotly-plot .main-svg", SHEET: 
 # Page: what says that it stands, its tabs
 PAGES: dict[str, tuple[str, dict[str, str]]] = {
     "one_run": (READY, ONE_RUN),
-    "whole_vehicle": (".wc-circuits", VEHICLE),
+    "whole_vehicle": (".wc-above", VEHICLE),
     "show_and_hear": ("body:has(.wc-watts):has(.wc-play):has(.wc-entry input[type=range])", {"": ".wc-watts"}),
     "practice": (".wc-answering input", PRACTICE),
     "bench": (

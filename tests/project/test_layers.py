@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 import subprocess
+import sys
 import sysconfig
 from collections import Counter
 from pathlib import Path
@@ -140,3 +141,13 @@ def test_nothing_that_is_served_names_another_machine() -> None:
     for path in served:
         found = re.findall(r"(?:https?:)?//[\w.-]+\.\w+", path.read_text(encoding="utf-8"))
         assert not found, (path.name, found)
+
+
+def test_what_takes_long_to_load_is_not_loaded_by_a_page_that_opens() -> None:
+    code = (
+        "import sys; from dashboards.panels.bench.page import BenchPanel; from dashboards.panels.one_run.page import "
+        "OneRunPanel; OneRunPanel().view, BenchPanel().view; print(sorted({'pandas', 'pint', 'scipy.optimize', "
+        "'scipy.stats', 'openpyxl'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

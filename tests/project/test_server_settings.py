@@ -15,7 +15,7 @@ import nbformat
 import pytest
 
 from tests.support.paths import ROOT
-from tests.support.site import free_port
+from tests.support.site import QUICK, free_port
 from tests.support.starting import load
 
 SERVER = Path("dashboards") / "server"
@@ -92,7 +92,7 @@ def test_a_fault_in_the_settings_ends_the_start(tmp_path: Path, fault: str, way:
     port = free_port()
     environment = os.environ | {"WIRECALC_TOKEN": "open-sesame-open-sesame", "PYTHONPATH": str(tmp_path)}
     server = subprocess.Popen(
-        [sys.executable, "-m", "voila", *way(port)],
+        [sys.executable, "-c", QUICK, "voila", *way(port)],
         cwd=tmp_path,
         env=environment,
         stdout=subprocess.PIPE,
@@ -122,7 +122,7 @@ def test_what_is_not_broken_starts(tmp_path: Path) -> None:
     (tmp_path / "plotly.py").unlink()
     port = free_port()
     flags = [*start_flags(port), "--VoilaConfiguration.preheat_kernel=False"]
-    server = subprocess.Popen([sys.executable, "-m", "voila", *flags], cwd=tmp_path, stderr=subprocess.DEVNULL)
+    server = subprocess.Popen([sys.executable, "-c", QUICK, "voila", *flags], cwd=tmp_path, stderr=subprocess.DEVNULL)
     try:
         until = time.monotonic() + 60
         while True:

@@ -15,7 +15,9 @@ from pathlib import Path
 from playwright.sync_api import Page, TimeoutError, expect
 
 from tests.support.paths import ROOT
+from tests.support.starting import load
 
+QUICK = load().QUICK  # how start.py runs a module
 CHROMIUM_FLAGS = [
     "--no-sandbox",  # the tests may run as root
     "--disable-gpu",
@@ -65,7 +67,7 @@ def serving(folder: Path, *flags: str, **variables: str) -> Iterator[str]:
     """Voilà with the project's own settings on a free port; its address. `variables` are put in its environment."""
     port = free_port()
     log = folder / f"voila-{port}.log" if folder != ROOT / "dashboards" else Path(os.devnull)
-    command = [sys.executable, "-m", "voila", str(folder), "--no-browser", f"--port={port}"]
+    command = [sys.executable, "-c", QUICK, "voila", str(folder), "--no-browser", f"--port={port}"]
     command += ["--Voila.port_retries=0", f"--Voila.config_file_paths={ROOT / 'dashboards' / 'server'}", *flags]
     with log.open("w") as out:
         server = subprocess.Popen(command, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT, env=os.environ | variables)

@@ -56,6 +56,8 @@ def test_a_broken_limit_ends_with_1_and_json_has_everything(capsys: pytest.Captu
     assert "Left front door loudspeaker, engine off: 0." in said
     assert main([str(FOLDER / "demo_wires.csv")]) == 0
     assert "too thin" not in capsys.readouterr().out
+    assert main([str(FOLDER / "demo_wires.csv"), "--sold-as", "ISO"]) == 0
+    assert "Main feed: 25 mm² ISO" in capsys.readouterr().out
 
 
 def test_no_operating_point_is_said(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

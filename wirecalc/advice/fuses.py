@@ -14,6 +14,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import check
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.fuse import LOADING
 from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily, derating, stands
 
 AT_BATTERY, BEHIND_A_FUSE, STRONG_SHORT = "at the battery", "behind a fuse or block", "short over the breaking capacity"
@@ -61,7 +62,7 @@ class FuseNeed:
     """For hours: the average of music, or all of a steady load. [A]"""
     full_a: float
     """For minutes: full power. [A]"""
-    loading: float = 0.8
+    loading: float = LOADING
     """Largest steady current over the derated rating."""
     full_loading: float = 1.0
     """Largest full current over the derated rating."""

@@ -17,6 +17,7 @@ from wirecalc.runs.run import Run
 from wirecalc.wire.as_sold import ISO, STANDARDS, by_gauge, numbers_of
 from wirecalc.wire.conductor import Conductor, conductor, metric_sizes_mm2
 
+LEAST_OF_A_NUMBER = 0.86  # metal of an SAE size over that of the AWG number: data/bought_conductors.csv
 AWG_SIZES = (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)
 
 

@@ -18,6 +18,7 @@ from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
 from wirecalc.advice.house_rule import HouseRule, Size
 from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
+from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
@@ -32,7 +33,6 @@ from wirecalc.wire.conductor import Conductor
 Array = NDArray[np.float64]
 
 MOST_PARALLEL = 4  # side by side, when no single size does
-_LEAST_OF_A_NUMBER = 0.86  # metal of an SAE size over that of the AWG number: data/bought_conductors.csv
 _ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
 
@@ -301,7 +301,7 @@ def _mechanical_least(job: Job) -> HouseRule | None:
 
 def _least_area(job: Job, rule: HouseRule) -> float:
     full = job.stock is None and job.system in ("AWG", "mm2", ISO)
-    named_alike = 1 - 1e-6 if full else _LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
+    named_alike = 1 - 1e-6 if full else LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
     return job.make(rule.sizes[0]).area_m2 * named_alike
 
 

@@ -54,7 +54,9 @@ _SOLID, _PUBLISHED = 0.1, 0.6  # of a size's share: solid; the strandings in dat
 _OFF_AREA_M2, _OFF_SPREAD = 4e-6, 2.0  # a wire off the tables: median area, and standard deviation of its logarithm
 OWN_SPREAD = 0.05  # of the area, any other stranding
 # a drawn wire's area against nominal, ASTM B3: within 2 %, from the table; limits, so a rectangle
-KNOWN_SPREAD = LIMIT_TO_DEVIATION * float(tables.load("tolerances").set_index("input").at["resistance_ratio", "spread"])  # type: ignore[arg-type]
+KNOWN_SPREAD = LIMIT_TO_DEVIATION * next(
+    float(row["spread"]) for row in tables.rows("tolerances") if row["input"] == "resistance_ratio"
+)
 _LAY_SPREAD, _OTHER_LAY, _OTHER_LAY_SPREAD = 0.01, 1.03, 0.015
 _SOLID_SPREAD = 1e-4  # a solid wire has no lay and no gaps; not 0, which nothing can be divided by
 FINE_FROM = 50  # strands; fewer are laid concentrically, more bunched or roped
@@ -138,13 +140,12 @@ def makes() -> Makes:
 def published(size: Size) -> tuple[tuple[int, float], ...]:
     """Strand count and strand diameter of a size's strandings in data/. [m]"""
     name, column = ("awg_strandings", "awg") if size[0] == "AWG" else ("iec60228_class5_strandings", "area_mm2")
-    rows = tables.load(name)
-    rows = rows[rows[column] == size[1]]
+    rows = [row for row in tables.rows(name) if row[column] == size[1]]
     if size[0] == "AWG":
-        strand_m = awg_diameter_m(rows["strand_awg"].to_numpy(float))
+        strand_m = awg_diameter_m(np.array([row["strand_awg"] for row in rows], float))
     else:
-        strand_m = rows["strand_mm"].to_numpy(float) * 1e-3
-    return tuple((int(strands), float(one_m)) for strands, one_m in zip(rows["strands"], strand_m, strict=True))
+        strand_m = np.array([row["strand_mm"] for row in rows], float) * 1e-3
+    return tuple((int(row["strands"]), float(one_m)) for row, one_m in zip(rows, strand_m, strict=True))
 
 
 METAL_LOG_PRIOR = np.log([METAL_PRIOR[key] for key in METAL_KEYS])

@@ -15,7 +15,7 @@ from wirecalc.practice.kinds import KINDS
 FORMAT, VERSION = "wirecalc practice", 1
 MOST_BYTES = 20_000  # all kinds and lessons at their largest counts take a tenth of it
 MOST = 1_000_000
-LESSONS: tuple[str, ...] = tuple(tables.load("lessons")["lesson"])
+LESSONS: tuple[str, ...] = tuple(row["lesson"] for row in tables.rows("lessons"))
 """Keys of the lessons, in their order."""
 
 _ANOTHER = "Choose a file that this page has saved. Your progress in the page stays as it is."

@@ -6,11 +6,11 @@ circuit.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import pandas as pd
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
@@ -18,6 +18,9 @@ from wirecalc.errors import InputError, check
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
 from wirecalc.wire.conductor import Conductor
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 Array = NDArray[np.float64]
 _DECIMALS = {"dB": 2, "V": 2, "°C": 0, "mm²": 2}  # of values under limits; other units by their size
@@ -69,7 +72,8 @@ def candidates(conductors: Iterable[Conductor], parallel: Sequence[int] = (1,)) 
 
 def _limits() -> dict[str, tuple[Limit, ...]]:
     found: dict[str, tuple[Limit, ...]] = {}
-    for row in tables.load("limits").fillna("").to_dict("records"):
+    for cells in tables.rows("limits"):
+        row: dict[Hashable, Any] = {name: cell if cell == cell else "" for name, cell in cells.items()}  # nan: empty
         bound = str(row["bound"])
         limit = Limit(
             measure=row["measure"],
@@ -182,9 +186,10 @@ class Verdict:
         pandas.DataFrame
             label, measure, name, value, sense, bound, unit, over_by, meets, chosen.
         """
+        import pandas as pd  # here, as in tables: a page is ready sooner without it
+
         m, n = self.meets.shape
         chosen = np.arange(n) == (-1 if self.chosen is None else self.chosen)
-
         return pd.DataFrame(
             {
                 "label": np.repeat(self.labels, m),

@@ -9,6 +9,7 @@ from typing import ClassVar
 import numpy as np
 from numpy.typing import ArrayLike
 
+from wirecalc import tables
 from wirecalc.circuits import device
 from wirecalc.circuits.supply import HIGHEST_V
 from wirecalc.errors import InputError, check
@@ -19,7 +20,11 @@ from wirecalc.runs.words import volts
 from wirecalc.wire import fuse
 from wirecalc.wire.fuse_families import start_share
 
-CRITICAL_DROP, USUAL_DROP = 0.03, 0.10  # of the supply: ABYC E-11, critical and other circuits
+CRITICAL_DROP, USUAL_DROP = (
+    float(tables.cell("house_rules", "value", rule="drop_limit", applies="load", case=case)) / 100
+    for case in ("critical", "not critical")
+)
+"""Of the supply, unless a shop has a rule of its own."""
 
 
 @dataclass(frozen=True, kw_only=True)

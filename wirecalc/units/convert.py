@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     import pint
 
 _OWN = {kind.unit: kind.spellings[kind.unit] for kind in WITH_UNIT if kind.unit in kind.spellings}
+_OWN["mm^2"] = "millimeter**2"
+_TENS = {"": 0, "pico": -12, "nano": -9, "micro": -6, "milli": -3, "centi": -2, "kilo": 3, "mega": 6}  # of SI
 
 
 @cache
@@ -34,8 +36,10 @@ def line(unit: str, to: str) -> tuple[float, float]:
     tuple of (float, float)
         Slope, `to` for each `unit`; and where `unit` has its zero, in `to`.
     """
-    if unit == _OWN.get(to):
-        return 1.0, 0.0  # without loading pint: a page that only shows SI values is ready sooner
+    own = _OWN.get(to, "")
+    for prefix, tens in _TENS.items():
+        if unit == prefix + own:  # without loading pint: a page that shows SI values only is ready sooner
+            return float(f"1e{2 * tens if own.endswith('**2') else tens}"), 0.0
     quantity = _registry().Quantity
     zero = float(quantity(0.0, unit).m_as(to))
     slope = float(quantity(1.0, unit).m_as(to)) - zero

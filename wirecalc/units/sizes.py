@@ -8,11 +8,11 @@ import re
 from dataclasses import replace
 from typing import Final
 
-from wirecalc.errors import InputError, NotUnderstood, OutOfRange
+from wirecalc.errors import InputError, NotUnderstood, OutOfRange, range_in_words
 from wirecalc.units.convert import convert
 from wirecalc.units.kinds import AREA, NUMBER
 from wirecalc.units.reader import Refused, clean, decimal, echo, value_of
-from wirecalc.units.writer import NO_VALUE, range_of, show
+from wirecalc.units.writer import NO_VALUE, show
 
 # How far a size is accepted: the scope of this package (common practice, no source), not of a standard.
 AWG_LOW, AWG_HIGH = -3.0, 40.0  # -3 is 4/0
@@ -52,8 +52,7 @@ def read_size(given: object, field: str = "Size") -> tuple[str, float]:
     >>> read_size("12 AWG"), read_size("1/0"), read_size("2,5 mm²")
     (('AWG', 12.0), ('AWG', 0.0), ('mm2', 2.5))
     """
-    areas = range_of(AREA_MM2_LOW, AREA_MM2_HIGH, _SIZE_AREA, "mm²")
-    allowed = f"4/0 to {AWG_HIGH:g} AWG, or {areas}"
+    allowed = f"4/0 to {AWG_HIGH:g} AWG, or {range_in_words(AREA_MM2_LOW, AREA_MM2_HIGH, 'mm²')}"
     try:
         system, number = _size_of(given)
     except Refused as why:

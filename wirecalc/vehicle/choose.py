@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from wirecalc.advice.job import counted_as, standard_sizes
 from wirecalc.runs import measured, with_heat
 from wirecalc.runs.choose import Verdict, judge
 from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
@@ -20,7 +21,7 @@ from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search
 from wirecalc.vehicle.search.task import Task, task_of
-from wirecalc.vehicle.stock import Options, Stock, least_rule
+from wirecalc.vehicle.stock import Options, Size, Stock, insulation_as_sold, least_rule, sold_as
 from wirecalc.wire.conductor import Conductor
 
 # Every size there is, for the least that would do: what is not on the shelf too.
@@ -86,6 +87,7 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, *, on_order: bool) -
     options = {
         wire.name: stock.options(vehicle, wire, on_order=on_order) for wire in vehicle.wires if wire.size == CHOOSE
     }
+    vehicle = _insulated(vehicle, options)
     task = task_of(vehicle, options)
     found = search(task, tell)
     sizes = {one.wire.name: one.options.sizes[at] for one, at in zip(task.open, found.row, strict=True)}
@@ -123,6 +125,21 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, *, on_order: bool) -
     )
 
 
+def _insulated(vehicle: Vehicle, options: Mapping[str, Options]) -> Vehicle:
+    """With the insulation of the types of wire that there are to choose from, where nobody wrote another."""
+    wires = tuple(
+        replace(wire, insulation=insulation_as_sold(wire, options[wire.name])) if wire.name in options else wire
+        for wire in vehicle.wires
+    )
+    return vehicle if wires == vehicle.wires else replace(vehicle, wires=wires)
+
+
+def _every_size(vehicle: Vehicle, wire: Wire) -> Sequence[Size]:
+    """For the least that would do: all sizes in which the wire on the shelf is made."""
+    system = sold_as(vehicle, wire)
+    return ALL_SIZES if system == "AWG" else standard_sizes(system)
+
+
 def _both(vehicle: Vehicle, name: str, said: str, least: Mapping[str, str]) -> str:
     """A reason, and the thinnest that would do where that is another size, with what the house rules say."""
     wire = vehicle.wire(name)
@@ -130,9 +147,9 @@ def _both(vehicle: Vehicle, name: str, said: str, least: Mapping[str, str]) -> s
     conductor = wire.conductor(wire.size)
     if least[name] == conductor.label:
         return said
-    rule = least_rule(vehicle, wire, wire.size[0])
+    rule = least_rule(vehicle, wire, counted_as(wire.size[0]))
     said += f" {least[name]} by itself would keep every limit;"
-    if rule is not None and rule.sizes and wire.size == rule.sizes[0]:
+    if rule is not None and rule.sizes and wire.size[1] == rule.sizes[0][1]:
         return f"{said} the house rules pull no less than {conductor.label} for it: {rule.reason}"
     return f"{said} {conductor.label} is the next that is pulled."
 
@@ -148,7 +165,7 @@ def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
 
     verdict = judged(own.conductors[own.least :])
     said = verdict.in_words()
-    every = judged([wire.conductor(size) for size in ALL_SIZES])
+    every = judged([wire.conductor(size) for size in _every_size(vehicle, wire)])
     at = own.least + verdict.nearest
     least = every.labels[every.nearest] if every.chosen is not None else own.conductors[at].label
     if at == own.least and at and verdict.chosen is not None:
@@ -162,7 +179,8 @@ def _least(task: Task, found: Found) -> dict[str, str]:
         return {one.wire.name: one.options.conductors[at].label for one, at in zip(task.open, found.row, strict=True)}
     every = {}
     for one, at in zip(task.open, found.row, strict=True):
-        sizes = {wire_size: one.wire.conductor(wire_size) for wire_size in (*ALL_SIZES, one.options.sizes[at])}
+        every_size = _every_size(task.vehicle, one.wire)
+        sizes = {size: one.wire.conductor(size) for size in (*every_size, one.options.sizes[at])}
         ordered = sorted(sizes, key=lambda size: sizes[size].area_m2)
         conductors = tuple(sizes[size] for size in ordered)
         per_m = np.array([each.area_m2 * 1e6 for each in conductors])

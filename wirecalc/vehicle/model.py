@@ -35,6 +35,7 @@ from wirecalc.vehicle.fields import (
 )
 from wirecalc.vehicle.places import Places, hottest, mean_c, scaled
 from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, role
+from wirecalc.wire.bought import insulation_of
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.heat import MOST_LOADED
 from wirecalc.wire.zones import ZONES
@@ -135,7 +136,7 @@ class Wire:
     end_terminal: str
     length_m: float
     size: tuple[str, float] | Literal["choose"]
-    """As `wirecalc.units.read_size` returns it."""
+    """As `wirecalc.wire.bought.read_size` returns it."""
     zone: str = ""
     """The hottest on its way. Empty only until it is in a `Vehicle`, and so is `insulation`."""
     places: Places = ()
@@ -153,6 +154,8 @@ class Wire:
     note: str = ""
     source: str = ""
     confidence: str = ""
+    usual_insulation: bool = field(default=False, compare=False, repr=False)
+    """Nobody wrote the insulation: it is that of the type of wire, or of the house rules."""
 
     def __post_init__(self) -> None:
         fill_and_check(self, WIRE_FIELDS, "wire")
@@ -385,7 +388,9 @@ class Vehicle:
         feed = kind in SUPPLY
         change: dict[str, Any] = {}
         if not wire.insulation:
-            change["insulation"] = self.rules.insulation("battery to amplifier" if feed else "load").key
+            of_type = None if isinstance(wire.size, str) else insulation_of(wire.size[0])
+            usual = of_type or self.rules.insulation("battery to amplifier" if feed else "load")
+            change |= {"insulation": usual.key, "usual_insulation": True}
         if not wire.zone:
             at_battery = feed and self.device(wire.start).kind in (BATTERY, ALTERNATOR)
             parts = self.rules.places("battery to amplifier" if at_battery else "amplifier to speaker")

@@ -10,13 +10,15 @@ from numpy.typing import NDArray
 
 from wirecalc import units
 from wirecalc.advice.house_rule import HouseRule
+from wirecalc.advice.job import LEAST_OF_A_NUMBER, as_sold_in, counted_as, standard_sizes
 from wirecalc.errors import InputError, check
 from wirecalc.vehicle.as_run import output_w
 from wirecalc.vehicle.limits import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
-from wirecalc.wire.as_sold import show_size
-from wirecalc.wire.bought import read_size
+from wirecalc.wire.as_sold import ISO, show_size
+from wirecalc.wire.bought import insulation_of, read_size
 from wirecalc.wire.conductor import Conductor, conductor
+from wirecalc.wire.insulation import INSULATIONS
 
 Array = NDArray[np.float64]
 Size = tuple[str, float]
@@ -45,7 +47,7 @@ class Stock:
     """The sizes on the shelf."""
 
     sizes: tuple[Size, ...] = USUAL_SIZES
-    """As `wirecalc.units.read_size` returns them, in any order."""
+    """As `wirecalc.wire.bought.read_size` returns them, in any order."""
     price_per_m: Mapping[Size, float] = field(default_factory=dict, hash=False)
     """Of one conductor. Unless every size has one, the least metal counts as the cheapest. [money per m]"""
 
@@ -96,11 +98,52 @@ class Stock:
         )
 
     def _sizes(self, vehicle: Vehicle, wire: Wire, on_order: bool) -> tuple[Size, ...]:
-        kind = house_kind(vehicle, wire)
-        house = vehicle.rules.shelf(kind, "AWG")
+        kind, rules = house_kind(vehicle, wire), vehicle.rules
+        system = sold_as(vehicle, wire)
+        counted = counted_as(system)
+        house = rules.shelf(kind, counted)
         if not self.is_usual or not house:
             return tuple(dict.fromkeys(self.sizes))
-        return (*house, *(vehicle.rules.on_order(kind, "AWG") if on_order else ()))
+        own = as_sold_in(system, (*house, *(rules.on_order(kind, counted) if on_order else ())))
+        return own or standard_sizes(system)
+
+
+def sold_as(vehicle: Vehicle, wire: Wire) -> str:
+    """How the wire on the shelf is sold for a circuit, by the house rules.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Gives the rules.
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    str
+        A system of `wirecalc.wire.as_sold`.
+    """
+    return vehicle.rules.sold_as(house_kind(vehicle, wire))
+
+
+def insulation_as_sold(wire: Wire, options: Options) -> str:
+    """Key of the insulation that a wire is judged with: where nobody wrote one, the least of the types on the shelf.
+
+    Parameters
+    ----------
+    wire : Wire
+    options : Options
+        For it.
+
+    Returns
+    -------
+    str
+    """
+    own = INSULATIONS[wire.insulation]
+    types = [insulation_of(system) or own for system in {system for system, _ in options.sizes}]
+    if not wire.usual_insulation:  # what is written is what is wanted: a type that stands less is judged as itself
+        types.append(own)
+    return min(types, key=lambda one: one.limit_c).key
 
 
 def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
@@ -135,7 +178,8 @@ def _least(vehicle: Vehicle, wire: Wire, conductors: Sequence[tuple[str, Conduct
         return 0, None
     least_m2 = {system: _area_m2(vehicle, wire, system) for system in ("AWG", "mm2")}
     for place, (system, one) in enumerate(conductors):
-        if one.area_m2 >= least_m2.get(system, least_m2["AWG"]) * (1 - 1e-9):
+        named_alike = 1 - 1e-9 if system in (*least_m2, ISO) else LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
+        if one.area_m2 >= (least_m2[counted_as(system)] or least_m2["AWG"]) * named_alike:
             return place, rule
     return len(conductors) - 1, rule
 

@@ -147,9 +147,9 @@ def in_words(system: str) -> str:
     Examples
     --------
     >>> in_words("TXL"), in_words("mm2"), in_words("thin grade")
-    ('SAE TXL', 'metric, IEC 60228', 'audio power wire, thin grade')
+    ('SAE TXL', 'metric IEC 60228', 'audio power wire, thin grade')
     """
-    plain = {"AWG": "AWG", "mm2": "metric, IEC 60228", ISO: "metric, ISO 6722", SAE: "SAE, any type"}
+    plain = {"AWG": "AWG", "mm2": "metric IEC 60228", ISO: "metric ISO 6722", SAE: "SAE, any type"}
     if system in plain:
         return plain[system]
     if system.endswith("grade"):

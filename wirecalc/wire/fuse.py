@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wirecalc import tables
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
 from wirecalc.wire.fuse_families import clearing_between_s, ratings_a
@@ -19,7 +20,8 @@ from wirecalc.wire.melting import lasts_s
 
 Array = NDArray[np.float64]
 
-LOADING = 0.8  # largest steady draw over the fuse's rating: common practice, no source
+LOADING = float(tables.cell("house_rules", "value", rule="fuse_loading", applies="load")) / 100
+"""Largest steady draw over a fuse's rating, unless a shop has a rule of its own."""
 USUAL_FAMILIES = ("blade", "large blade", "bolt-in strip 51 mm")
 USUAL_RATINGS_A: Array = ratings_a(*USUAL_FAMILIES)
 """What a fuse is chosen from where nobody has named a family. [A]"""

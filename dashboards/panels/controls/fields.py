@@ -11,12 +11,15 @@ from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from wirecalc import units
 from wirecalc.bench.meter import Accuracy, read_accuracy
+from wirecalc.wire.cable import FOOT_M
 
 # fmt: off
 POWER_STOPS = tuple(map(float, (
     5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 175, 200, 250, 300, 400, 500, 600, 750, 1000, 1500, 2000,
 )))
 # fmt: on
+METRE_STOPS = tuple(step / 4 for step in range(1, 49))
+FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 OHM_STOPS = (0.5, 0.67, 1.0, 1.33, 1.5, 2.0, 2.67, 3.0, 4.0, 5.0, 6.0, 8.0, 12.0, 16.0)
 
 

@@ -16,7 +16,7 @@ from dashboards.panels.controls import address, lazy_tabs
 from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
-from dashboards.panels.controls.fields import choice
+from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, choice
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, OFFERED, Size, SizePicker, stops_of
 from dashboards.panels.kinds import FORMS, Form
@@ -33,13 +33,11 @@ from wirecalc.errors import InputError
 from wirecalc.runs import words
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.bought import read_size
-from wirecalc.wire.cable import FOOT_M, LONGEST_M
+from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import log_area
 from wirecalc.workings.measures import working
 from wirecalc.workings.rating import TWICE, twice
 
-METRE_STOPS = tuple(step / 4 for step in range(1, 49))
-FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 SUITS: dict[str, str] = {"Response": "response", "Heat and fuse": "has_heat"}
 """Tabs that have something to say about some kinds of run only -> what of a run says so."""
 TABS = {

@@ -13,7 +13,7 @@ from wirecalc import tables
 from wirecalc.practice.kinds import KINDS
 from wirecalc.practice.progress import LESSONS, MOST_BYTES, Progress, from_json, to_json
 
-TITLES: dict[str, str] = dict(tables.load("lessons")[["lesson", "title"]].to_numpy().tolist())
+TITLES: dict[str, str] = {row["lesson"]: row["title"] for row in tables.rows("lessons")}
 
 
 def progress_table(progress: Progress) -> str:

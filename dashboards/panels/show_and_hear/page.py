@@ -11,7 +11,7 @@ from dashboards.panels.controls import glossary
 from dashboards.panels.controls.address import Address, Fields, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
-from dashboards.panels.controls.fields import choice
+from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, choice
 from dashboards.panels.controls.files import Download
 from dashboards.panels.controls.sizes import AWG_STOPS, Size, stops_of
 from dashboards.panels.kinds import SpeakerForm
@@ -29,8 +29,6 @@ from wirecalc.wire.bought import read_size
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import METALS, conductor, log_area
 
-METRE_STOPS = tuple(step / 4 for step in range(1, 49))
-FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 _DEEPEST_HZ = 200.0  # resonance of a driver that plays the whole band of the comparison
 
 

@@ -188,7 +188,8 @@ def as_before(vehicle: Vehicle, before: PlanAnswer) -> Vehicle:
     for wire in vehicle.wires:
         was = known.get(wire.name)
         if was is not None and wire.size == CHOOSE and wire.name in before.reasons:
-            wire = replace(wire, size=was.size)
+            insulation = was.insulation if wire.usual_insulation else wire.insulation
+            wire = replace(wire, size=was.size, insulation=insulation)
         if was is not None and wire.fuse == CHOOSE and wire.name in before.fuse_reasons:
             wire = replace(wire, fuse=was.fuse)
         wires.append(wire)

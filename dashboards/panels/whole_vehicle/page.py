@@ -29,6 +29,7 @@ from dashboards.panels.whole_vehicle.handout import buttons, job
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
+from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.stock import Stock, read_stock
@@ -65,11 +66,14 @@ class WholeVehiclePanel:
         self.handouts = buttons(self._job)
         self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
         self.shelf: Entry[Stock] = Entry(
-            "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")), show_stock, Stock(),
-            help="for “choose”; separated by semicolons, with a price per metre: 16 AWG = 0.80; 12 AWG = 1.60",
+            "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")) if text.strip() else Stock(),
+            show_stock, Stock(), placeholder="by the house rules",
+            help="for “choose”; left empty: by the house rules; else separated by semicolons, with a price per metre:"
+            " 16 AWG = 0.80; 12 SAE TXL = 1.60",
         )  # fmt: skip
         self.shelf.changed = self._work
         self.shelf.view.add_class("wc-shelf")
+        self.sold = SoldAs(self.house)
         self._make_tabs()
         self._untouched = self.desk.text
         plan = Packed(
@@ -99,6 +103,7 @@ class WholeVehiclePanel:
             "devices.list": self.devices.grid,
             "devices.add": self.devices.add,
             "limits.list": self.limits.list,
+            "sold": self.sold.choice,
         }
 
     def _make_tabs(self) -> None:
@@ -111,7 +116,7 @@ class WholeVehiclePanel:
         self.minded = w.HTML()
         self.circuits, self.tree, self.bars = (Numbers(answer=self._behind) for _ in range(3))
         self.above = AboveTab(self.desk, self._changed, self._to_row, self.minded)
-        self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view)
+        self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view, self.sold.choice)
         self.devices = ListTab("Devices", self.desk, self._changed)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
@@ -196,6 +201,7 @@ class WholeVehiclePanel:
     def _go_by_rules(self) -> None:
         self.desk.go_by(self.house.rules)
         self.limits.show()
+        self.sold.show()
 
     def _rules_came(self, content: bytes) -> None:
         """See `Packed`."""
@@ -296,7 +302,9 @@ class WholeVehiclePanel:
 
 
 def show_stock(stock: Stock) -> str:
-    """As a person types it."""
+    """As a person types it; nothing where the house rules say it."""
+    if stock == Stock():
+        return ""
     return "; ".join(
         show_size(*size) + (f" = {stock.price_per_m[size]:g}" if size in stock.price_per_m else "")
         for size in stock.sizes

@@ -129,3 +129,27 @@ def test_faulty_rules_of_a_plan_are_listed_and_the_last_good_ones_hold(page: Who
     page.files.anyway.click()
     assert bound(page, "loss_db")[0] == 0.2
     assert page.desk.parsed.faults == ()
+
+
+def test_how_the_shelf_is_sold_is_chosen_for_the_whole_plan(page: WholeVehiclePanel) -> None:
+    sold = page.sold.choice
+    assert (sold.value, sold.labels[sold.chosen]) == ("as asked", "AWG sizes")
+    sold.value = "SAE"
+    assert {rule.value for rule in page.house.rules.rules if rule.rule == "sold_as"} == {"SAE"}
+    assert page.desk.parsed.vehicle is not None
+    assert page.desk.parsed.vehicle.rules == page.house.rules
+    assert "This plan brings its own" in page.house.note.value
+    page.address._write()
+    other = WholeVehiclePanel(solved)
+    other.address.take({"came": page.address.query, "hash": page.address.fragment})
+    assert other.sold.choice.value == "SAE"
+    saved = read_workbook(write_workbook(page.desk.whole))
+    assert saved.rules is not None
+    assert ("sold_as/subwoofer///", "SAE") in saved.rules.rows
+    page.house.use_mine.click()
+    assert sold.value == "as asked"
+    page.house.put(USUAL.replace("sold_as/load///", "TXL"))
+    assert sold.labels[sold.chosen] == "by circuit, see house rules"
+    sold.value = "mm2"
+    assert {rule.value for rule in page.house.rules.rules if rule.rule == "sold_as"} == {"mm2"}
+    assert "by circuit, see house rules" not in sold.labels

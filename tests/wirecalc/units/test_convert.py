@@ -17,6 +17,7 @@ from wirecalc.units import (
     quantity,
     read,
 )
+from wirecalc.units.convert import line
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
@@ -93,6 +94,17 @@ def test_case_folding_never_changes_the_unit():
 def test_a_kind_checks_itself(shown):
     with pytest.raises(ValueError, match="shown must ascend"):
         QuantityKind(name="reach", unit="m", example="1 m", spellings={"m": "meter"}, shown=shown)
+
+
+def test_what_is_known_without_pint_is_as_pint_has_it():
+    units = pint.UnitRegistry()
+    for kind, spelling in SPELLINGS:
+        name = kind.spellings[spelling]
+        slope = units.Quantity(1.0, name).m_as(kind.unit) - units.Quantity(0.0, name).m_as(kind.unit)
+        assert line(name, kind.unit)[0] == pytest.approx(slope, rel=1e-14), name
+    assert line("millimeter**2", "mm^2") == (1.0, 0.0)
+    assert line("millimeter**2", "m^2") == (1e-6, 0.0)
+    assert line("kilogram", "kg") == (1.0, 0.0)
 
 
 def test_pint_is_not_loaded_before_it_is_needed():
