@@ -27,7 +27,8 @@ WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 # what a tab has when it is drawn
 ONE_RUN = {"Length": ".wc-told", "Which size?": ".wc-limits", "Heat and fuse": "h2:text('Fuse')",
            "Response": "label:text('Insulation thickness')", "How sure?": "text=What matters most"}  # fmt: skip
-VEHICLE = {"From above": ".wc-vehicle", "Circuits": ".wc-circuits", "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
+VEHICLE = {"From above": ".wc-vehicle", "Circuits": ".wc-circuits",
+           "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
            "Limits": ".wc-value input",
            "Currents and volts": ".wc-tree", "Decibels and heat": ".wc-bars", "Cables": ".wc-cable",
            "To buy": "caption:text('To buy')"}  # fmt: skip
@@ -100,7 +101,8 @@ def everything_open(page: Page, name: str) -> None:
         page.keyboard.press("Enter")
         expect(page.locator(".wc-entry [role=alert]")).to_be_visible()
     elif name == "whole_vehicle":
-        page.locator("summary:visible").first.click()
+        page.get_by_role("button", name="From above", exact=True).click()
+        page.locator(".wc-fine-ones summary").click()
     elif name == "show_and_hear":
         page.get_by_role("button", name="Start the blind test").click()
         expect(page.get_by_role("button", name="Different")).to_be_visible()

@@ -88,7 +88,7 @@ def test_ten_planted_faults_are_ten_messages(open_page: Opener, tmp_path: Path) 
     wrong = page.get_by_role("table", name="Wires").locator("input[aria-invalid=true]")
     expect(wrong).to_have_count(6)
     expect(cell(page, "Length", "Charging lead")).to_have_attribute(
-        "title", re.compile("Wires, row 2, Length: “1.2 kg”")
+        "title", re.compile("Wires, row 2, Length: didn’t understand “1.2 kg”")
     )
     expect(cell(page, "Length", "Charging lead")).to_have_value("1.2 kg")
     (tmp_path / "no.xlsx").write_bytes(b"not a workbook")
