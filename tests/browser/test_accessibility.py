@@ -147,7 +147,11 @@ def test_nothing_hinders_anyone(open_page: Opener, name: str) -> None:
         if title == next(iter(tabs)):  # on paper the colours are those of light, see test_colours.py
             assert findings(page, "color-contrast") == [], title
         assert page.evaluate(CUT) == [], title
-        for control in ("button:not(.wc-number, .wc-term, .wc-branch, .wc-of-wire)", "input[type=range]", "input[type=file]"):
+        for control in (
+            "button:not(.wc-number, .wc-term, .wc-branch, .wc-of-wire)",
+            "input[type=range]",
+            "input[type=file]",
+        ):
             assert page.locator(f"#rendered_cells {control} >> visible=true").count() == 0, (title, control)
         assert page.evaluate(PAPER) == PRINT["paper"] == "#ffffff"
         page.evaluate("dispatchEvent(new Event('afterprint'))")
