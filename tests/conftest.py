@@ -12,13 +12,13 @@ from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, sync
 
 from tests.support.paths import ROOT
 from tests.support.server import faulty as faulty
-from tests.support.site import CHROMIUM_FLAGS, READY, go, serving
+from tests.support.site import CHROMIUM_FLAGS, READY, address, go, serving
 
 
 @pytest.fixture(scope="session")
 def site() -> Iterator[str]:
-    with serving(ROOT / "dashboards") as address:
-        yield address
+    with serving(ROOT / "dashboards") as where:
+        yield where
 
 
 @pytest.fixture(scope="session")
@@ -71,7 +71,7 @@ def open_page(visitor: BrowserContext, site: str) -> Iterator[Callable[..., Page
         page.on("pageerror", lambda error: errors.append(str(error)))
         page.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
         opened.append(page)
-        go(page, f"{site}/voila/render/{name}.ipynb", ready)
+        go(page, address(site, name), ready)
         return page
 
     yield open_one

@@ -36,7 +36,9 @@ PRACTICE = {PROBLEMS: ".wc-asked", LESSONS: ".js-plotly-plot .main-svg", SHEET: 
 # Page: what says that it stands, its tabs
 PAGES: dict[str, tuple[str, dict[str, str]]] = {
     "one_run": (READY, ONE_RUN),
-    "whole_vehicle": (".wc-above", VEHICLE),
+    "whole_vehicle?open=demo": (".wc-above", VEHICLE),
+    "whole_vehicle?open=amplifier-added": (".wc-job-fields select", {"": ".wc-job-fields select"}),
+    "whole_vehicle": (".wc-card button", {"": ".wc-card button"}),
     "show_and_hear": ("body:has(.wc-watts):has(.wc-play):has(.wc-entry input[type=range])", {"": ".wc-watts"}),
     "practice": (".wc-answering input", PRACTICE),
     "bench": (
@@ -100,9 +102,11 @@ def everything_open(page: Page, name: str) -> None:
         page.get_by_role("textbox", name="Joints, whole loop").fill("none")
         page.keyboard.press("Enter")
         expect(page.locator(".wc-entry [role=alert]")).to_be_visible()
-    elif name == "whole_vehicle":
+    elif name == "whole_vehicle?open=demo":
         page.get_by_role("button", name="From above", exact=True).click()
         page.locator(".wc-fine-ones summary").click()
+    elif name.startswith("whole_vehicle"):
+        return
     elif name == "show_and_hear":
         page.get_by_role("button", name="Start the blind test").click()
         expect(page.get_by_role("button", name="Different")).to_be_visible()

@@ -205,7 +205,7 @@ def test_what_was_typed_without_a_connection_is_there_after_a_reload(opened: Ope
 
 
 def test_a_cell_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> None:
-    page = opened(f"{site}/voila/render/whole_vehicle.ipynb", READY["whole_vehicle"])
+    page = opened(f"{site}/voila/render/whole_vehicle.ipynb?open=demo", READY["whole_vehicle?open=demo"])
     page.get_by_role("button", name="Wires", exact=True).click()
     wires = page.get_by_role("table", name="Wires")
     expect(wires.get_by_label("Length, row 3", exact=True)).to_be_visible()

@@ -23,7 +23,7 @@ SOON = 30_000  # [ms] the machine may be busy
 
 
 def opened(open_page: Opener, width: int = 1280, height: int = 900) -> Page:
-    return open_page("whole_vehicle", width, height, ready=READY)
+    return open_page("whole_vehicle?open=demo", width, height, ready=READY)
 
 
 def saved(page: Page, label: str) -> Download:

@@ -1,13 +1,15 @@
 """Every size and fuse of a plan that is left to choose.
 
 Loudspeaker and line level runs are chosen one by one, the supply's wires together (`wirecalc.vehicle.search.sizes`),
-then the fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved.
+then the fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved. Then the cables of several conductors get
+their circuits (`wirecalc.vehicle.cable`): what a cable carries has its conductors, what it does not is chosen anew as a
+wire by itself, and the whole is solved again. This is the only place where that is decided.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -15,6 +17,7 @@ from wirecalc.advice.job import counted_as, standard_sizes
 from wirecalc.runs import measured, with_heat
 from wirecalc.runs.choose import Verdict, judge
 from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
+from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.limits import fuse_for, limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
@@ -23,6 +26,7 @@ from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of
 from wirecalc.vehicle.search.task import Task, task_of
 from wirecalc.vehicle.stock import Options, Size, Stock, insulation_as_sold, least_rule, sold_as
 from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.multicore import Allocation
 
 # Every size there is, for the least that would do: what is not on the shelf too.
 ALL_SIZES = tuple(("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -3))
@@ -35,19 +39,24 @@ class ChosenPlan:
     vehicle: Vehicle
     plan: Plan
     reasons: Mapping[str, str]
-    """Why this size, by the name of each wire that was left to choose."""
+    """Why this size, by the name of each wire that was left to choose, and of each that is listed for a cable."""
     least: Mapping[str, str]
     """The thinnest size that keeps every limit, whatever the house rules and the shelf say, by the name of each wire
-    that was left to choose."""
+    that was left to choose and that no cable carries."""
     fuse_reasons: Mapping[str, str]
     """Which fuse, or why none, by the name of each wire whose fuse was left to choose."""
     cost: float
-    """Of all wires that were chosen: money, or cm³ of metal if not every size has a price."""
+    """Of all wires that were chosen, those that are listed for a cable left out: money, or cm³ of metal if not every
+    size has a price."""
     solved: int
     """How many times the network was solved."""
+    cables: Mapping[str, Allocation] = field(default_factory=dict)
+    """What each cable of several conductors carries, by its name in the plan; none without an operating point."""
 
 
-def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | None = None) -> ChosenPlan:
+def choose(
+    vehicle: Vehicle, stock: Stock | None = None, progress: Progress | None = None, pulled: Pulled | None = None
+) -> ChosenPlan:
     """Choose all that is left to choose, then solve.
 
     Parameters
@@ -57,10 +66,14 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
         `USUAL_SIZES` without prices if not given.
     progress : callable, optional
         Is told the share that is done and what is being done; what it raises ends the work.
+    pulled : Pulled, optional
+        What is pulled for the cables of several conductors; if not given, what suits best.
 
     Returns
     -------
     ChosenPlan
+        A wire in a cable has the cable's conductors; one that the cable does not carry is in no cable. A size that is
+        not left to choose stays: a cable carries it with conductors of that size or not at all.
 
     Raises
     ------
@@ -69,12 +82,62 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
     """
     stock = Stock() if stock is None else stock
     tell = progress or (lambda share, what: None)
+    chosen = _on_shelf_or_order(vehicle, stock, tell)
+    if any(wire.cable for wire in vehicle.wires):
+        tell(0.97, "giving the cables' conductors to their circuits")
+        chosen = _in_cables(vehicle, stock, chosen, pulled or Pulled())
+    tell(1.0, "done")
+    return chosen
+
+
+def _in_cables(vehicle: Vehicle, stock: Stock, chosen: ChosenPlan, pulled: Pulled) -> ChosenPlan:
+    """With the cables' conductors given to their circuits, and wires by themselves chosen for what they do not carry.
+
+    What is carried has to stand in the whole that comes of it; what does not is put out, and all is given anew.
+    """
+    barred: set[str] = set()
+    while True:
+        cables = all_allocated(chosen.plan, pulled, barred, vehicle)
+        if not cables:
+            return chosen
+        own = {use.circuit.name for each in cables.values() for use in each.uses}
+        laid = settled_in(vehicle, cables)
+        known = {wire.name: wire for wire in chosen.vehicle.wires}
+        rest = tuple(wire if wire.name in own else known[wire.name] for wire in laid.wires)
+        found = _on_shelf_or_order(replace(laid, wires=rest), stock, lambda share, what: None)
+        if _too_thin(found.plan) > _too_thin(chosen.plan):  # the rest depends on it
+            found = _on_shelf_or_order(laid, stock, lambda share, what: None)
+        carried = {use.circuit.name for each in cables.values() for use in each.uses if use.carried}
+        failed = {name for name in carried if not found.plan.circuit(name).meets} - barred
+        if not failed:
+            return _told(chosen, found, cables)
+        barred |= failed
+
+
+def _told(before: ChosenPlan, found: ChosenPlan, cables: Mapping[str, Allocation]) -> ChosenPlan:
+    """A plan whose cables are decided, with every reason."""
+    reasons, least = {**before.reasons, **found.reasons}, {**before.least, **found.least}
+    for name, each in cables.items():
+        for use in each.uses:
+            wire = use.circuit.name
+            if use.carried:
+                colours = ", ".join(core.name for _, core in use.cores)
+                reasons[wire] = f"in the {name}, {colours}: {use.reason}"
+                least.pop(wire, None)
+            else:
+                reasons[wire] = f"not in the {name}: {use.reason} {found.reasons.get(wire, '')}".rstrip()
+    return replace(
+        found, cables=cables, reasons=reasons, cost=before.cost, least=least,
+        fuse_reasons={**before.fuse_reasons, **found.fuse_reasons}, solved=before.solved + found.solved,
+    )  # fmt: skip
+
+
+def _on_shelf_or_order(vehicle: Vehicle, stock: Stock, tell: Progress) -> ChosenPlan:
     chosen = _chosen(vehicle, stock, tell, on_order=False)
     if not chosen.plan.meets and stock.is_usual:
         ordered = _chosen(vehicle, stock, lambda share, what: tell(max(share, 0.9), what), on_order=True)
         if ordered.plan.problems or _too_thin(ordered.plan) < _too_thin(chosen.plan):
             chosen = replace(ordered, solved=chosen.solved + ordered.solved)
-    tell(1.0, "done")
     return chosen
 
 
@@ -99,7 +162,7 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, *, on_order: bool) -
             own = options[wire.name]
             at, reasons[wire.name], least[wire.name] = _signal(vehicle, wire, own)
             sizes[wire.name] = own.sizes[at]
-            cost += float(own.per_m[at]) * wire.length_m * vehicle.ways(wire) * wire.parallel
+            cost += 0.0 if wire.cable else float(own.per_m[at]) * wire.length_m * vehicle.ways(wire) * wire.parallel
     tell(0.95, "solving the chosen plan")
     chosen = replace(
         vehicle,

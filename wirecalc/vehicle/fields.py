@@ -185,6 +185,10 @@ DEVICE_FIELDS: tuple[Field, ...] = (
         key="quiescent_a", column="Parked draw", help="current that it takes when it is off", kind=units.CURRENT,
         low=0, high=10, default=dict.fromkeys((HEAD, PROCESSOR, AMPLIFIER, RELAY, OTHER)),
     ),
+    Field(
+        key="engine_only", column="Only with the engine", help="yes: it draws while the engine runs, as a charger"
+        " between batteries does", words=_words("yes", "no"), default={OTHER: "no"},
+    ),
     *_SHEET_END,
 )  # fmt: skip
 _WIRE, _MAY = ("wire",), {"wire": None}
@@ -238,6 +242,10 @@ WIRE_FIELDS: tuple[Field, ...] = (
     Field(
         key="joints_ohm", column="Joints", help="all crimps and terminals of this wire together",
         kind=units.RESISTANCE, high=10, default={"wire": 0.0},
+    ),
+    Field(
+        key="there", column="Already there", help="yes: the vehicle's own wire, which is judged but not bought",
+        words=_words("yes", "no"), default={"wire": "no"},
     ),
     *(Field(key=one.key, column=one.column, help=one.help, default={"wire": ""}) for one in _SHEET_END),
 )  # fmt: skip

@@ -85,6 +85,7 @@ class Device:
     road_a: float | None = None
     idle_a: float | None = None
     quiescent_a: float | None = None
+    engine_only: str | None = None
     note: str = ""
     source: str = ""
     confidence: str = ""
@@ -151,6 +152,8 @@ class Wire:
     bundle: str = ""
     cable: str = ""
     joints_ohm: float = 0.0
+    there: str = ""
+    """"yes" for a wire that the vehicle has already."""
     note: str = ""
     source: str = ""
     confidence: str = ""

@@ -251,7 +251,15 @@ class Wiring:
             If a resistance, a source or a draw is out of range.
         """
         share = 1.0 if state.full else self.music_share
-        drawn = np.array([_drawn(device, node[1], share) for device, node in self.loads]).reshape(-1, 4).T
+        drawn = np.array(
+            [
+                (0.0, 0.0, 0.0, 0.0)
+                if device.engine_only == "yes" and not state.engine
+                else _drawn(device, node[1], share)
+                for device, node in self.loads
+            ]
+        )
+        drawn = drawn.reshape(-1, 4).T
         return Network(
             nodes=len(self.nodes),
             start=self.start,

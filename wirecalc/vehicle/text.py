@@ -311,8 +311,8 @@ def text_of(vehicle: Vehicle) -> PlanText:
     """
 
     def sheet(rows: Iterable[Device | Wire], fields: Sequence[Field]) -> PlanSheet:
-        written = [tuple(_written(each, getattr(row, each.key)) for each in fields) for row in rows]
-        return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(written))
+        lines = [tuple(written(each, getattr(row, each.key)) for each in fields) for row in rows]
+        return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(lines))
 
     changes = tuple(vehicle.rules.changes.items())
     return PlanText(
@@ -322,7 +322,19 @@ def text_of(vehicle: Vehicle) -> PlanText:
     )
 
 
-def _written(field: Field, value: Any) -> str:
+def written(field: Field, value: Any) -> str:
+    """A value as it stands in a cell, a number with all its digits.
+
+    Parameters
+    ----------
+    field : Field
+    value : float, str, tuple or None
+        Of a device's or wire's attribute; None is an empty cell.
+
+    Returns
+    -------
+    str
+    """
     if value is None:
         return ""
     if field.key == "places":

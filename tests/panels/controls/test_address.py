@@ -347,7 +347,7 @@ def test_a_problem_that_is_done_is_not_asked_again_and_a_link_is_nobodys_playing
 def plans() -> Callable[[], WholeVehiclePanel]:
     """Panels that choose nothing: that has tests of its own."""
 
-    def soon(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, _tell: Any) -> Iterator[PlanAnswer]:
+    def soon(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: Any) -> Iterator[PlanAnswer]:
         if all(CHOOSE not in (wire.size, wire.fuse) for wire in vehicle.wires):
             yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
 

@@ -14,7 +14,6 @@ from dashboards.panels.house_rules.page import HouseRulesPanel
 from dashboards.panels.one_run.response import ResponseTab
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.whole_vehicle.buy import BuyTab
-from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from tests.support.bad_files import bad_files
 from tests.support.paths import ROOT
@@ -46,7 +45,7 @@ def plan() -> Iterator[Case]:
 
 
 def prices() -> Iterator[Case]:
-    tab = BuyTab(CablesTab())
+    tab = BuyTab()
     yield Case(tab.open, [("prices.csv", b"item,price\n12 AWG,1.5\n")], lambda: dict(tab._prices))
 
 

@@ -25,7 +25,7 @@ USUAL = HouseRules.from_table()
 LEVEL, FULL = "taste_limit/amplifier to speaker/level loss//dB", "drop_limit/battery to amplifier/full power//V"
 
 
-def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, _tell: Any) -> Iterator[PlanAnswer]:
+def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: Any) -> Iterator[PlanAnswer]:
     """Nothing is left to choose."""
     yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
 

@@ -206,7 +206,7 @@ def test_the_demo_is_signed_and_a_fault_in_it_is_found() -> None:
     assert plan.circuit("Right rear door run").broken == ()
     assert plan.problems == ()
     assert len(plan.nodes) == 4 * len(plan.supply.wiring.nodes)
-    faulty = solve(with_wire(plan.vehicle, "Right dash run", size=("AWG", 20.0)))
+    faulty = solve(with_wire(plan.vehicle, "Right dash run", size=("AWG", 20.0), parallel=1))
     assert [one.wire.name for one in faulty.circuits if not one.meets] == ["Right dash run"]
     assert not faulty.meets
     broken = faulty.limits[~faulty.limits["meets"]]
