@@ -13,6 +13,7 @@ from dashboards.panels.whole_vehicle import circuits
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer
 from dashboards.panels.whole_vehicle.from_above import DEVICE, cards, drawing, of_device
 from wirecalc.errors import InputError
+from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.text import SheetName
 
 
@@ -57,11 +58,9 @@ class AboveTab:
     def _typed_thin(self) -> list[str]:
         """Wires that are too thin or wrongly fused, and whose size a person typed."""
         assert self.answer is not None
-        return [
-            circuit.wire.name
-            for circuit in self.answer.plan.circuits
-            if not circuit.meets and circuit.wire.name not in self.answer.reasons
-        ]
+        wires = self.desk.text.wires
+        typed = {name for name, size in zip(wires.column("Name"), wires.column("Size"), strict=False) if size != CHOOSE}
+        return [c.wire.name for c in self.answer.plan.circuits if not c.meets and c.wire.name in typed]
 
     def _mend(self) -> None:
         try:

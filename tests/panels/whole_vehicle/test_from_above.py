@@ -36,6 +36,7 @@ def panel() -> Iterator[WholeVehiclePanel]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(plan_page, "demo", one_thin)
         made = WholeVehiclePanel()
+        made.start.demo.click()
         yield made
 
 
