@@ -323,6 +323,28 @@ def _largest_first(shares: dict[str, float]) -> dict[str, float]:
     return dict(sorted(shares.items(), key=lambda pair: -pair[1]))
 
 
+@dataclass(frozen=True, kw_only=True)
+class Tolerance:
+    """How far an input of a run usually strays."""
+
+    key: str
+    name: str
+    relative: Literal["yes", "no"]
+    """Whether `spread` is a share of the value."""
+    spread: float
+    """See `Uncertain.spread`. [in SI, or a share]"""
+    shape: Shape
+    low: float
+    high: float
+    reason: str
+    source: str
+    confidence: str
+
+
+TOLERANCES = tables.keyed("tolerances", Tolerance)
+"""By input of a run; see data/tolerances.csv."""
+
+
 def run_inputs(
     length_m: float,
     temperature_c: float = REFERENCE_C,
@@ -348,14 +370,14 @@ def run_inputs(
     """
     values = {"length_m": length_m, "temperature_c": temperature_c, "joints_ohm": joints_ohm}
     inputs = {}
-    for row in tables.rows("tolerances"):
-        value = values.get(row["input"], 1.0)  # the others are ratios to nominal
-        inputs[row["input"]] = Uncertain(
+    for name, usual in TOLERANCES.items():
+        value = values.get(name, 1.0)  # the others are ratios to nominal
+        inputs[name] = Uncertain(
             value=value,
-            spread=row["spread"] * (value if row["relative"] == "yes" else 1.0),
-            shape=row["shape"],
-            low=row["low"],
-            high=row["high"],
-            name=row["name"],
+            spread=usual.spread * (value if usual.relative == "yes" else 1.0),
+            shape=usual.shape,
+            low=usual.low,
+            high=usual.high,
+            name=usual.name,
         )
     return inputs

@@ -14,7 +14,7 @@ from dashboards.panels.controls.cable_picture import cable_picture
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
-from dashboards.panels.controls.table import scrolled
+from dashboards.panels.controls.table import Html, html_table, scrolled
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
@@ -134,16 +134,9 @@ def drawn(found: Allocation) -> str:
 
 def words(table: pd.DataFrame, caption: str) -> str:
     """A table as HTML."""
-    heads = "".join(f"<th scope='col'>{html.escape(str(name).capitalize())}</th>" for name in table.columns)
-    rows = "".join(
-        "<tr>" + "".join(f"<td class='wc-say'>{html.escape(_cell(value))}</td>" for value in row) + "</tr>"
-        for row in table.itertuples(index=False)
-    )
-    return scrolled(
-        caption,
-        f"<table class='wc-table wc-words'><caption>{html.escape(caption)}</caption>"
-        f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>",
-    )
+    heads = [str(name).capitalize() for name in table.columns]
+    rows = [[Html(html.escape(_cell(value)), "wc-say") for value in row] for row in table.itertuples(index=False)]
+    return html_table(caption, heads, rows, kind="wc-words")
 
 
 def _cell(value: object) -> str:
