@@ -177,6 +177,15 @@ def choose(
     Returns
     -------
     FuseAdvice
+
+    Raises
+    ------
+    InputError
+        If `allowed_a` is below 0.
+
+    See Also
+    --------
+    wirecalc.wire.fuse.choose_fuse : By draw and wire alone, where nothing is known of the battery and the air.
     """
     rules = HouseRules.from_table() if rules is None else rules
     check("Allowed fuse", allowed_a, "A", low=0)

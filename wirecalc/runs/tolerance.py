@@ -75,6 +75,11 @@ class Uncertain:
         -------
         (...,) numpy.ndarray
             In the unit of `value`; between `low` and `high`.
+
+        Raises
+        ------
+        InputError
+            If a share is not 0 to 1.
         """
         share = check(f"{self.name}, share", share, "", low=0, high=1)
         if self.spread == 0:

@@ -340,6 +340,15 @@ def returns_w_per_m_k(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, 
     -------
     (..., n) numpy.ndarray
         0 where there is no steady state. [W/(m K)]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    See Also
+    --------
+    time_constant_s : The heat that a metre holds over this.
     """
     current = check("Current", current_a, "A", low=0, high=10000)
     bundle = _Bundle.of(wires, ambient_c, loaded)
