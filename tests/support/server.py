@@ -10,6 +10,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable, Coroutine, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from email.message import Message
 from pathlib import Path
 from typing import Any
@@ -147,7 +148,9 @@ class Line:
                 other.sendall(piece)
         except OSError:
             pass
-        for end in (one, other):
+        for end in (one, other):  # closed alone it would stay open for as long as the other thread waits on it
+            with suppress(OSError):
+                end.shutdown(socket.SHUT_RDWR)
             end.close()
 
     def cut(self) -> None:

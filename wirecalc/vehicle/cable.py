@@ -6,10 +6,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from wirecalc.errors import InputError
-from wirecalc.runs import measured, with_heat
+from wirecalc.runs import with_heat
 from wirecalc.runs.choose import judge
 from wirecalc.units import read_size
-from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
+from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_measures
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
@@ -135,8 +135,8 @@ def _judged(plan: Plan, one: Circuit, cable: CableType, core: Conductor, paralle
     if wire.name in plan.supply.wiring.places:
         found = solve(vehicle).circuit(wire.name)
     else:  # it shares nothing with others: no need to solve them again
-        run, laid, place = signal_run(vehicle, wire), laid_of(vehicle, wire), place_of(vehicle, wire)
-        each = with_heat(held_at_full(measured(run, [core], laid)), [core], laid, place)
+        laid, place = laid_of(vehicle, wire), place_of(vehicle, wire)
+        each = with_heat(held_at_full(signal_measures(vehicle, wire, [core])), [core], laid, place)
         values = {key: float(value[0]) for key, value in each.items()}
         verdict = judge([core.label], values, limits_of(vehicle, wire, values))
         found = replace(one, wire=wire, conductor=core, measures=values, verdict=verdict, laid=laid, place=place)

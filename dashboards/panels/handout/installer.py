@@ -13,8 +13,8 @@ from wirecalc import units
 from wirecalc.runs import wire_ohm
 from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.limits import fuse_family
-from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.plan import Circuit
+from wirecalc.vehicle.signed import works
 from wirecalc.wire.cautions import cautions
 from wirecalc.wire.conductor import METALS, REFERENCE_C, Conductor
 from wirecalc.wire.multicore import Use

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
 import ipywidgets as w
 import pandas as pd
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Part
 from dashboards.panels.controls.cable_picture import cable_picture
 from dashboards.panels.controls.entry import Entry
@@ -32,6 +34,41 @@ NO_CABLE = (
 IN_VAIN = "<p>The feeds cannot deliver what is asked: mend them first, then the cables are looked at.</p>"
 
 
+class CableChoice(Choice):
+    """Which cable of the plan is looked at; what is asked for before the plan is solved is chosen then."""
+
+    _wanted = ""
+
+    @property
+    def name(self) -> str:
+        """Of the cable; also of one that the plan, not yet solved, is still to bring."""
+        return str(self._wanted or self.value)
+
+    def want(self, name: str) -> None:
+        """See `Part`."""
+        self._wanted = name
+        self.offer(self.options)
+
+    def offer(self, cables: Sequence[Any]) -> None:
+        """These there are now."""
+        self.options = cables
+        if self._wanted and any(one == self._wanted for _, one in self.pairs):
+            self.value, self._wanted = self._wanted, ""
+
+    def written(self) -> str:
+        """See `Part`: the first needs no place in the address."""
+        return "" if self.name == self.pairs[0][1] else self.name
+
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        self._wanted = ""
+        super().take(what)
+
+    def again(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        self.want(str(what.get("label", "")))
+
+
 class CablesTab:
     """One cable of the plan at a time, as it was decided with the plan; `changed` asks for another decision."""
 
@@ -42,7 +79,7 @@ class CablesTab:
         self._quiet = False
         self._none, self._over = NO_CABLE, dict[str, int]()
         self.alert = w.HTML()
-        self.which = choice("Cable of the plan", [("none", "")], "")
+        self.which = CableChoice([("none", "")], "", "Cable of the plan")
         types = [("Best fit", ""), *((one.name, key) for key, one in CABLES.items())]
         self.type = choice("Cable to use", types, "")
         self.spare: Entry[int] = Entry(
@@ -53,6 +90,7 @@ class CablesTab:
             help="default 0; for what is added later",
         )
         self.part = Part(self._written, self._read, (self.type,))
+        self.looked_at = Part(self.which.written, self.which.want, (self.which,))
         self.shown = w.HTML()
         self.which.observe(self._other, "value")
         self.type.observe(self._set_type, "value")
@@ -71,7 +109,7 @@ class CablesTab:
         self._cables = cables
         self._quiet = True
         self._over = {name: len(some) for name, some in bundled(plan).items() if len(some) > MOST_CIRCUITS}
-        self.which.options = [*cables, *self._over] or [("none", "")]
+        self.which.offer([*cables, *self._over] or [("none", "")])
         self._quiet = False
         self._none = IN_VAIN if plan.problems else NO_CABLE
         self._other(None)
@@ -93,13 +131,13 @@ class CablesTab:
         if self._quiet:
             return
         self._quiet = True
-        self.type.value = self._types.get(self.which.value, "")
+        self.type.value = self._types.get(self.which.name, "")
         self._quiet = False
         self.draw()
 
     def _set_type(self, change: dict[str, str]) -> None:
         if not self._quiet:
-            self._types[self.which.value] = change["new"]
+            self._types[self.which.name] = change["new"]
             self.changed()
 
     @guarded

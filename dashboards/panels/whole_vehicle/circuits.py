@@ -13,8 +13,8 @@ from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.links import one_run
 from wirecalc import units
 from wirecalc.runs import MEASURES, wire_ohm, with_heat
-from wirecalc.vehicle.minding import work_of
 from wirecalc.vehicle.plan import Circuit
+from wirecalc.vehicle.signed import work_of
 from wirecalc.wire.cautions import cautions
 from wirecalc.workings.measures import working
 

@@ -200,7 +200,7 @@ def as_before(vehicle: Vehicle, before: PlanAnswer) -> Vehicle:
             )  # fmt: skip
         elif was is not None and wire.size == CHOOSE and wire.name in before.reasons:
             insulation = was.insulation if wire.usual_insulation else wire.insulation
-            wire = replace(wire, size=was.size, insulation=insulation)
+            wire = replace(wire, size=was.size, insulation=insulation, parallel=max(was.parallel, wire.parallel))
         if was is not None and wire.fuse == CHOOSE and wire.name in before.fuse_reasons:
             wire = replace(wire, fuse=was.fuse)
         wires.append(wire)

@@ -31,7 +31,7 @@ from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
 from wirecalc.vehicle.file import demo
-from wirecalc.vehicle.minding import works
+from wirecalc.vehicle.signed import works
 from wirecalc.vehicle.stock import Stock, read_stock
 from wirecalc.vehicle.text import PlanText, rules_of
 from wirecalc.wire.as_sold import show_size
@@ -108,9 +108,14 @@ class WholeVehiclePanel:
             "redo": self.redo,
             "wires.list": self.wires.grid,
             "wires.add": self.wires.add,
+            "wires.column": self.wires.column,
             "devices.list": self.devices.grid,
             "devices.add": self.devices.add,
+            "devices.column": self.devices.column,
             "limits.list": self.limits.list,
+            **self.house.others,
+            "file": self.files.open,
+            "to-buy.file": self.buy.open,
             "sold": self.sold.choice,
         }
 
@@ -163,6 +168,7 @@ class WholeVehiclePanel:
             engine=self.engine,
             shelf=self.shelf,
             spare=self.cables.spare,
+            cable=self.cables.looked_at,
             cables=self.cables.part,
         )
         return {"open": self.opens, **self.start.fields, **shown, **self.buy.fields}

@@ -59,6 +59,7 @@ class Start:
         self.units.observe(lambda _change: self._go_by_units(), "value")
         cards = w.Box([self._card(key) for key in JOBS])
         cards.add_class("wc-cards")
+        self.upload = upload
         others = w.Box([self.blank, self.demo, upload])
         others.add_class("wc-files")
         self._choice = w.VBox(
@@ -135,6 +136,7 @@ class Start:
         """See `Address`."""
         found: dict[str, Actable] = {f"new.{key}": press for key, press in self.jobs.items()}
         found |= {"new.blank": self.blank, "new.demo": self.demo, "new.back": self.back, "new.plan": self.plan}
+        found["new.file"] = self.upload
         return found if self.form is None else {**found, "new.make": self.form.make}
 
 

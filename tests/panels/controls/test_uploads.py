@@ -24,8 +24,8 @@ from wirecalc.vehicle.file import demo, write_csv, write_workbook
 
 def give(upload: Upload, name: str, content: bytes) -> str:
     """As the browser sends it; what is said. Too large a file is not sent."""
-    buffers = [memoryview(content)] if len(content) <= upload.most_bytes else []
-    upload._handle_custom_msg({"name": name, "size": len(content)}, buffers)
+    sent = {"content": content} if len(content) <= upload.most_bytes else {}
+    upload.take({"name": name, "size": len(content), **sent})
     return upload.note
 
 

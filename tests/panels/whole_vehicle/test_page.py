@@ -256,17 +256,19 @@ def test_sheets_that_are_not_read_are_named(panel: WholeVehiclePanel) -> None:
 
 def test_a_fault_leads_to_its_cell(panel: WholeVehiclePanel) -> None:
     edit(panel, "Main feed", "Zone", "moon")
-    panel.faults._pressed(None, {"place": 0}, [])
+    panel.faults.take({"line": panel.faults.shown["lines"][0], "place": 0})
     assert panel.bar.value == WIRES
     assert panel.wires.grid.focus[:2] == [row(panel.desk.text, "Main feed"), "Zone"]
     count = panel.wires.grid.focus[2]
-    for wrong in ({"place": 1}, {"place": -1}, {"place": "0"}, {}, "x"):
-        panel.faults._pressed(None, wrong, [])
+    for wrong in ({"line": "a fault that is mended", "place": 0}, {"place": 0}, {}):
+        panel.faults.take(wrong)
     assert panel.wires.grid.focus[2] == count
     at = panel.desk.text.devices.columns.index("Kind")
     panel.desk.put(replace(panel.desk.text, devices=without(panel.desk.text.devices, at)))
     panel._changed()
-    panel.faults._pressed(None, {"place": 0}, [])  # of the list as a whole: into its first row
+    panel.faults.take(
+        {"line": panel.faults.shown["lines"][0], "place": 0}
+    )  # of the list as a whole: into its first row
     assert (panel.bar.value, panel.devices.grid.focus[0]) == (DEVICES, 0)
     assert "fault of the page" not in panel.alert.value
 
