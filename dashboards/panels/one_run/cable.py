@@ -16,17 +16,13 @@ from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import units
 from wirecalc.advice.held import FINE
-from wirecalc.advice.one_cable import MOST_CIRCUITS, TWISTED, Laying, OneCable, one_cable
+from wirecalc.advice.one_cable import MOST_CIRCUITS, TWIST, Laying, OneCable, one_cable
 from wirecalc.tables import shown_source
 from wirecalc.wire.cable_types import CABLES
 from wirecalc.wire.cautions import cautions
 from wirecalc.wire.cross_section import cross_section
 
 PRICE_HELP = "left empty: no cost is shown; in your currency, for one metre"
-TWIST_TOLD = (
-    "Two loose wires of one size, a turn every twelve diameters (common practice, no source): as quiet as a bought"
-    f" pair, {100 * (TWISTED - 1):.0f} % longer than the way."
-)
 
 
 class CableTab:
@@ -144,9 +140,9 @@ def _twist(found: OneCable) -> str:
     pull = found.separate.pull
     assert pull is not None
     facts = {"Conductor": pull.label, "Lengths to pull": str(2 * pull.candidate.parallel * found.circuits)}
-    if found.separate_price is not None:
-        facts["Cost"] = f"{found.separate_price * TWISTED:.2f}"
-    return _drawn("Twist your own pair", "where few conductors are used", *SIGNS[pull.state][::-1], TWIST_TOLD, facts)
+    if found.twisted_price is not None:
+        facts["Cost"] = f"{found.twisted_price:.2f}"
+    return _drawn("Twist your own pair", "where few conductors are used", *SIGNS[pull.state][::-1], TWIST, facts)
 
 
 def _drawn(title: str, how: str, look: str, sign: str, said: str, facts: Mapping[str, str]) -> str:

@@ -11,7 +11,7 @@ import pytest
 from wirecalc import runs
 from wirecalc.advice.held import TOO_THIN
 from wirecalc.advice.job import Job
-from wirecalc.advice.one_cable import TWIST, TWISTED, Laying, one_cable
+from wirecalc.advice.one_cable import TURN, TWISTED, Laying, one_cable
 from wirecalc.advice.size import advise
 from wirecalc.advice.stretches import Route, in_zone
 from wirecalc.circuits.circuit import Amplifier
@@ -134,8 +134,8 @@ def test_cost_is_length_times_price() -> None:
 
 
 def test_a_twisted_wire_is_as_long_as_its_helix() -> None:
-    """The arc of a helix, summed by points: radius half a diameter, one turn each `TWIST` diameters."""
+    """The arc of a helix, summed by points: radius half a diameter, one turn each `TURN` diameters."""
     turn = np.linspace(0.0, 1.0, 20_001)
-    points = np.stack([0.5 * np.cos(2 * np.pi * turn), 0.5 * np.sin(2 * np.pi * turn), TWIST * turn])
+    points = np.stack([0.5 * np.cos(2 * np.pi * turn), 0.5 * np.sin(2 * np.pi * turn), TURN * turn])
     length = np.linalg.norm(np.diff(points), axis=0).sum()
-    assert pytest.approx(length / TWIST, rel=1e-6) == TWISTED
+    assert pytest.approx(length / TURN, rel=1e-6) == TWISTED
