@@ -13,7 +13,6 @@ from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtr, ndtri
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
@@ -86,6 +85,8 @@ class Uncertain:
             return np.full(share.shape, self.value)
         first, last = self._reach
         if self.shape == "normal":
+            from scipy.special import ndtr, ndtri  # here, as below: no page needs it before this is asked
+
             below, above = float(ndtr(first)), float(ndtr(last))
             z = ndtri(below + (above - below) * share)
         elif self.shape == "uniform":
@@ -288,6 +289,8 @@ def first_order(model: Model, inputs: Mapping[str, Uncertain], measures: Sequenc
     >>> round(bands["w"].deviation, 6)      # 2 V u(V) / R
     10.0
     """
+    from scipy.special import ndtri
+
     count = 2 * len(inputs) + 1
     points = {}
     for index, (name, one) in enumerate(inputs.items()):

@@ -192,7 +192,11 @@ def clean(text: str) -> str:
 
 
 def _typed(text: str, kind: QuantityKind, bare: str | None) -> float:
+    if kind.follows and text.casefold().endswith(kind.follows) and text[: -len(kind.follows)].strip():
+        text = text[: -len(kind.follows)].rstrip()
     parts = _parts(text, kind)
+    if len(parts) == 2 and not parts[1].unit and kind.spellings.get(parts[0].unit.casefold()) == "foot":
+        parts[1] = parts[1]._replace(unit="in")  # "18 ft 6", as it is said
     if len(parts) == 1 and not parts[0].unit and bare is not None:
         parts = [parts[0]._replace(unit=bare)]
     names = [_unit(part, kind) for part in parts]

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from wirecalc import runs
 from wirecalc.limit import Limit
@@ -187,6 +186,8 @@ def first_order(strayed: Strayed, point: str) -> Working:
                                  [strayed.measure])[strayed.measure]  # fmt: skip
     squares = "+".join(f"{one}**2" for one in contributions) or "0"
     sheet.work("sy", "All together, as one standard deviation", f"sqrt({squares})", unit, _GUM, "", band.deviation)
+    from scipy.special import ndtri  # here, as in tolerance
+
     z = float(ndtri(POINTS[point] / 100))
     sheet.put("z", Given(f"standard deviations below which {POINTS[point]:g} % of a normal distribution lie", z, "",
                           "quantile of the normal distribution, scipy", "computed"))  # fmt: skip

@@ -104,7 +104,7 @@ def test_a_row_says_size_length_fuse_limit_and_verdict(panel: WholeVehiclePanel)
         "level loss",
         "207 % used",
         "✗ too thin: level loss 0.83 dB",
-        "Right dash loudspeaker",
+        "Right dash speaker",
     ):
         assert part in said
     said = cells(panel.circuits.html, "Front amplifier feed")
