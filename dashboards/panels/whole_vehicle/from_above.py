@@ -7,7 +7,6 @@ and to a reader."""
 from __future__ import annotations
 
 import html
-import math
 import textwrap
 from collections.abc import Sequence
 
@@ -79,7 +78,7 @@ def _wires(circuits: Sequence[Circuit], places: dict[str, Spot]) -> list[str]:
             ends = (min(wire.start, wire.end), max(wire.start, wire.end))
             between[ends] = between.get(ends, 0) + 1
             path = _straight(start, end, between[ends])
-        width = 1.2 + 0.9 * math.sqrt(1e6 * circuit.conductor.area_m2 * wire.parallel)
+        width = 1.2 + 900 * (circuit.conductor.area_m2 * wire.parallel) ** 0.5
         title = f"{SIGNS[circuit.grade]} {wire.name}: {size(circuit)}, {circuit.grade}"
         drawn.append(
             f'<g data-ask="{html.escape(wire.name)}"><title>{html.escape(title)}</title>'
@@ -110,7 +109,7 @@ def _lanes(circuits: Sequence[Circuit], places: dict[str, Spot]) -> dict[str, fl
 
 def _along(start: Spot, end: Spot, lane: float) -> str:
     """Out to its lane, along it, and in again."""
-    turn = math.copysign(min(60.0, abs(end.y - start.y) / 2), end.y - start.y)
+    turn = max(-60.0, min(60.0, (end.y - start.y) / 2))
     out, back = f"{lane:.0f} {start.y:.0f}", f"{lane:.0f} {end.y:.0f}"
     return (
         f"M{start.x:.0f} {start.y:.0f}C{out} {out} {lane:.0f} {start.y + turn:.0f}"
@@ -121,7 +120,7 @@ def _along(start: Spot, end: Spot, lane: float) -> str:
 def _straight(start: Spot, end: Spot, place: int) -> str:
     """With a bow, so that wires between the same two devices lie beside one another."""
     across, along = end.x - start.x, end.y - start.y
-    reach = math.hypot(across, along) or 1.0
+    reach = (across**2 + along**2) ** 0.5 or 1.0
     bow = (place // 2) * (10 if place % 2 else -10)
     middle_x, middle_y = (start.x + end.x) / 2 - along / reach * bow, (start.y + end.y) / 2 + across / reach * bow
     return f"M{start.x:.0f} {start.y:.0f}Q{middle_x:.0f} {middle_y:.0f} {end.x:.0f} {end.y:.0f}"
