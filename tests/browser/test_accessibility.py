@@ -25,7 +25,8 @@ AXE = (importlib.resources.files("axe_playwright_python") / "axe.min.js").read_t
 UPRIGHT, ACROSS = 703, 1032  # of A4 within the margins, upright and laid across [CSS px]
 WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 # what a tab has when it is drawn
-ONE_RUN = {"Length": ".wc-told", "Which size?": ".wc-limits", "Heat and fuse": "h2:text('Fuse')",
+ONE_RUN = {"Length": ".wc-told", "Which size?": ".wc-limits", "My cable": ".wc-option",
+           "Heat and fuse": "h2:text('Fuse')",
            "Response": "label:text('Insulation thickness')", "How sure?": "text=What matters most"}  # fmt: skip
 VEHICLE = {"Circuits": ".wc-circuits", "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
            "Limits": ".wc-value input",
