@@ -7,6 +7,7 @@ and to a reader."""
 from __future__ import annotations
 
 import html
+import math
 import textwrap
 from collections.abc import Sequence
 
@@ -78,7 +79,7 @@ def _wires(circuits: Sequence[Circuit], places: dict[str, Spot]) -> list[str]:
             ends = (min(wire.start, wire.end), max(wire.start, wire.end))
             between[ends] = between.get(ends, 0) + 1
             path = _straight(start, end, between[ends])
-        width = 1.2 + 900 * (circuit.conductor.area_m2 * wire.parallel) ** 0.5
+        width = 1.2 + 900 * math.sqrt(circuit.conductor.area_m2 * wire.parallel)
         title = f"{SIGNS[circuit.grade]} {wire.name}: {size(circuit)}, {circuit.grade}"
         drawn.append(
             f'<g data-ask="{html.escape(wire.name)}"><title>{html.escape(title)}</title>'
@@ -120,7 +121,7 @@ def _along(start: Spot, end: Spot, lane: float) -> str:
 def _straight(start: Spot, end: Spot, place: int) -> str:
     """With a bow, so that wires between the same two devices lie beside one another."""
     across, along = end.x - start.x, end.y - start.y
-    reach = (across**2 + along**2) ** 0.5 or 1.0
+    reach = math.hypot(across, along) or 1.0
     bow = (place // 2) * (10 if place % 2 else -10)
     middle_x, middle_y = (start.x + end.x) / 2 - along / reach * bow, (start.y + end.y) / 2 + across / reach * bow
     return f"M{start.x:.0f} {start.y:.0f}Q{middle_x:.0f} {middle_y:.0f} {end.x:.0f} {end.y:.0f}"
