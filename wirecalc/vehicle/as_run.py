@@ -228,7 +228,20 @@ def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
 
 
 def signal_c(vehicle: Vehicle, wire: Wire, conductor: Conductor) -> float:
-    """How warm a loudspeaker's wire or a line level cable usually is, over its whole way. [degC]"""
+    """How warm a loudspeaker's wire or a line level cable usually is, over its whole way.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        From an output to a loudspeaker or an input.
+    conductor : Conductor
+
+    Returns
+    -------
+    float
+        The mean over its length, at most `HOTTEST_C`. [degC]
+    """
     parts = route_of(vehicle, wire).stretches
     hot_c = _usual(vehicle, wire, [conductor]).temperature_c[:, 0]
     return float(np.average(np.minimum(hot_c, HOTTEST_C), weights=[part.length_m for part in parts]))
