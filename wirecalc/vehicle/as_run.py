@@ -310,7 +310,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
-    draw_a = float(solved.draw_a[found.wiring.places[wire.name]])
+    draw_a = float(solved.draw_a[solved.wiring.places[wire.name]])
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
 
 

@@ -283,7 +283,7 @@ def _spare(vehicle: Vehicle, wire: Wire, own: Options) -> int:
     warmed = with_heat(measures, own.conductors, laid, where)
     if "current_a" not in warmed:
         return 0
-    good = np.flatnonzero(warmed["current_a"] <= rule.number * found["allowable_a"] * (1 + 1e-9))
+    good = np.flatnonzero(warmed["current_a"] <= rule.number * warmed["allowable_a"] * (1 + 1e-9))
     return int(good[0]) if good.size else 0
 
 

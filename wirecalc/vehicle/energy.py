@@ -83,7 +83,8 @@ class Energy:
                 last_h = hours(self.battery_ah, -balance.spare_a)
                 sentences.append(
                     f"{balance.name.capitalize()} the alternator gives {balance.gives_a:.0f} A and"
-                    f" {balance.takes_a:.0f} A are taken: the battery gives the rest, for {last_h:.1f} h at most. Turn down, or charge more."
+                    f" {balance.takes_a:.0f} A are taken: the battery gives the rest, for"
+                    f" {last_h:.1f} h at most. Turn down, or charge more."
                 )
         if self.road is None:
             sentences.append("No alternator is in this plan: all comes out of the battery.")
