@@ -70,15 +70,15 @@ def read_size(given: object, field: str = "Size") -> tuple[str, float]:
 
 def _size_of(given: object) -> tuple[str, float]:
     text = clean(given) if isinstance(given, str) else ""
-    found = _AWG.fullmatch(text)
-    if found:
-        typed = found["number"]
+    gauge = _AWG.fullmatch(text)
+    if gauge:
+        typed = gauge["number"]
         if typed.endswith("/0"):
             return "AWG", 1.0 - int(typed[0])
         if not typed.strip("0"):
             return "AWG", 1.0 - len(typed)
         number = decimal(typed)
-        if not (typed.isdecimal() or found["before"] or found["after"]):
+        if not (typed.isdecimal() or gauge["before"] or gauge["after"]):
             raise Refused(f"It can be two things: write {number:g} mm2 (area) or {number:g} AWG (gauge).")
         return "AWG", number
     if pair := _PAIR.fullmatch(text):
