@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 from scipy.special import chdtrc, ndtr
 
 from wirecalc.bench.known_wires import (
-    ANY_COUNT,
     COPPER_AT,
     DENSITY_SPREAD,
     IN_GROUP,
@@ -31,6 +30,7 @@ from wirecalc.bench.known_wires import (
     SIZES,
     Makes,
     Size,
+    any_count,
     makes,
     size_area_m2,
 )
@@ -340,7 +340,7 @@ def _log_count(seen: Seen, ways: Makes) -> Array:
     counted, spread = seen.strands[:, None], np.maximum(seen.strands_u, 0.05)[:, None]
     # the mass of one whole number under a normal curve; 0.05 leaves an exact count exact
     near = ndtr((counted - ways.strands + 0.5) / spread) - ndtr((counted - ways.strands - 0.5) / spread)
-    other = np.where(counted < 1.5, 0.0, ANY_COUNT / np.maximum(counted, 1.0))
+    other = any_count(counted)
     with np.errstate(divide="ignore"):
         log = np.log(np.where(np.isnan(ways.strands), other, near))
     return np.where(np.isnan(counted), 0.0, log)

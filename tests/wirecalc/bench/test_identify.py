@@ -188,8 +188,7 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
         chance = ways.log_share[make]
         if "strands" in value:
             if np.isnan(strands):
-                norm = sum(1 / n for n in range(2, known_wires.MOST_STRANDS + 1))
-                share = 0.0 if value["strands"] == 1 else 1 / value["strands"] / norm
+                share = float(known_wires.any_count(value["strands"]))
             else:
                 share = float(strands == value["strands"])
             if share == 0:
