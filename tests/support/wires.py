@@ -81,7 +81,8 @@ class Wires:
     def sure(self, found: Identified) -> tuple[float, float]:
         """Share of samples of whose size it is over 95 % sure, and the share of these that have another size."""
         sure = found.size.max(axis=1) > 0.95
-        return float(sure.mean()), float((found.size.argmax(axis=1) != self.place)[sure].mean())
+        wrong = sure & (found.size.argmax(axis=1) != self.place)
+        return float(sure.mean()), float(wrong.sum() / max(sure.sum(), 1))
 
     def covered(self, found: Identified) -> tuple[float, float]:
         """Share of samples whose true area, and whose area as copper, lies in the 90 % interval."""
@@ -162,7 +163,7 @@ def off_the_shelf(
     strands, area_m2 = published[which].astype(float), published[which] * np.pi / 4 * strand_m[which] ** 2
     place = places[which].astype(np.intp)
     if any_stranding:
-        strands = np.round(strands * draw.choice([0.6, 0.8, 1.3, 1.7, 2.3], size=count))
+        strands = np.minimum(np.round(strands * draw.choice([0.6, 0.8, 1.3, 1.7, 2.3], size=count)), 9_000)
     own = draw.random(count) < unlisted
     for at in np.flatnonzero(own):
         place[at] = draw.integers(len(SIZES))
