@@ -60,8 +60,7 @@ On Linux: sudo ip address add 127.0.0.1/8 dev lo"""
 REPAIR = "python3 start.py --repair makes it anew."
 # Ctrl-C reaches every program of a terminal: ours are set apart, to be stopped by us
 APART: dict[str, Any] = {"creationflags": 0x200} if os.name == "nt" else {"start_new_session": True}  # a group
-# runs a module; at each start of the server jsonschema would make 38 grammars, over a second, for a kind of
-# address that nothing here reads, and does without when there is no such package
+# runs a module; without this package jsonschema does not make 38 unused grammars at each start, over a second's work
 QUICK = """
 import runpy, sys
 sys.modules["rfc3987_syntax"] = None
@@ -161,11 +160,8 @@ def token(lock: Path) -> str:
 
 
 def hold(what: str, shared: bool = False) -> IO[str] | None:
-    """A file, kept open to say that the environment is being "made" or "used"; None while another's stands against it.
-
-    The system lets go of it when the process ends, in whatever way.
-    """
-    file = (HERE / f".venv.{what}.lock").open("a+")
+    """A file, kept open to say that the environment is being "made" or "used"; None while another's forbids it."""
+    file = (HERE / f".venv.{what}.lock").open("a+")  # the system lets go of it when the process ends, in whatever way
     try:
         if sys.platform != "win32":
             fcntl.flock(file, (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
@@ -316,14 +312,6 @@ def server_arguments(port: int) -> list[str]:
     return ["dashboards", *flags, "--Voila.config_file_paths=dashboards/server"]
 
 
-def fits(certificate: str, key: str) -> None:
-    """End if a server could not be encrypted with these files."""
-    try:
-        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(certificate, key or None)
-    except OSError as why:
-        sys.exit(f"That certificate and key cannot be used: {why}")
-
-
 def serve(port: int, browser: bool, network: bool = False, certificate: str = "", key: str = "") -> None:
     """Run the server until it is told to stop."""
     say("Starting the dashboards ...")
@@ -437,13 +425,13 @@ def steps(arguments: Sequence[str]) -> dict[str, list[str]]:
     python = [str(PYTHON), "-m"]
     if arguments:
         return {"pytest": [*python, "pytest", *arguments]}
-    two = ["-n2", "--dist=worksteal"]  # tests at a time
+    two, three = (["-n", count, "--dist=worksteal"] for count in "23")  # tests at a time; those in a browser often wait
     return {
         "ruff check": [*python, "ruff", "check"],
         "ruff format": [*python, "ruff", "format", "--check"],
         "mypy": [*python, "mypy"],
         "pytest": [*python, "pytest", "-m", "not browser", "--cov", *two],
-        "browser": [*python, "pytest", "-m", "browser", *two],
+        "browser": [*python, "pytest", "-m", "browser", "tests/browser", "tests/project", *three],
     }
 
 
@@ -484,7 +472,11 @@ def main(arguments: Sequence[str]) -> int:
     if (options.certificate and not options.network) or (options.key and not options.certificate):
         parser.error("--certificate goes with --network, and --key with --certificate")
     if options.certificate:
-        fits(options.certificate, options.key)
+        try:
+            context = ssl.create_default_context(ssl.Purpose.CLIENT_AUTH)
+            context.load_cert_chain(options.certificate, options.key or None)
+        except OSError as why:
+            sys.exit(f"That certificate and key cannot be used: {why}")
     prepare(RUN_LOCK, repair=options.repair)
     serve(choose_port(options.port), not options.no_browser, options.network, options.certificate, options.key)
     return 0

@@ -17,7 +17,7 @@ from playwright.sync_api import Error as BrowserError
 
 from tests.support.journeys import READY, WAIT_MS, Journey, agreed, lost, said
 from tests.support.server import Line, kernel, kernels
-from tests.support.site import go
+from tests.support.site import address, go
 
 pytestmark = pytest.mark.browser
 
@@ -88,7 +88,7 @@ def test_nothing_is_lost_however_long_it_goes_on(browser: Browser, site: str) ->
     while time.monotonic() < until:
         name = rng.choice(list(READY))
         page = browser.new_context(viewport={"width": 1280, "height": 900}, bypass_csp=True).new_page()
-        go(page, f"http://127.0.0.1:{line.port}/voila/render/{name}.ipynb", READY[name])
+        go(page, address(f"http://127.0.0.1:{line.port}", name), READY[name])
         for _ in range(3):
             try:
                 fate, found, steps = _journey(page, name, rng, line)

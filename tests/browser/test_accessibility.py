@@ -25,7 +25,8 @@ AXE = (importlib.resources.files("axe_playwright_python") / "axe.min.js").read_t
 UPRIGHT, ACROSS = 703, 1032  # of A4 within the margins, upright and laid across [CSS px]
 WIDE, NARROW = {"width": 1280, "height": 900}, {"width": 390, "height": 844}
 # what a tab has when it is drawn
-ONE_RUN = {"Length": ".wc-told", "Which size?": ".wc-limits", "Heat and fuse": "h2:text('Fuse')",
+ONE_RUN = {"Length": ".wc-told", "Which size?": ".wc-limits", "My cable": ".wc-option",
+           "Heat and fuse": "h2:text('Fuse')",
            "Response": "label:text('Insulation thickness')", "How sure?": "text=What matters most"}  # fmt: skip
 VEHICLE = {"Circuits": ".wc-circuits", "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
            "Limits": ".wc-value input",
@@ -35,7 +36,9 @@ PRACTICE = {PROBLEMS: ".wc-asked", LESSONS: ".js-plotly-plot .main-svg", SHEET: 
 # Page: what says that it stands, its tabs
 PAGES: dict[str, tuple[str, dict[str, str]]] = {
     "one_run": (READY, ONE_RUN),
-    "whole_vehicle": (".wc-circuits", VEHICLE),
+    "whole_vehicle?open=demo": (".wc-circuits", VEHICLE),
+    "whole_vehicle?open=amplifier-added": (".wc-job-fields select", {"": ".wc-job-fields select"}),
+    "whole_vehicle": (".wc-card button", {"": ".wc-card button"}),
     "show_and_hear": ("body:has(.wc-watts):has(.wc-play):has(.wc-entry input[type=range])", {"": ".wc-watts"}),
     "practice": (".wc-answering input", PRACTICE),
     "bench": (
@@ -99,8 +102,10 @@ def everything_open(page: Page, name: str) -> None:
         page.get_by_role("textbox", name="Joints, whole loop").fill("none")
         page.keyboard.press("Enter")
         expect(page.locator(".wc-entry [role=alert]")).to_be_visible()
-    elif name == "whole_vehicle":
+    elif name == "whole_vehicle?open=demo":
         page.locator("summary:visible").first.click()
+    elif name.startswith("whole_vehicle"):
+        return
     elif name == "show_and_hear":
         page.get_by_role("button", name="Start the blind test").click()
         expect(page.get_by_role("button", name="Different")).to_be_visible()

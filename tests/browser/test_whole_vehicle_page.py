@@ -23,7 +23,7 @@ SOON = 30_000  # [ms] the machine may be busy
 
 
 def opened(open_page: Opener, width: int = 1280, height: int = 900) -> Page:
-    return open_page("whole_vehicle", width, height, ready=READY)
+    return open_page("whole_vehicle?open=demo", width, height, ready=READY)
 
 
 def saved(page: Page, label: str) -> Download:
@@ -42,7 +42,7 @@ def test_a_job_from_the_demo_to_a_file_and_back(open_page: Opener, tmp_path: Pat
     size.press("Tab")
     expect(headline(page)).to_have_text("1 of 36 circuits breaks a limit.", timeout=SOON)
     page.get_by_role("button", name="Undo").click()
-    expect(size).to_have_value("16 AWG")
+    expect(size).to_have_value("choose")
     expect(headline(page)).to_have_text(SIGNED, timeout=SOON)
     page.get_by_role("button", name="Redo").click()
     expect(size).to_have_value("20 AWG")
@@ -53,14 +53,14 @@ def test_a_job_from_the_demo_to_a_file_and_back(open_page: Opener, tmp_path: Pat
     for path, label in zip(csv, ("Devices as .csv", "Wires as .csv"), strict=True):
         saved(page, label).save_as(path)
     page.get_by_role("button", name="Undo").click()
-    expect(size).to_have_value("16 AWG")
+    expect(size).to_have_value("choose")
     for files in ([book], csv):
         give(page, *files)
         expect(size).to_have_value("20 AWG")
         expect(page.locator(".wc-top h2")).to_have_text(files[-1].name)
         expect(headline(page)).to_have_text("1 of 36 circuits breaks a limit.", timeout=SOON)
         page.get_by_role("button", name="Undo").click()
-        expect(size).to_have_value("16 AWG")
+        expect(size).to_have_value("choose")
     expect(headline(page)).to_have_text(SIGNED, timeout=SOON)
     expect(page.locator(".wc-busy")).to_have_count(0, timeout=SOON)  # all sizes are chosen
     handout = saved(page, "Handout .html")
@@ -101,7 +101,7 @@ def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> 
         page.get_by_role("link", name="Right dash run", exact=True).click()
     other = found.value
     other.wait_for_selector(".js-plotly-plot .scatterlayer .trace", state="attached", timeout=60_000)
-    expect(other.locator(".wc-tiles h2")).to_contain_text("16 AWG, 5.4 m one way")
+    expect(other.locator(".wc-tiles h2")).to_contain_text("2 × 18 AWG, 5.4 m one way")
     tiles = other.locator(".wc-tiles > div").all_inner_texts()
     page.locator("tr", has_text="Right dash run").get_by_role("button").click()
     dialog = page.get_by_role("dialog")
@@ -119,7 +119,7 @@ def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> 
     other.wait_for_function("location.search.includes('length=18+ft+6+in')")
     other.reload()
     expect(box).to_have_value("18 ft 6 in", timeout=SOON)
-    expect(other.locator(".wc-tiles h2")).to_contain_text("16 AWG, 5.64 m one way")
+    expect(other.locator(".wc-tiles h2")).to_contain_text("2 × 18 AWG, 5.64 m one way")
     other.goto("about:blank")
 
 

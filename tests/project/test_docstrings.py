@@ -40,18 +40,27 @@ def section(docstring: str, title: str) -> str:
     return found[1] if found else ""
 
 
+def refuses(function: Function) -> bool:
+    """Whether it refuses a value by itself, not only by what it calls."""
+    calls = [node.func for node in ast.walk(function) if isinstance(node, ast.Call)]
+    names = [call.id for call in calls if isinstance(call, ast.Name)]
+    raised = [ast.unparse(node.exc) for node in ast.walk(function) if isinstance(node, ast.Raise) and node.exc]
+    return "check" in names or any(error.startswith(("InputError", "FileFaults")) for error in raised)
+
+
 def faults(function: Function) -> list[str]:
-    """What the docstring of a function with two parameters or more leaves out."""
+    """What the docstring leaves out: Raises, and of a function with two parameters or more these and what it gives."""
     names, docstring = parameters(function), ast.get_docstring(function) or ""
+    unsaid = ["Raises"] if refuses(function) and not section(docstring, "Raises") else []
     if len(names) < 2:
-        return []
+        return unsaid
     entries = [line for line in section(docstring, "Parameters").splitlines() if line[:1].strip()]
     said = {name.strip() for line in entries for name in line.partition(" : ")[0].split(",")}
     left_out = [name for name in names if name not in said]
     gives = function.returns is not None and ast.unparse(function.returns) not in NOTHING
     if gives and not section(docstring, "Returns") and not section(docstring, "Yields"):
         left_out.append("Returns")
-    return left_out
+    return left_out + unsaid
 
 
 def test_what_is_left_out_is_found() -> None:
@@ -70,6 +79,9 @@ def half(a, *rest, b=1) -> int:
     -------
     int
     """
+def strict(a):
+    """Said."""
+    raise InputError("A", a, "b")
 def nothing(a, b) -> None:
     """Said.
 
@@ -79,9 +91,10 @@ def nothing(a, b) -> None:
     b : int
     """
 '''
-    bare, half, nothing = (function for _, function in public(ast.parse(text).body))
+    bare, half, strict, nothing = (function for _, function in public(ast.parse(text).body))
     assert faults(bare) == ["a", "b", "Returns"]
     assert faults(half) == ["*rest"]
+    assert faults(strict) == ["Raises"]
     assert faults(nothing) == []
 
 

@@ -17,17 +17,20 @@ from typing import Any
 
 import psutil
 from playwright.sync_api import Error as BrowserError
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Locator, Page, TimeoutError
 
 READY = {
     "one_run": "body:has(.js-plotly-plot .scatterlayer .trace):has(.wc-entry input[type=range])",
     "bench": "body:has(.js-plotly-plot .barlayer .trace):has(.wc-keypad-toggle):has(.wc-entry input)",
     "show_and_hear": "body:has(.wc-watts):has(.wc-play):has(.wc-entry input[type=range])",
     "practice": "body:has(.wc-answering input)",
-    "whole_vehicle": "body:has(.wc-circuits tbody tr)",
+    "whole_vehicle?open=demo": "body:has(.wc-circuits tbody tr)",
+    "house_rules": "body:has(.wc-value input)",
 }
 SIZES = ("10 AWG", "12", "14 AWG", "16 AWG", "18 AWG", "1.5 mm2", "2.5 mm²", "4 mm2")
 WAIT_MS = 60_000
+WAITS = """() => [...wirecalcActs.waiting(),
+  ...[...document.querySelectorAll('.wc-busy, .wc-notice')].map(e => e.innerText)].join('; ')"""
 IDLE = "() => wirecalcActs.idle() && !document.querySelector('progress') && !document.querySelector('.wc-notice')"
 
 # What the page says: of every entry its text and its slider's, of every list its choice, what is pressed and ticked;
@@ -46,6 +49,11 @@ for (const entry of all('.wc-entry')) {
 for (const list of all('.wc-choice select')) {
   (boxes[list.labels[0].textContent] ||= []).push(list.selectedOptions[0]?.textContent);
 }
+for (const value of all('.wc-value')) {
+  const box = value.querySelector('input, select'), fault = value.querySelector('[role=alert]');
+  (boxes[box.getAttribute('aria-label')] ||= []).push(
+    fault ? 'fault' : box.value + '|' + value.querySelector('.wc-value-changed span').textContent);
+}
 for (const box of all('.wc-chip input')) (boxes[box.closest('label').textContent] ||= []).push(String(box.checked));
 const grids = all('.wc-grid').map(grid => all('input', grid).map(e => e.value).join('|'));
 const pressed = all('.wc-bar .mod-active, .wc-units .mod-active').filter(seen).map(text);
@@ -61,7 +69,10 @@ Said = dict[str, Any]
 
 def said(page: Page) -> Said:
     """What the page says once it has come to rest."""
-    page.wait_for_function(IDLE, timeout=WAIT_MS)
+    try:
+        page.wait_for_function(IDLE, timeout=WAIT_MS)
+    except TimeoutError:
+        raise AssertionError(f"the page goes on waiting: {page.evaluate(WAITS)}") from None
     before: Said = {}
     for _ in range(400):  # a plan is solved twice after each change, which a busy machine takes long for
         now: Said = page.evaluate(SAID)
@@ -69,7 +80,8 @@ def said(page: Page) -> Said:
             return now
         before = now
         page.wait_for_timeout(250)
-    raise AssertionError(f"the page does not come to rest: {differences(before, page.evaluate(SAID))}")
+    changes = differences(before, page.evaluate(SAID))
+    raise AssertionError(f"the page does not come to rest: {changes}; {page.evaluate(WAITS)}")
 
 
 def differences(before: Said, after: Said) -> list[str]:
@@ -128,6 +140,7 @@ class Journey:
         """So many steps."""
         ways: list[tuple[Callable[[], None], int]] = [
             (self.type, 5), (self.slide, 3), (self.choose, 3), (self.press, 2), (self.tick, 1), (self.cell, 2),
+            (self.rule, 4),
         ]  # fmt: skip
         try:
             while len(self.steps) < count:
@@ -219,7 +232,7 @@ class Journey:
         label = self._label(button)
         button.click(timeout=2000)
         self.steps.append(f"press {label}")
-        if label in ("Feet", "Metres"):
+        if label in ("Feet", "Metres", "Undo", "Redo", "All back to the defaults"):
             self.typed.clear()
 
     def tick(self) -> None:
@@ -246,6 +259,46 @@ class Journey:
         self.steps.append(f"{label} = {new}")
         self.typed[label] = new
 
+    def rule(self) -> None:
+        """A house rule: another value, another option, its default, or another sort of rule in sight."""
+        self.rng.choice((self._rule_value, self._rule_value, self._rule_option, self._rule_back, self._rule_sort))()
+
+    def _rule_value(self) -> None:
+        box = self._one(".wc-value input")
+        text = box.input_value() if box else ""
+        if box is None or not (number := re.match(r"\d+(?:\.\d+)?", text)):
+            return
+        label, new = self._label(box), self.rng.choice(("4", "10", "16", "20", number[0])) + text[number.end() :]
+        box.fill(new, timeout=2000)
+        box.blur(timeout=2000)
+        self.steps.append(f"{label} = {new}")
+        self.typed[label] = new
+
+    def _rule_option(self) -> None:
+        box = self._one(".wc-value select")
+        if box is None:
+            return
+        label, option = self._label(box), self.rng.choice(box.locator("option").all_text_contents())
+        box.select_option(option, timeout=2000)
+        self.steps.append(f"{label}: {option}")
+
+    def _rule_back(self) -> None:
+        button = self._one(".wc-value-changed:not([hidden]) button")
+        if button is None:
+            return
+        label = self._label(button)
+        button.click(timeout=2000)
+        self.steps.append(f"press {label}")
+        for typed in [one for one in self.typed if one.startswith(label.removeprefix("Put back: "))]:
+            self.typed.pop(typed)
+
+    def _rule_sort(self) -> None:
+        summary = self._one(".wc-values:not([hidden]) > summary")
+        if summary is None:
+            return
+        summary.click(timeout=2000)
+        self.steps.append(f"open or close {self._label(summary)[:30]}")
+
 
 def lost(journey: Journey) -> list[str]:
     """Texts that were typed last into boxes that are in sight, and are not there any more."""
@@ -262,6 +315,8 @@ def agreed(journey: Journey, ready: str, *, before: Said | None = None) -> list[
     page = journey.page
     before = before or said(page)
     found = lost(journey)
+    for label in [one for one, said in before["boxes"].items() if "fault" in said]:
+        journey.typed.pop(label, None)  # the address has the last good value
     page.reload()
     page.wait_for_selector(ready, state="attached", timeout=WAIT_MS)
     return [*found, *differences(before, said(page))]

@@ -10,6 +10,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable, Coroutine, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from email.message import Message
 from pathlib import Path
 from typing import Any
@@ -111,7 +112,7 @@ def faulty(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path
         "w.IntSlider()"
     )
     notebook(folder, "late", late)
-    flags = ["--MappingKernelManager.cull_idle_timeout=6", "--MappingKernelManager.cull_interval=1"]
+    flags = ["--MappingKernelManager.cull_idle_timeout=9", "--MappingKernelManager.cull_interval=1"]
     flags += ["--VoilaConfiguration.preheat_kernel=False", "--PageKernels.most=3", "--PageKernels.most_of_one=4"]
     with serving(folder, *flags) as address:
         yield address, next(folder.glob("*.log"))
@@ -147,7 +148,9 @@ class Line:
                 other.sendall(piece)
         except OSError:
             pass
-        for end in (one, other):
+        for end in (one, other):  # closed alone it would stay open for as long as the other thread waits on it
+            with suppress(OSError):
+                end.shutdown(socket.SHUT_RDWR)
             end.close()
 
     def cut(self) -> None:

@@ -87,6 +87,12 @@ def serving(folder: Path, *flags: str, **variables: str) -> Iterator[str]:
         server.wait(20)
 
 
+def address(site: str, name: str) -> str:
+    """Of a page by its name, with what may stand behind a question mark: "whole_vehicle?open=demo"."""
+    page, mark, query = name.partition("?")
+    return f"{site}/voila/render/{page}.ipynb{mark}{query}"
+
+
 def go(page: Page, address: str, ready: str) -> None:
     """Open an address and wait until it is drawn; if that never comes, what the browser has to say of it."""
     said: list[str] = []

@@ -33,7 +33,7 @@ from wirecalc.wire.conductor import Conductor
 Array = NDArray[np.float64]
 
 MOST_PARALLEL = 4  # side by side, when no single size does
-_ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
+ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
 
 
@@ -419,7 +419,7 @@ class _Search:
         kind = self.job.demands.house_kind
         shelf: _Lot = self.job.shelf(kind)
         ordered: _Lot = self.job.on_order(kind)
-        asked: _Lot = self.job.when_asked(kind) if kind == _ON_STUDS else ()
+        asked: _Lot = self.job.when_asked(kind) if kind == ON_STUDS else ()
         house = _house_least(self.job)
         floor = 0.0 if house is None else _least_area(self.job, house)
         if self.job.stock is not None or not shelf:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable, Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -85,9 +86,7 @@ _SOLID, _PUBLISHED = 0.1, 0.7  # of a size's share: solid; the strandings in dat
 _OFF_AREA_M2, _OFF_SPREAD = 4e-6, 2.0  # a wire off the tables: median area, and standard deviation of its logarithm
 OWN_SPREAD = 0.05  # of the area, any other stranding
 # a drawn wire's area against nominal, ASTM B3: within 2 %, from the table; limits, so a rectangle
-KNOWN_SPREAD = LIMIT_TO_DEVIATION * next(
-    float(row["spread"]) for row in tables.rows("tolerances") if row["input"] == "resistance_ratio"
-)
+KNOWN_SPREAD = LIMIT_TO_DEVIATION * float(tables.cell("tolerances", "spread", input="resistance_ratio"))
 _LAY_SPREAD, _OTHER_LAY, _OTHER_LAY_SPREAD = 0.01, 1.03, 0.015
 _SOLID_SPREAD = 1e-4  # a solid wire has no lay and no gaps; not 0, which nothing can be divided by
 FINE_FROM = 50  # strands; fewer are laid concentrically, more bunched or roped
@@ -169,6 +168,22 @@ def makes() -> Makes:
     return Makes(place.astype(np.intp), *others)
 
 
+@dataclass(frozen=True, kw_only=True)
+class PublishedStranding:
+    """A row of a table of strandings: the strand by its gauge or by its diameter."""
+
+    size: float
+    """In the gauge or the square millimetres of its table."""
+    strands: int
+    strand_awg: float = math.nan
+    strand_mm: float = math.nan
+
+    @property
+    def strand_m(self) -> float:
+        """Diameter of a strand. [m]"""
+        return self.strand_mm * 1e-3 if math.isnan(self.strand_awg) else float(awg_diameter_m(self.strand_awg))
+
+
 @cache
 def published(size: Size) -> tuple[tuple[int, float], ...]:
     """Strand count and strand diameter of a size's strandings in data/. [m]"""
@@ -183,13 +198,10 @@ def _of_wire(size: Size) -> tuple[tuple[int, float], ...]:
     """By the tables of wire strandings in general."""
     if size[0] == THIN:
         return ()
-    name, column = ("awg_strandings", "awg") if size[0] == "AWG" else ("iec60228_class5_strandings", "area_mm2")
-    rows = [row for row in tables.rows(name) if row[column] == size[1]]
-    if size[0] == "AWG":
-        strand_m = awg_diameter_m(np.array([row["strand_awg"] for row in rows], float))
-    else:
-        strand_m = np.array([row["strand_mm"] for row in rows], float) * 1e-3
-    return tuple((int(row["strands"]), float(one_m)) for row, one_m in zip(rows, strand_m, strict=True))
+    name = "awg_strandings" if size[0] == "AWG" else "iec60228_class5_strandings"
+    rows = [row for row in tables.records(name, PublishedStranding, size="awg" if size[0] == "AWG" else "area_mm2")
+            if row.size == size[1]]  # fmt: skip
+    return tuple((row.strands, row.strand_m) for row in rows)
 
 
 METAL_LOG_PRIOR = np.log([METAL_PRIOR[key] for key in METAL_KEYS])

@@ -49,6 +49,11 @@ class Accuracy:
         -------
         (...,) numpy.ndarray
             Either way. [that unit]
+
+        Raises
+        ------
+        InputError
+            If a reading is below 0.
         """
         value = check("Reading", value, "", low=0)
         return np.asarray(self.share * value + self.counts * check("Resolution", count, "", low=0))

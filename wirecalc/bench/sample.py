@@ -116,7 +116,13 @@ class Sample:
 
     @property
     def shape(self) -> tuple[int, ...]:
-        """Of all readings broadcast together; () for one wire."""
+        """Of all readings broadcast together; () for one wire.
+
+        Raises
+        ------
+        InputError
+            If their shapes do not broadcast.
+        """
         parts = [np.shape(part) for _, one in self.taken() for part in (one.value, one.uncertainty)]
         try:
             return np.broadcast_shapes(*parts)

@@ -79,6 +79,16 @@ def prospective_a(battery: Battery, before_ohm: ArrayLike = 0.0, rating_a: Array
     (...,) numpy.ndarray
         An alternator adds little: it cannot give much more than its rating. [A]
 
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    Notes
+    -----
+    ``V / (Ri + R)``, with resistance alone: what flows once the current stands, after some milliseconds. Ri is that
+    of a charged, warm battery; a cold or aged one gives less, so this is the most that a fuse has to break.
+
     Examples
     --------
     >>> float(prospective_a(Battery(ohm=0.005, joints_ohm=0.0005)).round())

@@ -226,6 +226,11 @@ def rule_of_thumb_drop_v(rated_current_a: ArrayLike, wire_ohm: ArrayLike) -> Arr
     -------
     (...,) numpy.ndarray
         [V]
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
     """
     rated_current_a = check("Current", rated_current_a, "A", low=0, high=1e6)
     return rated_current_a * check("Wire resistance", wire_ohm, "ohm", low=0, high=1e6)

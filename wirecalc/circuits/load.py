@@ -35,6 +35,11 @@ class Load:
         -------
         (...,) numpy.ndarray of complex128
             [ohm]
+
+        Raises
+        ------
+        InputError
+            If a frequency is out of range.
         """
         frequency_hz = check("Frequency", frequency_hz, "Hz", low=0, high=1e9)
         return np.asarray(self.ohm + 2j * np.pi * frequency_hz * self.henry, np.complex128)

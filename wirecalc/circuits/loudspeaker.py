@@ -74,12 +74,24 @@ class Driver:
         return float(parallel_q(self.qes, self.qms))
 
     def coil_ohm(self, frequency_hz: ArrayLike) -> Complex:
-        """Impedance of the blocked voice coil. (...,) [Hz] -> (...,) [ohm]"""
+        """Impedance of the blocked voice coil. (...,) [Hz] -> (...,) [ohm]
+
+        Raises
+        ------
+        InputError
+            If a frequency is out of range.
+        """
         s = 2j * np.pi * check("Frequency", frequency_hz, "Hz", low=0, high=1e9)
         return np.asarray(self.re_ohm + s * self.le_henry + self.semi * s**self.semi_exponent, np.complex128)
 
     def motional_ohm(self, frequency_hz: ArrayLike) -> Complex:
-        """Impedance that the motion adds: Re Qms / Qes at resonance. (...,) [Hz] -> (...,) [ohm]"""
+        """Impedance that the motion adds: Re Qms / Qes at resonance. (...,) [Hz] -> (...,) [ohm]
+
+        Raises
+        ------
+        InputError
+            If a frequency is out of range.
+        """
         s = 1j * check("Frequency", frequency_hz, "Hz", low=0, high=1e9) / self.fs_hz
         return np.asarray(self.re_ohm / self.qes * s / (s * s + s / self.qms + 1.0), np.complex128)
 
@@ -226,6 +238,15 @@ def parallel_q(first: ArrayLike, second: ArrayLike) -> Array:
     -------
     (...,) numpy.ndarray
         Lower than either. [-]
+
+    Raises
+    ------
+    InputError
+        If a value is not above 0.
+
+    See Also
+    --------
+    qes_with_wire : What a wire makes of Qes.
     """
     first = check("Q", first, "", low=0, above=True)
     second = check("Q", second, "", low=0, above=True)

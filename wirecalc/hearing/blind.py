@@ -39,6 +39,11 @@ def chance(right: int, trials: int) -> float:
     float
         0 to 1.
 
+    Raises
+    ------
+    InputError
+        If there are more right answers than trials, or a count is below 0.
+
     Examples
     --------
     >>> round(chance(8, 12), 4)

@@ -6,9 +6,9 @@ circuit.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -71,23 +71,12 @@ def candidates(conductors: Iterable[Conductor], parallel: Sequence[int] = (1,)) 
 
 
 def _limits() -> dict[str, tuple[Limit, ...]]:
-    found: dict[str, tuple[Limit, ...]] = {}
-    for cells in tables.rows("limits"):
-        row: dict[Hashable, Any] = {name: cell if cell == cell else "" for name, cell in cells.items()}  # nan: empty
-        bound = str(row["bound"])
-        limit = Limit(
-            measure=row["measure"],
-            name=row["name"],
-            sense=row["sense"],
-            bound=float(bound) if bound[0].isdigit() else bound,
-            unit=row["unit"],
-            reason=row["reason"],
-            remedy=row["remedy"],
-            source=row["source"],
-            confidence=row["confidence"],
-        )
-        found[row["kind"]] = (*found.get(row["kind"], ()), limit)
-    return found
+    limits: dict[str, tuple[Limit, ...]] = {}
+    for row, limit in zip(tables.rows("limits"), tables.records("limits", Limit), strict=True):
+        bound = str(limit.bound)
+        limit = replace(limit, bound=float(bound) if bound[0].isdigit() else bound)
+        limits[row["kind"]] = (*limits.get(row["kind"], ()), limit)
+    return limits
 
 
 LIMITS = _limits()

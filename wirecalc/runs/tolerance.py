@@ -13,7 +13,6 @@ from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtr, ndtri
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
@@ -75,12 +74,19 @@ class Uncertain:
         -------
         (...,) numpy.ndarray
             In the unit of `value`; between `low` and `high`.
+
+        Raises
+        ------
+        InputError
+            If a share is not 0 to 1.
         """
         share = check(f"{self.name}, share", share, "", low=0, high=1)
         if self.spread == 0:
             return np.full(share.shape, self.value)
         first, last = self._reach
         if self.shape == "normal":
+            from scipy.special import ndtr, ndtri  # here, as below: no page needs it before this is asked
+
             below, above = float(ndtr(first)), float(ndtr(last))
             z = ndtri(below + (above - below) * share)
         elif self.shape == "uniform":
@@ -283,6 +289,8 @@ def first_order(model: Model, inputs: Mapping[str, Uncertain], measures: Sequenc
     >>> round(bands["w"].deviation, 6)      # 2 V u(V) / R
     10.0
     """
+    from scipy.special import ndtri
+
     count = 2 * len(inputs) + 1
     points = {}
     for index, (name, one) in enumerate(inputs.items()):
@@ -323,6 +331,28 @@ def _largest_first(shares: dict[str, float]) -> dict[str, float]:
     return dict(sorted(shares.items(), key=lambda pair: -pair[1]))
 
 
+@dataclass(frozen=True, kw_only=True)
+class Tolerance:
+    """How far an input of a run usually strays."""
+
+    key: str
+    name: str
+    relative: Literal["yes", "no"]
+    """Whether `spread` is a share of the value."""
+    spread: float
+    """See `Uncertain.spread`. [in SI, or a share]"""
+    shape: Shape
+    low: float
+    high: float
+    reason: str
+    source: str
+    confidence: str
+
+
+TOLERANCES = tables.keyed("tolerances", Tolerance)
+"""By input of a run; see data/tolerances.csv."""
+
+
 def run_inputs(
     length_m: float,
     temperature_c: float = REFERENCE_C,
@@ -348,14 +378,14 @@ def run_inputs(
     """
     values = {"length_m": length_m, "temperature_c": temperature_c, "joints_ohm": joints_ohm}
     inputs = {}
-    for row in tables.rows("tolerances"):
-        value = values.get(row["input"], 1.0)  # the others are ratios to nominal
-        inputs[row["input"]] = Uncertain(
+    for name, usual in TOLERANCES.items():
+        value = values.get(name, 1.0)  # the others are ratios to nominal
+        inputs[name] = Uncertain(
             value=value,
-            spread=row["spread"] * (value if row["relative"] == "yes" else 1.0),
-            shape=row["shape"],
-            low=row["low"],
-            high=row["high"],
-            name=row["name"],
+            spread=usual.spread * (value if usual.relative == "yes" else 1.0),
+            shape=usual.shape,
+            low=usual.low,
+            high=usual.high,
+            name=usual.name,
         )
     return inputs

@@ -1,28 +1,33 @@
 """Every size and fuse of a plan that is left to choose.
 
 Loudspeaker and line level runs are chosen one by one, the supply's wires together (`wirecalc.vehicle.search.sizes`),
-then the fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved.
+then the fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved. Then the cables of several conductors get
+their circuits (`wirecalc.vehicle.cable`): what a cable carries has its conductors, what it does not is chosen anew as a
+wire by itself, and the whole is solved again. This is the only place where that is decided.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from wirecalc.advice.job import counted_as, standard_sizes
-from wirecalc.runs import measured, with_heat
+from wirecalc.advice.size import MOST_PARALLEL
+from wirecalc.runs import with_heat
 from wirecalc.runs.choose import Verdict, judge
-from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_run
+from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_measures
+from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import CHOOSE, NONE
-from wirecalc.vehicle.limits import fuse_for, limits_of
-from wirecalc.vehicle.model import Vehicle, Wire
+from wirecalc.vehicle.limits import fuse_for, house_kind, limits_of
+from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search
-from wirecalc.vehicle.search.task import Task, task_of
+from wirecalc.vehicle.search.task import Task, solved, task_of
 from wirecalc.vehicle.stock import Options, Size, Stock, insulation_as_sold, least_rule, sold_as
 from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.multicore import Allocation
 
 # Every size there is, for the least that would do: what is not on the shelf too.
 ALL_SIZES = tuple(("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -3))
@@ -35,19 +40,24 @@ class ChosenPlan:
     vehicle: Vehicle
     plan: Plan
     reasons: Mapping[str, str]
-    """Why this size, by the name of each wire that was left to choose."""
+    """Why this size, by the name of each wire that was left to choose, and of each that is listed for a cable."""
     least: Mapping[str, str]
     """The thinnest size that keeps every limit, whatever the house rules and the shelf say, by the name of each wire
-    that was left to choose."""
+    that was left to choose and that no cable carries."""
     fuse_reasons: Mapping[str, str]
     """Which fuse, or why none, by the name of each wire whose fuse was left to choose."""
     cost: float
-    """Of all wires that were chosen: money, or cm³ of metal if not every size has a price."""
+    """Of all wires that were chosen, those that are listed for a cable left out: money, or cm³ of metal if not every
+    size has a price."""
     solved: int
     """How many times the network was solved."""
+    cables: Mapping[str, Allocation] = field(default_factory=dict)
+    """What each cable of several conductors carries, by its name in the plan; none without an operating point."""
 
 
-def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | None = None) -> ChosenPlan:
+def choose(
+    vehicle: Vehicle, stock: Stock | None = None, progress: Progress | None = None, pulled: Pulled | None = None
+) -> ChosenPlan:
     """Choose all that is left to choose, then solve.
 
     Parameters
@@ -57,10 +67,14 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
         `USUAL_SIZES` without prices if not given.
     progress : callable, optional
         Is told the share that is done and what is being done; what it raises ends the work.
+    pulled : Pulled, optional
+        What is pulled for the cables of several conductors; if not given, what suits best.
 
     Returns
     -------
     ChosenPlan
+        A wire in a cable has the cable's conductors; one that the cable does not carry is in no cable. A size that is
+        not left to choose stays: a cable carries it with conductors of that size or not at all.
 
     Raises
     ------
@@ -69,23 +83,106 @@ def choose(vehicle: Vehicle, stock: Stock | None = None, progress: Progress | No
     """
     stock = Stock() if stock is None else stock
     tell = progress or (lambda share, what: None)
-    chosen = _chosen(vehicle, stock, tell, on_order=False)
-    if not chosen.plan.meets and stock.is_usual:
-        ordered = _chosen(vehicle, stock, lambda share, what: tell(max(share, 0.9), what), on_order=True)
-        if ordered.plan.problems or _too_thin(ordered.plan) < _too_thin(chosen.plan):
-            chosen = replace(ordered, solved=chosen.solved + ordered.solved)
+    chosen = _on_shelf_or_order(vehicle, stock, tell)
+    if any(wire.cable for wire in vehicle.wires):
+        tell(0.97, "giving the cables' conductors to their circuits")
+        chosen = _in_cables(vehicle, stock, chosen, pulled or Pulled())
     tell(1.0, "done")
     return chosen
 
 
-def _too_thin(plan: Plan) -> tuple[int, int]:
-    return len(plan.problems), sum(not one.meets for one in plan.circuits)
+def _in_cables(vehicle: Vehicle, stock: Stock, chosen: ChosenPlan, pulled: Pulled) -> ChosenPlan:
+    """With the cables' conductors given to their circuits, and wires by themselves chosen for what they do not carry.
+
+    What is carried has to stand in the whole that comes of it; what does not is put out, and all is given anew.
+    """
+    barred: set[str] = set()
+    while True:
+        cables = all_allocated(chosen.plan, pulled, barred, vehicle)
+        if not cables:
+            return chosen
+        own = {use.circuit.name for each in cables.values() for use in each.uses}
+        laid = settled_in(vehicle, cables)
+        known = {wire.name: wire for wire in chosen.vehicle.wires}
+        rest = tuple(wire if wire.name in own else known[wire.name] for wire in laid.wires)
+        found = _on_shelf_or_order(replace(laid, wires=rest), stock, lambda share, what: None)
+        if _failing(found.plan)[:2] > _failing(chosen.plan)[:2]:  # the rest depends on it
+            found = _on_shelf_or_order(laid, stock, lambda share, what: None)
+        carried = {use.circuit.name for each in cables.values() for use in each.uses if use.carried}
+        failed = {name for name in carried if not found.plan.circuit(name).meets} - barred
+        if not failed:
+            return _told(chosen, found, cables)
+        barred |= failed
 
 
-def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, *, on_order: bool) -> ChosenPlan:
-    """With what is on the shelf, or that and what is ordered."""
+def _told(before: ChosenPlan, found: ChosenPlan, cables: Mapping[str, Allocation]) -> ChosenPlan:
+    """A plan whose cables are decided, with every reason."""
+    reasons, least = {**before.reasons, **found.reasons}, {**before.least, **found.least}
+    for name, each in cables.items():
+        for use in each.uses:
+            wire = use.circuit.name
+            if use.carried:
+                colours = ", ".join(core.name for _, core in use.cores)
+                reasons[wire] = f"in the {name}, {colours}: {use.reason}"
+                least.pop(wire, None)
+            else:
+                reasons[wire] = f"not in the {name}: {use.reason} {found.reasons.get(wire, '')}".rstrip()
+    return replace(
+        found, cables=cables, reasons=reasons, cost=before.cost, least=least,
+        fuse_reasons={**before.fuse_reasons, **found.fuse_reasons}, solved=before.solved + found.solved,
+    )  # fmt: skip
+
+
+def _on_shelf_or_order(vehicle: Vehicle, stock: Stock, tell: Progress) -> ChosenPlan:
+    """With what is on the shelf; what is not fine with that gets what is ordered, then several side by side."""
+    chosen = _chosen(vehicle, stock, tell)
+
+    def better(changed: Vehicle, ordered: Collection[str]) -> ChosenPlan:
+        new = _chosen(changed, stock, lambda share, what: tell(max(share, 0.9), what), ordered)
+        best = new if new.plan.problems or _failing(new.plan) < _failing(chosen.plan) else chosen
+        return replace(best, solved=chosen.solved + new.solved)
+
+    laid, ordered = vehicle, _not_fine(vehicle, chosen.plan)
+    if ordered and stock.is_usual:
+        chosen = better(vehicle, ordered)
+    for count in range(2, MOST_PARALLEL + 1):
+        thin = {name for name in _not_fine(vehicle, chosen.plan) if not chosen.plan.circuit(name).meets}
+        wider = _side_by_side(laid, {name for name in thin if vehicle.wire(name).parallel == 1}, count)
+        if wider == laid:
+            break
+        laid, chosen = wider, better(wider, ordered)
+    return chosen
+
+
+def _failing(plan: Plan) -> tuple[int, int, int]:
+    """The more that is wrong the larger."""
+    grades = [one.grade for one in plan.circuits]
+    return len(plan.problems), grades.count("too thin"), grades.count("borderline")
+
+
+def _not_fine(vehicle: Vehicle, plan: Plan) -> set[str]:
+    """The wires whose size was left to choose, and for which nothing fine was found."""
+    left = {wire.name for wire in vehicle.wires if wire.size == CHOOSE}
+    return {one.wire.name for one in plan.circuits if one.grade != "fine" and one.wire.name in left}
+
+
+def _side_by_side(vehicle: Vehicle, names: Collection[str], count: int) -> Vehicle:
+    """With several conductors side by side, each with its own fuse, where a person did not say how many."""
+    wires = [
+        replace(wire, parallel=count)
+        if wire.name in names and not wire.cable and isinstance(wire.fuse, str) and vehicle.circuit(wire) in SUPPLY
+        else wire
+        for wire in vehicle.wires
+    ]
+    return replace(vehicle, wires=tuple(wires))
+
+
+def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[str] = ()) -> ChosenPlan:
+    """With what is on the shelf and, for some wires, what is ordered."""
     options = {
-        wire.name: stock.options(vehicle, wire, on_order=on_order) for wire in vehicle.wires if wire.size == CHOOSE
+        wire.name: stock.options(vehicle, wire, on_order=wire.name in ordered, when_asked=wire.parallel > 1)
+        for wire in vehicle.wires
+        if wire.size == CHOOSE
     }
     vehicle = _insulated(vehicle, options)
     task = task_of(vehicle, options)
@@ -99,7 +196,7 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, *, on_order: bool) -
             own = options[wire.name]
             at, reasons[wire.name], least[wire.name] = _signal(vehicle, wire, own)
             sizes[wire.name] = own.sizes[at]
-            cost += float(own.per_m[at]) * wire.length_m * vehicle.ways(wire) * wire.parallel
+            cost += 0.0 if wire.cable else float(own.per_m[at]) * wire.length_m * vehicle.ways(wire) * wire.parallel
     tell(0.95, "solving the chosen plan")
     chosen = replace(
         vehicle,
@@ -156,21 +253,36 @@ def _both(vehicle: Vehicle, name: str, said: str, least: Mapping[str, str]) -> s
 
 def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
     """Place of the option, reason and the thinnest that would do for a wire that shares nothing."""
-    run, laid, where = signal_run(vehicle, wire), laid_of(vehicle, wire), place_of(vehicle, wire)
+    laid, where = laid_of(vehicle, wire), place_of(vehicle, wire)
     limits = limits_of(vehicle, wire, {})
 
     def judged(conductors: Sequence[Conductor]) -> Verdict:
-        measures = held_at_full(measured(run, conductors, laid))
-        return judge([one.label for one in conductors], with_heat(measures, conductors, laid, where), limits)
+        measures = with_heat(held_at_full(signal_measures(vehicle, wire, conductors)), conductors, laid, where)
+        return judge([one.label for one in conductors], measures, limits)
 
-    verdict = judged(own.conductors[own.least :])
+    low = max(own.least, _spare(vehicle, wire, own))
+    verdict = judged(own.conductors[low:])
     said = verdict.in_words()
     every = judged([wire.conductor(size) for size in _every_size(vehicle, wire)])
-    at = own.least + verdict.nearest
+    at = low + verdict.nearest
     least = every.labels[every.nearest] if every.chosen is not None else own.conductors[at].label
-    if at == own.least and at and verdict.chosen is not None:
+    if at == low and at and verdict.chosen is not None:
         said = f"{own.conductors[at].label} is the thinnest that the house rules let pass, and it meets every limit."
     return at, said, least
+
+
+def _spare(vehicle: Vehicle, wire: Wire, own: Options) -> int:
+    """Place of the thinnest that is loaded no further than the house rules load a loudspeaker's wire."""
+    rule = vehicle.rules.find("wire_loading", house_kind(vehicle, wire))
+    if rule is None:
+        return 0
+    laid, where = laid_of(vehicle, wire), place_of(vehicle, wire)
+    measures = held_at_full(signal_measures(vehicle, wire, own.conductors))
+    found = with_heat(measures, own.conductors, laid, where)
+    if "current_a" not in found:
+        return 0
+    good = np.flatnonzero(found["current_a"] <= rule.number * found["allowable_a"] * (1 + 1e-9))
+    return int(good[0]) if good.size else 0
 
 
 def _least(task: Task, found: Found) -> dict[str, str]:
@@ -190,6 +302,7 @@ def _least(task: Task, found: Found) -> dict[str, str]:
         own.options.sizes.index(one.options.sizes[at])
         for own, one, at in zip(wide.open, task.open, found.row, strict=True)
     )
+    wide = wide.warmed(solved(wide, row, found.fuses_a))
     least = least_alone(round_of(wide, found.fuses_a), row)
     return {one.wire.name: one.options.conductors[at].label for one, at in zip(wide.open, least, strict=True)}
 

@@ -21,6 +21,8 @@ LOUDSPEAKER, SUBWOOFER, RELAY, LAMPS, OTHER = "loudspeaker", "subwoofer", "relay
 KINDS = (
     BATTERY, ALTERNATOR, BLOCK, BODY, HEAD, PROCESSOR, AMPLIFIER, LOUDSPEAKER, SUBWOOFER, RELAY, LAMPS, OTHER
 )  # fmt: skip
+SHOWN = {LOUDSPEAKER: "speaker"}
+"""Kinds that a person reads by another name; both may be written."""
 CHOOSE: Literal["choose"] = "choose"
 NONE: Literal["none"] = "none"
 
@@ -61,7 +63,7 @@ class Field:
     def allowed(self) -> str:
         """What may be written."""
         if self.words:
-            return ", ".join(self.words)
+            return ", ".join(SHOWN.get(word, word) for word in self.words)
         if self.kind is None:
             return self.help
         return f"{self.kind.allowed}, as in {self.kind.example}"
@@ -79,7 +81,8 @@ _SHEET_END = (
 )
 DEVICE_FIELDS: tuple[Field, ...] = (
     Field(key="name", column="Name", help=_NAME, needed=KINDS),
-    Field(key="kind", column="Kind", help="what it is", words=_words(*KINDS), needed=KINDS),
+    Field(key="kind", column="Kind", help="what it is", words={kind: SHOWN.get(kind, kind) for kind in KINDS},
+          needed=KINDS),
     Field(
         key="power_w", column="Power", help="amplifier: rated, one channel; other load: what it draws",
         kind=units.POWER, low=0.001, high=20000, needed=(AMPLIFIER,), default={HEAD: None, OTHER: None},
@@ -122,7 +125,7 @@ DEVICE_FIELDS: tuple[Field, ...] = (
         default={BODY: BODY_OHM},
     ),
     Field(
-        key="impedance_ohm", column="Impedance", help="loudspeaker: all coils together; other load: its resistance",
+        key="impedance_ohm", column="Impedance", help="speaker: all coils together; other load: its resistance",
         kind=units.RESISTANCE, low=0.1, high=100_000, needed=(LOUDSPEAKER, SUBWOOFER), default={OTHER: None},
     ),
     Field(
@@ -185,6 +188,10 @@ DEVICE_FIELDS: tuple[Field, ...] = (
         key="quiescent_a", column="Parked draw", help="current that it takes when it is off", kind=units.CURRENT,
         low=0, high=10, default=dict.fromkeys((HEAD, PROCESSOR, AMPLIFIER, RELAY, OTHER)),
     ),
+    Field(
+        key="engine_only", column="Only with the engine", help="yes: it draws while the engine runs, as a charger"
+        " between batteries does", words=_words("yes", "no"), default={OTHER: "no"},
+    ),
     *_SHEET_END,
 )  # fmt: skip
 _WIRE, _MAY = ("wire",), {"wire": None}
@@ -216,7 +223,7 @@ WIRE_FIELDS: tuple[Field, ...] = (
         words={key: one.name for key, one in INSULATIONS.items()},
     ),
     Field(
-        key="back", column="Return", help="how the current comes back; empty: by a second wire for loudspeakers and"
+        key="back", column="Return", help="how the current comes back; empty: by a second wire for speakers and"
         " line level, by the body for the rest", words=_words("wire", "body"), default={"wire": ""},
     ),
     Field(
@@ -238,6 +245,10 @@ WIRE_FIELDS: tuple[Field, ...] = (
     Field(
         key="joints_ohm", column="Joints", help="all crimps and terminals of this wire together",
         kind=units.RESISTANCE, high=10, default={"wire": 0.0},
+    ),
+    Field(
+        key="there", column="Already there", help="yes: the vehicle's own wire, which is judged but not bought",
+        words=_words("yes", "no"), default={"wire": "no"},
     ),
     *(Field(key=one.key, column=one.column, help=one.help, default={"wire": ""}) for one in _SHEET_END),
 )  # fmt: skip

@@ -349,7 +349,7 @@ def demo() -> PlanText:
 
 
 _EXAMPLES = (
-    "Starter battery", "Body", "Boot fuse block", "Boot ground block", "Front amplifier", "Left front door loudspeaker"
+    "Starter battery", "Body", "Boot fuse block", "Boot ground block", "Front amplifier", "Left front door speaker"
 )  # fmt: skip
 
 

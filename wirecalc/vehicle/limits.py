@@ -23,7 +23,7 @@ from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
-from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily
+from wirecalc.wire.fuse_families import RATINGS_A, FuseFamily
 from wirecalc.wire.zones import ZONES
 
 Array = NDArray[np.float64]
@@ -219,29 +219,45 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
     """
     kind, rules = house_kind(vehicle, wire), vehicle.rules
     by_music = kind == "battery to amplifier"
-    at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
-    source = next(device for device in vehicle.devices if device.kind == BATTERY)
-    battery = Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
     need = fuses.FuseNeed(
-        # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
-        steady_a=(music_a if by_music else full_a) * (1 - 1e-12),
-        full_a=full_a * (1 - 1e-12),
+        # 8 A on a 10 A fuse is 80 %, whatever the last digits of a solved network say
+        steady_a=(music_a if by_music else full_a) * (1 - 1e-7),
+        full_a=full_a * (1 - 1e-7),
         loading=rules.loading(kind, "average of music" if by_music else ""),
         full_loading=rules.loading(kind, "full power") if by_music else 1.0,
         air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
         where=_where(vehicle, wire),
     )
-    distance_m = rules.rule("fuse_distance", "at the battery").number
+    return fuses.choose(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
 
-    def short_a(rating: float) -> float:
-        before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating) if at_battery else BLOCK_OHM
-        return float(prospective_a(battery, before_ohm, rating))
 
-    return fuses.choose(need, allowed_a, short_a, rules)
+def short_a(vehicle: Vehicle, wire: Wire, rating_a: float) -> float:
+    """The strongest short that a fuse has to break where a feed starts.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Its first battery delivers it.
+    wire : Wire
+        The feed, which starts at the battery or behind a fuse.
+    rating_a : float
+        Of the fuse, whose own resistance counts. [A]
+
+    Returns
+    -------
+    float
+        [A]
+    """
+    source = next(device for device in vehicle.devices if device.kind == BATTERY)
+    battery = Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
+    distance_m = vehicle.rules.rule("fuse_distance", "at the battery").number
+    at_battery = _where(vehicle, wire) == fuses.AT_BATTERY
+    before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating_a) if at_battery else BLOCK_OHM
+    return float(prospective_a(battery, before_ohm, rating_a))
 
 
 def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | None:
-    """The family that the shop uses for a fuse of a rating where a feed starts.
+    """The family for a fuse of a rating where a feed starts: the shop's own, or another that breaks the short there.
 
     Parameters
     ----------
@@ -255,10 +271,10 @@ def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | N
     Returns
     -------
     FuseFamily or None
-        None if the shop has no family for so large a rating.
+        None if no family has the rating and breaks the short.
     """
-    key = vehicle.rules.family(_where(vehicle, wire), rating_a)
-    return None if key is None else FAMILIES[key]
+    where = _where(vehicle, wire)
+    return fuses.family_of(rating_a, where, short_a(vehicle, wire, rating_a), vehicle.rules)
 
 
 def _where(vehicle: Vehicle, wire: Wire) -> str:

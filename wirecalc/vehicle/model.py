@@ -85,6 +85,7 @@ class Device:
     road_a: float | None = None
     idle_a: float | None = None
     quiescent_a: float | None = None
+    engine_only: str | None = None
     note: str = ""
     source: str = ""
     confidence: str = ""
@@ -151,6 +152,8 @@ class Wire:
     bundle: str = ""
     cable: str = ""
     joints_ohm: float = 0.0
+    there: str = ""
+    """"yes" for a wire that the vehicle has already."""
     note: str = ""
     source: str = ""
     confidence: str = ""
@@ -334,11 +337,11 @@ def _faults_of(
         )  # fmt: skip
     elif end_role == "coil" and wire.back == "body":
         hint = "Many amplifiers are damaged when an output touches the body."
-        found.append(Fault("Wires", row, "Return", wire.back, "wire, for a loudspeaker", hint))
+        found.append(Fault("Wires", row, "Return", wire.back, "wire, for a speaker", hint))
     elif end_role == "coil":
         if wire.end in into:
             hint = f"Already fed by {into[wire.end]}."
-            found.append(Fault("Wires", row, "To", wire.end, "one wire for a loudspeaker", hint))
+            found.append(Fault("Wires", row, "To", wire.end, "one wire for a speaker", hint))
         into.setdefault(wire.end, wire.name)
     return found
 

@@ -1,8 +1,8 @@
 """A vehicle's supply as a network: feeds and returns that are shared, fuses, the body, sources and loads; solved in
 four states.
 
-What is simplified: conductors are as warm as the air around them; the body is a star of equal resistances from its
-ground points to its middle; what a turn-on output itself drops is not counted.
+How warm conductors get is for `wirecalc.vehicle.supply`. What is simplified: the body is a star of equal resistances
+from its ground points to its middle; what a turn-on output itself drops is not counted.
 """
 
 from __future__ import annotations
@@ -19,8 +19,6 @@ from wirecalc.errors import InputError
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LAMPS, OTHER, PROCESSOR, RELAY
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve
-from wirecalc.wire.cable import loop_ohm
-from wirecalc.wire.conductor import Conductor, ohms_per_metre
 
 Array = NDArray[np.float64]
 Node = tuple[str, str]
@@ -195,40 +193,38 @@ class Wiring:
         inputs = [(device, (device.name, "remote in")) for device in self.vehicle.devices]
         return tuple((device, node) for device, node in (*nodes, *inputs) if node in self.nodes)
 
-    def ohms(self, conductors: Sequence[Conductor], fuses_a: Mapping[str, float]) -> Array:
+    def ohms(self, way_ohm: Array, fuses_a: Mapping[str, float]) -> Array:
         """Resistance of every branch, fuses included.
 
         Parameters
         ----------
-        conductors : sequence of w Conductor
-            One for each of `wires`.
+        way_ohm : (..., w) array
+            One way of each of `wires`. [ohm]
         fuses_a : mapping of str to float
             Rating of the fuse of each conductor, by the wire's name; a wire that is not there has none. [A]
 
         Returns
         -------
-        (b,) numpy.ndarray
+        (..., b) numpy.ndarray
             In the order of `branches`. [ohm]
         """
-        out = np.array(
-            [
-                wire_way_ohm(wire, one, int(ways)) + FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel
-                for wire, one, ways in zip(self.wires, conductors, self.ways, strict=True)
-            ]
-        )
-        back = np.array(
-            [
-                wire_way_ohm(wire, one, int(ways))
-                for wire, one, ways in zip(self.wires, conductors, self.ways, strict=True)
-            ]
-        )
-        ohm = self.fixed_ohm.copy()
-        ohm[: len(self.wires)] = out
+        ohm = np.broadcast_to(self.fixed_ohm, (*way_ohm.shape[:-1], len(self.fixed_ohm))).copy()
+        ohm[..., : len(self.wires)] = way_ohm + self.fuses_ohm(fuses_a)
         pairs = self.back >= 0
-        ohm[self.back[pairs]] = back[pairs]
+        ohm[..., self.back[pairs]] = way_ohm[..., pairs]
         return ohm
 
-    def network(self, ohm: Array, state: State, giving: Sequence[Device]) -> Network:
+    def fuses_ohm(self, fuses_a: Mapping[str, float]) -> Array:
+        """Cold resistance of the fuses of each of `wires`, side by side as its conductors are; 0 for none. (w,) [ohm]
+
+        Parameters
+        ----------
+        fuses_a : mapping of str to float
+            Rating of the fuse of each conductor, by the wire's name. [A]
+        """
+        return np.array([FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel for wire in self.wires])
+
+    def network(self, ohm: Array, state: State, giving: Sequence[Device], source_ratio: float = 1.0) -> Network:
         """The network in a state, with some of its sources.
 
         Parameters
@@ -239,6 +235,8 @@ class Wiring:
             Says what each load draws and what each source gives.
         giving : sequence of Device
             The batteries and alternators that give current.
+        source_ratio : float
+            Scales their inner resistance. [-]
 
         Returns
         -------
@@ -251,7 +249,15 @@ class Wiring:
             If a resistance, a source or a draw is out of range.
         """
         share = 1.0 if state.full else self.music_share
-        drawn = np.array([_drawn(device, node[1], share) for device, node in self.loads]).reshape(-1, 4).T
+        drawn = np.array(
+            [
+                (0.0, 0.0, 0.0, 0.0)
+                if device.engine_only == "yes" and not state.engine
+                else _drawn(device, node[1], share)
+                for device, node in self.loads
+            ]
+        )
+        drawn = drawn.reshape(-1, 4).T
         return Network(
             nodes=len(self.nodes),
             start=self.start,
@@ -260,7 +266,7 @@ class Wiring:
             source_plus=np.array([self.nodes[one.name, "plus"] for one in giving], np.intp),
             source_minus=np.array([self.nodes[one.name, "minus"] for one in giving], np.intp),
             source_v=np.array([self._source_v(one, state) for one in giving]),
-            source_ohm=np.array([given(one.inner_ohm) for one in giving]),
+            source_ohm=np.array([given(one.inner_ohm) for one in giving]) * source_ratio,
             load_plus=np.array([self.nodes[node] for _, node in self.loads], np.intp),
             load_minus=np.array([self.nodes[self.minus(device.name)] for device, _ in self.loads], np.intp),
             power_w=drawn[0],
@@ -283,7 +289,7 @@ class Wiring:
         running_v = self.vehicle.rules.rule("supply_v", "battery to amplifier", case="engine running").number
         return max(volt, running_v * max(round(volt / 12.6), 1))
 
-    def answer(self, ohm: Array, state: State) -> OperatingPoint:
+    def answer(self, ohm: Array, state: State, source_ratio: float = 1.0) -> OperatingPoint:
         """Solve one state.
 
         With the engine on, only the alternators give current, for a full battery takes next to nothing; a battery whose
@@ -294,6 +300,8 @@ class Wiring:
         ohm : (b,) array
             Of every branch: `ohms`. [ohm]
         state : State
+        source_ratio : float
+            Scales the inner resistance of all sources. [-]
 
         Returns
         -------
@@ -309,7 +317,7 @@ class Wiring:
         batteries = [one for one in self.sources if one.kind == BATTERY]
         giving = [*engines] if state.engine and engines else [*batteries]
         while True:
-            network = self.network(ohm, state, giving)
+            network = self.network(ohm, state, giving, source_ratio)
             waiting = [one for one in batteries if one not in giving]
             try:
                 found = solve(network)
@@ -351,34 +359,6 @@ class Wiring:
         if why.source is not None:
             said += f" The inner resistance of {giving[why.source].name} takes still more."
         return said
-
-
-def wire_way_ohm(wire: Wire, one: Conductor, ways: int) -> float:
-    """Resistance of one way of a wire, as warm as the air on its way.
-
-    Parameters
-    ----------
-    wire : Wire
-        Gives length, temperature, conductors side by side and joints.
-    one : Conductor
-        One of those side by side.
-    ways : int
-        2 for a pair, of which half of the joints count; else 1.
-
-    Returns
-    -------
-    float
-        At least `LEAST_OHM`. [ohm]
-
-    Raises
-    ------
-    InputError
-        If a value is out of range.
-    """
-    per_m = ohms_per_metre([one], wire.mean_c)[0]
-    joints_ohm = wire.joints_ohm / ways
-    ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=joints_ohm, ways=1)
-    return max(float(ohm), LEAST_OHM)
 
 
 def _drawn(device: Device, role: str, share: float) -> tuple[float, float, float, float]:

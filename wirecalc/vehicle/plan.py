@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -15,7 +15,16 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.runs.choose import Verdict, judge
-from wirecalc.vehicle.as_run import laid_of, load_cautions, place_of, signal_run, supply_run, tired_by_v, way_ohm
+from wirecalc.vehicle.as_run import (
+    laid_of,
+    load_cautions,
+    place_of,
+    signal_c,
+    signal_measures,
+    signal_run,
+    supply_run,
+    tired_by_v,
+)
 from wirecalc.vehicle.energy import Energy, energy
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD
 from wirecalc.vehicle.fuse import FuseTree
@@ -23,7 +32,7 @@ from wirecalc.vehicle.limits import RETURN_SHARE, Grade, fuse_for, grades, large
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.returns import feed_names, returned
-from wirecalc.vehicle.supply import FULL, MUSIC, Supply, feed_db, measures_of, supplied
+from wirecalc.vehicle.supply import FULL, MUSIC, Supply, feed_db, measures_of, settled
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -270,7 +279,7 @@ def solve(vehicle: Vehicle) -> Plan:
     wiring = Wiring(vehicle)
     conductors = {wire.name: wire.conductor(wire.size) for wire in vehicle.wires if not isinstance(wire.size, str)}
     fuses_a = {wire.name: wire.fuse for wire in vehicle.wires if not isinstance(wire.fuse, str)}
-    found = supplied(wiring, wiring.ohms([conductors[wire.name] for wire in wiring.wires], fuses_a))
+    found = settled(wiring, [conductors[wire.name] for wire in wiring.wires], fuses_a)
     protection = FuseTree(wiring, fuses_a)
     measures = [_measures(found, wire, conductors, protection) for wire in vehicle.wires]
     places = [place_of(vehicle, wire) for wire in vehicle.wires]
@@ -282,7 +291,7 @@ def solve(vehicle: Vehicle) -> Plan:
             Circuit(
                 wire=wire, kind=kind, conductor=conductors[wire.name], measures=values, place=where,
                 run=supply_run(found, wire) if wire.name in wiring.places else signal_run(vehicle, wire),
-                laid=laid_of(vehicle, wire), rules=vehicle.rules,
+                laid=_laid(found, wire, conductors[wire.name]), rules=vehicle.rules,
                 verdict=judge([conductors[wire.name].label], values, limits_of(vehicle, wire, values)),
                 cautions=load_cautions(vehicle, wire) if kind in ("speaker", "subwoofer") else (),
             )
@@ -298,14 +307,23 @@ def solve(vehicle: Vehicle) -> Plan:
     )
 
 
+def _laid(found: Supply, wire: Wire, conductor: Conductor) -> runs.Installation:
+    """How a wire is laid, as warm as it is with music."""
+    wiring = found.wiring
+    if wire.name in wiring.places:
+        warm_c = float(found.mean_c[MUSIC, wiring.places[wire.name]].max())
+    else:
+        warm_c = signal_c(wiring.vehicle, wire, conductor)
+    return replace(laid_of(wiring.vehicle, wire), temperature_c=warm_c)
+
+
 def _measures(found: Supply, wire: Wire, conductors: Mapping[str, Conductor], protection: FuseTree) -> dict[str, float]:
     """All of one wire but its heat."""
     wiring = found.wiring
     vehicle = wiring.vehicle
-    ohm = way_ohm(wire, conductors[wire.name], laid_of(vehicle, wire))
     if wire.name not in wiring.places:
-        run = signal_run(vehicle, wire)
-        return {key: float(value) for key, value in run.measures(ohm, wire.length_m).items()}
+        found_here = signal_measures(vehicle, wire, [conductors[wire.name]])
+        return {key: float(value[0]) for key, value in found_here.items()}
     values = measures_of(found, wire)
     if wire.name in feed_names(wiring):
         values["before_a"] = protection.before_a(wire)

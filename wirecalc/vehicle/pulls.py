@@ -38,7 +38,7 @@ def pulls(plan: Plan, cables: Sequence[tuple[str, Allocation]] = ()) -> tuple[Pu
     Returns
     -------
     tuple of wirecalc.vehicle.buy.Pull
-        A cable as long as its longest circuit.
+        A cable as long as its longest circuit. Not what the vehicle has already.
     """
     carried = {use.circuit.name for _, found in cables for use in found.uses if use.carried}
     by_name = {one.wire.name: one for one in plan.circuits}
@@ -56,7 +56,7 @@ def pulls(plan: Plan, cables: Sequence[tuple[str, Allocation]] = ()) -> tuple[Pu
             )
             found += [pull for one in own for pull in _fuse_only(plan, one)]
     for one in plan.circuits:
-        if one.wire.name not in carried:
+        if one.wire.name not in carried and one.wire.there != "yes":
             found += _own(plan, one)
     return tuple(found)
 

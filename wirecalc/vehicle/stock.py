@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from wirecalc import units
 from wirecalc.advice.house_rule import HouseRule
 from wirecalc.advice.job import LEAST_OF_A_NUMBER, as_sold_in, counted_as, standard_sizes
+from wirecalc.advice.size import ON_STUDS
 from wirecalc.errors import InputError, check
-from wirecalc.vehicle.as_run import output_w
+from wirecalc.vehicle.as_run import fed_w, output_w
 from wirecalc.vehicle.limits import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.wire.as_sold import ISO, show_size
@@ -67,7 +68,7 @@ class Stock:
         """Whether nobody said what is on the shelf: then the house rules do, by the kind of circuit."""
         return set(self.sizes) == set(USUAL_SIZES)
 
-    def options(self, vehicle: Vehicle, wire: Wire, *, on_order: bool = False) -> Options:
+    def options(self, vehicle: Vehicle, wire: Wire, *, on_order: bool = False, when_asked: bool = False) -> Options:
         """Sizes for a wire, and the thinnest that the house rules let a shop pull.
 
         Parameters
@@ -76,6 +77,8 @@ class Stock:
         wire : Wire
         on_order : bool
             With the sizes that are taken when none on the shelf does.
+        when_asked : bool
+            And, for a load whose studs take any lug, those that are taken before three wires lie side by side.
 
         Returns
         -------
@@ -83,7 +86,7 @@ class Stock:
             A size that is dearer than a thicker one is left out: there is no reason to take it.
         """
         per_m = []
-        for size in self._sizes(vehicle, wire, on_order):
+        for size in self._sizes(vehicle, wire, on_order, when_asked):
             one = wire.conductor(size)
             per_m.append((one.area_m2, self.price_per_m[size] if self.priced else one.area_m2 * 1e6, size, one))
         per_m.sort(key=lambda each: each[0])
@@ -97,14 +100,16 @@ class Stock:
             rule=rule,
         )
 
-    def _sizes(self, vehicle: Vehicle, wire: Wire, on_order: bool) -> tuple[Size, ...]:
+    def _sizes(self, vehicle: Vehicle, wire: Wire, on_order: bool, when_asked: bool) -> tuple[Size, ...]:
         kind, rules = house_kind(vehicle, wire), vehicle.rules
         system = sold_as(vehicle, wire)
         counted = counted_as(system)
         house = rules.shelf(kind, counted)
         if not self.is_usual or not house:
             return tuple(dict.fromkeys(self.sizes))
-        own = as_sold_in(system, (*house, *(rules.on_order(kind, counted) if on_order else ())))
+        more = rules.on_order(kind, counted) if on_order else ()
+        thickest = rules.when_asked(kind, counted) if on_order and when_asked and kind == ON_STUDS else ()
+        own = as_sold_in(system, (*house, *more, *thickest))
         return own or standard_sizes(system)
 
 
@@ -168,6 +173,8 @@ def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
     kind = vehicle.circuit(wire)
     if kind in ("speaker", "subwoofer"):
         power_w = output_w(vehicle, wire)
+    elif kind in ("amplifier feed", "shared feed"):
+        power_w = fed_w(vehicle, wire)
     return vehicle.rules.least_size(house_kind(vehicle, wire), system, power_w)
 
 

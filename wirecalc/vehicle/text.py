@@ -14,10 +14,11 @@ from wirecalc import units
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.english import with_article
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, WIRE_FIELDS, Field
+from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
 from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.as_typed import split
 from wirecalc.wire.bought import read_size
 
 SheetName = Literal["Devices", "Wires"]
@@ -239,9 +240,13 @@ def _one(
             return None, [(order["Kind"], fault)]
     faults: list[tuple[int, InputError]] = []
     values: dict[str, Any] = {}
+    cells, also = _taken_apart(cells) if name == "Wires" else (cells, {})
     for each in fields:
         text = cells.get(each.key, "")
         full = f"{where}, {each.column}"
+        if each.key in also and not text:
+            values[each.key] = also[each.key]
+            continue
         try:
             if not text:
                 if kind in each.needed:
@@ -263,6 +268,15 @@ def _one(
         return None, [(order.get(fault.field, 0), again)]
 
 
+def _taken_apart(cells: Mapping[str, str]) -> tuple[Mapping[str, str], dict[str, Any]]:
+    """A wire's cells with the size alone where more was written for it, "2x16" or "18 AWG CCA"; and what that was."""
+    typed = split(cells.get("size", ""))
+    also = {key: value for key, value in (("parallel", typed.parallel), ("metal", typed.metal)) if value is not None}
+    if not also or any(cells.get(key) for key in also):  # twice: then the size's own reader says what to do
+        return cells, {}
+    return {**cells, "size": typed.size}, also
+
+
 def _read(field: Field, text: str, where: str) -> Any:
     """One cell that is not empty, or for "kind" may be."""
     if field.words:
@@ -271,7 +285,8 @@ def _read(field: Field, text: str, where: str) -> Any:
                 return key
         raise InputError(where, text, field.allowed)
     if field.kind is not None:
-        number = units.read(text, where, field.kind, low=field.low, high=field.high, above=field.above)
+        bare = field.kind.unit if field.kind is not units.LENGTH else None  # feet or metres: that has to be written
+        number = units.read(text, where, field.kind, low=field.low, high=field.high, above=field.above, bare=bare)
         return int(number) if field.kind.whole else number
     if field.key == "size":
         if same(text) == CHOOSE:
@@ -284,7 +299,7 @@ def _read(field: Field, text: str, where: str) -> Any:
         if same(text) in (CHOOSE, NONE):
             return same(text)
         try:
-            return units.read(text, where, units.CURRENT, low=0.1, high=1000)
+            return units.read(text, where, units.CURRENT, low=0.1, high=1000, bare="A")
         except InputError as fault:
             raise InputError(where, fault.given, f"{fault.allowed}, or “choose” or “none”", fault.hint) from None
     if field.key == "places":
@@ -304,8 +319,8 @@ def text_of(vehicle: Vehicle) -> PlanText:
     """
 
     def sheet(rows: Iterable[Device | Wire], fields: Sequence[Field]) -> PlanSheet:
-        written = [tuple(_written(each, getattr(row, each.key)) for each in fields) for row in rows]
-        return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(written))
+        lines = [tuple(written(each, getattr(row, each.key)) for each in fields) for row in rows]
+        return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(lines))
 
     changes = tuple(vehicle.rules.changes.items())
     return PlanText(
@@ -315,7 +330,19 @@ def text_of(vehicle: Vehicle) -> PlanText:
     )
 
 
-def _written(field: Field, value: Any) -> str:
+def written(field: Field, value: Any) -> str:
+    """A value as it stands in a cell, a number with all its digits.
+
+    Parameters
+    ----------
+    field : Field
+    value : float, str, tuple or None
+        Of a device's or wire's attribute; None is an empty cell.
+
+    Returns
+    -------
+    str
+    """
     if value is None:
         return ""
     if field.key == "places":
@@ -323,7 +350,7 @@ def _written(field: Field, value: Any) -> str:
     if isinstance(value, tuple):
         return f"{value[1]!r} mm2" if value[0] == "mm2" else show_size(*value)
     if isinstance(value, str):
-        return value
+        return SHOWN.get(value, value) if field.key == "kind" else value
     spelling = "A" if field.key == "fuse" else ""
     if field.kind is not None:
         spelling = field.kind.unit  # which every kind of `fields` lists among its spellings

@@ -91,9 +91,15 @@ def ambient_factor(ambient_c: ArrayLike, limit_c: float) -> Array:
     (...,) numpy.ndarray
         1 up to 30 degC, 0 where the air is as hot as the limit.
 
+    Raises
+    ------
+    InputError
+        If the air is out of range.
+
     Notes
     -----
-    ``sqrt((T - Ta) / (T - 30))``: the rise goes with the current squared. It gives the engine-space factors
+    ``sqrt((T - Ta) / (T - 30))``: the rise goes with the current squared. Colder air is not credited: the table is
+    for 30 degC. It gives the engine-space factors
     of 33 CFR 183.425 but for 105 and 200 degC; from 50 degC on the lower of the two holds.
     """
     ambient = check("Ambient temperature", ambient_c, "°C", low=-50, high=200)

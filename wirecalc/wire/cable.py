@@ -74,6 +74,11 @@ def parallel_ohm_per_m(ohm_per_m: ArrayLike, axis: int = -1) -> Array:
     -------
     (...,) numpy.ndarray
         [ohm/m]
+
+    Raises
+    ------
+    InputError
+        If a resistance is not above 0.
     """
     ohm_per_m = check("Resistance per metre", ohm_per_m, "ohm/m", low=0, above=True)
     return np.asarray(1.0 / np.sum(1.0 / ohm_per_m, axis=axis))

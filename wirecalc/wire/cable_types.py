@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, cast
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
@@ -70,32 +70,53 @@ class CableType:
         }
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Row:
+    """One conductor as data/multicore_cables.csv has it, with what it repeats of its cable."""
+
+    cable: str
+    cable_name: str
+    outer_mm: float
+    insulation: str
+    conductor: str
+    colour: str
+    stripe: str
+    pair: str
+    size: str
+    channel: str
+    way: str
+    source: str
+    confidence: str
+
+    @property
+    def core(self) -> Core:
+        return Core(
+            name=self.conductor,
+            colour=self.colour,
+            stripe=self.stripe,
+            conductor=conductor(*read_size(self.size)),
+            pair=self.pair,
+            channel=self.channel,
+            way=cast(Way, self.way),
+        )
+
+
 def _cables() -> dict[str, CableType]:
-    found = {}
-    for key, rows in tables.load("multicore_cables").fillna("").groupby("cable", sort=False):
-        first = rows.iloc[0]
-        cores = tuple(
-            Core(
-                name=row["conductor"],
-                colour=row["colour"],
-                stripe=row["stripe"],
-                conductor=conductor(*read_size(row["size"])),
-                pair=row["pair"],
-                channel=row["channel"],
-                way=row["way"],
-            )
-            for row in rows.to_dict("records")
+    rows: dict[str, list[_Row]] = {}
+    for row in tables.records("multicore_cables", _Row):
+        rows.setdefault(row.cable, []).append(row)
+    return {
+        key: CableType(
+            key=key,
+            name=of_cable[0].cable_name,
+            outer_m=of_cable[0].outer_mm * 1e-3,
+            insulation=INSULATIONS[of_cable[0].insulation],
+            cores=tuple(row.core for row in of_cable),
+            source=of_cable[0].source,
+            confidence=of_cable[0].confidence,
         )
-        found[str(key)] = CableType(
-            key=str(key),
-            name=first["cable_name"],
-            outer_m=first["outer_mm"] * 1e-3,
-            insulation=INSULATIONS[first["insulation"]],
-            cores=cores,
-            source=first["source"],
-            confidence=first["confidence"],
-        )
-    return found
+        for key, of_cable in rows.items()
+    }
 
 
 CABLES: dict[str, CableType] = _cables()

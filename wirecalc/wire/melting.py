@@ -100,5 +100,10 @@ def preece_a(diameter_m: ArrayLike) -> Array:
     ------
     InputError
         If a diameter is not above 0.
+
+    Notes
+    -----
+    Preece's wires were thin, some 0.1 to 2 mm, bare and long, in still air. A thicker one melts at less than this, and
+    any wire spoils its insulation at a small part of it: never a limit to work to.
     """
     return np.asarray(PREECE_A_PER_M1_5 * check("Diameter", diameter_m, "m", low=0, above=True) ** 1.5)

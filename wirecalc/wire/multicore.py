@@ -1,14 +1,14 @@
 """Which conductors of one multi-conductor cable carry which circuits, and which circuits need wire of their own.
 
 A circuit's two ways stay in one twisted pair; two pairs go side by side where one is too thin; what is loaded shares
-one jacket. Most circuits come first, then fewest conductors, then the trade's colours.
+one jacket; channels that match get conductors alike. What goes before what: `wirecalc.wire.core_choice.best_options`.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -18,7 +18,7 @@ from wirecalc.errors import InputError, check
 from wirecalc.wire.ampacity import allowable
 from wirecalc.wire.cable_types import CableType, Core, Way
 from wirecalc.wire.cautions import Work, cautions
-from wirecalc.wire.core_choice import CableCircuit, Option, best_options, options_of, sets_of
+from wirecalc.wire.core_choice import CableCircuit, Option, Standing, best_options, options_of, sets_of
 from wirecalc.wire.heat import temperature_c
 from wirecalc.wire.insulation import insulated
 
@@ -44,6 +44,11 @@ class Use:
     def carried(self) -> bool:
         """The cable carries it."""
         return bool(self.cores)
+
+    @property
+    def parallel(self) -> int:
+        """How many conductors side by side, each way; 0 if the cable does not carry it."""
+        return len(self.cores) // (2 if self.circuit.needs == "pair" else 1)
 
     @property
     def verdict(self) -> str:
@@ -76,18 +81,18 @@ class Allocation:
         carried = sum(use.carried for use in self.uses)
         spare = ", ".join(core.name for core in self.spare) or "none"
         limit_c = self.cable.insulation.limit_c
-        said = f"The {self.cable.name} carries {carried} of {len(self.uses)} circuits; spare: {spare}."
+        sentence = f"The {self.cable.name} carries {carried} of {len(self.uses)} circuits; spare: {spare}."
         if self.loaded:
-            said += (
+            sentence += (
                 f" {self.loaded} loaded conductors in one jacket reach {self.hottest_c:.0f} °C at most; "
                 f"{limit_c:g} °C is the insulation's limit."
             )
-        return said
+        return sentence
 
     @property
     def cautions(self) -> tuple[str, ...]:
         """What to mind, by `wirecalc.wire.cautions`."""
-        twin = any(len(use.cores) > (2 if use.circuit.needs == "pair" else 1) for use in self.uses)
+        twin = any(use.parallel > 1 for use in self.uses)
         return cautions(Work(fused=self.loaded > 0, parallel=2 if twin else 1, loaded=self.loaded))
 
     def table(self) -> pd.DataFrame:
@@ -98,7 +103,7 @@ class Allocation:
                     use.circuit.name,
                     use.verdict,
                     ", ".join(core.name for _, core in use.cores),
-                    len(use.cores) // (2 if use.circuit.needs == "pair" else 1),
+                    use.parallel,
                     use.reason,
                 )
                 for use in self.uses
@@ -125,6 +130,27 @@ class Allocation:
         )
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Choice:
+    """Which conductors of a cable the circuits get; why stands in the `Allocation` that is made of it."""
+
+    cable: CableType
+    circuits: tuple[CableCircuit, ...]
+    chosen: tuple[Option, ...]
+    options: tuple[Option, ...]
+    limits_a: Array
+    """What each conductor may carry with 1, 2 ... loaded. (cores, counts) [A]"""
+    ambient_c: float
+    room: int
+    """Most conductors that may be used."""
+    parallel: int
+
+    @property
+    def carried(self) -> int:
+        """How many circuits."""
+        return len(self.chosen)
+
+
 def allocate(
     cable: CableType,
     circuits: Sequence[CableCircuit],
@@ -133,7 +159,7 @@ def allocate(
     spare: int = 0,
     parallel: int = PARALLEL,
 ) -> Allocation:
-    """Give the conductors of one cable to circuits.
+    """Give the conductors of one cable to circuits, and say why.
 
     Parameters
     ----------
@@ -151,8 +177,7 @@ def allocate(
     Returns
     -------
     Allocation
-        Most circuits carried; of those the fewest conductors; of those the most in the colours of their channel and
-        the fewest pairs torn apart; then in the cable's own order.
+        The best by `wirecalc.wire.core_choice.best_options`.
 
     Raises
     ------
@@ -165,6 +190,33 @@ def allocate(
     it, taken as if all carried as much as this one: on the safe side for conductors of one size. A conductor without
     current does not count. Only conductors of one size go side by side.
     """
+    return explained(chosen(cable, circuits, ambient_c=ambient_c, spare=spare, parallel=parallel))
+
+
+def chosen(
+    cable: CableType,
+    circuits: Sequence[CableCircuit],
+    *,
+    ambient_c: float,
+    spare: int = 0,
+    parallel: int = PARALLEL,
+) -> Choice:
+    """As `allocate`, without the reasons: to compare cables.
+
+    Parameters
+    ----------
+    cable, circuits, ambient_c, spare, parallel
+        See `allocate`.
+
+    Returns
+    -------
+    Choice
+
+    Raises
+    ------
+    InputError
+        As `allocate`.
+    """
     names = [circuit.name for circuit in circuits]
     twice = {name for name in names if names.count(name) > 1}
     check("Number of circuits", len(circuits), "", low=1, high=MOST_CIRCUITS)
@@ -173,31 +225,50 @@ def allocate(
     check("Ambient temperature", ambient_c, "°C", low=-50, high=200)
     spare = _whole("Spare conductors", spare, 0, len(cable.cores))
     parallel = _whole("Conductors in parallel", parallel, 1, MOST_PARALLEL)
-    options = [one for place in range(len(circuits)) for one in options_of(cable, circuits, place, parallel)]
-    limits = _limits_a(cable, ambient_c)
-    room = len(cable.cores) - spare
-    chosen = best_options(cable, options, limits, room) or ()
-    by_circuit = {one.circuit: one for one in chosen}
-    loaded = sum(len(one.cores) for one in chosen if one.each_a > 0)
+    options = tuple(option for place in range(len(circuits)) for option in options_of(cable, circuits, place, parallel))
+    limits_a, room = _limits_a(cable, ambient_c), len(cable.cores) - spare
+    return Choice(
+        cable=cable, circuits=tuple(circuits), options=options, limits_a=limits_a, ambient_c=ambient_c, room=room,
+        parallel=parallel, chosen=best_options(cable, circuits, options, limits_a, room) or (),
+    )  # fmt: skip
+
+
+def explained(choice: Choice) -> Allocation:
+    """A choice with its reasons.
+
+    Parameters
+    ----------
+    choice : Choice
+        See `chosen`.
+
+    Returns
+    -------
+    Allocation
+    """
+    cable = choice.cable
+    by_circuit = {option.circuit: option for option in choice.chosen}
+    loaded = sum(len(option.cores) for option in choice.chosen if option.each_a > 0)
     uses = []
-    for place, circuit in enumerate(circuits):
-        one = by_circuit.get(place)
-        if one is not None:
-            cores = tuple((way, cable.cores[at]) for way, at in one.cores)
-            reason = _why_carried(circuit, cores)
-            allowable_a = one.parallel * float(min(limits[at, max(loaded, 1) - 1] for at in one.places))
+    for place, circuit in enumerate(choice.circuits):
+        option = by_circuit.get(place)
+        if option is not None:
+            cores = tuple((way, cable.cores[at]) for way, at in option.cores)
+            reason = _why_carried(choice, circuit, cores)
+            allowable_a = option.parallel * float(min(choice.limits_a[at, max(loaded, 1) - 1] for at in option.places))
         else:
             cores, allowable_a = (), math.nan
-            reason = _why_not(cable, circuits, place, parallel, options, set(by_circuit), limits, room)
+            reason = _why_not(choice, place)
         uses.append(Use(circuit=circuit, cores=cores, reason=reason, allowable_a=allowable_a))
     hottest_c = max(
         (
-            float(temperature_c(insulated([of.conductor], cable.insulation), one.each_a, ambient_c, loaded)[0])
-            for one in chosen
-            for of in [cable.cores[one.places[0]]]
-            if one.each_a > 0
+            float(
+                temperature_c(insulated([of.conductor], cable.insulation), option.each_a, choice.ambient_c, loaded)[0]
+            )
+            for option in choice.chosen
+            for of in [cable.cores[option.places[0]]]
+            if option.each_a > 0
         ),
-        default=ambient_c,
+        default=choice.ambient_c,
     )
     return Allocation(cable=cable, uses=tuple(uses), loaded=loaded, hottest_c=hottest_c)
 
@@ -216,43 +287,78 @@ def _limits_a(cable: CableType, ambient_c: float) -> Array:
     return allowable(wires, ambient_c, counts[:, None]).current_a.T
 
 
-def _why_carried(circuit: CableCircuit, cores: tuple[tuple[Way, Core], ...]) -> str:
+def _why_carried(choice: Choice, circuit: CableCircuit, cores: tuple[tuple[Way, Core], ...]) -> str:
     count = len(cores) // (2 if circuit.needs == "pair" else 1)
-    one = cores[0][1].conductor
-    meets = circuit.judge(one, count)[1]
+    conductor = cores[0][1].conductor
+    meets = circuit.judge(conductor, count).words
+    colour = _off_colour(choice, circuit, [core for _, core in cores])
     if count == 1:
-        return f"{one.label}: {meets}"
-    single_does, single = circuit.judge(one, 1)
-    why = "one alone would be too warm" if single_does else f"one alone does not: {single}"
-    return f"{count} × {one.label} in parallel: {meets}; {why}"
+        return f"{conductor.label}: {meets}{colour}"
+    single = circuit.judge(conductor, 1)
+    why = f"one alone does not: {single.words}"
+    if single.does and not single.fine:
+        why = f"one alone is only borderline: {single.words}"
+    elif single.does:
+        others = [each for each in choice.circuits if each.alike == circuit.alike != "" and each is not circuit]
+        alike = any(not each.judge(conductor, 1).fine for each in others)
+        why = "alike with the channels that it matches" if alike else "one alone would be too warm"
+    return f"{count} × {conductor.label} in parallel: {meets}; {why}{colour}"
 
 
-def _why_not(
-    cable: CableType,
-    circuits: Sequence[CableCircuit],
-    place: int,
-    parallel: int,
-    options: Sequence[Option],
-    carried: set[int],
-    limits_a: Array,
-    room: int,
-) -> str:
-    circuit = circuits[place]
-    sets = {(size, count): None for size, count, _ in sets_of(cable, circuit.needs, parallel)}
+def _off_colour(choice: Choice, circuit: CableCircuit, cores: Sequence[Core]) -> str:
+    """That a circuit has not the colour of its channel, and who has it; empty if it has, or none is its own."""
+    channel = circuit.channel.casefold()
+    own = [core for core in choice.cable.cores if channel and core.channel.casefold() == channel]
+    if not own or set(own) & set(cores):
+        return ""
+    has = {
+        choice.cable.cores[at]: choice.circuits[option.circuit].name for option in choice.chosen for at in option.places
+    }
+    other = next((has[core] for core in own if core in has), "")
+    whose = f"“{other}” has it, or fewer would be carried" if other else "it does not do here"
+    return f". Mind: not in its own colour, {own[0].name}: {whose}"
+
+
+def _why_not(choice: Choice, place: int) -> str:
+    cable, circuits, room = choice.cable, choice.circuits, choice.room
+    circuit, carried = circuits[place], {option.circuit for option in choice.chosen}
+    sets = {(size, count): None for size, count, _ in sets_of(cable, circuit.needs, choice.parallel)}
     if not sets:
         return "The cable has no twisted pair."
-    own = [one for one in options if one.circuit == place]
+    own = [option for option in choice.options if option.circuit == place]
     if not own:
-        largest = max(sets, key=lambda one: one[1] * one[0].area_m2)
+        largest = max(sets, key=lambda pair: pair[1] * pair[0].area_m2)
         many = f"{largest[1]} × " if largest[1] > 1 else ""
-        return f"Even {many}{largest[0].label} of this cable will not do: {circuit.judge(*largest)[1]}"
-    if best_options(cable, own, limits_a, room, must=[place]) is None:
-        if best_options(cable, own, None, room, must=[place]) is None:
-            return f"It needs {min(len(one.cores) for one in own)} conductors, {room} may be used."
+        return f"Even {many}{largest[0].label} of this cable will not do: {circuit.judge(*largest).words}"
+    loose = tuple(replace(circuit, alike="") for circuit in circuits)
+
+    def possible(must: Sequence[int], limits_a: Array | None, most: int, matched: bool = True) -> bool:
+        some = circuits if matched else loose
+        return best_options(cable, some, choice.options, limits_a, most, must=must) is not None
+
+    limits, alone = choice.limits_a, [place]
+    if not possible(alone, limits, room, matched=False):
+        if not possible(alone, None, room, matched=False):
+            return f"It needs {min(len(option.cores) for option in own)} conductors, {room} may be used."
         return f"It would make the conductors too warm for their insulation ({cable.insulation.limit_c:g} °C)."
+    if not possible(alone, limits, room):
+        return _why_unlike(choice, place, own)
     both = [*carried, place]
-    if best_options(cable, options, None, room, must=both) is not None:
+    if possible(both, None, room):
         return "With the others in one jacket the conductors would be too warm."
-    if best_options(cable, options, None, len(cable.cores), must=both) is not None:
+    if possible(both, None, len(cable.cores)):
         return f"There is room for it only in the {len(cable.cores) - room} conductors that are to stay spare."
     return "No conductors are left that suit it: the other circuits need them."
+
+
+def _why_unlike(choice: Choice, place: int, own: Sequence[Option]) -> str:
+    """It could be carried, but not alike with the channels that it matches."""
+    circuit = choice.circuits[place]
+    least = min(own, key=lambda option: len(option.cores))
+    many = sum(wanted.alike == circuit.alike for wanted in choice.circuits)
+    size, count = least.kind
+    single: Standing = circuit.judge(size, 1)
+    return (
+        f"One {size.label} does not: {single.words}. {count} side by side would do, but {many} channels match and get"
+        f" conductors alike: together they would need {many * len(least.cores)}, and {choice.room} may be used."
+    )

@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
-from wirecalc import runs, tables
+from wirecalc import runs
 from wirecalc.limit import Limit
 from wirecalc.runs import tolerance
 from wirecalc.wire.conductor import Conductor
@@ -187,6 +186,8 @@ def first_order(strayed: Strayed, point: str) -> Working:
                                  [strayed.measure])[strayed.measure]  # fmt: skip
     squares = "+".join(f"{one}**2" for one in contributions) or "0"
     sheet.work("sy", "All together, as one standard deviation", f"sqrt({squares})", unit, _GUM, "", band.deviation)
+    from scipy.special import ndtri  # here, as in tolerance
+
     z = float(ndtri(POINTS[point] / 100))
     sheet.put("z", Given(f"standard deviations below which {POINTS[point]:g} % of a normal distribution lie", z, "",
                           "quantile of the normal distribution, scipy", "computed"))  # fmt: skip
@@ -229,13 +230,13 @@ def _put(sheet: FormulaSheet, strayed: Strayed) -> list[str]:
     """Every input's spread with its reason and source; those symbols."""
     usual = tolerance.run_inputs(strayed.laid.length_m, strayed.laid.temperature_c, strayed.laid.joints_ohm)
     symbols = []
-    for row in tables.rows("tolerances"):
-        name, one = row["input"], strayed.inputs[row["input"]]
+    for name, row in tolerance.TOLERANCES.items():
+        one = strayed.inputs[name]
         symbol, unit = f"u{_SYMBOLS[name]}", _unit(name)
         said = f"{one.name}: {one.value:.5g} ± this, {one.shape} ({_WIDTHS[one.shape]})"
         given = Given(said, one.spread, unit)
         if np.isclose(one.spread, usual[name].spread, rtol=1e-9, atol=0):
-            given = Given(f"{said}; {row['reason']}", one.spread, unit, str(row["source"]), str(row["confidence"]))
+            given = Given(f"{said}; {row.reason}", one.spread, unit, row.source, row.confidence)
         sheet.put(symbol, given)
         symbols.append(symbol)
     return symbols

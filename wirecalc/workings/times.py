@@ -103,6 +103,11 @@ def in_a_short(
     Returns
     -------
     Working
+
+    Raises
+    ------
+    InputError
+        If `what` is none of a short circuit.
     """
     told = formulas("fuse_headroom_a", run, conductor, laid, place, feet=feet)
     fitting = told.book["F"]

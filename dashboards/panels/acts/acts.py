@@ -65,7 +65,7 @@ class Actable(anywidget.AnyWidget):
         keys = {key} if isinstance(key, str) else key
         super().send_state(keys if not keys else {*keys, "answers"})
 
-    def _came(self, _widget: Any, content: Any, _buffers: Any) -> None:
+    def _came(self, _widget: Any, content: Any, buffers: Any) -> None:
         if not isinstance(content, dict):
             return
         if content.get("show"):
@@ -74,6 +74,8 @@ class Actable(anywidget.AnyWidget):
         number, what = content.get("act"), content.get("what")
         if not isinstance(number, int) or not isinstance(what, dict):
             return
+        if buffers:  # a file's content
+            what = {**what, "content": bytes(buffers[0])}
         if number == PAGE.done + 1:
             try:
                 with self.hold_sync():  # all that changes here, and the answer, are one message

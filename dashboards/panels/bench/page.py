@@ -42,10 +42,12 @@ class BenchPanel:
         self.shown.add_class("wc-tab")
         cautions = w.HTML("".join(f"<p class='wc-caution' role='note'>{text}</p>" for text in CAUTIONS))
         self.show()
-        packs = {"log": self.made[self.bar.value].log.packed}
-        to_log = {"to-log": self.made[self.bar.value].log.add}
-        self.address = Address(self.fields, packs, part=self._open, together=self._filled, others=lambda: to_log)
-        self.made[self.bar.value].log.changed = self.address.changed
+        log = self.made[self.bar.value].log
+        others = {"to-log": log.add, "file": log.read}
+        self.address = Address(
+            self.fields, {"log": log.packed}, part=self._open, together=self._filled, others=lambda: others
+        )
+        log.changed = self.address.changed
         self.address.remember()
         self.view = w.VBox([self.bar, Keypad(), self.address, cautions, self.shown])
         self.view.add_class("wc-page").add_class("wc-bench")

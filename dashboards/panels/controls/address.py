@@ -87,6 +87,8 @@ class Address(Actable):
         What is acted on besides, by names for the next load: it does again what the address does not have yet.
     together : callable of () -> context manager
         Around the filling of several entries.
+    came : callable of () -> None
+        Before anything of it is taken: there is something in the address of this load.
     """
 
     _esm = Path(__file__).with_name("address.js")
@@ -109,9 +111,11 @@ class Address(Actable):
         part: Callable[[str], None] = lambda _name: None,
         others: Callable[[], Mapping[str, Actable]] = dict,
         together: Callable[[], AbstractContextManager[None]] = nullcontext,
+        came: Callable[[], None] = lambda: None,
     ) -> None:
         super().__init__(packs=list(packs or ()))
         self.fields, self.packed, self.always, self.part, self.together = fields, packs or {}, always, part, together
+        self.came = came
         self._plain: dict[Any, str] = {}
         self.others = others
         self._last: dict[str, tuple[bytes, str]] = {}
@@ -174,6 +178,8 @@ class Address(Actable):
             raise InputError(
                 "Address", f"{len(fragment)} characters behind its #", f"at most {MOST_PACKED} for each part"
             )
+        if fragment:
+            self.came()
         faults: list[InputError] = []
         for key, packed in parse_qsl(fragment, keep_blank_values=True):
             one = self.packed.get(key)
@@ -189,6 +195,8 @@ class Address(Actable):
 
     def _take(self, query: str) -> None:
         values = renewed(read(query))
+        if values:
+            self.came()
         own = {key: value for key, value in values.items() if "." not in key}
         faults = self._fill(own)
         inner = {key: value for key, value in values.items() if key not in own}

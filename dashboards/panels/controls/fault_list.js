@@ -1,4 +1,5 @@
 export default { render({ model, el }) {
+  const page = wirecalcActs.of(model, el);  // acts.js of the template
   const draw = () => {
     const { title, lines } = model.get('shown');
     el.replaceChildren();
@@ -9,12 +10,12 @@ export default { render({ model, el }) {
     lines.forEach((text, place) => {
       const button = document.createElement('button');
       Object.assign(button, { type: 'button', className: 'wc-to-cell', textContent: text });
-      button.addEventListener('click', () => model.send({ place }));
+      button.addEventListener('click', () => page.act({ line: text, place }));
       list.appendChild(document.createElement('li')).append(button);
     });
     box.append(head, list); el.append(box);
   };
   model.on('change:shown', draw);
   draw();
-  return () => model.off('change:shown', draw);
+  return () => { model.off('change:shown', draw); page.leave(); };
 } };

@@ -6,11 +6,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import traitlets
 
+from dashboards.panels.acts.acts import Actable
 
-class FaultList(anywidget.AnyWidget):
+
+class FaultList(Actable):
     """Nothing is shown while there is no fault. `go` is given the place of the fault that was pressed."""
 
     _esm = Path(__file__).with_name("fault_list.js")
@@ -20,13 +21,14 @@ class FaultList(anywidget.AnyWidget):
     def __init__(self, go: Callable[[int], None]) -> None:
         super().__init__()
         self.go = go
-        self.on_msg(self._pressed)
 
     def show(self, title: str, lines: Sequence[str]) -> None:
         """What is at fault now."""
         self.shown = {"title": title, "lines": list(lines)}
 
-    def _pressed(self, _widget: Any, content: Any, _buffers: Any) -> None:
-        place = content.get("place") if isinstance(content, dict) else None
-        if type(place) is int and 0 <= place < len(self.shown["lines"]):
-            self.go(place)
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`; a fault that is there no longer leads nowhere."""
+        lines, place = self.shown["lines"], what.get("place")
+        places = [i for i, one in enumerate(lines) if one == what.get("line")]
+        if places:
+            self.go(place if place in places else places[0])

@@ -7,16 +7,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import traitlets
 
+from dashboards.panels.acts.acts import Actable
 from dashboards.panels.controls.error_messages import said
 from wirecalc.errors import FileFaults, InputError
 
 MOST_BYTES = 2_000_000
 
 
-class Download(anywidget.AnyWidget):
+class Download(Actable):
     """A button that saves a file on the person's device.
 
     Parameters
@@ -34,9 +34,9 @@ class Download(anywidget.AnyWidget):
     def __init__(self, label: str, make: Callable[[], tuple[str, bytes, str]]) -> None:
         super().__init__(label=label)
         self.make = make
-        self.on_msg(self._pressed)
 
-    def _pressed(self, _widget: Any, _content: Any, _buffers: Any) -> None:
+    def take(self, _what: dict[str, Any]) -> None:
+        """See `Actable`."""
         try:
             name, content, kind = self.make()
         except Exception as fault:
@@ -45,7 +45,7 @@ class Download(anywidget.AnyWidget):
             self.send({"name": name, "type": kind, "note": ""}, [content])
 
 
-class Upload(anywidget.AnyWidget):
+class Upload(Actable):
     """A button that reads one file from the person's device.
 
     Parameters
@@ -81,18 +81,24 @@ class Upload(anywidget.AnyWidget):
         multiple: bool = False,
     ) -> None:
         super().__init__(label=label, accept=accept, most_bytes=most_bytes, multiple=multiple)
-        self.take = take
-        self.on_msg(self._chosen)
+        self.use = take
 
-    def _chosen(self, _widget: Any, content: Any, buffers: Any) -> None:
+    def again(self, what: dict[str, Any]) -> None:
+        """See `Actable`; no browser keeps a file's content over a load."""
+        name = html.escape(str(what.get("name"))[:200])
+        told = f"{name} was not read before the page was loaded again: choose it once more."
+        self.note = f"<div role='alert'>{told}</div>"
+
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
         try:
-            name, size = str(content["name"]), int(content["size"])
-            if size > self.most_bytes or not buffers or len(buffers[0]) > self.most_bytes:
+            name, size, content = str(what["name"]), int(what["size"]), what.get("content")
+            if size > self.most_bytes or content is None or len(content) > self.most_bytes:
                 raise InputError("File", f"{name}, {size / 1e6:.1f} MB", f"at most {self.most_bytes / 1e6:g} MB")
             kinds = [kind for kind in self.accept.split(",") if kind.startswith(".")]
             if kinds and not name.lower().endswith(tuple(kinds)):
                 raise InputError("File", name, f"a name that ends with {' or '.join(kinds)}")
-            self.take(name, bytes(buffers[0]))
+            self.use(name, content)
         except FileFaults as fault:
             lines = "".join(f"<li>{html.escape(str(one))}</li>" for one in fault.faults)
             self.note = (

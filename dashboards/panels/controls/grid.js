@@ -156,11 +156,17 @@ export default { render({ model, el }) {
     });
     paper.textContent = root.checkVisibility() ? '@page { size: landscape; }' : '';
   };
+  const parting = () => {  // a reload while something is being typed
+    const box = document.activeElement;
+    if (body.contains(box) && box.tagName === 'INPUT') box.dispatchEvent(new Event('change', { bubbles: true }));
+  };
   window.addEventListener('beforeprint', print);
+  window.addEventListener('pagehide', parting);
   for (const [name, act] of Object.entries(events)) model.on(name, act);
   draw();
   return () => {
     window.removeEventListener('beforeprint', print);
+    window.removeEventListener('pagehide', parting);
     for (const [name, act] of Object.entries(events)) model.off(name, act);
     page.leave();
   };

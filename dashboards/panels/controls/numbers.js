@@ -1,5 +1,6 @@
 // The numbers may be drawn anew while the dialog is open or a number has the focus: both are found again by key.
 export default { render({ model, el }) {
+  const page = wirecalcActs.of(model, el);  // acts.js of the template
   const numbers = document.createElement('div'), dialog = document.createElement('dialog');
   numbers.className = 'wc-numbers';
   dialog.className = 'wc-working';
@@ -25,8 +26,7 @@ export default { render({ model, el }) {
     const key = event.target.closest('[data-ask]')?.dataset.ask;
     if (key === undefined) return;
     asked = key;
-    model.set('asked', key + '|' + (Number(model.get('asked').split('|').pop() || 0) + 1));
-    model.save_changes();
+    page.act({ ask: key });
   });
   close.addEventListener('click', () => dialog.close());
   dialog.addEventListener('click', event => event.target === dialog && dialog.close());
@@ -37,5 +37,5 @@ export default { render({ model, el }) {
   model.on('change:opened', show);
   el.append(numbers, dialog);
   draw();
-  return () => { clearTimeout(due); model.off('change:html', later); model.off('change:opened', show); };
+  return () => { clearTimeout(due); model.off('change:html', later); model.off('change:opened', show); page.leave(); };
 } };

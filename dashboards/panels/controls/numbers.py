@@ -10,10 +10,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import numpy as np
 import traitlets
 
+from dashboards.panels.acts.acts import Actable
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
 from wirecalc.workings.formula import Input, Step, Working
@@ -23,7 +23,7 @@ _log = logging.getLogger(__name__)
 _FAULT = "This number's working could not be shown: a fault of the page, not of your entry."
 
 
-class Numbers(anywidget.AnyWidget):
+class Numbers(Actable):
     """HTML whose numbers (see `number`) open their working.
 
     Parameters
@@ -39,8 +39,6 @@ class Numbers(anywidget.AnyWidget):
     _css = Path(__file__).with_name("numbers.css")
 
     html = traitlets.Unicode().tag(sync=True)
-    asked = traitlets.Unicode().tag(sync=True)
-    """Set by the browser: the key and, so that one key can be asked twice, a count."""
     working = traitlets.Unicode().tag(sync=True)
     opened = traitlets.Int().tag(sync=True)
     """Counts the answers; the browser shows `working` when it changes."""
@@ -48,15 +46,20 @@ class Numbers(anywidget.AnyWidget):
     def __init__(self, answer: Callable[[str], str], html: str = "") -> None:
         super().__init__(html=html)
         self.answer = answer
-        self.observe(self._ask, "asked")
 
-    def _ask(self, change: dict[str, Any]) -> None:
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        if isinstance(what.get("ask"), str):
+            self.ask(what["ask"])
+
+    def ask(self, key: str) -> None:
+        """Show the working of the number with this key."""
         try:
-            answer = self.answer(change["new"].rpartition("|")[0])
+            answer = self.answer(key)
         except InputError as fault:
             answer = f"<p role='alert'>{html.escape(str(fault))}</p>"
         except Exception:
-            _log.exception("the working of %s could not be shown", change["new"])
+            _log.exception("the working of %s could not be shown", key)
             answer = f"<p role='alert'>{_FAULT}</p>"
         with self.hold_sync():
             self.working, self.opened = answer, self.opened + 1

@@ -1,4 +1,5 @@
 export default { render({ model, el }) {
+  const page = wirecalcActs.of(model, el);  // acts.js of the template
   const label = document.createElement('label'), input = document.createElement('input');
   const note = document.createElement('div');
   label.className = 'wc-file'; label.textContent = model.get('label');
@@ -10,11 +11,11 @@ export default { render({ model, el }) {
     input.value = '';  // the same file can be chosen again
     for (const file of files) {
       const content = file.size > most ? [] : [await file.arrayBuffer()];
-      model.send({ name: file.name, size: file.size }, undefined, content);
+      page.act({ name: file.name, size: file.size }, content);
     }
   });
   const draw = () => { note.innerHTML = model.get('note'); };
   model.on('change:note', draw);
   draw();
-  return () => model.off('change:note', draw);
+  return () => { model.off('change:note', draw); page.leave(); };
 } };

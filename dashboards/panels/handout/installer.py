@@ -13,8 +13,8 @@ from wirecalc import units
 from wirecalc.runs import wire_ohm
 from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.limits import fuse_family
-from wirecalc.vehicle.minding import works
 from wirecalc.vehicle.plan import Circuit
+from wirecalc.vehicle.signed import works
 from wirecalc.wire.cautions import cautions
 from wirecalc.wire.conductor import METALS, REFERENCE_C, Conductor
 from wirecalc.wire.multicore import Use
@@ -45,9 +45,8 @@ def pulls(job: Job) -> Table:
         columns=("Place", "Done", "Wire", "From", "To", "Pull", "Way", "Cut to", "Conductor", "Expect", "Measured"),
         rows=tuple(rows),
         note="Way: one way, as planned. Cut to: each length, with slack and service loops. Expect: of a pair its loop"
-        f" at {REFERENCE_C:g} °C with the far end joined, loudspeaker off; of a supply wire the least voltage at its"
-        " end; of a shared feed or a ground the most that it drops; of another"
-        " conductor that a cable has its resistance.",
+        f" at {REFERENCE_C:g} °C with the far end joined, speaker off; of a supply wire the least voltage at its"
+        " end; of a shared feed or a ground the most that it drops.",
     )  # fmt: skip
 
 
@@ -65,7 +64,7 @@ def _pull(job: Job, one: Circuit) -> tuple[Cell, ...]:
         what = _times(count, one.conductor)
         what += ", shielded" if one.kind == "line" else ""
         conductor = _item(job, wire.name) or METALS[wire.metal].name
-    return (place, CellMark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one, use),
+    return (place, CellMark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one),
             CellMark.BLANK)  # fmt: skip
 
 
@@ -104,37 +103,15 @@ def _metres(value: float) -> Amount:
     return Amount(value=value, kind=units.LENGTH)
 
 
-def _expect(one: Circuit, use: Use | None) -> str:
-    """What a meter should read; the plan's voltages do not hold where a cable has another conductor."""
-    conductor, parallel = _pulled(one, use)
-    if (conductor, parallel) == (one.conductor, one.wire.parallel):
-        if one.kind in ("shared feed", "ground"):
-            return f"drop at most {units.show(one.measures['drop_v'], units.VOLTAGE)}"
-        if "load_v" in one.measures and one.kind not in ("speaker", "subwoofer", "line"):
-            return f"{units.show(one.measures['load_v'], units.VOLTAGE)} or more"
-    laid = replace(one.laid, temperature_c=REFERENCE_C, parallel=parallel)
-    ohm = units.show(float(wire_ohm([conductor], laid)[0]), units.RESISTANCE)
+def _expect(one: Circuit) -> str:
+    """What a meter should read."""
+    if one.kind in ("shared feed", "ground"):
+        return f"drop at most {units.show(one.measures['drop_v'], units.VOLTAGE)}"
+    if "load_v" in one.measures and one.kind not in ("speaker", "subwoofer", "line"):
+        return f"{units.show(one.measures['load_v'], units.VOLTAGE)} or more"
+    laid = replace(one.laid, temperature_c=REFERENCE_C)
+    ohm = units.show(float(wire_ohm([one.conductor], laid)[0]), units.RESISTANCE)
     return f"{ohm} loop" if laid.ways == 2 else f"{ohm} end to end"
-
-
-def _pulled(one: Circuit, use: Use | None) -> tuple[Conductor, int]:
-    """The conductor that carries a circuit and how many side by side: the plan's own, or a cable's."""
-    if use is None or not use.carried:
-        return one.conductor, one.wire.parallel
-    return use.cores[0][1].conductor, len(use.cores) // (2 if use.circuit.needs == "pair" else 1)
-
-
-def _otherwise(job: Job) -> list[str]:
-    """Circuits whose cable has conductors of another size than the plan was solved with."""
-    said = []
-    for one in job.plan.circuits:
-        conductor, parallel = _pulled(one, _use(job, one.wire.name))
-        if (conductor, parallel) != (one.conductor, one.wire.parallel):
-            said.append(
-                f"{one.wire.name}: planned as {_times(one.wire.parallel, one.conductor)}, “{one.wire.cable}” gives it"
-                f" {_times(parallel, conductor)}. Losses and voltages in this handout are those of the plan."
-            )
-    return said
 
 
 def _times(count: int, conductor: Conductor) -> str:
@@ -247,7 +224,6 @@ def minding(job: Job) -> Table:
     said = [("Cautions", one) for one in cautions(works(plan))]
     said += [("Cautions", one) for allocation in job.allocations.values() for one in allocation.cautions]
     said += [("Cables", f"{name}: {allocation.in_words()}") for name, allocation in job.allocations.items()]
-    said += [("Cables", one) for one in _otherwise(job)]
     said += [("No answer", one) for one in plan.problems]
     said += [("Warnings", one) for one in plan.warnings]
     said += [("Limits that are broken", f"{one.wire.name}: {each}") for one in plan.circuits for each in one.broken]

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import groupby
 
+from dashboards.panels.controls.table import scrolled_table
 from wirecalc import units
 
 
@@ -75,10 +76,7 @@ def to_html(table: Table, feet: bool = False, level: int = 3) -> str:
     if not table.rows:
         return f"<section>{heading}<p>{html.escape(table.empty)}</p></section>"
     body = _flow(table, feet) if table.flowing else _body(table, feet)
-    return (
-        f'<section>{heading}{note}<div class="scroll" role="region" tabindex="0" aria-label="{title}">'
-        f"<table>{body}</table></div></section>"
-    )
+    return f"<section>{heading}{note}{scrolled_table(table.title, body, box='scroll')}</section>"
 
 
 def _head(columns: Sequence[str]) -> str:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import ipywidgets as w
 
+from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Choice, Press
 from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.files import Download, Upload
@@ -41,7 +42,7 @@ class HouseRulesPanel:
         self.which.observe(lambda _change: self._draw(), "value")
         self.headline = w.HTML()
         packs = {"house": replace(self.house.packed, take=self._came)}
-        self.address = Address(self.fields, packs, others=lambda: {"rules": self.list})
+        self.address = Address(self.fields, packs, others=self._others)
         self.view = self._lay_out()
         self._draw()
         self.address.remember()
@@ -54,6 +55,10 @@ class HouseRulesPanel:
         )  # fmt: skip
         page.add_class("wc-page").add_class("wc-rules")
         return page
+
+    def _others(self) -> dict[str, Actable]:
+        """See `Address`."""
+        return {"rules": self.list, "back": self.all_back, "file": self.open, **self.house.others}
 
     def fields(self) -> Fields:
         """What is in the page's address, besides the rules."""

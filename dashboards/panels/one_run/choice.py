@@ -15,6 +15,7 @@ from dashboards.panels.controls.chart import BELOW, Charts
 from dashboards.panels.controls.colours import BAD, DASHES, SERIES, SYMBOLS
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.numbers import Numbers, number, to_html
+from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc.advice.held import Held
@@ -110,49 +111,42 @@ def tables_html(sizes: EverySize) -> str:
 
 
 def _table(sizes: EverySize, places: Sequence[int], caption: str) -> str:
-    rows = []
+    rows, kinds = [], []
     for at in places:
         state = sizes.states[at]
         told = "pull this" if at == sizes.pull else "OK" if state == "fine" else state
         mine = " (this run)" if at == sizes.asked else ""
-        label = html.escape(f"{sizes.candidates[at].label}{mine}")
         kind = "wc-chosen" if at == sizes.pull else "wc-kept" if state == "fine" else "wc-broken"
-        cells = "".join(_cell(held, at) for held in sizes.held)
-        look = SIGNS[state]
-        rows.append(
-            f"<tr class='{kind} {look[1]}'><td>{label}</td>"
-            f"<td><span class='wc-sign' aria-hidden='true'>{look[0]}</span> {told}</td>{cells}</tr>"
-        )
-    heads = "".join(f"<th>{_head(held, places[0])}</th>" for held in sizes.held)
-    return (
-        f"<div class='wc-scroll' tabindex='0' role='region' aria-label='{caption}'><table class='wc-table wc-words'>"
-        f"<caption>{caption}</caption>"
-        f"<thead><tr><th>Size</th><th>Verdict</th>{heads}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
-    )
+        sign, look = SIGNS[state]
+        kinds.append(f"{kind} {look}")
+        verdict = Html(f"<span class='wc-sign' aria-hidden='true'>{sign}</span> {told}")
+        rows.append((f"{sizes.candidates[at].label}{mine}", verdict, *(_cell(held, at) for held in sizes.held)))
+    heads = ("Size", "Verdict", *(_head(held, places[0]) for held in sizes.held))
+    return html_table(caption, heads, rows, kind="wc-words", row_kinds=kinds)
 
 
-def _cell(held: Held, at: int) -> str:
+def _cell(held: Held, at: int) -> Cell:
     """One value under one limit; what is over or short is said beneath."""
     measure = held.limit.measure
     text = figure(held.limit, float(held.values[at]))
     if not np.isfinite(held.values[at]):  # no current to be had through it, over 250 °C, or no fuse so large
-        return f"<td class='{'' if held.kept[at] else 'wc-breaks'}'>{html.escape(text)}</td>"
+        return Html(html.escape(text), "" if held.kept[at] else "wc-breaks")
     shown = number(text, f"{measure}:{at}")
     if held.kept[at]:
-        return f"<td>{shown}</td>"
+        return Html(shown)
     beyond = float(held.values[at] - held.bounds[at]) * (1 if held.limit.sense == "at most" else -1)
     side = "over" if held.limit.sense == "at most" else "short"
     by = number(figure(held.limit, beyond, like=float(held.values[at])), f"over {measure}:{at}")
-    return f"<td class='wc-breaks'>{shown}<small>{side} by {by}</small></td>"
+    return Html(f"{shown}<small>{side} by {by}</small>", "wc-breaks")
 
 
-def _head(held: Held, at: int) -> str:
-    """Name and bound of a limit as HTML; the bound opens where it is one for all sizes."""
+def _head(held: Held, at: int) -> Cell:
+    """Name and bound of a limit; the bound opens where it is one for all sizes."""
     name = held.limit.name[:1].upper() + held.limit.name[1:]
     if np.ptp(held.bounds):
-        return html.escape(f"{name}, {held.limit.sense} what each carries")
+        return f"{name}, {held.limit.sense} what each carries"
     bound = number(figure(held.limit, float(held.bounds[at])), f"bound {held.limit.measure}:{at}")
-    return f"{html.escape(f'{name}, {held.limit.sense}')} {bound}"
+    return Html(f"{html.escape(f'{name}, {held.limit.sense}')} {bound}")
 
 
 class ChoiceTab:

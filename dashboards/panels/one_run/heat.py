@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -16,6 +15,7 @@ from dashboards.panels.controls.chart import Charts, Picture
 from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.controls.numbers import Numbers, number, of_this, to_html
 from dashboards.panels.controls.size_axis import axis_names, labels, level_lines, thin_to_thick
+from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.one_run.heat_words import TABLE, HeatAnswer, degrees, fuse_words, time, verdict
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import units
@@ -142,26 +142,25 @@ COLUMN_KEYS = ("temperature_c", "current_a", "published_a", "balance_a", "fuse_a
 def table_html(answer: HeatAnswer) -> str:
     """`heat_table` for the page; every number opens to where it comes from."""
     frame = heat_table(answer)
-    shown = pd.DataFrame({"Size": [html.escape(label) for label in frame["Size"]]})
+    cells: list[list[Cell]] = [list(frame["Size"])]
     for key, name in zip(COLUMN_KEYS, frame.columns[1:], strict=True):
         # these are not asked of this run or metal; any other value that is missing has a reason, which opens
         unasked = key in ("onderdonk", "preece") or (key == "fuse_a" and "draw_a" not in answer.heat.measures)
         none, why = ("none", "fuse_headroom_a") if key == "fuse_a" else (units.NO_VALUE, key)
-        shown[name] = [
-            units.NO_VALUE
-            if np.isnan(value) and unasked
-            else number(none, f"{why}:{row}")
-            if np.isnan(value)
-            else number(_cell(value), f"{key}:{row}")
-            for row, value in enumerate(frame[name])
-        ]
-    body = shown.to_html(index=False, border=0, classes="wc-table", justify="unset", escape=False)
+        cells.append(
+            [
+                units.NO_VALUE
+                if np.isnan(value) and unasked
+                else Html(number(none, f"{why}:{row}") if np.isnan(value) else number(_cell(value), f"{key}:{row}"))
+                for row, value in enumerate(frame[name])
+            ]
+        )
     caption = (
         f"Every drawn size, each conductor; this run first. Table: {TABLE}, for copper of the same resistance. "
         "Melting: copper in air, the upper end, never a limit to work to"
     )
-    body = body.replace("<thead>", f"<caption>{html.escape(caption)}</caption><thead>", 1)
-    return f"<div class='wc-scroll' tabindex='0' role='region' aria-label='Heat and fuse of all sizes'>{body}</div>"
+    rows = list(zip(*cells, strict=True))
+    return html_table(caption, list(frame.columns), rows, region="Heat and fuse of all sizes", kind="")
 
 
 class HeatTab:

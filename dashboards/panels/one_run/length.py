@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -17,6 +16,7 @@ from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
 from dashboards.panels.controls.sizes import MOST_DRAWN
+from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, units
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v, without_wire_a
@@ -191,7 +191,7 @@ def table_html(answer: LengthAnswer) -> str:
     """`table` for the page; every number opens to where it comes from."""
     situation = answer.situation
     unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
-    heads: Mapping[str, tuple[str, float, str]] = {
+    titles: Mapping[str, tuple[str, float, str]] = {
         "area_mm2": ("Metal (mm²)", 1.0, "{:.4g}"),
         "ohm_per_m": (f"One conductor (mΩ/{unit})", 1e3 * per_unit, "{:.4g}"),
         "loop_ohm": ("Loop (mΩ)", 1e3, "{:.4g}"),
@@ -199,29 +199,26 @@ def table_html(answer: LengthAnswer) -> str:
     }
     columns = length_table(answer)
     places, sizes = columns.pop("place"), columns.pop("size")
-    titles, shown = ["Size"], [[html.escape(size) for size in sizes]]
+    heads: list[str] = ["Size"]
+    cells: list[list[Cell]] = [[str(size) for size in sizes]]
     for key, column in columns.items():
-        if key in heads:
-            head, factor, form = heads[key]
+        if key in titles:
+            head, factor, form = titles[key]
         else:
             what = runs.MEASURES[key]
             head, factor = f"{what.name} ({what.unit})" if what.unit else what.name, 1.0
             form = f"{{:.{what.decimals}f}}"
         asked = "ohm_per_ft" if key == "ohm_per_m" and situation.feet else key
-        titles.append(head)
-        shown.append(
+        heads.append(head)
+        cells.append(
             [
-                number(form.format(value).replace("-", "−") if np.isfinite(value) else "none", f"{asked}:{place}")
+                Html(number(form.format(value).replace("-", "−") if np.isfinite(value) else "none", f"{asked}:{place}"))
                 for place, value in zip(places, column * factor, strict=True)
             ]
         )
-    head = "".join(f"<th>{title}</th>" for title in titles)
-    rows = "".join(f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>" for row in zip(*shown, strict=True))
     length = units.show(situation.laid.length_m, units.LENGTH, feet=situation.feet)
-    caption = f"Every drawn size at {html.escape(length)} one way; this run first"
-    body = f"<caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody>"
-    region = "<div class='wc-scroll' tabindex='0' role='region' aria-label='All sizes'>"
-    return f"{region}<table class='wc-table'>{body}</table></div>"
+    caption = f"Every drawn size at {length} one way; this run first"
+    return html_table(caption, heads, list(zip(*cells, strict=True)), region="All sizes", kind="")
 
 
 class LengthTab:

@@ -11,6 +11,7 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls import address, lazy_tabs
 from dashboards.panels.controls.address import Address, Fields, Listed
@@ -43,6 +44,7 @@ SUITS: dict[str, str] = {"Response": "response", "Heat and fuse": "has_heat"}
 TABS = {
     "Length": "length",
     "Which size?": "choice",
+    "My cable": "cable",
     "Heat and fuse": "heat",
     "Response": "response",
     "How sure?": "spread",
@@ -51,6 +53,7 @@ TABS = {
 # Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
 LATER = {
     "Which size?": ("one_run.choice", "ChoiceTab"),
+    "My cable": ("one_run.cable", "CableTab"),
     "Heat and fuse": ("one_run.heat", "HeatTab"),
     "Response": ("one_run.response", "ResponseTab"),
     "How sure?": ("one_run.spread", "SpreadTab"),
@@ -112,7 +115,9 @@ class OneRunPanel:
         # what a kind of circuit changes; and the unit, in which the link's bare numbers are
         always = ("units", "circuit", "length", "size", "return", "sizes")
         packs = {"house": self.house.packed}
-        self.address = Address(self.fields, packs, always=always, part=self._open, together=self._filled)
+        self.address = Address(
+            self.fields, packs, always=always, part=self._open, others=self._others, together=self._filled
+        )
         self.decision = Numbers(answer=self.work_of_decision)
         self.decision.add_class("wc-decided")
         self.tiles = Numbers(answer=self.work)
@@ -207,6 +212,11 @@ class OneRunPanel:
         for title in filter(self._made.__contains__, self.bar.options):
             found |= address.nested(TABS[title], self._made[title].fields)
         return found
+
+    def _others(self) -> dict[str, Actable]:
+        """See `Address`."""
+        response: Any = self._made.get("Response")
+        return {**self.house.others, **({"response.file": response.speaker.upload} if response else {})}
 
     @contextmanager
     def _filled(self) -> Iterator[None]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TypeVar
@@ -19,6 +19,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.controls.size_axis import axis_names, level_lines, thin_to_thick
+from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, tables, units
 from wirecalc.errors import InputError
@@ -302,23 +303,20 @@ def table_html(answer: SpreadAnswer) -> str:
     limited, own = answer.question.limit.measure, answer.spread.bands if answer.spread else {}
     found = [(0, measure, band) for measure, band in own.items()]
     found += [(place, limited, band) for place, band in enumerate(answer.bands) if place and band is not None]
-    rows = ""
+    rows: list[Sequence[Cell]] = []
     for place, measure, band in found:
         figures = _figures(measure, *(getattr(band, point) for point in POINTS))
-        cells = "".join(
-            f"<td>{number(_with_unit(measure, figure), f'{measure}:{place}:{point}')}</td>"
+        cells = (
+            Html(number(_with_unit(measure, figure), f"{measure}:{place}:{point}"))
             for figure, point in zip(figures, POINTS, strict=True)
         )
         size = answer.conductors[place].label + ("" if place else " (this run)")
-        rows += f"<tr><td>{html.escape(size)}</td><td>{html.escape(runs.MEASURES[measure].name)}</td>{cells}</tr>"
+        rows.append((size, runs.MEASURES[measure].name, *cells))
     if not rows:
         return ""
     caption = f"Bands of this run, of {CARS} cars drawn at random; of the other sizes, by first order"
-    head = "".join(f"<th>{one}</th>" for one in ("Size", "Result", "5 of 100 below", "Middle", "5 of 100 above"))
-    return (
-        "<div class='wc-scroll' tabindex='0' role='region' aria-label='Bands'><table class='wc-table'>"
-        f"<caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>"
-    )
+    heads = ("Size", "Result", "5 of 100 below", "Middle", "5 of 100 above")
+    return html_table(caption, heads, rows, region="Bands", kind="")
 
 
 def _entries() -> dict[str, Entry[float]]:

@@ -20,21 +20,31 @@ export default { render({ model, el }) {
     input.setAttribute('aria-invalid', String(!!said.querySelector('[role=alert]')));
   };
   let typed = 0;  // the page's acts before what stands in the box
+  let edited = false;
+  const restored = () => { if (!input.value) input.value = model.get('typed'); };
   const clear = () => {
     if (typed < model.get('answers')) input.value = '';  // else it was typed after what empties the box
     input.focus({ preventScroll: true });
   };
-  input.addEventListener('input', () => { typed = wirecalcActs.count(); });
+  input.addEventListener('input', () => { edited = true; typed = wirecalcActs.count(); });
   form.addEventListener('submit', event => {
     event.preventDefault();
-    page.act({ answer: input.value });
+    edited = false;
+    page.act({ answer: input.value, to: model.get('question') });
   });
+  const parting = () => {  // a reload while something is being typed
+    if (edited && input.value) page.act({ typed: input.value, to: model.get('question') });
+  };
+  window.addEventListener('pagehide', parting);
   for (const name of ['button', 'example', 'said']) model.on('change:' + name, draw);
   model.on('change:cleared', clear);
-  draw();
+  model.on('change:typed', restored);
+  draw(); restored();
   return () => {
     for (const name of ['button', 'example', 'said']) model.off('change:' + name, draw);
     model.off('change:cleared', clear);
+    model.off('change:typed', restored);
+    window.removeEventListener('pagehide', parting);
     page.leave();
   };
 } };

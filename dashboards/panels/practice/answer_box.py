@@ -10,14 +10,19 @@ import traitlets
 
 from dashboards.panels.acts.acts import Actable
 
+MOST_TYPED = 200  # characters, as in answer_box.js
+OTHER = "That answer was to the problem before. It stays in the box; this problem is another one."
+
 
 class AnswerBox(Actable):
     """A form of one answer.
 
     Parameters
     ----------
-    take : callable of str -> None
+    answered : callable of str -> None
         Given what is typed, on Enter or on the button.
+    ask : callable of str -> None
+        Ask again the question that an answer of before a load was given to.
     """
 
     _esm = Path(__file__).with_name("answer_box.js")
@@ -28,11 +33,27 @@ class AnswerBox(Actable):
     """HTML."""
     cleared = traitlets.Int().tag(sync=True)
     """Counts; the box is emptied and gets the focus when it changes."""
+    question = traitlets.Unicode().tag(sync=True)
+    """Which one it is that is answered."""
+    typed = traitlets.Unicode().tag(sync=True)
+    """What stood in the box, not yet handed in, before the page was loaded again."""
 
-    def __init__(self, take: Callable[[str], None]) -> None:
+    def __init__(self, answered: Callable[[str], None], ask: Callable[[str], None]) -> None:
         super().__init__()
-        self.answered = take
+        self.answered, self.ask = answered, ask
 
     def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`; an answer is not held against another question than the one it was given to."""
+        if isinstance(what.get("typed"), str):
+            return  # the page is being left
+        if what.get("to") == self.question:
+            self.answered(str(what["answer"])[:MOST_TYPED])
+        else:
+            self.said = f"<div role='status'>{OTHER}</div>"
+
+    def again(self, what: dict[str, Any]) -> None:
         """See `Actable`."""
-        self.answered(str(what["answer"]))
+        if what.get("to") != self.question:
+            self.ask(str(what.get("to")))
+        self.typed = str(what.get("typed", what.get("answer", "")))[:MOST_TYPED]
+        self.take(what)

@@ -8,6 +8,7 @@ from contextlib import ExitStack, contextmanager
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Address, Fields, Listed, named, nested
 from dashboards.panels.controls.error_messages import together
@@ -57,7 +58,8 @@ class PracticePanel:
         self.view = w.Box([top, shown])
         self.view.add_class("wc-page").add_class("wc-practice")
         self._bring_forward()
-        self.address = Address(self.fields, {"progress": self.kept.packed}, together=self._filled)
+        packs = {"progress": self.kept.packed}
+        self.address = Address(self.fields, packs, others=self._others, together=self._filled)
         self.problems.changed = self.address.changed
         top.children = (self.bar, self.address)
         self.address.remember()
@@ -67,6 +69,19 @@ class PracticePanel:
         """What is in the page's address."""
         of_tabs = {**nested(KEYS[SHEET], self.sheet.fields), **nested(KEYS[LESSONS], self.lessons.fields)}
         return {**named(tab=Listed(self.bar, KEYS.__getitem__)), **self.problems.fields, **of_tabs}
+
+    def _others(self) -> dict[str, Actable]:
+        """See `Address`."""
+        asked, lessons = self.problems, self.lessons
+        return {
+            "answer": asked.answer,
+            "another": asked.another,
+            "show": asked.show,
+            "lesson-before": lessons.back,
+            "next-lesson": lessons.on,
+            "practise-this": lessons.practise,
+            "file": self.kept.read,
+        }
 
     @contextmanager
     def _filled(self) -> Iterator[None]:

@@ -39,7 +39,7 @@ class ProblemTab:
         self.rng, self.counted = rng, counted
         self.kind = choice("Kind of problem", [("Mixed", MIXED), *((k.title, k.key) for k in KINDS.values())], MIXED)
         self.alert, self.text, self.words, self.worked = w.HTML(), w.HTML(), w.HTML(), w.HTML()
-        self.answer = AnswerBox(self._answered)
+        self.answer = AnswerBox(self._answered, self._read)
         self.another = Press("Another problem", lambda: self.next())
         self.show = Press("Show the worked solution", lambda: self.reveal())
         buttons = w.Box([self.another, self.show])
@@ -77,7 +77,12 @@ class ProblemTab:
 
     def _written(self) -> str:
         """See `Part`: which problem is asked; empty once it is solved or shown, so that none counts twice."""
-        return "" if self._told else f"{name(self.problem.kind.key)}.{self.problem.seed}"
+        return "" if self._told else self.number
+
+    @property
+    def number(self) -> str:
+        """Of the problem that is asked, as it stands in an address."""
+        return f"{name(self.problem.kind.key)}.{self.problem.seed}"
 
     def _read(self, text: str) -> None:
         """See `Part`."""
@@ -112,7 +117,7 @@ class ProblemTab:
         self.worked.value = self.alert.value = ""
         self.show.add_class("wc-shut")
         with self.answer.hold_sync():
-            self.answer.said, self.answer.button = "", "Check"
+            self.answer.said, self.answer.button, self.answer.question = "", "Check", self.number
             self.answer.example = "such as " + (kind.quantity.example if kind.quantity else "12 AWG")
             self.answer.cleared += focus
         self.changed()

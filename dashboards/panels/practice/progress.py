@@ -9,6 +9,7 @@ import ipywidgets as w
 
 from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
+from dashboards.panels.controls.table import html_table
 from wirecalc import tables
 from wirecalc.practice.kinds import KINDS
 from wirecalc.practice.progress import LESSONS, MOST_BYTES, Progress, from_json, to_json
@@ -18,10 +19,9 @@ TITLES: dict[str, str] = {row["lesson"]: row["title"] for row in tables.rows("le
 
 def progress_table(progress: Progress) -> str:
     """All kinds and lessons, as HTML."""
-    rows = "".join(
-        f"<tr><td>{html.escape(kind.title)}</td><td>{one.solved}</td><td>{one.at_once}</td><td>{one.shown}</td></tr>"
-        for kind, one in ((kind, progress.of(key)) for key, kind in KINDS.items())
-    )
+    scores = [(kind.title, progress.of(key)) for key, kind in KINDS.items()]
+    rows = [(title, str(score.solved), str(score.at_once), str(score.shown)) for title, score in scores]
+    heads = ("Kind", "Solved", "Of these at once", "Not solved")
     lessons = "".join(
         f"<li>{html.escape(TITLES[key])}: {'played with' if key in progress.lessons else 'not yet'}</li>"
         for key in LESSONS
@@ -30,10 +30,7 @@ def progress_table(progress: Progress) -> str:
     return (
         f"<p class='wc-told'>{solved} problem{'' if solved == 1 else 's'} solved,"
         f" {len(progress.lessons)} of {len(LESSONS)} lessons played with.</p>"
-        "<div class='wc-scroll' tabindex='0' role='region' aria-label='Problems by kind'>"
-        "<table class='wc-table wc-words'><caption>Problems by kind</caption>"
-        "<thead><tr><th>Kind</th><th>Solved</th><th>Of these at once</th>"
-        f"<th>Not solved</th></tr></thead><tbody>{rows}</tbody></table></div><h2>Lessons</h2><ol>{lessons}</ol>"
+        f"{html_table('Problems by kind', heads, rows, kind='wc-words')}<h2>Lessons</h2><ol>{lessons}</ol>"
     )
 
 

@@ -12,6 +12,7 @@ from collections.abc import Callable
 
 import ipywidgets as w
 
+from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.settings.kept import Kept
@@ -62,6 +63,11 @@ class House:
         self.view = w.VBox([self.note, self.choice, self.kept])
         self.view.add_class("wc-house")
         self._say()
+
+    @property
+    def others(self) -> dict[str, Actable]:
+        """See `Address`."""
+        return {"use-mine": self.use_mine, "keep-these": self.keep_these}
 
     @property
     def rules(self) -> HouseRules:

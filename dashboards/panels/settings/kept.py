@@ -30,6 +30,8 @@ class Kept(anywidget.AnyWidget):
     name = traitlets.Unicode().tag(sync=True)
 
     unless_asked = traitlets.Bool().tag(sync=True)
+    kept: Any = traitlets.Tuple((0, "")).tag(sync=True)
+    """How often this page had something kept, and what last."""
 
     def __init__(
         self,
@@ -49,7 +51,7 @@ class Kept(anywidget.AnyWidget):
         """Keep this from now on; empty: forget it."""
         if text != self.text:
             self.text = text
-            self.send({"text": text})
+            self.kept = (self.kept[0] + 1, text)
 
     def _came(self, _widget: Any, content: Any, _buffers: Any) -> None:
         if not isinstance(content, dict):
@@ -58,6 +60,8 @@ class Kept(anywidget.AnyWidget):
             self.refused()
             return
         text = content.get("text")
-        if isinstance(text, str) and text != self.text:
+        if content.get("after") != self.kept[0]:  # said before it heard of what is kept since
+            self.send_state("kept")
+        elif isinstance(text, str) and text != self.text:
             self.text = text
             self.take(text)

@@ -68,13 +68,19 @@ export default { render({ model, el }) {
       for (const { key } of group.rows) boxes.get(key).item.hidden = only && shown[key].usual === null && !shown[key].fault;
     }
   };
+  const parting = () => {  // a reload while something is being typed
+    const typed = [...boxes.values()].find(({ box }) => box === document.activeElement);
+    if (typed && !typed.settled.includes(typed.box.value)) typed.box.dispatchEvent(new Event('change'));
+  };
   const print = () => { for (const group of model.get('groups')) group.part.open = true; };
   const events = ['change:shown', 'change:only_changed', 'change:answers'];
   for (const name of events) model.on(name, draw);
   window.addEventListener('beforeprint', print);
+  window.addEventListener('pagehide', parting);
   draw();
   return () => {
     window.removeEventListener('beforeprint', print);
+    window.removeEventListener('pagehide', parting);
     for (const name of events) model.off(name, draw);
     page.leave();
   };

@@ -74,7 +74,7 @@ class BlindPart:
         self._say()
         self.button.description = "Start again"
         self.box.remove_class("wc-shut")
-        self.player.answers = list(ANSWERS[self.test.question])
+        self.player.asks = list(ANSWERS[self.test.question])
         self._ask()
 
     def _ask(self) -> None:

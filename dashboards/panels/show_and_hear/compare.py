@@ -6,6 +6,7 @@ import html
 from collections.abc import Callable
 
 from dashboards.panels.controls.colours import EDGE, INK, SERIES
+from dashboards.panels.controls.table import Html, html_table
 from wirecalc import units
 from wirecalc.hearing import verdict
 from wirecalc.hearing.contrast import NAMES, Contrast
@@ -86,13 +87,11 @@ def comparison_table(found: Contrast, feet: bool, mark: Mark) -> str:
     ]
     costs = [choice.cost for choice in found.choices]
     if any(cost is not None for cost in costs):
-        rows.append(("Cost of the wire", ["not given" if one is None else verdict.money(one) for one in costs]))
-    body = "".join(
-        f"<tr><th scope='row'>{mark(title)}</th>{''.join(f'<td>{html.escape(cell)}</td>' for cell in cells)}</tr>"
-        for title, cells in rows
-    )
-    head = "".join(f"<th scope='col'>{name}</th>" for name in NAMES)
-    return f"<table class='wc-table wc-versus'><thead><tr><td></td>{head}</tr></thead><tbody>{body}</tbody></table>"
+        rows.append(("Cost of the wire", ["not given" if cost is None else verdict.money(cost) for cost in costs]))
+    return html_table(
+        "In figures", ("", *NAMES), [(Html(mark(title), names_row=True), *cells) for title, cells in rows],
+        kind="wc-versus",
+    )  # fmt: skip
 
 
 def lead(found: Contrast) -> str:

@@ -1,5 +1,6 @@
 const START = 20, TOP = 40;  // steps of 1 dB; the top is the level that the sounds come with
 export default { render({ model, el }) {
+  const page = wirecalcActs.of(model, el);  // acts.js of the template
   const make = (tag, cls, parent, text = '') => {
     const one = document.createElement(tag);
     one.className = cls; one.textContent = text; parent.append(one);
@@ -18,7 +19,7 @@ export default { render({ model, el }) {
 
   const gain = () => Number(volume.value) ? 10 ** ((volume.value - TOP) / 20) : 0;
   const draw = () => {
-    const names = model.get('names'), asks = model.get('answers');
+    const names = model.get('names'), asks = model.get('asks');
     plays.forEach((button, i) => {
       button.textContent = (i === playing ? '♪ ' : '▶ ') + names[i];
       button.setAttribute('aria-pressed', String(i === playing));
@@ -73,7 +74,7 @@ export default { render({ model, el }) {
     heard = [false, false];
     draw();
     plays[0].focus();
-    model.send({ answer: text, version: model.get('version') });
+    page.act({ answer: text, version: model.get('version') });
   };
   const came = async (message, buffers) => {
     if (wanted === null || message.version !== model.get('version')) return;
@@ -86,7 +87,7 @@ export default { render({ model, el }) {
   };
   const renewed = () => {
     const was = wanted ?? playing;
-    if (model.get('answers').length) { silence(); heard = [false, false]; }
+    if (model.get('asks').length) { silence(); heard = [false, false]; }
     else if (was >= 0) play(was);
     draw();
   };
@@ -100,13 +101,14 @@ export default { render({ model, el }) {
   document.addEventListener('wc-play', hush);
   model.on('msg:custom', came);
   model.on('change:version', renewed);
-  model.on('change:status change:names change:answers', draw);
+  model.on('change:status change:names change:asks', draw);
   draw();
   return () => {
     silence(); context?.close();
     document.removeEventListener('wc-play', hush);
     model.off('msg:custom', came);
     model.off('change:version', renewed);
-    model.off('change:status change:names change:answers', draw);
+    model.off('change:status change:names change:asks', draw);
+    page.leave();
   };
 } };

@@ -1,7 +1,7 @@
 """Two sounds that run in step, so that one can switch between them while they play.
 
 The sounds come as messages, on the first press of a button and again when `version` has changed; they are never part
-of the widget's state. With `answers` it is a question: it sends which answer was pressed, and knows nothing of the
+of the widget's state. With `asks` it is a question: it sends which answer was pressed, and knows nothing of the
 right one.
 """
 
@@ -11,16 +11,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import traitlets
 
+from dashboards.panels.acts.acts import Actable
 from dashboards.panels.controls.error_messages import said
 from wirecalc.hearing.sound import RATE_HZ
 
 Sounds = tuple[bytes, bytes]
 
 
-class Player(anywidget.AnyWidget):
+class Player(Actable):
     """Two sounds behind big buttons.
 
     Parameters
@@ -39,7 +39,7 @@ class Player(anywidget.AnyWidget):
     _css = Path(__file__).with_name("player.css")
     names = traitlets.List(traitlets.Unicode()).tag(sync=True)
     caution = traitlets.Unicode().tag(sync=True)
-    answers = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    asks = traitlets.List(traitlets.Unicode()).tag(sync=True)
     status = traitlets.Unicode().tag(sync=True)
     version = traitlets.Int().tag(sync=True)
     """Another number means that the sounds have changed."""
@@ -53,14 +53,23 @@ class Player(anywidget.AnyWidget):
         take: Callable[[int, str], None] = lambda _version, _answer: None,
     ) -> None:
         super().__init__(names=list(names), caution=caution)
-        self.make, self.take = make, take
+        self.make, self.answered = make, take
         self.on_msg(self._asked)
 
-    def _asked(self, _widget: Any, content: Any, _buffers: Any) -> None:
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
         try:
-            if "answer" in content:
-                self.take(int(content["version"]), str(content["answer"]))
-            else:
-                self.send({"version": self.version}, list(self.make()))
+            self.answered(int(what["version"]), str(what["answer"]))
         except Exception as fault:
-            self.status = f"<div role='alert'>{said(fault)}</div>"
+            self._say(fault)
+
+    def _asked(self, _widget: Any, content: Any, _buffers: Any) -> None:
+        if not isinstance(content, dict) or "play" not in content:
+            return
+        try:
+            self.send({"version": self.version}, list(self.make()))
+        except Exception as fault:
+            self._say(fault)
+
+    def _say(self, fault: Exception) -> None:
+        self.status = f"<div role='alert'>{said(fault)}</div>"

@@ -8,6 +8,7 @@ import math
 import numpy as np
 
 from dashboards.panels.controls.numbers import number
+from dashboards.panels.controls.table import Html, html_table
 from wirecalc.vehicle.plan import Plan
 from wirecalc.wire.heat import rise_used
 
@@ -15,7 +16,7 @@ _LONG = 240  # of a bar at the most [CSS px]
 
 
 def levels(plan: Plan, engine: str) -> str:
-    """What each loudspeaker loses at full power, split into the amplifier's feed and the run.
+    """What each speaker loses at full power, split into the amplifier's feed and the run.
 
     Parameters
     ----------
@@ -25,23 +26,21 @@ def levels(plan: Plan, engine: str) -> str:
     """
     found = plan.levels[plan.levels["engine"] == engine].sort_values("total_db", ascending=False)
     if found.empty:
-        return "<p>No loudspeaker is in this plan.</p>"
+        return "<p>No speaker is in this plan.</p>"
     most = max(float(found[["feed_db", "run_db"]].fillna(0.0).sum(axis=1).max()), 0.1)
     rows = []
     for one in found.to_dict("records"):
         feed, run = (max(float(np.nan_to_num(one[key])), 0.0) for key in ("feed_db", "run_db"))  # nan: no supply
         parts = (("wc-feed", feed / most), ("wc-run", run / most))
+        name = f"{number(one['wire'], one['wire'])}<small>{html.escape(one['amplifier'])} at {one['supply_v']:.2f} V"
         rows.append(
-            f"<tr><th scope='row'>{number(one['wire'], one['wire'])}<small>{html.escape(one['amplifier'])} at"
-            f" {one['supply_v']:.2f} V</small></th><td>{_bar(*parts)}</td><td>{_db(one['feed_db'])}</td>"
-            f"<td>{_db(one['run_db'])}</td><td><b>{_db(one['total_db'])}</b></td></tr>"
-        )
+            (Html(f"{name}</small>", names_row=True), Html(_bar(*parts)), _db(one["feed_db"]), _db(one["run_db"]),
+             Html(f"<b>{_db(one['total_db'])}</b>"))
+        )  # fmt: skip
     key = "<i class='wc-feed'></i> lost in the feed <i class='wc-run'></i> lost in the run"
-    return (
-        f"<div class='wc-scroll'><table class='wc-table wc-bars'><caption>Decibels lost at full power, engine {engine}"
-        f"<small>{key}</small></caption><thead><tr><th>Loudspeaker’s run</th><th>Together</th><th>Feed</th>"
-        f"<th>Run</th><th>Together</th></tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
-    )
+    title = f"Decibels lost at full power, engine {engine}"
+    heads = ("Speaker’s run", "Together", "Feed", "Run", "Together")
+    return html_table(Html(f"{title}<small>{key}</small>"), heads, rows, region=title, kind="wc-bars")
 
 
 def heat(plan: Plan) -> str:
@@ -49,26 +48,25 @@ def heat(plan: Plan) -> str:
     found = plan.bundles.copy()
     found["used"] = rise_used(found["temperature_c"], found["ambient_c"], found["limit_c"])
     worst = found.sort_values("used", ascending=False).groupby("bundle", sort=False).head(1)
-    rows = []
+    rows, kinds = [], []
     for one in worst.to_dict("records"):
         used = one["used"] if math.isfinite(one["used"]) else 1.0
         over = used > 1
         part = ("wc-over" if over else "wc-run", min(max(used, 0.0), 1.0))
         warm = f"{one['temperature_c']:.0f} °C"
         together = f"{one['loaded']} loaded together" if one["loaded"] > 1 else "by itself"
+        sign = "✗ " if over else ""
+        kinds.append("wc-broken" if over else "")
         rows.append(
-            f"<tr class='{'wc-broken' if over else ''}'><th scope='row'>{html.escape(one['bundle'])}"
-            f"<small>{together}</small></th><td>{_bar(part, full=True)}</td>"
-            f"<td>{'✗ ' if over else ''}{number(warm, one['wire'])}"
-            f"<small>{html.escape(one['wire'])}</small></td><td>{one['ambient_c']:.0f} °C</td>"
-            f"<td>{one['limit_c']:.0f} °C</td></tr>"
-        )
-    return (
-        "<div class='wc-scroll'><table class='wc-table wc-bars'><caption>Heat with music, by bundle<small>a bar goes"
-        " from the air’s temperature to the insulation’s limit</small></caption><thead><tr><th>Bundle</th>"
-        "<th>Of what it may rise</th><th>Warmest</th><th>Air</th><th>Limit</th></tr></thead>"
-        f"<tbody>{''.join(rows)}</tbody></table></div>"
-    )
+            (Html(f"{html.escape(one['bundle'])}<small>{together}</small>", names_row=True),
+             Html(_bar(part, full=True)),
+             Html(f"{sign}{number(warm, one['wire'])}<small>{html.escape(one['wire'])}</small>"),
+             f"{one['ambient_c']:.0f} °C", f"{one['limit_c']:.0f} °C")
+        )  # fmt: skip
+    title = "Heat with music, by bundle"
+    note = "<small>a bar goes from the air’s temperature to the insulation’s limit</small>"
+    heads = ("Bundle", "Of what it may rise", "Warmest", "Air", "Limit")
+    return html_table(Html(title + note), heads, rows, region=title, kind="wc-bars", row_kinds=kinds)
 
 
 def _bar(*parts: tuple[str, float], full: bool = False) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import ipywidgets as w
 
@@ -13,13 +13,14 @@ from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import quantity
 from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
-from dashboards.panels.whole_vehicle.cables import CablesTab, words
+from dashboards.panels.whole_vehicle.cables import words
 from wirecalc import csv_text, units
 from wirecalc.cutting.pieces import LONGEST_M, Spool
 from wirecalc.errors import InputError
 from wirecalc.vehicle import buy
 from wirecalc.vehicle.plan import Plan
 from wirecalc.vehicle.pulls import pulls
+from wirecalc.wire.multicore import Allocation
 
 MOST_SPOOLS = 20
 SPOOLS_M = (2.0, 5.0, 10.0, 25.0, 50.0)
@@ -33,10 +34,10 @@ MIND = (
 class BuyTab:
     """What to buy for a plan."""
 
-    def __init__(self, cables: CablesTab) -> None:
+    def __init__(self) -> None:
         self.changed: Callable[[], None] = lambda: None
-        self._cables = cables
         self._plan: Plan | None = None
+        self._cables: Mapping[str, Allocation] = {}
         self._prices: dict[str, float] = {}
         self._file = b""
         self._list: buy.BuyList | None = None
@@ -62,7 +63,6 @@ class BuyTab:
         )
         for entry in (self.slack, self.loop, self.spools):
             entry.changed = self._again
-        cables.changed = self._again
         self.save = Download("Price list to fill in (.csv)", self._price_list)
         self.open = Upload("Open prices (.csv)", ".csv", self._take_prices)
         self.shown = w.HTML()
@@ -72,15 +72,15 @@ class BuyTab:
         files.add_class("wc-files")
         self.view = w.VBox([entries, files, self.alert, self.shown])
 
-    def show(self, plan: Plan) -> None:
-        """Draw for another plan."""
-        self._plan = plan
+    def show(self, plan: Plan, cables: Mapping[str, Allocation]) -> None:
+        """Draw for another plan, whose cables are decided."""
+        self._plan, self._cables = plan, cables
         self.draw()
 
-    def list_of(self, plan: Plan) -> buy.BuyList | None:
+    def list_of(self, plan: Plan, cables: Mapping[str, Allocation]) -> buy.BuyList | None:
         """The list to buy for a plan, which need not be shown yet; None where it cannot be cut from these spools."""
         self._list = None
-        self.show(plan)
+        self.show(plan, cables)
         return self._list
 
     def _again(self) -> None:
@@ -92,7 +92,7 @@ class BuyTab:
         """Cut and list."""
         assert self._plan is not None
         found = buy.buy(
-            pulls(self._plan, self._cables.allocations(self._plan)),
+            pulls(self._plan, tuple(self._cables.items())),
             [Spool(length_m=length) for length in self.spools.value],
             slack=self.slack.value,
             service_loop_m=self.loop.value,

@@ -3,44 +3,83 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
 import ipywidgets as w
 import pandas as pd
 
+from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Part
 from dashboards.panels.controls.cable_picture import cable_picture
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
-from dashboards.panels.controls.table import scrolled
+from dashboards.panels.controls.table import Html, html_table, scrolled
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
-from wirecalc.vehicle.cable import allocated, bundled
+from wirecalc.vehicle.cable import Pulled, bundled
 from wirecalc.vehicle.plan import Plan
 from wirecalc.wire.cable_types import CABLES, MOST_CORES
 from wirecalc.wire.cross_section import cross_section
-from wirecalc.wire.multicore import Allocation
+from wirecalc.wire.multicore import MOST_CIRCUITS, Allocation
 
 NO_CABLE = (
     "<p>No wire of this plan names a cable. Give wires that may share one jacket the same name in the column Cable of"
     " the list of wires.</p>"
 )
 
+IN_VAIN = "<p>The feeds cannot deliver what is asked: mend them first, then the cables are looked at.</p>"
+
+
+class CableChoice(Choice):
+    """Which cable of the plan is looked at; what is asked for before the plan is solved is chosen then."""
+
+    _wanted = ""
+
+    @property
+    def name(self) -> str:
+        """Of the cable; also of one that the plan, not yet solved, is still to bring."""
+        return str(self._wanted or self.value)
+
+    def want(self, name: str) -> None:
+        """See `Part`."""
+        self._wanted = name
+        self.offer(self.options)
+
+    def offer(self, cables: Sequence[Any]) -> None:
+        """These there are now."""
+        self.options = cables
+        if self._wanted and any(one == self._wanted for _, one in self.pairs):
+            self.value, self._wanted = self._wanted, ""
+
+    def written(self) -> str:
+        """See `Part`: the first needs no place in the address."""
+        return "" if self.name == self.pairs[0][1] else self.name
+
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        self._wanted = ""
+        super().take(what)
+
+    def again(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        self.want(str(what.get("label", "")))
+
 
 class CablesTab:
-    """One cable of the plan at a time."""
+    """One cable of the plan at a time, as it was decided with the plan; `changed` asks for another decision."""
 
     def __init__(self) -> None:
         self.changed: Callable[[], None] = lambda: None
-        self._plan: Plan | None = None
-        self._found: dict[tuple[str, str, int], Allocation] = {}
+        self._cables: Mapping[str, Allocation] = {}
         self._types: dict[str, str] = {}
         self._quiet = False
+        self._none, self._over = NO_CABLE, dict[str, int]()
         self.alert = w.HTML()
-        self.which = choice("Cable of the plan", [("none", "")], "")
+        self.which = CableChoice([("none", "")], "", "Cable of the plan")
         types = [("Best fit", ""), *((one.name, key) for key, one in CABLES.items())]
         self.type = choice("Cable to use", types, "")
         self.spare: Entry[int] = Entry(
@@ -51,28 +90,29 @@ class CablesTab:
             help="default 0; for what is added later",
         )
         self.part = Part(self._written, self._read, (self.type,))
+        self.looked_at = Part(self.which.written, self.which.want, (self.which,))
         self.shown = w.HTML()
         self.which.observe(self._other, "value")
         self.type.observe(self._set_type, "value")
-        self.spare.changed = self._anew
+        self.spare.changed = lambda: self.changed()
         entries = w.Box([self.which, self.type, self.spare.view])
         entries.add_class("wc-fields")
         self.view = w.VBox([entries, self.alert, self.shown])
 
-    def show(self, plan: Plan) -> None:
-        """Draw for another plan."""
-        self._plan, self._found = plan, {}
-        names = list(bundled(plan))
-        self._quiet = True
-        self.which.options = names or [("none", "")]
-        self._quiet = False
-        self._other(None)
+    @property
+    def pulled(self) -> Pulled:
+        """What is pulled for the cables of the plan."""
+        return Pulled(types={name: CABLES[key] for name, key in self._types.items() if key}, spare=self.spare.value)
 
-    def allocations(self, plan: Plan) -> tuple[tuple[str, Allocation], ...]:
-        """What each cable of the plan carries, with the cable types that were picked."""
-        if plan is not self._plan:
-            self._plan, self._found = plan, {}
-        return tuple((name, self._allocation(name)) for name in bundled(plan))
+    def show(self, plan: Plan, cables: Mapping[str, Allocation]) -> None:
+        """Draw for another plan, whose cables are decided."""
+        self._cables = cables
+        self._quiet = True
+        self._over = {name: len(some) for name, some in bundled(plan).items() if len(some) > MOST_CIRCUITS}
+        self.which.offer([*cables, *self._over] or [("none", "")])
+        self._quiet = False
+        self._none = IN_VAIN if plan.problems else NO_CABLE
+        self._other(None)
 
     def _written(self) -> str:
         """See `Part`: what is pulled for each cable."""
@@ -83,44 +123,35 @@ class CablesTab:
         types = dict(parse_qsl(text))
         if wrong := [key for key in types.values() if key not in CABLES]:
             raise InputError("Address, cables", ", ".join(wrong), f"one of {', '.join(CABLES)} for each cable")
-        self._types, self._found = types, {}
-        if self._plan is not None:
-            self._other(None)
+        self._types = types
+        self._other(None)
         self.changed()
 
     def _other(self, _change: object) -> None:
         if self._quiet:
             return
         self._quiet = True
-        self.type.value = self._types.get(self.which.value, "")
+        self.type.value = self._types.get(self.which.name, "")
         self._quiet = False
         self.draw()
 
     def _set_type(self, change: dict[str, str]) -> None:
         if not self._quiet:
-            self._types[self.which.value] = change["new"]
-            self._anew()
-
-    def _anew(self) -> None:
-        self.draw()
-        self.changed()
-
-    def _allocation(self, name: str) -> Allocation:
-        assert self._plan is not None
-        key = self._types.get(name, "")
-        place = (name, key, self.spare.value)
-        if place not in self._found:
-            cable = CABLES.get(key)
-            self._found[place] = allocated(self._plan, name, cable, spare=self.spare.value)
-        return self._found[place]
+            self._types[self.which.name] = change["new"]
+            self.changed()
 
     @guarded
     def draw(self) -> None:
         """Draw the cable that is chosen."""
-        if self._plan is None or not bundled(self._plan):
-            self.shown.value = NO_CABLE
-            return
-        self.shown.value = drawn(self._allocation(self.which.value))
+        found = self._cables.get(self.which.value)
+        over = self._over.get(self.which.value)
+        if over is not None:
+            self.shown.value = (
+                f"<p>{over} wires name the cable “{html.escape(self.which.value)}”; one cable takes {MOST_CIRCUITS}"
+                " circuits at most. Give some of them another name in the column Cable.</p>"
+            )
+        else:
+            self.shown.value = self._none if found is None else drawn(found)
         self.alert.value = ""
 
 
@@ -141,16 +172,9 @@ def drawn(found: Allocation) -> str:
 
 def words(table: pd.DataFrame, caption: str) -> str:
     """A table as HTML."""
-    heads = "".join(f"<th scope='col'>{html.escape(str(name).capitalize())}</th>" for name in table.columns)
-    rows = "".join(
-        "<tr>" + "".join(f"<td class='wc-say'>{html.escape(_cell(value))}</td>" for value in row) + "</tr>"
-        for row in table.itertuples(index=False)
-    )
-    return scrolled(
-        caption,
-        f"<table class='wc-table wc-words'><caption>{html.escape(caption)}</caption>"
-        f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>",
-    )
+    heads = [str(name).capitalize() for name in table.columns]
+    rows = [[Html(html.escape(_cell(value)), "wc-say") for value in row] for row in table.itertuples(index=False)]
+    return html_table(caption, heads, rows, kind="wc-words")
 
 
 def _cell(value: object) -> str:

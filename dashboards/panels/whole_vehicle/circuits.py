@@ -8,12 +8,13 @@ from collections.abc import Mapping
 import numpy as np
 
 from dashboards.panels.controls.numbers import number, to_html
+from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.links import one_run
 from wirecalc import units
 from wirecalc.runs import MEASURES, wire_ohm, with_heat
-from wirecalc.vehicle.minding import work_of
 from wirecalc.vehicle.plan import Circuit
+from wirecalc.vehicle.signed import work_of
 from wirecalc.wire.cautions import cautions
 from wirecalc.workings.measures import working
 
@@ -65,16 +66,16 @@ def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str]) -> 
         circuits = [one for one in circuits if not one.meets]
     if not circuits:
         return "<p>No circuit breaks a limit.</p>"
-    rows = "".join(_row(answer, one, typed) for one in circuits)
-    heads = ("Circuit", "Verdict", "Size", "Length", "Fuse", "Nearest limit")
-    return (
-        "<div class='wc-scroll'><table class='wc-table wc-words wc-circuits'><caption>Circuits</caption><thead><tr>"
-        + "".join(f"<th scope='col'>{head}</th>" for head in heads)
-        + f"</tr></thead><tbody>{rows}</tbody></table></div>"
+    return html_table(
+        "Circuits",
+        ("Circuit", "Verdict", "Size", "Length", "Fuse", "Nearest limit"),
+        [_row(answer, one, typed) for one in circuits],
+        kind="wc-words wc-circuits",
+        row_kinds=["" if one.meets else "wc-broken" for one in circuits],
     )
 
 
-def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str]) -> str:
+def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str]) -> tuple[Cell, ...]:
     wire, measures = one.wire, one.measures
     opens, title = one_run(answer.plan.vehicle, one), html.escape(wire.name)
     named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
@@ -82,16 +83,17 @@ def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str]) -> str:
     verdict = (
         f"{SIGNS[one.grade]} {one.grade}: {html.escape('; '.join((*one.broken, *one.close)) or 'keeps every limit')}"
     )
-    length = html.escape(typed.get(wire.name) or units.show(wire.length_m, units.LENGTH))
+    length = typed.get(wire.name) or units.show(wire.length_m, units.LENGTH)
     rating = f"{measures['fuse_a']:g} A" if "fuse_a" in measures else "–"
     nearest, used = one.tightest
     share = f"{100 * used:.0f} % used" if np.isfinite(used) else "over it"
     return (
-        f"<tr class='{'' if one.meets else 'wc-broken'}'><th scope='row'>{named}<small>{ends}</small></th>"
-        f"<td class='wc-say'>{verdict}</td>"
-        f"<td class='wc-say'>{html.escape(size(one))}{_chosen(answer.reasons.get(wire.name))}</td><td>{length}</td>"
-        f"<td class='wc-say'>{rating}{_chosen(answer.fuse_reasons.get(wire.name))}</td>"
-        f"<td>{html.escape(nearest)}<small>{number(share, wire.name)}</small></td></tr>"
+        Html(f"{named}<small>{ends}</small>", names_row=True),
+        Html(verdict, "wc-say"),
+        Html(f"{html.escape(size(one))}{_chosen(answer.reasons.get(wire.name))}", "wc-say"),
+        length,
+        Html(f"{rating}{_chosen(answer.fuse_reasons.get(wire.name))}", "wc-say"),
+        Html(f"{html.escape(nearest)}<small>{number(share, wire.name)}</small>"),
     )
 
 
@@ -134,21 +136,17 @@ def behind(answer: PlanAnswer, name: str) -> str:
 
 
 def _limits(one: Circuit) -> str:
-    rows = []
+    rows, kinds = [], []
     for limit, value, bound, grade in zip(
         one.verdict.limits, one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.grades, strict=True
     ):
         unit = f" {limit.unit}".rstrip()
-        marked = "wc-broken" if grade == "too thin" else ""
+        kinds.append("wc-broken" if grade == "too thin" else "")
         rows.append(
-            f"<tr class='{marked}'><td>{SIGNS[grade]} {html.escape(limit.name)}</td>"
-            f"<td>{_amount(value)}{unit}</td><td>{limit.sense} {_amount(bound)}{unit}</td>"
-            f"<td class='wc-say'><small>{html.escape(limit.reason)}</small></td></tr>"
-        )
-    return (
-        "<table class='wc-table wc-words'><thead><tr><th>Limit</th><th>Here</th><th>Bound</th><th>Why</th></tr></thead>"
-        f"<tbody>{''.join(rows)}</tbody></table>"
-    )
+            (f"{SIGNS[grade]} {limit.name}", f"{_amount(value)}{unit}", f"{limit.sense} {_amount(bound)}{unit}",
+             Html(f"<small>{html.escape(limit.reason)}</small>", "wc-say"))
+        )  # fmt: skip
+    return html_table("Its limits", ("Limit", "Here", "Bound", "Why"), rows, kind="wc-words", row_kinds=kinds)
 
 
 def _amount(value: float) -> str:

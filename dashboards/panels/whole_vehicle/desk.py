@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from dashboards.panels.controls.background import Progress
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import InputError
+from wirecalc.vehicle.cable import Pulled
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.stock import Stock
 from wirecalc.vehicle.text import RULE_COLUMNS, Parsed, PlanSheet, PlanText, SheetName, parse
+from wirecalc.wire.multicore import Allocation
 
 MOST_STEPS = 200
 _WHERE = re.compile(r"(Devices|Wires)(?:, row (\d+))?(?:, (.+))?")
@@ -30,6 +32,8 @@ class PlanAnswer:
     fuse_reasons: Mapping[str, str]
     final: bool
     """False while sizes are those of the answer before."""
+    cables: Mapping[str, Allocation] = field(default_factory=dict)
+    """What each cable of several conductors carries, by its name in the plan: the plan has its conductors."""
 
 
 class Desk:
@@ -127,7 +131,9 @@ def place(fault: InputError) -> tuple[str, int | None, str]:
     return found[1], int(found[2]) - 2 if found[2] else None, found[3] or ""
 
 
-def answers(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Progress) -> Iterator[PlanAnswer]:
+def answers(
+    vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Progress, pulled: Pulled | None = None
+) -> Iterator[PlanAnswer]:
     """First with the sizes that were chosen before, so that an edit has its verdict soon; then with all chosen anew.
 
     Parameters
@@ -137,6 +143,8 @@ def answers(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Pro
     before : PlanAnswer or None
     tell : callable
         See `wirecalc.vehicle.choose.choose`.
+    pulled : wirecalc.vehicle.cable.Pulled, optional
+        What is pulled for the cables of several conductors.
 
     Yields
     ------
@@ -146,19 +154,23 @@ def answers(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Pro
     kept = vehicle if before is None else as_before(vehicle, before)
     if kept is not vehicle:
         assert before is not None
-        anew = None if _open(kept) == 0 else choose(kept, stock)
+        anew = None if _open(kept) == 0 else choose(kept, stock, pulled=pulled)
         yield PlanAnswer(
             plan=solve(kept) if anew is None else anew.plan,
             reasons=_of_open(vehicle, "size", before.reasons, anew.reasons if anew else {}),
             fuse_reasons=_of_open(vehicle, "fuse", before.fuse_reasons, anew.fuse_reasons if anew else {}),
             final=False,
+            cables=before.cables if anew is None else anew.cables,
         )
+    cables = any(wire.cable for wire in vehicle.wires)
     if _open(vehicle) == 0:
-        if kept is vehicle:
-            yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
-        return
-    found = choose(vehicle, stock, tell)
-    yield PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+        yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=not cables)
+        if not cables:
+            return
+    found = choose(vehicle, stock, tell, pulled)
+    yield PlanAnswer(
+        plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
+    )
 
 
 def _of_open(vehicle: Vehicle, what: str, *reasons: Mapping[str, str]) -> dict[str, str]:
@@ -172,14 +184,23 @@ def _open(vehicle: Vehicle) -> int:
 
 
 def as_before(vehicle: Vehicle, before: PlanAnswer) -> Vehicle:
-    """With the sizes and fuses that were chosen before, for wires that still ask for one; the same object if none."""
+    """With the sizes, fuses and conductors of cables that were chosen before, for wires that still ask for one.
+
+    The same object if there are none.
+    """
     known = {wire.name: wire for wire in before.plan.vehicle.wires}
+    in_cable = {use.circuit.name: name for name, each in before.cables.items() for use in each.uses}
     wires = []
     for wire in vehicle.wires:
         was = known.get(wire.name)
-        if was is not None and wire.size == CHOOSE and wire.name in before.reasons:
+        if was is not None and wire.size == CHOOSE and wire.cable and in_cable.get(wire.name) == wire.cable:
+            wire = replace(
+                wire, size=was.size, parallel=was.parallel, metal=was.metal, stranding=was.stranding,
+                insulation=was.insulation, cable=was.cable,
+            )  # fmt: skip
+        elif was is not None and wire.size == CHOOSE and wire.name in before.reasons:
             insulation = was.insulation if wire.usual_insulation else wire.insulation
-            wire = replace(wire, size=was.size, insulation=insulation)
+            wire = replace(wire, size=was.size, insulation=insulation, parallel=max(was.parallel, wire.parallel))
         if was is not None and wire.fuse == CHOOSE and wire.name in before.fuse_reasons:
             wire = replace(wire, fuse=was.fuse)
         wires.append(wire)

@@ -43,7 +43,7 @@ class PlanFiles:
         self._left_out: tuple[str, ...] = ()
         self._first: tuple[str, bytes] | None = None
         self._faulty: tuple[str, PlanText] | None = None
-        self.open = Upload("Open a plan …", ".xlsx,.csv", self.take, MOST_BYTES, multiple=True)
+        self.open = self.another()
         self.book = self._saving("Save as .xlsx", "plan.xlsx", write_workbook, _XLSX)
         self.devices = self._saving("Devices as .csv", "devices.csv", lambda text: write_csv(text)[0], "text/csv")
         self.wires = self._saving("Wires as .csv", "wires.csv", lambda text: write_csv(text)[1], "text/csv")
@@ -54,6 +54,10 @@ class PlanFiles:
         self.row = w.Box([self.open, self.book, self.devices, self.wires, self.template])
         self.row.add_class("wc-files")
         self.view = w.VBox([self.row, self.said, self.anyway])
+
+    def another(self) -> Upload:
+        """A button that opens a plan, to stand elsewhere."""
+        return Upload("Open a plan …", ".xlsx,.csv", self.take, MOST_BYTES, multiple=True)
 
     def _saving(self, label: str, name: str, write: Callable[[PlanText], bytes], kind: str) -> Download:
         def make() -> tuple[str, bytes, str]:

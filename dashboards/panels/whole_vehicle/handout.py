@@ -13,7 +13,6 @@ from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from wirecalc.errors import InputError
 from wirecalc.vehicle.buy import BuyList
 from wirecalc.vehicle.text import PlanText
-from wirecalc.wire.multicore import Allocation
 
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -22,7 +21,6 @@ def job(
     name: str,
     text: PlanText,
     answer: PlanAnswer | None,
-    allocations: Callable[[], tuple[tuple[str, Allocation], ...]],
     buy_list: Callable[[], BuyList | None],
 ) -> Job:
     """What is handed over; `InputError` while the lists hold faults or sizes are still being chosen.
@@ -34,7 +32,7 @@ def job(
     text : PlanText
     answer : PlanAnswer or None
         None if it is not that of `text`.
-    allocations, buy_list : callable
+    buy_list : callable
         Asked only if there is something to hand over.
     """
     if answer is None or not answer.final:
@@ -47,7 +45,7 @@ def job(
         plan=answer.plan,
         reasons=answer.reasons,
         fuse_reasons=answer.fuse_reasons,
-        allocations=dict(allocations()),
+        allocations=answer.cables,
         buy_list=buy_list(),
     )
 

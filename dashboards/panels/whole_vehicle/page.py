@@ -10,7 +10,7 @@ import ipywidgets as w
 
 from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Choice, Press
-from dashboards.panels.controls.address import Address, Fields, Listed, named
+from dashboards.panels.controls.address import Address, Fields, Listed, Part, named
 from dashboards.panels.controls.background import BackgroundWork
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, said
@@ -29,16 +29,19 @@ from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
+from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
 from wirecalc.vehicle.file import demo
-from wirecalc.vehicle.minding import works
+from wirecalc.vehicle.signed import works
 from wirecalc.vehicle.stock import Stock, read_stock
 from wirecalc.vehicle.text import PlanText, rules_of
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.cautions import cautions
 
-DEMO = "Demo vehicle (invented)"
+DEMO, DEMO_KEY, NEW_KEY = "Demo vehicle (invented)", "demo", "new"
+FIRST = "<p role='status'>Choose a job, answer what it asks, and every wire and fuse of it is chosen and judged.</p>"
 CIRCUITS, WIRES, DEVICES, LIMITS = "Circuits", "Wires", "Devices", "Limits"
 TREE, BARS, CABLES, BUY = "Currents and volts", "Decibels and heat", "Cables", "To buy"
+NO_WIRES = "No wire yet: add the devices in the list Devices, then a wire from one to another in the list Wires."
 KEYS = {
     CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", LIMITS: "limits", TREE: "currents", BARS: "levels",
     CABLES: "cables", BUY: "buy",
@@ -61,9 +64,12 @@ class WholeVehiclePanel:
         self.faults = FaultList(self._to_cell)
         self.house = House(self._rules_changed)
         self.files = PlanFiles(lambda: self.desk.whole, self._opened)
+        self.start = Start(self.files.another(), self._begin, lambda: self.start.show(PLAN), self._arrange)
+        self.opens = Part(self._opens, self._open, plain="")
+        self.new = Press("New job …", lambda: self.start.show(CHOICE))
         self.undo, self.redo = Press("Undo", lambda: self._step(-1)), Press("Redo", lambda: self._step(1))
         self.handouts = buttons(self._job)
-        self.files.row.children = (self.undo, self.redo, *self.files.row.children, *self.handouts)
+        self.files.row.children = (self.new, self.undo, self.redo, *self.files.row.children, *self.handouts)
         self.shelf: Entry[Stock] = Entry(
             "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")) if text.strip() else Stock(),
             show_stock, Stock(), placeholder="by the house rules",
@@ -84,22 +90,32 @@ class WholeVehiclePanel:
         )
         house = replace(self.house.packed, take=self._rules_came)
         packs = {"plan": plan, "house": house, "prices": self.buy.packed}
-        self.address = Address(self.fields, packs, others=self._others)
+        self.address = Address(
+            self.fields, packs, others=self._others, always=(UNITS_KEY,), came=lambda: self.start.show(PLAN)
+        )
         self.files.changed = self.buy.changed = self.address.changed
         self.view = self._lay_out()
+        self._arrange()
         self._changed()
         self.address.remember()
 
     def _others(self) -> dict[str, Actable]:
         """See `Address`."""
         return {
+            **self.start.others(),
+            "new": self.new,
             "undo": self.undo,
             "redo": self.redo,
             "wires.list": self.wires.grid,
             "wires.add": self.wires.add,
+            "wires.column": self.wires.column,
             "devices.list": self.devices.grid,
             "devices.add": self.devices.add,
+            "devices.column": self.devices.column,
             "limits.list": self.limits.list,
+            **self.house.others,
+            "file": self.files.open,
+            "to-buy.file": self.buy.open,
             "sold": self.sold.choice,
         }
 
@@ -116,7 +132,8 @@ class WholeVehiclePanel:
         self.devices = ListTab("Devices", self.desk, self._changed)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
-        self.buy = BuyTab(self.cables)
+        self.cables.changed = self._work
+        self.buy = BuyTab()
         self.tabs: dict[str, w.Widget] = {
             CIRCUITS: w.VBox([self.minded, self.order, self.circuits]),
             WIRES: self.wires.view,
@@ -134,7 +151,9 @@ class WholeVehiclePanel:
     def _lay_out(self) -> w.Widget:
         top = w.VBox([self.headline, self.progress, self.address])
         top.add_class("wc-top")
-        show = w.VBox([self.house.view, self.files.view, self.faults, self.alert, self.bar, *self.tabs.values()])
+        begun = w.VBox([self.faults, self.alert, self.bar, *self.tabs.values()])
+        self.of_plan = (self.files.row, begun)
+        show = w.VBox([self.house.view, self.start.view, self.files.view, begun])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
@@ -149,9 +168,47 @@ class WholeVehiclePanel:
             engine=self.engine,
             shelf=self.shelf,
             spare=self.cables.spare,
+            cable=self.cables.looked_at,
             cables=self.cables.part,
         )
-        return {**shown, **self.buy.fields}
+        return {"open": self.opens, **self.start.fields, **shown, **self.buy.fields}
+
+    def _opens(self) -> str:
+        """What is open, in the address: a plan that is there itself needs no word."""
+        if self.start.shown == CHOICE:
+            return NEW_KEY if self.start.opened else ""
+        if self.start.shown != PLAN:
+            return self.start.shown
+        return "" if self._kept() else DEMO_KEY
+
+    def _open(self, what: str) -> None:
+        self.start.opened = what == NEW_KEY or bool(self._kept())
+        self.start.show({DEMO_KEY: PLAN, NEW_KEY: CHOICE}.get(what, what))
+
+    def _begin(self, text: PlanText, name: str) -> None:
+        """Another plan; what was open before can be come back to."""
+        if self.start.opened:
+            self.desk.put(text, name)
+        else:
+            self.desk.begin(text, name)
+        self.bar.value = CIRCUITS
+        self.start.show(PLAN)
+        self._forget()
+        self._changed()
+        self._draw()
+
+    def _forget(self) -> None:
+        """No verdict is shown until there is one of this plan."""
+        self.background.stop()
+        self._tell(1.0, "")
+        self.answer, self.circuits.html, self.minded.value = None, "", ""
+
+    def _arrange(self) -> None:
+        """Show the plan, or what stands before it."""
+        for view in self.of_plan:
+            (view.remove_class if self.start.shown == PLAN else view.add_class)("wc-shut")
+        self._draw()
+        self.address.changed()
 
     def _kept(self) -> bytes:
         """See `Packed`: the example needs no place in the address while nothing in it was changed."""
@@ -164,9 +221,7 @@ class WholeVehiclePanel:
         text, name = from_bytes(content)
         self._take_rules(text, "link")
         self.desk.begin(text, name)
-        self.background.stop()
-        self._tell(1.0, "")
-        self.answer, self.circuits.html, self.minded.value = None, "", ""
+        self._forget()
         self._changed()
         self._draw()
 
@@ -181,6 +236,7 @@ class WholeVehiclePanel:
     def _opened(self, name: str, text: PlanText) -> None:
         self._take_rules(text, "plan")
         self.desk.put(text, name)
+        self.start.show(PLAN)
         self._changed()
 
     def _take_rules(self, text: PlanText, by: str) -> None:
@@ -226,11 +282,16 @@ class WholeVehiclePanel:
         vehicle = self.desk.parsed.vehicle
         if vehicle is None:
             return
+        if not vehicle.wires:
+            self._forget()
+            self._draw()
+            return
         wires = self.desk.text.wires
         at = {column: place for place, column in enumerate(wires.columns)}
         self._typed = {row[at["Name"]]: row[at["Length"]] for row in wires.rows}
         stock, before, self._settled = self.shelf.value, self.answer, False
-        self.background.start(lambda tell: self.work(vehicle, stock, before, tell))
+        pulled = self.cables.pulled
+        self.background.start(lambda tell: self.work(vehicle, stock, before, tell, pulled))
 
     def _tell(self, share: float, what: str) -> None:
         """Show how far long work has come."""
@@ -255,8 +316,15 @@ class WholeVehiclePanel:
         for title, view in self.tabs.items():
             (view.remove_class if title == self.bar.value else view.add_class)("wc-shut")
         answer = self.answer
+        if self.start.shown != PLAN:
+            self.headline.value = FIRST
+            if not self.start.opened:
+                return
         if answer is None:
-            waits = "No verdicts before the lists are corrected." if self.desk.parsed.faults else "Working …"
+            vehicle = self.desk.parsed.vehicle
+            waits = "Working …" if vehicle else "No verdicts before the lists are corrected."
+            if vehicle is not None and not vehicle.wires:
+                waits = NO_WIRES
             self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>{waits}</p>"
             return
         short = html.escape(circuits.in_short(answer))
@@ -272,9 +340,9 @@ class WholeVehiclePanel:
         elif shown == BARS:
             self.bars.html = bars.levels(answer.plan, self.engine.value) + bars.heat(answer.plan)
         elif shown == CABLES and answer.final:
-            self.cables.show(answer.plan)
+            self.cables.show(answer.plan, answer.cables)
         elif shown == BUY and answer.final:
-            self.buy.show(answer.plan)
+            self.buy.show(answer.plan, answer.cables)
 
     def _job(self) -> Job:
         answer = self.answer if self._settled else None
@@ -282,8 +350,7 @@ class WholeVehiclePanel:
             self.desk.name,
             self.desk.whole,
             answer,
-            lambda: self.cables.allocations(answer.plan) if answer else (),
-            lambda: self.buy.list_of(answer.plan) if answer else None,
+            lambda: self.buy.list_of(answer.plan, answer.cables) if answer else None,
         )
 
     def _behind(self, name: str) -> str:

@@ -155,6 +155,6 @@ def test_one_change_is_one_packing() -> None:
 
 def test_the_fill_opens_to_its_working(panel: BundlePanel) -> None:
     seven(panel)
-    panel.tiles.asked = "fill|1"
+    panel.tiles.ask("fill")
     assert "7 × 4²" in panel.tiles.working
     assert "NEC chapter 9" in panel.tiles.working

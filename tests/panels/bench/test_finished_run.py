@@ -145,7 +145,7 @@ def test_plotly_accepts_the_picture(panel: FinishedRunPanel) -> None:
 
 
 def test_the_number_opens_to_its_working(panel: FinishedRunPanel) -> None:
-    panel.tiles.asked = "reading|1"
+    panel.tiles.ask("reading")
     assert "2 × L × r / n + Rj + Rm" in panel.tiles.working
     assert "role='alert'" not in panel.tiles.working
 

@@ -179,7 +179,7 @@ def test_a_faulty_file_leaves_the_log_as_it_was() -> None:
     panel.log.add.click()
     before = panel.log.log, panel.log.table.value
     bad = to_csv((kept(CLAD_18), kept(CLAD_18))).replace(b"89.0 mohm", b"<b>")
-    panel.log.read._handle_custom_msg({"name": "<i>.csv", "size": len(bad)}, [memoryview(bad)])
+    panel.log.read.take({"name": "<i>.csv", "size": len(bad), "content": bad})
     assert (panel.log.log, panel.log.table.value) == before
     for place in ("Row 2, column 5 (Resistance)", "Row 3, column 5 (Resistance)"):
         assert place in panel.log.read.note

@@ -120,7 +120,7 @@ def test_marked_numbers_of_a_sentence_open_and_nothing_else_is_markup() -> None:
 def ask(answer: Callable[[str], str], *asked: str) -> Numbers:
     numbers = Numbers(answer, number("0.31", "loss_db"))
     for one in asked:
-        numbers.asked = one
+        numbers.take({"ask": one})
     return numbers
 
 
@@ -131,7 +131,7 @@ def test_each_click_is_answered_by_key() -> None:
         keys.append(key)
         return f"<p>{key}</p>"
 
-    numbers = ask(answer, "a|b|1", "a|b|2", "c|3")  # the key itself may hold a bar
+    numbers = ask(answer, "a|b", "a|b", "c")
     assert keys == ["a|b", "a|b", "c"]
     assert (numbers.working, numbers.opened) == ("<p>c</p>", 3)
 
@@ -141,7 +141,7 @@ def test_a_fault_is_one_sentence_and_logged(caplog: pytest.LogCaptureFixture) ->
         raise ZeroDivisionError("secret <inner> detail")
 
     with caplog.at_level(logging.ERROR):
-        numbers = ask(answer, "loss_db|1")
+        numbers = ask(answer, "loss_db")
     assert Words(numbers.working).words.strip() == (
         "This number's working could not be shown: a fault of the page, not of your entry."
     )
@@ -153,7 +153,7 @@ def test_an_entry_that_cannot_be_used_is_said() -> None:
     def answer(key: str) -> str:
         raise InputError("Run length", "<0>", "above 0 m")
 
-    assert "Run length: “<0>” won’t work" in Words(ask(answer, "x|1").working).words
+    assert "Run length: “<0>” won’t work" in Words(ask(answer, "x").working).words
 
 
 def test_nothing_is_fetched() -> None:

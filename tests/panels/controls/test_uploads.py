@@ -14,7 +14,6 @@ from dashboards.panels.house_rules.page import HouseRulesPanel
 from dashboards.panels.one_run.response import ResponseTab
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.whole_vehicle.buy import BuyTab
-from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from tests.support.bad_files import bad_files
 from tests.support.paths import ROOT
@@ -25,8 +24,8 @@ from wirecalc.vehicle.file import demo, write_csv, write_workbook
 
 def give(upload: Upload, name: str, content: bytes) -> str:
     """As the browser sends it; what is said. Too large a file is not sent."""
-    buffers = [memoryview(content)] if len(content) <= upload.most_bytes else []
-    upload._handle_custom_msg({"name": name, "size": len(content)}, buffers)
+    sent = {"content": content} if len(content) <= upload.most_bytes else {}
+    upload.take({"name": name, "size": len(content), **sent})
     return upload.note
 
 
@@ -46,7 +45,7 @@ def plan() -> Iterator[Case]:
 
 
 def prices() -> Iterator[Case]:
-    tab = BuyTab(CablesTab())
+    tab = BuyTab()
     yield Case(tab.open, [("prices.csv", b"item,price\n12 AWG,1.5\n")], lambda: dict(tab._prices))
 
 

@@ -31,7 +31,7 @@ def saved(panel: HouseRulesPanel) -> bytes:
 
 
 def read(panel: HouseRulesPanel, content: bytes) -> str:
-    panel.open._chosen(None, {"name": "rules.csv", "size": len(content)}, [content])
+    panel.open.take({"name": "rules.csv", "size": len(content), "content": content})
     return panel.open.note
 
 

@@ -344,10 +344,10 @@ def test_a_number_that_is_missing_says_why_or_is_not_asked() -> None:
 
 def test_a_click_is_answered_by_the_last_picture() -> None:
     tab = opened(SPEAKER)
-    tab.table.asked = "temperature_c:0|1"
+    tab.table.ask("temperature_c:0")
     first = tab.table.working
     tab.show(situation(SPEAKER, ambient_c=60.0))
-    tab.table.asked = "temperature_c:0|2"
+    tab.table.ask("temperature_c:0")
     assert tab.table.opened == 2
     assert "Ta = 60 °C" in tab.table.working
     assert "Ta = 60 °C" not in first

@@ -15,7 +15,7 @@ def test_what_is_kept_decides_what_to_pull_and_its_limits() -> None:
     panel = OneRunPanel()
     before = panel.decision.html
     assert "Pull 10 AWG" not in before
-    panel.house.kept._came(None, {"text": to_bytes(MINE).decode()}, [])
+    panel.house.kept._came(None, {"text": to_bytes(MINE).decode(), "after": 0}, [])
     assert "Pull 10 AWG" in panel.decision.html
     assert {limit.measure: limit.bound for limit in panel.situation().limits}["loss_db"] == 0.3
     panel.address._write()

@@ -98,5 +98,5 @@ def test_every_number_of_a_line_run_opens(line: Shown, farad_per_m: float) -> No
     }  # fmt: skip
     assert "D = 30 mm" in workings["twisted_db:0"]
     assert ("With no capacitance there is none" in workings["corner_khz:0"]) == (farad_per_m == 0)
-    line.tab.table.asked = "top:0|1"
+    line.tab.table.ask("top:0")
     assert line.tab.table.working == workings["top:0"]

@@ -307,7 +307,7 @@ def test_where_no_case_is_solved_there_is_no_table() -> None:
 def test_a_click_is_answered_by_the_last_picture() -> None:
     tab = opened(SPEAKER)
     tab.entries["load_ratio"].text.value = "4 %"
-    tab.table.asked = "loss_db:0:high|1"
+    tab.table.ask("loss_db:0:high")
     assert "uZ = 0.04" in tab.table.working
     assert f"seed {SEED}" in tab.table.working
     assert answered(tab.table.working) == f"{expected(load_ratio=0.04).bands['loss_db'].high:.4g} dB"

@@ -25,7 +25,7 @@ from wirecalc.practice.progress import LESSONS, Progress, Score, from_json, to_j
 
 def ask(tab: ProblemTab, typed: str) -> str:
     """Type an answer and press Enter; what is said."""
-    tab.answer.take({"answer": typed})
+    tab.answer.take({"answer": typed, "to": tab.number})
     return tab.answer.said
 
 
@@ -225,13 +225,13 @@ def test_a_sheets_entries(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "Tick what the sheet shall ask" in made.alert.value
     sent: list[Any] = []
     monkeypatch.setattr(Download, "send", lambda _self, content, buffers=None: sent.append((content, buffers)))
-    made.save._handle_custom_msg("make", [])
+    made.save.take({"make": True})
     assert "Tick" in sent[0][0]["note"]
     made.boxes["relay"].value = True
     assert made.alert.value == ""
     made.key.value = False
     assert "Answer key" not in made.shown.value
-    made.save._handle_custom_msg("make", [])
+    made.save.take({"make": True})
     assert sent[1][0]["name"] == "practice-sheet-1.html"
     assert b"Answer key" not in sent[1][1][0]
 
@@ -375,7 +375,7 @@ def test_a_faulty_file_is_refused_and_nothing_is_lost(content: Any, said: str) -
     assert said in str(fault.value)
     panel = PracticePanel(1)
     panel.progress = Progress().counted("fuse", right=True, tries=1)
-    panel.kept.read._handle_custom_msg({"name": "a.json", "size": len(raw)}, [raw])
+    panel.kept.read.take({"name": "a.json", "size": len(raw), "content": raw})
     assert "role='alert'" in panel.kept.read.note
     assert "<b>" not in panel.kept.read.note
     assert panel.progress == Progress().counted("fuse", right=True, tries=1)
@@ -388,12 +388,12 @@ def test_the_page_counts_what_is_done_and_reads_it_again(monkeypatch: pytest.Mon
     assert "1 problem solved, 1 of 8 lessons" in panel.kept.shown.value
     sent: list[Any] = []
     monkeypatch.setattr(Download, "send", lambda _self, content, buffers=None: sent.append((content, buffers)))
-    panel.kept.save._handle_custom_msg("make", [])
+    panel.kept.save.take({"make": True})
     (message, (content,)) = sent[0]
     assert message["name"].endswith(".json")
     other = PracticePanel(3)
     assert "0 problems solved" in other.kept.shown.value
-    other.kept.read._handle_custom_msg({"name": "practice.json", "size": len(content)}, [content])
+    other.kept.read.take({"name": "practice.json", "size": len(content), "content": content})
     assert other.progress == panel.progress
     assert "1 problem solved, 1 of 8 lessons" in other.kept.shown.value
 

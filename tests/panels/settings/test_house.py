@@ -23,14 +23,15 @@ class Tab:
         self.drawn: list[HouseRules] = []
         self.house = House(lambda: self.drawn.append(self.house.rules))
         self.stored = stored
-        self.house.kept.send = self._sent  # type: ignore[method-assign]
+        self.house.kept.observe(self._keep, "kept")
 
-    def _sent(self, content: dict[str, str], buffers: object = None) -> None:
-        self.stored["house rules"] = content["text"]
+    def _keep(self, change: dict[str, tuple[int, str]]) -> None:
+        self.stored["house rules"] = change["new"][1]
 
     def hear(self) -> None:
         """As kept.js sends it."""
-        self.house.kept._came(None, {"text": self.stored.get("house rules", "")}, [])
+        heard = {"text": self.stored.get("house rules", ""), "after": self.house.kept.kept[0]}
+        self.house.kept._came(None, heard, [])
 
 
 @pytest.fixture

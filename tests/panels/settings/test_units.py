@@ -15,7 +15,7 @@ def press(units: Units, words: str) -> None:
 
 def hear(units: Units, text: str) -> None:
     """As kept.js sends it."""
-    units.kept._came(None, {"text": text}, [])
+    units.kept._came(None, {"text": text, "after": units.kept.kept[0]}, [])
 
 
 def test_what_is_pressed_is_kept_and_what_a_link_brings_is_not() -> None:

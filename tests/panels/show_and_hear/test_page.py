@@ -210,8 +210,8 @@ def test_a_blind_test_tells_nothing_but_its_sounds(
         else:
             answer = "first" if levels[0] > levels[1] else "second"
         old = player.version
-        player._handle_custom_msg({"answer": answer, "version": old}, [])
-        player._handle_custom_msg({"answer": answer, "version": old}, [])  # pressed twice
+        player.take({"answer": answer, "version": old})
+        player.take({"answer": answer, "version": old})  # pressed twice
     assert len(steps) == 1
     assert len(states) == 1
     assert len({file for _, files in sent for file in files}) == 16
@@ -252,7 +252,7 @@ def test_nothing_to_hear_is_said(panel: ShowAndHearPanel) -> None:
 
 def test_a_wrong_message_is_no_traceback(panel: ShowAndHearPanel) -> None:
     panel.blind.start()
-    panel.blind.player._handle_custom_msg({"answer": "<b>", "version": panel.blind.player.version}, [])
+    panel.blind.player.take({"answer": "<b>", "version": panel.blind.player.version})
     assert "role='alert'" in panel.blind.player.status
     assert "&lt;b&gt;" in panel.blind.player.status or "“" in panel.blind.player.status
     assert panel.blind.test is not None

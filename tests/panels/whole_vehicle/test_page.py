@@ -24,6 +24,7 @@ from tests.support.jobs import faulty, fixed, large, row
 from tests.support.jobs import two_faults as demo
 from wirecalc import runs
 from wirecalc.errors import InputError
+from wirecalc.vehicle.cable import Pulled
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.file import read_csv, read_workbook, write_workbook
@@ -35,19 +36,30 @@ from wirecalc.vehicle.text import PlanSheet, parse, text_of, vehicle_of
 @pytest.fixture(scope="module")
 def answer() -> PlanAnswer:
     found = choose(vehicle_of(demo()))
-    return PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+    return PlanAnswer(
+        plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
+    )
 
 
 @pytest.fixture(scope="module")
 def made(answer: PlanAnswer) -> WholeVehiclePanel:
     """With the demo's sizes chosen once, and kept: choosing has tests of its own."""
 
-    def soon(vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Any) -> Iterator[PlanAnswer]:
-        yield replace(next(answers(vehicle, stock, before or answer, tell)), final=True)
+    asked = [Pulled()]
+
+    def soon(
+        vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Any, pulled: Pulled
+    ) -> Iterator[PlanAnswer]:
+        found = answers(vehicle, stock, before or answer, tell, pulled)
+        anew = asked[-1] != pulled  # other cables are decided in earnest
+        asked.append(pulled)
+        yield replace(list(found)[-1] if anew else next(found), final=True)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(plan_page, "demo", demo)
-        return WholeVehiclePanel(soon)
+        panel = WholeVehiclePanel(soon)
+        panel.start.demo.click()
+        return panel
 
 
 @pytest.fixture
@@ -92,7 +104,7 @@ def test_a_row_says_size_length_fuse_limit_and_verdict(panel: WholeVehiclePanel)
         "level loss",
         "207 % used",
         "✗ too thin: level loss 0.83 dB",
-        "Right dash loudspeaker",
+        "Right dash speaker",
     ):
         assert part in said
     said = cells(panel.circuits.html, "Front amplifier feed")
@@ -169,13 +181,13 @@ def test_the_shelf_decides_what_is_chosen(answer: PlanAnswer) -> None:
     panel = WholeVehiclePanel(lambda *_: iter(()))
     panel.work = answers
     panel.files.take("small.xlsx", write_workbook(text_of(answer.plan.vehicle)))
-    edit(panel, "Left front door run", "Size", "choose")
+    edit(panel, "Right front door run", "Size", "choose")
     panel.shelf.text.value = "10 AWG = 2, 1/0 AWG = 9; 4/0 AWG = 20"
     assert panel.shelf.fault is None
-    assert "10 AWG" in cells(panel.circuits.html, "Left front door run")
+    assert "10 AWG" in cells(panel.circuits.html, "Right front door run")
     panel.shelf.text.value = "10 kg"
     assert panel.shelf.fault is not None
-    assert "10 AWG" in cells(panel.circuits.html, "Left front door run")
+    assert "10 AWG" in cells(panel.circuits.html, "Right front door run")
     panel.shelf.text.value = "; ".join(f"{n} AWG" for n in (18, 16, 14, 12, 10, 8, 6, 4, 2)) + "; 1/0; 2/0"
     assert panel.shelf.value == Stock()
 
@@ -244,17 +256,19 @@ def test_sheets_that_are_not_read_are_named(panel: WholeVehiclePanel) -> None:
 
 def test_a_fault_leads_to_its_cell(panel: WholeVehiclePanel) -> None:
     edit(panel, "Main feed", "Zone", "moon")
-    panel.faults._pressed(None, {"place": 0}, [])
+    panel.faults.take({"line": panel.faults.shown["lines"][0], "place": 0})
     assert panel.bar.value == WIRES
     assert panel.wires.grid.focus[:2] == [row(panel.desk.text, "Main feed"), "Zone"]
     count = panel.wires.grid.focus[2]
-    for wrong in ({"place": 1}, {"place": -1}, {"place": "0"}, {}, "x"):
-        panel.faults._pressed(None, wrong, [])
+    for wrong in ({"line": "a fault that is mended", "place": 0}, {"place": 0}, {}):
+        panel.faults.take(wrong)
     assert panel.wires.grid.focus[2] == count
     at = panel.desk.text.devices.columns.index("Kind")
     panel.desk.put(replace(panel.desk.text, devices=without(panel.desk.text.devices, at)))
     panel._changed()
-    panel.faults._pressed(None, {"place": 0}, [])  # of the list as a whole: into its first row
+    panel.faults.take(
+        {"line": panel.faults.shown["lines"][0], "place": 0}
+    )  # of the list as a whole: into its first row
     assert (panel.bar.value, panel.devices.grid.focus[0]) == (DEVICES, 0)
     assert "fault of the page" not in panel.alert.value
 
@@ -424,7 +438,8 @@ def test_an_answer_comes_soon_then_for_good(answer: PlanAnswer) -> None:
     wires = tuple(added if one.name == added.name else one for one in vehicle.wires)
     soon = next(answers(replace(vehicle, wires=wires), Stock(), answer, lambda share, what: None))
     assert "Left dash run" in soon.reasons
-    (only,) = answers(answer.plan.vehicle, Stock(), None, lambda share, what: None)  # nothing to choose
+    apart = tuple(replace(one, cable="") for one in answer.plan.vehicle.wires)
+    (only,) = answers(replace(vehicle, wires=apart), Stock(), None, lambda share, what: None)  # nothing to choose
     assert only.final
     assert as_before(answer.plan.vehicle, answer) is answer.plan.vehicle
 

@@ -25,7 +25,7 @@ USUAL = HouseRules.from_table()
 LEVEL, FULL = "taste_limit/amplifier to speaker/level loss//dB", "drop_limit/battery to amplifier/full power//V"
 
 
-def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, _tell: Any) -> Iterator[PlanAnswer]:
+def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: Any) -> Iterator[PlanAnswer]:
     """Nothing is left to choose."""
     yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
 
@@ -104,7 +104,7 @@ def test_the_saved_plan_and_the_link_have_the_rules(page: WholeVehiclePanel, mon
 
 
 def test_a_plan_that_says_nothing_is_read_by_the_shops_own(page: WholeVehiclePanel) -> None:
-    page.house.kept._came(None, {"text": to_bytes(USUAL.replace(LEVEL, "0.25")).decode()}, [])
+    page.house.kept._came(None, {"text": to_bytes(USUAL.replace(LEVEL, "0.25")).decode(), "after": 0}, [])
     assert bound(page, "loss_db")[0] == 0.25
     page.files.take("job.xlsx", write_workbook(fixed()))
     assert bound(page, "loss_db")[0] == 0.25
@@ -118,11 +118,8 @@ def test_a_plan_that_says_nothing_is_read_by_the_shops_own(page: WholeVehiclePan
 def test_faulty_rules_of_a_plan_are_listed_and_the_last_good_ones_hold(page: WholeVehiclePanel) -> None:
     page.limits.list.type(LEVEL, "0.2")
     wrong = PlanSheet(columns=("Rule", "Value"), rows=((LEVEL, "loud"), ("no such", "1")))
-    page.files.open._chosen(
-        None,
-        {"name": "job.xlsx", "size": 9},
-        [write_workbook(replace(fixed(), rules=wrong))],
-    )
+    content = write_workbook(replace(fixed(), rules=wrong))
+    page.files.open.take({"name": "job.xlsx", "size": len(content), "content": content})
     assert "House rules, row 2" in page.files.said.value
     assert "House rules, row 3" in page.files.said.value
     assert bound(page, "loss_db")[0] == 0.2

@@ -76,7 +76,7 @@ class Shown:
 
     def upload(self, content: str, name: str = "door.csv") -> None:
         raw = content.encode()
-        self.tab.speaker.upload._handle_custom_msg({"name": name, "size": len(raw)}, [memoryview(raw)])
+        self.tab.speaker.upload.take({"name": name, "size": len(raw), "content": raw})
 
 
 def thin_wall(size: tuple[str, float], **other: Any) -> Pair:

@@ -28,4 +28,4 @@ SIGNED = "36 circuits: none is too thin, 1 is borderline."
 
 
 def give(page: Page, *files: Path) -> None:
-    page.locator("input[type=file]").first.set_input_files(list(files))
+    page.locator("label.wc-file:visible input").first.set_input_files(list(files))

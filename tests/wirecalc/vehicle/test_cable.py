@@ -6,11 +6,12 @@ from dataclasses import replace
 
 import pytest
 
+from tests.support.jobs import CABLE, DOORS, boot_amplifier
 from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
 from wirecalc.vehicle.buy import buy
-from wirecalc.vehicle.cable import allocated, asked, bundled
+from wirecalc.vehicle.cable import BARRED, Judging, Pulled, allocated, bundled
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.plan import Plan, solve
@@ -18,6 +19,7 @@ from wirecalc.vehicle.pulls import TAIL_M, pulls
 from wirecalc.vehicle.text import vehicle_of
 from wirecalc.wire.cable_types import CABLES
 from wirecalc.wire.fuse_families import FAMILIES
+from wirecalc.wire.multicore import chosen
 
 
 @pytest.fixture(scope="module")
@@ -47,9 +49,9 @@ def test_what_no_feed_can_deliver_has_no_cable(plan: Plan) -> None:
 def test_a_conductor_is_judged_as_the_plan_would_judge_it(plan: Plan, name: str, key: str) -> None:
     cable = CABLES[key]
     core = cable.cores[0].conductor
-    for circuit, one in zip(asked(plan, bundled(plan)[name], cable), bundled(plan)[name], strict=True):
+    for circuit, one in zip(Judging(plan, bundled(plan)[name]).asked(cable), bundled(plan)[name], strict=True):
         for parallel in (1, 2):
-            meets, said = circuit.judge(core, parallel)
+            meets, said, used, fine = circuit.judge(core, parallel)
             wire = replace(
                 one.wire, size=read_size(core.label), parallel=parallel, metal="copper", stranding="stranded",
                 insulation=cable.insulation.key,
@@ -57,7 +59,11 @@ def test_a_conductor_is_judged_as_the_plan_would_judge_it(plan: Plan, name: str,
             wires = tuple(wire if each.name == wire.name else each for each in plan.vehicle.wires)
             again = solve(replace(plan.vehicle, wires=wires)).circuit(wire.name)
             assert meets == again.meets
-            assert said.startswith("keeps every limit") if meets else said == "; ".join(again.broken)
+            assert (used, fine) == (pytest.approx(again.tightest[1]), again.grade == "fine")
+            if fine:
+                assert said.startswith("keeps every limit")
+            else:
+                assert said.endswith("; ".join(again.close if meets else again.broken))
         assert circuit.needs == ("pair" if plan.vehicle.ways(one.wire) == 2 else "single")
 
 
@@ -73,8 +79,62 @@ def test_what_suits_best_is_found(plan: Plan) -> None:
     assert all(use.reason for use in kept.uses)
 
 
+@pytest.mark.parametrize(("name", "spare"), [("boot cable", 0), ("boot cable", 3), ("left door cable", 0)])
+def test_few_cables_are_tried_and_none_of_the_others_is_better(plan: Plan, name: str, spare: int) -> None:
+    circuits = bundled(plan)[name]
+    few, every = Judging(plan, circuits), Judging(plan, circuits)
+    ambient_c = max(one.place.ambient_c for one in circuits)
+    tried = [
+        chosen(each, every.asked(each), ambient_c=ambient_c, spare=min(spare, len(each.cores)))
+        for each in CABLES.values()
+    ]
+    best = max(tried, key=lambda one: (one.carried, -len(one.cable.cores)))  # the first of the best
+    found = allocated(plan, name, spare=spare, judging=few)
+    assert found.cable is best.cable
+    assert sum(use.carried for use in found.uses) == best.carried
+    assert few.judged <= 0.5 * every.judged  # what takes the time: a shared supply is solved for each
+
+
+def test_an_amplifier_whose_doors_match_is_decided_once() -> None:
+    """Nine conductors of 18 AWG, 4 × 75 W into 4 ohm, 20 ft: 18 AWG loses too much, and two of four are not doubled."""
+    nine = Pulled(types={CABLE: CABLES["speaker_9"]})
+    found = choose(boot_amplifier(), pulled=nine)
+    carried = {use.circuit.name for use in found.cables[CABLE].uses if use.carried}
+    assert carried == {"Turn-on"}
+    for door in DOORS:
+        one = found.plan.circuit(f"{door} run")
+        assert (one.conductor.label, one.wire.parallel, one.wire.cable) == ("16 AWG", 1, "")
+        assert one.grade == "fine"
+        assert "4 channels match" in found.reasons[one.wire.name]
+        assert "16 AWG" in found.reasons[one.wire.name]
+    bought = {pull.name: pull for pull in pulls(found.plan, tuple(found.cables.items()))}
+    assert {bought[f"{door} run"].size for door in DOORS} == {"16 AWG"}
+    assert bought[CABLE].cores == 1
+    assert len(bought) == len(found.plan.circuits)
+
+
+def test_what_a_cable_carries_has_its_conductors_in_the_plan() -> None:
+    found = choose(boot_amplifier(power_w=40.0, length_m=4.0), pulled=Pulled(types={CABLE: CABLES["speaker_9"]}))
+    colours = {use.circuit.name: [core.name for _, core in use.cores] for use in found.cables[CABLE].uses}
+    assert colours["Rear left door run"] == ["green", "green/black"]
+    for door in DOORS:
+        one = found.plan.circuit(f"{door} run")
+        assert (one.conductor.label, one.wire.insulation, one.wire.cable) == ("18 AWG", "pvc_60", CABLE)
+        assert one.meets
+    assert found.plan.vehicle.loaded(found.plan.vehicle.wire("Turn-on")) == 8
+    long = choose(boot_amplifier(power_w=40.0, length_m=9.0), pulled=Pulled(types={CABLE: CABLES["speaker_9_20"]}))
+    assert {long.plan.circuit(f"{door} run").wire.cable for door in DOORS} == {""}
+
+
+def test_what_fails_with_all_the_others_is_put_out(plan: Plan) -> None:
+    judging = Judging(plan, bundled(plan)["boot cable"], barred=["Left dash run"])
+    found = allocated(plan, "boot cable", CABLES["speaker_9"], judging=judging)
+    assert [use.carried for use in found.uses] == [True, False, False]  # the dash speakers match
+    assert BARRED in next(use.reason for use in found.uses if use.circuit.name == "Left dash run")
+
+
 def test_a_named_loudspeaker_gets_its_colours(plan: Plan) -> None:
-    own = {circuit.name: circuit.channel for circuit in asked(plan, plan.circuits, CABLES["speaker_9"])}
+    own = {circuit.name: circuit.channel for circuit in Judging(plan, plan.circuits).asked(CABLES["speaker_9"])}
     assert own["Left front door run"] == "front left"
     assert own["Right rear door run"] == "rear right"
     assert own["Left dash run"] == ""

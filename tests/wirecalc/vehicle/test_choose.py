@@ -93,13 +93,18 @@ def demo_choice() -> ChosenPlan:
 def test_every_wire_of_the_demo_is_as_thin_as_it_can_be() -> None:
     choice = demo_choice()
     whole = vehicle_of(demo())
-    open_wires = [one.name for one in whole.wires if one.size == "choose"]
-    assert set(choice.reasons) == set(choice.least) == set(open_wires)
+    open_wires = {one.name for one in whole.wires if one.size == "choose"}
+    carried = {use.circuit.name for each in choice.cables.values() for use in each.uses if use.carried}
+    assert set(choice.reasons) == open_wires | carried
+    assert set(choice.least) == open_wires - carried
     assert choice.solved < 200
-    for name in ("Main feed", "Boot ground", "Front amplifier feed", "Left front door run", "Drink cooler feed"):
+    for name in ("Main feed", "Boot ground", "Right front door run", "Drink cooler feed"):
         size = choice.vehicle.wire(name).size
-        sizes = Stock().options(whole, whole.wire(name)).sizes
-        thinner = sizes[sizes.index(size) - 1]
+        options = Stock().options(whole, whole.wire(name))
+        at = options.sizes.index(size)
+        if at == options.least:  # the house rules pull nothing thinner
+            continue
+        thinner = options.sizes[at - 1]
         plan = solve(with_wire(choice.vehicle, name, size=thinner))
         assert any(one.grade != "fine" for one in plan.circuits if one.wire.name != "Right rear door run"), name
 

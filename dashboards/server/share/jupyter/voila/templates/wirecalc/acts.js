@@ -2,23 +2,28 @@
    done, each act once, whatever happens to the connection. An act is kept here, and for a reload in the tab's storage,
    until the kernel has done it and the page's address has it. The kernel's side is panels/acts/acts.py. */
 globalThis.wirecalcActs = (() => {
-  const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000;
+  const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000, PAST_MS = 3000;
   let acts = [];            // { number, model, key, what }: sent or to be sent, in order
   let held = null;          // the newest step of a slider whose last one is still being worked out
   let last = 0, answered = 0, written = 0, sent = 0;  // numbers: given, done by the kernel, in the address, on their way
   let address = false, progress = 0;
   const lasts = new Map();  // by widget: the number of its last act
 
+  // A reload asks for the address as it was when it began: the one before the newest counts for a while, too. Each has all
+  // acts up to its number; `past` are those that only the newest has.
+  let addresses = [[location.href, 0]], past = [], leaving = false;
   const stored = (() => {   // of this address, not of another one that was in this tab before
     try {
       const { at, kept } = JSON.parse(sessionStorage.getItem(STORED));
-      return at === location.href ? kept : [];
+      const [, has] = at.findLast(([href]) => href === location.href);
+      return kept.filter(([number]) => number > has).map(([, ...act]) => act);
     } catch { return []; }
   })();
   const keep = () => {
-    const kept = [...acts, ...(held ? [held] : [])].flatMap(act => act.again ?? (act.key ? [[act.key, act.what]] : []));
+    const kept = [...past, ...acts, ...(held ? [held] : [])].flatMap(({ number, again, key, what }) =>
+      (again ?? (key ? [[key, what]] : [])).map(one => [number ?? last + 1, ...one]));
     try {
-      if (kept.length) sessionStorage.setItem(STORED, JSON.stringify({ at: location.href, kept }));
+      if (kept.length) sessionStorage.setItem(STORED, JSON.stringify({ at: addresses, kept }));
       else sessionStorage.removeItem(STORED);
     } catch { /* no storage: a reload has the address alone */ }
   };
@@ -29,7 +34,7 @@ globalThis.wirecalcActs = (() => {
     for (const act of acts) {
       if (act.number <= sent) continue;
       sent = act.number;
-      try { act.model.send({ act: act.number, what: act.what }); } catch { /* no connection: sent again later */ }
+      try { act.model.send({ act: act.number, what: act.what }, undefined, act.content); } catch { /* no connection: sent again later */ }
     }
   };
   const add = act => {
@@ -52,7 +57,22 @@ globalThis.wirecalcActs = (() => {
   for (const kind of ['click', 'change', 'keydown']) {
     document.addEventListener(kind, event => { if (event.target.type !== 'range') flush(); }, true);
   }
-  const drop = () => { acts = acts.filter(act => act.number > (address ? written : answered)); keep(); };
+  const drop = () => {
+    const done = address ? written : answered;
+    if (address) past.push(...acts.filter(act => act.number <= done));
+    acts = acts.filter(act => act.number > done);
+    keep();
+  };
+  const forget = number => {
+    if (leaving) return;
+    addresses = addresses.filter(([, has], i) => has >= number || i === addresses.length - 1);
+    past = past.filter(act => act.number > addresses[0][1]);
+    keep();
+  };
+  window.addEventListener('beforeunload', () => {
+    leaving = true;
+    setTimeout(() => { leaving = false; forget(written); }, PAST_MS);  // still here
+  });
 
   const again = () => {     // what the kernel has done twice it does not do: it counts
     sent = Math.min(sent, answered);
@@ -92,9 +112,10 @@ globalThis.wirecalcActs = (() => {
       known.add(model);
       model.on('change:answers', answer);
       return {
-        act(what) {
+        /** `content`: a file's, which is kept for a connection but not for a reload. */
+        act(what, content) {
           flush();
-          add({ model, own, key: model.get('kept_as'), what });
+          add({ model, own, key: model.get('kept_as'), what, content });
         },
         /** A step of many: of those that come while the kernel is busy with one, only the newest counts. */
         slide(what) {
@@ -133,8 +154,19 @@ globalThis.wirecalcActs = (() => {
     /** How many acts there were. */
     count: () => last,
     /** Whether the kernel has done everything, and the address has it. */
-    idle: () => ready && !held && answered === last && (!address || written === last),
+    idle() { return !this.waiting().length; },
+    /** What is still waited for, in words. */
+    waiting: () => [
+      !ready && 'the address is not taken', held && 'a step of a slider is held',
+      answered !== last && `${answered} of ${last} acts are answered`,
+      address && written !== last && `${written} of ${last} acts are in the address`,
+    ].filter(Boolean),
     /** The address has all acts up to this number. */
-    written(number) { written = number; drop(); },
+    written(number) {
+      written = number;
+      addresses.push([location.href, number]);
+      drop();
+      setTimeout(forget, PAST_MS, number);
+    },
   };
 })();
