@@ -44,6 +44,13 @@ class PlanSheet:
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
+    def column(self, name: str) -> list[str]:
+        """The cells of one column, row by row; none if the list has no such column."""
+        if name not in self.columns:
+            return []
+        at = self.columns.index(name)
+        return [row[at] for row in self.rows]
+
     def with_cell(self, row: int, column: str, text: str) -> PlanSheet:
         """The table with another text in one cell; a column that is not there yet is added.
 
