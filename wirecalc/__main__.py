@@ -18,9 +18,10 @@ from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.file import MOST_BYTES, read_csv, read_workbook
 from wirecalc.vehicle.model import Vehicle
+from wirecalc.vehicle.signed import Signed, signed, works
 from wirecalc.vehicle.text import PlanText, vehicle_of
 from wirecalc.wire.as_sold import SYSTEMS
-from wirecalc.wire.cautions import LOCAL_CODES
+from wirecalc.wire.cautions import cautions
 
 FINE, BROKEN, BAD_FILE = 0, 1, 2
 
@@ -101,14 +102,12 @@ def in_words(choice: ChosenPlan) -> str:
     """The solved plan as lines of text."""
     plan = choice.plan
     lines = []
-    for one in plan.circuits:
-        fuse = one.measures.get("fuse_a")
-        parts = [f"{one.wire.parallel} × {one.conductor.label}" if one.wire.parallel > 1 else one.conductor.label]
-        parts += ["pair"] if one.laid.ways == 2 else []
-        parts += [f"{fuse:g} A fuse"] if fuse is not None else []
-        lines.append(f"{one.grade:<10}  {one.wire.name}: {', '.join(parts)}")
+    for each in signed(plan, choice.reasons, choice.least):
+        one = each.circuit
+        parts = [each.pull, *(["pair"] if one.laid.ways == 2 else []), *filter(None, (each.fuse,))]
+        lines.append(f"{each.grade:<10}  {one.wire.name}: {', '.join(parts)}")
         lines += [f"            {said}" for said in (*one.broken, *one.close)]
-        if choice.least.get(one.wire.name, one.conductor.label) != one.conductor.label:
+        if each.least not in ("", one.conductor.label):
             lines.append(f"            {choice.reasons[one.wire.name]}")
     lines += ["", "Level lost at full power, feed and run:"]
     for row in plan.levels.to_dict("records"):
@@ -118,7 +117,7 @@ def in_words(choice: ChosenPlan) -> str:
         )
     lines += ["", "Alternator and battery:", *(f"     {said}" for said in plan.energy.words())]
     lines += [f"     Assumed: {'; '.join(plan.energy.assumed)}."]
-    for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, LOCAL_CODES))):
+    for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, *cautions(works(plan))))):
         lines += ["", title, *(f"     {each}" for each in said)] if said else []
     return "\n".join(lines)
 
@@ -128,6 +127,7 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
     plan = choice.plan
     return {
         "meets": plan.meets,
+        "advice": [_advice(each) for each in signed(plan, choice.reasons, choice.least)],
         "circuits": _records(plan.table),
         "limits": _records(plan.limits),
         "levels": _records(plan.levels),
@@ -135,10 +135,28 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
         "currents": _records(plan.currents),
         "charge": [*plan.energy.words(), *(f"Assumed: {said}" for said in plan.energy.assumed)],
         "problems": list(plan.problems),
-        "warnings": [*plan.warnings, LOCAL_CODES],
+        "warnings": [*plan.warnings, *cautions(works(plan))],
         "sizes": dict(choice.reasons),
         "least": dict(choice.least),
         "fuses": dict(choice.fuse_reasons),
+    }
+
+
+def _advice(each: Signed) -> dict[str, Any]:
+    """What is signed for one circuit."""
+    family = each.family
+    return {
+        "wire": each.circuit.wire.name,
+        "pull": each.pull,
+        "least": each.least or None,
+        "grade": each.grade,
+        "first_reason": each.first_reason or None,
+        "fuse_a": each.fuse_a,
+        "fuse_family": None if family is None else family.name,
+        "fuse_standard": None if family is None else family.standard,
+        "breaking_a": None if family is None else family.breaking_a,
+        "short_a": each.short_a,
+        "cautions": list(each.cautions),
     }
 
 

@@ -216,6 +216,37 @@ def choose(
     )
 
 
+def family_of(rating_a: float, where: str, short_a: float, rules: HouseRules) -> FuseFamily | None:
+    """The family for a rating that is given.
+
+    Parameters
+    ----------
+    rating_a : float
+        [A]
+    where : str
+        `AT_BATTERY` or `BEHIND_A_FUSE`.
+    short_a : float
+        What it has to break. [A]
+    rules : HouseRules
+
+    Returns
+    -------
+    FuseFamily or None
+        The shop's own if it breaks the short; else another that has the rating; that for the strongest shorts only
+        where others have the rating, but do not break the short. None if there is none.
+    """
+    first = rules.family(where, rating_a)
+    others = _BOLTED if where == AT_BATTERY else (_PLUGGED, *_BOLTED)
+    have = [FAMILIES[key] for key in (*filter(None, (first,)), *others) if rating_a in FAMILIES[key].ratings_a]
+    for of in have:
+        if of.breaking_a >= short_a:
+            return of
+    strong = rules.family(STRONG_SHORT, rating_a)
+    if not have or strong is None or rating_a not in FAMILIES[strong].ratings_a:
+        return None
+    return FAMILIES[strong] if FAMILIES[strong].breaking_a >= short_a else None
+
+
 def _none(need: FuseNeed, allowed_a: float, short_a: float) -> FuseAdvice:
     return FuseAdvice(
         rating_a=None,

@@ -129,7 +129,8 @@ class HouseRule:
 
     def covers(self, amount: float) -> bool:
         """Whether an amount, in `of`, lies in the rule's range: over `above`, at or under `up_to`."""
-        return (self.above is None or amount > self.above) and (self.up_to is None or amount <= self.up_to)
+        own = amount / (1 + 1e-9)  # 300 W is 300 W, whatever the last binary digit says
+        return (self.above is None or own > self.above) and (self.up_to is None or own <= self.up_to)
 
     def changed(self, value: str) -> HouseRule:
         """The rule with another value.

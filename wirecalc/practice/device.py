@@ -18,7 +18,7 @@ _REGULATED = {"light bar": (80, 180), "small inverter": (150, 250), "laptop char
 def _regulated(rng: np.random.Generator) -> DrawnProblem | None:
     what = pick(rng, tuple(_REGULATED))
     power_w, volt = step(rng, *_REGULATED[what], 10), pick(rng, (11.5, 12.0, 12.6))
-    wire, laid = stranded(rng, 18, 16, 14), runs.Installation(length_m=step(rng, 5, 10))
+    wire, laid = stranded(rng, 16, 14, 12), runs.Installation(length_m=step(rng, 5, 10))
     run = runs.DeviceRun(rated_a=power_w / 12, supply_v=volt, behaviour="constant power")
     loop = wire_ohm(wire, laid)
 

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from wirecalc.errors import InputError
-from wirecalc.practice import bench, device, speaker, supply, wire
+from wirecalc.practice import bench, device, sizing, speaker, supply, wire
 from wirecalc.practice.problem import MOST_SEED, Problem, ProblemKind, make, whole
 
 KINDS: dict[str, ProblemKind] = {
-    kind.key: kind for group in (wire, speaker, supply, device, bench) for kind in group.KINDS
+    kind.key: kind for group in (wire, speaker, sizing, supply, device, bench) for kind in group.KINDS
 }
 MOST_PROBLEMS = 60  # of a sheet
 

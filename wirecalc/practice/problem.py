@@ -25,7 +25,11 @@ Value = TypeVar("Value")
 
 MOST_SEED = 999_999
 FOOT_M = 0.3048  # exact: the international foot
-VEHICLES = ("an Orlo estate", "a Tavin van", "a Brelo hatchback", "a Dunvar pickup", "a Pellow camper")  # invented
+# invented, all of them
+VEHICLES = (
+    "an Orlo estate", "a Tavin van", "a Brelo hatchback", "a Dunvar pickup", "a Pellow camper", "a Marrec minibus",
+    "a Sennet saloon",
+)  # fmt: skip
 
 _MOST_DRAWS = 500
 _APART = 1.1  # two tolerances and a bit between any two numbers that mean something

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 
@@ -12,85 +11,15 @@ from wirecalc.circuits.relay import Relay, pull
 from wirecalc.circuits.turn_on import turn_on
 from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step, stranded, told
 from wirecalc.practice.wire import BARE, one_way, wire_ohm
-from wirecalc.wire import ampacity, fuse
-from wirecalc.wire.cautions import Work, cautions
-from wirecalc.wire.conductor import COPPER, awg
-from wirecalc.wire.fuse_families import ratings_a
-from wirecalc.wire.insulation import INSULATIONS, insulated
-from wirecalc.wire.zones import ZONES
+from wirecalc.wire.conductor import COPPER
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
 from wirecalc.workings.sheet import FormulaSheet
 
-_FUSED = (16, 14, 12, 10, 8)
-_BLADES = ratings_a("blade")
-_LOADS = {"lamp bar": (3, 12), "air pump": (6, 20), "cool box": (4, 12), "inverter": (10, 30), "winch light": (3, 10)}
-
-
-@cache
-def _allowable_a() -> dict[int, float]:
-    """What each size may carry as a pair behind trim, PVC vehicle wire, to one decimal. [A]"""
-    wires = insulated([awg(size) for size in _FUSED], INSULATIONS["pvc_80"])
-    allowed = ampacity.allowable(wires, ZONES["cabin"].ambient_c, 2).current_a
-    return {size: round(float(each), 1) for size, each in zip(_FUSED, allowed, strict=True)}
-
-
-def _fuse(rng: np.random.Generator) -> DrawnProblem | None:
-    size = pick(rng, _FUSED)
-    load = pick(rng, tuple(_LOADS))
-    draw_a, allowed_a = step(rng, *_LOADS[load]), _allowable_a()[size]
-    right = fuse.choose_fuse(draw_a, allowed_a, ratings=_BLADES)
-    if right.rating_a is None or allowed_a >= _BLADES[-1]:
-        return None
-    rating_a = right.rating_a
-
-    def work() -> tuple[Working, ...]:
-        sheet = FormulaSheet()
-        sheet.put("I", Given("draw", draw_a, "A"))
-        share = Given("largest draw over rating", fuse.LOADING, "", "common practice, no source", "common practice")
-        sheet.put("s", share)
-        sheet.work("If", "Least rating for the draw", "I/s", "A", "At most 80 % of a fuse's rating", "",
-                   right.needed_a)  # fmt: skip
-        ratings = Given("the next standard rating up", rating_a, "A", "blade fuses, data/fuse_ratings.csv", "memory")
-        sheet.put("Fn", ratings)
-        sheet.put(
-            "Iz", Given("what the wire may carry", allowed_a, "A", "wirecalc.wire.ampacity, as in the text", "computed")
-        )
-        sheet.work("F", "Fuse, at or under what the wire may carry", "min(Fn,Iz)", "A",
-                   "A fuse protects the wire", right.reason, rating_a)  # fmt: skip
-        return (sheet.working("fuse_a"),)
-
-    shelf = ", ".join(f"{each:g}" for each in _BLADES)
-    return DrawnProblem(
-        text=f"The {load} in {pick(rng, VEHICLES)} draws {draw_a} A, steady. Its {size} AWG wire may carry"
-        f" {allowed_a:g} A where it lies. Blade fuses come in {shelf} A. A fuse should be loaded to at most 80 %. Which"
-        " is the smallest fuse that carries the load and protects the wire?",
-        answer=rating_a,
-        mistakes=(
-            Mistake(
-                key="no margin",
-                value=float(fuse.fuse_a(draw_a, allowed_a, ratings=_BLADES, loading=1.0)),
-                hint="It would be loaded to more than 80 % and may open one day for nothing. Divide the draw by 0.8.",
-            ),
-            Mistake(
-                key="as large as the wire",
-                value=float(_BLADES[allowed_a >= _BLADES][-1]),
-                hint="The wire would stand it. Take the smallest fuse that carries the load: it opens sooner.",
-            ),
-            Mistake(
-                key="over the wire",
-                value=float(_BLADES[allowed_a < _BLADES][0]),
-                hint="The wire may not carry that much. With such a fuse the wire itself would be the fuse.",
-            ),
-        ),
-        work=work,
-        closing=" ".join(cautions(Work(starts_at="battery"))),
-    )
-
 
 def _relay(rng: np.random.Generator) -> DrawnProblem:
     coil = Relay(coil_ohm=step(rng, 12, 30, 2), pull_in_v=pick(rng, (6.5, 7.0, 7.5, 8.0)), drop_out_v=1.2)
-    coil_c, wire = step(rng, 60, 105, 5), stranded(rng, 24, 22, 20)
+    coil_c, wire = step(rng, 60, 105, 5), stranded(rng, 20, 18)
     laid = runs.Installation(length_m=step(rng, 6, 12))
     loop = wire_ohm(wire, laid)
 
@@ -233,7 +162,7 @@ def _lead(rng: np.random.Generator) -> DrawnProblem:
 
 
 def _strip(rng: np.random.Generator) -> DrawnProblem:
-    wire, laid = stranded(rng, 20, 18, 16), runs.Installation(length_m=step(rng, 1, 6))
+    wire, laid = stranded(rng, 18, 16, 14), runs.Installation(length_m=step(rng, 1, 6))
     run = runs.LampRun(
         supply_v=pick(rng, (12.0, 12.6, 13.8)),
         strip_m=step(rng, 2, 5),
@@ -284,8 +213,6 @@ def _strip(rng: np.random.Generator) -> DrawnProblem:
 
 
 KINDS = (
-    ProblemKind(key="fuse", title="Fuse for a wire", quantity=units.CURRENT, low=2, high=40, draw=_fuse, tolerance=0.01,
-         nudge="Divide the draw by 0.8. Take the next fuse up, and see that the wire may carry it."),
     ProblemKind(key="relay", title="Relay pull-in when hot", quantity=units.VOLTAGE, low=6.5, high=16, draw=_relay,
          tolerance=0.008, nudge="Warm up the coil and its pull-in voltage first. Then add what the wire takes."),
     ProblemKind(key="budget", title="Turn-on budget", quantity=units.CURRENT, low=0.02, high=0.7, draw=_budget,

@@ -65,7 +65,7 @@ def round_wire(diameter_mm: float) -> FormulaSheet:
 
 
 def _loop(rng: np.random.Generator) -> DrawnProblem:
-    wire, feet = stranded(rng, 20, 18, 16, 14, 12, 10), step(rng, 8, 30)
+    wire, feet = stranded(rng, 18, 16, 14, 12, 10), step(rng, 8, 30)
     laid = runs.Installation(length_m=feet * FOOT_M)
     return DrawnProblem(
         text=f"A speaker in the rear of {pick(rng, VEHICLES)} gets a pair of {told(wire)}. The run is {feet} ft long,"
@@ -171,9 +171,9 @@ def _unlike(rng: np.random.Generator) -> DrawnProblem:
         return (sheet.working("loop_ohm"),)
 
     return DrawnProblem(
-        text=f"A line signal's ground in {pick(rng, VEHICLES)} has two pairs between the same terminals. One is"
-        f" {told(thin)}. The other is {told(thick)}. Both are {length_m} m long, one way. What is the resistance of the"
-        " loop that they make together?",
+        text=f"A subwoofer in {pick(rng, VEHICLES)} hangs on an old pair, and somebody has joined a second one"
+        f" to the same terminals. One is {told(thin)}. The other is {told(thick)}. Both are {length_m} m long, one way."
+        " What is the resistance of the loop that they make together?",
         answer=ohm(together),
         mistakes=(
             one_way(ohm(together, 1)),
@@ -198,7 +198,7 @@ def _unlike(rng: np.random.Generator) -> DrawnProblem:
 
 
 def _temperature(rng: np.random.Generator) -> DrawnProblem:
-    wire = stranded(rng, 20, 18, 16, 14, 12, 10)
+    wire = stranded(rng, 18, 16, 14, 12, 10)
     laid = runs.Installation(length_m=step(rng, 3, 10), temperature_c=step(rng, 50, 105, 5))
     return DrawnProblem(
         text=f"A pair of {told(wire)} runs {laid.length_m:g} m, one way, past the engine of {pick(rng, VEHICLES)}. The"

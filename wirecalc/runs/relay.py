@@ -57,13 +57,13 @@ class RelayRun(Run):
             If a value is out of range.
         """
         scaled = np.asarray(wire_ohm, np.float64) / np.asarray(load_ratio, np.float64)
-        found = relay.pull(self.relay, scaled, self.coil_c, supply_v=self.supply_v)
-        current_a = found.current_a / np.asarray(load_ratio, np.float64)
+        pull = relay.pull(self.relay, scaled, self.coil_c, supply_v=self.supply_v)
+        current_a = pull.current_a / np.asarray(load_ratio, np.float64)
         return {
-            "load_v": found.coil_v,
-            "drop_v": self.supply_v - found.coil_v,
-            "drop_fraction": 1 - found.coil_v / self.supply_v,
-            "margin_v": found.margin_v,
+            "load_v": pull.coil_v,
+            "drop_v": self.supply_v - pull.coil_v,
+            "drop_fraction": 1 - pull.coil_v / self.supply_v,
+            "margin_v": pull.margin_v,
             "current_a": current_a,
             "heat_a": current_a,
             "full_a": current_a,

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
+from numpy.typing import NDArray
 
 from wirecalc import runs
+from wirecalc.advice.stretches import Route, Settled, in_zone, settle
 from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.circuits.rating import for_load
-from wirecalc.vehicle.fields import OTHER, REMOTE_LIMIT_A
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, OTHER, REMOTE_LIMIT_A
 from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
-from wirecalc.wire.cable import loop_ohm
-from wirecalc.wire.conductor import Conductor, at_temperature, ohms_per_metre
+from wirecalc.wire.conductor import HOTTEST_C, Conductor, at_temperature
 from wirecalc.wire.insulation import INSULATIONS
 
+Array = NDArray[np.float64]
+
+FEEDS_ON = ("amplifier feed", "shared feed")  # circuits by which an amplifier is fed
 COIL_C = 85.0  # of a relay's coil that must pull in when hot: common practice, no source
 
 
 def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
-    """How a wire is laid; it is taken to be as warm as the air on its way.
+    """How a wire is laid.
 
     Parameters
     ----------
@@ -31,7 +37,7 @@ def laid_of(vehicle: Vehicle, wire: Wire) -> runs.Installation:
     Returns
     -------
     wirecalc.runs.Installation
-        Its temperature is the mean over the places that the wire passes. [degC]
+        Its temperature is that of the air, the mean over the places that the wire passes. [degC]
     """
     return runs.Installation(
         length_m=wire.length_m, temperature_c=wire.mean_c, parallel=wire.parallel, joints_ohm=wire.joints_ohm,
@@ -59,31 +65,47 @@ def place_of(vehicle: Vehicle, wire: Wire) -> runs.Place:
     )  # fmt: skip
 
 
-def way_ohm(wire: Wire, conductor: Conductor, laid: runs.Installation) -> float:
-    """Resistance of a wire out, or out and back if it is a pair.
+def route_of(vehicle: Vehicle, wire: Wire) -> Route:
+    """The way of a wire, place by place.
 
     Parameters
     ----------
+    vehicle : Vehicle
     wire : Wire
-        Gives length, conductors side by side and joints.
-    conductor : Conductor
-        Taken for it.
-    laid : wirecalc.runs.Installation
-        Gives temperature and ways: 1 for a wire out, 2 for a pair out and back.
+        Of that vehicle.
 
     Returns
     -------
-    float
-        Joints included. [ohm]
-
-    Raises
-    ------
-    InputError
-        If a value is out of range.
+    wirecalc.advice.stretches.Route
     """
-    per_m = ohms_per_metre([conductor], laid.temperature_c)[0]
-    ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=wire.joints_ohm, ways=laid.ways)
-    return float(ohm)
+    loaded = vehicle.loaded(wire)
+    return Route(
+        stretches=tuple(in_zone(zone, part_m, loaded) for zone, part_m in wire.places or ((wire.zone, wire.length_m),)),
+        insulation=INSULATIONS[wire.insulation], ways=vehicle.ways(wire), parallel=wire.parallel,
+        joints_ohm=wire.joints_ohm,
+    )  # fmt: skip
+
+
+def signal_measures(vehicle: Vehicle, wire: Wire, conductors: Sequence[Conductor]) -> runs.Measures:
+    """Measures of a loudspeaker's wire or a line level cable with each of n conductors.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Its circuit is "speaker", "subwoofer" or "line".
+    conductors : sequence of n Conductor
+
+    Returns
+    -------
+    dict of str to (n,) numpy.ndarray
+        As warm as the wire usually is, with the average of music.
+    """
+    run, ohm = signal_run(vehicle, wire), _usual(vehicle, wire, conductors).loop_ohm
+    measures = run.measures(ohm, wire.length_m)
+    if "full_a" in measures:  # most flows through a wire of no resistance
+        measures = {**measures, "full_a": np.maximum(measures["full_a"], run.measures(0.0, wire.length_m)["full_a"])}
+    return {key: np.broadcast_to(value, ohm.shape) for key, value in measures.items()}
 
 
 def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
@@ -102,9 +124,10 @@ def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
     """
     output = (wire.start, vehicle.roles(wire)[0][1] or (1,))
     loads = [
-        given(vehicle.device(one.end).impedance_ohm)
-        for one in vehicle.wires_from(wire.start)
-        if vehicle.circuit(one) in ("speaker", "subwoofer") and (one.start, vehicle.roles(one)[0][1] or (1,)) == output
+        given(vehicle.device(beside.end).impedance_ohm)
+        for beside in vehicle.wires_from(wire.start)
+        if vehicle.circuit(beside) in ("speaker", "subwoofer")
+        and (beside.start, vehicle.roles(beside)[0][1] or (1,)) == output
     ]
     return 1 / sum(1 / load for load in loads)
 
@@ -129,6 +152,34 @@ def output_w(vehicle: Vehicle, wire: Wire) -> float:
     rated = vehicle.device(wire.start).amplifier(channels)
     own = for_load(rated, output_load_ohm(vehicle, wire)).amplifier
     return own.power_w * own.rated_ohm / given(vehicle.device(wire.end).impedance_ohm)
+
+
+def fed_w(vehicle: Vehicle, wire: Wire) -> float:
+    """Rated power of all amplifiers that a feed serves, as of a supply of 12 V: half of it counts on 24 V.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        A feed of that vehicle.
+
+    Returns
+    -------
+    float
+        0 where it serves none but through another battery. [W]
+    """
+    battery = next(device for device in vehicle.devices if device.kind == BATTERY)
+    reached, waiting = {wire.end}, [wire.end]
+    while waiting:
+        device = waiting.pop()
+        if vehicle.device(device).kind not in (BATTERY, ALTERNATOR):
+            after = {
+                onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in FEEDS_ON
+            } - reached
+            reached |= after
+            waiting += after
+    watts = sum(vehicle.device(name).rated_w for name in reached if vehicle.device(name).kind == AMPLIFIER)
+    return watts / max(round(given(battery.voltage_v) / NOMINAL_V), 1)
 
 
 def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
@@ -179,17 +230,47 @@ def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
     return of_kind(amplifier=applied.amplifier, load_ohm=given(end.impedance_ohm))
 
 
+def signal_c(vehicle: Vehicle, wire: Wire, conductor: Conductor) -> float:
+    """How warm a loudspeaker's wire or a line level cable usually is, over its whole way.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        From an output to a loudspeaker or an input.
+    conductor : Conductor
+
+    Returns
+    -------
+    float
+        The mean over its length, at most `HOTTEST_C`. [degC]
+    """
+    parts = route_of(vehicle, wire).stretches
+    hot_c = _usual(vehicle, wire, [conductor]).temperature_c[:, 0]
+    return float(np.average(np.minimum(hot_c, HOTTEST_C), weights=[part.length_m for part in parts]))
+
+
+def _usual(vehicle: Vehicle, wire: Wire, conductors: Sequence[Conductor]) -> Settled:
+    """A wire that shares nothing, with the average of music."""
+    run = signal_run(vehicle, wire)
+
+    def usual_a(ohm: Array) -> Array:
+        return np.asarray(run.measures(ohm, wire.length_m)["heat_a"]) if run.has_heat else np.zeros_like(ohm)
+
+    return settle(route_of(vehicle, wire), conductors, usual_a)
+
+
 def held_at_full(measures: runs.Measures) -> runs.Measures:
     """Measures whose heat is that of the most current for minutes, full power as a sine, not that of music."""
     return {**measures, "heat_a": measures["full_a"]} if "full_a" in measures else measures
 
 
-def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
+def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
     """A supply wire as a run of its own, fed with what the plan has at its start.
 
     Parameters
     ----------
-    found : Supply
+    solved : Supply
         The solved network.
     wire : Wire
         Of that vehicle.
@@ -206,11 +287,11 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     InputError
         If the voltage at the start, or a draw, is out of range.
     """
-    vehicle = found.wiring.vehicle
+    vehicle = solved.wiring.vehicle
     kind, end = vehicle.circuit(wire), vehicle.device(wire.end)
     if kind not in ("amplifier feed", "lamp", "relay", "remote", "load feed"):
         return None
-    start_v = found.start_v(wire)
+    start_v = solved.start_v(wire)
     here_v = float(start_v[FULL & ENGINE].min() if kind == "amplifier feed" else start_v[~FULL].min())
     if not here_v > 0:
         return None
@@ -229,7 +310,7 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
-    draw_a = float(found.draw_a[found.wiring.places[wire.name]])
+    draw_a = float(solved.draw_a[solved.wiring.places[wire.name]])
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
 
 

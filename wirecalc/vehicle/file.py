@@ -44,15 +44,15 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> PlanSheet:
     kept: list[list[str]] = []
     for number, row in enumerate(rows, 1):
         if any(row[MOST_COLUMNS:]):
-            raise _refused(f"{name}, row {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
+            raise _refused(f"{name}, line {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
         cells = [clean(text) for text in row[:MOST_COLUMNS]]
         while cells and not cells[-1]:
             cells.pop()
         if not cells and not kept:
-            raise _refused(f"{name}, row 1", "an empty row", "the headings in row 1", "Delete the empty rows above.")
+            raise _refused(f"{name}, line 1", "an empty row", "the headings in line 1", "Delete the empty rows above.")
         for place, text in enumerate(cells):
             if len(text) > LONGEST_CELL:
-                raise _refused(f"{name}, row {number}, column {place + 1}", f"{len(text)} characters",
+                raise _refused(f"{name}, line {number}, column {place + 1}", f"{len(text)} characters",
                                f"at most {LONGEST_CELL}")  # fmt: skip
         if number > (MOST_ROWS + 1 if cells else _MOST_EMPTY):
             raise _refused(name, f"over {MOST_ROWS} rows", f"at most {MOST_ROWS}")
@@ -104,18 +104,18 @@ def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
     parts = _parts(content)
     try:
         book = Book(parts)
-        found = _read_sheets(book)
+        sheets = _read_sheets(book)
     except InputError:
         raise
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
     others = tuple(title for title in book.titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
-    return PlanText(devices=found["Devices"], wires=found["Wires"], rules=found.get(RULES_SHEET)), others
+    return PlanText(devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET)), others
 
 
 def _read_sheets(book: Book) -> dict[str, PlanSheet]:
     """The sheets that there are of ours."""
-    found: dict[str, PlanSheet] = {}
+    sheets: dict[str, PlanSheet] = {}
     for name in (*SHEETS, RULES_SHEET):
         title = next((title for title in book.titles if same(title) == same(name)), None)
         if title is None and name == RULES_SHEET:
@@ -123,8 +123,8 @@ def _read_sheets(book: Book) -> dict[str, PlanSheet]:
         if title is None:
             raise _refused("Workbook", f"the sheets {', '.join(book.titles)[:80]}", f"a sheet named {name}",
                            "Start from the template.")  # fmt: skip
-        found[name] = _sheet(name, book.rows(title, MOST_COLUMNS + 1))
-    return found
+        sheets[name] = _sheet(name, book.rows(title, MOST_COLUMNS + 1))
+    return sheets
 
 
 def _parts(content: bytes) -> dict[str, bytes]:
@@ -294,7 +294,7 @@ def demo() -> PlanText:
 
 
 _EXAMPLES = (
-    "Starter battery", "Body", "Boot fuse block", "Boot ground block", "Front amplifier", "Left front door loudspeaker"
+    "Starter battery", "Body", "Boot fuse block", "Boot ground block", "Front amplifier", "Left front door speaker"
 )  # fmt: skip
 
 

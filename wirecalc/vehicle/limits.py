@@ -23,7 +23,7 @@ from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
-from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily
+from wirecalc.wire.fuse_families import RATINGS_A, FuseFamily
 from wirecalc.wire.zones import ZONES
 
 Array = NDArray[np.float64]
@@ -107,13 +107,13 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
     if kind == "ground":
         starts = vehicle.device(wire.start).kind
         return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
-    found, waiting = {wire.end}, [wire.end]
+    reached, waiting = {wire.end}, [wire.end]
     while waiting:
         device = waiting.pop()
         if vehicle.device(device).kind in (AMPLIFIER, BATTERY):
             return "battery to amplifier"
-        after = {one.end for one in vehicle.wires_from(device) if vehicle.circuit(one) in _FEEDS} - found
-        found |= after
+        after = {onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in _FEEDS} - reached
+        reached |= after
         waiting += after
     return "load"
 
@@ -136,7 +136,7 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
         A shared feed and a ground have no drop of their own to keep to: it counts in each circuit that they serve.
     """
     kind = vehicle.circuit(wire)
-    found = [
+    limits = [
         limit
         for limit in vehicle.rules.tasted(HOUSE_KINDS[kind], LIMITS[LIMIT_KINDS[kind]])
         if limit.measure not in _OF_SUPPLY and (limit.measure not in _OF_LOAD or limit.measure in measures)
@@ -147,27 +147,27 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
         full, music = (
             rules.rule("drop_limit", "battery to amplifier", case=c) for c in ("full power", "average of music")
         )
-        found = [
+        limits = [
             replace(drop["drop_v"], name="voltage drop at full power, engine running", bound=full.number,
                     reason=full.reason, source=full.source, confidence=full.confidence),
             replace(drop["drop_v"], measure="music_drop_v", name="voltage drop with music, engine running",
                     bound=music.number, reason=music.reason, source=music.source, confidence=music.confidence),
-            *found,
+            *limits,
         ]  # fmt: skip
     elif kind == "remote":
         start = vehicle.device(wire.start)
-        found = [replace(drop["drop_v"], bound=rules.rule("drop_limit", "remote turn-on").number), *found]
+        limits = [replace(drop["drop_v"], bound=rules.rule("drop_limit", "remote turn-on").number), *limits]
         if start.remote_limit_a is not None:
-            found = [
-                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
+            limits = [
+                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in limits
             ]
     elif kind in ("relay", "lamp", "load feed"):
         case = "critical" if kind == "load feed" else ""
         bound = rules.rule("drop_limit", HOUSE_KINDS[kind], case=case).number
-        found = [replace(drop["drop_fraction"], bound=bound), *found]
+        limits = [replace(drop["drop_fraction"], bound=bound), *limits]
     if kind == "ground":
-        found = [limit for limit in found if limit.measure != "fuse_headroom_a"]
-    return (*found, *(limit for limit in EXTRA if limit.measure in measures))
+        limits = [limit for limit in limits if limit.measure != "fuse_headroom_a"]
+    return (*limits, *(limit for limit in EXTRA if limit.measure in measures))
 
 
 def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
@@ -185,7 +185,7 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
         "fine", "borderline" or "too thin" for each limit; one of safety, or without a value, is never borderline.
     """
     fine, borderline = rules.band
-    found: list[Grade] = []
+    by_limit: list[Grade] = []
     for limit, value, bound, meets in zip(
         verdict.limits, verdict.values[:, 0], verdict.bounds[:, 0], verdict.meets[:, 0], strict=True
     ):
@@ -193,10 +193,10 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
         if limit.measure in TASTE and np.isfinite(value) and np.isfinite(bound) and value > 0 and bound > 0:
             share = value / bound if limit.sense == "at most" else bound / value
         if meets or share <= fine:
-            found.append("fine")
+            by_limit.append("fine")
         else:
-            found.append("borderline" if share <= borderline else "too thin")
-    return tuple(found)
+            by_limit.append("borderline" if share <= borderline else "too thin")
+    return tuple(by_limit)
 
 
 def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
@@ -219,29 +219,45 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
     """
     kind, rules = house_kind(vehicle, wire), vehicle.rules
     by_music = kind == "battery to amplifier"
-    at_battery = vehicle.device(wire.start).kind in (BATTERY, ALTERNATOR)
-    source = next(device for device in vehicle.devices if device.kind == BATTERY)
-    battery = Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
     need = fuses.FuseNeed(
-        # 8 A on a 10 A fuse is 80 %, whatever the last binary digit says
-        steady_a=(music_a if by_music else full_a) * (1 - 1e-12),
-        full_a=full_a * (1 - 1e-12),
+        # 8 A on a 10 A fuse is 80 %, whatever the last digits of a solved network say
+        steady_a=(music_a if by_music else full_a) * (1 - 1e-7),
+        full_a=full_a * (1 - 1e-7),
         loading=rules.loading(kind, "average of music" if by_music else ""),
         full_loading=rules.loading(kind, "full power") if by_music else 1.0,
         air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
         where=_where(vehicle, wire),
     )
-    distance_m = rules.rule("fuse_distance", "at the battery").number
+    return fuses.choose(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
 
-    def short_a(rating: float) -> float:
-        before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating) if at_battery else BLOCK_OHM
-        return float(prospective_a(battery, before_ohm, rating))
 
-    return fuses.choose(need, allowed_a, short_a, rules)
+def short_a(vehicle: Vehicle, wire: Wire, rating_a: float) -> float:
+    """The strongest short that a fuse has to break where a feed starts.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        Its first battery delivers it.
+    wire : Wire
+        The feed, which starts at the battery or behind a fuse.
+    rating_a : float
+        Of the fuse, whose own resistance counts. [A]
+
+    Returns
+    -------
+    float
+        [A]
+    """
+    source = next(device for device in vehicle.devices if device.kind == BATTERY)
+    battery = Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
+    distance_m = vehicle.rules.rule("fuse_distance", "at the battery").number
+    at_battery = _where(vehicle, wire) == fuses.AT_BATTERY
+    before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating_a) if at_battery else BLOCK_OHM
+    return float(prospective_a(battery, before_ohm, rating_a))
 
 
 def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | None:
-    """The family that the shop uses for a fuse of a rating where a feed starts.
+    """The family for a fuse of a rating where a feed starts: the shop's own, or another that breaks the short there.
 
     Parameters
     ----------
@@ -255,10 +271,10 @@ def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | N
     Returns
     -------
     FuseFamily or None
-        None if the shop has no family for so large a rating.
+        None if no family has the rating and breaks the short.
     """
-    key = vehicle.rules.family(_where(vehicle, wire), rating_a)
-    return None if key is None else FAMILIES[key]
+    where = _where(vehicle, wire)
+    return fuses.family_of(rating_a, where, short_a(vehicle, wire, rating_a), vehicle.rules)
 
 
 def _where(vehicle: Vehicle, wire: Wire) -> str:

@@ -1,8 +1,8 @@
 """A vehicle's supply as a network: feeds and returns that are shared, fuses, the body, sources and loads; solved in
 four states.
 
-What is simplified: conductors are as warm as the air around them; the body is a star of equal resistances from its
-ground points to its middle; what a turn-on output itself drops is not counted.
+How warm conductors get is for `wirecalc.vehicle.supply`. What is simplified: the body is a star of equal resistances
+from its ground points to its middle; what a turn-on output itself drops is not counted.
 """
 
 from __future__ import annotations
@@ -19,8 +19,6 @@ from wirecalc.errors import InputError
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LAMPS, OTHER, PROCESSOR, RELAY
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve
-from wirecalc.wire.cable import loop_ohm
-from wirecalc.wire.conductor import Conductor, ohms_per_metre
 
 Array = NDArray[np.float64]
 Node = tuple[str, str]
@@ -157,18 +155,18 @@ class Wiring:
     @cached_property
     def arriving(self) -> dict[Node, list[Wire]]:
         """Wires by the node that they end at."""
-        found: dict[Node, list[Wire]] = {}
+        by_node: dict[Node, list[Wire]] = {}
         for wire in self.wires:
-            found.setdefault(self.ends(wire)[1], []).append(wire)
-        return found
+            by_node.setdefault(self.ends(wire)[1], []).append(wire)
+        return by_node
 
     @cached_property
     def leaving(self) -> dict[Node, list[Wire]]:
         """Wires by the node that they start at."""
-        found: dict[Node, list[Wire]] = {}
+        by_node: dict[Node, list[Wire]] = {}
         for wire in self.wires:
-            found.setdefault(self.ends(wire)[0], []).append(wire)
-        return found
+            by_node.setdefault(self.ends(wire)[0], []).append(wire)
+        return by_node
 
     def onward(self, node: Node) -> Iterator[tuple[Wire | None, Node]]:
         """Wires that start at a node, or a relay's contact (None), and the nodes that they lead to, no source."""
@@ -185,7 +183,9 @@ class Wiring:
         """Batteries first, then alternators."""
         kinds = (BATTERY, ALTERNATOR)
         wired = [device for device in self.vehicle.devices if (device.name, "plus") in self.nodes]
-        return tuple(sorted((one for one in wired if one.kind in kinds), key=lambda one: kinds.index(one.kind)))
+        return tuple(
+            sorted((device for device in wired if device.kind in kinds), key=lambda device: kinds.index(device.kind))
+        )
 
     @cached_property
     def loads(self) -> tuple[tuple[Device, Node], ...]:
@@ -195,40 +195,38 @@ class Wiring:
         inputs = [(device, (device.name, "remote in")) for device in self.vehicle.devices]
         return tuple((device, node) for device, node in (*nodes, *inputs) if node in self.nodes)
 
-    def ohms(self, conductors: Sequence[Conductor], fuses_a: Mapping[str, float]) -> Array:
+    def ohms(self, way_ohm: Array, fuses_a: Mapping[str, float]) -> Array:
         """Resistance of every branch, fuses included.
 
         Parameters
         ----------
-        conductors : sequence of w Conductor
-            One for each of `wires`.
+        way_ohm : (..., w) array
+            One way of each of `wires`. [ohm]
         fuses_a : mapping of str to float
             Rating of the fuse of each conductor, by the wire's name; a wire that is not there has none. [A]
 
         Returns
         -------
-        (b,) numpy.ndarray
+        (..., b) numpy.ndarray
             In the order of `branches`. [ohm]
         """
-        out = np.array(
-            [
-                wire_way_ohm(wire, one, int(ways)) + FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel
-                for wire, one, ways in zip(self.wires, conductors, self.ways, strict=True)
-            ]
-        )
-        back = np.array(
-            [
-                wire_way_ohm(wire, one, int(ways))
-                for wire, one, ways in zip(self.wires, conductors, self.ways, strict=True)
-            ]
-        )
-        ohm = self.fixed_ohm.copy()
-        ohm[: len(self.wires)] = out
+        ohm = np.broadcast_to(self.fixed_ohm, (*way_ohm.shape[:-1], len(self.fixed_ohm))).copy()
+        ohm[..., : len(self.wires)] = way_ohm + self.fuses_ohm(fuses_a)
         pairs = self.back >= 0
-        ohm[self.back[pairs]] = back[pairs]
+        ohm[..., self.back[pairs]] = way_ohm[..., pairs]
         return ohm
 
-    def network(self, ohm: Array, state: State, giving: Sequence[Device]) -> Network:
+    def fuses_ohm(self, fuses_a: Mapping[str, float]) -> Array:
+        """Cold resistance of the fuses of each of `wires`, side by side as its conductors are; 0 for none. (w,) [ohm]
+
+        Parameters
+        ----------
+        fuses_a : mapping of str to float
+            Rating of the fuse of each conductor, by the wire's name. [A]
+        """
+        return np.array([FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel for wire in self.wires])
+
+    def network(self, ohm: Array, state: State, giving: Sequence[Device], source_ratio: float = 1.0) -> Network:
         """The network in a state, with some of its sources.
 
         Parameters
@@ -239,6 +237,8 @@ class Wiring:
             Says what each load draws and what each source gives.
         giving : sequence of Device
             The batteries and alternators that give current.
+        source_ratio : float
+            Scales their inner resistance. [-]
 
         Returns
         -------
@@ -265,10 +265,10 @@ class Wiring:
             start=self.start,
             end=self.end,
             ohm=ohm,
-            source_plus=np.array([self.nodes[one.name, "plus"] for one in giving], np.intp),
-            source_minus=np.array([self.nodes[one.name, "minus"] for one in giving], np.intp),
-            source_v=np.array([self._source_v(one, state) for one in giving]),
-            source_ohm=np.array([given(one.inner_ohm) for one in giving]),
+            source_plus=np.array([self.nodes[source.name, "plus"] for source in giving], np.intp),
+            source_minus=np.array([self.nodes[source.name, "minus"] for source in giving], np.intp),
+            source_v=np.array([self._source_v(source, state) for source in giving]),
+            source_ohm=np.array([given(source.inner_ohm) for source in giving]) * source_ratio,
             load_plus=np.array([self.nodes[node] for _, node in self.loads], np.intp),
             load_minus=np.array([self.nodes[self.minus(device.name)] for device, _ in self.loads], np.intp),
             power_w=drawn[0],
@@ -286,12 +286,12 @@ class Wiring:
         """Of a battery at rest, or of an alternator. A plan without one has an engine all the same: with it on, a
         battery has what the house rules say. [V]"""
         volt = given(source.voltage_v)
-        if source.kind == ALTERNATOR or not state.engine or any(one.kind == ALTERNATOR for one in self.sources):
+        if source.kind == ALTERNATOR or not state.engine or any(source.kind == ALTERNATOR for source in self.sources):
             return volt
         running_v = self.vehicle.rules.rule("supply_v", "battery to amplifier", case="engine running").number
         return max(volt, running_v * max(round(volt / 12.6), 1))
 
-    def answer(self, ohm: Array, state: State) -> OperatingPoint:
+    def answer(self, ohm: Array, state: State, source_ratio: float = 1.0) -> OperatingPoint:
         """Solve one state.
 
         With the engine on, only the alternators give current, for a full battery takes next to nothing; a battery whose
@@ -302,6 +302,8 @@ class Wiring:
         ohm : (b,) array
             Of every branch: `ohms`. [ohm]
         state : State
+        source_ratio : float
+            Scales the inner resistance of all sources. [-]
 
         Returns
         -------
@@ -313,16 +315,16 @@ class Wiring:
         InputError
             If a terminal has no path to a battery, or a resistance, a source or a draw is out of range.
         """
-        engines = [one for one in self.sources if one.kind == ALTERNATOR]
-        batteries = [one for one in self.sources if one.kind == BATTERY]
+        engines = [source for source in self.sources if source.kind == ALTERNATOR]
+        batteries = [source for source in self.sources if source.kind == BATTERY]
         giving = [*engines] if state.engine and engines else [*batteries]
         while True:
-            network = self.network(ohm, state, giving)
-            waiting = [one for one in batteries if one not in giving]
+            network = self.network(ohm, state, giving, source_ratio)
+            waiting = [battery for battery in batteries if battery not in giving]
             try:
-                found = solve(network)
+                solution = solve(network)
             except FloatingNode as why:
-                apart = [one for one in waiting if self.nodes[one.name, "plus"] in why.nodes]
+                apart = [source for source in waiting if self.nodes[source.name, "plus"] in why.nodes]
                 if not apart:
                     raise self._floating(why) from None
                 giving += apart
@@ -333,9 +335,9 @@ class Wiring:
                     return OperatingPoint(state=state, network=network, solution=None, problem=problem)
                 giving += waiting
                 continue
-            low = [one for one in waiting if self._across(found.node_v, one.name) < given(one.voltage_v)]
+            low = [source for source in waiting if self._across(solution.node_v, source.name) < given(source.voltage_v)]
             if not low:
-                return OperatingPoint(state=state, network=network, solution=found, problem="")
+                return OperatingPoint(state=state, network=network, solution=solution, problem="")
             giving += low
 
     def _across(self, node_v: Array, device: str) -> float:
@@ -348,45 +350,17 @@ class Wiring:
 
     def _in_words(self, why: NoOperatingPoint, state: State, giving: Sequence[Device]) -> str:
         device, _ = self.loads[why.load]
-        said = (
+        sentence = (
             f"With the {state.name} there is no operating point: the feed cannot deliver this. At most"
             f" {why.share * 100:.3g} % of what is drawn gets through; there {device.name} is down to"
             f" {why.load_v:.3g} V and collapses."
         )
         assert why.branch is not None, "there are always wires"
-        said += f" “{self.branches[why.branch]}” takes the most from it, {why.drop_v:.3g} V: take it thicker or"
-        said += " shorter, or draw less."
+        sentence += f" “{self.branches[why.branch]}” takes the most from it, {why.drop_v:.3g} V: take it thicker or"
+        sentence += " shorter, or draw less."
         if why.source is not None:
-            said += f" The inner resistance of {giving[why.source].name} takes still more."
-        return said
-
-
-def wire_way_ohm(wire: Wire, one: Conductor, ways: int) -> float:
-    """Resistance of one way of a wire, as warm as the air on its way.
-
-    Parameters
-    ----------
-    wire : Wire
-        Gives length, temperature, conductors side by side and joints.
-    one : Conductor
-        One of those side by side.
-    ways : int
-        2 for a pair, of which half of the joints count; else 1.
-
-    Returns
-    -------
-    float
-        At least `LEAST_OHM`. [ohm]
-
-    Raises
-    ------
-    InputError
-        If a value is out of range.
-    """
-    per_m = ohms_per_metre([one], wire.mean_c)[0]
-    joints_ohm = wire.joints_ohm / ways
-    ohm = loop_ohm(per_m, wire.length_m, parallel=wire.parallel, joints_ohm=joints_ohm, ways=1)
-    return max(float(ohm), LEAST_OHM)
+            sentence += f" The inner resistance of {giving[why.source].name} takes still more."
+        return sentence
 
 
 def _drawn(device: Device, role: str, share: float) -> tuple[float, float, float, float]:

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from wirecalc import units
 from wirecalc.advice.house_rule import HouseRule
 from wirecalc.advice.job import LEAST_OF_A_NUMBER, as_sold_in, counted_as, standard_sizes
+from wirecalc.advice.size import ON_STUDS
 from wirecalc.errors import InputError, check
-from wirecalc.vehicle.as_run import output_w
+from wirecalc.vehicle.as_run import fed_w, output_w
 from wirecalc.vehicle.limits import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.wire.as_sold import ISO, show_size
@@ -67,7 +68,7 @@ class Stock:
         """Whether nobody said what is on the shelf: then the house rules do, by the kind of circuit."""
         return set(self.sizes) == set(USUAL_SIZES)
 
-    def options(self, vehicle: Vehicle, wire: Wire, *, on_order: bool = False) -> Options:
+    def options(self, vehicle: Vehicle, wire: Wire, *, on_order: bool = False, when_asked: bool = False) -> Options:
         """Sizes for a wire, and the thinnest that the house rules let a shop pull.
 
         Parameters
@@ -76,6 +77,8 @@ class Stock:
         wire : Wire
         on_order : bool
             With the sizes that are taken when none on the shelf does.
+        when_asked : bool
+            And, for a load whose studs take any lug, those that are taken before three wires lie side by side.
 
         Returns
         -------
@@ -83,9 +86,11 @@ class Stock:
             A size that is dearer than a thicker one is left out: there is no reason to take it.
         """
         per_m = []
-        for size in self._sizes(vehicle, wire, on_order):
-            one = wire.conductor(size)
-            per_m.append((one.area_m2, self.price_per_m[size] if self.priced else one.area_m2 * 1e6, size, one))
+        for size in self._sizes(vehicle, wire, on_order, when_asked):
+            conductor = wire.conductor(size)
+            per_m.append(
+                (conductor.area_m2, self.price_per_m[size] if self.priced else conductor.area_m2 * 1e6, size, conductor)
+            )
         per_m.sort(key=lambda each: each[0])
         kept = [each for place, each in enumerate(per_m) if all(each[1] <= other[1] for other in per_m[place + 1 :])]
         least, rule = _least(vehicle, wire, [(each[2][0], each[3]) for each in kept])
@@ -97,14 +102,16 @@ class Stock:
             rule=rule,
         )
 
-    def _sizes(self, vehicle: Vehicle, wire: Wire, on_order: bool) -> tuple[Size, ...]:
+    def _sizes(self, vehicle: Vehicle, wire: Wire, on_order: bool, when_asked: bool) -> tuple[Size, ...]:
         kind, rules = house_kind(vehicle, wire), vehicle.rules
         system = sold_as(vehicle, wire)
         counted = counted_as(system)
         house = rules.shelf(kind, counted)
         if not self.is_usual or not house:
             return tuple(dict.fromkeys(self.sizes))
-        own = as_sold_in(system, (*house, *(rules.on_order(kind, counted) if on_order else ())))
+        more = rules.on_order(kind, counted) if on_order else ()
+        thickest = rules.when_asked(kind, counted) if on_order and when_asked and kind == ON_STUDS else ()
+        own = as_sold_in(system, (*house, *more, *thickest))
         return own or standard_sizes(system)
 
 
@@ -143,7 +150,7 @@ def insulation_as_sold(wire: Wire, options: Options) -> str:
     types = [insulation_of(system) or own for system in {system for system, _ in options.sizes}]
     if not wire.usual_insulation:  # what is written is what is wanted: a type that stands less is judged as itself
         types.append(own)
-    return min(types, key=lambda one: one.limit_c).key
+    return min(types, key=lambda kind: kind.limit_c).key
 
 
 def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
@@ -168,6 +175,8 @@ def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
     kind = vehicle.circuit(wire)
     if kind in ("speaker", "subwoofer"):
         power_w = output_w(vehicle, wire)
+    elif kind in ("amplifier feed", "shared feed"):
+        power_w = fed_w(vehicle, wire)
     return vehicle.rules.least_size(house_kind(vehicle, wire), system, power_w)
 
 
@@ -177,9 +186,9 @@ def _least(vehicle: Vehicle, wire: Wire, conductors: Sequence[tuple[str, Conduct
     if rule is None or not rule.sizes:
         return 0, None
     least_m2 = {system: _area_m2(vehicle, wire, system) for system in ("AWG", "mm2")}
-    for place, (system, one) in enumerate(conductors):
+    for place, (system, made) in enumerate(conductors):
         named_alike = 1 - 1e-9 if system in (*least_m2, ISO) else LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
-        if one.area_m2 >= (least_m2[counted_as(system)] or least_m2["AWG"]) * named_alike:
+        if made.area_m2 >= (least_m2[counted_as(system)] or least_m2["AWG"]) * named_alike:
             return place, rule
     return len(conductors) - 1, rule
 

@@ -14,16 +14,17 @@ from numpy.typing import NDArray
 from scipy.integrate import simpson
 from scipy.stats import chi2
 
+from tests import DEEP, tried
 from tests.support.readings import MASS, STRANDS, WARM_OHM
 from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.support.wires import MASS as WEIGHED
 from wirecalc.bench import known_wires
 from wirecalc.bench.identify import identify, through_wall
-from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes
+from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes, size_area_m2
 from wirecalc.bench.sample import Reading, Sample
 from wirecalc.bench.words import said
 from wirecalc.errors import InputError
-from wirecalc.wire.conductor import METALS, awg, awg_area_m2
+from wirecalc.wire.conductor import METALS, awg
 from wirecalc.wire.insulation import INSULATIONS, THIN_WALL_M, THIN_WALL_SHARE, insulated
 
 Array = NDArray[Any]
@@ -36,19 +37,19 @@ COPPER, CLAD, ALUMINIUM = range(3)  # of GROUPS
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, (*BOTH, *WEIGHED, "bare_m"), ("strands", *OHM)], ids="+".join)
 def test_the_true_size_is_first_or_second(names: tuple[str, ...]) -> None:
     """Published strandings as makers draw them, read to 1 %: a count decides, with one other reading beside it."""
-    made = off_the_shelf(2000, 1)
+    made = off_the_shelf(tried(2000), 1)
     first, two = made.ranks(identify(made.only(*names)))
     assert first >= 0.90
-    assert two >= 0.99
+    assert two >= (0.99 if "strand_m" in names else 0.97)
 
 
 @pytest.mark.parametrize(
     ("names", "least_first", "least_two"),
-    [(OHM, 0.6, 0.85), (("bare_m",), 0.6, 0.9), ((*WEIGHED, "bare_m"), 0.87, 0.99), ((*OHM, *WEIGHED), 0.87, 0.98)],
+    [(OHM, 0.48, 0.75), (("bare_m",), 0.42, 0.74), ((*WEIGHED, "bare_m"), 0.72, 0.94), ((*OHM, *WEIGHED), 0.75, 0.96)],
 )
 def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: float, least_two: float) -> None:
-    """A resistance alone cannot tell thick clad wire from thin copper, nor 16 AWG from 1.25 mm²."""
-    made = off_the_shelf(2000, 1)
+    """A resistance alone cannot tell thick clad wire from thin copper, nor 16 AWG from 1.25 mm² or a thin grade."""
+    made = off_the_shelf(tried(2000), 1)
     found = identify(made.only(*names))
     first, two = made.ranks(found)
     assert first >= least_first
@@ -58,18 +59,51 @@ def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: fl
 
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY], ids="+".join)
 def test_a_makers_own_stranding_is_less_sure(names: tuple[str, ...]) -> None:
-    """Where the count is in no table the area decides, and sizes of two systems lie 4 % apart."""
-    made = off_the_shelf(2000, 1, any_stranding=True)
+    """Where the count is in no table the area decides, and sizes of several systems lie 4 % apart."""
+    made = off_the_shelf(tried(2000), 1, any_stranding=True)
     first, two = made.ranks(identify(made.only(*names)))
-    assert first >= 0.75
-    assert two >= 0.90
+    assert first >= 0.60
+    assert two >= 0.80
+
+
+# Readings of which a wire is known: none, some or all that there may be
+SETS = (("strands",), GEOMETRY, ("strands", *OHM), BOTH, OHM, (*WEIGHED, "bare_m"), WHOLE)
+
+
+def holds(count: int, seed: int, names: tuple[str, ...]) -> None:
+    """Of wires a fifth of which is on no list: it is sure where it may be, and intervals cover as often as they say."""
+    made = off_the_shelf(count, seed, unlisted=0.2)
+    found = identify(made.only(*names))
+    sure, wrong = made.sure(found)
+    assert wrong <= 0.02
+    assert sure == 0.0 or names != ("strands",)  # a count on its own
+    area, copper = made.covered(found)
+    most = 0.93 if "strands" in names else 0.96  # without a count the lists cannot help
+    assert 0.87 <= area <= most
+    assert 0.87 <= copper <= most
+
+
+@pytest.mark.parametrize("names", SETS if DEEP else SETS[:4:3], ids="+".join)
+def test_what_it_is_sure_of_is_so_also_where_a_stranding_is_on_no_list(names: tuple[str, ...]) -> None:
+    for seed in (1, 2, 3) if DEEP else (1,):
+        holds(tried(3000), seed, names)
+
+
+def test_nineteen_strands_are_what_their_diameter_says_and_no_surer() -> None:
+    """19 × 0.19 mm is 0.5 mm² and 19 × 0.26 mm 1 mm² of ISO 6722-1; 20 and 18 AWG of own strandings lie near."""
+    for strand_mm, size, other in ((0.19, ("mm2", 0.5), ("AWG", 20.0)), (0.26, ("mm2", 1.0), ("AWG", 18.0))):
+        strand = Reading(value=strand_mm * 1e-3, uncertainty=0.01e-3 / math.sqrt(3))  # a caliper
+        found = identify(Sample(strands=Reading(value=19), strand_m=strand)).size
+        assert SIZES[int(found.argmax())] == size
+        assert 0.6 < found.max() < 0.95
+        assert 0.1 < found[SIZES.index(other)] < 0.35
 
 
 def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
-    made = off_the_shelf(2000, 2)
+    made = off_the_shelf(tried(2000), 2)
     strands = np.asarray(made.sample.strands.value)  # type: ignore[union-attr]
     slip = np.where(strands > 50, 0.01 * strands, 0.0)
-    counted = np.round(strands + slip * np.random.default_rng(3).normal(size=2000))
+    counted = np.round(strands + slip * np.random.default_rng(3).normal(size=tried(2000)))
     found = identify(replace(made.only(*BOTH), strands=Reading(value=counted, uncertainty=slip)))
     first, two = made.ranks(found)
     assert first >= 0.90
@@ -77,8 +111,10 @@ def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
 
 
 def test_wire_off_the_tables_is_said_to_be() -> None:
-    """Halfway, in area, between the sizes about 9 AWG, in a stranding of no table."""
-    area_m2 = float(awg_area_m2(9))
+    """Halfway between the two neighbouring sizes that lie farthest apart, in a stranding of no table."""
+    areas = np.sort([size_area_m2(size) for size in SIZES])
+    at = int(np.argmax(areas[1:] / areas[:-1]))
+    area_m2 = float(np.sqrt(areas[at] * areas[at + 1]))
     off = Sample(
         strands=Reading(value=90), strand_m=Reading(value=math.sqrt(4 * area_m2 / math.pi / 90), uncertainty=2e-6)
     )
@@ -91,14 +127,14 @@ def test_wire_off_the_tables_is_said_to_be() -> None:
 @pytest.mark.parametrize("share", [0.01, 0.05])
 @pytest.mark.parametrize("metal", METAL_KEYS)
 def test_clad_aluminium_is_told_from_copper(metal: str, share: float) -> None:
-    found = identify(off_the_shelf(2000, 7, share=share, metal=metal).only(*BOTH)).group
+    found = identify(off_the_shelf(tried(2000), 7, share=share, metal=metal).only(*BOTH)).group
     copper = found[:, COPPER] > 0.5
-    assert np.mean(copper == ("copper" in metal)) >= 0.99
+    assert np.mean(copper == ("copper" in metal)) >= (0.99 if share < 0.05 else 0.98)
 
 
 def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
     for metal, group in (("cca_15", CLAD), ("aluminium", ALUMINIUM)):
-        made = off_the_shelf(1000, 5, metal=metal)
+        made = off_the_shelf(tried(1000), 5, metal=metal)
         assert np.mean(identify(made.sample).group.argmax(axis=1) == group) >= 0.99
 
 
@@ -108,7 +144,7 @@ def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, WHOLE], ids="+".join)
 def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None:
     """2000 wires of the shelf, spread otherwise than the model spreads them."""
-    made = off_the_shelf(2000, 6)
+    made = off_the_shelf(tried(2000), 6)
     area, copper = made.covered(identify(made.only(*names)))
     assert 0.87 <= area <= 0.93
     assert 0.87 <= copper <= 0.93
@@ -116,7 +152,7 @@ def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None
 
 def test_without_geometry_it_covers_rather_more() -> None:
     """All of the shelf's wires have a table's stranding, which the model cannot know of each."""
-    made = off_the_shelf(2000, 6)
+    made = off_the_shelf(tried(2000), 6)
     area, copper = made.covered(identify(made.only(*OHM)))
     assert 0.87 <= area <= 0.97
     assert 0.87 <= copper <= 0.97
@@ -124,7 +160,7 @@ def test_without_geometry_it_covers_rather_more() -> None:
 
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, OHM, ("bare_m",), (*WEIGHED, "bare_m", *OHM)], ids="+".join)
 def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) -> None:
-    made = thought_of(2000, 6)
+    made = thought_of(tried(2000), 6)
     area, copper = made.covered(identify(made.only(*names)))
     assert 0.87 <= area <= 0.93
     assert 0.87 <= copper <= 0.93
@@ -134,13 +170,13 @@ def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) ->
 def test_finer_readings_never_widen_the_interval_on_average(names: tuple[str, ...]) -> None:
     widths = []
     for share in (0.05, 0.02, 0.01, 0.003):
-        found = identify(off_the_shelf(1000, 7, share=share).only(*names))
+        found = identify(off_the_shelf(tried(1000), 7, share=share).only(*names))
         widths.append([np.log(q[:, 2] / q[:, 0]).mean() for q in (found.area_m2, found.copper_m2)])
     assert np.all(np.diff(widths, axis=0) < 0)
 
 
 def test_another_reading_never_widens_the_interval_on_average() -> None:
-    made = thought_of(2000, 8)
+    made = thought_of(tried(2000), 8)
     steps = [("bare_m",), ("bare_m", *OHM), ("bare_m", *BOTH), WHOLE]
     widths = [np.log(q[:, 2] / q[:, 0]).mean() for q in (identify(made.only(*names)).area_m2 for names in steps)]
     assert np.all(np.diff(widths) < 0)
@@ -149,7 +185,7 @@ def test_another_reading_never_widens_the_interval_on_average() -> None:
 # --- the posterior ------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=40)
+@settings(max_examples=tried(40))
 @given(st.sets(st.sampled_from(["strands", "bare_m", "outer_m", "geometry", "ohm", "mass"])), st.integers(0, 99))
 def test_probabilities_sum_to_one_whatever_was_read(parts: set[str], seed: int) -> None:
     names = {"geometry": GEOMETRY, "ohm": OHM, "mass": ("mass_kg", "mass_length_m")}
@@ -188,8 +224,7 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
         chance = ways.log_share[make]
         if "strands" in value:
             if np.isnan(strands):
-                norm = sum(1 / n for n in range(2, known_wires.MOST_STRANDS + 1))
-                share = 0.0 if value["strands"] == 1 else 1 / value["strands"] / norm
+                share = float(known_wires.any_count(value["strands"]))
             else:
                 share = float(strands == value["strands"])
             if share == 0:
@@ -301,7 +336,7 @@ def test_contradiction_is_said_and_nothing_chosen() -> None:
 
 def test_good_readings_are_not_called_contradictory() -> None:
     for wires in (off_the_shelf, thought_of):
-        assert identify(wires(2000, 10, share=0.02).sample).contradictory.mean() <= 0.002
+        assert identify(wires(tried(2000), 10, share=0.02).sample).contradictory.mean() <= 0.002
 
 
 def test_one_reading_cannot_contradict() -> None:
@@ -310,9 +345,9 @@ def test_one_reading_cannot_contradict() -> None:
 
 
 def test_disagreement_of_copper_is_chance() -> None:
-    _, beyond = identify(off_the_shelf(2000, 11, metal="copper").only(*BOTH)).disagreement()
+    _, beyond = identify(off_the_shelf(tried(2000), 11, metal="copper").only(*BOTH)).disagreement()
     assert beyond.mean() <= 0.03
-    share, beyond = identify(off_the_shelf(2000, 12, metal="cca_15").only(*BOTH)).disagreement()
+    share, beyond = identify(off_the_shelf(tried(2000), 12, metal="cca_15").only(*BOTH)).disagreement()
     assert beyond.mean() >= 0.99
     assert np.median(share) == pytest.approx(1 - 1.7241 / 2.676, abs=0.02)  # ratio of resistivities in data/metals.csv
 

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
+from tests import tried
 from tests.support import ngspice
 from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, wire, with_wire
 from wirecalc import runs
@@ -20,9 +22,11 @@ from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.model import Device, Vehicle
 from wirecalc.vehicle.network import FUSE_DROP_V, STATES, OperatingPoint, Wiring
 from wirecalc.vehicle.plan import Plan, solve
-from wirecalc.vehicle.supply import supplied
+from wirecalc.vehicle.supply import settled
 from wirecalc.vehicle.text import vehicle_of
+from wirecalc.wire import heat
 from wirecalc.wire.conductor import awg
+from wirecalc.wire.insulation import INSULATIONS, insulated
 
 ALTERNATOR = Device(name="Alternator", kind="alternator", voltage_v=14.4, inner_ohm=0.01)
 SPEAKER = Device(name="Door", kind="loudspeaker", impedance_ohm=4)
@@ -73,16 +77,28 @@ def chain(power_w: float = 500.0, **feed: Any) -> Vehicle:
 
 def test_one_load_at_one_wire_by_hand() -> None:
     plan = solve(chain(length_m=5, size=("AWG", 4.0), fuse=80.0, joints_ohm=0.001))
-    ohm = 5 * awg(4).ohm_per_m_20c * (1 + 0.00393 * 10) + 0.001 + FUSE_DROP_V / 80  # air of 30 °C
-    by_hand = supply.constant_power(12.6, 0.005 + ohm + 2e-5, 500.0)  # twice from the body: battery and load
-    current = plan.currents[:2]  # engine off; with it on, a plan without an alternator has 14.4 V
-    running = supply.constant_power(14.4, 0.005 + ohm + 2e-5, 500.0)
-    assert plan.currents["current_a"].to_numpy()[2:] == pytest.approx(float(running.current_a), rel=1e-9)
-    assert current["current_a"].to_numpy() == pytest.approx(float(by_hand.current_a), rel=1e-9)
-    assert current["drop_v"].to_numpy() == pytest.approx(float(by_hand.current_a) * ohm, rel=1e-9)
+    coated = insulated([awg(4)], INSULATIONS["pvc_105"])
+
+    def at(hot_c: float, source_v: float) -> tuple[float, Any]:  # by bisection, not by repeating
+        ohm = 5 * awg(4).ohm_per_m_20c * (1 + 0.00393 * (hot_c - 20)) + 0.001 + FUSE_DROP_V / 80
+        return ohm, supply.constant_power(source_v, 0.005 + ohm + 2e-5, 500.0)  # twice from the body
+
+    def by_hand(source_v: float) -> tuple[float, Any]:
+        def over(hot_c: float) -> float:
+            return float(heat.temperature_c(coated, at(hot_c, source_v)[1].current_a, 30.0, 1)[0]) - hot_c
+
+        return at(float(brentq(over, 30.0, 200.0)), source_v)
+
+    current = plan.currents  # with the engine on, a plan without an alternator has 14.4 V
+    for source_v, rows in ((12.6, slice(0, 2)), (14.4, slice(2, 4))):
+        ohm, found = by_hand(source_v)
+        assert current["current_a"].to_numpy()[rows] == pytest.approx(float(found.current_a), rel=1e-6)
+        assert current["drop_v"].to_numpy()[rows] == pytest.approx(float(found.current_a) * ohm, rel=1e-4)
+    ohm, found = by_hand(12.6)
     one = plan.circuit("Feed")
-    assert one.measures["load_v"] == pytest.approx(float(by_hand.load_v), rel=1e-9)
-    assert one.measures["drop_v"] == pytest.approx(float(by_hand.current_a) * (ohm + 2e-5), rel=1e-9)
+    assert one.measures["load_v"] == pytest.approx(float(found.load_v), rel=1e-6)
+    own_fuse_v = float(found.current_a) * FUSE_DROP_V / 80  # no thicker wire mends it
+    assert one.measures["drop_v"] == pytest.approx(float(found.current_a) * (ohm + 2e-5) - own_fuse_v, rel=1e-4)
     assert (one.kind, type(one.run), one.laid.ways) == ("load feed", runs.DeviceRun, 1)
 
 
@@ -90,8 +106,8 @@ def test_two_batteries_ways_of_return_and_parallel_wires() -> None:
     pair = solve(chain(length_m=2, back="wire")).circuit("Feed").measures["drop_v"]
     body = solve(chain(length_m=2)).circuit("Feed").measures["drop_v"]
     two = solve(chain(length_m=2, parallel=2)).circuit("Feed").measures["drop_v"]
-    assert pair == pytest.approx(2 * body, rel=0.05)
-    assert two == pytest.approx(body / 2, rel=0.05)
+    assert pair == pytest.approx(2 * body, rel=0.08)  # two lie warmer together
+    assert two == pytest.approx(body / 2, rel=0.08)  # and cooler
     far = Device(name="Body", kind="body", inner_ohm=0.01)
     assert solve(vehicle(far, *chain(length_m=2).devices[:1], *chain(length_m=2).wires)).circuit("Feed").measures[
         "drop_v"
@@ -119,7 +135,7 @@ def tree(ohms: list[float], sizes: list[float]) -> Vehicle:
 OHMS = st.lists(st.floats(0.3, 50), min_size=1, max_size=6)
 
 
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=tried(20), deadline=None, derandomize=True)
 @given(OHMS, st.lists(st.integers(0, 18).map(float), min_size=7, max_size=7), st.integers(0, 5))
 def test_a_load_less_or_a_thicker_wire_never_lowers_a_voltage(
     ohms: list[float], sizes: list[float], which: int
@@ -129,7 +145,7 @@ def test_a_load_less_or_a_thicker_wire_never_lowers_a_voltage(
 
     def loads_v(one: Vehicle) -> np.ndarray[Any, Any]:
         wiring = Wiring(one)
-        found = supplied(wiring, wiring.ohms([w.conductor(w.size) for w in wiring.wires if w.size != "choose"], {}))
+        found = settled(wiring, [w.conductor(w.size) for w in wiring.wires if w.size != "choose"], {})
         return np.array([found.at_v(wiring.plus(f"L{n}"), wiring.minus(f"L{n}")) for n in range(len(ohms))])
 
     before = loads_v(whole)
@@ -229,7 +245,7 @@ def test_each_circuit_can_be_opened_as_one_run_with_the_same_result() -> None:
         ohm = runs.wire_ohm([one.conductor], one.laid)
         alone = one.run.measures(ohm, one.laid.length_m)
         if one.kind in ("speaker", "subwoofer", "line"):
-            assert float(alone["loss_db"][0]) == pytest.approx(one.measures["loss_db"], rel=1e-12)
+            assert float(alone["loss_db"][0]) == pytest.approx(one.measures["loss_db"], rel=1e-9)
         elif one.kind in ("lamp", "load feed"):  # the same voltage, but for the fuse
             assert float(alone["load_v"][0]) == pytest.approx(one.measures["load_v"], abs=FUSE_DROP_V)
         elif one.kind == "amplifier feed":

@@ -127,13 +127,16 @@ def search(task: Task, tell: Progress) -> Found:
     Found
         The cheapest of the turns that keep every rule.
     """
-    current = round_of(task, task.smallest_fuses(solved(task, task.top, {})))
+    bare = solved(task, task.top, {})
+    task = task.warmed(bare)
+    current = round_of(task, task.smallest_fuses(bare))
     count, kept = 2, list[Found]()
     for number in range(MOST_REPEATS):
         share = 0.1 + 0.8 * number / MOST_REPEATS
         row, least, why, used = _sizes(current, partial(tell, share))
         smallest_a = {wire.name: rating for wire, rating in smallest_ratings(current.solved(row)).items()}
         placed = place(task.wiring, smallest_a, task.allowed_a(row))
+        task = task.warmed(solved(task, row, placed))
         after = round_of(task, placed)
         found = after.solved(row)
         asked = after.least(after.thickest)
@@ -226,10 +229,11 @@ def program(
     task = current.task
     if any(answer.problem for answer in found.answers):
         return None
-    factors, room, _ = slopes(current, row, found)
+    factors, room, rows = slopes(current, row, found)
+    states = np.array([state for state, _ in rows], np.intp)
     places = [np.arange(low, top + 1) for low, top in zip(least, task.top, strict=True)]
     growths = [
-        factors[:, [column]] * (one.way_ohm[each] - one.way_ohm[at])
+        factors[:, [column]] * (one.way_ohm[:, each] - one.way_ohm[:, [at]])[states]
         for column, (one, each, at) in enumerate(zip(task.open, places, row, strict=True))
     ]
     links = [link for link in task.links if link.feed is not None]  # the others are in `least`
@@ -259,7 +263,7 @@ def _metal(one: OpenWire, each: NDArray[np.intp], column: int, links: Sequence[L
     return found
 
 
-def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[Rule]]:
+def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[tuple[int, Rule]]]:
     """How each rule's sum grows with each open wire's resistance around a choice.
 
     Parameters
@@ -270,14 +274,14 @@ def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[
 
     Returns
     -------
-    (r, w) array, (r,) array, list of r Rule
-        Growth [V per ohm], how much each sum may grow [V], and the rules: every rule in every state that it asks. Loads
+    (r, w) array, (r,) array, list of r (int, Rule)
+        Growth [V per ohm], how much each sum may grow [V], and every rule with every state that it asks. Loads
         draw more or less with their voltage as they do here.
     """
     task, wiring, ohm = current.task, current.task.wiring, current.task.ohms(row, current.fuses_a)
     numbers = np.array([one.place for one in task.open])
     backs = wiring.back[numbers]
-    factors, room, rows = [], list[float](), list[Rule]()
+    factors, room, rows = [], list[float](), list[tuple[int, Rule]]()
     values = {rule: rule.value(found) for rule in current.rules}
     for state, answer in enumerate(found.answers):
         net, solution = answer.network, answer.solution
@@ -286,7 +290,7 @@ def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[
         falls = np.where(solution.load_v < net.floor_v, 1.0, -1.0)
         plus = np.concatenate((net.start, net.source_plus, net.load_plus))
         minus = np.concatenate((net.end, net.source_minus, net.load_minus))
-        siemens = np.concatenate((1 / ohm, 1 / net.source_ohm, net.siemens + falls * net.power_w / held_v**2))
+        siemens = np.concatenate((1 / ohm[state], 1 / net.source_ohm, net.siemens + falls * net.power_w / held_v**2))
         ends = coo_array(
             (np.repeat([1.0, -1.0], len(plus)), (np.tile(np.arange(len(plus)), 2), np.concatenate((plus, minus)))),
             shape=(len(plus), net.nodes),
@@ -299,10 +303,10 @@ def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[
         responses = np.zeros_like(asked)
         responses[1:] = splu(csc_array(ends.T @ (ends * siemens[:, np.newaxis]))).solve(asked[1:])
         # one more ohm in a branch is a voltage of its current in series with it
-        through = (responses[net.start] - responses[net.end]) / ohm[:, np.newaxis] * solution.branch_a[:, np.newaxis]
+        through = (responses[net.start] - responses[net.end]) * (solution.branch_a / ohm[state])[:, np.newaxis]
         factors.append((through[numbers] + np.where(backs[:, np.newaxis] >= 0, through[backs], 0.0)).T)
         room += [rule.bound - float(values[rule][state]) for rule in rules]
-        rows += rules
+        rows += [(state, rule) for rule in rules]
     return np.concatenate(factors), np.array(room), rows
 
 
@@ -343,9 +347,9 @@ def thinned(current: Round, least: Row, row: Row) -> tuple[Row, Mapping[int, tup
                 if not task.linked(thinner):
                     why[at] = ("the feed that it returns, which is as thick",)
                     break
-                ohm = task.open[at].way_ohm
-                grows_v = factors[:, at] * (ohm[row[at] - 1] - ohm[row[at]]) - room
-                broken = tuple(rule for rule, by in zip(asked, grows_v, strict=True) if by > SPARE_V)
+                more_ohm = task.open[at].way_ohm[:, row[at] - 1] - task.open[at].way_ohm[:, row[at]]
+                grows_v = factors[:, at] * more_ohm[[state for state, _ in asked]] - room
+                broken = tuple(rule for (_, rule), by in zip(asked, grows_v, strict=True) if by > SPARE_V)
                 found = None
                 if not broken:
                     found = current.solved(thinner)
@@ -379,12 +383,14 @@ def least_alone(current: Round, row: Row) -> Row:
     if any(answer.problem for answer in found.answers):
         return row
     low = task.least_places(found, current.fuses_a)
-    factors, room, _ = slopes(current, row, found)
+    factors, room, asked = slopes(current, row, found)
+    states = [state for state, _ in asked]
     least = list(row)
     for at, one in enumerate(task.open):
         while least[at] > low[at]:
             thinner = (*row[:at], least[at] - 1, *row[at + 1 :])
-            grows_v = LINES_MISS * factors[:, at] * (one.way_ohm[least[at] - 1] - one.way_ohm[row[at]])
+            more_ohm = one.way_ohm[:, least[at] - 1] - one.way_ohm[:, row[at]]
+            grows_v = LINES_MISS * factors[:, at] * more_ohm[states]
             if np.any(grows_v > np.maximum(room, 0.0) + 1e-9) or not task.linked(thinner):
                 break
             least[at] -= 1

@@ -7,7 +7,7 @@ A choice is a row of places, one in each open wire's options, thinnest first.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -18,10 +18,10 @@ from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.limits import LEAST_REMOTE_V, RETURN_SHARE, fuse_for, largest_fuse_a, limits_of, metal_mm2
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
-from wirecalc.vehicle.network import FUSE_DROP_V, Node, Wiring, wire_way_ohm
+from wirecalc.vehicle.network import STATES, Node, Wiring
 from wirecalc.vehicle.returns import feeds, returned
 from wirecalc.vehicle.stock import Options
-from wirecalc.vehicle.supply import ENGINE, FULL, MUSIC, Supply, from_output, supplied
+from wirecalc.vehicle.supply import ENGINE, FULL, MUSIC, Supply, Warmth, from_output, supplied
 from wirecalc.wire.ampacity import Allowable, allowable
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import insulated
@@ -38,14 +38,14 @@ OUT_OF_REACH = 0.05  # a circuit that no size can save may lose this much more t
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class OpenWire:
-    """A supply wire whose size is left to choose; arrays (k,), one for each option."""
+    """A supply wire whose size is left to choose; arrays (k,) if not said, one for each option."""
 
     wire: Wire
     options: Options
     place: int
     """In `Wiring.wires`."""
     way_ohm: Array
-    """One way. [ohm]"""
+    """One way, as warm as it gets in each state. (4, k) [ohm]"""
     worth: Array
     """All of it: money, or cm³ of metal."""
     may_a: Array
@@ -77,15 +77,18 @@ class Rule:
     kept: bool
     """False where no size on the shelf keeps the limit itself."""
     states: NDArray[np.bool_]
+    is_drop: bool = False
+    """Whether the wire's own fuse, which no thicker wire mends, is left out."""
 
     def __str__(self) -> str:
         reach = "" if self.kept else ", which no size on the shelf brings low enough"
         return f"{self.name} of “{self.wire.name}”{reach}"
 
     def value(self, found: Supply) -> Array:
-        """The sum in each state, (4,). [V]"""
+        """The sum in each state, of a drop without the wire's own fuse, (4,). [V]"""
         number = found.wiring.nodes
-        return np.asarray(sum(factor * found.node_v[:, number[node]] for node, factor in self.nodes))
+        total = np.asarray(sum(factor * found.node_v[:, number[node]] for node, factor in self.nodes))
+        return total - found.fuse_v[:, found.wiring.places[self.wire.name]] if self.is_drop else total
 
     def holds(self, found: Supply) -> bool:
         """Whether the solved network keeps it."""
@@ -100,7 +103,7 @@ class Task:
     wiring: Wiring
     open: tuple[OpenWire, ...]
     base_ohm: Array
-    """Of every branch, without fuses; an open wire's is overwritten. [ohm]"""
+    """Of every branch in each state, without fuses; an open wire's is overwritten. (4, b) [ohm]"""
     fixed_a: Mapping[str, float]
     """The largest fuse that one conductor of a wire that is not open stands. [A]"""
     links: tuple[Link, ...]
@@ -126,17 +129,48 @@ class Task:
 
         Returns
         -------
-        (b,) numpy.ndarray
+        (4, b) numpy.ndarray
             In the order of `Wiring.branches`. [ohm]
         """
         ohm = self.base_ohm.copy()
         for one, at in zip(self.open, row, strict=True):
-            ohm[one.place] = one.way_ohm[at]
+            ohm[:, one.place] = one.way_ohm[:, at]
             if self.wiring.back[one.place] >= 0:
-                ohm[self.wiring.back[one.place]] = one.way_ohm[at]
-        fused = [FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel for wire in self.wiring.wires]
-        ohm[: len(fused)] += fused
+                ohm[:, self.wiring.back[one.place]] = one.way_ohm[:, at]
+        ohm[:, : len(self.wiring.wires)] += self.wiring.fuses_ohm(fuses_a)
         return ohm
+
+    def warmed(self, found: Supply) -> Task:
+        """With every option as warm as it gets with the currents of a solved network.
+
+        Parameters
+        ----------
+        found : Supply
+            With some choice: another one changes the currents only a little.
+
+        Returns
+        -------
+        Task
+        """
+        wires = [wire for wire in self.wiring.wires if wire.size != CHOOSE]
+        at = np.array([self.wiring.places[wire.name] for wire in wires], np.intp)
+        fixed = Warmth(self.wiring, wires, [wire.conductor(wire.size) for wire in wires if wire.size != CHOOSE])
+        base_ohm = self.base_ohm.copy()
+        way_ohm = fixed.way_ohm(fixed.mean_c(found.current_a[:, at]))
+        base_ohm[:, at] = way_ohm
+        pairs = self.wiring.back[at] >= 0
+        base_ohm[:, self.wiring.back[at][pairs]] = way_ohm[:, pairs]
+        counts = [len(one.worth) for one in self.open]
+        every = np.repeat([one.place for one in self.open], counts)
+        options = Warmth(
+            self.wiring,
+            [one.wire for one, count in zip(self.open, counts, strict=True) for _ in range(count)],
+            [each for one in self.open for each in one.options.conductors],
+        )
+        ohm = options.way_ohm(options.mean_c(found.current_a[:, every.astype(np.intp)]))
+        parts = np.split(ohm, np.cumsum(counts)[:-1], axis=1) if counts else []
+        opened = (replace(one, way_ohm=part) for one, part in zip(self.open, parts, strict=True))
+        return replace(self, open=tuple(opened), base_ohm=base_ohm)
 
     def allowed_a(self, row: Sequence[int]) -> Array:
         """The largest fuse that one conductor of each of `Wiring.wires` stands, (w,). [A]"""
@@ -242,7 +276,7 @@ def task_of(vehicle: Vehicle, options: Mapping[str, Options]) -> Task:
             opened.append(
                 OpenWire(
                     wire=wire, options=own, place=at, may_a=largest_fuse_a(may), heat_a=may.balance_a,
-                    way_ohm=np.array([wire_way_ohm(wire, one, vehicle.ways(wire)) for one in own.conductors]),
+                    way_ohm=_in_air_ohm(wiring, [wire] * len(own.conductors), own.conductors),
                     worth=own.per_m * wire.length_m * vehicle.ways(wire) * wire.parallel,
                     metal_mm2=np.array([metal_mm2(wire, one) for one in own.conductors]),
                 )
@@ -253,7 +287,12 @@ def task_of(vehicle: Vehicle, options: Mapping[str, Options]) -> Task:
         wiring=wiring,
         open=tuple(opened),
         base_ohm=wiring.ohms(
-            [fixed.get(wire.name) or options[wire.name].conductors[-1] for wire in wiring.wires], {}
+            _in_air_ohm(
+                wiring,
+                wiring.wires,
+                [fixed.get(wire.name) or options[wire.name].conductors[-1] for wire in wiring.wires],
+            ),
+            {},
         ),
         fixed_a={
             wire.name: float(largest_fuse_a(_allowable(vehicle, wire, [fixed[wire.name]]))[0])
@@ -262,6 +301,12 @@ def task_of(vehicle: Vehicle, options: Mapping[str, Options]) -> Task:
         },
         links=_links(wiring, opened, fixed),
     )  # fmt: skip
+
+
+def _in_air_ohm(wiring: Wiring, wires: Sequence[Wire], conductors: Sequence[Conductor]) -> Array:
+    """One way of each in each state, as warm as the air, (4, n). [ohm]"""
+    warmth = Warmth(wiring, wires, conductors)
+    return warmth.way_ohm(warmth.mean_c(np.zeros((len(STATES), len(wires)))))
 
 
 def _allowable(vehicle: Vehicle, wire: Wire, conductors: Sequence[Conductor]) -> Allowable:
@@ -301,11 +346,11 @@ def rules_of(task: Task, found: Supply) -> tuple[Rule, ...]:
             continue
         lost_v = float((found.posts_v - found.end_v(wire)).max())
         for name, nodes, bound, states in _sums(task, wire):
-            rule = Rule(wire=wire, name=name, nodes=nodes, bound=bound, kept=True, states=states)
+            rule = Rule(wire=wire, name=name, nodes=nodes, bound=bound, kept=True, states=states,
+                        is_drop=bound >= 0 and task.vehicle.circuit(wire) != "remote")  # fmt: skip
             least = float(rule.value(found)[states].max())
             if least > bound:
-                rule = Rule(wire=wire, name=name, nodes=nodes, bound=least + OUT_OF_REACH * lost_v, kept=False,
-                            states=states)  # fmt: skip
+                rule = replace(rule, bound=least + OUT_OF_REACH * lost_v, kept=False)
             rules.append(rule)
     return tuple(rules)
 
@@ -379,4 +424,4 @@ def solved(task: Task, row: Sequence[int], fuses_a: Fuses) -> Supply:
     InputError
         If a terminal has no path to a battery.
     """
-    return supplied(task.wiring, task.ohms(row, fuses_a))
+    return supplied(task.wiring, task.ohms(row, fuses_a), task.wiring.fuses_ohm(fuses_a))
