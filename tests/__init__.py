@@ -1,9 +1,18 @@
 """The tests; hypothesis with fixed seeds, and no time limit an example as the machine may be busy."""
 
+import os
 import sys
 
 from hypothesis import settings
 
+DEEP = os.environ.get("WIRECALC_DEEP") == "1"
+
+
+def tried(count: int) -> int:
+    """So many of `count` examples, plans or wires: all in the deep run, else a quarter, but five at least."""
+    return count if DEEP else min(count, max(count // 4, 5))
+
+
 sys.modules["rfc3987_syntax"] = None  # type: ignore[assignment]  # as start.py says of its QUICK: over a second a process
-settings.register_profile("wirecalc", derandomize=True, deadline=None, max_examples=50)
+settings.register_profile("wirecalc", derandomize=True, deadline=None, max_examples=tried(50))
 settings.load_profile("wirecalc")

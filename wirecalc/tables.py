@@ -141,7 +141,7 @@ def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]
     --------
     keyed : The same by the first column.
     """
-    found = []
+    loaded = []
     for row in rows(name):
         cells: dict[Hashable, Any] = {"key": next(iter(row.values())), **row}
         values = {
@@ -151,8 +151,10 @@ def records(name: str, kind: type[Record], **columns: str) -> tuple[Record, ...]
         }
         empty: dict[str, str | None] = {field.name: "" for field in fields(kind) if field.type == "str"}
         empty |= {field.name: None for field in fields(kind) if str(field.type).endswith("| None")}
-        found.append(kind(**{key: empty.get(key, value) if value != value else value for key, value in values.items()}))
-    return tuple(found)
+        loaded.append(
+            kind(**{key: empty.get(key, value) if value != value else value for key, value in values.items()})
+        )
+    return tuple(loaded)
 
 
 def keyed(name: str, kind: type[Record], **columns: str) -> dict[str, Record]:
@@ -181,12 +183,12 @@ def keyed(name: str, kind: type[Record], **columns: str) -> dict[str, Record]:
     --------
     records : The same in a row.
     """
-    found = dict(
+    by_key = dict(
         zip((str(next(iter(row.values()))) for row in rows(name)), records(name, kind, **columns), strict=True)
     )
-    if len(found) < len(rows(name)):
+    if len(by_key) < len(rows(name)):
         raise ValueError(f"data/{name}.csv: two rows with one key")
-    return found
+    return by_key
 
 
 def load(name: str) -> pd.DataFrame:
@@ -237,13 +239,13 @@ def shown_source(source: str, confidence: str = "") -> str:
     >>> shown_source("IEC 60028", "read")
     'IEC 60028 (read)'
     """
-    said = _FROM_MEMORY.sub("", source).strip(" ;,")
-    remembered = said != source.strip(" ;,") or confidence.startswith("memory")
+    cleaned = _FROM_MEMORY.sub("", source).strip(" ;,")
+    remembered = cleaned != source.strip(" ;,") or confidence.startswith("memory")
     uncertain = confidence.partition("uncertain")[2].strip(" :")
-    if remembered and _NOT_CHECKED not in said:
-        said = f"{said}; {_NOT_CHECKED}" if said else _NOT_CHECKED
+    if remembered and _NOT_CHECKED not in cleaned:
+        cleaned = f"{cleaned}; {_NOT_CHECKED}" if cleaned else _NOT_CHECKED
     if uncertain:
-        return f"{said}; uncertain: {uncertain}"
-    if not confidence or remembered or confidence in said:
-        return said
-    return f"{said} ({confidence})" if said else confidence
+        return f"{cleaned}; uncertain: {uncertain}"
+    if not confidence or remembered or confidence in cleaned:
+        return cleaned
+    return f"{cleaned} ({confidence})" if cleaned else confidence

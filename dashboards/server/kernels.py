@@ -14,7 +14,7 @@ from typing import Any
 import psutil
 from jupyter_server._tz import utcnow
 from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
-from traitlets import Float, Int, default
+from traitlets import Float, Int, Unicode, default
 
 from dashboards.server.door import Later
 
@@ -46,6 +46,7 @@ class PageKernels(AsyncMappingKernelManager):
 
     most = Int(help="kernels at once, those in the pools included; default: what the memory holds").tag(config=True)
     most_of_one = Int(help="pages at once of one client's address; default: two thirds of `most`").tag(config=True)
+    opened_first = Unicode(help="page whose kernel starts with the server; others follow one by one").tag(config=True)
     first_pause = Float(5.0, help="after kernels failed to start; doubled at each further time [s]").tag(config=True)
     longest_pause = Float(300.0, help="between tries to start kernels that fail [s]").tag(config=True)
 
@@ -88,10 +89,12 @@ class PageKernels(AsyncMappingKernelManager):
             self._visitors[number] = _VISITOR.get()
             return task, page, number
 
-        def fill_if_needed(self: Any, *which: Any, **how: Any) -> None:
+        def fill_if_needed(self: Any, delay: float | None = None, notebook_name: str = "", **how: Any) -> None:
+            if delay == 0 and notebook_name != self.opened_first:  # the server starts
+                delay = self.fill_delay * len(self._pools)
             mark = _VISITOR.set("")  # what is started here is nobody's yet
             try:
-                filled(self, *which, **how)
+                filled(self, delay, notebook_name, **how)
             finally:
                 _VISITOR.reset(mark)
 

@@ -80,6 +80,7 @@ def _kernels(c: Config) -> None:
     c.VoilaConfiguration.preheat_kernel = True
     c.VoilaConfiguration.default_pool_size = 1  # of every page
     c.VoilaConfiguration.multi_kernel_manager_class = "dashboards.server.kernels.PageKernels"
+    c.PageKernels.opened_first = c.VoilaConfiguration.resources["pages"][0][1]  # all at once, none would be ready soon
     c.VoilaKernelManager.fill_delay = 5  # sooner, the next kernel's start slows the page that has just opened
     c.MappingKernelManager.cull_idle_timeout = 120  # a browser that died says no goodbye
     c.MappingKernelManager.cull_interval = 30

@@ -49,8 +49,8 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         yield f"{at}/voila/render/numbers.ipynb"
 
 
-@pytest.fixture
-def page(browser: Browser, address: str) -> Iterator[Page]:
+@pytest.fixture(scope="module")
+def opened_once(browser: Browser, address: str) -> Iterator[Page]:
     context = browser.new_context(viewport={"width": 390, "height": 844}, bypass_csp=True)
     page = context.new_page()
     site = re.match(r"https?://[^/]+", address)[0]  # type: ignore[index]
@@ -67,6 +67,14 @@ def page(browser: Browser, address: str) -> Iterator[Page]:
     context.close()
     assert [url for url in asked if not url.startswith((site, "data:", "blob:", "about:"))] == []
     assert errors == []
+
+
+@pytest.fixture
+def page(opened_once: Page) -> Iterator[Page]:
+    """The page, one for all tests: what one of them opened is shut for the next."""
+    yield opened_once
+    opened_once.keyboard.press("Escape")
+    expect(opened_once.get_by_role("dialog")).to_be_hidden()
 
 
 def of(key: str) -> str:

@@ -223,6 +223,40 @@ def test_keyboard_alone_reaches_and_moves_everything(open_page: Opener) -> None:
     expect(page.locator(".wc-tiles h2")).to_contain_text("ft")
 
 
+def test_my_cable_by_keyboard_on_a_phone(open_page: Opener) -> None:
+    """From the open page to "is the cable on the shelf enough for four doors" with keys alone, on 390 px."""
+    page = open_page("one_run")
+    page.set_viewport_size({"width": 390, "height": 844})
+    typed = 0
+
+    def type_into(label: str, text: str) -> None:
+        nonlocal typed
+        by_tab(page, label)
+        page.keyboard.press("ControlOrMeta+a")
+        page.keyboard.type(text)
+        page.keyboard.press("Enter")
+        typed += 1
+
+    type_into("Amplifier power", "75 W")
+    type_into("Run length, one way", "20 ft")
+    by_tab(page, "My cable")
+    page.keyboard.press("Enter")
+    expect(page.locator(".wc-option")).to_have_count(4)
+    expect(page.locator(".wc-told:visible")).to_contain_text("Two pairs side by side do.")
+    type_into("Circuits like this one", "4")
+    expect(page.locator(".wc-told:visible")).to_contain_text("4 take 2 cables. Or pull separate wire: 16 AWG.")
+    type_into("Price of the cable per metre", "2.5")
+    type_into("Price of separate wire per metre", "0.6")
+    expect(page.locator(".wc-option", has_text="Doubled")).to_contain_text("30.48")
+    expect(page.locator(".wc-option", has_text="Separate wire")).to_contain_text("29.26")
+    assert typed <= 6
+    assert page.locator(".wc-fields:visible .wc-entry, .wc-fields:visible .wc-choice").count() == 4  # questions
+    for _ in screens(page):  # nothing is scrolled sideways
+        expect(page.locator(".wc-option").first).to_be_visible()
+    page.reload()
+    expect(page.locator(".wc-option", has_text="Doubled")).to_contain_text("30.48", timeout=60_000)
+
+
 def test_print_leaves_the_controls_out(open_page: Opener) -> None:
     page = open_page("one_run")
     page.emulate_media(media="print")

@@ -42,7 +42,7 @@ def test_a_job_from_the_demo_to_a_file_and_back(open_page: Opener, tmp_path: Pat
     size.press("Tab")
     expect(headline(page)).to_have_text("1 of 36 circuits breaks a limit.", timeout=SOON)
     page.get_by_role("button", name="Undo").click()
-    expect(size).to_have_value("16 AWG")
+    expect(size).to_have_value("choose")
     expect(headline(page)).to_have_text(SIGNED, timeout=SOON)
     page.get_by_role("button", name="Redo").click()
     expect(size).to_have_value("20 AWG")
@@ -53,14 +53,14 @@ def test_a_job_from_the_demo_to_a_file_and_back(open_page: Opener, tmp_path: Pat
     for path, label in zip(csv, ("Devices as .csv", "Wires as .csv"), strict=True):
         saved(page, label).save_as(path)
     page.get_by_role("button", name="Undo").click()
-    expect(size).to_have_value("16 AWG")
+    expect(size).to_have_value("choose")
     for files in ([book], csv):
         give(page, *files)
         expect(size).to_have_value("20 AWG")
         expect(page.locator(".wc-top h2")).to_have_text(files[-1].name)
         expect(headline(page)).to_have_text("1 of 36 circuits breaks a limit.", timeout=SOON)
         page.get_by_role("button", name="Undo").click()
-        expect(size).to_have_value("16 AWG")
+        expect(size).to_have_value("choose")
     expect(headline(page)).to_have_text(SIGNED, timeout=SOON)
     expect(page.locator(".wc-busy")).to_have_count(0, timeout=SOON)  # all sizes are chosen
     handout = saved(page, "Handout .html")
@@ -74,6 +74,8 @@ def test_ten_planted_faults_are_ten_messages(open_page: Opener, tmp_path: Path) 
     text, where = faulty()
     path = tmp_path / "faulty.xlsx"
     path.write_bytes(write_workbook(text))
+    tab(page, "Circuits")
+    expect(page.locator(".wc-circuits")).to_be_visible()
     before = page.locator(".wc-circuits").inner_text()
     give(page, path)
     lines = page.locator(".wc-faults li")
@@ -86,7 +88,7 @@ def test_ten_planted_faults_are_ten_messages(open_page: Opener, tmp_path: Path) 
     wrong = page.get_by_role("table", name="Wires").locator("input[aria-invalid=true]")
     expect(wrong).to_have_count(6)
     expect(cell(page, "Length", "Charging lead")).to_have_attribute(
-        "title", re.compile("Wires, row 2, Length: “1.2 kg”")
+        "title", re.compile("Wires, row 2, Length: didn’t understand “1.2 kg”")
     )
     expect(cell(page, "Length", "Charging lead")).to_have_value("1.2 kg")
     (tmp_path / "no.xlsx").write_bytes(b"not a workbook")
@@ -97,11 +99,12 @@ def test_ten_planted_faults_are_ten_messages(open_page: Opener, tmp_path: Path) 
 
 def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> None:
     page = opened(open_page)
+    tab(page, "Circuits")
     with page.context.expect_page() as found:
         page.get_by_role("link", name="Right dash run", exact=True).click()
     other = found.value
     other.wait_for_selector(".js-plotly-plot .scatterlayer .trace", state="attached", timeout=60_000)
-    expect(other.locator(".wc-tiles h2")).to_contain_text("16 AWG, 5.4 m one way")
+    expect(other.locator(".wc-tiles h2")).to_contain_text("2 × 18 AWG, 5.4 m one way")
     tiles = other.locator(".wc-tiles > div").all_inner_texts()
     page.locator("tr", has_text="Right dash run").get_by_role("button").click()
     dialog = page.get_by_role("dialog")
@@ -119,7 +122,7 @@ def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> 
     other.wait_for_function("location.search.includes('length=18+ft+6+in')")
     other.reload()
     expect(box).to_have_value("18 ft 6 in", timeout=SOON)
-    expect(other.locator(".wc-tiles h2")).to_contain_text("16 AWG, 5.64 m one way")
+    expect(other.locator(".wc-tiles h2")).to_contain_text("2 × 18 AWG, 5.64 m one way")
     other.goto("about:blank")
 
 
@@ -162,6 +165,7 @@ def test_the_keyboard_alone_does_it(open_page: Opener) -> None:
 def test_every_tab_fits(open_page: Opener) -> None:
     page = opened(open_page)
     shown = {
+        "From above": ".wc-vehicle svg",
         "Circuits": ".wc-circuits",
         "Wires": ".wc-grid:visible",
         "Devices": ".wc-grid:visible",
@@ -194,6 +198,7 @@ def test_three_hundred_wires_stay_usable(open_page: Opener, tmp_path: Path) -> N
     """What is typed while the kernel works is there at once; the verdict comes within what the number of wires
     explains, twice over for a busy machine."""
     page = opened(open_page)
+    tab(page, "Circuits")
     seconds = {}
     for wires, plan in ((36, fixed()), (300, large(300))):
         path = tmp_path / f"{wires}.xlsx"
@@ -218,3 +223,21 @@ def test_three_hundred_wires_stay_usable(open_page: Opener, tmp_path: Path) -> N
         tab(page, "Circuits")
     print(f"edit to verdict, 36 wires {seconds[36]:.2f} s, 300 wires {seconds[300]:.2f} s")
     assert seconds[300] < 2 * 300 / 36 * seconds[36]
+
+
+def test_the_one_bad_circuit_is_found_and_mended_in_three_presses(open_page: Opener) -> None:
+    page = opened(open_page)
+    tab(page, "Wires")
+    size = cell(page, "Size", "Right dash run")
+    size.fill("24 AWG")
+    size.press("Tab")
+    expect(headline(page)).to_have_text("1 of 36 circuits breaks a limit.", timeout=SOON)
+    tab(page, "From above")  # from here on as a person finds it
+    page.locator("g[data-ask='Right dash run'] .wc-hit").dispatch_event("click")  # on the drawing
+    expect(page.get_by_role("dialog")).to_contain_text("24 AWG")
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Choose what is too thin anew").click()
+    expect(headline(page)).to_have_text(SIGNED, timeout=SOON)
+    page.get_by_role("button", name="Edit Right dash run").click()
+    expect(size).to_have_value("choose")
+    expect(size).to_be_focused()

@@ -27,6 +27,7 @@ from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
+from tests import tried
 from tests.support.handout_example import hostile
 from tests.support.parsers import PARSERS, held, with_part
 from tests.support.paths import ROOT
@@ -93,7 +94,7 @@ def changed(content: bytes, change: tuple[str, float, float, int, bytes]) -> byt
 
 @pytest.mark.parametrize("name", PARSERS)
 def test_noise_is_read_or_refused(name: str) -> None:
-    @settings(max_examples=(15 if name in SLOW else 60) * MORE)
+    @settings(max_examples=tried(15 if name in SLOW else 60) * MORE)
     @given(NOISE)
     def search(content: bytes) -> None:
         held(PARSERS[name], content)
@@ -106,7 +107,7 @@ def test_a_valid_entry_or_file_with_things_wrong_is_read_or_refused(name: str) -
     parser = PARSERS[name]
     assert [held(parser, seed) for seed in parser.seeds] == [None] * len(parser.seeds)
 
-    @settings(max_examples=(15 if name in SLOW else 60) * MORE)
+    @settings(max_examples=tried(15 if name in SLOW else 60) * MORE)
     @given(st.sampled_from(parser.seeds), st.lists(CHANGE, min_size=1, max_size=4))
     def search(content: bytes, changes: list[tuple[str, float, float, int, bytes]]) -> None:
         for change in changes:
@@ -322,7 +323,8 @@ def test_any_cells_come_back_from_csv(rows: list[list[str]]) -> None:
 if sys.platform == "linux" and platform.machine() == "x86_64" and sys.version_info < (3, 15):  # atheris' wheels
 
     def test_a_search_led_by_coverage_finds_nothing() -> None:
-        command = [sys.executable, "-m", "tests.support.fuzz_atheris", "all", "-runs=400", "-seed=7"]
+        runs = tried(400)
+        command = [sys.executable, "-m", "tests.support.fuzz_atheris", "all", f"-runs={runs}", "-seed=7"]
         done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=300)
         assert done.returncode == 0, done.stdout[-3000:] + done.stderr[-3000:]
-        assert "Done 400 runs" in done.stderr
+        assert f"Done {runs} runs" in done.stderr

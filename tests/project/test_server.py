@@ -32,7 +32,7 @@ def test_an_abandoned_page_loses_its_kernel_and_an_open_one_does_not(opened: Ope
     address = f"{faulty[0]}/voila/render/callbacks.ipynb"
     kept, left = opened(address, ".noUi-handle"), opened(address, ".noUi-handle")
     process = kernel(left)
-    left.context.close()  # at once, as a browser that dies: without a goodbye
+    left.close()  # at once, as a browser that dies: without a goodbye
     process.wait(60)
     kept.get_by_role("button", name="Count").click()
     expect(kept.locator("body")).to_contain_text("1")

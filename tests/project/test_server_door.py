@@ -16,6 +16,7 @@ import psutil
 import pytest
 from playwright.sync_api import Browser, BrowserContext, expect
 
+from tests import tried
 from tests.support.paths import ROOT
 from tests.support.server import apart, ask, held, kernels, notebook
 from tests.support.site import serving
@@ -24,7 +25,7 @@ from tests.support.viewer import Viewer
 pytestmark = pytest.mark.browser
 
 TOKEN = "open-sesame-open-sesame"
-OPENINGS = int(os.environ.get("WIRECALC_OPENINGS", "30"))
+OPENINGS = int(os.environ.get("WIRECALC_OPENINGS", tried(40)))
 PAGES = sorted(path.stem for path in (ROOT / "dashboards").glob("*.ipynb"))
 
 

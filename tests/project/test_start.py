@@ -271,6 +271,10 @@ def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     python = [str(start.PYTHON), "-m"]
     assert start.steps(["tests/benchmarks", "-x"]) == {"pytest": [*python, "pytest", "tests/benchmarks", "-x"]}
     assert list(start.steps([])) == ["ruff check", "ruff format", "mypy", "pytest", "browser"]
+    folders = {word for word in start.steps([])["browser"] if word.startswith("tests/")}
+    marked = [path for path in (ROOT / "tests").rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")]
+    there = {path.relative_to(ROOT).parent.as_posix() for path in marked} - {"tests/benchmarks"}
+    assert there == folders == {"tests/browser", "tests/project"}  # no browser test is left out
 
 
 CERTIFICATE = ROOT / "tests" / "support" / "certificate.pem"

@@ -47,7 +47,7 @@ def _job(text: PlanText) -> Job:
 
 def hostile() -> Job:
     """The demo with a title, devices, wires, a bundle, a note that try to be run."""
-    names = ("Main feed", "Front amplifier", "right sill", "Left dash loudspeaker", "along the left sill")
+    names = ("Main feed", "Front amplifier", "right sill", "Left dash speaker", "along the left sill")
     return job(_renamed({old: f"{HOSTILE}{at}" for at, old in enumerate(names)}), title=HOSTILE)
 
 

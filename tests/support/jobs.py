@@ -37,7 +37,7 @@ def faulty() -> tuple[PlanText, list[tuple[str, int, str]]]:
     planted = [
         ("Devices", "Starter battery", "Voltage", "12.6 A"),
         ("Devices", "Front amplifier", "Class", "Z"),
-        ("Devices", "Left dash loudspeaker", "Impedance", ""),
+        ("Devices", "Left dash speaker", "Impedance", ""),
         ("Devices", "Boot light relay", "Pull-in voltage", "900 V"),
         ("Wires", "Charging lead", "Length", "1.2 kg"),
         ("Wires", "Dash feed", "Size", "purple"),
@@ -72,7 +72,7 @@ def large(wires: int) -> PlanText:
     devices, own = list(text.devices.rows), list(text.wires.rows)
     name, start, end = (text.wires.columns.index(column) for column in ("Name", "From", "To"))
     kind = text.devices.columns.index("Kind")
-    more = {"Front amplifier", *(each[0] for each in devices if each[kind] == "loudspeaker" and "rear" not in each[0])}
+    more = {"Front amplifier", *(each[0] for each in devices if each[kind] == "speaker" and "rear" not in each[0])}
     number = 1
     while len(own) < wires:
         number += 1

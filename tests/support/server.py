@@ -112,7 +112,7 @@ def faulty(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path
         "w.IntSlider()"
     )
     notebook(folder, "late", late)
-    flags = ["--MappingKernelManager.cull_idle_timeout=6", "--MappingKernelManager.cull_interval=1"]
+    flags = ["--MappingKernelManager.cull_idle_timeout=9", "--MappingKernelManager.cull_interval=1"]
     flags += ["--VoilaConfiguration.preheat_kernel=False", "--PageKernels.most=3", "--PageKernels.most_of_one=4"]
     with serving(folder, *flags) as address:
         yield address, next(folder.glob("*.log"))

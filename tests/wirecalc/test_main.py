@@ -53,7 +53,7 @@ def test_a_broken_limit_ends_with_1_and_json_has_everything(capsys: pytest.Captu
     assert "too thin    Right dash run: 20 AWG, pair" in said
     assert "borderline  Right rear door run" in said
     assert "level loss 0.84 dB, at most 0.4 dB allowed" in said
-    assert "Left front door loudspeaker, engine off: 0." in said
+    assert "Left front door speaker, engine off: 0." in said
     assert main([str(FOLDER / "demo_wires.csv")]) == 0
     assert "too thin" not in capsys.readouterr().out
     assert main([str(FOLDER / "demo_wires.csv"), "--sold-as", "ISO"]) == 0

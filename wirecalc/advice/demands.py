@@ -76,9 +76,9 @@ class Demands:
 
     def beyond_wire(self, length_m: float) -> Iterator[str]:
         """What helps where a limit is broken that no size mends."""
-        found = _measures(self.run, np.zeros(1), length_m)
+        measures = _measures(self.run, np.zeros(1), length_m)
         for limit, _ in self.bounds:
-            value, bound = float(found[limit.measure][0]), limit.bound
+            value, bound = float(measures[limit.measure][0]), limit.bound
             assert not isinstance(bound, str)
             if (value > bound if limit.sense == "at most" else value < bound) and limit.remedy:
                 yield f"{limit.remedy[0].upper()}{limit.remedy[1:]}."
@@ -107,7 +107,7 @@ def demands_of(
     Demands
     """
     house_kind = run.house_kind or run.kind
-    found = {
+    demands = {
         limit.measure: limit
         for limit in (
             *rules.tasted(house_kind, run.limits()),
@@ -115,9 +115,9 @@ def demands_of(
         )
     }
     for limit in limits or ():
-        if limit.measure in found:
-            found[limit.measure] = limit
-    bounds = tuple((limit, limit.measure in SAFETY) for limit in found.values() if limit.measure not in BY_BALANCE)
+        if limit.measure in demands:
+            demands[limit.measure] = limit
+    bounds = tuple((limit, limit.measure in SAFETY) for limit in demands.values() if limit.measure not in BY_BALANCE)
     at_rest = run.measures(np.zeros(1), 1.0)
     heats = run.has_heat
 

@@ -82,14 +82,14 @@ class Held:
             return f"{name} has no value here"
         shown = mark(figure(limit, value), limit.measure)
         most = mark(figure(limit, bound, unit=limit.measure == "drop_fraction", like=value), f"bound {limit.measure}")
-        said = f"{name} {shown} against {most}"
+        sentence = f"{name} {shown} against {most}"
         beyond = value - bound if limit.sense == "at most" else bound - value
         if self.kept[at]:
-            return said
+            return sentence
         by = figure(limit, beyond, unit=False, like=value)
         side = "over" if limit.sense == "at most" else "short"
         nothing = not any(digit in by for digit in "123456789")
-        return f"{said}, just {side}" if nothing else f"{said}, {side} by {mark(by, f'over {limit.measure}')}"
+        return f"{sentence}, just {side}" if nothing else f"{sentence}, {side} by {mark(by, f'over {limit.measure}')}"
 
 
 def state(held: Sequence[Held], at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
@@ -108,7 +108,9 @@ def state(held: Sequence[Held], at: int, borderline: float) -> tuple[State, tupl
     State, tuple of Held
         And the limits that are not kept: those of safety first, then the one that is furthest over.
     """
-    broken = sorted((one for one in held if not one.kept[at]), key=lambda one: (not one.safety, -float(one.share[at])))
+    broken = sorted(
+        (limit for limit in held if not limit.kept[at]), key=lambda limit: (not limit.safety, -float(limit.share[at]))
+    )
     if not broken:
         return FINE, ()
-    return (BORDERLINE if all(one.in_band(borderline)[at] for one in held) else TOO_THIN), tuple(broken)
+    return (BORDERLINE if all(limit.in_band(borderline)[at] for limit in held) else TOO_THIN), tuple(broken)

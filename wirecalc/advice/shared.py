@@ -36,18 +36,18 @@ def combined(feeds: Sequence[FeedRun]) -> FeedRun:
     InputError
         If there is none, or they are not on one supply.
     """
-    if not feeds or len({(one.supply_v, one.full_power_v) for one in feeds}) != 1:
+    if not feeds or len({(feed.supply_v, feed.full_power_v) for feed in feeds}) != 1:
         raise InputError("Amplifiers", f"{len(feeds)}", "one or more on one supply voltage")
     first = feeds[0]
     full_w, average_w = (
         sum(
-            float(draw(one.rated_w, one.amplifier_class, share=share(one), supply_v=one.full_power_v).power_w)
-            for one in feeds
+            float(draw(feed.rated_w, feed.amplifier_class, share=share(feed), supply_v=feed.full_power_v).power_w)
+            for feed in feeds
         )
-        for share in (lambda one: 1.0, lambda one: one.music_share)
+        for share in (lambda feed: 1.0, lambda feed: feed.music_share)
     )
-    rated_w = sum(one.rated_w for one in feeds)
-    music = sum(one.rated_w * one.music_share for one in feeds) / rated_w
+    rated_w = sum(feed.rated_w for feed in feeds)
+    music = sum(feed.rated_w * feed.music_share for feed in feeds) / rated_w
     exponent = math.log(average_w / full_w) / math.log(music) if music < 1 else 1.0
     return FeedRun(
         rated_w=rated_w,
@@ -60,7 +60,7 @@ def combined(feeds: Sequence[FeedRun]) -> FeedRun:
             confidence="computed",
         ),
         supply_v=first.supply_v,
-        regulated=all(one.regulated for one in feeds),
+        regulated=all(feed.regulated for feed in feeds),
         full_power_v=first.full_power_v,
         music_share=music,
     )
@@ -134,22 +134,22 @@ def ground(
         raise InputError("Feeds of a ground", "none", "one or more")
     stands = return_a(fuses_below_a, fuse_above_a)
     check("Fuses before a ground", stands, "A", low=0, high=5000, above=True, hint="Give each feed a fuse.")
-    feed_m2 = max(one.area_m2 for one in feeds)
+    feed_m2 = max(feed.area_m2 for feed in feeds)
     kind = job.demands.house_kind
     shelf = (*job.shelf(kind), *job.on_order(kind))
     made = sorted(((size, job.make(size)) for size in standard_sizes(job.system)), key=lambda each: each[1].area_m2)
-    conductors = [one for _, one in made]
+    conductors = [conductor for _, conductor in made]
     least: Candidate | None = None
     for parallel in range(1, MOST_PARALLEL + 1):
         carries = carries_a(route.side_by_side(parallel), conductors)
         each_a = np.minimum(carries.published_a, carries.balance_a / fuses.SUSTAINED)
-        for (size, one), most in zip(made, each_a * parallel, strict=True):
-            candidate = Candidate(conductor=one, parallel=parallel)
+        for (size, conductor), most in zip(made, each_a * parallel, strict=True):
+            candidate = Candidate(conductor=conductor, parallel=parallel)
             if most < stands * (1 - 1e-9) or candidate.area_m2 < feed_m2 * (1 - 1e-6):
                 continue
             least = least or candidate
             if size in shelf or not shelf:
-                thin = max(feeds, key=lambda one: one.area_m2)
+                thin = max(feeds, key=lambda feed: feed.area_m2)
                 reason = (
                     f"It stands the {stands:g} A that can come back, and is no thinner than the feed, {thin.label}."
                 )

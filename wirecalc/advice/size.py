@@ -71,10 +71,10 @@ class Judged:
         State, tuple of Held
             And the limits that are not kept, that of the terminal last.
         """
-        found, broken = state(self.held, at, borderline)
+        grade, broken = state(self.held, at, borderline)
         if self.terminal is None or self.terminal.kept[at]:
-            return found, broken
-        return (TOO_THICK if found != TOO_THIN else TOO_THIN), (*broken, self.terminal)
+            return grade, broken
+        return (TOO_THICK if grade != TOO_THIN else TOO_THIN), (*broken, self.terminal)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -180,7 +180,7 @@ def judge(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judge
     carries = carries_a(route, conductors)
     shape = (len(conductors),)
     allowed = np.minimum(carries.published_a, carries.balance_a / fuses.SUSTAINED)
-    chosen = [_fuse(job, route, one, usual, full, allowed, at) for at, one in enumerate(conductors)]
+    chosen = [_fuse(job, route, conductor, usual, full, allowed, at) for at, conductor in enumerate(conductors)]
     limit_c = np.full(shape, route.insulation.limit_c)
     safety = [
         _held("temperature_c", "conductor at the most for minutes", "°C", full.hottest_c, limit_c,
@@ -188,23 +188,25 @@ def judge(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judge
         _held("current_a", "most for minutes", "A", full.current_a, carries.published_a,
               "What the published table lets the wire carry in the hottest place it passes."),
     ]  # fmt: skip
-    if any(one is not None for one in chosen):
-        smallest = np.array([one.smallest_a if one else np.nan for one in chosen])
+    if any(fuse is not None for fuse in chosen):
+        smallest = np.array([fuse.smallest_a if fuse else np.nan for fuse in chosen])
         safety.append(
             _held("fuse_a", "fuse that the load needs", "A", smallest, allowed,
                   "A fuse stands at or below what the thinnest wire behind it carries, in the hottest place.")
         )  # fmt: skip
     for limit, is_safety, values in demands.limits(usual.loop_ohm, full.loop_ohm, job.route.length_m):
-        one = Held(limit=limit, safety=is_safety, values=np.broadcast_to(values, shape), bounds=_bound(limit, shape))
-        safety.append(one)
+        limited = Held(
+            limit=limit, safety=is_safety, values=np.broadcast_to(values, shape), bounds=_bound(limit, shape)
+        )
+        safety.append(limited)
     terminal = None
     if job.terminal_m2 is not None:
-        areas = np.array([one.area_m2 * 1e6 for one in conductors])
+        areas = np.array([conductor.area_m2 * 1e6 for conductor in conductors])
         terminal = _held("area_mm2", "conductor in the terminal", "mm²", areas, np.full(shape, job.terminal_m2 * 1e6),
                          "What the device's terminal takes.")  # fmt: skip
     return Judged(
-        candidates=tuple(Candidate(conductor=one, parallel=parallel) for one in conductors),
-        held=tuple(sorted(safety, key=lambda one: not one.safety)),
+        candidates=tuple(Candidate(conductor=conductor, parallel=parallel) for conductor in conductors),
+        held=tuple(sorted(safety, key=lambda held: not held.safety)),
         terminal=terminal,
         usual=usual,
         full=full,
@@ -224,7 +226,7 @@ def _bound(limit: Limit, shape: tuple[int, ...]) -> Array:
 
 
 def _fuse(
-    job: Job, route: Route, one: Conductor, usual: Settled, full: Settled, allowed: Array, at: int
+    job: Job, route: Route, conductor: Conductor, usual: Settled, full: Settled, allowed: Array, at: int
 ) -> FuseAdvice | None:
     """The fuse of one conductor; None where the run starts at an output, or no current can be had."""
     demands = job.demands
@@ -236,7 +238,7 @@ def _fuse(
     if where == AT_BATTERY:
         reach = job.rules.find("fuse_distance", AT_BATTERY)
         metres = min(0.0 if reach is None else reach.number, route.length_m)
-        before = fuses.before_ohm(one, metres, route.parallel)
+        before = fuses.before_ohm(conductor, metres, route.parallel)
     need = FuseNeed(
         steady_a=steady,
         full_a=max(most, steady),
@@ -256,20 +258,20 @@ def _fuse(
 
 def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
     rules = job.rules
-    found, broken = judged.state(at, rules.band[1])
-    reasons = [one.words(at) for one in broken]
+    grade, broken = judged.state(at, rules.band[1])
+    reasons = [held.words(at) for held in broken]
     house = _house_least(job)
     candidate = judged.candidates[at]
-    if house is not None and found in (FINE, BORDERLINE) and candidate.conductor.area_m2 < _least_area(job, house):
+    if house is not None and grade in (FINE, BORDERLINE) and candidate.conductor.area_m2 < _least_area(job, house):
         mechanical = _mechanical_least(job)
         thinner = mechanical is not None and candidate.conductor.area_m2 < _least_area(job, mechanical)
-        found = TOO_THIN if thinner else BORDERLINE
+        grade = TOO_THIN if thinner else BORDERLINE
         reasons.append(f"the shop pulls {job.make(house.sizes[0]).label} or thicker: {house.reason}")
     stretch = int(judged.full.hottest_at[at])
     return Pick(
         candidate=candidate,
         size=size,
-        state=found,
+        state=grade,
         reasons=tuple(reasons),
         fuse=judged.fuses[at],
         usual_c=float(judged.usual.hottest_c[at]),
@@ -278,7 +280,9 @@ def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
         loop_ohm=float(judged.usual.loop_ohm[at]),
         each_a=float(judged.full.current_a[at]),
         broken=broken,
-        nearest=max((one for one in judged.held if not one.safety), key=lambda one: float(one.share[at]), default=None),
+        nearest=max(
+            (held for held in judged.held if not held.safety), key=lambda held: float(held.share[at]), default=None
+        ),
         at=at,
     )
 
@@ -287,16 +291,16 @@ def _house_least(job: Job) -> HouseRule | None:
     """The rule of the thinnest wire of this run."""
     if job.sheathed:
         return job.rules.least_size("sheathed pair", job.counted_as)
-    found = job.rules.least_size(job.demands.house_kind, job.counted_as, job.demands.power_w)
-    return found if found is not None and found.sizes else None
+    least = job.rules.least_size(job.demands.house_kind, job.counted_as, job.demands.power_w)
+    return least if least is not None and least.sizes else None
 
 
 def _mechanical_least(job: Job) -> HouseRule | None:
     """The thinnest that is pulled for this kind at any power: for crimps, pull and abrasion."""
     if job.sheathed:
         return _house_least(job)
-    found = job.rules.least_size(job.demands.house_kind, job.counted_as, 0.0)
-    return found if found is not None and found.sizes else None
+    least = job.rules.least_size(job.demands.house_kind, job.counted_as, 0.0)
+    return least if least is not None and least.sizes else None
 
 
 def _least_area(job: Job, rule: HouseRule) -> float:
@@ -376,7 +380,7 @@ class _Search:
         if job.stock is None:
             made = [(size, job.make(size)) for size in standard_sizes(job.system)]
         else:
-            made = [(None, one) for one in job.stock]
+            made = [(None, conductor) for conductor in job.stock]
         made.sort(key=lambda each: each[1].area_m2)
         self.sizes, self.conductors = tuple(each[0] for each in made), [each[1] for each in made]
         self._judged: dict[int, Judged] = {}
@@ -409,8 +413,8 @@ class _Search:
     def least(self) -> tuple[Pick | None, Pick | None]:
         """The least metal that keeps everything, and the next thinner size, which does not."""
         for parallel in range(1, MOST_PARALLEL + 1):
-            for at, found in enumerate(self.states(parallel)):
-                if found == FINE:
+            for at, grade in enumerate(self.states(parallel)):
+                if grade == FINE:
                     return self.pick(at, parallel), self.pick(at - 1, parallel) if at else None
         return None, None
 
@@ -427,14 +431,14 @@ class _Search:
         plenty: list[list[tuple[_Lot, int]]] = [[(shelf, n), (ordered, n)] for n in range(1, MOST_PARALLEL + 1)]
         plenty.insert(2, [(asked, 1), (asked, 2)])  # rather two of the thickest than three of what is on the shelf
         for wanted in (FINE, BORDERLINE):
-            found = self._first(plenty[0], wanted, floor)
-            if found is not None:
-                return found
+            candidate = self._first(plenty[0], wanted, floor)
+            if candidate is not None:
+                return candidate
         for lots in plenty[1:]:
             for wanted in (FINE, BORDERLINE):
-                found = self._first(lots, wanted, floor)
-                if found is not None:
-                    return found
+                candidate = self._first(lots, wanted, floor)
+                if candidate is not None:
+                    return candidate
         return None
 
     def _first(self, lots: Sequence[tuple[_Lot, int]], wanted: State, floor: float) -> Pick | None:
@@ -442,11 +446,11 @@ class _Search:
         alone = 0.0 if mechanical is None else _least_area(self.job, mechanical)
         for sizes, parallel in lots:
             spare = self.spare(parallel)
-            for at, found in enumerate(self.states(parallel)):
+            for at, grade in enumerate(self.states(parallel)):
                 each_m2 = self.conductors[at].area_m2
                 # side by side they count together
                 thick = each_m2 * parallel >= floor and each_m2 >= alone and spare[at]
-                if found == wanted and thick and (sizes is None or self.sizes[at] in sizes):
+                if grade == wanted and thick and (sizes is None or self.sizes[at] in sizes):
                     return self.pick(at, parallel)
         return None
 
@@ -455,9 +459,9 @@ class _Search:
         judged = self.judged(1)
         last = len(self.sizes) - 1
         broken = judged.state(last, self.job.rules.band[1])[1]
-        found = [one.limit.remedy for one in broken if one.limit.remedy]
+        remedies = [held.limit.remedy for held in broken if held.limit.remedy]
         fuse = judged.fuses[last]
-        return tuple(dict.fromkeys((*found, *(fuse.changes if fuse else ()))))
+        return tuple(dict.fromkeys((*remedies, *(fuse.changes if fuse else ()))))
 
 
 def _why(job: Job, least: Pick | None, pull: Pick | None, search: _Search) -> str:

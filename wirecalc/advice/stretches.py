@@ -224,8 +224,8 @@ def loop_ohm(route: Route, conductors: Sequence[Conductor], temperature_c: Array
         [ohm]
     """
     lengths = np.array([stretch.length_m for stretch in route.stretches])
-    cold = np.array([one.ohm_per_m_20c for one in conductors])
-    per_k = np.array([one.metal.per_k_20c for one in conductors])
+    cold = np.array([conductor.ohm_per_m_20c for conductor in conductors])
+    per_k = np.array([conductor.metal.per_k_20c for conductor in conductors])
     warm = 1 + per_k * (
         np.minimum(temperature_c, HOTTEST_C) - REFERENCE_C
     )  # a straight line: `conductor.at_temperature`

@@ -58,7 +58,7 @@ def every_size(advice: Advice, counts: Sequence[int] = (1,)) -> EverySize:
     counts = sorted({*counts, *(pick.candidate.parallel for pick in picks)})
     conductors = [job.make(size) for size in standard_sizes(job.system)]
     parts = [judge(job, conductors, count) for count in counts]
-    candidates = [one for part in parts for one in part.candidates]
+    candidates = [candidate for part in parts for candidate in part.candidates]
     order = sorted(range(len(candidates)), key=lambda at: (candidates[at].area_m2, candidates[at].parallel))
     placed = tuple(candidates[at] for at in order)
     states = [part.state(at, job.rules.band[1])[0] for part in parts for at in range(len(conductors))]
@@ -93,8 +93,8 @@ def _together(parts: Sequence[Judged], order: Sequence[int]) -> tuple[Held, ...]
     return tuple(
         replace(
             same[0],
-            values=np.concatenate([one.values for one in same])[list(order)],
-            bounds=np.concatenate([one.bounds for one in same])[list(order)],
+            values=np.concatenate([held.values for held in same])[list(order)],
+            bounds=np.concatenate([held.bounds for held in same])[list(order)],
         )
         for same in zip(*rows, strict=True)
     )

@@ -107,14 +107,14 @@ def advise(sample: Sample) -> tuple[Advice, ...]:
     if sample.shape:
         raise InputError("Sample", f"shape {sample.shape}", "one wire")
     seen, ways = see(sample), makes()
-    found = weigh(seen, ways)
-    weight = np.exp(found.log_weight - found.log_weight.max())[0]
+    weighed = weigh(seen, ways)
+    weight = np.exp(weighed.log_weight - weighed.log_weight.max())[0]
     weight /= weight.sum()
     ranked = np.argsort(-weight, axis=None)
     keep = ranked[: int((np.cumsum(weight.flat[ranked]) < 1 - _REST).sum()) + 1]
     make, metal = keep // len(METAL_KEYS), keep % len(METAL_KEYS)
     share = weight.flat[keep] / weight.flat[keep].sum()
-    area, lay, area_v, lay_v, both_v = (np.broadcast_to(part[0], weight.shape).flat[keep] for part in found[1:6])
+    area, lay, area_v, lay_v, both_v = (np.broadcast_to(part[0], weight.shape).flat[keep] for part in weighed[1:6])
     _, thing = np.unique(GROUP[metal] * (len(SIZES) + 1) + ways.size[make], return_inverse=True)
     middle_m2 = math.exp(float(share @ area))
     round_m = 2 * math.sqrt(middle_m2 / math.pi)
@@ -145,7 +145,7 @@ def advise(sample: Sample) -> tuple[Advice, ...]:
         over_m = round_m * (1 + 2 * THIN_WALL_SHARE * WALL_TIMES) + 2 * THIN_WALL_M * WALL_TIMES
         gains["outer"] = _gain(share, thing, circle, circle_v + through_wall(np.array([over_m]), np.zeros(1))[1])
     advice = [Advice(name=name, bits=bits) for name, bits in gains.items()]
-    return tuple(sorted(advice, key=lambda one: -one.bits))
+    return tuple(sorted(advice, key=lambda reading: -reading.bits))
 
 
 _CUTS = np.array(
@@ -169,9 +169,9 @@ def _gain(share: Array, thing: NDArray[np.intp], mean: Array, variance: Array, c
         """Cells of some parts, summed by thing; a product of matrices would start threads that cost more."""
         kind, order = thing[part], np.argsort(thing[part], kind="stable")
         first = np.flatnonzero(np.diff(kind[order], prepend=-1))
-        found = np.zeros((things, cells.shape[1]))
-        found[kind[order][first]] = np.add.reduceat(cells[part][order], first, axis=0)
-        return found
+        shares = np.zeros((things, cells.shape[1]))
+        shares[kind[order][first]] = np.add.reduceat(cells[part][order], first, axis=0)
+        return shares
 
     def left(joint: Array) -> float:
         """Entropy of thing and cell together, less that of the cell."""

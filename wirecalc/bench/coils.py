@@ -81,12 +81,12 @@ def _joined(coils: int, kind: str) -> Iterator[_Net]:
     other = "parallel" if kind == "series" else "series"
     for sizes in _partitions(coils, coils - 1):
         pools = [(size, sizes.count(size)) for size in dict.fromkeys(sizes)]
-        found: list[tuple[_Net, ...]] = [()]
+        nets: list[tuple[_Net, ...]] = [()]
         for size, times in pools:
             parts = [_COIL] if size == 1 else list(_joined(size, other))
-            found = [old + new for old in found for new in combinations_with_replacement(parts, times)]
-        for one in found:
-            yield _Net(kind, one)
+            nets = [old + new for old in nets for new in combinations_with_replacement(parts, times)]
+        for joined in nets:
+            yield _Net(kind, joined)
 
 
 def _partitions(total: int, most: int) -> Iterator[tuple[int, ...]]:
@@ -132,7 +132,7 @@ def ways(coils: int) -> tuple[Way, ...]:
     [('2 in series', 2.0), ('2 in parallel', 0.5), ('one coil', 1.0)]
     """
     count = int(check("Coils", coils, "", low=1, high=MOST_COILS))
-    found = []
+    wirings = []
     for connected in range(count, 0, -1):
         if connected == 1:
             nets = [_COIL]
@@ -140,11 +140,11 @@ def ways(coils: int) -> tuple[Way, ...]:
             nets = [*_joined(connected, "series"), *_joined(connected, "parallel")]
         else:
             nets = list(_even(connected))
-        found += [
+        wirings += [
             Way(words=net.words, key=net.key, coils=connected, factor=net.factor, even=net.even)
             for net in sorted(nets, key=lambda net: -net.factor)
         ]
-    return tuple(found)
+    return tuple(wirings)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -194,11 +194,11 @@ def readings(coils: int, re_ohm: float, meter: Meter, *, wire_ohm: float = 0.0, 
     check("Re", re_ohm, "Ω", low=0.1, high=1000)
     check("Wire", wire_ohm, "Ω", low=0, high=100)
     check("Spread of Re", re_share, "", low=0, high=0.5)
-    found = ways(coils)
-    net = np.array([way.factor for way in found]) * re_ohm
+    wirings = ways(coils)
+    net = np.array([way.factor for way in wirings]) * re_ohm
     low, high = net * (1 - re_share) + wire_ohm, net * (1 + re_share) + wire_ohm
     return Readings(
-        ways=found,
+        ways=wirings,
         coils=int(coils),
         re_ohm=re_ohm,
         wire_ohm=wire_ohm,

@@ -120,8 +120,8 @@ def inputs(run: FinishedRun, meter: Meter) -> dict[str, Uncertain]:
         By the name of the input, in its own SI unit.
     """
     usual = run_inputs(run.length_m, run.temperature_c, run.joints_ohm)
-    found = {name: usual[name] for name in ("length_m", "joints_ohm", "resistance_ratio")}
-    found["temperature_c"] = Uncertain(
+    spreads = {name: usual[name] for name in ("length_m", "joints_ohm", "resistance_ratio")}
+    spreads["temperature_c"] = Uncertain(
         value=run.temperature_c,
         spread=TEMPERATURE_K,
         shape="uniform",
@@ -130,13 +130,13 @@ def inputs(run: FinishedRun, meter: Meter) -> dict[str, Uncertain]:
         name="Conductor temperature",
     )
     error_ohm = float(meter.error_ohm(run.loop()))
-    found["meter_ohm"] = Uncertain(value=0.0, spread=error_ohm, shape="uniform", name="Meter")
+    spreads["meter_ohm"] = Uncertain(value=0.0, spread=error_ohm, shape="uniform", name="Meter")
     if run.leads_ohm > 0:  # read by the same meter, and taken off by hand
         error_ohm = float(meter.error_ohm(run.leads_ohm))
-        found["leads_ohm"] = Uncertain(
+        spreads["leads_ohm"] = Uncertain(
             value=run.leads_ohm, spread=error_ohm, shape="uniform", low=0, name="Meter leads"
         )
-    return found
+    return spreads
 
 
 def expected(run: FinishedRun, meter: Meter) -> Expected:
@@ -204,8 +204,8 @@ class ReadingVerdict:
 
     def in_words(self) -> str:
         """The verdict in a sentence or two."""
-        one = self.expected
-        band, read = f"{in_ohm(one.low_ohm)} to {in_ohm(one.high_ohm)}", in_ohm(self.reading_ohm)
+        expected = self.expected
+        band, read = f"{in_ohm(expected.low_ohm)} to {in_ohm(expected.high_ohm)}", in_ohm(self.reading_ohm)
         if self.outcome == "open":
             return (
                 "The meter shows no path: the run is open, a plug is not on, or the far end is not shorted. "
@@ -213,23 +213,23 @@ class ReadingVerdict:
             )
         if self.outcome == "under leads":
             return (
-                f"{read} is less than the meter's leads alone ({in_ohm(one.run.leads_ohm)}): hold the tips together "
-                "and read them again. If that holds, the run is shorted where the meter is."
+                f"{read} is less than the meter's leads alone ({in_ohm(expected.run.leads_ohm)}): hold the tips "
+                "together and read them again. If that holds, the run is shorted where the meter is."
             )
         if self.outcome == "in band":
-            doubt = " But this meter cannot tell a good run from a bad one" if one.coarse else ""
+            doubt = " But this meter cannot tell a good run from a bad one" if expected.coarse else ""
             how = ": use a finer range, four wires, or the drop at a known current." if doubt else ""
             return f"{read} is in the band of a good run, {band}.{doubt}{how}"
         side = "too many" if self.outcome == "high" else "too few"
         return f"{read} is {in_ohm(abs(self.excess_ohm))} {side}: a good run reads {band}."
 
 
-def judge(one: Expected, reading_ohm: float) -> ReadingVerdict:
+def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     """Hold a reading against what was expected, and say which faults would read so.
 
     Parameters
     ----------
-    one : Expected
+    expected : Expected
     reading_ohm : float
         As the meter shows it, leads included; infinite for "OL". [ohm]
 
@@ -243,71 +243,74 @@ def judge(one: Expected, reading_ohm: float) -> ReadingVerdict:
         If the reading is below 0.
     """
     reading = float(check("Reading", reading_ohm, "ohm", low=0))
-    leads_ohm = one.run.leads_ohm
+    leads_ohm = expected.run.leads_ohm
     outcome: Outcome = "in band"
     likes: Sequence[Like] = ()
     if math.isinf(reading):
         outcome = "open"
-    elif reading > one.high_ohm:
-        outcome, likes = "high", _too_high(one, reading)
-    elif reading < min(one.low_ohm, leads_ohm - float(one.meter.error_ohm(leads_ohm))):
+    elif reading > expected.high_ohm:
+        outcome, likes = "high", _too_high(expected, reading)
+    elif reading < min(expected.low_ohm, leads_ohm - float(expected.meter.error_ohm(leads_ohm))):
         outcome = "under leads"
-    elif reading < one.low_ohm:
-        outcome, likes = "low", _too_low(one, reading)
-    return ReadingVerdict(expected=one, reading_ohm=reading, outcome=outcome, likes=tuple(likes))
+    elif reading < expected.low_ohm:
+        outcome, likes = "low", _too_low(expected, reading)
+    return ReadingVerdict(expected=expected, reading_ohm=reading, outcome=outcome, likes=tuple(likes))
 
 
-def _too_high(one: Expected, reading: float) -> list[Like]:
-    run, excess = one.run, reading - one.ohm
-    found = []
+def _too_high(expected: Expected, reading: float) -> list[Like]:
+    run, excess = expected.run, reading - expected.ohm
+    causes = []
     if SPEAKER_OHM[0] <= excess <= SPEAKER_OHM[1]:
         words = f"A loudspeaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
-        found.append(Like(cause="speaker", value=excess, words=words))
+        causes.append(Like(cause="speaker", value=excess, words=words))
     ratio = (reading - run.leads_ohm - run.joints_ohm) / run.wire_ohm
     heat = f"at {HEATS_A:g} A it would make {excess * HEATS_A**2:.2g} W of heat in one spot"
-    found.append(Like(cause="joint", value=excess, words=f"One bad crimp or plug of {in_ohm(excess)}; {heat}."))
+    causes.append(Like(cause="joint", value=excess, words=f"One bad crimp or plug of {in_ohm(excess)}; {heat}."))
     sizes = math.log(ratio) / math.log(PER_SIZE)
     words = f"Wire {sizes:.1f} gauge sizes thinner than its label, about as {_like_size(run.conductor, ratio)}."
-    found.append(Like(cause="thinner", value=sizes, words=words))
+    causes.append(Like(cause="thinner", value=sizes, words=words))
     for metal in METALS.values():
         other = metal.ohm_m_20c / run.conductor.metal.ohm_m_20c
         if other > _CLEAR_RATIO and abs(other / ratio - 1) < _LIKE_METAL:
             words = f"Wire of the right size, but of {metal.name}: {other:.2f} times the resistance."
-            found.append(Like(cause="metal", value=other, words=words))
+            causes.append(Like(cause="metal", value=other, words=words))
     length_m = ratio * run.length_m
     words = f"A run of {length_m:.1f} m one way, {length_m - run.length_m:.1f} m more than entered."
-    found.append(Like(cause="longer", value=length_m, words=words))
+    causes.append(Like(cause="longer", value=length_m, words=words))
     if run.parallel > 1:
         without = run.parallel / (run.parallel - 1)
         for off, times in ((1, (1 + without) / 2), (2, without)):
-            if abs(times - ratio) * run.wire_ohm <= (one.high_ohm - one.low_ohm) / 2:
+            if abs(times - ratio) * run.wire_ohm <= (expected.high_ohm - expected.low_ohm) / 2:
                 where = "of one way" if off == 1 else "of each way"
                 words = f"One of the {run.parallel} conductors side by side {where} is not connected."
-                found.append(Like(cause="parallel", value=off, words=words))
-    return found
+                causes.append(Like(cause="parallel", value=off, words=words))
+    return causes
 
 
-def _too_low(one: Expected, reading: float) -> list[Like]:
-    run = one.run
+def _too_low(expected: Expected, reading: float) -> list[Like]:
+    run = expected.run
     per_m = run.wire_ohm / run.length_m
     # all joints may lie before the short, or none
     near_m, far_m = ((reading - run.leads_ohm - joints) / per_m for joints in (run.joints_ohm, 0.0))
-    usual = inputs(run, one.meter)
+    usual = inputs(run, expected.meter)
     ratio_off, kelvin_off = (usual[name].moments()[1] for name in ("resistance_ratio", "temperature_c"))
     share = COVER * math.hypot(ratio_off, kelvin_off * run.conductor.metal.per_k_20c)
-    doubt_m = float(one.meter.error_ohm(reading) + (one.meter.error_ohm(run.leads_ohm) if run.leads_ohm else 0)) / per_m
+    doubt_m = (
+        float(expected.meter.error_ohm(reading) + (expected.meter.error_ohm(run.leads_ohm) if run.leads_ohm else 0))
+        / per_m
+    )
     ends = (near_m * (1 - share) - doubt_m, (near_m + far_m) / 2, far_m * (1 + share) + doubt_m)
     from_m, at_m, to_m = (min(max(metres, 0.0), run.length_m) for metres in ends)
     words = f"Shorted early, at about {at_m:.1f} m from the meter (look from {from_m:.1f} to {to_m:.1f} m)."
-    found = [Like(cause="shorted", value=at_m, words=words)]
+    causes = [Like(cause="shorted", value=at_m, words=words)]
     ratio = near_m / run.length_m
     if ratio > 0:
         sizes = -math.log(ratio) / math.log(PER_SIZE)
         words = f"Wire {sizes:.1f} gauge sizes thicker than entered, about as {_like_size(run.conductor, ratio)}."
-        found.append(Like(cause="thicker", value=sizes, words=words))
+        causes.append(Like(cause="thicker", value=sizes, words=words))
         words = f"A run of {near_m:.1f} m one way, {run.length_m - near_m:.1f} m less than entered."
-        found.append(Like(cause="shorter", value=near_m, words=words))
-    return found
+        causes.append(Like(cause="shorter", value=near_m, words=words))
+    return causes
 
 
 def _like_size(conductor: Conductor, ratio: float) -> str:

@@ -112,12 +112,12 @@ class Identified:
         """Probability of each of `SIZES`; the last one is "another size than these". (..., sizes + 1)"""
         return np.asarray(self.probability.sum(axis=-2))
 
-    def disagreement(self, one: str = "strands", other: str = "resistance") -> tuple[Array, NDArray[np.bool_]]:
+    def disagreement(self, first: str = "strands", other: str = "resistance") -> tuple[Array, NDArray[np.bool_]]:
         """By how much two ways to an area differ, both taken for copper.
 
         Parameters
         ----------
-        one, other : str
+        first, other : str
             Keys of `as_copper_m2`.
 
         Returns
@@ -126,8 +126,8 @@ class Identified:
             What the lesser area lacks of the greater [0 to 1], nan where not both were read; and whether that is
             more than chance (`DISAGREE`).
         """
-        log = np.abs(np.log(self.as_copper_m2[one] / self.as_copper_m2[other]))
-        spread = np.hypot(self.as_copper_spread[one], self.as_copper_spread[other])
+        log = np.abs(np.log(self.as_copper_m2[first] / self.as_copper_m2[other]))
+        spread = np.hypot(self.as_copper_spread[first], self.as_copper_spread[other])
         return -np.expm1(-log), log > DISAGREE * spread
 
     def thinner(self, size: Size) -> Array:
@@ -168,26 +168,26 @@ class Seen(NamedTuple):
 
 def see(sample: Sample) -> Seen:
     """The readings as logarithms of what they tell of; `InputError` where one is too coarse to have one."""
-    one: dict[str, tuple[Array, Array]] = {}
+    logs: dict[str, tuple[Array, Array]] = {}
     shape = sample.shape
     for field in fields(sample):
         reading: Reading | None = getattr(sample, field.name)
         given = (math.nan, 0.0) if reading is None else (reading.value, reading.uncertainty)
         value, spread = (np.broadcast_to(np.asarray(part, np.float64), shape).ravel() for part in given)
-        one[field.name] = value, spread
-    strands, strands_u = one["strands"]
-    log_strand, strand_v = _log("strand_m", one)
-    log_bare, bare_v = _log("bare_m", one)
-    log_length, length_v = _log("length_m", one)
-    log_mass, mass_v = _log("mass_kg", one)
-    log_piece, piece_v = _log("mass_length_m", one)
-    _log("outer_m", one)
-    outer, outer_v = through_wall(*one["outer_m"])
-    lead, lead_u = one["lead_ohm"]
-    read, read_u = one["ohm"]
-    one["ohm"] = read - np.nan_to_num(lead), np.hypot(read_u, lead_u)
-    log_ohm, ohm_v = _log("ohm", one, "Measure a longer piece, or with four wires; leads are subtracted.")
-    warm_c, warm_u = one["temperature_c"]
+        logs[field.name] = value, spread
+    strands, strands_u = logs["strands"]
+    log_strand, strand_v = _log("strand_m", logs)
+    log_bare, bare_v = _log("bare_m", logs)
+    log_length, length_v = _log("length_m", logs)
+    log_mass, mass_v = _log("mass_kg", logs)
+    log_piece, piece_v = _log("mass_length_m", logs)
+    _log("outer_m", logs)
+    outer, outer_v = through_wall(*logs["outer_m"])
+    lead, lead_u = logs["lead_ohm"]
+    read, read_u = logs["ohm"]
+    logs["ohm"] = read - np.nan_to_num(lead), np.hypot(read_u, lead_u)
+    log_ohm, ohm_v = _log("ohm", logs, "Measure a longer piece, or with four wires; leads are subtracted.")
+    warm_c, warm_u = logs["temperature_c"]
     warm_u = np.where(np.isnan(warm_c), UNKNOWN_C[1] * LIMIT_TO_DEVIATION, warm_u)
     warm_c = np.where(np.isnan(warm_c), UNKNOWN_C[0], warm_c)
     warmth = np.stack([at_temperature(1.0, warm_c, METALS[key]) for key in METAL_KEYS], axis=-1)
@@ -213,10 +213,10 @@ def see(sample: Sample) -> Seen:
 
 
 def _log(
-    name: str, one: Mapping[str, tuple[Array, Array]], hint: str = "Use a finer instrument."
+    name: str, readings: Mapping[str, tuple[Array, Array]], hint: str = "Use a finer instrument."
 ) -> tuple[Array, Array]:
     """Logarithm of a reading, and its variance; nan where it was not taken."""
-    value, spread = one[name]
+    value, spread = readings[name]
     bad = (value <= 0) | (value < _COARSE * spread)  # never so for nan
     if bad.any():
         at = int(np.argmax(bad))
@@ -303,7 +303,7 @@ def weigh(seen: Seen, ways: Makes) -> Mixture:
     weighted = [precision * off for precision, off in zip(precisions, alone, strict=True)]
     nothing = np.zeros(())
     alone_p, alone_n = sum(precisions, nothing), sum(weighted, nothing)
-    alone_q = sum((one * off for one, off in zip(weighted, alone, strict=True)), nothing)
+    alone_q = sum((weight * off for weight, off in zip(weighted, alone, strict=True)), nothing)
 
     prior_a, prior_l = ways.area_spread**-2, ways.lay_spread**-2
     ohm_p, mass_p = seen.resistance_p[:, None, :], seen.mass_p[:, None, :]
@@ -397,11 +397,11 @@ def identify(sample: Sample) -> Identified:
     for start in range(0, count, _CHUNK):
         part = slice(start, start + _CHUNK)
         mine = Seen(*(column[part] for column in seen))
-        found = weigh(mine, ways)
-        weight = np.exp(found.log_weight - found.log_weight.max(axis=(1, 2), keepdims=True))
+        mixture = weigh(mine, ways)
+        weight = np.exp(mixture.log_weight - mixture.log_weight.max(axis=(1, 2), keepdims=True))
         weight /= weight.sum(axis=(1, 2), keepdims=True)
         probability[part] = np.add.reduceat(weight, starts, axis=1).swapaxes(1, 2)
-        area[part], copper[part] = _quantiles(weight, found)
+        area[part], copper[part] = _quantiles(weight, mixture)
         possible = np.isfinite(_log_count(mine, off))[:, :, None]
         chi_square[part] = np.where(possible, weigh(mine, off).misfit, np.inf).min(axis=(1, 2))
     areas, spreads = _as_copper(seen)
@@ -416,15 +416,15 @@ def identify(sample: Sample) -> Identified:
     )
 
 
-def _quantiles(weight: Array, found: Mixture) -> tuple[Array, Array]:
+def _quantiles(weight: Array, mixture: Mixture) -> tuple[Array, Array]:
     """5, 50 and 95 % of ln of area, and of that of copper that conducts alike. (n, 3) each"""
     flat = weight.reshape(len(weight), -1)
     order = np.argsort(-flat, axis=1)
     ranked = np.take_along_axis(flat, order, axis=1)
     keep = int((np.cumsum(ranked, axis=1) < 1 - _DROPPED).sum(axis=1).max()) + 1
     order, ranked = order[:, :keep], ranked[:, :keep]
-    mean = np.take_along_axis(found.area.reshape(flat.shape), order, axis=1)
-    deviation = np.sqrt(np.take_along_axis(found.area_v.reshape(flat.shape), order, axis=1))
+    mean = np.take_along_axis(mixture.area.reshape(flat.shape), order, axis=1)
+    deviation = np.sqrt(np.take_along_axis(mixture.area_v.reshape(flat.shape), order, axis=1))
     share = ranked / ranked.sum(axis=1, keepdims=True)
     shift = LOG_RHO_AS_COPPER[order % len(METAL_KEYS)]
     return _quantile(share, mean, deviation), _quantile(share, mean - shift, deviation)
@@ -454,11 +454,11 @@ def _as_copper(seen: Seen) -> tuple[dict[str, Array], dict[str, Array]]:
         return np.where(precision > 0, 1 / np.where(precision > 0, precision, 1.0), np.nan)
 
     ohm_v, mass_v = variance(seen.resistance_p[:, COPPER_AT]), variance(seen.mass_p[:, COPPER_AT])
-    found = {
+    gauges = {
         "strands": (seen.geometry, variance(seen.geometry_p)),
         "bare diameter": (seen.bare + fill, seen.bare_v + fill_spread**2),
         "resistance": (lay - seen.resistance[:, COPPER_AT], ohm_v + lay_spread**2),
         "mass": (seen.mass[:, COPPER_AT] - lay, mass_v + lay_spread**2),
     }
-    areas = {name: np.where(np.isnan(wide), np.nan, np.exp(log)) for name, (log, wide) in found.items()}
-    return areas, {name: np.sqrt(wide) for name, (_, wide) in found.items()}
+    areas = {name: np.where(np.isnan(wide), np.nan, np.exp(log)) for name, (log, wide) in gauges.items()}
+    return areas, {name: np.sqrt(wide) for name, (_, wide) in gauges.items()}

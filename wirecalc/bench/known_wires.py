@@ -119,7 +119,7 @@ def makes() -> Makes:
         else:
             made = fine if strands > FINE_FROM else stranded
             lay, lay_spread, fill, fill_spread = made.lay_factor, _LAY_SPREAD, made.fill, _FILL_SPREAD
-        logs = [math.log(one) for one in (share, area_m2, lay, fill)]
+        logs = [math.log(part) for part in (share, area_m2, lay, fill)]
         rows.append((place, logs[0], logs[1], spread, logs[2], lay_spread, logs[3], fill_spread, strands))
 
     each = (1 - OFF_TABLE_PRIOR) / len(SIZES)

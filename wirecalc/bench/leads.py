@@ -42,12 +42,12 @@ class Touch:
     otherwise: str
 
 
-def check_list(one: Expected, channels: Sequence[str] = CHANNELS) -> tuple[Touch, ...]:
+def check_list(expected: Expected, channels: Sequence[str] = CHANNELS) -> tuple[Touch, ...]:
     """What to touch, in order, to find each pair, its polarity and its insulation in a cable of several conductors.
 
     Parameters
     ----------
-    one : Expected
+    expected : Expected
         Of every pair of the cable.
     channels : sequence of str
         Of `CHANNELS`; those that the cable holds.
@@ -65,8 +65,8 @@ def check_list(one: Expected, channels: Sequence[str] = CHANNELS) -> tuple[Touch
     unknown = [channel for channel in channels if channel not in CHANNELS]
     if unknown or not channels:
         raise InputError("Channel", unknown[0] if unknown else "none", ", ".join(CHANNELS))
-    band = f"{in_ohm(one.low_ohm)} to {in_ohm(one.high_ohm)}"
-    half = in_ohm(one.run.wire_ohm / 2 + one.run.leads_ohm)
+    band = f"{in_ohm(expected.low_ohm)} to {in_ohm(expected.high_ohm)}"
+    half = in_ohm(expected.run.wire_ohm / 2 + expected.run.leads_ohm)
     steps = [
         Touch(
             channel="",

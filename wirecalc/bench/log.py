@@ -93,9 +93,9 @@ def to_csv(log: Sequence[Kept], result: Callable[[Kept], str] = Kept.result) -> 
     from_csv : The way back.
     """
     rows = [[*_COLUMNS.values(), _RESULT]]
-    for one in log:
-        label = show_size(*one.sold_as) if one.sold_as else ""
-        rows.append([one.name, *one.texts, WAYS[one.way], str(one.accuracy), label, result(one)])
+    for kept in log:
+        label = show_size(*kept.sold_as) if kept.sold_as else ""
+        rows.append([kept.name, *kept.texts, WAYS[kept.way], str(kept.accuracy), label, result(kept)])
     return csv_text.written(rows)
 
 

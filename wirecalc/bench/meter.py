@@ -110,8 +110,8 @@ def read_accuracy(text: str, field: str = "Meter accuracy") -> Accuracy:
     plain = " ".join(text.lower().split()).removeprefix("±").strip()
     if plain.startswith("(") and plain.endswith(")"):
         plain = plain[1:-1].strip()
-    found = next(filter(None, (pattern.fullmatch(plain) for pattern in _ACCURACY)), None)
-    parts = found.groupdict() if found else {}
+    matched = next(filter(None, (pattern.fullmatch(plain) for pattern in _ACCURACY)), None)
+    parts = matched.groupdict() if matched else {}
     share = float((parts.get("share") or "0").replace(",", ".")) / 100
     counts = int(parts.get("counts") or 0)
     if share > _MOST_SHARE or counts > _MOST_COUNTS or not (share or counts):
@@ -143,8 +143,8 @@ def resolution(text: str, field: str, kind: units.QuantityKind, bare: str | None
     InputError
         If the text is no number as a meter shows it.
     """
-    digits = [place for place, one in enumerate(text) if one in "0123456789"]
+    digits = [place for place, character in enumerate(text) if character in "0123456789"]
     if not digits or re.search(r"[0-9][eE]", text):
         raise InputError(field, text, "digits as the meter shows them", "Write 0.0205 ohm.")
-    one = "".join("1" if place == digits[-1] else "0" if place in digits else each for place, each in enumerate(text))
-    return units.read(one, field, kind, low=0, bare=bare)
+    count = "".join("1" if place == digits[-1] else "0" if place in digits else each for place, each in enumerate(text))
+    return units.read(count, field, kind, low=0, bare=bare)

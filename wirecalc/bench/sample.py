@@ -98,8 +98,8 @@ class Sample:
     """Over the insulation. [m]"""
 
     def __post_init__(self) -> None:
-        for name, one in self.taken():
-            what, value = FIELDS[name], np.asarray(one.value, np.float64)
+        for name, reading in self.taken():
+            what, value = FIELDS[name], np.asarray(reading.value, np.float64)
             check(what.title, value[~np.isnan(value)], what.unit, low=what.low, high=what.high)
         for name, other, hint in _NEEDS:
             if getattr(self, name) is not None and getattr(self, other) is None:
@@ -110,9 +110,9 @@ class Sample:
     def taken(self) -> Iterator[tuple[str, Reading]]:
         """The readings that there are, by field."""
         for field in fields(self):
-            one = getattr(self, field.name)
-            if one is not None:
-                yield field.name, one
+            reading = getattr(self, field.name)
+            if reading is not None:
+                yield field.name, reading
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -123,11 +123,11 @@ class Sample:
         InputError
             If their shapes do not broadcast.
         """
-        parts = [np.shape(part) for _, one in self.taken() for part in (one.value, one.uncertainty)]
+        parts = [np.shape(part) for _, reading in self.taken() for part in (reading.value, reading.uncertainty)]
         try:
             return np.broadcast_shapes(*parts)
         except ValueError:
-            shapes = ", ".join(f"{name} {np.shape(one.value)}" for name, one in self.taken())
+            shapes = ", ".join(f"{name} {np.shape(reading.value)}" for name, reading in self.taken())
             raise InputError("Sample", shapes, "arrays that broadcast together") from None
 
 
@@ -166,34 +166,34 @@ def read_reading(text: str, name: str, accuracy: Accuracy | None = None) -> Read
     >>> round(one.value, 6), round(one.uncertainty * 3**0.5, 7)       # 0.1025 mohm + 2 x 0.1 mohm
     (0.0205, 0.0003025)
     """
-    one = FIELDS[name]
+    field = FIELDS[name]
     before, *after = _PLUS_MINUS.split(text) if len(text) <= units.LONGEST_TEXT else [text]
     if len(after) > 1 or (after and not after[0].strip()):
-        raise InputError(one.title, text, "a value, ± once, and how far off it may be", "Write 0.254 mm ± 0.005 mm.")
+        raise InputError(field.title, text, "a value, ± once, and how far off it may be", "Write 0.254 mm ± 0.005 mm.")
     unit = after[0].strip().lstrip(_NUMBER) if after else ""
     if unit not in ("", "%", "K") and not before.strip(_NUMBER):
         before = f"{before.strip()} {unit}"  # "0.254 ± 0.005 mm": the unit is of both
-    value = units.read(before, one.title, one.kind, low=one.low, high=one.high, bare=one.bare)
+    value = units.read(before, field.title, field.kind, low=field.low, high=field.high, bare=field.bare)
     if after:
-        limit = _off_by(after[0].strip(), before.strip().lstrip(_NUMBER) or one.bare, value, one)
-    elif accuracy is not None and one.kind is units.RESISTANCE:
-        limit = float(accuracy.limit(value, resolution(before, one.title, one.kind, one.bare)))
+        limit = _off_by(after[0].strip(), before.strip().lstrip(_NUMBER) or field.bare, value, field)
+    elif accuracy is not None and field.kind is units.RESISTANCE:
+        limit = float(accuracy.limit(value, resolution(before, field.title, field.kind, field.bare)))
     elif name == "strands":
         limit = 0.0 if value <= FINE_FROM else 0.02 * value  # nobody counts 600 strands without a slip
     else:
-        limit = one.usual_limit(value)
+        limit = field.usual_limit(value)
     return Reading(value=value, uncertainty=limit * LIMIT_TO_DEVIATION)
 
 
-def _off_by(after: str, unit: str | None, value: float, one: Field) -> float:
+def _off_by(after: str, unit: str | None, value: float, reading: Field) -> float:
     """What stands behind ±, in the unit of `value`."""
-    field, kind = f"{one.title}, ±", one.kind
+    field, kind = f"{reading.title}, ±", reading.kind
     if after.endswith("%"):
         return abs(value) * units.read(after, field, units.RATIO, low=0, high=0.5)
     if kind != units.TEMPERATURE:
         return units.read(after, field, units.NUMBER if kind == units.COUNT else kind, low=0, bare=unit)
-    found = _DIFFERENCE.fullmatch(after)  # 2 °C of difference are not 2 °C on the scale
-    if not found:
+    difference = _DIFFERENCE.fullmatch(after)  # 2 °C of difference are not 2 °C on the scale
+    if not difference:
         raise InputError(field, after, "a difference in K, °C or °F", "Write 20 °C ± 2 K.")
-    fahrenheit = (found["unit"] or unit or "").endswith("F")
-    return float(found["number"].replace(",", ".")) * (5 / 9 if fahrenheit else 1.0)
+    fahrenheit = (difference["unit"] or unit or "").endswith("F")
+    return float(difference["number"].replace(",", ".")) * (5 / 9 if fahrenheit else 1.0)

@@ -14,12 +14,12 @@ _SURE, _WORTH_SAYING = 0.9, 0.05
 _MATTERS = 0.5  # of a gauge size: strandings sold as one size differ by as much, see data/awg_strandings.csv
 
 
-def said(found: Identified, sold_as: Size | None = None) -> tuple[str, ...]:
+def said(identified: Identified, sold_as: Size | None = None) -> tuple[str, ...]:
     """What was found of one wire, in sentences an installer uses.
 
     Parameters
     ----------
-    found : Identified
+    identified : Identified
         Of one wire.
     sold_as : (str, float), optional
         The size on its label.
@@ -32,32 +32,33 @@ def said(found: Identified, sold_as: Size | None = None) -> tuple[str, ...]:
     Raises
     ------
     InputError
-        If `found` is of more than one wire, or the size is none.
+        If `identified` is of more than one wire, or the size is none.
     """
-    if found.freedom.shape:
-        raise InputError("Sample", f"shape {found.freedom.shape}", "one wire")
-    if found.freedom < 0:
+    if identified.freedom.shape:
+        raise InputError("Sample", f"shape {identified.freedom.shape}", "one wire")
+    if identified.freedom < 0:
         return ("Enter a reading to start.",)
-    if found.contradictory:
+    if identified.contradictory:
         return (
             "These readings contradict each other: no metal of the table fits them all "
-            f"(chi-square {float(found.chi_square):.3g}, degrees of freedom {int(found.freedom)}; of good readings "
-            f"fewer than one set in {1 / CONTRADICTORY:.0f} is as far off). Nothing is chosen. Take each again, or it "
-            "is another metal.",
-            *_apart(found, explain=False),
+            f"(chi-square {float(identified.chi_square):.3g}, degrees of freedom {int(identified.freedom)}; of good "
+            f"readings fewer than one set in {1 / CONTRADICTORY:.0f} is as far off). Nothing is chosen. Take each "
+            "again, or it is another metal.",
+            *_apart(identified, explain=False),
         )
-    best, size = int(found.group.argmax()), found.size
+    best, size = int(identified.group.argmax()), identified.size
     order = np.argsort(-size)
     names = [f"{_name(place)} ({percent(size[place])})" for place in order[:3] if size[place] >= _WORTH_SAYING]
-    lead = "This is" if min(size[order[0]], found.group[best]) >= _SURE else "Most likely this is"
-    thick, middle, thin = (gauge_words(float(one)) for one in found.copper_m2[::-1])
+    lead = "This is" if min(size[order[0]], identified.group[best]) >= _SURE else "Most likely this is"
+    thick, middle, thin = (gauge_words(float(area)) for area in identified.copper_m2[::-1])
+    metal = f"{list(GROUPS)[best]} ({percent(identified.group[best])})"
     told = [
-        f"{lead} {list(GROUPS)[best]} ({percent(found.group[best])}), {' or '.join(names) or 'of a size not decided'}.",
+        f"{lead} {metal}, {' or '.join(names) or 'of a size not decided'}.",
         f"It conducts like copper of {middle}, 90 % between {thick} and {thin}.",
     ]
     if sold_as is not None:
-        told.append(_against(found, sold_as))
-    return (*told, *_apart(found, explain=True))
+        told.append(_against(identified, sold_as))
+    return (*told, *_apart(identified, explain=True))
 
 
 def percent(share: float) -> str:
@@ -81,8 +82,8 @@ def gauge_words(area_m2: float) -> str:
     return f"{number:.1f} AWG" if number >= 1 else units.show(area_m2, units.AREA)
 
 
-def _against(found: Identified, sold_as: Size) -> str:
-    low, middle, high = (float(one) for one in found.thinner(sold_as))
+def _against(identified: Identified, sold_as: Size) -> str:
+    low, middle, high = (float(chance) for chance in identified.thinner(sold_as))
     label = f"Sold as {units.show_size(*sold_as)}"
     if low <= 0 <= high:
         return f"{label}: these readings agree with its label."
@@ -90,15 +91,15 @@ def _against(found: Identified, sold_as: Size) -> str:
     return f"{label}: {by}{', no more than strandings of one size differ' if abs(middle) <= _MATTERS else ''}."
 
 
-def _apart(found: Identified, *, explain: bool) -> tuple[str, ...]:
+def _apart(identified: Identified, *, explain: bool) -> tuple[str, ...]:
     """The two ways to the area that differ most, if more than chance would have it for copper."""
-    ways = [name for name, area in found.as_copper_m2.items() if not np.isnan(area)]
-    pairs = [(one, other) for i, one in enumerate(ways) for other in ways[i + 1 :]]
-    apart = [(*found.disagreement(*pair), *pair) for pair in pairs]
-    beyond = [(float(share), one, other) for share, more, one, other in apart if more]
+    ways = [name for name, area in identified.as_copper_m2.items() if not np.isnan(area)]
+    pairs = [(way, other) for i, way in enumerate(ways) for other in ways[i + 1 :]]
+    apart = [(*identified.disagreement(*pair), *pair) for pair in pairs]
+    beyond = [(float(share), way, other) for share, more, way, other in apart if more]
     if not beyond:
         return ()
-    share, one, other = max(beyond)
-    text = f"Taken for copper, area from {one} and area from {other} disagree by {percent(share)}"
-    best = int(found.group.argmax())
+    share, way, other = max(beyond)
+    text = f"Taken for copper, area from {way} and area from {other} disagree by {percent(share)}"
+    best = int(identified.group.argmax())
     return (f"{text}: {list(GROUPS)[best]} is likely." if explain and best > 0 else f"{text}.",)

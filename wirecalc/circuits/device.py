@@ -83,8 +83,8 @@ def powered(
     nominal_v = float(check("Voltage of the stated draw", nominal_v, "V", low=1, high=HIGHEST_V))
     supply_v, feed_ohm, rated_a = np.broadcast_arrays(supply_v, feed_ohm, rated_a)
     if behaviour == "constant power":
-        found = constant_power(supply_v, feed_ohm, rated_a * nominal_v)
-        load_v, current_a = found.load_v, found.current_a
+        powered = constant_power(supply_v, feed_ohm, rated_a * nominal_v)
+        load_v, current_a = powered.load_v, powered.current_a
     elif behaviour == "resistance":
         ohm = nominal_v / rated_a
         current_a = supply_v / (ohm + feed_ohm)

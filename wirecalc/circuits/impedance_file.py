@@ -136,7 +136,7 @@ def read_impedance(content: str | bytes) -> MeasuredImpedance:
     faults: list[InputError] = []
     if cells and all(math.isnan(_number(cell, separator)) for cell in cells[0][1]):
         faults += _header_faults(*cells.pop(0))
-    found: list[list[float]] = []
+    points: list[list[float]] = []
     last = 0.0
     for number, row in cells:
         values, wrong = _row(number, row, separator)
@@ -145,7 +145,7 @@ def read_impedance(content: str | bytes) -> MeasuredImpedance:
             wrong.append(_fault(number, 0, row[0], allowed, "Sort the rows; each frequency once."))
         last = max(last, values[0])  # last stays where the new one is nan
         faults += wrong
-        found.append(values)
+        points.append(values)
     if len(cells) < 2:
         faults.append(InputError("File", f"{len(cells)} rows of numbers", "two rows or more"))
     if len(faults) > MOST_FAULTS:
@@ -153,7 +153,7 @@ def read_impedance(content: str | bytes) -> MeasuredImpedance:
         faults[MOST_FAULTS:] = [InputError("File", f"{more} more faults", "none", "Mend those above first.")]
     if faults:
         raise FileFaults(faults)
-    frequency, magnitude, phase = np.array(found, np.float64).T
+    frequency, magnitude, phase = np.array(points, np.float64).T
     return MeasuredImpedance(frequency_hz=frequency, magnitude_ohm=magnitude, phase_deg=phase)
 
 

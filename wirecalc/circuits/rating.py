@@ -224,7 +224,7 @@ def bridged(channel: RatedAmplifier) -> RatedAmplifier:
     """
     return replace(
         channel,
-        ratings=tuple(Rating(ohm=2 * one.ohm, power_w=2 * one.power_w) for one in channel.ratings),
+        ratings=tuple(Rating(ohm=2 * rating.ohm, power_w=2 * rating.power_w) for rating in channel.ratings),
         damping_ohm=2 * channel.quoted_ohm,
         least_ohm=2 * channel.least_load_ohm,
     )

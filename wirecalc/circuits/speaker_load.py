@@ -122,14 +122,14 @@ def own(
     )
 
 
-def measured(name: str, found: MeasuredImpedance) -> SpeakerLoad:
+def measured(name: str, load: MeasuredImpedance) -> SpeakerLoad:
     """A measured impedance by the name of its file.
 
     Parameters
     ----------
     name : str
         Of the file.
-    found : MeasuredImpedance
+    load : MeasuredImpedance
 
     Returns
     -------
@@ -141,13 +141,13 @@ def measured(name: str, found: MeasuredImpedance) -> SpeakerLoad:
     InputError
         If it says nothing of 20 Hz to 20 kHz.
     """
-    if not (found.lowest_hz < BAND_HZ[1] and found.highest_hz > BAND_HZ[0]):
-        given = f"{found.lowest_hz:g} to {found.highest_hz:g} Hz"
+    if not (load.lowest_hz < BAND_HZ[1] and load.highest_hz > BAND_HZ[0]):
+        given = f"{load.lowest_hz:g} to {load.highest_hz:g} Hz"
         raise InputError("Measured file", given, "one that reaches into 20 Hz to 20 kHz", "Measure in that band.")
     return SpeakerLoad(
         name=name,
-        load=found,
-        low_hz=max(found.lowest_hz, response.LOWEST_HZ),
-        high_hz=min(found.highest_hz, response.HIGHEST_HZ),
+        load=load,
+        low_hz=max(load.lowest_hz, response.LOWEST_HZ),
+        high_hz=min(load.highest_hz, response.HIGHEST_HZ),
         made=Provenance(origin=f"measured file {name}"),
     )

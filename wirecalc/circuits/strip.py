@@ -168,26 +168,26 @@ class _Solved:
             )
         )
         self.supply_v, self.length_m, amps, loop, near, far, nominal = np.broadcast_arrays(*every)
-        one = np.isinf(far)
-        far = np.where(one, 0.0, far)
+        one_end = np.isinf(far)
+        far = np.where(one_end, 0.0, far)
         self.resistive = strip.lamps == RESISTIVE
         if self.resistive:
-            self._hyperbolic(loop, amps / nominal, near, far, one)
+            self._hyperbolic(loop, amps / nominal, near, far, one_end)
         else:
-            self._parabola(loop, amps, near, far, one)
+            self._parabola(loop, amps, near, far, one_end)
 
-    def _parabola(self, loop: Array, amps: Array, near: Array, far: Array, one: NDArray[np.bool_]) -> None:
+    def _parabola(self, loop: Array, amps: Array, near: Array, far: Array, one_end: NDArray[np.bool_]) -> None:
         total_a, strip_ohm = amps * self.length_m, loop * self.length_m
         self.bend = loop * amps  # v''
         # moments about the far feed; the strip's load acts in its middle
-        self.near_a = np.where(one, total_a, total_a * (strip_ohm / 2 + far) / (near + strip_ohm + far))
+        self.near_a = np.where(one_end, total_a, total_a * (strip_ohm / 2 + far) / (near + strip_ohm + far))
         self.far_a = total_a - self.near_a
         self.near_v = self.supply_v - near * self.near_a
         lost = strip_ohm * (self.near_a - total_a / 2)
         self.far_v = self.near_v - lost
         self.least_at_m = np.clip(self.near_a / amps, 0, self.length_m)  # where the current has run out
 
-    def _hyperbolic(self, loop: Array, siemens: Array, near: Array, far: Array, one: NDArray[np.bool_]) -> None:
+    def _hyperbolic(self, loop: Array, siemens: Array, near: Array, far: Array, one_end: NDArray[np.bool_]) -> None:
         self.per_m = np.sqrt(loop * siemens)
         wave_ohm = np.sqrt(loop / siemens)
         angle = self.per_m * self.length_m
@@ -195,11 +195,11 @@ class _Solved:
         missing = 2 * np.sinh(angle / 2) ** 2 * sech  # 1 - sech, without the difference of near-equal numbers
         a, b = near / wave_ohm, far / wave_ohm
         below = tanh * (1 + a * b) + a + b
-        self.near_v = self.supply_v * np.where(one, 1 / (1 + a * tanh), (tanh + b + a * sech) / below)
-        self.far_v = np.where(one, self.near_v * sech, self.supply_v * (tanh + a + b * sech) / below)
-        apart = np.where(one, self.near_v, self.supply_v * (b - a) / below) * missing
+        self.near_v = self.supply_v * np.where(one_end, 1 / (1 + a * tanh), (tanh + b + a * sech) / below)
+        self.far_v = np.where(one_end, self.near_v * sech, self.supply_v * (tanh + a + b * sech) / below)
+        apart = np.where(one_end, self.near_v, self.supply_v * (b - a) / below) * missing
         self.near_a = (apart + self.far_v * missing) / tanh / wave_ohm
-        self.far_a = np.where(one, 0.0, (self.near_v * missing - apart) / tanh / wave_ohm)
+        self.far_a = np.where(one_end, 0.0, (self.near_v * missing - apart) / tanh / wave_ohm)
         current_over_voltage = np.clip(self.near_a * wave_ohm / self.near_v, 0, tanh)
         with np.errstate(divide="ignore"):  # a strip so long that its end is dark
             self.least_at_m = np.clip(np.arctanh(current_over_voltage) / self.per_m, 0, self.length_m)

@@ -130,19 +130,19 @@ def advice(total_a: float, limit_a: float, least_v: float, last_v: float, *, mar
     tuple of str
         A sentence each.
     """
-    found = []
+    sentences = []
     if total_a > limit_a:
-        found.append(
+        sentences.append(
             f"The devices draw {total_a:.3g} A, the head unit may give {limit_a:.3g} A: add a relay. The"
             " head unit then feeds only its coil, and the relay's contact feeds the devices through a fuse of"
             " their own, close to where that feed starts."
         )
     if last_v < least_v:
-        found.append(
+        sentences.append(
             f"At the last device {mark(f'{last_v:.3g}', 'load_v')} V is left and it needs {least_v:.3g} V: add a"
             " relay near the devices, or take a thicker lead."
         )
-    return tuple(found)
+    return tuple(sentences)
 
 
 def _worst(should_be_less: Array, should_be_more: Array) -> tuple[float, float]:

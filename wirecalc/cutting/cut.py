@@ -87,7 +87,7 @@ def cut(pieces: Sequence[Piece], spools: Sequence[Spool], *, least: Least | None
         lengths=tuple(mm // unit for mm in lengths),
         wanted=tuple(needed[mm] for mm in lengths),
         caps=tuple(mm // unit for mm in spool_mm),
-        costs=tuple(one // step for one in cost),
+        costs=tuple(price // step for price in cost),
         stock=tuple(total if spool.count is None else min(total, spool.count) for spool in spools),
     )
     plan, bound = best_plan(job, end)
@@ -131,8 +131,8 @@ def _named(
     waiting: dict[int, list[Piece]] = defaultdict(list)
     for mm, piece in zip(piece_mm, pieces, strict=True):
         waiting[mm] += [Piece(length_m=piece.length_m, name=piece.name)] * piece.count
-    found = []
-    for kind, counts in sorted(plan, key=lambda one: (one[0], [-count for count in one[1]])):
+    cut_spools = []
+    for kind, counts in sorted(plan, key=lambda use: (use[0], [-count for count in use[1]])):
         taken = [waiting[mm].pop(0) for mm, count in zip(lengths, counts, strict=True) for _ in range(count)]
-        found.append(CutSpool(spool=spools[kind], pieces=tuple(taken)))
-    return tuple(found)
+        cut_spools.append(CutSpool(spool=spools[kind], pieces=tuple(taken)))
+    return tuple(cut_spools)

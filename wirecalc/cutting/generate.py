@@ -57,9 +57,9 @@ def generate(
         # prices scaled down until no pattern is worth more than its cost and rent make a bound (Farley, from memory)
         with np.errstate(divide="ignore", invalid="ignore"):
             scale = min(1.0, float(np.min(np.where(worths > rents, np.array(job.costs) / (worths - rents), 1.0))))
-        found = scale * float(prices @ wanted - rents @ stock)
-        if found > bound:
-            bound, kept = found, (scale * prices, scale * rents)
+        reached = scale * float(prices @ wanted - rents @ stock)
+        if reached > bound:
+            bound, kept = reached, (scale * prices, scale * rents)
         plan = _filled(job, prices, end)
         if cost_of(job, plan) < cost_of(job, best):
             best = plan

@@ -67,12 +67,12 @@ def only(job: Job, item: int, count: int = 1) -> tuple[int, ...]:
 
 def full_of_one(job: Job) -> list[Pattern]:
     """A spool of each kind full of one length, and each piece not cut: with these the linear program has an answer."""
-    found: list[Pattern] = [(-1, only(job, item)) for item in range(len(job.lengths))]
+    patterns: list[Pattern] = [(-1, only(job, item)) for item in range(len(job.lengths))]
     for kind, cap in enumerate(job.caps):
         for item, length in enumerate(job.lengths):
             if length <= cap and job.stock[kind]:
-                found.append((kind, only(job, item, min(cap // length, job.wanted[item]))))
-    return found
+                patterns.append((kind, only(job, item, min(cap // length, job.wanted[item]))))
+    return patterns
 
 
 def first_fit_best(job: Job) -> list[Pattern]:
@@ -97,7 +97,7 @@ def _first_fit(job: Job, preferred: int) -> list[Pattern]:
         for _ in range(job.wanted[item]):
             at = next((place for place, free in enumerate(room) if free >= length), None)
             if at is None:
-                kind = next((one for one in order if left[one] and job.caps[one] >= length), None)
+                kind = next((spool for spool in order if left[spool] and job.caps[spool] >= length), None)
                 if kind is None:
                     missing.append((-1, only(job, item)))
                     continue
@@ -108,15 +108,15 @@ def _first_fit(job: Job, preferred: int) -> list[Pattern]:
                 held.append(defaultdict(int))
             room[at] -= length
             held[at][item] += 1
-    found = []
+    patterns = []
     for kind, free, items in zip(kinds, room, held, strict=True):
         used = job.caps[kind] - free
-        fits = [one for one, cap in enumerate(job.caps) if cap >= used and (left[one] or one == kind)]
-        swap = min(fits, key=lambda one: (job.costs[one], one != kind))
+        fits = [spool for spool, cap in enumerate(job.caps) if cap >= used and (left[spool] or spool == kind)]
+        swap = min(fits, key=lambda spool: (job.costs[spool], spool != kind))
         left[kind] += 1
         left[swap] -= 1
-        found.append((swap, tuple(items.get(item, 0) for item in range(len(job.lengths)))))
-    return found + missing
+        patterns.append((swap, tuple(items.get(item, 0) for item in range(len(job.lengths)))))
+    return patterns + missing
 
 
 def trimmed(job: Job, plan: Sequence[Pattern]) -> list[Pattern]:
@@ -135,10 +135,10 @@ def trimmed(job: Job, plan: Sequence[Pattern]) -> list[Pattern]:
         Cuts every piece just as often as wanted; a spool that held nothing else is left out.
     """
     left = list(job.wanted)
-    found = []
+    patterns = []
     for kind, counts in plan:
         kept = tuple(min(count, rest) for count, rest in zip(counts, left, strict=True))
         left = [rest - count for rest, count in zip(left, kept, strict=True)]
         if any(kept):
-            found.append((kind, kept))
-    return found
+            patterns.append((kind, kept))
+    return patterns

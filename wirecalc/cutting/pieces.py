@@ -82,22 +82,24 @@ class Cuts:
     @property
     def bought_m(self) -> float:
         """Length of all spools. [m]"""
-        return math.fsum(one.spool.length_m for one in self.spools)
+        return math.fsum(spool.spool.length_m for spool in self.spools)
 
     @property
     def left_m(self) -> float:
         """What is left on all spools. [m]"""
-        return math.fsum(one.left_m for one in self.spools)
+        return math.fsum(spool.left_m for spool in self.spools)
 
     def in_words(self) -> str:
         """The plan in a sentence, and whether a better one may exist."""
         count = len(self.spools)
-        said = f"{count} spool{'' if count == 1 else 's'}, {self.bought_m:g} m, of which {self.left_m:.3g} m are left."
+        sentence = (
+            f"{count} spool{'' if count == 1 else 's'}, {self.bought_m:g} m, of which {self.left_m:.3g} m are left."
+        )
         what = {"spools": "fewer spools", "length": "less length", "price": "less money"}[self.least]
         if self.proven:
-            return f"{said} No plan needs {what}."
+            return f"{sentence} No plan needs {what}."
         unit = {"spools": " spools", "length": " m", "price": ""}[self.least]
-        return f"{said} A plan with {what} may exist, but none under {self.bound:.6g}{unit}."
+        return f"{sentence} A plan with {what} may exist, but none under {self.bound:.6g}{unit}."
 
     def table(self) -> pd.DataFrame:
         """One row for each cut, in the order of cutting.
@@ -108,11 +110,11 @@ class Cuts:
             spool (number from 1), spool_name, spool_m, piece, length_m, left_m (on the spool after this cut).
         """
         rows = []
-        for number, one in enumerate(self.spools, 1):
-            lengths = np.array([piece.length_m for piece in one.pieces])
-            left = np.maximum(one.spool.length_m - np.cumsum(lengths), 0.0)
+        for number, spool in enumerate(self.spools, 1):
+            lengths = np.array([piece.length_m for piece in spool.pieces])
+            left = np.maximum(spool.spool.length_m - np.cumsum(lengths), 0.0)
             rows += [
-                (number, one.spool.name, one.spool.length_m, piece.name, piece.length_m, float(rest))
-                for piece, rest in zip(one.pieces, left, strict=True)
+                (number, spool.spool.name, spool.spool.length_m, piece.name, piece.length_m, float(rest))
+                for piece, rest in zip(spool.pieces, left, strict=True)
             ]
         return pd.DataFrame(rows, columns=["spool", "spool_name", "spool_m", "piece", "length_m", "left_m"])

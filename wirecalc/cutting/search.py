@@ -100,7 +100,7 @@ def could_help(job: Job, prices: Array, rents: Array, slack: float, end: float) 
     lengths, wanted = job.lengths, job.wanted
     order = sorted(range(len(lengths)), key=lambda item: -prices[item] / lengths[item])
     density = [prices[item] / lengths[item] for item in order] + [0.0]
-    found: list[Pattern] = []
+    patterns: list[Pattern] = []
     nodes = 0
     for kind, cap in enumerate(job.caps):
         needed = job.costs[kind] + rents[kind] - slack - CLOSE * max(1, job.costs[kind])
@@ -109,7 +109,7 @@ def could_help(job: Job, prices: Array, rents: Array, slack: float, end: float) 
         while stack:
             place, room, worth, taken = stack.pop()
             nodes += 1
-            if nodes > _NODES or len(found) > _COLUMNS or time.monotonic() > end:
+            if nodes > _NODES or len(patterns) > _COLUMNS or time.monotonic() > end:
                 return None
             if worth + room * density[place] < needed:
                 continue
@@ -118,14 +118,14 @@ def could_help(job: Job, prices: Array, rents: Array, slack: float, end: float) 
                 pattern = tuple(by_item.get(item, 0) for item in range(len(order)))
                 full = all(length > room or a == w for length, a, w in zip(lengths, pattern, wanted, strict=True))
                 if full:
-                    found.append((kind, pattern))
+                    patterns.append((kind, pattern))
                 continue
             item = order[place]
             stack.append((place + 1, room, worth, taken))
             for count in range(1, min(wanted[item], room // lengths[item]) + 1):
                 with_it = (*taken, (item, count))
                 stack.append((place + 1, room - count * lengths[item], worth + count * prices[item], with_it))
-    return found
+    return patterns
 
 
 def _whole(

@@ -138,12 +138,12 @@ def transfer(
     walls_m = wires.wall_m
     wire_ohm = [
         response.wire_ohm(
-            [pair.Pair(conductor=one.conductor, insulation=pair.DIELECTRICS["pvc"], insulation_m=float(wall_m))],
-            one.length_m,
+            [pair.Pair(conductor=choice.conductor, insulation=pair.DIELECTRICS["pvc"], insulation_m=float(wall_m))],
+            choice.length_m,
             frequency_hz,
-            parallel=one.parallel,
+            parallel=choice.parallel,
         )[0]
-        for one, wall_m in zip(choices, walls_m, strict=True)
+        for choice, wall_m in zip(choices, walls_m, strict=True)
     ]
     return np.asarray(bare_ohm / (bare_ohm + np.array(wire_ohm)))
 
@@ -173,15 +173,15 @@ def contrast(
         If a value is out of range.
     """
     load = load or Load(ohm=run.load_ohm.real)
-    found: list[runs.Measures] = []
+    outcomes: list[runs.Measures] = []
     for choice in choices:
         laid = runs.Installation(length_m=choice.length_m, parallel=choice.parallel)
         place = runs.Place(insulation=_COAT, ambient_c=_AIR_C, loaded=2 * choice.parallel)
         plain = run.measures(runs.wire_ohm([choice.conductor], laid), choice.length_m)
         warm = runs.with_heat(plain, [choice.conductor], laid, place)
-        found.append({**warm, "peak_a": plain["current_a"]})
+        outcomes.append({**warm, "peak_a": plain["current_a"]})
     names = ("load_w", "wire_w", "loss_db", "temperature_c", "peak_a")
-    of = {name: np.array([float(one[name][0]) for one in found]) for name in names}
+    of = {name: np.array([float(outcome[name][0]) for outcome in outcomes]) for name in names}
     hz = np.clip(np.geomspace(*BAND_HZ, _POINTS), *BAND_HZ)
     level_db = 20 * np.log10(np.abs(transfer(run, load, choices, hz)))
     over_db = level_db[1] - level_db[0]

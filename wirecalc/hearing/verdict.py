@@ -37,28 +37,28 @@ _TONE_DB = 0.1  # how much more than the plain loss a difference at one pitch mu
 _EQUAL_DB = 0.005  # what `decibels` writes as 0
 
 
-def audible_db(found: Contrast) -> float:
+def audible_db(contrast: Contrast) -> float:
     """The largest difference, at the nominal impedance or anywhere from 20 Hz to 20 kHz. [dB]"""
-    return max(abs(found.apart_db), abs(found.furthest_db))
+    return max(abs(contrast.apart_db), abs(contrast.furthest_db))
 
 
-def equal(found: Contrast) -> bool:
+def equal(contrast: Contrast) -> bool:
     """Whether there is nothing to hear at all."""
-    return audible_db(found) < _EQUAL_DB
+    return audible_db(contrast) < _EQUAL_DB
 
 
-def louder(found: Contrast) -> int:
+def louder(contrast: Contrast) -> int:
     """The choice that is louder, 0 or 1, by the nominal impedance; by the largest difference where that is nothing."""
-    apart = found.apart_db if abs(found.apart_db) >= _EQUAL_DB else found.furthest_db
+    apart = contrast.apart_db if abs(contrast.apart_db) >= _EQUAL_DB else contrast.furthest_db
     return int(apart > 0)
 
 
-def delivered(found: Contrast, at: int) -> str:
+def delivered(contrast: Contrast, at: int) -> str:
     """Where the watts of one choice go.
 
     Parameters
     ----------
-    found : Contrast
+    contrast : Contrast
         Two choices, solved.
     at : int
         0 or 1: which of them.
@@ -68,24 +68,26 @@ def delivered(found: Contrast, at: int) -> str:
     str
         Two sentences.
     """
-    if found.too_hot[at]:
-        return f"{NAMES[at]} would get too hot: about {found.temperature_c[at]:.0f} °C. Do not use it here."
-    reach = f"{watts(found.load_w[at])} of {watts(found.bare_w)} W reach the speaker."
-    return f"{reach} The wire turns {watts(found.wire_w[at])} W into heat."
+    if contrast.too_hot[at]:
+        return f"{NAMES[at]} would get too hot: about {contrast.temperature_c[at]:.0f} °C. Do not use it here."
+    reach = f"{watts(contrast.load_w[at])} of {watts(contrast.bare_w)} W reach the speaker."
+    return f"{reach} The wire turns {watts(contrast.wire_w[at])} W into heat."
 
 
-def difference(found: Contrast) -> str:
+def difference(contrast: Contrast) -> str:
     """How far the two are apart, and whether that is heard."""
-    most = audible_db(found)
-    if equal(found):
+    most = audible_db(contrast)
+    if equal(contrast):
         return f"Both are equally loud. {heard(0.0)}"
-    name = NAMES[1 - louder(found)]
-    plain = abs(found.apart_db)
-    said = f"{name} is {decibels(plain)} dB quieter." if plain >= _EQUAL_DB else "Both are equally loud on average."
+    name = NAMES[1 - louder(contrast)]
+    plain = abs(contrast.apart_db)
+    sentence = f"{name} is {decibels(plain)} dB quieter." if plain >= _EQUAL_DB else "Both are equally loud on average."
     if most > plain + _TONE_DB:
-        where = f"{found.furthest_hz / 1e3:.1f} kHz" if found.furthest_hz >= 1e3 else f"{found.furthest_hz:.0f} Hz"
-        said += f" At a pitch of {where} it is {decibels(most)} dB."
-    return f"{said} {heard(most)}"
+        where = (
+            f"{contrast.furthest_hz / 1e3:.1f} kHz" if contrast.furthest_hz >= 1e3 else f"{contrast.furthest_hz:.0f} Hz"
+        )
+        sentence += f" At a pitch of {where} it is {decibels(most)} dB."
+    return f"{sentence} {heard(most)}"
 
 
 def money(amount: float) -> str:
@@ -99,9 +101,9 @@ def money(amount: float) -> str:
     return f"{amount:.2f}"
 
 
-def cost(found: Contrast) -> str:
+def cost(contrast: Contrast) -> str:
     """What one costs more than the other; empty where a price is missing."""
-    extra = found.extra_cost
+    extra = contrast.extra_cost
     if extra is None:
         return ""
     if abs(extra) < 0.005:
@@ -109,15 +111,15 @@ def cost(found: Contrast) -> str:
     return f"{NAMES[int(extra > 0)]} costs {money(abs(extra))} more."
 
 
-def verdict(found: Contrast) -> str:
+def verdict(contrast: Contrast) -> str:
     """What to do, in one or two sentences."""
-    hot = found.too_hot
+    hot = contrast.too_hot
     if all(hot):
         return "Neither wire stays cool enough here. Choose thicker ones."
     if any(hot):
         cold = hot.index(False)
         return f"Take {NAMES[cold]}: the other wire gets too hot."
-    most, better, extra = audible_db(found), louder(found), found.extra_cost
+    most, better, extra = audible_db(contrast), louder(contrast), contrast.extra_cost
     dearer = None if extra is None or abs(extra) < 0.005 else int(extra > 0)
     if most > _NOBODY_DB and dearer == 1 - better:
         return f"Take {NAMES[better]}: it is louder and costs less."
@@ -135,12 +137,12 @@ def verdict(found: Contrast) -> str:
     return f"You will hear this. Take {NAMES[better]}."
 
 
-def named(found: Contrast, at: int, feet: bool = False) -> str:
+def named(contrast: Contrast, at: int, feet: bool = False) -> str:
     """A choice by its wire and length: "16 AWG, 5.5 m".
 
     Parameters
     ----------
-    found : Contrast
+    contrast : Contrast
         Two choices, solved.
     at : int
         0 or 1: which of them.
@@ -152,16 +154,16 @@ def named(found: Contrast, at: int, feet: bool = False) -> str:
     str
         For a heading.
     """
-    choice = found.choices[at]
+    choice = contrast.choices[at]
     return f"{choice.label}, {units.show(choice.length_m, units.LENGTH, feet=feet)}"
 
 
-def summary(found: Contrast, feet: bool = False) -> str:
+def summary(contrast: Contrast, feet: bool = False) -> str:
     """One line that says it all, for the top of a leaflet.
 
     Parameters
     ----------
-    found : Contrast
+    contrast : Contrast
         Two choices, solved.
     feet : bool
         Lengths in feet and inches.
@@ -171,17 +173,17 @@ def summary(found: Contrast, feet: bool = False) -> str:
     str
         Which two, how many decibels apart, and what that means.
     """
-    first, second = (f"{name} ({named(found, at, feet)})" for at, name in enumerate(NAMES))
-    apart = audible_db(found)
-    return f"{first} or {second}: {decibels(apart)} dB apart. {verdict(found)}"
+    first, second = (f"{name} ({named(contrast, at, feet)})" for at, name in enumerate(NAMES))
+    apart = audible_db(contrast)
+    return f"{first} or {second}: {decibels(apart)} dB apart. {verdict(contrast)}"
 
 
-def setting(found: Contrast, speaker: str = "") -> str:
+def setting(contrast: Contrast, speaker: str = "") -> str:
     """What is held against what, and on what terms.
 
     Parameters
     ----------
-    found : Contrast
+    contrast : Contrast
         Two choices, solved.
     speaker : str
         Name of a speaker that is more than a plain resistance; empty for that.
@@ -191,7 +193,9 @@ def setting(found: Contrast, speaker: str = "") -> str:
     str
         Two sentences.
     """
-    amplifier = found.run.amplifier
-    feeds = f"{speaker}, {abs(found.run.load_ohm):g} Ω" if speaker else f"a speaker of {abs(found.run.load_ohm):g} Ω"
+    amplifier = contrast.run.amplifier
+    feeds = (
+        f"{speaker}, {abs(contrast.run.load_ohm):g} Ω" if speaker else f"a speaker of {abs(contrast.run.load_ohm):g} Ω"
+    )
     rated = f"{watts(amplifier.power_w)} W into {amplifier.rated_ohm:g} Ω"
     return f"The amplifier gives {rated} and feeds {feeds}. The wire is taken at 20 °C, without joints."

@@ -66,8 +66,8 @@ def candidates(conductors: Iterable[Conductor], parallel: Sequence[int] = (1,)) 
     InputError
         If a number is not 1 to 16.
     """
-    found = [Candidate(conductor=one, parallel=count) for one in conductors for count in parallel]
-    return tuple(sorted(found, key=lambda each: (each.area_m2, each.parallel)))
+    made = [Candidate(conductor=conductor, parallel=count) for conductor in conductors for count in parallel]
+    return tuple(sorted(made, key=lambda each: (each.area_m2, each.parallel)))
 
 
 def _limits() -> dict[str, tuple[Limit, ...]]:
@@ -158,14 +158,16 @@ class Verdict:
         """The outcome in a few sentences: what to pull and why not smaller, or what to change; see `breaks`."""
         place = self.nearest
         if self.chosen is not None:
-            said = f"{self.labels[place]} is the smallest that meets every limit."
+            sentence = f"{self.labels[place]} is the smallest that meets every limit."
             if place:
-                said += f" {self.labels[place - 1]} does not: {'; '.join(self.breaks(place - 1, mark=mark))}."
-            return said
+                sentence += f" {self.labels[place - 1]} does not: {'; '.join(self.breaks(place - 1, mark=mark))}."
+            return sentence
         broken = [limit for limit, meets in zip(self.limits, self.meets[:, place], strict=True) if not meets]
         remedies = dict.fromkeys(limit.remedy for limit in broken if limit.remedy)
-        said = f"None meets every limit. Nearest is {self.labels[place]}: {'; '.join(self.breaks(place, mark=mark))}."
-        return said + "".join(f" What helps: {remedy}." for remedy in remedies)
+        sentence = (
+            f"None meets every limit. Nearest is {self.labels[place]}: {'; '.join(self.breaks(place, mark=mark))}."
+        )
+        return sentence + "".join(f" What helps: {remedy}." for remedy in remedies)
 
     def table(self) -> pd.DataFrame:
         """One row for each candidate and limit, candidates smallest first.

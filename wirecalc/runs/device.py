@@ -93,22 +93,22 @@ class DeviceRun(Run):
             If a value is out of range.
         """
         rated_a = self.rated_a * np.asarray(load_ratio, np.float64)
-        found = device.powered(self.supply_v, wire_ohm, rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v)
-        start_a = found.current_a
+        powered = device.powered(self.supply_v, wire_ohm, rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v)
+        start_a = powered.current_a
         if self.inrush_ratio > 1:
             started_a = device.start_a(self.supply_v, wire_ohm, rated_a, self.inrush_ratio, nominal_v=self.nominal_v)
             start_a = np.maximum(start_a, started_a)
-        drop_v = self.supply_v - found.load_v
+        drop_v = self.supply_v - powered.load_v
         return {
-            "load_v": found.load_v,
+            "load_v": powered.load_v,
             "drop_v": drop_v,
             "drop_fraction": drop_v / self.supply_v,
-            "current_a": found.current_a,
-            "heat_a": found.current_a,
-            "full_a": found.current_a,
+            "current_a": powered.current_a,
+            "heat_a": powered.current_a,
+            "full_a": powered.current_a,
             "inrush_a": start_a,
             "inrush_s": np.full_like(start_a, self.start_s),
-            "draw_a": np.maximum(found.current_a, fuse.LOADING * start_a / start_share(self.start_s)),
+            "draw_a": np.maximum(powered.current_a, fuse.LOADING * start_a / start_share(self.start_s)),
         }
 
     @property
@@ -146,12 +146,12 @@ class DeviceRun(Run):
         wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
         gets, lost = mark(volts(here["load_v"]), "load_v"), mark(f"{100 * here['drop_fraction']:.2g} %", "drop_percent")
         draws, starts = (mark(_amperes(here[key]), key) for key in ("current_a", "inrush_a"))
-        said = (
+        sentences = (
             f"The device gets {gets} of {volts(self.supply_v)} through {wire} and draws {draws}: {lost} is lost on the"
             " way."
         )
         lasts = mark(f"{self.start_s:g} s", "inrush_s")
-        return f"{said} When it starts it takes {starts} for {lasts}." if self.start_s else said
+        return f"{sentences} When it starts it takes {starts} for {lasts}." if self.start_s else sentences
 
     def cautions(self, here: Mapping[str, float], *, mark: Mark = plain) -> tuple[str, ...]:
         """What to mind when its fuse is chosen.

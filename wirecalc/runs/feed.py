@@ -64,21 +64,21 @@ class FeedRun(Run):
         """
         ratio = np.asarray(load_ratio, np.float64)
         full = supply.draw(self.rated_w, self.amplifier_class, share=1.0, supply_v=self.full_power_v).power_w
-        found = supply.fed(
+        fed = supply.fed(
             self.supply_v, wire_ohm, full * ratio, regulated=self.regulated, full_power_v=self.full_power_v
         )
         mean = supply.constant_power(self.supply_v, wire_ohm, self.average_w * ratio)
-        drop_v = self.supply_v - found.supply_v
+        drop_v = self.supply_v - fed.supply_v
         return {
-            "load_v": found.supply_v,
+            "load_v": fed.supply_v,
             "drop_v": drop_v,
             "drop_fraction": drop_v / self.supply_v,
-            "loss_db": -found.level_db,
-            "output_w": self.rated_w * found.output_ratio,
-            "current_a": found.current_a,
+            "loss_db": -fed.level_db,
+            "output_w": self.rated_w * fed.output_ratio,
+            "current_a": fed.current_a,
             "heat_a": mean.current_a,
-            "full_a": found.current_a,
-            "draw_a": found.current_a,
+            "full_a": fed.current_a,
+            "draw_a": fed.current_a,
         }
 
     @property

@@ -98,13 +98,13 @@ class LampRun(Run):
             If a value is out of range.
         """
         lit = self.strip(wire_ohm, load_ratio)
-        found = strip.lit(lit)
+        lamps = strip.lit(lit)
         low = self.strip(wire_ohm, load_ratio, supply_v=self.lowest_v)
-        current_a = found.near_a
-        drop_v = self.supply_v - found.near_v
+        current_a = lamps.near_a
+        drop_v = self.supply_v - lamps.near_v
         return {
-            "load_v": found.near_v,
-            "last_v": found.least_v,
+            "load_v": lamps.near_v,
+            "last_v": lamps.least_v,
             "dimmest_percent": 100 * strip.lit(low).least_v / np.asarray(lit.nominal_v),
             "drop_v": drop_v,
             "drop_fraction": drop_v / self.supply_v,

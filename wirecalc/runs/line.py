@@ -58,11 +58,11 @@ class LineRun(Run):
             If a value is out of range.
         """
         input_ohm = self.input_ohm * np.asarray(load_ratio, np.float64)
-        found = line_level.low_pass(self.source_ohm + np.asarray(wire_ohm), input_ohm, self.farad_per_m, length_m)
+        low_pass = line_level.low_pass(self.source_ohm + np.asarray(wire_ohm), input_ohm, self.farad_per_m, length_m)
         return {
-            "loss_db": -found.middle_db,
-            "treble_loss_db": -found.treble_db,
-            "corner_khz": found.corner_hz / 1e3,
+            "loss_db": -low_pass.middle_db,
+            "treble_loss_db": -low_pass.treble_db,
+            "corner_khz": low_pass.corner_hz / 1e3,
         }
 
     def sentence(

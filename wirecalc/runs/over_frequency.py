@@ -58,8 +58,8 @@ class PairMake:
         """Two of each conductor side by side."""
         walls_m = insulated(conductors, self.coat, self.wall_m).wall_m
         return tuple(
-            Pair(conductor=one, insulation=self.dielectric, insulation_m=float(wall_m), gap_m=self.gap_m)
-            for one, wall_m in zip(conductors, walls_m, strict=True)
+            Pair(conductor=conductor, insulation=self.dielectric, insulation_m=float(wall_m), gap_m=self.gap_m)
+            for conductor, wall_m in zip(conductors, walls_m, strict=True)
         )
 
 

@@ -78,17 +78,17 @@ class RelayRun(Run):
             If a value is out of range.
         """
         scaled = np.asarray(wire_ohm, np.float64) / np.asarray(load_ratio, np.float64)
-        found = relay.pull(self.relay, scaled, self.coil_c, supply_v=self.supply_v)
-        current_a = found.current_a / np.asarray(load_ratio, np.float64)
+        pull = relay.pull(self.relay, scaled, self.coil_c, supply_v=self.supply_v)
+        current_a = pull.current_a / np.asarray(load_ratio, np.float64)
         kept = relay.kept(self.relay, scaled, self.coil_c, dip_v=self.lowest_v, off_v=self.off_v)
         # a fuse carries what the cold coil draws while the battery is charged
         cold = relay.pull(self.relay, scaled, REFERENCE_C, supply_v=self.charging_v)
         most_a = np.maximum(current_a, cold.current_a / np.asarray(load_ratio, np.float64))
         return {
-            "load_v": found.coil_v,
-            "drop_v": self.supply_v - found.coil_v,
-            "drop_fraction": 1 - found.coil_v / self.supply_v,
-            "margin_v": found.margin_v,
+            "load_v": pull.coil_v,
+            "drop_v": self.supply_v - pull.coil_v,
+            "drop_fraction": 1 - pull.coil_v / self.supply_v,
+            "margin_v": pull.margin_v,
             "hold_v": kept.hold_v,
             "release_v": kept.release_v,
             "current_a": current_a,

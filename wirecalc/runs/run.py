@@ -230,8 +230,8 @@ def measured(
         All of one shape.
     """
     ohm = wire_ohm(conductors, laid, length_m)
-    found = run.measures(ohm, laid.length_m if length_m is None else length_m)
-    return {name: np.broadcast_to(value, ohm.shape) for name, value in found.items()}
+    measures = run.measures(ohm, laid.length_m if length_m is None else length_m)
+    return {name: np.broadcast_to(value, ohm.shape) for name, value in measures.items()}
 
 
 def with_heat(
@@ -292,17 +292,17 @@ def warmed(
     """
     allowed_a = ampacity.allowable(wires, ambient_c, loaded).current_a
     shape = wires.core_m.shape
-    found = {"limit_c": np.full(shape, wires.insulation.limit_c), "allowable_a": np.broadcast_to(allowed_a, shape)}
+    warm = {"limit_c": np.full(shape, wires.insulation.limit_c), "allowable_a": np.broadcast_to(allowed_a, shape)}
     if each_a is not None:
         known = np.isfinite(each_a)
         hot_c = heat.temperature_c(wires, np.where(known, each_a, 0.0), ambient_c, loaded)
-        found["temperature_c"] = np.where(known, hot_c, np.nan)
-        found["current_a"] = each_a
+        warm["temperature_c"] = np.where(known, hot_c, np.nan)
+        warm["current_a"] = each_a
     if draw_a is not None:
         known = np.isfinite(draw_a) & (draw_a > 0)
-        room_a = headroom_a(np.where(known, draw_a, 1.0), found["allowable_a"], loading=LOADING)
-        found["fuse_headroom_a"] = np.where(known, room_a, np.nan)
-    return found
+        room_a = headroom_a(np.where(known, draw_a, 1.0), warm["allowable_a"], loading=LOADING)
+        warm["fuse_headroom_a"] = np.where(known, room_a, np.nan)
+    return warm
 
 
 def model(run: Run, conductor: Conductor, laid: Installation) -> Model:

@@ -117,8 +117,8 @@ def run_heat(
     draw_a = measures["draw_a"] / laid.parallel if "draw_a" in measures else np.full(len(conductors), np.nan)
     known = np.isfinite(draw_a)
     choice = _fuse(conductors[0], float(draw_a[0]), float(allowed.current_a[0]), laid, place, mark)
-    copper = [one.metal.key in _COPPER for one in conductors]
-    area_m2 = np.array([one.area_m2 for one in conductors])
+    copper = [conductor.metal.key in _COPPER for conductor in conductors]
+    area_m2 = np.array([conductor.area_m2 for conductor in conductors])
     solid_m = 2 * np.sqrt(area_m2 / np.pi)  # Preece's wire is solid
     return RunHeat(
         conductors=tuple(conductors),

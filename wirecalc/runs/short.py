@@ -80,11 +80,11 @@ def short(
     loop = float(wire_ohm([conductor], hot(laid, place))[0])
     fault_a = supply_v / (source_ohm + loop) / laid.parallel
     wire = insulated([conductor], place.insulation)
-    found = fuse.protects(rating_a, min(fault_a, STRONGEST_A), wire, place.ambient_c, place.loaded)
+    protection = fuse.protects(rating_a, min(fault_a, STRONGEST_A), wire, place.ambient_c, place.loaded)
     return Short(
         fault_a=fault_a,
-        clearing_s=float(found.clearing_s),
-        lasts_s=float(found.lasts_s[0]),
-        steady_c=float(found.steady_c[0]),
-        holds=bool(found.holds[0]),
+        clearing_s=float(protection.clearing_s),
+        lasts_s=float(protection.lasts_s[0]),
+        steady_c=float(protection.steady_c[0]),
+        holds=bool(protection.holds[0]),
     )

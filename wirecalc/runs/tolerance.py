@@ -13,7 +13,6 @@ from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtr, ndtri
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
@@ -86,6 +85,8 @@ class Uncertain:
             return np.full(share.shape, self.value)
         first, last = self._reach
         if self.shape == "normal":
+            from scipy.special import ndtr, ndtri  # here, as below: no page needs it before this is asked
+
             below, above = float(ndtr(first)), float(ndtr(last))
             z = ndtri(below + (above - below) * share)
         elif self.shape == "uniform":
@@ -195,28 +196,28 @@ def monte_carlo(
     """
     draws = int(check("Draws", draws, "", low=100, high=10_000_000))
     generator = np.random.default_rng(seed)
-    uniform = {name: generator.random(draws) for name, one in inputs.items() if one.spread > 0}
-    wanted = dict.fromkeys([*measures, *(one.measure for one in limits)])
-    found = {measure: np.empty(draws) for measure in wanted}
+    uniform = {name: generator.random(draws) for name, uncertain in inputs.items() if uncertain.spread > 0}
+    wanted = dict.fromkeys([*measures, *(limit.measure for limit in limits)])
+    drawn_measures = {measure: np.empty(draws) for measure in wanted}
     groups = {name: np.empty(draws, np.intp) for name in uniform}
     for start in range(0, draws, BLOCK):
         part = slice(start, min(start + BLOCK, draws))
         chances = {name: share[part] for name, share in uniform.items()}
-        drawn: dict[str, ArrayLike] = {name: one.value for name, one in inputs.items()}
+        drawn: dict[str, ArrayLike] = {name: uncertain.value for name, uncertain in inputs.items()}
         drawn |= {name: inputs[name].quantile(share) for name, share in chances.items()}
         results = model(**drawn)
         for measure in wanted:
-            found[measure][part] = _finite(results, measure)
+            drawn_measures[measure][part] = _finite(results, measure)
         for name, share in chances.items():
             groups[name][part] = share * GROUPS
 
     broken = np.empty((len(limits), draws), bool)
     for row, limit in zip(broken, limits, strict=True):
         compare = np.greater if limit.sense == "at most" else np.less
-        compare(found[limit.measure], float(limit.bound), out=row)
+        compare(drawn_measures[limit.measure], float(limit.bound), out=row)
 
     sizes = {name: np.maximum(np.bincount(group, minlength=GROUPS), 1) for name, group in groups.items()}
-    bands = {measure: _band(found[measure], groups, sizes, inputs) for measure in dict.fromkeys(measures)}
+    bands = {measure: _band(drawn_measures[measure], groups, sizes, inputs) for measure in dict.fromkeys(measures)}
     return Spread(
         bands=bands,
         broken=tuple(float(share) for share in broken.mean(axis=1)),
@@ -288,10 +289,12 @@ def first_order(model: Model, inputs: Mapping[str, Uncertain], measures: Sequenc
     >>> round(bands["w"].deviation, 6)      # 2 V u(V) / R
     10.0
     """
+    from scipy.special import ndtri
+
     count = 2 * len(inputs) + 1
     points = {}
-    for index, (name, one) in enumerate(inputs.items()):
-        mean, deviation = one.moments()
+    for index, (name, uncertain) in enumerate(inputs.items()):
+        mean, deviation = uncertain.moments()
         points[name] = np.full(count, mean)
         points[name][[2 * index + 1, 2 * index + 2]] += deviation, -deviation
     results = model(**points)

@@ -30,6 +30,8 @@ class QuantityKind:
         Nothing lower exists. In `unit`.
     whole : bool
         Only whole numbers exist.
+    follows : str
+        A word that may follow and changes nothing: "rms" after watts.
 
     Raises
     ------
@@ -44,6 +46,7 @@ class QuantityKind:
     shown: tuple[tuple[float, str], ...]
     floor: float = -math.inf
     whole: bool = False
+    follows: str = ""
 
     def __post_init__(self) -> None:
         starts = [start for start, _ in self.shown]
@@ -106,6 +109,7 @@ POWER: Final = QuantityKind(
     example="100 W",
     spellings=_spell({"watt": "W watt watts", "milliwatt": "mW milliwatt milliwatts", "kilowatt": "kW"}),
     shown=((0, "mW"), (0.1, "W")),
+    follows="rms",
 )
 RESISTANCE: Final = QuantityKind(
     name="resistance",

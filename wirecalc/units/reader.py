@@ -192,7 +192,11 @@ def clean(text: str) -> str:
 
 
 def _typed(text: str, kind: QuantityKind, bare: str | None) -> float:
+    if kind.follows and text.casefold().endswith(kind.follows) and text[: -len(kind.follows)].strip():
+        text = text[: -len(kind.follows)].rstrip()
     parts = _parts(text, kind)
+    if len(parts) == 2 and not parts[1].unit and kind.spellings.get(parts[0].unit.casefold()) == "foot":
+        parts[1] = parts[1]._replace(unit="in")  # "18 ft 6", as it is said
     if len(parts) == 1 and not parts[0].unit and bare is not None:
         parts = [parts[0]._replace(unit=bare)]
     names = [_unit(part, kind) for part in parts]
@@ -209,42 +213,42 @@ def _parts(text: str, kind: QuantityKind) -> list[_Part]:
     parts: list[_Part] = []
     at = 0
     while at < len(text):
-        found = _NUMBER.match(text, at)
-        if not found:
+        number = _NUMBER.match(text, at)
+        if not number:
             if text[at].isnumeric():
                 raise Refused(f"“{text[at]}” is not a plain digit: write {kind.example}.")
             where = "after the unit " if parts else ""
             raise Refused(f"“{text[at:]}” {where}is no number: write {kind.example}, nothing else.")
-        if parts and found["sign"]:
+        if parts and number["sign"]:
             raise Refused(f"Only the first number may have a sign: write {kind.example}.")
-        if parts and found["decimal"] and found["decimal"][0] in ".,":  # "18 ft.6 in": 6 or 0.6?
+        if parts and number["decimal"] and number["decimal"][0] in ".,":  # "18 ft.6 in": 6 or 0.6?
             raise Refused(f"“{text[at:]}” can be read in two ways: write a 0 before the decimal point.")
-        at = found.end()
+        at = number.end()
         at += text[at : at + 1] == " "
         if text[at : at + 1].isnumeric() and not text[at].isascii():
             raise Refused(f"“{text[at]}” is not a plain digit: write {kind.example}.")
         unit = _UNIT.match(text, at)
         word = unit[0].replace(".", "") if unit else ""
-        parts.append(_Part(found[0], found["sign"], _size(found, kind), word))
+        parts.append(_Part(number[0], number["sign"], _size(number, kind), word))
         if not unit and at < len(text):
             if text[at] in "0123456789":
-                raise Refused(f"“{found[0]}” has no unit: write {kind.example}.")
+                raise Refused(f"“{number[0]}” has no unit: write {kind.example}.")
             raise Refused(f"“{text[at:]}” is not understood: write {kind.example}.")
         at = unit.end() if unit else at
         at += text[at : at + 1] == " "
     return parts
 
 
-def _size(found: re.Match[str], kind: QuantityKind) -> float:
+def _size(number: re.Match[str], kind: QuantityKind) -> float:
     """The number without its sign."""
-    if found["over"]:
+    if number["over"]:
         if kind not in (LENGTH, MASS, RATIO):  # "12/24 V" and "4/8 ohm" are two numbers
-            raise Refused(f"“{found[0]}” can be a fraction or two numbers: write one number.")
-        if not int(found["under"]):
+            raise Refused(f"“{number[0]}” can be a fraction or two numbers: write one number.")
+        if not int(number["under"]):
             raise Refused("A fraction cannot have 0 below the line: write a number.")
-        return int(found["whole"] or 0) + int(found["over"]) / int(found["under"])
-    size = decimal(found["decimal"], found["power"] or "")
-    if math.isinf(size) or (size == 0 and found["decimal"].strip("0.,")):
+        return int(number["whole"] or 0) + int(number["over"]) / int(number["under"])
+    size = decimal(number["decimal"], number["power"] or "")
+    if math.isinf(size) or (size == 0 and number["decimal"].strip("0.,")):
         raise Refused("The number is too large or too small to use.")
     return size
 

@@ -19,8 +19,11 @@ AWG_LOW, AWG_HIGH = -3.0, 40.0  # -3 is 4/0
 AREA_MM2_LOW, AREA_MM2_HIGH = 0.01, 500.0
 _SIZE_AREA: Final = replace(AREA, name="size", unit="mm^2", example="12 AWG, 1/0 AWG or 4 mm2")
 _AWG = re.compile(
-    r"(?i:(?P<before>awg|gauge|ga\.?|#) ?)?(?P<number>[1-9]/0|[0-9.,]+)(?i: ?(?P<after>awg|gauge|ga\.?))?"
+    r"(?i:(?P<before>awg|gauge|ga\.?|#) ?)?(?P<number>[1-9]/0|[0-9.,]+)(?i: ?(?P<after>awg|gauge|ga\.?|g))?"
 )
+_PAIR = re.compile(r"([4-9]|[12][0-9])/[2-9](?: ?(?:awg|gauge|ga\.?|g))?", re.IGNORECASE)
+_SEVERAL = re.compile(r"([1-9][0-9]?) ?[x×*] ?([0-9].*)", re.IGNORECASE)
+_METAL = re.compile(r"(.*[0-9].*) (cca|ofc|copper|tinned|aluminium|aluminum)", re.IGNORECASE)
 
 
 def read_size(given: object, field: str = "Size") -> tuple[str, float]:
@@ -45,7 +48,8 @@ def read_size(given: object, field: str = "Size") -> tuple[str, float]:
 
     Notes
     -----
-    A bare whole number is an AWG number (common practice, no source).
+    A bare whole number is an AWG number, and "16/2" a cable with two conductors of that size (common practice, no
+    source).
 
     Examples
     --------
@@ -66,17 +70,23 @@ def read_size(given: object, field: str = "Size") -> tuple[str, float]:
 
 def _size_of(given: object) -> tuple[str, float]:
     text = clean(given) if isinstance(given, str) else ""
-    found = _AWG.fullmatch(text)
-    if found:
-        typed = found["number"]
+    gauge = _AWG.fullmatch(text)
+    if gauge:
+        typed = gauge["number"]
         if typed.endswith("/0"):
             return "AWG", 1.0 - int(typed[0])
         if not typed.strip("0"):
             return "AWG", 1.0 - len(typed)
         number = decimal(typed)
-        if not (typed.isdecimal() or found["before"] or found["after"]):
+        if not (typed.isdecimal() or gauge["before"] or gauge["after"]):
             raise Refused(f"It can be two things: write {number:g} mm2 (area) or {number:g} AWG (gauge).")
         return "AWG", number
+    if pair := _PAIR.fullmatch(text):
+        return "AWG", float(pair[1])
+    if several := _SEVERAL.fullmatch(text):
+        raise Refused(f"Write {several[2]} here, and {several[1]} where conductors side by side are asked for.")
+    if metal := _METAL.fullmatch(text):
+        raise Refused(f"Write {metal[1]} here, and choose {metal[2]} where the metal is asked for.")
     if "awg" in text.casefold():
         raise Refused(f"An AWG number has no fraction but 1/0 to 4/0: write {_SIZE_AREA.example}.")
     if isinstance(given, numbers.Real) and not isinstance(given, bool):

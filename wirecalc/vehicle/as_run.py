@@ -102,10 +102,10 @@ def signal_measures(vehicle: Vehicle, wire: Wire, conductors: Sequence[Conductor
         As warm as the wire usually is, with the average of music.
     """
     run, ohm = signal_run(vehicle, wire), _usual(vehicle, wire, conductors).loop_ohm
-    found = run.measures(ohm, wire.length_m)
-    if "full_a" in found:  # most flows through a wire of no resistance
-        found = {**found, "full_a": np.maximum(found["full_a"], run.measures(0.0, wire.length_m)["full_a"])}
-    return {key: np.broadcast_to(value, ohm.shape) for key, value in found.items()}
+    measures = run.measures(ohm, wire.length_m)
+    if "full_a" in measures:  # most flows through a wire of no resistance
+        measures = {**measures, "full_a": np.maximum(measures["full_a"], run.measures(0.0, wire.length_m)["full_a"])}
+    return {key: np.broadcast_to(value, ohm.shape) for key, value in measures.items()}
 
 
 def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
@@ -124,9 +124,10 @@ def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
     """
     output = (wire.start, vehicle.roles(wire)[0][1] or (1,))
     loads = [
-        given(vehicle.device(one.end).impedance_ohm)
-        for one in vehicle.wires_from(wire.start)
-        if vehicle.circuit(one) in ("speaker", "subwoofer") and (one.start, vehicle.roles(one)[0][1] or (1,)) == output
+        given(vehicle.device(beside.end).impedance_ohm)
+        for beside in vehicle.wires_from(wire.start)
+        if vehicle.circuit(beside) in ("speaker", "subwoofer")
+        and (beside.start, vehicle.roles(beside)[0][1] or (1,)) == output
     ]
     return 1 / sum(1 / load for load in loads)
 
@@ -167,14 +168,16 @@ def fed_w(vehicle: Vehicle, wire: Wire) -> float:
     float
         0 where it serves none but through another battery. [W]
     """
-    found, waiting = {wire.end}, [wire.end]
+    reached, waiting = {wire.end}, [wire.end]
     while waiting:
         device = waiting.pop()
         if vehicle.device(device).kind not in (BATTERY, ALTERNATOR):
-            after = {one.end for one in vehicle.wires_from(device) if vehicle.circuit(one) in FEEDS_ON} - found
-            found |= after
+            after = {
+                onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in FEEDS_ON
+            } - reached
+            reached |= after
             waiting += after
-    watts = sum(vehicle.device(name).rated_w for name in found if vehicle.device(name).kind == AMPLIFIER)
+    watts = sum(vehicle.device(name).rated_w for name in reached if vehicle.device(name).kind == AMPLIFIER)
     return watts / vehicle.systems
 
 
@@ -227,7 +230,20 @@ def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
 
 
 def signal_c(vehicle: Vehicle, wire: Wire, conductor: Conductor) -> float:
-    """How warm a loudspeaker's wire or a line level cable usually is, over its whole way. [degC]"""
+    """How warm a loudspeaker's wire or a line level cable usually is, over its whole way.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        From an output to a loudspeaker or an input.
+    conductor : Conductor
+
+    Returns
+    -------
+    float
+        The mean over its length, at most `HOTTEST_C`. [degC]
+    """
     parts = route_of(vehicle, wire).stretches
     hot_c = _usual(vehicle, wire, [conductor]).temperature_c[:, 0]
     return float(np.average(np.minimum(hot_c, HOTTEST_C), weights=[part.length_m for part in parts]))
@@ -248,12 +264,12 @@ def held_at_full(measures: runs.Measures) -> runs.Measures:
     return {**measures, "heat_a": measures["full_a"]} if "full_a" in measures else measures
 
 
-def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
+def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
     """A supply wire as a run of its own, fed with what the plan has at its start.
 
     Parameters
     ----------
-    found : Supply
+    solved : Supply
         The solved network.
     wire : Wire
         Of that vehicle.
@@ -270,11 +286,11 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     InputError
         If the voltage at the start, or a draw, is out of range.
     """
-    vehicle = found.wiring.vehicle
+    vehicle = solved.wiring.vehicle
     kind, end = vehicle.circuit(wire), vehicle.device(wire.end)
     if kind not in ("amplifier feed", "lamp", "relay", "remote", "load feed"):
         return None
-    start_v = found.start_v(wire)
+    start_v = solved.start_v(wire)
     here_v = float(start_v[FULL & ENGINE].min() if kind == "amplifier feed" else start_v[~FULL].min())
     if not here_v > 0:
         return None
@@ -293,7 +309,7 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
-    draw_a = float(found.draw_a[found.wiring.places[wire.name]])
+    draw_a = float(solved.draw_a[solved.wiring.places[wire.name]])
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
 
 

@@ -106,13 +106,13 @@ def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts that are not read here
-            found, titles = _read_sheets(content)
+            sheets, titles = _read_sheets(content)
     except InputError:
         raise
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
     others = tuple(title for title in titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
-    return PlanText(devices=found["Devices"], wires=found["Wires"], rules=found.get(RULES_SHEET)), others
+    return PlanText(devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET)), others
 
 
 def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
@@ -132,7 +132,7 @@ def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
 
         def parse_cell(self, element: Any) -> dict[str, Any]:  # plain text, which most cells are, is taken as it stands
             inside = element.find(f"{{{SHEET_MAIN_NS}}}is")
-            if inside is None or [one.tag for one in inside] != [f"{{{SHEET_MAIN_NS}}}t"]:
+            if inside is None or [element.tag for element in inside] != [f"{{{SHEET_MAIN_NS}}}t"]:
                 return dict(super().parse_cell(element))
             element.set("t", "e")
             return {**super().parse_cell(element), "value": inside[0].text or ""}
@@ -161,7 +161,7 @@ def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
                 texts = {cell["column"]: _as_text(cell["value"]) for cell in row}
                 yield [texts.get(column, "") for column in range(1, min(max(texts, default=0), MOST_COLUMNS + 1) + 1)]
 
-    found: dict[str, PlanSheet] = {}
+    sheets: dict[str, PlanSheet] = {}
     for name in (*SHEETS, RULES_SHEET):
         title = next((title for title in places if same(title) == same(name)), None)
         if title is None and name == RULES_SHEET:
@@ -169,8 +169,8 @@ def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
         if title is None:
             raise _refused("Workbook", f"the sheets {', '.join(places)[:80]}", f"a sheet named {name}",
                            "Start from the template.")  # fmt: skip
-        found[name] = _sheet(name, rows(places[title]))
-    return found, list(places)
+        sheets[name] = _sheet(name, rows(places[title]))
+    return sheets, list(places)
 
 
 def _check_parts(content: bytes) -> None:
@@ -349,7 +349,7 @@ def demo() -> PlanText:
 
 
 _EXAMPLES = (
-    "Starter battery", "Body", "Boot fuse block", "Boot ground block", "Front amplifier", "Left front door loudspeaker"
+    "Starter battery", "Body", "Boot fuse block", "Boot ground block", "Front amplifier", "Left front door speaker"
 )  # fmt: skip
 
 

@@ -105,13 +105,13 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
     if kind == "ground":
         starts = vehicle.device(wire.start).kind
         return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
-    found, waiting = {wire.end}, [wire.end]
+    reached, waiting = {wire.end}, [wire.end]
     while waiting:
         device = waiting.pop()
         if vehicle.device(device).kind in (AMPLIFIER, BATTERY):
             return "battery to amplifier"
-        after = {one.end for one in vehicle.wires_from(device) if vehicle.circuit(one) in _FEEDS} - found
-        found |= after
+        after = {onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in _FEEDS} - reached
+        reached |= after
         waiting += after
     return "load"
 
@@ -134,7 +134,7 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
         A shared feed and a ground have no drop of their own to keep to: it counts in each circuit that they serve.
     """
     kind = vehicle.circuit(wire)
-    found = [
+    limits = [
         limit
         for limit in vehicle.rules.tasted(HOUSE_KINDS[kind], LIMITS[LIMIT_KINDS[kind]])
         if limit.measure not in _OF_SUPPLY and (limit.measure not in _OF_LOAD or limit.measure in measures)
@@ -145,27 +145,27 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
         full, music = (
             rules.rule("drop_limit", "battery to amplifier", case=c) for c in ("full power", "average of music")
         )
-        found = [
+        limits = [
             replace(drop["drop_v"], name="voltage drop at full power, engine running", bound=full.number,
                     reason=full.reason, source=full.source, confidence=full.confidence),
             replace(drop["drop_v"], measure="music_drop_v", name="voltage drop with music, engine running",
                     bound=music.number, reason=music.reason, source=music.source, confidence=music.confidence),
-            *found,
+            *limits,
         ]  # fmt: skip
     elif kind == "remote":
         start = vehicle.device(wire.start)
-        found = [replace(drop["drop_v"], bound=rules.rule("drop_limit", "remote turn-on").number), *found]
+        limits = [replace(drop["drop_v"], bound=rules.rule("drop_limit", "remote turn-on").number), *limits]
         if start.remote_limit_a is not None:
-            found = [
-                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
+            limits = [
+                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in limits
             ]
     elif kind in ("relay", "lamp", "load feed"):
         case = "critical" if kind == "load feed" else ""
         bound = rules.rule("drop_limit", HOUSE_KINDS[kind], case=case).number
-        found = [replace(drop["drop_fraction"], bound=bound), *found]
+        limits = [replace(drop["drop_fraction"], bound=bound), *limits]
     if kind == "ground":
-        found = [limit for limit in found if limit.measure != "fuse_headroom_a"]
-    return (*found, *(limit for limit in EXTRA if limit.measure in measures))
+        limits = [limit for limit in limits if limit.measure != "fuse_headroom_a"]
+    return (*limits, *(limit for limit in EXTRA if limit.measure in measures))
 
 
 def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
@@ -183,7 +183,7 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
         "fine", "borderline" or "too thin" for each limit; one of safety, or without a value, is never borderline.
     """
     fine, borderline = rules.band
-    found: list[Grade] = []
+    by_limit: list[Grade] = []
     for limit, value, bound, meets in zip(
         verdict.limits, verdict.values[:, 0], verdict.bounds[:, 0], verdict.meets[:, 0], strict=True
     ):
@@ -191,10 +191,10 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
         if limit.measure in TASTE and np.isfinite(value) and np.isfinite(bound) and value > 0 and bound > 0:
             share = value / bound if limit.sense == "at most" else bound / value
         if meets or share <= fine:
-            found.append("fine")
+            by_limit.append("fine")
         else:
-            found.append("borderline" if share <= borderline else "too thin")
-    return tuple(found)
+            by_limit.append("borderline" if share <= borderline else "too thin")
+    return tuple(by_limit)
 
 
 def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:

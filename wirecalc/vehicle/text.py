@@ -14,10 +14,11 @@ from wirecalc import units
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.english import with_article
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, WIRE_FIELDS, Field
+from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
 from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.as_typed import split
 from wirecalc.wire.bought import read_size
 
 SheetName = Literal["Devices", "Wires"]
@@ -42,6 +43,13 @@ class PlanSheet:
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    def column(self, name: str) -> list[str]:
+        """The cells of one column, row by row; none if the list has no such column."""
+        if name not in self.columns:
+            return []
+        at = self.columns.index(name)
+        return [row[at] for row in self.rows]
 
     def with_cell(self, row: int, column: str, text: str) -> PlanSheet:
         """The table with another text in one cell; a column that is not there yet is added.
@@ -115,46 +123,46 @@ def parse(text: PlanText) -> Parsed:
     -------
     Parsed
     """
-    found: list[tuple[int, int, int, InputError]] = []
+    faults_at: list[tuple[int, int, int, InputError]] = []
     notices: list[str] = []
     made: dict[SheetName, list[tuple[int, Device | Wire | None]]] = {}
     known: set[str] = set()
     for place, (name, fields) in enumerate(SHEETS.items()):
         sheet = text.sheet(name)
-        at, faults, said = _headings(name, sheet, fields)
-        found += [(place, -1, 0, fault) for fault in faults]
-        notices += said
+        at, faults, headings = _headings(name, sheet, fields)
+        faults_at += [(place, -1, 0, fault) for fault in faults]
+        notices += headings
         made[name] = []
         for row, cells in enumerate(sheet.rows):
             if not any(cells):
                 continue
-            one, wrong = _one(name, row, {key: cells[column] for key, column in at.items()}, fields)
-            made[name].append((row, None if faults else one))
+            part, wrong = _one(name, row, {key: cells[column] for key, column in at.items()}, fields)
+            made[name].append((row, None if faults else part))
             if not faults:
-                found += [(place, row, order, fault) for order, fault in wrong]
-            if one is None and name == "Devices" and "name" in at:
+                faults_at += [(place, row, order, fault) for order, fault in wrong]
+            if part is None and name == "Devices" and "name" in at:
                 known.add(cells[at["name"]])
     devices, wires = made["Devices"], made["Wires"]
     between = faults_between(
-        [one if isinstance(one, Device) else None for _, one in devices],
-        [one if isinstance(one, Wire) else None for _, one in wires],
+        [part if isinstance(part, Device) else None for _, part in devices],
+        [part if isinstance(part, Wire) else None for _, part in wires],
         known,
     )
     for fault in between:
         rows = [row for row, _ in (devices if fault.sheet == "Devices" else wires)]
         row = rows[fault.row] if fault.row is not None else -1
         place = list(SHEETS).index(fault.sheet)
-        found.append((place, row, _order(fault), fault.error(f"row {row + 2}")))
+        faults_at.append((place, row, _order(fault), fault.error(f"row {row + 2}")))
     rules, wrong_rules = rules_of(text.rules)
-    ordered = (*(each[-1] for each in sorted(found, key=lambda each: each[:3])), *wrong_rules)
+    ordered = (*(each[-1] for each in sorted(faults_at, key=lambda each: each[:3])), *wrong_rules)
     if len(ordered) > MOST_FAULTS:
         more = InputError("Faults", f"{len(ordered) - MOST_FAULTS} more", "none", "Correct these first.")
         ordered = (*ordered[:MOST_FAULTS], more)
     vehicle = None
     if not ordered:
         vehicle = Vehicle(
-            devices=tuple(one for _, one in devices if isinstance(one, Device)),
-            wires=tuple(one for _, one in wires if isinstance(one, Wire)),
+            devices=tuple(part for _, part in devices if isinstance(part, Device)),
+            wires=tuple(part for _, part in wires if isinstance(part, Wire)),
             rules=rules,
         )
     return Parsed(vehicle=vehicle, faults=ordered, notices=tuple(notices))
@@ -239,9 +247,13 @@ def _one(
             return None, [(order["Kind"], fault)]
     faults: list[tuple[int, InputError]] = []
     values: dict[str, Any] = {}
+    cells, also = _taken_apart(cells) if name == "Wires" else (cells, {})
     for each in fields:
         text = cells.get(each.key, "")
         full = f"{where}, {each.column}"
+        if each.key in also and not text:
+            values[each.key] = also[each.key]
+            continue
         try:
             if not text:
                 if kind in each.needed:
@@ -263,6 +275,15 @@ def _one(
         return None, [(order.get(fault.field, 0), again)]
 
 
+def _taken_apart(cells: Mapping[str, str]) -> tuple[Mapping[str, str], dict[str, Any]]:
+    """A wire's cells with the size alone where more was written for it, "2x16" or "18 AWG CCA"; and what that was."""
+    typed = split(cells.get("size", ""))
+    also = {key: value for key, value in (("parallel", typed.parallel), ("metal", typed.metal)) if value is not None}
+    if not also or any(cells.get(key) for key in also):  # twice: then the size's own reader says what to do
+        return cells, {}
+    return {**cells, "size": typed.size}, also
+
+
 def _read(field: Field, text: str, where: str) -> Any:
     """One cell that is not empty, or for "kind" may be."""
     if field.words:
@@ -271,7 +292,8 @@ def _read(field: Field, text: str, where: str) -> Any:
                 return key
         raise InputError(where, text, field.allowed)
     if field.kind is not None:
-        number = units.read(text, where, field.kind, low=field.low, high=field.high, above=field.above)
+        bare = field.kind.unit if field.kind is not units.LENGTH else None  # feet or metres: that has to be written
+        number = units.read(text, where, field.kind, low=field.low, high=field.high, above=field.above, bare=bare)
         return int(number) if field.kind.whole else number
     if field.key == "size":
         if same(text) == CHOOSE:
@@ -284,7 +306,7 @@ def _read(field: Field, text: str, where: str) -> Any:
         if same(text) in (CHOOSE, NONE):
             return same(text)
         try:
-            return units.read(text, where, units.CURRENT, low=0.1, high=1000)
+            return units.read(text, where, units.CURRENT, low=0.1, high=1000, bare="A")
         except InputError as fault:
             raise InputError(where, fault.given, f"{fault.allowed}, or “choose” or “none”", fault.hint) from None
     if field.key == "places":
@@ -335,7 +357,7 @@ def written(field: Field, value: Any) -> str:
     if isinstance(value, tuple):
         return f"{value[1]!r} mm2" if value[0] == "mm2" else show_size(*value)
     if isinstance(value, str):
-        return value
+        return SHOWN.get(value, value) if field.key == "kind" else value
     spelling = "A" if field.key == "fuse" else ""
     if field.kind is not None:
         spelling = field.kind.unit  # which every kind of `fields` lists among its spellings

@@ -58,7 +58,7 @@ def gauge_label(number: float) -> str:
 
 
 def _sizes() -> dict[Size, SoldSize]:
-    found: dict[Size, SoldSize] = {}
+    sizes: dict[Size, SoldSize] = {}
     for row in tables.rows("bought_conductors"):
         standard, printed = str(row["standard"]), str(row["size"])
         if standard == _AWG_ALONE:
@@ -66,24 +66,24 @@ def _sizes() -> dict[Size, SoldSize]:
         fine = str(row["type"]) == "AV" and printed.split()[0].endswith("f")  # 0.5 and 0.5f are two of its sizes
         system = str(row["type"]).removeprefix(_AUDIO) + (" f" if fine else "")
         strands = None if math.isnan(row["strands"]) else (int(row["strands"]), float(row["strand_mm"]) * 1e-3)
-        one = SoldSize(
+        sold = SoldSize(
             key=str(row["key"]), standard=standard, system=system, number=_number(printed),
             label=f"{printed} {system.removesuffix(' f')}", area_m2=float(row["area_mm2"]) * 1e-6,
             most_ohm_per_m_20c=float(row["max_mohm_per_m_20c"]) * 1e-3, outer_m=float(row["outer_mm"]) * 1e-3,
             insulation=str(row["insulation"]), strands=strands, source=str(row["source"]),
             confidence=str(row["confidence"]),
         )  # fmt: skip
-        found[system, one.number] = one
-        if standard.startswith(SAE) and (SAE, one.number) not in found:
-            found[SAE, one.number] = replace(one, system=SAE, label=printed, insulation="", outer_m=math.nan)
-    return found
+        sizes[system, sold.number] = sold
+        if standard.startswith(SAE) and (SAE, sold.number) not in sizes:
+            sizes[SAE, sold.number] = replace(sold, system=SAE, label=printed, insulation="", outer_m=math.nan)
+    return sizes
 
 
 SOLD = _sizes()
 """Every size of every type, in the order of the table."""
 STANDARDS: dict[str, str] = {
     SAE: "SAE J1127 and J1128",
-    **{one.system: one.standard for one in SOLD.values() if one.system != SAE},
+    **{sold.system: sold.standard for sold in SOLD.values() if sold.system != SAE},
 }
 """The standard of each system that has sizes in `SOLD`."""
 
@@ -96,7 +96,7 @@ def numbers_of(system: str) -> tuple[float, ...]:
     >>> numbers_of("AVSS")
     (0.3, 0.5, 0.85, 1.25, 2.0)
     """
-    own = sorted((one.area_m2, number) for (name, number), one in SOLD.items() if name == system)
+    own = sorted((sold.area_m2, number) for (name, number), sold in SOLD.items() if name == system)
     return tuple(number for _, number in own)
 
 
@@ -159,5 +159,5 @@ def in_words(system: str) -> str:
     return f"{standard.split()[0]} {name}"
 
 
-SYSTEMS: tuple[str, ...] = ("AWG", SAE, "mm2", ISO, *(one for one in STANDARDS if one != SAE))
+SYSTEMS: tuple[str, ...] = ("AWG", SAE, "mm2", ISO, *(standard for standard in STANDARDS if standard != SAE))
 """Every way in which sizes are sold, for lists to choose from."""

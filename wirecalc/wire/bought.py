@@ -46,8 +46,8 @@ class BoughtWire:
 
 
 BOUGHT: dict[str, BoughtWire] = {
-    one.key: BoughtWire(sold=one, conductor=conductor(*size), insulation=INSULATIONS[one.insulation])
-    for size, one in SOLD.items()
+    sold.key: BoughtWire(sold=sold, conductor=conductor(*size), insulation=INSULATIONS[sold.insulation])
+    for size, sold in SOLD.items()
     if size[0] != SAE
 }
 """By key; see data/bought_conductors.csv."""
@@ -71,10 +71,10 @@ def sizes_of(system: str) -> tuple[BoughtWire, ...]:
     InputError
         If there is no such type.
     """
-    found = [wire for wire in BOUGHT.values() if wire.sold.system == system]
-    if not found:
+    wires = [wire for wire in BOUGHT.values() if wire.sold.system == system]
+    if not wires:
         raise InputError("Type of wire", system, ", ".join(STANDARDS))
-    return tuple(sorted(found, key=lambda wire: wire.conductor.area_m2))
+    return tuple(sorted(wires, key=lambda wire: wire.conductor.area_m2))
 
 
 def insulation_of(system: str) -> Insulation | None:
@@ -85,7 +85,7 @@ def insulation_of(system: str) -> Insulation | None:
     >>> insulation_of("TXL").limit_c, insulation_of("SAE")
     (125, None)
     """
-    keys = {one.insulation for (name, _), one in SOLD.items() if name == system and one.insulation}
+    keys = {sold.insulation for (name, _), sold in SOLD.items() if name == system and sold.insulation}
     return INSULATIONS[min(keys, key=lambda key: INSULATIONS[key].limit_c)] if keys else None
 
 
@@ -125,15 +125,16 @@ def asked_back(text: str) -> str:
     >>> asked_back("4 ga")
     '4 AWG (21.2 mm²), 4 SAE (18.9 mm², 10 % less) or 4 ga thin grade (17.7 mm², 16 % less)'
     """
-    found = [conductor(*size) for size in meanings(text)]
-    if len(found) < 2:
+    wires = [conductor(*size) for size in meanings(text)]
+    if len(wires) < 2:
         return ""
-    full = found[0].area_m2
-    said = [f"{found[0].label} ({full * 1e6:.3g} mm²)"]
-    said += [
-        f"{one.label} ({one.area_m2 * 1e6:.3g} mm², {100 * (1 - one.area_m2 / full):.0f} % less)" for one in found[1:]
+    full = wires[0].area_m2
+    labels = [f"{wires[0].label} ({full * 1e6:.3g} mm²)"]
+    labels += [
+        f"{wire.label} ({wire.area_m2 * 1e6:.3g} mm², {100 * (1 - wire.area_m2 / full):.0f} % less)"
+        for wire in wires[1:]
     ]
-    return f"{', '.join(said[:-1])} or {said[-1]}"
+    return f"{', '.join(labels[:-1])} or {labels[-1]}"
 
 
 def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
@@ -163,16 +164,16 @@ def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
     if plain and wire.metal.key == "copper":
         return ""
     standard = "" if plain else f", {STANDARDS[system]}"
-    said = f"{wire.label}{standard}: {wire.area_m2 * 1e6:.3g} mm² of {wire.metal.name}"
+    sentence = f"{wire.label}{standard}: {wire.area_m2 * 1e6:.3g} mm² of {wire.metal.name}"
     if by_gauge(system) and system != "AWG":
         less = 100 * (1 - wire.area_m2 / awg(number).area_m2)
-        said += f", {less:.0f} % less than {awg(number).label}"
+        sentence += f", {less:.0f} % less than {awg(number).label}"
     if wire.metal.key != "copper":
-        said += f", which carries as {like_copper(wire)} of copper does"
+        sentence += f", which carries as {like_copper(wire)} of copper does"
     if plain:
-        return f"{said}."
+        return f"{sentence}."
     of_type = ", as this type is made" if insulation == insulation_of(system) else ""
-    return f"{said}; judged with {insulation.name}, {insulation.limit_c:g} °C{of_type}."
+    return f"{sentence}; judged with {insulation.name}, {insulation.limit_c:g} °C{of_type}."
 
 
 def like_copper(wire: Conductor) -> str:
@@ -245,8 +246,14 @@ def _untyped(standard: str) -> str:
 
 def _of_type(given: str, field: str, rest: str, system: str) -> Size:
     """The size of a type; `system` may also be a group of types, which is then asked back."""
-    group = [one for one in STANDARDS if STANDARDS[one].split()[0] == system and not one.endswith(" f")]
-    group = group if system in ("JASO", "JIS") else [one for one in STANDARDS if one in (f"{system}-A", f"{system}-B")]
+    group = [
+        standard for standard in STANDARDS if STANDARDS[standard].split()[0] == system and not standard.endswith(" f")
+    ]
+    group = (
+        group
+        if system in ("JASO", "JIS")
+        else [standard for standard in STANDARDS if standard in (f"{system}-A", f"{system}-B")]
+    )
     if len(group) == 1:
         system = group[0]
     if by_gauge(system):
@@ -272,9 +279,9 @@ def _of_type(given: str, field: str, rest: str, system: str) -> Size:
 
 
 def _which_type(given: str, field: str, number: float, group: list[str]) -> Size:
-    choices = tuple(show_size(one, number) for one in group if (one, number) in SOLD)
+    choices = tuple(show_size(standard, number) for standard in group if (standard, number) in SOLD)
     if len(choices) == 1:
-        return next((one, number) for one in group if (one, number) in SOLD)
+        return next((standard, number) for standard in group if (standard, number) in SOLD)
     allowed = " or ".join(choices) or f"a size of {', '.join(group)}"
     if not choices:
         raise InputError(field, given, allowed)

@@ -129,8 +129,8 @@ class Work:
 def keys(work: Work | Iterable[Work]) -> tuple[str, ...]:
     """Keys of `CAUTIONS` that hold for some work, or for any of several, in order, each once."""
     all_work = (work,) if isinstance(work, Work) else tuple(work)
-    found = {key for one in all_work for key, does in one.applies.items() if does} or {"airbag"}
-    return tuple(key for key in CAUTIONS if key in found)
+    needed = {key for work in all_work for key, does in work.applies.items() if does} or {"airbag"}
+    return tuple(key for key in CAUTIONS if key in needed)
 
 
 def cautions(work: Work | Iterable[Work]) -> tuple[str, ...]:

@@ -398,8 +398,10 @@ def ohms_per_metre(conductors: Sequence[Conductor], temperature_c: ArrayLike = R
     (n, ...) numpy.ndarray
         [ohm/m]
     """
-    warmth = {metal: at_temperature(1.0, temperature_c, metal) for metal in {one.metal for one in conductors}}
-    return np.array([one.ohm_per_m_20c * warmth[one.metal] for one in conductors])
+    warmth = {
+        metal: at_temperature(1.0, temperature_c, metal) for metal in {conductor.metal for conductor in conductors}
+    }
+    return np.array([conductor.ohm_per_m_20c * warmth[conductor.metal] for conductor in conductors])
 
 
 @lru_cache(maxsize=4096)
@@ -448,21 +450,21 @@ def conductor(
     if (system, number) in SOLD:
         return _sold(SOLD[system, number], metal)
     if system in STANDARDS:
-        allowed = ", ".join(show_size(system, one) for one in numbers_of(system))
+        allowed = ", ".join(show_size(system, number) for number in numbers_of(system))
         raise InputError("Size", show_size(system, number), f"a size of {STANDARDS[system]}: {allowed}")
     raise InputError("Size", system, "AWG or mm2")
 
 
-def _sold(one: SoldSize, metal: Metal) -> Conductor:
+def _sold(sold: SoldSize, metal: Metal) -> Conductor:
     """Of the largest resistance that its standard allows; where it gives metal only, of that and the lay."""
-    ohm_per_m = one.most_ohm_per_m_20c
-    source = one.source
+    ohm_per_m = sold.most_ohm_per_m_20c
+    source = sold.source
     if math.isnan(ohm_per_m):
-        ohm_per_m = COPPER.ohm_m_20c * STRANDED.lay_factor / one.area_m2
+        ohm_per_m = COPPER.ohm_m_20c * STRANDED.lay_factor / sold.area_m2
         source += f"; resistivity: {COPPER.source}; lay: {STRANDED.source}"
     if metal != COPPER:
         ohm_per_m *= metal.ohm_m_20c / COPPER.ohm_m_20c
         source += f"; times the ratio of resistivities: {metal.source}"
     return Conductor(
-        label=one.label, area_m2=one.area_m2, ohm_per_m_20c=ohm_per_m, metal=metal, stranding=STRANDED, source=source
+        label=sold.label, area_m2=sold.area_m2, ohm_per_m_20c=ohm_per_m, metal=metal, stranding=STRANDED, source=source
     )

@@ -62,12 +62,12 @@ class CableCircuit:
         if self.needs not in get_args(Needs):
             raise InputError(f"Need of “{self.name}”", self.needs, "pair or single")
 
-    def judge(self, one: Conductor, parallel: int) -> Standing:
+    def judge(self, conductor: Conductor, parallel: int) -> Standing:
         """How `parallel` of these conductors each way do. A count that the table lacks does not.
 
         Parameters
         ----------
-        one : Conductor
+        conductor : Conductor
             The cable's.
         parallel : int
             How many side by side, each way.
@@ -78,7 +78,7 @@ class CableCircuit:
         """
         if isinstance(self.judged, Mapping):
             return Standing(*self.judged.get(parallel, (False, f"{parallel} in parallel were not looked at")))
-        return Standing(*self.judged(one, parallel))
+        return Standing(*self.judged(conductor, parallel))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,8 +138,8 @@ def sets_of(
             (plus.conductor, (("+", place[plus.name]), ("−", place[minus.name])))
             for plus, minus in cable.pairs.values()
         ]
-    for size in dict.fromkeys(one for one, _ in one_way):
-        alike = [ways for one, ways in one_way if one == size]
+    for size in dict.fromkeys(size for size, _ in one_way):
+        alike = [ways for other, ways in one_way if other == size]
         for count in range(1, min(parallel, len(alike)) + 1):
             for some in combinations(alike, count):
                 yield size, count, tuple(way for ways in some for way in ways)
@@ -188,8 +188,8 @@ def _apart(cable: CableType, own: Sequence[Core], needs: Needs) -> int:
     order = list(cable.pairs) if needs == "pair" else [core.name for core in cable.cores]
     channel = {core.pair if needs == "pair" else core.name: set(core.channel.split()) for core in own}
     return sum(
-        abs(order.index(one) - order.index(other)) > 1 and not channel[one] & channel[other]
-        for one, other in pairwise(words)
+        abs(order.index(word) - order.index(other)) > 1 and not channel[word] & channel[other]
+        for word, other in pairwise(words)
     )
 
 
@@ -207,8 +207,8 @@ def strain_of(cable: CableType, circuit: CableCircuit) -> float:
         Of its conductor that suits best; the share of the limit that is used up most, 10 at most.
     """
     sizes = dict.fromkeys(size for size, count, _ in sets_of(cable, circuit.needs, 1))
-    found = (circuit.judge(size, 1).strain for size in sizes)
-    return min((min(max(one, 0.0), MOST_STRAIN) for one in found), default=0.0)
+    strains = (circuit.judge(size, 1).strain for size in sizes)
+    return min((min(max(strain, 0.0), MOST_STRAIN) for strain in strains), default=0.0)
 
 
 class _Program:
@@ -230,14 +230,14 @@ class _Program:
         first = self.count + cores + 1
         self.unknowns = first + len(self.matched)
         self.rows: list[tuple[dict[int, float], float, float]] = []
-        for circuit in {one.circuit for one in options}:
+        for circuit in {option.circuit for option in options}:
             least = 1 if circuit in must else 0
-            self.rule({at: 1 for at, one in enumerate(options) if one.circuit == circuit}, least, 1)
+            self.rule({at: 1 for at, option in enumerate(options) if option.circuit == circuit}, least, 1)
         for core in range(cores):
-            self.rule({at: 1 for at, one in enumerate(options) if core in one.places}, 0, 1)
-        self.rule({at: len(one.cores) for at, one in enumerate(options)}, 0, room)
+            self.rule({at: 1 for at, option in enumerate(options) if core in option.places}, 0, 1)
+        self.rule({at: len(option.cores) for at, option in enumerate(options)}, 0, room)
         self.rule({self.count + loaded: 1 for loaded in range(cores + 1)}, 1, 1)
-        taken = {at: float(len(one.cores)) for at, one in enumerate(options) if one.each_a > 0}
+        taken = {at: float(len(option.cores)) for at, option in enumerate(options) if option.each_a > 0}
         self.rule({**taken, **{self.count + loaded: -loaded for loaded in range(1, cores + 1)}}, -np.inf, 0)
         for at in taken if limits_a is not None else ():
             assert limits_a is not None
@@ -249,11 +249,11 @@ class _Program:
             self.rule({at: 1, **dict.fromkeys(cool, -1)}, -np.inf, 0)
         for place, ((_, kind), members) in enumerate(self.matched.items(), first):
             for member in members:
-                own = {at: 1.0 for at, one in enumerate(options) if one.circuit == member and one.kind == kind}
+                own = {at: 1.0 for at, option in enumerate(options) if option.circuit == member and option.kind == kind}
                 # side by side for all that match or for none
                 self.rule({**own, place: -1}, 0 if kind[1] > 1 else -np.inf, 0)
         for word in {word for word, _ in self.matched}:
-            self.rule({at: 1 for at, (one, _) in enumerate(self.matched, first) if one == word}, 0, 1)
+            self.rule({at: 1 for at, (matched, _) in enumerate(self.matched, first) if matched == word}, 0, 1)
 
     def rule(self, values: Mapping[int, float], least: float, most: float) -> None:
         """A sum of unknowns between two bounds."""
@@ -282,9 +282,11 @@ def _matched(
     """The circuits of each match of two or more, by its word and each kind of option that one of them has."""
     words = [circuit.alike for circuit in circuits]
     return {
-        (words[one.circuit], one.kind): tuple(at for at, word in enumerate(words) if word == words[one.circuit])
-        for one in options
-        if words[one.circuit] and words.count(words[one.circuit]) > 1
+        (words[option.circuit], option.kind): tuple(
+            at for at, word in enumerate(words) if word == words[option.circuit]
+        )
+        for option in options
+        if words[option.circuit] and words.count(words[option.circuit]) > 1
     }
 
 
@@ -329,27 +331,27 @@ def best_options(
 
     Mixed-integer linear programs, each solved to its proven end by HiGHS through `scipy.optimize.milp`.
     """
-    if set(must) - {one.circuit for one in options}:
+    if set(must) - {option.circuit for option in options}:
         return None
     if not options:
         return ()
     program = _Program(cable, circuits, options, limits_a, room, must)
     cores = len(cable.cores)
-    first = [2.0 * cores + (1.0 if one.fine else 0.0) for one in options]
-    found = program.solve([0.0] * len(options) if must else first)
-    if found is None:
+    first = [2.0 * cores + (1.0 if option.fine else 0.0) for option in options]
+    chosen = program.solve([0.0] * len(options) if must else first)
+    if chosen is None:
         return None
     if not must:
-        program.rule(dict(enumerate(first)), float(found @ first) - 0.5, np.inf)
-        if found.sum() < len({one.circuit for one in options}):  # somebody is put out
-            strains = {one.circuit: strain_of(cable, circuits[one.circuit]) for one in options}
-            strain = [-strains[one.circuit] for one in options]
-            found = program.solve(strain)
-            assert found is not None
-            program.rule(dict(enumerate(strain)), float(found @ strain) - 1e-6, np.inf)
-        found = program.solve(_tidiness(cores, len(circuits), options))
-        assert found is not None
-    return tuple(one for one, value in zip(options, found, strict=True) if value > 0.5)
+        program.rule(dict(enumerate(first)), float(chosen @ first) - 0.5, np.inf)
+        if chosen.sum() < len({option.circuit for option in options}):  # somebody is put out
+            strains = {option.circuit: strain_of(cable, circuits[option.circuit]) for option in options}
+            strain = [-strains[option.circuit] for option in options]
+            chosen = program.solve(strain)
+            assert chosen is not None
+            program.rule(dict(enumerate(strain)), float(chosen @ strain) - 1e-6, np.inf)
+        chosen = program.solve(_tidiness(cores, len(circuits), options))
+        assert chosen is not None
+    return tuple(option for option, value in zip(options, chosen, strict=True) if value > 0.5)
 
 
 def _tidiness(cores: int, circuits: int, options: Sequence[Option]) -> list[float]:
@@ -359,7 +361,10 @@ def _tidiness(cores: int, circuits: int, options: Sequence[Option]) -> list[floa
     fewer = colour * (3 * cores + 1)
     return [
         float(
-            colour * one.wanted - fewer * len(one.cores) - near * one.apart - sum(one.places) * (circuits - one.circuit)
+            colour * option.wanted
+            - fewer * len(option.cores)
+            - near * option.apart
+            - sum(option.places) * (circuits - option.circuit)
         )
-        for one in options
+        for option in options
     ]

@@ -92,8 +92,8 @@ def _pairs_together(
     seat = np.arange(len(names))
 
     def apart(seats: NDArray[np.int_]) -> float:
-        one, other = middle_m[seats[pairs[:, 0]]], middle_m[seats[pairs[:, 1]]]
-        return float(np.sum(np.hypot(*(one - other).T)))
+        first, other = middle_m[seats[pairs[:, 0]]], middle_m[seats[pairs[:, 1]]]
+        return float(np.sum(np.hypot(*(first - other).T)))
 
     swaps = [(i, j) for i in range(len(names)) for j in range(i) if np.isclose(outer_m[i], outer_m[j], rtol=1e-9)]
     while True:

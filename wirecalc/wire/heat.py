@@ -298,7 +298,7 @@ def over_time_c(
     check("Start over ambient", start - bundle.ambient_c, "K", low=0, high=HOTTEST_C)
     shape = np.broadcast_shapes(current.shape, bundle.outer_m.shape, bundle.ambient_c.shape, start.shape)
     core = np.broadcast_to(start, shape)
-    found, substeps = [], 4
+    temperatures, substeps = [], 4
     for step_s in np.diff(times, prepend=0.0) / substeps:
         for _ in range(substeps if step_s > 0 else 0):
             gain = bundle.gain_w_per_m(current, np.stack([core, core + _STEP_K])) / wires.j_per_m_k
@@ -306,8 +306,8 @@ def over_time_c(
             growth = np.minimum(rate * step_s, 50)  # past e^50 it is over the end in any case
             core = core + gain[0] * step_s * np.expm1(growth) / growth
             core = np.clip(core, bundle.ambient_c, HOTTEST_C + 1)
-        found.append(core)
-    hot = np.stack(found)
+        temperatures.append(core)
+    hot = np.stack(temperatures)
     return np.where(hot <= HOTTEST_C, hot, np.inf)
 
 

@@ -126,15 +126,17 @@ def insulated(conductors: Sequence[Conductor], insulation: Insulation, wall_m: A
     InputError
         If a wall is not between 0.05 and 10 mm.
     """
-    core_m = np.array([one.diameter_m for one in conductors])
+    core_m = np.array([conductor.diameter_m for conductor in conductors])
     wall_m = THIN_WALL_M + THIN_WALL_SHARE * core_m if wall_m is None else wall_m
     wall_m = check("Insulation thickness", wall_m, "m", low=0.05e-3, high=10e-3, hint="Was it in mm?")
-    metal_j = [one.area_m2 * one.stranding.lay_factor * metal_j_per_m3_k(one) for one in conductors]
+    metal_j = [
+        conductor.area_m2 * conductor.stranding.lay_factor * metal_j_per_m3_k(conductor) for conductor in conductors
+    ]
     return Wires(
         insulation=insulation,
         core_m=core_m,
         outer_m=core_m + 2 * wall_m,
-        ohm_per_m_20c=np.array([one.ohm_per_m_20c for one in conductors]),
-        per_k_20c=np.array([one.metal.per_k_20c for one in conductors]),
+        ohm_per_m_20c=np.array([conductor.ohm_per_m_20c for conductor in conductors]),
+        per_k_20c=np.array([conductor.metal.per_k_20c for conductor in conductors]),
         metal_j_per_m_k=np.array(metal_j),
     )

@@ -81,13 +81,13 @@ class Allocation:
         carried = sum(use.carried for use in self.uses)
         spare = ", ".join(core.name for core in self.spare) or "none"
         limit_c = self.cable.insulation.limit_c
-        said = f"The {self.cable.name} carries {carried} of {len(self.uses)} circuits; spare: {spare}."
+        sentence = f"The {self.cable.name} carries {carried} of {len(self.uses)} circuits; spare: {spare}."
         if self.loaded:
-            said += (
+            sentence += (
                 f" {self.loaded} loaded conductors in one jacket reach {self.hottest_c:.0f} °C at most; "
                 f"{limit_c:g} °C is the insulation's limit."
             )
-        return said
+        return sentence
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -225,7 +225,7 @@ def chosen(
     check("Ambient temperature", ambient_c, "°C", low=-50, high=200)
     spare = _whole("Spare conductors", spare, 0, len(cable.cores))
     parallel = _whole("Conductors in parallel", parallel, 1, MOST_PARALLEL)
-    options = tuple(one for place in range(len(circuits)) for one in options_of(cable, circuits, place, parallel))
+    options = tuple(option for place in range(len(circuits)) for option in options_of(cable, circuits, place, parallel))
     limits_a, room = _limits_a(cable, ambient_c), len(cable.cores) - spare
     return Choice(
         cable=cable, circuits=tuple(circuits), options=options, limits_a=limits_a, ambient_c=ambient_c, room=room,
@@ -246,25 +246,27 @@ def explained(choice: Choice) -> Allocation:
     Allocation
     """
     cable = choice.cable
-    by_circuit = {one.circuit: one for one in choice.chosen}
-    loaded = sum(len(one.cores) for one in choice.chosen if one.each_a > 0)
+    by_circuit = {option.circuit: option for option in choice.chosen}
+    loaded = sum(len(option.cores) for option in choice.chosen if option.each_a > 0)
     uses = []
     for place, circuit in enumerate(choice.circuits):
-        one = by_circuit.get(place)
-        if one is not None:
-            cores = tuple((way, cable.cores[at]) for way, at in one.cores)
+        option = by_circuit.get(place)
+        if option is not None:
+            cores = tuple((way, cable.cores[at]) for way, at in option.cores)
             reason = _why_carried(choice, circuit, cores)
-            allowable_a = one.parallel * float(min(choice.limits_a[at, max(loaded, 1) - 1] for at in one.places))
+            allowable_a = option.parallel * float(min(choice.limits_a[at, max(loaded, 1) - 1] for at in option.places))
         else:
             cores, allowable_a = (), math.nan
             reason = _why_not(choice, place)
         uses.append(Use(circuit=circuit, cores=cores, reason=reason, allowable_a=allowable_a))
     hottest_c = max(
         (
-            float(temperature_c(insulated([of.conductor], cable.insulation), one.each_a, choice.ambient_c, loaded)[0])
-            for one in choice.chosen
-            for of in [cable.cores[one.places[0]]]
-            if one.each_a > 0
+            float(
+                temperature_c(insulated([of.conductor], cable.insulation), option.each_a, choice.ambient_c, loaded)[0]
+            )
+            for option in choice.chosen
+            for of in [cable.cores[option.places[0]]]
+            if option.each_a > 0
         ),
         default=choice.ambient_c,
     )
@@ -287,20 +289,20 @@ def _limits_a(cable: CableType, ambient_c: float) -> Array:
 
 def _why_carried(choice: Choice, circuit: CableCircuit, cores: tuple[tuple[Way, Core], ...]) -> str:
     count = len(cores) // (2 if circuit.needs == "pair" else 1)
-    one = cores[0][1].conductor
-    meets = circuit.judge(one, count).words
+    conductor = cores[0][1].conductor
+    meets = circuit.judge(conductor, count).words
     colour = _off_colour(choice, circuit, [core for _, core in cores])
     if count == 1:
-        return f"{one.label}: {meets}{colour}"
-    single = circuit.judge(one, 1)
+        return f"{conductor.label}: {meets}{colour}"
+    single = circuit.judge(conductor, 1)
     why = f"one alone does not: {single.words}"
     if single.does and not single.fine:
         why = f"one alone is only borderline: {single.words}"
     elif single.does:
         others = [each for each in choice.circuits if each.alike == circuit.alike != "" and each is not circuit]
-        alike = any(not each.judge(one, 1).fine for each in others)
+        alike = any(not each.judge(conductor, 1).fine for each in others)
         why = "alike with the channels that it matches" if alike else "one alone would be too warm"
-    return f"{count} × {one.label} in parallel: {meets}; {why}{colour}"
+    return f"{count} × {conductor.label} in parallel: {meets}; {why}{colour}"
 
 
 def _off_colour(choice: Choice, circuit: CableCircuit, cores: Sequence[Core]) -> str:
@@ -309,7 +311,9 @@ def _off_colour(choice: Choice, circuit: CableCircuit, cores: Sequence[Core]) ->
     own = [core for core in choice.cable.cores if channel and core.channel.casefold() == channel]
     if not own or set(own) & set(cores):
         return ""
-    has = {choice.cable.cores[at]: choice.circuits[one.circuit].name for one in choice.chosen for at in one.places}
+    has = {
+        choice.cable.cores[at]: choice.circuits[option.circuit].name for option in choice.chosen for at in option.places
+    }
     other = next((has[core] for core in own if core in has), "")
     whose = f"“{other}” has it, or fewer would be carried" if other else "it does not do here"
     return f". Mind: not in its own colour, {own[0].name}: {whose}"
@@ -317,16 +321,16 @@ def _off_colour(choice: Choice, circuit: CableCircuit, cores: Sequence[Core]) ->
 
 def _why_not(choice: Choice, place: int) -> str:
     cable, circuits, room = choice.cable, choice.circuits, choice.room
-    circuit, carried = circuits[place], {one.circuit for one in choice.chosen}
+    circuit, carried = circuits[place], {option.circuit for option in choice.chosen}
     sets = {(size, count): None for size, count, _ in sets_of(cable, circuit.needs, choice.parallel)}
     if not sets:
         return "The cable has no twisted pair."
-    own = [one for one in choice.options if one.circuit == place]
+    own = [option for option in choice.options if option.circuit == place]
     if not own:
-        largest = max(sets, key=lambda one: one[1] * one[0].area_m2)
+        largest = max(sets, key=lambda pair: pair[1] * pair[0].area_m2)
         many = f"{largest[1]} × " if largest[1] > 1 else ""
         return f"Even {many}{largest[0].label} of this cable will not do: {circuit.judge(*largest).words}"
-    loose = tuple(replace(one, alike="") for one in circuits)
+    loose = tuple(replace(circuit, alike="") for circuit in circuits)
 
     def possible(must: Sequence[int], limits_a: Array | None, most: int, matched: bool = True) -> bool:
         some = circuits if matched else loose
@@ -335,7 +339,7 @@ def _why_not(choice: Choice, place: int) -> str:
     limits, alone = choice.limits_a, [place]
     if not possible(alone, limits, room, matched=False):
         if not possible(alone, None, room, matched=False):
-            return f"It needs {min(len(one.cores) for one in own)} conductors, {room} may be used."
+            return f"It needs {min(len(option.cores) for option in own)} conductors, {room} may be used."
         return f"It would make the conductors too warm for their insulation ({cable.insulation.limit_c:g} °C)."
     if not possible(alone, limits, room):
         return _why_unlike(choice, place, own)
@@ -350,8 +354,8 @@ def _why_not(choice: Choice, place: int) -> str:
 def _why_unlike(choice: Choice, place: int, own: Sequence[Option]) -> str:
     """It could be carried, but not alike with the channels that it matches."""
     circuit = choice.circuits[place]
-    least = min(own, key=lambda one: len(one.cores))
-    many = sum(one.alike == circuit.alike for one in choice.circuits)
+    least = min(own, key=lambda option: len(option.cores))
+    many = sum(wanted.alike == circuit.alike for wanted in choice.circuits)
     size, count = least.kind
     single: Standing = circuit.judge(size, 1)
     return (

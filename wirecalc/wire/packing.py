@@ -135,8 +135,8 @@ def _search(radii: tuple[float, ...], starts: int) -> tuple[Array, Array]:
     distance = np.hypot(x[:, first] - x[:, second], y[:, first] - y[:, second])
     scale = np.max((radius[first] + radius[second]) / np.maximum(distance, 1e-12), axis=1, keepdims=True)
     around = np.max(np.hypot(x, y) * scale + radius, axis=1)
-    found = [_polished(radius, x[i] * scale[i], y[i] * scale[i]) for i in np.argsort(around)[:_POLISHED]]
-    _, x, y = min(found, key=lambda one: one[0])
+    polished = [_polished(radius, x[i] * scale[i], y[i] * scale[i]) for i in np.argsort(around)[:_POLISHED]]
+    _, x, y = min(polished, key=lambda packing: packing[0])
     return x, y
 
 

@@ -18,7 +18,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.constants import mu_0
-from scipy.special import ive
 
 from wirecalc.errors import check
 
@@ -138,6 +137,8 @@ def _magnetic(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> Array:
 
 def _over_dc(magnetic: Array) -> NDArray[np.complex128]:
     """Inside impedance over DC resistance."""
+    from scipy.special import ive  # here: it takes longer to load than this package, and only audio needs it
+
     small = magnetic < _SERIES_BELOW
     x = np.sqrt(1j * np.where(small, 1.0, magnetic))
     bessel = x * ive(0, x) / (2.0 * ive(1, x))  # scaled, so that neither overflows; the scales cancel

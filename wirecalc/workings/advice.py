@@ -49,7 +49,7 @@ def of_size(key: str, job: Job, candidate: Candidate, *, feet: bool = False) -> 
     """
     judged = judge(job, [candidate.conductor], candidate.parallel)
     how, _, measure = key.rpartition(" ")
-    held = {one.limit.measure: one for one in (*judged.held, *([judged.terminal] if judged.terminal else []))}[measure]
+    held = {row.limit.measure: row for row in (*judged.held, *([judged.terminal] if judged.terminal else []))}[measure]
     if how == "bound":
         return _bound(held, job, candidate)
     if how == "over":
@@ -72,10 +72,10 @@ def warm_c(job: Job, candidate: Candidate, settled: Settled) -> float:
     float
         [degC]
     """
-    route, one = job.route, candidate.conductor
-    cold = one.ohm_per_m_20c * route.length_m * route.ways / candidate.parallel
+    route, conductor = job.route, candidate.conductor
+    cold = conductor.ohm_per_m_20c * route.length_m * route.ways / candidate.parallel
     warm = float(settled.loop_ohm[0]) - route.joints_ohm
-    return float(np.clip(REFERENCE_C + (warm / cold - 1) / one.metal.per_k_20c, REFERENCE_C - 60, HOTTEST_C))
+    return float(np.clip(REFERENCE_C + (warm / cold - 1) / conductor.metal.per_k_20c, REFERENCE_C - 60, HOTTEST_C))
 
 
 def _numbers(held: Held) -> tuple[float, float, str]:

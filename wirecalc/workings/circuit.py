@@ -139,7 +139,7 @@ DROP: Book = {
 
 
 @singledispatch
-def circuit_rules(run: runs.Run, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
+def circuit_rules(run: runs.Run, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """What the loop's resistance does to one kind of run; each kind registers its own.
 
     Parameters
@@ -148,7 +148,7 @@ def circuit_rules(run: runs.Run, ohm: float, found: Mapping[str, float]) -> tupl
         Source and load.
     ohm : float
         Of the whole loop. [ohm]
-    found : mapping of str to float
+    measures : mapping of str to float
         The run's measures as they were computed, each in its unit.
 
     Returns

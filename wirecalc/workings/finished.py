@@ -16,12 +16,12 @@ _NAMES = {
 }
 
 
-def working(one: Expected) -> Working:
+def working(expected: Expected) -> Working:
     """Where the expected reading comes from.
 
     Parameters
     ----------
-    one : Expected
+    expected : Expected
         What a meter should read, by `wirecalc.bench.finished.expected`.
 
     Returns
@@ -29,7 +29,7 @@ def working(one: Expected) -> Working:
     Working
         Resistance per metre at the wire's temperature, then the whole loop; values in ohm.
     """
-    run, conductor = one.run, one.run.conductor
+    run, conductor = expected.run, expected.run.conductor
     per_m = float(at_temperature(conductor.ohm_per_m_20c, run.temperature_c, conductor.metal))
     g = "{:.7g}".format
     warm = Step(
@@ -47,13 +47,13 @@ def working(one: Expected) -> Working:
         source="IEC 60028",
         note="",
     )
-    because = ", ".join(f"{_NAMES[name]} {100 * share:.0f} %" for name, share in one.shares.items())
+    because = ", ".join(f"{_NAMES[name]} {100 * share:.0f} %" for name, share in expected.shares.items())
     reading = Step(
         title="Expected reading",
         symbol="R",
         formula="2 × L × r / n + Rj + Rm",
         filled=f"2 × {g(run.length_m)} × {g(per_m)} / {run.parallel} + {g(run.joints_ohm)} + {g(run.leads_ohm)}",
-        value=one.ohm,
+        value=expected.ohm,
         unit="Ω",
         inputs=(
             _input("L", "Run length, one way", f"{g(run.length_m)} m"),
@@ -62,10 +62,10 @@ def working(one: Expected) -> Working:
             _input("Rm", "Meter leads", f"{g(run.leads_ohm)} Ω"),
         ),
         source="out, back, joints and the meter's own leads in series",
-        note=f"95 % of good runs read {in_ohm(one.low_ohm)} to {in_ohm(one.high_ohm)}, two standard deviations either "
-        f"side of the mean. Of the variance: {because}.",
+        note=f"95 % of good runs read {in_ohm(expected.low_ohm)} to {in_ohm(expected.high_ohm)}, two standard "
+        f"deviations either side of the mean. Of the variance: {because}.",
     )
-    return Working(measure="reading", title="Expected reading", value=one.ohm, unit="Ω", steps=(warm, reading))
+    return Working(measure="reading", title="Expected reading", value=expected.ohm, unit="Ω", steps=(warm, reading))
 
 
 def _input(symbol: str, name: str, value: str, origin: str = "entered") -> Input:

@@ -128,8 +128,8 @@ def worked(
         name = last.name if isinstance(last, Given) else last.title
         what = runs.Measure(name=name[0].upper() + name[1:], unit=last.unit, decimals=3)
     steps = _steps(book, symbol, value, what)
-    found = steps[-1].value if value is None else value
-    return Working(measure=measure, title=what.name, value=found, unit=what.unit, steps=steps)
+    answer = steps[-1].value if value is None else value
+    return Working(measure=measure, title=what.name, value=answer, unit=what.unit, steps=steps)
 
 
 def _steps(book: Book, symbol: str, value: float | None, what: runs.Measure) -> tuple[Step, ...]:

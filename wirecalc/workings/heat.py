@@ -32,7 +32,7 @@ def heat_rules(
     laid: runs.Installation,
     place: runs.Place,
     symbols: Symbols,
-    found: Mapping[str, float],
+    measures: Mapping[str, float],
 ) -> tuple[Book, Symbols]:
     """Temperature, allowable current and fuse; one heat balance, solved for the one or for the other.
 
@@ -48,7 +48,7 @@ def heat_rules(
         Insulation, air and loaded conductors.
     symbols : mapping of str to str
         Symbols of the circuit's measures, the current among them.
-    found : mapping of str to float
+    measures : mapping of str to float
         The measures as they were computed, each in its unit.
 
     Returns
@@ -68,11 +68,11 @@ def heat_rules(
                        insulation.source, insulation.confidence)  # fmt: skip
     book["No"] = Rule("Loaded conductors of this run alone", "w*n", "", "Ways times conductors in parallel")
     book["Iz"] = Rule("Allowable current of one conductor", "min(It,Ib)", "A", "The lower of table and heat balance")
-    if "heat_a" in found:
+    if "heat_a" in measures:
         book["I1"] = Rule("Average current of one conductor", f"{symbols['heat_a']}/n", "A", "Like conductors share")
         named |= {"current_a": "I1", "temperature_c": "Tc"}
-    if "draw_a" in found:
-        fuses, asked = _fuse(symbols["draw_a"], found["allowable_a"], found["fuse_headroom_a"])
+    if "draw_a" in measures:
+        fuses, asked = _fuse(symbols["draw_a"], measures["allowable_a"], measures["fuse_headroom_a"])
         book, named = book | fuses, named | asked
 
     if measure != "temperature_c":
@@ -84,9 +84,9 @@ def heat_rules(
         book["Ib"] = Rule("Current that brings the conductor to its limit", f"{made} == {_LEAVES}", "A", _BALANCE,
                           NEWTON, balance_a)  # fmt: skip
         return book | _inside(made, rise), named
-    if math.isnan(found["temperature_c"]):
+    if math.isnan(measures["temperature_c"]):
         named["temperature_c"] = "I1"
-    return book | steady_rules("I1", found["temperature_c"]), named
+    return book | steady_rules("I1", measures["temperature_c"]), named
 
 
 def steady_rules(current: str, core_c: float) -> Book:

@@ -69,7 +69,7 @@ def pickup(
     -------
     Working
     """
-    found = line_level.pickup(ripple_a, ripple_hz, along_m, distance_m, spacing_m, pitch_m)
+    hum = line_level.pickup(ripple_a, ripple_hz, along_m, distance_m, spacing_m, pitch_m)
     sheet = FormulaSheet()
     sheet.put("I", Given("ripple in the supply wire", ripple_a, "A", origin))
     sheet.put("f", Given("its frequency", ripple_hz, "Hz", origin))
@@ -81,14 +81,14 @@ def pickup(
     far = "The worst way round; the supply's return is taken as far away, which beside it would lower this greatly."
     sheet.work("M", "Mutual inductance of supply wire and flat pair", "μ0*La*log((D+s)/D)", "µH", _TEXTBOOK)
     sheet.work("V1", "Picked up by a flat pair", "2*pi*f*M/10**6*I*1000", "mV", _TEXTBOOK, far,
-               float(found.parallel_v) * 1e3)  # fmt: skip
+               float(hum.parallel_v) * 1e3)  # fmt: skip
     symbol = "V1"
     if which.startswith("twisted"):
         sheet.put("p", Given("length of one full twist", pitch_m, "m", origin))
         sheet.put("b", Given("share that uneven twists leave", 0.01, "", "assumed, no source", "assumed"))
         sheet.work("V2", "Picked up by a twisted pair, at most", "V1*min(p/2/La+b,1)", "mV",
                    "Each half twist cancels the one before: one is left over at most; derived in circuits.line_level",
-                   far, float(found.twisted_v) * 1e3)  # fmt: skip
+                   far, float(hum.twisted_v) * 1e3)  # fmt: skip
         symbol = "V2"
     if which.endswith("_db"):
         sheet.work("ΔV", "Under a signal of 1 V", f"20*log10(1000/{symbol})", "dB", "Decibels of a ratio of voltages")

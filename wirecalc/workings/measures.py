@@ -127,8 +127,8 @@ def formulas(
     """
     ohm = runs.wire_ohm([conductor], laid)
     plain = runs.measured(run, [conductor], laid)
-    found = plain if place is None else runs.with_heat(plain, [conductor], laid, place)
-    numbers = {name: float(value[0]) for name, value in found.items()}
+    measures = plain if place is None else runs.with_heat(plain, [conductor], laid, place)
+    numbers = {name: float(value[0]) for name, value in measures.items()}
     numbers |= {
         "ohm_per_m": float(ohms_per_metre([conductor], laid.temperature_c)[0]),
         "loop_ohm": float(ohm[0]),

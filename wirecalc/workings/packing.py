@@ -23,11 +23,17 @@ def working(passage: Passage) -> Working:
     """
     diameters_mm = np.round(passage.packing.radius_m * 2e3, 6)
     each, counts = np.unique(diameters_mm, return_counts=True)
-    terms = " + ".join(f"{count} × {one:.6g}²" for one, count in zip(each, counts, strict=True))
+    terms = " + ".join(f"{count} × {diameter:.6g}²" for diameter, count in zip(each, counts, strict=True))
     opening_mm = f"{passage.opening_m * 1e3:.6g}"
     wires = tuple(
-        Input(symbol=f"d{i}", name=f"Outer diameter of {count}", value=f"{one:.6g} mm", origin="entered", confidence="")
-        for i, (one, count) in enumerate(zip(each, counts, strict=True), 1)
+        Input(
+            symbol=f"d{i}",
+            name=f"Outer diameter of {count}",
+            value=f"{diameter:.6g} mm",
+            origin="entered",
+            confidence="",
+        )
+        for i, (diameter, count) in enumerate(zip(each, counts, strict=True), 1)
     )
     opening = Input(symbol="D", name="Opening", value=f"{opening_mm} mm", origin="entered", confidence="")
     step = Step(

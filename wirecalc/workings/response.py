@@ -142,7 +142,7 @@ def q_with_wire(run: OverFrequency) -> Working:
     return sheet.working("wired_qts")
 
 
-def least(run: OverFrequency, which: str, found: RatedCheck) -> Working:
+def least(run: OverFrequency, which: str, checked: RatedCheck) -> Working:
     """The load's least impedance, and what the 80 % rule makes of it.
 
     Parameters
@@ -151,7 +151,7 @@ def least(run: OverFrequency, which: str, found: RatedCheck) -> Working:
     which : str
         "least_ohm", "least_hz"; "allowed_ohm", 80 % of the rated impedance; "highest_rating_ohm", the highest that the
         load may carry; "amplifier_ohm", the least load of the amplifier, and "expects_ohm", 80 % of it.
-    found : wirecalc.circuits.loudspeaker.RatedCheck
+    checked : wirecalc.circuits.loudspeaker.RatedCheck
 
     Returns
     -------
@@ -161,22 +161,24 @@ def least(run: OverFrequency, which: str, found: RatedCheck) -> Working:
     if which in ("least_ohm", "least_hz", "highest_rating_ohm"):
         ends = f"{shown(float(run.hz[0]), 4)} to {shown(float(run.hz[-1]), 4)} Hz"
         where = f"where the impedance is least, {ends}: looked for on a dense grid, then between its neighbours"
-        sheet.put("f", Given("frequency", found.least.frequency_hz, "Hz", where, "computed"))
-        _load(sheet, run, found.least.frequency_hz, "")
+        sheet.put("f", Given("frequency", checked.least.frequency_hz, "Hz", where, "computed"))
+        _load(sheet, run, checked.least.frequency_hz, "")
         if which == "least_hz":
             sheet.say("fl", "Where the impedance is least", "the f of the least |ZL|", "",
-                      found.least.frequency_hz, "Hz", "wirecalc.circuits.loudspeaker.least_impedance")  # fmt: skip
+                      checked.least.frequency_hz, "Hz", "wirecalc.circuits.loudspeaker.least_impedance")  # fmt: skip
         if which != "highest_rating_ohm":
             return sheet.working(which)
-        sheet.numbers["ZL"] = complex(run.load.impedance(found.least.frequency_hz))
+        sheet.numbers["ZL"] = complex(run.load.impedance(checked.least.frequency_hz))
     sheet.put("kr", Given("least impedance over the rated one", LOWEST_OF_RATED, "", _RULE, "memory"))
     amplifier = run.run.amplifier.least_load_ohm
     sheet.put("Zn", Given("rated impedance: the page's load impedance", abs(run.run.load_ohm), "Ω"))
     sheet.put("Za", Given("least load of the amplifier: entered, or by its ratings", amplifier, "Ω"))
     if which == "highest_rating_ohm":
-        sheet.work("Zr", "Highest rated impedance of this load", "abs(ZL)/kr", "Ω", _RULE, "", found.highest_rating_ohm)
+        sheet.work(
+            "Zr", "Highest rated impedance of this load", "abs(ZL)/kr", "Ω", _RULE, "", checked.highest_rating_ohm
+        )
     elif which == "allowed_ohm":
-        sheet.work("Zk", "Least that the rated impedance allows", "kr*Zn", "Ω", _RULE, "", found.allowed_ohm)
+        sheet.work("Zk", "Least that the rated impedance allows", "kr*Zn", "Ω", _RULE, "", checked.allowed_ohm)
     elif which == "expects_ohm":
         sheet.work("Zk", "Least that the amplifier expects", "kr*Za", "Ω", _RULE)
     else:
@@ -245,8 +247,8 @@ def _raised_qes(run: OverFrequency) -> tuple[FormulaSheet, Driver]:
         _put_wiring(sheet, count)
         sheet.work("RL", "All coils, DC", "Ns/Np*Rc", "Ω", "Like resistances in series and in parallel")
         coil = "RL"
-    found = loudspeaker.qes_with_wire(driver.qes, float(run.load.impedance(0.0).real), float(sheet.numbers["Rs"].real))
-    sheet.work("Q1", f"{_q_names(run)[0]} with wire", f"Qe*(1+Rs/{coil})", "", _SMALL, "", float(found))
+    raised = loudspeaker.qes_with_wire(driver.qes, float(run.load.impedance(0.0).real), float(sheet.numbers["Rs"].real))
+    sheet.work("Q1", f"{_q_names(run)[0]} with wire", f"Qe*(1+Rs/{coil})", "", _SMALL, "", float(raised))
     return sheet, driver
 
 
@@ -353,9 +355,9 @@ def _load(sheet: FormulaSheet, run: OverFrequency, hz: float, k: str) -> None:
     elif isinstance(load, MeasuredImpedance):
         inner, source = _measured(sheet, made, load, hz, k), "Polar form of a complex number"
     else:
-        found = complex(load.impedance(hz))
-        sheet.put(f"RL{k}", Given("load at that frequency, resistive part", found.real, "Ω", *made))
-        sheet.put(f"XL{k}", Given("load at that frequency, reactive part", found.imag, "Ω", *made))
+        impedance = complex(load.impedance(hz))
+        sheet.put(f"RL{k}", Given("load at that frequency, resistive part", impedance.real, "Ω", *made))
+        sheet.put(f"XL{k}", Given("load at that frequency, reactive part", impedance.imag, "Ω", *made))
         inner, source = f"RL{k}+j*XL{k}", "Resistance and reactance in series"
     whole = complex(run.load.impedance(hz))
     note = f"ZL{k} itself is {shown(whole, 4)} Ω."

@@ -36,12 +36,12 @@ class FormulaSheet:
         self._waiting: dict[str, Input] = {}
         self._steps: list[Step] = []
 
-    def take(self, found: Working) -> None:
+    def take(self, working: Working) -> None:
         """Go on from a measure of a run, whose last step's symbol then stands for it; nothing is listed twice."""
-        for step in found.steps:
+        for step in working.steps:
             if step.symbol in self._listed:
                 continue
-            inputs = {one.symbol: one for one in step.inputs if one.symbol not in self._listed}
+            inputs = {given.symbol: given for given in step.inputs if given.symbol not in self._listed}
             self._listed |= {step.symbol or step.formula, *inputs}
             self.numbers[step.symbol or step.formula] = step.value
             if step.symbol:
@@ -179,7 +179,7 @@ def _filled(tree: ast.expr, numbers: dict[str, complex]) -> str:
     for digits in range(4, 17):
         short = {name: number if name in _THEMSELVES else _rounded(number, digits) for name, number in used.items()}
         pairs = [(evaluated(part, short), evaluated(part, used)) for part in parts]  # type: ignore[arg-type]
-        agree = all(cmath.isclose(one, exact, rel_tol=AGREES) for one, exact in pairs)
+        agree = all(cmath.isclose(value, exact, rel_tol=AGREES) for value, exact in pairs)
         if agree and (len(pairs) == 1 or pairs[0][0] > pairs[1][0]):
             break
     return written(tree, lambda name: name if name in _THEMSELVES else shown(used[name], digits))

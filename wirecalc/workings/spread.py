@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from wirecalc import runs
 from wirecalc.limit import Limit
@@ -134,13 +133,13 @@ def share_of(strayed: Strayed, band: tolerance.Band, name: str, *, draws: int, s
     """
     sheet, unit = _start(strayed)
     spreads = tuple(_put(sheet, strayed))
-    one = strayed.inputs[name].name
+    title = strayed.inputs[name].name
     alike = f"of the means of {tolerance.GROUPS} groups of draws, alike in it, less what chance gives"
     sheet.put("ve", Given(f"variance that goes with this input alone: {alike}", band.shares[name] * band.deviation**2,
                           f"({unit})²" if unit else "", _drawn(seed), "computed"))  # fmt: skip
     sheet.put("sy", Given(f"standard deviation of all {draws} draws", band.deviation, unit, _drawn(seed), "computed"))
-    sheet.work("ys", f"{one[0].upper()}{one[1:]}: share of the variance", "100*ve/sy**2", "%", "By definition", _BEFORE,
-               100 * band.shares[name], spreads)  # fmt: skip
+    sheet.work("ys", f"{title[0].upper()}{title[1:]}: share of the variance", "100*ve/sy**2", "%", "By definition",
+               _BEFORE, 100 * band.shares[name], spreads)  # fmt: skip
     return sheet.working("share")
 
 
@@ -170,23 +169,25 @@ def first_order(strayed: Strayed, point: str) -> Working:
                            "the formulas before, with those means", "computed"))  # fmt: skip
     contributions = []
     for name, high, low in zip(strayed.inputs, above, below, strict=True):
-        symbol, one = _SYMBOLS[name], strayed.inputs[name]
-        if one.spread == 0:
+        symbol, uncertain = _SYMBOLS[name], strayed.inputs[name]
+        if uncertain.spread == 0:
             continue
-        mean, deviation = one.moments()
-        sheet.put(f"s{symbol}", Given(f"{one.name}, standard deviation of its shape", deviation, _unit(name),
+        mean, deviation = uncertain.moments()
+        sheet.put(f"s{symbol}", Given(f"{uncertain.name}, standard deviation of its shape", deviation, _unit(name),
                                        f"about its mean, {mean:.5g}", "computed"))  # fmt: skip
-        for sign, side, found in (("+", "h", high), ("−", "l", low)):
+        for sign, side, quantile in (("+", "h", high), ("−", "l", low)):
             sheet.put(f"y{symbol}{side}", Given(f"the result at its mean {sign} s{symbol}, the others at theirs",
-                                                 float(found), unit, "the formulas before", "computed"))  # fmt: skip
+                                                 float(quantile), unit, "the formulas before", "computed"))  # fmt: skip
         half = f"(y{symbol}h-y{symbol}l)/2"
-        sheet.work(f"c{symbol}", f"From {one.name[0].lower()}{one.name[1:]} alone", half, unit, _GUM,
+        sheet.work(f"c{symbol}", f"From {uncertain.name[0].lower()}{uncertain.name[1:]} alone", half, unit, _GUM,
                    needs=(f"s{symbol}", f"u{symbol}"))  # fmt: skip
         contributions.append(f"c{symbol}")
     band = tolerance.first_order(runs.model(strayed.run, strayed.conductor, strayed.laid), strayed.inputs,
                                  [strayed.measure])[strayed.measure]  # fmt: skip
-    squares = "+".join(f"{one}**2" for one in contributions) or "0"
+    squares = "+".join(f"{contribution}**2" for contribution in contributions) or "0"
     sheet.work("sy", "All together, as one standard deviation", f"sqrt({squares})", unit, _GUM, "", band.deviation)
+    from scipy.special import ndtri  # here, as in tolerance
+
     z = float(ndtri(POINTS[point] / 100))
     sheet.put("z", Given(f"standard deviations below which {POINTS[point]:g} % of a normal distribution lie", z, "",
                           "quantile of the normal distribution, scipy", "computed"))  # fmt: skip
@@ -230,12 +231,12 @@ def _put(sheet: FormulaSheet, strayed: Strayed) -> list[str]:
     usual = tolerance.run_inputs(strayed.laid.length_m, strayed.laid.temperature_c, strayed.laid.joints_ohm)
     symbols = []
     for name, row in tolerance.TOLERANCES.items():
-        one = strayed.inputs[name]
+        uncertain = strayed.inputs[name]
         symbol, unit = f"u{_SYMBOLS[name]}", _unit(name)
-        said = f"{one.name}: {one.value:.5g} ± this, {one.shape} ({_WIDTHS[one.shape]})"
-        given = Given(said, one.spread, unit)
-        if np.isclose(one.spread, usual[name].spread, rtol=1e-9, atol=0):
-            given = Given(f"{said}; {row.reason}", one.spread, unit, row.source, row.confidence)
+        words = f"{uncertain.name}: {uncertain.value:.5g} ± this, {uncertain.shape} ({_WIDTHS[uncertain.shape]})"
+        given = Given(words, uncertain.spread, unit)
+        if np.isclose(uncertain.spread, usual[name].spread, rtol=1e-9, atol=0):
+            given = Given(f"{words}; {row.reason}", uncertain.spread, unit, row.source, row.confidence)
         sheet.put(symbol, given)
         symbols.append(symbol)
     return symbols
@@ -243,12 +244,12 @@ def _put(sheet: FormulaSheet, strayed: Strayed) -> list[str]:
 
 def _alone(strayed: Strayed) -> tuple[float, NDArray[np.float64], NDArray[np.float64]]:
     """The measure at all means, and at each input's mean plus and minus its standard deviation."""
-    moments = {name: one.moments() for name, one in strayed.inputs.items()}
+    moments = {name: uncertain.moments() for name, uncertain in strayed.inputs.items()}
     turns = np.eye(len(moments))
     points = {
         name: np.concatenate([[mean], mean + deviation * turn, mean - deviation * turn])
         for (name, (mean, deviation)), turn in zip(moments.items(), turns, strict=True)
     }
-    found = runs.model(strayed.run, strayed.conductor, strayed.laid)(**points)[strayed.measure]
-    value = np.broadcast_to(np.asarray(found, np.float64), (2 * len(moments) + 1,))
+    values = runs.model(strayed.run, strayed.conductor, strayed.laid)(**points)[strayed.measure]
+    value = np.broadcast_to(np.asarray(values, np.float64), (2 * len(moments) + 1,))
     return float(value[0]), value[1 : len(moments) + 1], value[len(moments) + 1 :]

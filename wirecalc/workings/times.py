@@ -114,11 +114,11 @@ def in_a_short(
     assert isinstance(fitting, Given)
     rating_a = fitting.number
     source = source_ohm(run.starts_at, supply_v)
-    found = short.short(supply_v, conductor, laid, place, rating_a, source_ohm=source)
+    protection = short.short(supply_v, conductor, laid, place, rating_a, source_ohm=source)
     book = told.book | _capacity(conductor, place)
     laid_c = short.hot(laid, place).temperature_c
     hot = "Tmax" if laid_c == place.insulation.limit_c else "T"
-    strongest = found.fault_a > short.STRONGEST_A
+    strongest = protection.fault_a > short.STRONGEST_A
     end = f"As far as the heat balance reckons, {short.STRONGEST_A:g} A; more changes no verdict." if strongest else ""
     flows = f"min(V/(Rb+Zh)/n,{short.STRONGEST_A:g})" if strongest else "V/(Rb+Zh)/n"
     before = " and before the block" if run.starts_at == "branch" else ""
@@ -132,9 +132,9 @@ def in_a_short(
         "x": Rule("Current over the fuse's rating", "Ik/F", "", "By definition"),
         "tw": Rule("How long the insulation lasts", f"max(log({_HOT.format('Td')}/{_HOT.format('Tmax')}),0)"
                    "*A*k*cm/10**6/(R20*α*Ik**2)", "s", _ADIABATIC, "From Tmax to what it stands in a short, Td."),
-        **steady_rules("Ik", found.steady_c),
+        **steady_rules("Ik", protection.steady_c),
     }  # fmt: skip
-    book |= _opens(min(found.fault_a, short.STRONGEST_A) / rating_a)
+    book |= _opens(min(protection.fault_a, short.STRONGEST_A) / rating_a)
     symbol = {"fault_a": "Ik", "clearing_s": "tf", "lasts_s": "tw", "steady_c": "Tc"}.get(what)
     if symbol is None:
         raise InputError("Number", what, "one of a short circuit")

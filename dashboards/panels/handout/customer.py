@@ -19,7 +19,7 @@ _LOSS = next(limit for limit in LIMITS["amplifier to speaker"] if limit.measure 
 
 
 def bars(job: Job) -> list[Bar]:
-    """Every loudspeaker in the state in which it loses most, the worst first."""
+    """Every speaker in the state in which it loses most, the worst first."""
     levels = job.plan.levels.sort_values("total_db", ascending=False).drop_duplicates("wire")
     return [
         Bar(name=one["loudspeaker"], feed_db=one["feed_db"], run_db=one["run_db"], load_w=one["load_w"])
@@ -38,19 +38,19 @@ def _item(said: str) -> str:
 
 def _losses(found: Sequence[Bar]) -> str:
     if not found:
-        return "<p>This plan has no loudspeaker. Its wires feed other things in the vehicle.</p>"
+        return "<p>This plan has no speaker. Its wires feed other things in the vehicle.</p>"
     shown = found[:MOST_BARS]
     rest = len(found) - len(shown)
-    title = "Loudness lost on the way to each loudspeaker"
+    title = "Loudness lost on the way to each speaker"
     lines = " ".join(f"Up to {step:g} dB: {heard(step)}" for step in steps_db(shown))
     caption = (
         "Loudness lost when everything plays at its loudest, in decibels. Striped: in the wire that feeds the"
-        f" amplifier. Plain: in the wire to the loudspeaker. The lines are steps of hearing. {lines}"
+        f" amplifier. Plain: in the wire to the speaker. The lines are steps of hearing. {lines}"
     )
     more = f" Only the {MOST_BARS} that lose most are drawn. {rest} more lose less." if rest else ""
     return (
         "<p>Every wire takes a little of the sound’s power. Thicker and shorter wires take less. The picture shows what"
-        " each loudspeaker loses. Compare it with what people can hear.</p>"
+        " each speaker loses. Compare it with what people can hear.</p>"
         f"<figure>{picture(shown, title)}<figcaption>{html.escape(caption + more)}</figcaption></figure>"
         f"<h3>What you are likely to hear</h3><ul>{_heard(found)}</ul>"
     )
@@ -111,7 +111,7 @@ def _why(job: Job) -> list[str]:
         )
     bound = units.show(float(_LOSS.bound), units.LEVEL)
     said.append(
-        f"We aim for at most {bound} lost in a wire to a loudspeaker. {heard(float(_LOSS.bound))} Still thicker wire"
+        f"We aim for at most {bound} lost in a wire to a speaker. {heard(float(_LOSS.bound))} Still thicker wire"
         " costs more, and few would hear what it brings."
     )
     return said
@@ -144,7 +144,7 @@ _WORDS = (
     '<h3>Words</h3><dl class="words">'
     "<dt>Decibel (dB)</dt><dd>A step of loudness. Three decibels less is half the power.</dd>"
     "<dt>Feed</dt><dd>The wire that brings battery power to an amplifier.</dd>"
-    "<dt>Run</dt><dd>The wire from an amplifier to a loudspeaker.</dd>"
+    "<dt>Run</dt><dd>The wire from an amplifier to a speaker.</dd>"
     "<dt>Watt (W)</dt><dd>What power is counted in.</dd>"
     "<dt>Ampere (A)</dt><dd>What electric current is counted in.</dd></dl>"
 )

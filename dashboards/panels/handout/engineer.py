@@ -95,17 +95,17 @@ def measures(job: Job) -> Table:
 
 
 def levels(job: Job) -> Table:
-    """What each loudspeaker loses."""
+    """What each speaker loses."""
     rows = tuple(
         (one["wire"], one["loudspeaker"], one["amplifier"], one["engine"], amount(one["supply_v"], "V"),
          amount(one["feed_db"], "dB"), amount(one["run_db"], "dB"), amount(one["total_db"], "dB"),
          amount(one["load_w"], "W"))
         for one in job.plan.levels.to_dict("records")
     )  # fmt: skip
-    columns = ("Wire", "Loudspeaker", "Amplifier", "Engine", "Supply", "Feed", "Run", "Together", "Arrives")
+    columns = ("Wire", "Speaker", "Amplifier", "Engine", "Supply", "Feed", "Run", "Together", "Arrives")
     return Table(
         key="Levels", title="Level lost at full power, in the feed and in the run", columns=columns, rows=rows,
-        grouped=True, empty="No loudspeaker is in this plan.",
+        grouped=True, empty="No speaker is in this plan.",
     )  # fmt: skip
 
 

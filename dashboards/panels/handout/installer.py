@@ -45,7 +45,7 @@ def pulls(job: Job) -> Table:
         columns=("Place", "Done", "Wire", "From", "To", "Pull", "Way", "Cut to", "Conductor", "Expect", "Measured"),
         rows=tuple(rows),
         note="Way: one way, as planned. Cut to: each length, with slack and service loops. Expect: of a pair its loop"
-        f" at {REFERENCE_C:g} °C with the far end joined, loudspeaker off; of a supply wire the least voltage at its"
+        f" at {REFERENCE_C:g} °C with the far end joined, speaker off; of a supply wire the least voltage at its"
         " end; of a shared feed or a ground the most that it drops.",
     )  # fmt: skip
 

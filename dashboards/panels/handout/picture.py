@@ -1,4 +1,4 @@
-"""What each loudspeaker loses as bars, feed and run apart, as SVG text that answers to the pointer and the keyboard."""
+"""What each speaker loses as bars, feed and run apart, as SVG text that answers to the pointer and the keyboard."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _FIRST_DB = 0.2  # lines nearer to nothing would lie on the names
 
 @dataclass(frozen=True, kw_only=True)
 class Bar:
-    """One loudspeaker."""
+    """One speaker."""
 
     name: str
     feed_db: float

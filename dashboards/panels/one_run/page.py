@@ -44,6 +44,7 @@ SUITS: dict[str, str] = {"Response": "response", "Heat and fuse": "has_heat"}
 TABS = {
     "Length": "length",
     "Which size?": "choice",
+    "My cable": "cable",
     "Heat and fuse": "heat",
     "Response": "response",
     "How sure?": "spread",
@@ -52,6 +53,7 @@ TABS = {
 # Tabs that are not shown first: module and class. They are imported when the page stands, so that it stands sooner.
 LATER = {
     "Which size?": ("one_run.choice", "ChoiceTab"),
+    "My cable": ("one_run.cable", "CableTab"),
     "Heat and fuse": ("one_run.heat", "HeatTab"),
     "Response": ("one_run.response", "ResponseTab"),
     "How sure?": ("one_run.spread", "SpreadTab"),

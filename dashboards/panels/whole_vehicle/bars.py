@@ -16,7 +16,7 @@ _LONG = 240  # of a bar at the most [CSS px]
 
 
 def levels(plan: Plan, engine: str) -> str:
-    """What each loudspeaker loses at full power, split into the amplifier's feed and the run.
+    """What each speaker loses at full power, split into the amplifier's feed and the run.
 
     Parameters
     ----------
@@ -26,7 +26,7 @@ def levels(plan: Plan, engine: str) -> str:
     """
     found = plan.levels[plan.levels["engine"] == engine].sort_values("total_db", ascending=False)
     if found.empty:
-        return "<p>No loudspeaker is in this plan.</p>"
+        return "<p>No speaker is in this plan.</p>"
     most = max(float(found[["feed_db", "run_db"]].fillna(0.0).sum(axis=1).max()), 0.1)
     rows = []
     for one in found.to_dict("records"):
@@ -39,7 +39,7 @@ def levels(plan: Plan, engine: str) -> str:
         )  # fmt: skip
     key = "<i class='wc-feed'></i> lost in the feed <i class='wc-run'></i> lost in the run"
     title = f"Decibels lost at full power, engine {engine}"
-    heads = ("Loudspeaker’s run", "Together", "Feed", "Run", "Together")
+    heads = ("Speaker’s run", "Together", "Feed", "Run", "Together")
     return html_table(Html(f"{title}<small>{key}</small>"), heads, rows, region=title, kind="wc-bars")
 
 

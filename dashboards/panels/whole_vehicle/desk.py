@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from dashboards.panels.controls.background import Progress
@@ -11,7 +11,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import InputError
 from wirecalc.vehicle.cable import Pulled
 from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.fields import CHOOSE
+from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.stock import Stock
@@ -112,6 +112,16 @@ class Desk:
         if not 0 <= row < len(rows):
             raise InputError("Row", row + 2, f"2 to {len(rows) + 1}")
         self._put_sheet(name, replace(self.text.sheet(name), rows=(*rows[:row], *rows[row + 1 :])))
+
+    def choose_anew(self, wires: Collection[str]) -> None:
+        """Leave size and fuse of these wires to be chosen, where a size or a rating was typed; one step."""
+        sheet = self.text.wires
+        names = sheet.column("Name")
+        for column in ("Size", "Fuse"):
+            for row, (name, typed) in enumerate(zip(names, sheet.column(column), strict=False)):
+                if name in wires and typed not in ("", NONE):
+                    sheet = sheet.with_cell(row, column, CHOOSE)
+        self._put_sheet("Wires", sheet)
 
     def _put_sheet(self, name: SheetName, sheet: PlanSheet) -> None:
         self.put(replace(self.text, **{name.casefold(): sheet}))

@@ -36,5 +36,6 @@ def entries(vehicle: Vehicle, circuit: Circuit) -> dict[str, str] | None:
         "joints": written(laid.joints_ohm, "ohm"),
         "parallel": str(laid.parallel),
         "loaded": str(circuit.place.loaded),
+        "sheathed": "yes" if wire.cable else "no",
     }
     return found

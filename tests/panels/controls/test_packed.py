@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from dashboards.panels.controls.packed import MOST_PACKED, MOST_UNPACKED, pack, unpack
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
+from tests import tried
 from tests.support.jobs import faulty, large
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import demo
@@ -35,7 +36,7 @@ def sheets(draw: st.DrawFn) -> PlanSheet:
 PLANS = st.builds(PlanText, devices=sheets(), wires=sheets())
 
 
-@settings(max_examples=150)
+@settings(max_examples=tried(150))
 @given(PLANS, CELL)
 def test_any_plan_comes_back_exactly(text: PlanText, name: str) -> None:
     assert from_bytes(unpack(pack(to_bytes(text, name)), "this plan")) == (text, name)
@@ -48,7 +49,7 @@ def test_plans_of_this_size_fit(text: PlanText) -> None:
     assert from_bytes(unpack(packed, "this plan")) == (text, "my.xlsx")
 
 
-@settings(max_examples=60)
+@settings(max_examples=tried(60))
 @given(st.binary(max_size=300), st.data())
 def test_what_was_cut_off_or_changed_is_refused(content: bytes, data: st.DataObject) -> None:
     packed = pack(content)
@@ -60,7 +61,7 @@ def test_what_was_cut_off_or_changed_is_refused(content: bytes, data: st.DataObj
         unpack(other, "this plan")
 
 
-@settings(max_examples=100)
+@settings(max_examples=tried(100))
 @given(st.text(max_size=60))
 def test_any_text_is_refused_in_words(text: str) -> None:
     with pytest.raises(InputError, match="damaged"):

@@ -19,7 +19,17 @@ from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle import page as plan_page
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, as_before, place
 from dashboards.panels.whole_vehicle.links import entries
-from dashboards.panels.whole_vehicle.page import BUY, CABLES, CIRCUITS, DEMO, DEVICES, TREE, WIRES, WholeVehiclePanel
+from dashboards.panels.whole_vehicle.page import (
+    ABOVE,
+    BUY,
+    CABLES,
+    CIRCUITS,
+    DEMO,
+    DEVICES,
+    TREE,
+    WIRES,
+    WholeVehiclePanel,
+)
 from tests.support.jobs import faulty, fixed, large, row
 from tests.support.jobs import two_faults as demo
 from wirecalc import runs
@@ -92,6 +102,7 @@ def test_the_demo_opens_marked_as_invented(panel: WholeVehiclePanel) -> None:
     assert panel.circuits.html.count("<tr") == 37
     first = re.findall(r"<th scope='row'>(?:<a[^>]*>)?([^<]+)", panel.circuits.html)[:3]
     assert set(first) == {"Drink cooler feed", "Right dash run", "Right rear door run"}  # the worst first
+    panel.bar.value = ABOVE
     for said in ("battery", "airbag", "Local codes"):
         assert said in panel.minded.value
 
@@ -104,7 +115,7 @@ def test_a_row_says_size_length_fuse_limit_and_verdict(panel: WholeVehiclePanel)
         "level loss",
         "211 % used",
         "✗ too thin: level loss 0.84 dB",
-        "Right dash loudspeaker",
+        "Right dash speaker",
     ):
         assert part in said
     said = cells(panel.circuits.html, "Front amplifier feed")
@@ -179,6 +190,7 @@ def test_rows_come_and_go(panel: WholeVehiclePanel) -> None:
 
 def test_the_shelf_decides_what_is_chosen(answer: PlanAnswer) -> None:
     panel = WholeVehiclePanel(lambda *_: iter(()))
+    panel.bar.value = CIRCUITS
     panel.work = answers
     panel.files.take("small.xlsx", write_workbook(text_of(answer.plan.vehicle)))
     edit(panel, "Right front door run", "Size", "choose")
@@ -354,6 +366,7 @@ def test_no_operating_point_is_said(answer: PlanAnswer, panel: WholeVehiclePanel
     assert panel.answer is not None
     assert panel.answer.plan.problems
     assert "cannot deliver" in panel.headline.value
+    panel.bar.value = ABOVE
     assert "cannot deliver" in panel.minded.value
     broken = [answer.state.name for answer in panel.answer.plan.supply.answers if answer.problem]
     panel.bar.value, panel.state.value = TREE, broken[0]
@@ -479,6 +492,7 @@ def test_three_hundred_wires_load_and_answer() -> None:
         return min(taken)
 
     panel = WholeVehiclePanel(lambda *_: iter(()))  # until there is nothing to choose
+    panel.bar.value = CIRCUITS
     panel.work = answers
     panel.files.take("small.xlsx", write_workbook(fixed()))
     small = seconds(panel)

@@ -8,7 +8,7 @@ from playwright.sync_api import Locator, Page
 
 from wirecalc.vehicle.file import demo
 
-READY = ".wc-circuits"
+READY = ".wc-above"
 
 
 def tab(page: Page, title: str) -> None:

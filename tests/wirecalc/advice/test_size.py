@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.wirecalc.advice.circuits import details_of, ground_route, job, rows
 from wirecalc.advice import fuses
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN
@@ -263,7 +264,7 @@ places = st.lists(
 )  # fmt: skip
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=tried(500), deadline=None)
 @given(details=kinds, way=places, limit=st.sampled_from(["pvc_80", "pvc_105", "xlpe_125"]), metal=st.sampled_from(
     ["copper", "cca_15"]
 ))  # fmt: skip

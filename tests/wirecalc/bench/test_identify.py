@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from scipy.integrate import simpson
 from scipy.stats import chi2
 
+from tests import tried
 from tests.support.readings import MASS, STRANDS, WARM_OHM
 from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.support.wires import MASS as WEIGHED
@@ -36,7 +37,7 @@ COPPER, CLAD, ALUMINIUM = range(3)  # of GROUPS
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, (*BOTH, *WEIGHED, "bare_m"), ("strands", *OHM)], ids="+".join)
 def test_the_true_size_is_first_or_second(names: tuple[str, ...]) -> None:
     """Published strandings as makers draw them, read to 1 %: a count decides, with one other reading beside it."""
-    made = off_the_shelf(2000, 1)
+    made = off_the_shelf(tried(2000), 1)
     first, two = made.ranks(identify(made.only(*names)))
     assert first >= 0.90
     assert two >= 0.99
@@ -48,7 +49,7 @@ def test_the_true_size_is_first_or_second(names: tuple[str, ...]) -> None:
 )
 def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: float, least_two: float) -> None:
     """A resistance alone cannot tell thick clad wire from thin copper, nor 16 AWG from 1.25 mm²."""
-    made = off_the_shelf(2000, 1)
+    made = off_the_shelf(tried(2000), 1)
     found = identify(made.only(*names))
     first, two = made.ranks(found)
     assert first >= least_first
@@ -59,17 +60,17 @@ def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: fl
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY], ids="+".join)
 def test_a_makers_own_stranding_is_less_sure(names: tuple[str, ...]) -> None:
     """Where the count is in no table the area decides, and sizes of two systems lie 4 % apart."""
-    made = off_the_shelf(2000, 1, any_stranding=True)
+    made = off_the_shelf(tried(2000), 1, any_stranding=True)
     first, two = made.ranks(identify(made.only(*names)))
     assert first >= 0.75
     assert two >= 0.90
 
 
 def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
-    made = off_the_shelf(2000, 2)
+    made = off_the_shelf(tried(2000), 2)
     strands = np.asarray(made.sample.strands.value)  # type: ignore[union-attr]
     slip = np.where(strands > 50, 0.01 * strands, 0.0)
-    counted = np.round(strands + slip * np.random.default_rng(3).normal(size=2000))
+    counted = np.round(strands + slip * np.random.default_rng(3).normal(size=tried(2000)))
     found = identify(replace(made.only(*BOTH), strands=Reading(value=counted, uncertainty=slip)))
     first, two = made.ranks(found)
     assert first >= 0.90
@@ -91,14 +92,14 @@ def test_wire_off_the_tables_is_said_to_be() -> None:
 @pytest.mark.parametrize("share", [0.01, 0.05])
 @pytest.mark.parametrize("metal", METAL_KEYS)
 def test_clad_aluminium_is_told_from_copper(metal: str, share: float) -> None:
-    found = identify(off_the_shelf(2000, 7, share=share, metal=metal).only(*BOTH)).group
+    found = identify(off_the_shelf(tried(2000), 7, share=share, metal=metal).only(*BOTH)).group
     copper = found[:, COPPER] > 0.5
     assert np.mean(copper == ("copper" in metal)) >= 0.99
 
 
 def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
     for metal, group in (("cca_15", CLAD), ("aluminium", ALUMINIUM)):
-        made = off_the_shelf(1000, 5, metal=metal)
+        made = off_the_shelf(tried(1000), 5, metal=metal)
         assert np.mean(identify(made.sample).group.argmax(axis=1) == group) >= 0.99
 
 
@@ -108,7 +109,7 @@ def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, WHOLE], ids="+".join)
 def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None:
     """2000 wires of the shelf, spread otherwise than the model spreads them."""
-    made = off_the_shelf(2000, 6)
+    made = off_the_shelf(tried(2000), 6)
     area, copper = made.covered(identify(made.only(*names)))
     assert 0.87 <= area <= 0.93
     assert 0.87 <= copper <= 0.93
@@ -116,7 +117,7 @@ def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None
 
 def test_without_geometry_it_covers_rather_more() -> None:
     """All of the shelf's wires have a table's stranding, which the model cannot know of each."""
-    made = off_the_shelf(2000, 6)
+    made = off_the_shelf(tried(2000), 6)
     area, copper = made.covered(identify(made.only(*OHM)))
     assert 0.87 <= area <= 0.97
     assert 0.87 <= copper <= 0.97
@@ -124,7 +125,7 @@ def test_without_geometry_it_covers_rather_more() -> None:
 
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, OHM, ("bare_m",), (*WEIGHED, "bare_m", *OHM)], ids="+".join)
 def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) -> None:
-    made = thought_of(2000, 6)
+    made = thought_of(tried(2000), 6)
     area, copper = made.covered(identify(made.only(*names)))
     assert 0.87 <= area <= 0.93
     assert 0.87 <= copper <= 0.93
@@ -134,13 +135,13 @@ def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) ->
 def test_finer_readings_never_widen_the_interval_on_average(names: tuple[str, ...]) -> None:
     widths = []
     for share in (0.05, 0.02, 0.01, 0.003):
-        found = identify(off_the_shelf(1000, 7, share=share).only(*names))
+        found = identify(off_the_shelf(tried(1000), 7, share=share).only(*names))
         widths.append([np.log(q[:, 2] / q[:, 0]).mean() for q in (found.area_m2, found.copper_m2)])
     assert np.all(np.diff(widths, axis=0) < 0)
 
 
 def test_another_reading_never_widens_the_interval_on_average() -> None:
-    made = thought_of(2000, 8)
+    made = thought_of(tried(2000), 8)
     steps = [("bare_m",), ("bare_m", *OHM), ("bare_m", *BOTH), WHOLE]
     widths = [np.log(q[:, 2] / q[:, 0]).mean() for q in (identify(made.only(*names)).area_m2 for names in steps)]
     assert np.all(np.diff(widths) < 0)
@@ -149,7 +150,7 @@ def test_another_reading_never_widens_the_interval_on_average() -> None:
 # --- the posterior ------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=40)
+@settings(max_examples=tried(40))
 @given(st.sets(st.sampled_from(["strands", "bare_m", "outer_m", "geometry", "ohm", "mass"])), st.integers(0, 99))
 def test_probabilities_sum_to_one_whatever_was_read(parts: set[str], seed: int) -> None:
     names = {"geometry": GEOMETRY, "ohm": OHM, "mass": ("mass_kg", "mass_length_m")}
@@ -301,7 +302,7 @@ def test_contradiction_is_said_and_nothing_chosen() -> None:
 
 def test_good_readings_are_not_called_contradictory() -> None:
     for wires in (off_the_shelf, thought_of):
-        assert identify(wires(2000, 10, share=0.02).sample).contradictory.mean() <= 0.002
+        assert identify(wires(tried(2000), 10, share=0.02).sample).contradictory.mean() <= 0.002
 
 
 def test_one_reading_cannot_contradict() -> None:
@@ -310,9 +311,9 @@ def test_one_reading_cannot_contradict() -> None:
 
 
 def test_disagreement_of_copper_is_chance() -> None:
-    _, beyond = identify(off_the_shelf(2000, 11, metal="copper").only(*BOTH)).disagreement()
+    _, beyond = identify(off_the_shelf(tried(2000), 11, metal="copper").only(*BOTH)).disagreement()
     assert beyond.mean() <= 0.03
-    share, beyond = identify(off_the_shelf(2000, 12, metal="cca_15").only(*BOTH)).disagreement()
+    share, beyond = identify(off_the_shelf(tried(2000), 12, metal="cca_15").only(*BOTH)).disagreement()
     assert beyond.mean() >= 0.99
     assert np.median(share) == pytest.approx(1 - 1.7241 / 2.676, abs=0.02)  # ratio of resistivities in data/metals.csv
 

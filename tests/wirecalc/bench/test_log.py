@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.kept_samples import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
 from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, WAYS, Kept, from_csv, to_csv
 from wirecalc.bench.sample import FIELDS
@@ -36,7 +37,7 @@ NAME = st.text(st.characters(codec="utf-8", exclude_characters="\x00"), max_size
 )
 
 
-@settings(max_examples=30)
+@settings(max_examples=tried(30))
 @given(
     st.lists(st.tuples(NAME, st.sampled_from([{}, COPPER_18, CLAD_18, IMPOSSIBLE, FROSTY]), st.sampled_from(list(WAYS)),
                        st.sampled_from([None, ("AWG", 18.0), ("AWG", 0.0), ("mm2", 2.5)])), max_size=4),

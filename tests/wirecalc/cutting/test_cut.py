@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from wirecalc.cutting import search
 from wirecalc.cutting.cut import cut
 from wirecalc.cutting.patterns import Job
@@ -132,7 +133,7 @@ SPOOLS = st.lists(
 
 
 @given(st.lists(st.sampled_from([0.5, 0.9, 1.1, 1.5, 1.7, 2.0]), min_size=1, max_size=6), SPOOLS)
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=tried(150), deadline=None, derandomize=True)
 @pytest.mark.parametrize("least", ["spools", "length", "price"])
 def test_as_low_as_trying_every_way(least: Least, lengths: list[float], spools: list[Spool]) -> None:
     expected = exhaustive(lengths, spools, least)

@@ -116,7 +116,9 @@ def everything() -> Iterator[str]:
         yield from (verdict.setting(found), verdict.setting(found, driver and f"the {driver} (invented)"))
 
 
-TEXTS = sorted({text for text in everything() if text})
+@pytest.fixture(scope="module")
+def texts() -> list[str]:
+    return sorted({text for text in everything() if text})
 
 
 def lengths(text: str) -> list[int]:
@@ -124,26 +126,26 @@ def lengths(text: str) -> list[int]:
     return [len(re.findall(r"[\w’'.%²×-]*\w[\w’'.%²×-]*", sentence)) for sentence in sentences if sentence]
 
 
-def test_sentences_are_short() -> None:
-    counts = [count for text in TEXTS for count in lengths(text)]
+def test_sentences_are_short(texts: list[str]) -> None:
+    counts = [count for text in texts for count in lengths(text)]
     assert len(counts) > 200
     assert sum(counts) / len(counts) < 12
-    for text in TEXTS:
+    for text in texts:
         found = lengths(text)
         assert sum(found) / len(found) < 20, text
         assert max(found) <= 25, text
 
 
-def test_every_trade_word_is_in_the_glossary() -> None:
+def test_every_trade_word_is_in_the_glossary(texts: list[str]) -> None:
     glossary = tables.load("glossary")
     forms = {form for each in glossary["forms"] for form in each.split("|")}
     assert len(forms) == sum(len(each.split("|")) for each in glossary["forms"])  # no form stands for two terms
     units = re.compile(r"(?<![\w])(?:[A-Z]{2,}|[A-Z]?[a-z]?[BW]|k?Hz|mm²|m?Ω)(?![\w])")
-    for text in TEXTS:
+    for text in texts:
         for found in units.findall(text):
             assert found in forms or found in ("A", "B"), (found, text)
     trade = re.compile(r"\b(impedance|damping|conductors?|amplifiers?|fuses?|decibels?|ohms?|watts?|RMS)\b")
-    for text in TEXTS:
+    for text in texts:
         for found in trade.findall(text):
             assert found in forms, (found, text)
 

@@ -88,6 +88,13 @@ def test_no_feed_is_thinner_than_the_published_formula(chosen: dict[str, ChosenP
     assert one.conductor.area_m2 / (3.141592653589793 / 4 * (25.4e-6) ** 2) >= cmil
 
 
+def test_an_amplifiers_feed_is_what_the_shop_pulls_for_its_power(chosen: dict[str, ChosenPlan]) -> None:
+    """Over 200 W 8 AWG or thicker: house rules, common practice, no source; 12 AWG would carry it over this length."""
+    for key, name in (("amplifier-added", "Amplifier feed"), ("whole-system", "Speaker amplifier feed")):
+        assert chosen[key].vehicle.wire(name).size == ("AWG", 8.0)
+        assert chosen[key].least[name] != "8 AWG"
+
+
 def test_lengths_stay_as_they_were_typed() -> None:
     text = JOBS["amplifier-added"].text({"feed_m": "18 ft 6 in", "power_w": "100 W", "channels": "2"})
     at = text.wires.columns.index("Length")

@@ -38,6 +38,7 @@ def test_there_are_all_the_kinds_that_a_new_installer_needs() -> None:
     assert len({kind.title for kind in KINDS.values()}) == len(KINDS)
 
 
+@pytest.mark.no_cover  # the tests below reach the same lines
 @pytest.mark.parametrize("key", ALL)
 def test_500_seeds(key: str) -> None:
     low, high = SANE[key]

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from numpy.typing import ArrayLike
 from scipy import stats
 
+from tests import tried
 from wirecalc import runs, tables
 from wirecalc.circuits.circuit import compare
 from wirecalc.circuits.source import Amplifier
@@ -162,7 +163,7 @@ def test_divider_as_the_gum_says() -> None:
     assert sum(drawn.shares.values()) == pytest.approx(1.0, abs=0.02)  # nothing acts together here
 
 
-@settings(max_examples=25, deadline=None, derandomize=True)
+@settings(max_examples=tried(25), deadline=None, derandomize=True)
 @given(st.floats(1, 20), st.floats(-10, 90), st.floats(0.002, 0.02), st.floats(1e-4, 0.01), SHAPES)
 def test_both_ways_agree_for_small_spreads(
     length_m: float, temperature_c: float, joints_ohm: float, relative: float, shape: str
@@ -221,7 +222,7 @@ def test_not_rising_is_found_too() -> None:
 # --- a run -------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=30, deadline=None, derandomize=True)
+@settings(max_examples=tried(30), deadline=None, derandomize=True)
 @given(st.floats(0.1, 30), st.floats(-40, 105), st.floats(0, 0.05), st.integers(1, 3), st.integers(0, 2**32))
 def test_zero_spread_is_the_point_value_exactly(
     length_m: float,
@@ -305,7 +306,7 @@ def test_meeting_a_limit_is_not_breaking_it() -> None:
     assert monte_carlo(lambda x: {"x": x}, inputs, ["x"], limits=limits).broken == (0.0, 0.0)
 
 
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=tried(20), deadline=None, derandomize=True)
 @given(st.floats(0.5, 20))
 def test_more_spread_is_a_wider_band(length_m: float) -> None:
     narrow = run_inputs(length_m)

@@ -32,6 +32,10 @@ from wirecalc.units import (
     ("text", "kind", "expected", "why"),
     [
         ("5.5 m", LENGTH, 5.5, "plain"),
+        ("18 ft 6", LENGTH, 5.6388, "what follows feet is inches"),
+        ("18' 6", LENGTH, 5.6388, "what follows feet is inches"),
+        ("100 watts rms", POWER, 100, "as printed on amplifiers"),
+        ("75W RMS", POWER, 75, "as printed on amplifiers"),
         ("18 ft 6 in", LENGTH, 5.6388, "feet then inches are added, not multiplied"),
         ("18ft6in", LENGTH, 5.6388, "no spaces"),
         ("18 feet 6 inches", LENGTH, 5.6388, "words"),
@@ -118,7 +122,9 @@ def test_accepted(text, kind, expected, why):
         ("", LENGTH, "Nothing is entered: write 5.5 m or 18 ft 6 in"),
         ("   ", LENGTH, "Nothing is entered"),
         ("5", LENGTH, "“5” has no unit: write 5.5 m or 18 ft 6 in"),
-        ("18 ft 6", LENGTH, "“6” has no unit"),
+        ("5 m 40", LENGTH, "“40” has no unit"),
+        ("100 W peak", POWER, "“peak”"),
+        ("rms", POWER, "“rms” is no number"),
         ("1 500 m", LENGTH, "“1” has no unit"),
         ("5 -6 m", LENGTH, "“-6 m” is not understood"),
         ("6 in 18 ft", LENGTH, "the larger first"),
@@ -224,7 +230,7 @@ def test_a_number_without_unit_is_in_the_unit_of_the_page():
     assert read("18.5", "Entry", LENGTH, bare="ft") == pytest.approx(5.6388, rel=1e-14)
     assert read("6½", "Entry", LENGTH, bare="in") == pytest.approx(0.1651, rel=1e-14)
     assert read("5 m", "Entry", LENGTH, bare="ft") == 5  # a typed unit wins
-    assert "“6” has no unit" in str(refusal("18 ft 6", LENGTH, bare="in"))  # one number alone, never a part
+    assert "“6” has no unit" in str(refusal("5 m 6", LENGTH, bare="in"))  # one number alone, never a part
 
 
 @pytest.mark.parametrize("number", [5, 5.0, np.float32(5), np.float64(5), np.int64(5)])

@@ -16,7 +16,10 @@ from wirecalc.units import (
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        *((text, ("AWG", 12)) for text in ("12 AWG", "12awg", "AWG 12", "AWG12", "12 ga", "12 gauge", "12 Ga.")),
+        *(
+            (text, ("AWG", 12))
+            for text in ("12 AWG", "12awg", "AWG 12", "AWG12", "12 ga", "12 gauge", "12 Ga.", "12/2", "12/4 AWG")
+        ),
         *((text, ("AWG", 12)) for text in ("#12", "# 12", "#12 AWG", "12", " 12\u00a0AWG ", 12, np.int64(12), 12.0)),
         *((text, ("AWG", 0)) for text in ("1/0", "1/0 AWG", "0", "0 AWG", "AWG 1/0", "1/0ga")),
         *((text, ("AWG", -1)) for text in ("2/0", "00", -1)),
@@ -64,7 +67,8 @@ def test_size_in_thousand_circular_mils():
         ("1.2.3 AWG", "separators"),
         ("", "Nothing is entered"),
         ("abc", "“abc” is no number"),
-        ("2x1.5 mm2", "The unit “x” is not known"),
+        ("2x1.5 mm2", "Write 1.5 mm2 here, and 2 where conductors side by side are asked for"),
+        ("18 AWG CCA", "Write 18 AWG here, and choose CCA where the metal is asked for"),
         ("12 AWG 14 AWG", "write 12 AWG"),
         (None, "Write 12 AWG"),
         (True, "Write 12 AWG"),

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from wirecalc.cutting.pieces import Spool
 from wirecalc.errors import InputError
 from wirecalc.vehicle.buy import SERVICE_LOOP_M, SLACK, BuyList, Pull, buy, price_list, read_prices, spool_item
@@ -158,7 +159,7 @@ PULLS = st.lists(
 
 
 @given(PULLS, st.floats(0, 0.5), st.floats(0, 0.5))
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=tried(40), deadline=None, derandomize=True)
 def test_nothing_is_short_and_nothing_forgotten(pulls: list[Pull], slack: float, loop_m: float) -> None:
     found = buy(pulls, [Spool(length_m=15.0), Spool(length_m=25.0)], slack=slack, service_loop_m=loop_m)
     needed = sum(pull.conductors * (pull.length_m * (1 + slack) + 2 * loop_m) for pull in pulls)

@@ -129,7 +129,7 @@ def test_what_a_cable_carries_has_its_conductors_in_the_plan() -> None:
 def test_what_fails_with_all_the_others_is_put_out(plan: Plan) -> None:
     judging = Judging(plan, bundled(plan)["boot cable"], barred=["Left dash run"])
     found = allocated(plan, "boot cable", CABLES["speaker_9"], judging=judging)
-    assert [use.carried for use in found.uses] == [True, False, False]  # the dash loudspeakers match
+    assert [use.carried for use in found.uses] == [True, False, False]  # the dash speakers match
     assert BARRED in next(use.reason for use in found.uses if use.circuit.name == "Left dash run")
 
 

@@ -98,7 +98,7 @@ def test_every_wire_of_the_demo_is_as_thin_as_it_can_be() -> None:
     assert set(choice.reasons) == open_wires | carried
     assert set(choice.least) == open_wires - carried
     assert choice.solved < 200
-    for name in ("Main feed", "Boot ground", "Front amplifier feed", "Right front door run", "Drink cooler feed"):
+    for name in ("Main feed", "Boot ground", "Right front door run", "Drink cooler feed"):
         size = choice.vehicle.wire(name).size
         options = Stock().options(whole, whole.wire(name))
         at = options.sizes.index(size)

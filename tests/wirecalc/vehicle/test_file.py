@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.plans import amplifier, load, vehicle, wire
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults, InputError
@@ -51,7 +52,7 @@ def book(*parts: tuple[str, Sequence[Sequence[Any]]]) -> bytes:
     return out.getvalue()
 
 
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=tried(20), deadline=None, derandomize=True)
 @given(sheets("Kind"), sheets("From"))
 def test_any_text_comes_back_from_both_kinds_of_file(devices: PlanSheet, wires: PlanSheet) -> None:
     text = PlanText(devices=devices, wires=wires)
@@ -71,7 +72,7 @@ def test_the_demo_and_the_template_come_back_and_mean_the_same() -> None:
     assert len(template().wires.rows) >= 5
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=tried(40), deadline=None, derandomize=True)
 @given(
     st.floats(0.01, 100), st.floats(1e-5, 10), st.floats(-3, 40), st.one_of(st.floats(0.1, 1000), st.just("choose")),
     st.sampled_from([("mm2", 0.75), ("mm2", 16.0), "choose"]),
@@ -116,9 +117,9 @@ def test_what_people_write_is_read() -> None:
 
 # Row of the spreadsheet, column, what is planted there -> what the message has to say.
 PLANTED = [
-    ("Devices", 2, "Voltage", "12.6", "has no unit"),
+    ("Devices", 2, "Voltage", "12.6 A", "a current, not a voltage"),
     ("Devices", 10, "Class", "X", "A, B, AB, D"),
-    ("Devices", 12, "Kind", "speaker", "loudspeaker"),
+    ("Devices", 12, "Kind", "speakre", "speaker, subwoofer"),
     ("Devices", 13, "Voltage", "12 V", "leave it empty"),
     ("Devices", 14, "Impedance", "", "Needed for"),
     ("Wires", 4, "Length", "180 m", "above 0 up to 100 m"),
@@ -127,6 +128,54 @@ PLANTED = [
     ("Wires", 9, "Fuse", "12 V", "a voltage, not a current"),
     ("Wires", 35, "From terminal", "speaker 9", "channels 1 to 4"),
 ]
+
+
+TYPED = [  # what is written in a wire's Size, and what it means
+    ("2x16", ("AWG", 16.0), 2, "copper"),
+    ("2 × 4 mm2", ("mm2", 4.0), 2, "copper"),
+    ("16/2", ("AWG", 16.0), 1, "copper"),
+    ("12 AWG CCA", ("AWG", 12.0), 1, "cca_10"),
+    ("12 AWG OFC", ("AWG", 12.0), 1, "copper"),
+    ("2x12 AWG tinned copper", ("AWG", 12.0), 2, "tinned_copper"),
+]
+
+
+@pytest.mark.parametrize(("typed", "size", "parallel", "metal"), TYPED)
+def test_a_size_is_understood_as_people_write_it(
+    typed: str, size: tuple[str, float], parallel: int, metal: str
+) -> None:
+    text = demo()
+    found = vehicle_of(replace(text, wires=text.wires.with_cell(2, "Size", typed))).wires[2]
+    assert (found.size, found.parallel, found.metal) == (size, parallel, metal)
+
+
+def test_what_a_size_and_another_cell_both_say_is_asked() -> None:
+    text = demo()
+    twice = text.wires.with_cell(2, "Size", "2x16").with_cell(2, "Parallel", "3")
+    (fault,) = parse(replace(text, wires=twice)).faults
+    assert "Write 16 here" in fault.hint
+
+
+def test_a_bare_number_has_the_unit_of_its_column_but_a_length_needs_one() -> None:
+    text = demo()
+    for column, typed, key, meant in (
+        ("Voltage", "12.7", "voltage_v", 12.7),
+        ("Inner resistance", "0.004", "inner_ohm", 0.004),
+    ):
+        vehicle = vehicle_of(replace(text, devices=text.devices.with_cell(0, column, typed)))
+        assert getattr(vehicle.devices[0], key) == meant
+    assert vehicle_of(replace(text, wires=text.wires.with_cell(2, "Fuse", "100"))).wires[2].fuse == 100
+    (fault,) = parse(replace(text, wires=text.wires.with_cell(2, "Length", "18"))).faults
+    assert "has no unit" in fault.hint
+
+
+def test_a_speaker_may_be_called_either_way() -> None:
+    text = demo()
+    row = [cells[0] for cells in text.devices.rows].index("Left dash speaker")
+    for word in ("speaker", "Loudspeaker"):
+        vehicle = vehicle_of(replace(text, devices=text.devices.with_cell(row, "Kind", word)))
+        assert vehicle.devices[row].kind == "loudspeaker"
+    assert text_of(vehicle).devices.rows[row][1] == "speaker"
 
 
 def test_ten_planted_faults_give_exactly_ten_messages() -> None:
@@ -304,7 +353,7 @@ def test_csv_files_that_cannot_be_used(first: bytes, second: bytes, phrase: str)
         read_csv(first, second)
 
 
-@settings(max_examples=50, deadline=None, derandomize=True)
+@settings(max_examples=tried(50), deadline=None, derandomize=True)
 @given(st.data())
 def test_any_text_in_any_cell_is_a_fault_or_a_vehicle(data: st.DataObject) -> None:
     text = template()

@@ -11,12 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from tests import tried
 from tests.support.ngspice import netlist_of, run
 from wirecalc.circuits.supply import constant_power, fed
 from wirecalc.errors import InputError
 from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, solve
 
-fixed = settings(derandomize=True, deadline=None, max_examples=60)
+fixed = settings(derandomize=True, deadline=None, max_examples=tried(60))
 EXACT = ".options reltol=1e-10 vntol=1e-13 abstol=1e-12\n"
 
 

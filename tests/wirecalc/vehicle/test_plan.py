@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from tests import tried
 from tests.support import ngspice
 from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, wire, with_wire
 from wirecalc import runs
@@ -134,7 +135,7 @@ def tree(ohms: list[float], sizes: list[float]) -> Vehicle:
 OHMS = st.lists(st.floats(0.3, 50), min_size=1, max_size=6)
 
 
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=tried(20), deadline=None, derandomize=True)
 @given(OHMS, st.lists(st.integers(0, 18).map(float), min_size=7, max_size=7), st.integers(0, 5))
 def test_a_load_less_or_a_thicker_wire_never_lowers_a_voltage(
     ohms: list[float], sizes: list[float], which: int

@@ -1,6 +1,6 @@
 """No choice lets a conductor pass its insulation's limit under the most that its source and fuse can sustain.
 
-100 random plans, a short at every device among them, the warmth followed over time.
+100 random plans (25 in a run of everything), a short at every device among them, the warmth followed over time.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tests import tried
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire
 from wirecalc.advice.fuses import SUSTAINED
 from wirecalc.vehicle.choose import choose
@@ -25,7 +26,7 @@ from wirecalc.wire import heat
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
 GROUND = replace(BLOCK, name="Ground block")
-PLANS = 100
+PLANS, AT_A_TIME = 100, 25
 TIMES_S = np.array([0.0, 60.0, 600.0, 3600.0, 36_000.0])
 OVER_K = 0.2  # what the simulation's steps may miss
 
@@ -107,10 +108,10 @@ def cases(plan: Plan) -> list[NDArray[np.float64]]:
     return [*found, flows]
 
 
-@pytest.mark.parametrize("first", range(0, PLANS, 20))
+@pytest.mark.parametrize("first", range(0, tried(PLANS), AT_A_TIME))
 def test_no_conductor_passes_its_limit(first: int) -> None:
     met = 0
-    for seed in range(first, first + 20):
+    for seed in range(first, first + AT_A_TIME):
         choice = choose(random_plan(seed))
         plan = choice.plan
         if not plan.meets:  # more than the shelf can do is said, not signed
@@ -126,7 +127,7 @@ def test_no_conductor_passes_its_limit(first: int) -> None:
         limit_c = coated.insulation.limit_c + OVER_K
         over = {one.name: float(at) for one, at in zip(wires, hot_c, strict=True) if at > limit_c}
         assert not over, (seed, over)
-    assert met >= 15
+    assert met >= 0.75 * AT_A_TIME
 
 
 def test_a_wire_that_is_one_size_thinner_does_pass_it() -> None:

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from tests import tried
 from wirecalc import tables
 from wirecalc.errors import InputError
 from wirecalc.wire import ampacity, heat, melting
@@ -290,7 +291,7 @@ def test_rise_over_time_against_scipy(current_a, loaded, start_c):
     assert found == pytest.approx(exact, abs=0.1)
 
 
-@settings(max_examples=30, deadline=None)  # 160 steps, each a solve for the surface
+@settings(max_examples=tried(30), deadline=None)  # 160 steps, each a solve for the surface
 @given(st.sampled_from(GAUGES), st.floats(0.05, 1.0), st.integers(1, 30))
 def test_rise_ends_at_the_steady_temperature(gauge, share, loaded):
     wires = insulated([awg(gauge)], PVC)

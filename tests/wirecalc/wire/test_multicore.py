@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from wirecalc.errors import InputError
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.cable_types import CABLES, CableType, Core
@@ -305,7 +306,7 @@ CIRCUITS = st.lists(
 
 
 @given(CIRCUITS, st.integers(0, 2), st.integers(0, 2), st.integers(0, 3), st.sampled_from([30.0, 48.0]))
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=tried(60), deadline=None, derandomize=True)
 def test_as_good_as_trying_every_way(
     asked: list[tuple[str, float, dict[int, tuple[bool, str]], str, str]],
     pairs: int,

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from wirecalc import tables
 from wirecalc.errors import InputError
 from wirecalc.wire.packing import (
@@ -60,7 +61,7 @@ def test_more_starts_find_the_published_circle_itself(circles: int) -> None:
 
 
 @given(DIAMETERS)
-@settings(max_examples=40)
+@settings(max_examples=tried(40))
 def test_any_wires_lie_apart_within_the_circle_around(diameters_m: list[float]) -> None:
     found = pack(diameters_m)
     assert overlap(found) <= 1e-9
@@ -70,7 +71,7 @@ def test_any_wires_lie_apart_within_the_circle_around(diameters_m: list[float]) 
 
 
 @given(DIAMETERS, st.floats(0.8, 1.5))
-@settings(max_examples=20)
+@settings(max_examples=tried(20))
 def test_order_and_scale_do_not_matter(diameters_m: list[float], scale: float) -> None:
     found = pack(diameters_m)
     assert pack(diameters_m[::-1]).diameter_m == pytest.approx(found.diameter_m, rel=1e-9)
@@ -86,7 +87,7 @@ def test_two_lie_side_by_side(first_m: float, second_m: float) -> None:
 
 
 @given(st.floats(1.0, 10.0), st.floats(1.0, 10.0), st.floats(1.0, 10.0))
-@settings(max_examples=40)
+@settings(max_examples=tried(40))
 def test_three_as_descartes_has_them(a: float, b: float, c: float) -> None:
     # circle around three that touch each other, by their curvatures: Descartes' theorem; from memory
     first, second, third = (2 / one for one in sorted((a, b, c), reverse=True))
@@ -140,7 +141,7 @@ def test_openings(diameters_m: list[float], opening_m: float, ease: str) -> None
 
 
 @given(DIAMETERS, st.floats(1e-3, 60e-3))
-@settings(max_examples=30)
+@settings(max_examples=tried(30))
 def test_what_passes_is_never_over_full_and_what_cannot_never_passes(
     diameters_m: list[float], opening_m: float
 ) -> None:

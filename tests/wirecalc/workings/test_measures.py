@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.drawn_runs import (
     CABIN,
     CORNERS,
@@ -121,7 +122,7 @@ def test_every_kind_is_drawn() -> None:
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
 @pytest.mark.parametrize("placed", [False, True], ids=["plain", "with heat"])
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=tried(20), deadline=None, derandomize=True)
 @given(data=st.data(), wire=WIRES, laid=LAID, place=PLACES)
 def test_any_run(
     kind: type, placed: bool, data: st.DataObject, wire: Conductor, laid: runs.Installation, place: runs.Place

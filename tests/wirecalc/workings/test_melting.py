@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given, settings
 
+from tests import tried
 from tests.support.drawn_runs import CABIN, LAID_5M, PLACES, SPEAKER, WIRES
 from tests.support.shown_formulas import proven
 from wirecalc import runs
@@ -16,7 +17,7 @@ from wirecalc.wire.zones import ZONES
 from wirecalc.workings.melting import onderdonk, preece
 
 
-@settings(max_examples=40)
+@settings(max_examples=tried(40))
 @given(wire=WIRES, place=PLACES)
 def test_any_wire(wire: Conductor, place: runs.Place) -> None:
     found = onderdonk(SPEAKER, wire, LAID_5M, place, 1.0)

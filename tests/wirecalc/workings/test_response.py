@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.drawn_runs import LAID, SPEAKERS, WIRES, numbers
 from tests.support.shown_formulas import proven
 from wirecalc import runs
@@ -115,7 +116,7 @@ def over_frequency(draw: st.DrawFn, kind: str) -> OverFrequency:
 
 
 @pytest.mark.parametrize("kind", LOADS)
-@settings(max_examples=40)
+@settings(max_examples=tried(40))
 @given(data=st.data())
 def test_any_loudspeaker_run(kind: str, data: st.DataObject) -> None:
     over = data.draw(over_frequency(kind))
@@ -127,7 +128,7 @@ def test_any_loudspeaker_run(kind: str, data: st.DataObject) -> None:
 
 
 @pytest.mark.parametrize("kind", ["driver", "made driver"])
-@settings(max_examples=40)
+@settings(max_examples=tried(40))
 @given(data=st.data())
 def test_any_q_with_wire(kind: str, data: st.DataObject) -> None:
     over = data.draw(over_frequency(kind))
@@ -153,7 +154,7 @@ def test_any_q_with_wire(kind: str, data: st.DataObject) -> None:
 
 
 @pytest.mark.parametrize("kind", LOADS)
-@settings(max_examples=20)
+@settings(max_examples=tried(20))
 @given(data=st.data(), feet=st.booleans())
 def test_any_least_impedance_and_pair(kind: str, data: st.DataObject, feet: bool) -> None:
     over = replace(data.draw(over_frequency(kind)), feet=feet)
@@ -178,7 +179,7 @@ def test_any_least_impedance_and_pair(kind: str, data: st.DataObject, feet: bool
         assert found.value == pytest.approx(value, rel=1e-9)
 
 
-@settings(max_examples=40)
+@settings(max_examples=tried(40))
 @given(
     ripple_a=numbers(0.01, 1000), ripple_hz=numbers(1, 1e6), along_m=numbers(0.01, 60), distance_m=numbers(1e-4, 10),
     spacing_m=numbers(1e-4, 1), pitch_m=numbers(1e-3, 10),
@@ -194,7 +195,7 @@ def test_any_pickup(**beside: float) -> None:
         assert found.value == pytest.approx(-20 * np.log10(float(volt)))
 
 
-@settings(max_examples=30)
+@settings(max_examples=tried(30))
 @given(
     run=st.builds(
         runs.LineRun,

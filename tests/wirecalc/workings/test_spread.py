@@ -9,6 +9,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.drawn_runs import CORNERS, KINDS, LAID, SPEAKER, WIRES
 from tests.support.shown_formulas import FOUR_DIGITS, arithmetic, proven
 from wirecalc import runs, tables
@@ -29,7 +30,7 @@ def strayed_inputs(laid: runs.Installation, **spreads: float) -> dict[str, toler
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
-@settings(max_examples=25)
+@settings(max_examples=tried(25))
 @given(
     data=st.data(),
     wire=WIRES,

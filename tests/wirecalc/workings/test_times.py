@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import tried
 from tests.support.drawn_runs import CABIN, FEED, LAID_5M, PLACES, SPEAKER, TONE, WIRES, check, numbers
 from wirecalc import runs
 from wirecalc.circuits.battery import source_ohm
@@ -23,7 +24,7 @@ from wirecalc.workings.times import in_a_short, warming
 FIELDS = ("fault_a", "clearing_s", "lasts_s", "steady_c")
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=tried(20), deadline=None)
 @given(wire=WIRES, place=PLACES, length_m=numbers(0.1, 60), parallel=st.integers(1, 3), rated_w=numbers(1, 3000))
 def test_any_short(wire: Conductor, place: runs.Place, length_m: float, parallel: int, rated_w: float) -> None:
     run, laid = replace(FEED, rated_w=rated_w), runs.Installation(length_m=length_m, parallel=parallel)
@@ -55,7 +56,7 @@ def test_a_short_of_a_fuse_that_need_not_open_says_so() -> None:
     assert set(FIELDS) < set(Short.__dataclass_fields__)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=tried(20), deadline=None)
 @given(wire=WIRES, place=PLACES, share=numbers(0.01, 1))
 def test_any_time_constant(wire: Conductor, place: runs.Place, share: float) -> None:
     run = replace(SPEAKER, music_share=share)

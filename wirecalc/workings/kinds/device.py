@@ -16,7 +16,7 @@ _START = "A standing motor, a cold filament or an empty capacitor is a resistanc
 
 
 @circuit_rules.register
-def rules(run: DeviceRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
+def rules(run: DeviceRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """What the loop's resistance does to a device; see `wirecalc.workings.circuit.circuit_rules`.
 
     Parameters
@@ -25,7 +25,7 @@ def rules(run: DeviceRun, ohm: float, found: Mapping[str, float]) -> tuple[Book,
         Source and load.
     ohm : float
         Of the whole loop. [ohm]
-    found : mapping of str to float
+    measures : mapping of str to float
         The run's measures as they were computed, each in its unit; not used here.
 
     Returns

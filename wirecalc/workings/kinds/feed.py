@@ -11,7 +11,7 @@ from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 
 @circuit_rules.register
-def rules(run: FeedRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
+def rules(run: FeedRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """See `wirecalc.workings.circuit.circuit_rules`.
 
     Parameters
@@ -20,7 +20,7 @@ def rules(run: FeedRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, S
         Source and load.
     ohm : float
         Of the whole loop. [ohm]
-    found : mapping of str to float
+    measures : mapping of str to float
         The run's measures as they were computed, each in its unit.
 
     Returns
@@ -29,7 +29,7 @@ def rules(run: FeedRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, S
         Inputs and formulas by symbol; and the symbol of each measure.
     """
     kind = run.amplifier_class
-    holds = run.regulated and found["load_v"] >= run.full_power_v
+    holds = run.regulated and measures["load_v"] >= run.full_power_v
     no_more = "No more than rated." if run.regulated else ""
     reached, rated = "min(1,({}/Vf)**2)" if run.regulated else "({}/Vf)**2", "Output that the voltage allows"
     model = "Full output goes with the square of the supply voltage" + (

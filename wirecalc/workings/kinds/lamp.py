@@ -11,7 +11,7 @@ from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 
 @circuit_rules.register
-def rules(run: LampRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, Symbols]:
+def rules(run: LampRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """See `wirecalc.workings.circuit.circuit_rules`.
 
     Parameters
@@ -20,7 +20,7 @@ def rules(run: LampRun, ohm: float, found: Mapping[str, float]) -> tuple[Book, S
         Source and load.
     ohm : float
         Of the whole loop. [ohm]
-    found : mapping of str to float
+    measures : mapping of str to float
         The run's measures as they were computed, each in its unit.
 
     Returns

@@ -1,0 +1,173 @@
+"""The tab My cable: what a cable on the shelf is worth for this run, beside doubling it and pulling separate wire."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable, Mapping
+
+import ipywidgets as w
+
+from dashboards.panels.controls.address import Fields, named
+from dashboards.panels.controls.cable_picture import cable_picture
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.fields import choice, optional
+from dashboards.panels.controls.table import scrolled
+from dashboards.panels.one_run.decision import SIGNS
+from dashboards.panels.one_run.request import RunRequest
+from wirecalc import units
+from wirecalc.advice.held import FINE
+from wirecalc.advice.one_cable import MOST_CIRCUITS, TWIST, Laying, OneCable, one_cable
+from wirecalc.tables import shown_source
+from wirecalc.wire.cable_types import CABLES
+from wirecalc.wire.cautions import cautions
+from wirecalc.wire.cross_section import cross_section
+
+PRICE_HELP = "left empty: no cost is shown; in your currency, for one metre"
+
+
+class CableTab:
+    """See `dashboards.panels.one_run.request.Tab`. `compute` is handed in so that a test can count calls."""
+
+    title = "My cable"
+
+    def __init__(self, compute: Callable[..., OneCable] = one_cable) -> None:
+        self.compute = compute
+        self.changed: Callable[[], None] = lambda: None
+        self.cable = choice("Cable", [(one.name, key) for key, one in CABLES.items()], "speaker_9")
+        self.circuits: Entry[int] = Entry(
+            "Circuits like this one",
+            lambda text: int(units.read(text, "Circuits", units.COUNT, low=1, high=MOST_CIRCUITS)),
+            str,
+            1,
+            help="default 1; all in this cable, as long as this run: 4 for four doors",
+        )
+        self.cable_price = optional(
+            "Price of the cable per metre", units.NUMBER, None, low=0, high=1e5, help=PRICE_HELP
+        )
+        self.wire_price = optional(
+            "Price of separate wire per metre",
+            units.NUMBER,
+            None,
+            low=0,
+            high=1e5,
+            help=f"{PRICE_HELP} of one conductor",
+        )
+        self.cable.observe(lambda _change: self.changed(), "value")
+        for entry in (self.circuits, self.cable_price, self.wire_price):
+            entry.changed = lambda: self.changed()
+        self.told, self.shown = w.HTML(), w.HTML()
+        entries = w.Box([self.cable, self.circuits.view, self.cable_price.view, self.wire_price.view])
+        entries.add_class("wc-fields")
+        self.view = w.VBox([entries, self.told, self.shown])
+
+    @property
+    def fields(self) -> Fields:
+        """See `dashboards.panels.one_run.request.Tab`."""
+        return named(which=self.cable, circuits=self.circuits, cable_price=self.cable_price, wire_price=self.wire_price)
+
+    def show(self, situation: RunRequest) -> None:
+        """See `Tab`."""
+        found = self.compute(
+            situation.own_job,
+            CABLES[self.cable.value],
+            self.circuits.value,
+            cable_price=self.cable_price.value,
+            wire_price=self.wire_price.value,
+        )
+        minded = "".join(
+            f"<p class='wc-caution' role='note'>{html.escape(text)}</p>"
+            for text in cautions(situation.work(parallel=found.best.parallel if found.best else 1))
+        )
+        self.told.value = f"<p class='wc-told' role='status'>{html.escape(found.sentence)}</p>"
+        self.shown.value = options(found) + picture(found) + minded
+
+
+def options(found: OneCable) -> str:
+    """The ways side by side, each with its verdict, room, warmth and cost, as HTML."""
+    one = "conductor" if found.one_way else "pair"
+    cards = [
+        _card(found, found.single, "As it is", f"one {one} each"),
+        _card(found, found.double, "Doubled", f"two {one}s side by side each"),
+        _separate(found),
+    ]
+    if found.twist and found.separate.pull is not None:
+        cards.append(_twist(found))
+    return f"<section class='wc-options' aria-label='Side by side'>{''.join(cards)}</section>"
+
+
+def _card(found: OneCable, laying: Laying | None, title: str, how: str) -> str:
+    if laying is None:
+        return _drawn(title, how, "wc-too-thin", "✗", "The cable has none.", {})
+    if not laying.room:
+        return _drawn(title, how, "wc-too-thin", "✗", "The cable has too few conductors.", {})
+    pick = laying.pick
+    sign, look = SIGNS[pick.state] if pick is not None else ("→", "wc-no-gauge")
+    if pick is None:
+        said = "No gauge is judged on a line signal."
+    elif pick.state == FINE:
+        said = "Fine" + (f": {pick.nearest.words(pick.at)}." if pick.nearest else ".")
+    else:
+        said = f"{pick.state.capitalize()}: {pick.first_reason().rstrip('.')}."
+    facts = {"Conductor": laying.conductor.label, "One cable takes": _circuits(laying.takes)}
+    if laying.does:
+        facts["Cables for all"] = str(laying.cables)
+        facts["Spare in each"] = ", ".join(laying.spare) or "none"
+    if pick is not None:
+        facts["Warmest, all loaded"] = _warm(pick.full_c, found.cable.insulation.limit_c)
+    if laying.price is not None:
+        facts["Cost"] = f"{laying.price:.2f}"
+    return _drawn(title, how, look, sign, said, facts)
+
+
+def _separate(found: OneCable) -> str:
+    advice, job = found.separate, found.job
+    how = "loose wire beside one another"
+    if advice.pull is None:
+        return _drawn("Separate wire", how, "wc-no-gauge", "→", advice.sentence, {})
+    sign, look = SIGNS[advice.pull.state]
+    conductors = advice.pull.candidate.parallel * job.route.ways * found.circuits
+    facts = {
+        "Conductor": advice.pull.label,
+        "Lengths to pull": str(conductors),
+        "Warmest, alone": _warm(advice.pull.full_c, job.route.insulation.limit_c),
+    }
+    if found.separate_price is not None:
+        facts["Cost"] = f"{found.separate_price:.2f}"
+    return _drawn("Separate wire", how, look, sign, f"Pull {advice.pull.label}.", facts)
+
+
+def _twist(found: OneCable) -> str:
+    pull = found.separate.pull
+    assert pull is not None
+    facts = {"Conductor": pull.label, "Lengths to pull": str(2 * pull.candidate.parallel * found.circuits)}
+    if found.twisted_price is not None:
+        facts["Cost"] = f"{found.twisted_price:.2f}"
+    return _drawn("Twist your own pair", "where few conductors are used", *SIGNS[pull.state][::-1], TWIST, facts)
+
+
+def _drawn(title: str, how: str, look: str, sign: str, said: str, facts: Mapping[str, str]) -> str:
+    rows = "".join(f"<dt>{html.escape(name)}</dt><dd>{html.escape(value)}</dd>" for name, value in facts.items())
+    return (
+        f"<div class='wc-option {look}'><h3>{html.escape(title)}</h3><small>{html.escape(how)}</small>"
+        f"<p><span class='wc-sign' aria-hidden='true'>{sign}</span> {html.escape(said)}</p><dl>{rows}</dl></div>"
+    )
+
+
+def _circuits(count: int) -> str:
+    return f"{count} circuit" if count == 1 else f"{count} circuits"
+
+
+def _warm(hot_c: float, limit_c: float) -> str:
+    return f"{hot_c:.0f} °C, limit {limit_c:g}" if hot_c < 250 else f"over 250 °C, limit {limit_c:g}"
+
+
+def picture(found: OneCable) -> str:
+    """The cable, cut across, with what each conductor does in the best way, as HTML."""
+    best, cable = found.best, found.cable
+    uses = {}
+    for number, names in enumerate(best.used if best is not None else (), 1):
+        for at, name in enumerate(names):
+            way = "" if found.one_way else "+" if at % 2 == 0 else "−"
+            uses[name] = f"circuit {number} {way}".strip()
+    drawn = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses))
+    return f"{drawn}<p><small>{html.escape(shown_source(cable.source, cable.confidence))}</small></p>"

@@ -1,0 +1,260 @@
+"""One cable of several conductors for one run: does a pair do, do two side by side, or is wire of its own pulled.
+
+Each is judged by `wirecalc.advice.size.advise`, with all that the cable then carries in one jacket.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from wirecalc.advice.held import FINE, TOO_THIN, State
+from wirecalc.advice.job import Job
+from wirecalc.advice.size import Advice, Pick, advise
+from wirecalc.errors import check
+from wirecalc.wire.cable_types import CableType
+from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.core_choice import sets_of
+from wirecalc.wire.heat import MOST_LOADED
+
+MOST_CIRCUITS = 24
+SOUND = ("amplifier to speaker", "subwoofer", "line signal")
+"""Kinds of run whose two ways stay in one twisted pair."""
+TURN = 12.0  # length of one turn over a wire's diameter: common practice, no source
+TWISTED = math.hypot(1.0, math.pi / TURN)
+"""Length of a wire over that of the pair that it is twisted into: it winds round the middle at half its own diameter
+either side, so a turn of `TURN` diameters takes that much of the diagonal of a turn and the way round."""
+
+TWIST = (
+    f"Two loose wires of one size, a turn every {TURN:g} diameters (common practice, no source): as quiet as a bought"
+    f" pair, {100 * (TWISTED - 1):.0f} % longer than the way."
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laying:
+    """So many conductors of a cable side by side, each way, for every circuit."""
+
+    parallel: int
+    conductor: Conductor
+    pick: Pick | None
+    """How one circuit stands when the cables carry all that is asked for; None where no gauge is judged."""
+    takes: int
+    """Most such circuits that one cable carries, all kept and none too warm. [0 or more]"""
+    cables: int
+    """How many of these cables all circuits take; 0 if not one circuit can be carried."""
+    carries: int
+    """Circuits in each of them, in the last one perhaps fewer."""
+    used: tuple[tuple[str, ...], ...]
+    """Conductors of each circuit of a full cable, out before back, by their colours."""
+    spare: tuple[str, ...]
+    """Conductors of each that nothing uses."""
+    room: bool
+    """Whether the cable has conductors for one such circuit."""
+    price: float | None
+    """Of all cables; None where it is not known."""
+
+    @property
+    def state(self) -> State | None:
+        """Of one circuit; None where no gauge is judged."""
+        return None if self.pick is None else self.pick.state
+
+    @property
+    def does(self) -> bool:
+        """Whether the circuit can be signed so, at least nearly."""
+        return self.takes > 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class OneCable:
+    """What a cable on the shelf is worth for a run."""
+
+    job: Job
+    cable: CableType
+    circuits: int
+    """So many alike are to be laid."""
+    single: Laying | None
+    """One conductor each way; None where the cable has none that could be used."""
+    double: Laying | None
+    """Two side by side each way."""
+    separate: Advice
+    """What is pulled instead."""
+    separate_price: float | None
+    """Of all circuits in separate wire; None where it is not known."""
+
+    @property
+    def one_way(self) -> bool:
+        """The run takes one conductor, and the body brings the current back."""
+        return self.job.route.ways == 1
+
+    @property
+    def best(self) -> Laying | None:
+        """What does with fewest cables, fine rather than nearly, with fewest conductors; None if nothing does."""
+        able = [each for each in (self.single, self.double) if each is not None and each.does]
+        return min(able, key=lambda one: (one.cables, one.state not in (FINE, None), one.parallel), default=None)
+
+    @property
+    def twist(self) -> bool:
+        """Whether two loose wires, twisted by hand, are worth a thought: out and back, two circuits at most."""
+        return not self.one_way and self.circuits <= 2
+
+    @property
+    def twisted_price(self) -> float | None:
+        """Of all circuits in wire that is twisted by hand; None where it is not known."""
+        return None if self.separate_price is None else self.separate_price * TWISTED
+
+    @cached_property
+    def sentence(self) -> str:
+        """The answer, in two or three sentences."""
+        one = "conductor" if self.one_way else "pair"
+        many = f"two {one}s side by side"
+        if self.single is None:
+            lacks = "no twisted pair, which sound out and back needs" if not self.one_way else "no conductor"
+            return f"This cable has {lacks}. {self._instead()}"
+        if self.single.pick is None:
+            return (
+                f"No gauge is judged here: the cable’s screen and capacitance decide. It has {one}s for"
+                f" {_circuits(self.single.takes)} like this."
+            )
+        pick, double = self.single.pick, self.double
+        if self.single.does:
+            near = "" if pick.state == FINE else f", nearly: {pick.first_reason().rstrip('.')}"
+            said = f"One {one} does{near}."
+            if self.best is double:
+                said += f" {many.capitalize()} are better."
+            return f"{said} {self._all(self.best)}"
+        said = f"One {one} does not: {pick.first_reason().rstrip('.')}."
+        if double is not None and double.does:
+            return f"{said} {many.capitalize()} do. {self._all(double)}"
+        if double is not None and double.pick is not None and double.state == TOO_THIN:
+            said = f"Not even {many} do: {double.pick.first_reason().rstrip('.')}."
+        return f"{said} {self._instead()}"
+
+    def _instead(self, pull_it: str = "Pull") -> str:
+        pull = self.separate.pull
+        if pull is None:
+            return self.separate.sentence
+        return f"{pull_it} separate wire: {pull.label}."
+
+    def _all(self, laying: Laying | None) -> str:
+        assert laying is not None
+        takes = f"One cable takes {_circuits(laying.takes)} like this"
+        if laying.cables > 1:
+            return f"{takes}, so {self.circuits} take {laying.cables} cables. {self._instead('Or pull')}"
+        spare = ", ".join(laying.spare)
+        stays = "nothing is left for later" if not spare else f"{spare} stay{'s' * (len(laying.spare) == 1)} spare"
+        said = f"{takes}; with {_circuits(self.circuits)} in it {stays}."
+        return said if self.single is not None and self.single.does else f"{said} {self._instead('Or pull')}"
+
+
+def _circuits(count: int) -> str:
+    return f"{count} circuit" if count == 1 else f"{count} circuits"
+
+
+def one_cable(
+    job: Job,
+    cable: CableType,
+    circuits: int = 1,
+    *,
+    cable_price: float | None = None,
+    wire_price: float | None = None,
+) -> OneCable:
+    """Judge a cable for a run, and so many circuits like it.
+
+    Parameters
+    ----------
+    job : Job
+        The run as it would be pulled in separate wire; its way, places and limits hold for the cable too.
+    cable : CableType
+    circuits : int
+        So many alike. [1 to 24]
+    cable_price : float, optional
+        Of one metre of the cable, in any currency.
+    wire_price : float, optional
+        Of one metre of one separate conductor.
+
+    Returns
+    -------
+    OneCable
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+    """
+    check("Such circuits", circuits, "", low=1, high=MOST_CIRCUITS)
+    single, double = (_laid(job, cable, circuits, parallel, cable_price) for parallel in (1, 2))
+    separate = advise(replace(job, asked=None, route=job.route.side_by_side(1)))
+    price = None
+    if wire_price is not None and separate.pull is not None:
+        conductors = separate.pull.candidate.parallel * job.route.ways * circuits
+        price = wire_price * conductors * job.route.length_m
+    return OneCable(
+        job=job, cable=cable, circuits=circuits, single=single, double=double, separate=separate, separate_price=price
+    )
+
+
+def _laid(job: Job, cable: CableType, circuits: int, parallel: int, price: float | None) -> Laying | None:
+    """With the conductor of the cable that carries most; None if the cable has none."""
+    found = [_with(job, cable, circuits, parallel, one, price) for one in _sets_for(job, cable)]
+    return max(found, key=lambda one: (one.takes, one.room, one.conductor.area_m2), default=None)
+
+
+def _sets_for(job: Job, cable: CableType) -> dict[Conductor, list[Sequence[str]]]:
+    return _sets(cable, job.route.ways, job.run.kind in SOUND)
+
+
+def _sets(cable: CableType, ways: int, sound: bool) -> dict[Conductor, list[Sequence[str]]]:
+    """Sets of conductors that one circuit could have, by their size: conductors one by one, or two for out and back.
+
+    Sound goes out and back in one twisted pair; a supply does in any two of a size.
+    """
+    found: dict[Conductor, list[Sequence[str]]] = {}
+    for one, _, cores in sets_of(cable, "pair" if ways == 2 else "single", 1):
+        found.setdefault(one, []).append([cable.cores[at].name for _, at in cores])
+    if ways == 2 and not sound:
+        loose: dict[Conductor, list[str]] = {}
+        for core in cable.cores:
+            if not core.pair:
+                loose.setdefault(core.conductor, []).append(core.name)
+        for one, names in loose.items():
+            found.setdefault(one, []).extend(names[at : at + 2] for at in range(0, len(names) - 1, 2))
+    return {one: sets for one, sets in found.items() if sets}
+
+
+def _with(job: Job, cable: CableType, circuits: int, parallel: int, one: Conductor, price: float | None) -> Laying:
+    sets = _sets_for(job, cable)[one]
+    room = len(sets) // parallel
+
+    def judged(count: int) -> Pick | None:
+        loaded = min(count * job.route.ways * parallel, MOST_LOADED)
+        stretches = tuple(replace(each, loaded=max(each.loaded or 0, loaded)) for each in job.route.stretches)
+        route = replace(job.route, insulation=cable.insulation, parallel=parallel, stretches=stretches)
+        return advise(replace(job, asked=one, stock=(one,), route=route, sheathed=True)).asked
+
+    takes = room
+    pick = judged(max(min(circuits, room), 1))
+    if pick is not None:
+        does = {min(circuits, room): pick.state not in (TOO_THIN,)}
+        low, high = 0, room  # more in one jacket is never cooler: halve the range
+        while low < high:
+            middle = (low + high + 1) // 2
+            if middle not in does:
+                found = judged(middle)
+                does[middle] = found is not None and found.state != TOO_THIN
+            low, high = (middle, high) if does[middle] else (low, middle - 1)
+        takes = low
+        if 0 < takes < min(circuits, room):
+            pick = judged(takes)
+    carries = min(circuits, takes)
+    taken = [sets[at * parallel : (at + 1) * parallel] for at in range(carries)]
+    each = tuple(tuple(name for some in own for name in some) for own in taken)
+    used = {name for some in each for name in some}
+    cables = math.ceil(circuits / takes) if takes else 0
+    return Laying(
+        parallel=parallel, conductor=one, pick=pick, takes=takes, cables=cables, carries=carries, room=room > 0,
+        used=each, spare=tuple(core.name for core in cable.cores if core.name not in used),
+        price=None if price is None or not cables else price * cables * job.route.length_m,
+    )  # fmt: skip
