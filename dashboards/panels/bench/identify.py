@@ -26,7 +26,7 @@ from wirecalc.bench.known_wires import Size
 from wirecalc.bench.log import WAYS, Kept, read_label
 from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
-from wirecalc.bench.words import gauge_words, percent, said
+from wirecalc.bench.words import gauge_words, listed_as, percent, said
 from wirecalc.wire.as_sold import show_size
 
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
@@ -120,9 +120,9 @@ def tiles(found: Identified) -> str:
     return f"<section class='wc-tiles wc-three' aria-label='This wire'><h2>Most likely</h2>{boxes}</section>"
 
 
-def told(found: Identified, waits: Sequence[str], sold_as: Size | None) -> str:
+def told(found: Identified, waits: Sequence[str], sold_as: Size | None, listed: str = "") -> str:
     """The result in sentences, as HTML."""
-    first = html.escape(" ".join(said(found, sold_as)))
+    first = html.escape(" ".join((*said(found, sold_as), listed)).rstrip())
     notes = "".join(f"<p role='note'>{html.escape(text)}</p>" for text in waits)
     return f"<p class='wc-told{' wc-caution' if found.contradictory else ''}' role='status'>{first}</p>{notes}"
 
@@ -247,6 +247,6 @@ class IdentifyPanel:
         one, waits = now.sample()
         found = identify(one)
         self.chart.redraw(picture(found))  # first: a key press waits for it
-        self.tiles.value, self.told.value = tiles(found), told(found, waits, now.sold_as)
+        self.tiles.value, self.told.value = tiles(found), told(found, waits, now.sold_as, listed_as(one))
         self.tables.value, self.advice.value = tables(found), advice(one, found)
         self.alert.value = ""
