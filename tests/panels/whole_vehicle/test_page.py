@@ -212,7 +212,7 @@ def test_ten_planted_faults_give_exactly_those_ten(panel: WholeVehiclePanel) -> 
     assert panel.files.said.value.count("<li>") == 10
     assert [place(fault) for fault in parse(text).faults] == where
     for sheet, at, column in where:
-        assert f"{sheet}, row {at + 2}, {column}:" in panel.files.said.value
+        assert f"{sheet}, row {at + 1}, {column}:" in panel.files.said.value
     assert (panel.desk.text, panel.circuits.html) == before  # what was on the page stays
     panel.files.anyway.click()
     assert panel.desk.text == text  # to be corrected here
@@ -475,7 +475,7 @@ def test_the_steps_back_are_bounded() -> None:
         desk.write("Wires", 0, "Note", str(number))
     assert len(desk._steps) <= 202
     assert desk.text.wires.rows[0][desk.text.wires.columns.index("Note")] == "209"
-    with pytest.raises(InputError, match="2 to 37"):
+    with pytest.raises(InputError, match="1 to 36"):
         desk.remove("Wires", 99)
 
 
