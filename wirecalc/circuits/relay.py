@@ -17,6 +17,7 @@ HIGHEST_SUPPLY_V = 14.4  # of a charging 12 V system: common practice, no source
 HOLD_SHARE = 0.5  # of its pull-in voltage holds a relay that has pulled in: common practice, no source
 COLDEST_C = -40.0  # of a coil that must let go: ISO 16750-4 codes begin there; published value, copy not checked
 LEAST_SUPPLY_V = 10.5  # lower end of a 12 V supply, code D: ISO 16750-2:2010, as in a public test file (read)
+LEAST_24V_SUPPLY_V = 2 * LEAST_SUPPLY_V  # two batteries in a row: common practice, no source
 
 
 @dataclass(frozen=True, kw_only=True)

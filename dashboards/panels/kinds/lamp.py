@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 from dashboards.panels.controls.fields import choice, quantity, volts
 from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
 from wirecalc import units
-from wirecalc.circuits.relay import LEAST_SUPPLY_V
+from wirecalc.circuits.relay import LEAST_24V_SUPPLY_V, LEAST_SUPPLY_V
 from wirecalc.runs.lamp import LampRun
 
 if TYPE_CHECKING:
     from wirecalc.vehicle.model import Device
 
 
-_SUPPLY_V, _LOWEST_V = {12.0: 12.6, 24.0: 25.2}, {12.0: LEAST_SUPPLY_V, 24.0: 2 * LEAST_SUPPLY_V}
+_SUPPLY_V, _LOWEST_V = {12.0: 12.6, 24.0: 25.2}, {12.0: LEAST_SUPPLY_V, 24.0: LEAST_24V_SUPPLY_V}
 
 
 class LampForm(Form[LampRun]):
