@@ -382,7 +382,7 @@ def test_what_is_acted_on_has_a_name_for_the_next_load(page: type) -> None:
 
 
 def test_nothing_a_person_does_goes_beside_the_acts() -> None:
-    """What is sent otherwise is lost with the connection: what a browser keeps, a sound that is asked for, the keypad."""
+    """What is sent otherwise is lost with the connection: what a browser keeps, a sound asked for, the keypad."""
     beside = {
         path.name
         for path in (ROOT / "dashboards").rglob("*.js")
