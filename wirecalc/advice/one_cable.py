@@ -91,7 +91,7 @@ class OneCable:
 
     @property
     def best(self) -> Laying | None:
-        """The way that serves with the fewest cables, fine before nearly fine, then with the fewest conductors; or None."""
+        """The way that serves with fewest cables, fine before nearly fine, then with fewest conductors; or None."""
         able = [each for each in (self.single, self.double) if each is not None and each.does]
         return min(able, key=lambda one: (one.cables, one.state not in (FINE, None), one.parallel), default=None)
 
