@@ -23,7 +23,7 @@ class Grid(Actable):
     ----------
     label : str
         Of the table.
-    one : str
+    row_name : str
         What a row is: "the wire".
     help : mapping of str to str
         What is said over each heading.
@@ -61,7 +61,7 @@ class Grid(Actable):
     def __init__(
         self,
         label: str,
-        one: str,
+        row_name: str,
         help: Mapping[str, str],
         write: Callable[[int, str, str], None],
         remove: Callable[[int], None],
@@ -71,8 +71,8 @@ class Grid(Actable):
         unused: Mapping[str, Sequence[str]] | None = None,
         assumed: Mapping[str, Mapping[str, str]] | None = None,
     ) -> None:
-        super().__init__(label=label, one=one, help=dict(help), judged=judged, by=by, unused=dict(unused or {}))
-        self.assumed = {key: dict(one) for key, one in (assumed or {}).items()}
+        super().__init__(label=label, one=row_name, help=dict(help), judged=judged, by=by, unused=dict(unused or {}))
+        self.assumed = {key: dict(each) for key, each in (assumed or {}).items()}
         self.write, self.remove = write, remove
         self._new = itertools.count(1)
 
