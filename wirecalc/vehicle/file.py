@@ -1,4 +1,4 @@
-"""A plan's text in files: one workbook, with its house rules, or two CSV files, in and out.
+"""A plan's text in files: one workbook or two CSV files, each with its house rules, in and out.
 
 A file that is saved and read again is the same. A cell is never run: what begins with = + - @ is written as text.
 """
@@ -15,6 +15,7 @@ from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.text import (
     MOST_COLUMNS,
+    RULE_COLUMNS,
     RULES_SHEET,
     SHEETS,
     PlanSheet,
@@ -28,6 +29,7 @@ from wirecalc.vehicle.text import (
 from wirecalc.xlsx_text import Book
 
 HELP_SHEET = "Columns"
+RULE_KIND, CSV_RULE_COLUMNS = "house rule", ("House rule", "Value of the house rule")  # in a CSV file of devices
 MOST_BYTES = 2_000_000
 MOST_UNPACKED = 12_000_000  # of a workbook; what a short file can swell to
 MOST_PARTS, MOST_TAGS = 300, 340_000  # each tag of a cell takes some 2 µs and 300 bytes to read
@@ -229,7 +231,7 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
     Returns
     -------
     PlanText
-        Without house rules, which CSV files do not hold.
+        With the house rules that are written among its devices: see `write_csv`.
 
     Raises
     ------
@@ -244,7 +246,8 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
     elif is_wires != [False, True] or "kind" not in headings[0]:
         raise _refused("CSV files", "not one of each", "one of devices, with a column Kind, and one of wires, with"
                        " a column From")  # fmt: skip
-    return PlanText(devices=sheets[0], wires=sheets[1])
+    devices, rules = _parted(sheets[0])
+    return PlanText(devices=devices, wires=sheets[1], rules=rules)
 
 
 def which_list(name: str, content: bytes) -> SheetName:
@@ -283,9 +286,36 @@ def _csv(content: bytes, name: str) -> PlanSheet:
 
 def write_csv(text: PlanText) -> tuple[bytes, bytes]:
     """Devices and wires as two CSV files. An apostrophe goes before what a spreadsheet would run; `read_csv` takes it
-    off again."""
-    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in (text.devices, text.wires))
+    off again.
+
+    House rules that differ are rows at the end of the devices, of the kind "house rule", in columns of their own.
+    """
+    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in (_with_rules(text), text.wires))
     return devices, wires
+
+
+def _with_rules(text: PlanText) -> PlanSheet:
+    """The list of devices, with house rules that differ as rows at its end."""
+    sheet, rules = text.devices, text.rules
+    if rules is None or not rules.rows:
+        return sheet
+    kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
+    rows = [(*row, "", "") for row in sheet.rows]
+    for rule in rules.rows:
+        blank = [""] * len(sheet.columns)
+        blank[kind] = RULE_KIND
+        rows.append((*blank, *(*rule, "", "")[:2]))
+    return PlanSheet(columns=(*sheet.columns, *CSV_RULE_COLUMNS), rows=tuple(rows))
+
+
+def _parted(sheet: PlanSheet) -> tuple[PlanSheet, PlanSheet | None]:
+    """The list of devices without the house rules at its end, and those."""
+    if tuple(map(same, sheet.columns[-2:])) != tuple(map(same, CSV_RULE_COLUMNS)):
+        return sheet, None
+    kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
+    rules = tuple(row[-2:] for row in sheet.rows if same(row[kind]) == same(RULE_KIND))
+    devices = tuple(row[:-2] for row in sheet.rows if same(row[kind]) != same(RULE_KIND))
+    return PlanSheet(columns=sheet.columns[:-2], rows=devices), PlanSheet(columns=RULE_COLUMNS, rows=rules)
 
 
 def demo() -> PlanText:
