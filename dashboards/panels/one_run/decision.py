@@ -78,6 +78,8 @@ def _behind(advice: Advice) -> str:
     if advice.fuse is not None:
         lines.append(f"Fuse: {advice.fuse.reason}")
     lines += advice.changes
+    if advice.pull is not None and advice.pull.candidate.parallel > 1:
+        lines.append(CAUTIONS["parallel"])
     said = "".join(f"<p>{html.escape(line)}</p>" for line in lines)
     return f"{said}<p>{html.escape(CAUTIONS['airbag'])}</p><p>{html.escape(LOCAL_CODES)}</p>"
 
