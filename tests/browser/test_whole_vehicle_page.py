@@ -81,14 +81,14 @@ def test_ten_planted_faults_are_ten_messages(open_page: Opener, tmp_path: Path) 
     lines = page.locator(".wc-faults li")
     expect(lines).to_have_count(10)
     for line, (sheet, row, column) in zip(lines.all_inner_texts(), where, strict=True):
-        assert line.startswith(f"{sheet}, row {row + 2}, {column}: ")
+        assert line.startswith(f"{sheet}, row {row + 1}, {column}: ")
     assert page.locator(".wc-circuits").inner_text() == before
     page.get_by_role("button", name="Open it all the same, to correct it here").click()
     tab(page, "Wires")
     wrong = page.get_by_role("table", name="Wires").locator("input[aria-invalid=true]")
     expect(wrong).to_have_count(6)
     expect(cell(page, "Length", "Charging lead")).to_have_attribute(
-        "title", re.compile("Wires, row 2, Length: didn’t understand “1.2 kg”")
+        "title", re.compile("Wires, row 1, Length: didn’t understand “1.2 kg”")
     )
     expect(cell(page, "Length", "Charging lead")).to_have_value("1.2 kg")
     (tmp_path / "no.xlsx").write_bytes(b"not a workbook")
@@ -139,15 +139,15 @@ def test_the_keyboard_alone_does_it(open_page: Opener) -> None:
 
     reach("Wires")
     page.keyboard.press("Space")
-    reach("Length, row 2")
+    reach("Length, row 1")
     page.keyboard.press("Enter")  # down
-    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Length, row 3"
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Length, row 2"
     page.keyboard.press("ArrowDown")
     page.keyboard.type("5 V")  # the whole cell was selected
     page.keyboard.press("Enter")
     expect(cell(page, "Length", "Main feed")).to_have_attribute("aria-invalid", "true")
     expect(page.locator(".wc-faults li")).to_have_count(1)
-    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Length, row 5"
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Length, row 4"
     page.get_by_role("button", name="Undo").focus()
     page.keyboard.press("Space")
     expect(cell(page, "Length", "Main feed")).to_have_value("18 ft")

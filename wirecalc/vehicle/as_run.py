@@ -168,7 +168,6 @@ def fed_w(vehicle: Vehicle, wire: Wire) -> float:
     float
         0 where it serves none but through another battery. [W]
     """
-    battery = next(device for device in vehicle.devices if device.kind == BATTERY)
     reached, waiting = {wire.end}, [wire.end]
     while waiting:
         device = waiting.pop()
@@ -179,7 +178,7 @@ def fed_w(vehicle: Vehicle, wire: Wire) -> float:
             reached |= after
             waiting += after
     watts = sum(vehicle.device(name).rated_w for name in reached if vehicle.device(name).kind == AMPLIFIER)
-    return watts / max(round(given(battery.voltage_v) / NOMINAL_V), 1)
+    return watts / vehicle.systems
 
 
 def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
@@ -303,10 +302,10 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
     if kind == "lamp":
         return runs.LampRun(
             supply_v=here_v, strip_m=given(end.strip_m), amps_per_m=given(end.amps_per_m),
-            strip_ohm_per_m=given(end.strip_ohm_per_m),
+            strip_ohm_per_m=given(end.strip_ohm_per_m), nominal_v=NOMINAL_V * vehicle.systems,
         )  # fmt: skip
     if kind == "load feed":
-        return device_run(end, here_v)
+        return device_run(end, here_v, NOMINAL_V * vehicle.systems)
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
@@ -314,7 +313,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
 
 
-def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
+def device_run(device: Device, supply_v: float, nominal_v: float = NOMINAL_V) -> runs.DeviceRun | None:
     """The run of a device that draws in one way only: a constant power, a constant current or a resistance.
 
     Parameters
@@ -322,6 +321,8 @@ def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
     device : Device
     supply_v : float
         Where its wire starts. [V]
+    nominal_v : float
+        What its draw is stated at: 24 in a vehicle of 24 V. [V]
 
     Returns
     -------
@@ -334,15 +335,15 @@ def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
         If the voltage or the draw is out of range.
     """
     behaviours: dict[Behaviour, float] = {
-        "constant power": (device.power_w or 0.0) / NOMINAL_V if device.kind == OTHER else 0.0,
+        "constant power": (device.power_w or 0.0) / nominal_v if device.kind == OTHER else 0.0,
         "constant current": device.draw_a or 0.0,
-        "resistance": NOMINAL_V / (device.impedance_ohm or np.inf),
+        "resistance": nominal_v / (device.impedance_ohm or np.inf),
     }
     drawn = [(behaviour, rated_a) for behaviour, rated_a in behaviours.items() if rated_a]
     if len(drawn) != 1:
         return None
     behaviour, rated_a = drawn[0]
-    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, critical=True)
+    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, nominal_v=nominal_v, critical=True)
 
 
 def pull_in_v(device: Device) -> float:
@@ -353,4 +354,4 @@ def pull_in_v(device: Device) -> float:
 def tired_by_v(vehicle: Vehicle) -> float:
     """How far the first battery may fall from its voltage at rest to a tired battery's. [V]"""
     battery = next(device for device in vehicle.devices if device.kind == "battery")
-    return max(given(battery.voltage_v) - relay.LEAST_SUPPLY_V, 0.0)
+    return max(given(battery.voltage_v) - relay.LEAST_SUPPLY_V * vehicle.systems, 0.0)

@@ -45,15 +45,15 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> PlanSheet:
     kept: list[list[str]] = []
     for number, row in enumerate(rows, 1):
         if any(row[MOST_COLUMNS:]):
-            raise _refused(f"{name}, row {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
+            raise _refused(f"{name}, line {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
         cells = [clean(text) for text in row[:MOST_COLUMNS]]
         while cells and not cells[-1]:
             cells.pop()
         if not cells and not kept:
-            raise _refused(f"{name}, row 1", "an empty row", "the headings in row 1", "Delete the empty rows above.")
+            raise _refused(f"{name}, line 1", "an empty row", "the headings in line 1", "Delete the empty rows above.")
         for place, text in enumerate(cells):
             if len(text) > LONGEST_CELL:
-                raise _refused(f"{name}, row {number}, column {place + 1}", f"{len(text)} characters",
+                raise _refused(f"{name}, line {number}, column {place + 1}", f"{len(text)} characters",
                                f"at most {LONGEST_CELL}")  # fmt: skip
         if number > (MOST_ROWS + 1 if cells else _MOST_EMPTY):
             raise _refused(name, f"over {MOST_ROWS} rows", f"at most {MOST_ROWS}")

@@ -44,9 +44,7 @@ LIMIT_KINDS = {
 }
 HOUSE_KINDS = {**LIMIT_KINDS, "relay": "relay or lamp", "lamp": "relay or lamp", "load feed": "load"}
 """Circuits of a vehicle -> the kinds that house rules name."""
-TASTE = frozenset(
-    {"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "dimmest_percent", "treble_loss_db"}
-)
+TASTE = frozenset({"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "treble_loss_db"})
 """Measures whose limits are no edge: see `grades`."""
 LEAST_REMOTE_V = 9.0  # wakes up a device: common practice, no source; the manuals come first
 M2_PER_A = 0.2e-6  # wire before a fuse, for each ampere of it: as thick as anybody pulls; common practice, no source
@@ -82,7 +80,7 @@ _METAL = Limit(
 EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
 _FEEDS = ("amplifier feed", "load feed", "lamp", "shared feed")
 _OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules, and on a tired battery, instead
-_OF_LOAD = ("margin_v", "dimmest_percent")
+_OF_LOAD = ("margin_v", "hold_v", "release_v", "dimmest_percent")
 
 
 def house_kind(vehicle: Vehicle, wire: Wire) -> str:

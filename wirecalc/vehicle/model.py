@@ -428,6 +428,12 @@ class Vehicle:
     def _conductors(self, wire: Wire) -> int:
         return 0 if self.circuit(wire) in ("line", "remote", "relay") else self.ways(wire) * wire.parallel
 
+    @cached_property
+    def systems(self) -> int:
+        """How many batteries of 12 V its first battery counts for: 2 in a vehicle of 24 V."""
+        battery = next(device for device in self.devices if device.kind == BATTERY)
+        return max(round(given(battery.voltage_v) / 12.6), 1)
+
     def device(self, name: str) -> Device:
         """By its name."""
         return self._devices[name]

@@ -89,7 +89,7 @@ class PlanSheet:
 
 @dataclass(frozen=True, kw_only=True)
 class PlanText:
-    """Both lists as typed, and the house rules that differ. Row i is row i + 2 of the spreadsheet."""
+    """Both lists as typed, and the house rules that differ. Rows count from 1, the first below the headings."""
 
     devices: PlanSheet
     wires: PlanSheet
@@ -153,7 +153,7 @@ def parse(text: PlanText) -> Parsed:
         rows = [row for row, _ in (devices if fault.sheet == "Devices" else wires)]
         row = rows[fault.row] if fault.row is not None else -1
         place = list(SHEETS).index(fault.sheet)
-        faults_at.append((place, row, _order(fault), fault.error(f"row {row + 2}")))
+        faults_at.append((place, row, _order(fault), fault.error(f"row {row + 1}")))
     rules, wrong_rules = rules_of(text.rules)
     ordered = (*(each[-1] for each in sorted(faults_at, key=lambda each: each[:3])), *wrong_rules)
     if len(ordered) > MOST_FAULTS:
@@ -178,8 +178,8 @@ def rules_of(sheet: PlanSheet | None) -> tuple[HouseRules, list[InputError]]:
     try:
         rule, value = (headings.index(same(column)) for column in RULE_COLUMNS)
     except ValueError:
-        return rules, [InputError(f"{RULES_SHEET}, row 1", ", ".join(sheet.columns), " and ".join(RULE_COLUMNS))]
-    for number, cells in enumerate(sheet.rows, 2):
+        return rules, [InputError(f"{RULES_SHEET}, headings", ", ".join(sheet.columns), " and ".join(RULE_COLUMNS))]
+    for number, cells in enumerate(sheet.rows, 1):
         try:
             rules = rules.replace(cells[rule], cells[value]) if any(cells) else rules
         except InputError as fault:
@@ -223,12 +223,12 @@ def _headings(
         if field is None:
             unknown.append(heading or f"number {place + 1}, without a heading")
         elif field.key in at:
-            faults.append(InputError(f"{name}, row 1", heading, "each column once", "Delete or rename one."))
+            faults.append(InputError(f"{name}, headings", heading, "each column once", "Delete or rename one."))
         else:
             at[field.key] = place
     for each in fields:
         if each.key not in at and ("wire" in each.needed or set(each.needed) == set(KINDS)):
-            faults.append(InputError(f"{name}, row 1", "no such column", f"a column “{each.column}”", "Add it."))
+            faults.append(InputError(f"{name}, headings", "", f"a column “{each.column}”"))
     notices = [f"{name}: the column “{heading}” is not known here; it is kept." for heading in unknown]
     return at, faults, notices
 
@@ -237,7 +237,7 @@ def _one(
     name: SheetName, row: int, cells: Mapping[str, str], fields: Sequence[Field]
 ) -> tuple[Device | Wire | None, list[tuple[int, InputError]]]:
     """A device or wire, or all that is wrong with it: place of the column and fault."""
-    where = f"{name}, row {row + 2}"
+    where = f"{name}, row {row + 1}"
     kind = "wire"
     order = {each.column: place for place, each in enumerate(fields)}
     if name == "Devices":

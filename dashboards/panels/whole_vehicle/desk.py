@@ -70,6 +70,11 @@ class Desk:
         return self._steps[self._at][1]
 
     @property
+    def empty(self) -> bool:
+        """Whether no row of either list has anything in it."""
+        return not any(any(row) for sheet in (self.text.devices, self.text.wires) for row in sheet.rows)
+
+    @property
     def can(self) -> tuple[bool, bool]:
         """Whether there is a step to undo, and one to redo."""
         return self._at > 0, self._at < len(self._steps) - 1
@@ -110,7 +115,7 @@ class Desk:
         """Take a row out."""
         rows = self.text.sheet(name).rows
         if not 0 <= row < len(rows):
-            raise InputError("Row", row + 2, f"2 to {len(rows) + 1}")
+            raise InputError("Row", row + 1, f"1 to {len(rows)}" if rows else "none: the list is empty")
         self._put_sheet(name, replace(self.text.sheet(name), rows=(*rows[:row], *rows[row + 1 :])))
 
     def choose_anew(self, wires: Collection[str]) -> None:
@@ -138,7 +143,7 @@ def place(fault: InputError) -> tuple[str, int | None, str]:
     found = _WHERE.fullmatch(fault.field)
     if found is None:
         return "", None, ""
-    return found[1], int(found[2]) - 2 if found[2] else None, found[3] or ""
+    return found[1], int(found[2]) - 1 if found[2] else None, found[3] or ""
 
 
 def answers(

@@ -42,6 +42,11 @@ DEMO, DEMO_KEY, NEW_KEY = "Demo vehicle (invented)", "demo", "new"
 FIRST = "<p role='status'>Choose a job, answer what it asks, and every wire and fuse of it is chosen and judged.</p>"
 ABOVE, CIRCUITS, WIRES, DEVICES, LIMITS = "From above", "Circuits", "Wires", "Devices", "Limits"
 TREE, BARS, CABLES, BUY = "Currents and volts", "Decibels and heat", "Cables", "To buy"
+NOTHING = (
+    "Nothing is in the lists. Press New job … for the plan of a common job, or Undo; or add a battery and the body in"
+    " Devices."
+)
+LISTS = (WIRES, DEVICES, LIMITS)
 NO_WIRES = "No wire yet: add the devices in the list Devices, then a wire from one to another in the list Wires."
 KEYS = {
     ABOVE: "above", CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", LIMITS: "limits", TREE: "currents",
@@ -235,7 +240,7 @@ class WholeVehiclePanel:
         sheet, row, column = place(self.desk.parsed.faults[fault])
         for tab in (self.wires, self.devices):
             if tab.name == sheet:
-                self._to_row(sheet, max(row or 0, 0), column)  # row 1 is the headings
+                self._to_row(sheet, max(row or 0, 0), column)
 
     def _to_row(self, sheet: SheetName, row: int, column: str) -> None:
         self.bar.value = sheet
@@ -280,11 +285,20 @@ class WholeVehiclePanel:
             tab.show()
         self.address.changed()
         faults = self.desk.parsed.faults
-        kept = "The verdicts and pictures still show the plan as it was without them." if self.answer else ""
-        self.faults.show(f"{len(faults)} to correct in the lists. {kept}".rstrip(), [str(fault) for fault in faults])
+        if self.desk.empty:
+            self._forget()
+            faults = ()
+        self.faults.show(f"{len(faults)} to correct in the lists", [str(fault) for fault in faults])
+        self._dim()
         if not faults:
             self.alert.value = ""
             self._work()
+
+    def _dim(self) -> None:
+        """While the lists have faults, what is shown is the answer of before them, and looks so."""
+        for view in (self.headline, *(view for title, view in self.tabs.items() if title not in LISTS)):
+            (view.add_class if self.desk.parsed.faults and self.answer else view.remove_class)("wc-stale")
+        self._draw()
 
     def _work(self) -> None:
         vehicle = self.desk.parsed.vehicle
@@ -333,9 +347,13 @@ class WholeVehiclePanel:
             waits = "Working …" if vehicle else "No verdicts before the lists are corrected."
             if vehicle is not None and not vehicle.wires:
                 waits = NO_WIRES
+            if self.desk.empty:
+                waits = NOTHING
             self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>{waits}</p>"
             return
         short = html.escape(circuits.in_short(answer))
+        if self.desk.parsed.faults:
+            short = f"Correct the lists first. Before: {short}"
         kind = "wc-fine" if answer.plan.meets else "wc-broken"
         self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p class='{kind}' role='status'>{short}</p>"
         self.wires.mark(answer)
