@@ -17,7 +17,7 @@ from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fault_list import FaultList
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.controls.packed import Packed
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.settings.house import House
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.above import AboveTab
@@ -201,9 +201,9 @@ class WholeVehiclePanel:
             self.desk.put(text, name)
         else:
             self.desk.begin(text, name)
-        self.bar.value = CIRCUITS
-        self.start.show(PLAN)
+        self.bar.value = ABOVE
         self._forget()
+        self.start.show(PLAN)
         self._changed()
         self._draw()
 
@@ -217,6 +217,8 @@ class WholeVehiclePanel:
         """Show the plan, or what stands before it."""
         for view in self.of_plan:
             (view.remove_class if self.start.shown == PLAN else view.add_class)("wc-shut")
+        if self.answer is None:
+            self._work()
         self._draw()
         self.address.changed()
 
@@ -302,7 +304,7 @@ class WholeVehiclePanel:
 
     def _work(self) -> None:
         vehicle = self.desk.parsed.vehicle
-        if vehicle is None:
+        if vehicle is None or (self.start.shown != PLAN and self.answer is None):  # nobody asked for the example yet
             return
         if not vehicle.wires:
             self._forget()
@@ -372,7 +374,7 @@ class WholeVehiclePanel:
         elif shown == BUY and answer.final:
             self.buy.show(answer.plan, answer.cables)
 
-    def _job(self) -> Job:
+    def _job(self) -> HandoutJob:
         answer = self.answer if self._settled else None
         return job(
             self.desk.name,
