@@ -22,6 +22,7 @@ from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
+from wirecalc.advice.terminal import instead
 from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
@@ -348,7 +349,10 @@ def advise(job: Job) -> Advice:
         decided_by=decided,
         why_differ=why,
         sentence=_sentence(least, pull, why, decided),
-        changes=() if least is not None else search.changes(),
+        changes=(
+            *(() if least is not None else search.changes()),
+            *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
+        ),
     )
 
 

@@ -15,6 +15,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.runs.choose import Verdict, judge
+from wirecalc.vehicle import fits
 from wirecalc.vehicle.as_run import (
     laid_of,
     load_cautions,
@@ -306,7 +307,13 @@ def solve(vehicle: Vehicle) -> Plan:
         circuits=tuple(circuits),
         energy=energy(supply),
         problems=tuple(answer.problem for answer in supply.answers if answer.problem),
-        warnings=(*warnings, *protection.warnings(), *_at_sources(wiring), *_unmatched(vehicle, circuits)),
+        warnings=(
+            *warnings,
+            *fits.warnings(vehicle),
+            *protection.warnings(),
+            *_at_sources(wiring),
+            *_unmatched(vehicle, circuits),
+        ),
     )
 
 

@@ -20,6 +20,7 @@ from wirecalc.vehicle.places import check_length, read_places, written_places
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.as_typed import split
 from wirecalc.wire.bought import read_size
+from wirecalc.wire.conductor import conductor
 
 SheetName = Literal["Devices", "Wires"]
 RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
@@ -302,6 +303,10 @@ def _read(field: Field, text: str, where: str) -> Any:
             return read_size(text, where)
         except InputError as fault:
             raise InputError(where, fault.given, f"{fault.allowed}, or “choose”", fault.hint) from None
+    if field.key == "takes":
+        size = read_size(text, where)
+        conductor(*size)  # a metric size has to be in its table
+        return size
     if field.key == "fuse":
         if same(text) in (CHOOSE, NONE):
             return same(text)
