@@ -28,11 +28,12 @@ from wirecalc.wire.cross_section import cross_section, least_outer_m
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 
 COLUMNS = ("cable", "conductor", "size", "pair", "channel", "way", "outer_mm", "insulation", "screen")
-MOST_CABLES, MOST_CHARACTERS, LONGEST = 40, 100_000, 80
+MOST_CABLES, MOST_CHARACTERS, LONGEST = 20, 100_000, 80
 OWN, OWN_SOURCE = "own-", "as entered; held against nothing"
 COLOURS = {core.name: core.colour for cable in CABLES.values() for core in cable.cores if "/" not in core.name}
 """Colours that have a name, "#rrggbb" each: those of data/multicore_cables.csv."""
 _WORDS = {"gray": "grey", "purple": "violet"}
+_SIZE = re.compile(r"\s\d\S*\s*(?:awg|ga|gauge|mm2|mm²)\.?$", re.IGNORECASE)
 _NUMBER = re.compile(r" \d{1,2}$")
 
 
@@ -74,6 +75,53 @@ def colours_of(name: str, field: str = "Conductor") -> tuple[str, str]:
         allowed = f"a colour, or two with a slash between: {', '.join(COLOURS)}"
         raise InputError(field, name, allowed, "Alike ones get a number: white 2.")
     return COLOURS[known[0]], COLOURS[known[1]] if len(known) == 2 else ""
+
+
+def read_conductors(text: str, size: tuple[str, float], *, twisted: bool) -> tuple[Core, ...]:
+    """Conductors as a person lists them: colours in order, with commas between.
+
+    Parameters
+    ----------
+    text : str
+        A size behind a colour is that one's own: "white, white/black, blue 20 AWG".
+    size : tuple of (str, float)
+        Of all others, as `wirecalc.units.read_size` gives it.
+    twisted : bool
+        Whether each two neighbours are a pair; of an odd number the last is loose.
+
+    Returns
+    -------
+    tuple of Core
+
+    Raises
+    ------
+    InputError
+        If a colour has no name here or a size cannot be read.
+
+    Examples
+    --------
+    >>> [(core.name, core.conductor.label, core.pair) for core in
+    ...  read_conductors("white, white/black, blue 20 AWG", ("AWG", 18.0), twisted=True)]
+    [('white', '18 AWG', 'white'), ('white/black', '18 AWG', 'white'), ('blue', '20 AWG', '')]
+    """
+    parts = [part.strip() for part in re.split(r"[,;\n](?!\d)", text) if part.strip()]
+    if not parts:
+        raise InputError("Conductors", "", "colours with commas between, as in white, white/black, blue")
+    found: list[Core] = []
+    for at, part in enumerate(parts):
+        own = _SIZE.search(part)
+        name = part[: own.start()].strip() if own else part
+        colour, stripe = colours_of(name, "Conductors")
+        system, number = read_size(own[0].strip(), "Conductors") if own else size
+        first = at - at % 2
+        pair = ""
+        if twisted and first + 1 < len(parts):
+            pair = found[first].name if at % 2 else name
+        way: Way = "" if not pair else "−" if at % 2 else "+"
+        found.append(
+            Core(name=name, colour=colour, stripe=stripe, conductor=conductor(system, number), pair=pair, way=way)
+        )
+    return tuple(found)
 
 
 def insulation_named(text: str, field: str = "Insulation") -> Insulation:
@@ -153,7 +201,7 @@ def read_cables(text: str, name: str = "Cables") -> tuple[CableType, ...]:
     """
     if len(text) > MOST_CHARACTERS:
         raise FileFaults([InputError(name, f"{len(text)} characters", f"at most {MOST_CHARACTERS}")])
-    lines = csv_text.read(text, name)
+    lines = csv_text.read(text.removeprefix("\ufeff"), name)
     head = [cell.strip().casefold() for cell in next(lines, [])]
     if missing := [column for column in ("cable", "conductor", "size") if column not in head]:
         allowed = f"columns {', '.join(COLUMNS)}"

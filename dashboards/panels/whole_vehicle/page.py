@@ -89,7 +89,7 @@ class WholeVehiclePanel:
             saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.whole),
         )
         house = replace(self.house.packed, take=self._rules_came)
-        packs = {"plan": plan, "house": house, "prices": self.buy.packed}
+        packs = {"plan": plan, "house": house, "prices": self.buy.packed, "cables": self.cables.own.packed}
         self.address = Address(
             self.fields, packs, others=self._others, always=(UNITS_KEY,), came=lambda: self.start.show(PLAN)
         )
@@ -132,7 +132,8 @@ class WholeVehiclePanel:
         self.devices = ListTab("Devices", self.desk, self._changed)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
-        self.cables.changed = self._work
+        self.cables.changed = self._cables_changed
+        self.cables.decided = lambda: self.answer.cables if self.answer else {}
         self.buy = BuyTab()
         self.tabs: dict[str, w.Widget] = {
             CIRCUITS: w.VBox([self.minded, self.order, self.circuits]),
@@ -153,7 +154,7 @@ class WholeVehiclePanel:
         top.add_class("wc-top")
         begun = w.VBox([self.faults, self.alert, self.bar, *self.tabs.values()])
         self.of_plan = (self.files.row, begun)
-        show = w.VBox([self.house.view, self.start.view, self.files.view, begun])
+        show = w.VBox([self.house.view, self.cables.own.kept, self.start.view, self.files.view, begun])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
@@ -259,6 +260,10 @@ class WholeVehiclePanel:
     def _rules_changed(self) -> None:
         self._go_by_rules()
         self._changed()
+
+    def _cables_changed(self) -> None:
+        self._work()
+        self.address.changed()
 
     def _step(self, by: int) -> None:
         self.desk.step(by)
