@@ -127,6 +127,17 @@ def read_conductors(text: str, size: tuple[str, float], *, twisted: bool) -> tup
 def insulation_named(text: str, field: str = "Insulation") -> Insulation:
     """An insulation by its name or its short name; of none that of a wire without a rating.
 
+    Parameters
+    ----------
+    text : str
+        "pvc_80", or as the pages name it.
+    field : str
+        For messages.
+
+    Returns
+    -------
+    Insulation
+
     Raises
     ------
     InputError

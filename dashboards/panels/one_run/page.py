@@ -219,7 +219,11 @@ class OneRunPanel:
     def _others(self) -> dict[str, Actable]:
         """See `Address`."""
         response: Any = self._made.get("Response")
-        return {**self.house.others, **({"response.file": response.speaker.upload} if response else {})}
+        return {
+            **self.house.others,
+            **self.own_cables.others,
+            **({"response.file": response.speaker.upload} if response else {}),
+        }
 
     @contextmanager
     def _filled(self) -> Iterator[None]:

@@ -9,7 +9,6 @@ import ipywidgets as w
 
 from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Press, Tick
-from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
 from dashboards.panels.controls.fields import choice, optional
@@ -93,14 +92,23 @@ class OwnCables:
         )  # fmt: skip
 
     @property
-    def fields(self) -> Fields:
-        """Its entries, by their names in the page's address."""
-        return named(name=self.name, conductors=self.conductors, size=self.size)
-
-    @property
     def others(self) -> dict[str, Actable]:
         """See `dashboards.panels.controls.address.Address`."""
-        return {"cables.keep": self.keep, "cables.forget": self.forget}
+        entries = {
+            "name": self.name.view,
+            "conductors": self.conductors.view,
+            "size": self.size.view,
+            "outer": self.outer.view,
+            "pairs": self.pairs,
+            "screen": self.screen,
+            "insulation": self.insulation,
+            "which": self.which,
+            "open": self.open,
+            "keep": self.keep,
+            "forget": self.forget,
+            "file": self.upload,
+        }
+        return {f"own-cables.{name}": one for name, one in entries.items()}
 
     @property
     def shelf(self) -> Mapping[str, CableType]:

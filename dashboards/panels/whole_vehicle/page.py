@@ -114,6 +114,7 @@ class WholeVehiclePanel:
             "devices.column": self.devices.column,
             "limits.list": self.limits.list,
             **self.house.others,
+            **self.cables.own.others,
             "file": self.files.open,
             "to-buy.file": self.buy.open,
             "sold": self.sold.choice,
