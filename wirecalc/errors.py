@@ -137,9 +137,11 @@ def check(
     if given_array.dtype.kind not in "fiub":  # text, objects and complex numbers are not silently converted
         raise NotUnderstood(field, value, range_in_words(low, high, unit, above=above), hint)
     array = given_array.astype(np.float64, copy=False)
-    low_ok = array > low if above else array >= low
-    if not np.all(low_ok & (array <= high)):  # this way round, nan fails too
-        bad: Any = array[~(low_ok & (array <= high))].flat[0] if array.ndim else array[()]
+    allowed = array > low if above else array >= low  # this way round, nan fails too
+    if high < math.inf:
+        allowed = allowed & (array <= high)
+    if not allowed.all():
+        bad: Any = array[~allowed].flat[0] if array.ndim else array[()]
         given = f"{bad:g} {unit}".rstrip()
         raise OutOfRange(field, given, range_in_words(low, high, unit, above=above), hint)
     return array

@@ -162,7 +162,7 @@ def test_leaving_with_a_plan_too_long_for_a_link_is_asked(opened: Opener, site: 
     expect(page.get_by_text("This plan is too long for a link")).to_be_visible(timeout=SOON)
     assert not page.locator("html[data-wc-unsaved]").count()  # its file has it
     whole_vehicle.tab(page, "Wires")
-    remark = wires(page).get_by_label("Remark, row 2", exact=True)
+    remark = wires(page).get_by_label("Remark, row 1", exact=True)
     remark.fill("another")
     remark.press("Tab")
     expect(page.locator("html[data-wc-unsaved]")).to_have_count(1)

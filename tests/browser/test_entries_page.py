@@ -211,15 +211,15 @@ def test_a_cell_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> None
     page = opened(f"{site}/voila/render/whole_vehicle.ipynb?open=demo", READY["whole_vehicle?open=demo"])
     page.get_by_role("button", name="Wires", exact=True).click()
     wires = page.get_by_role("table", name="Wires")
-    expect(wires.get_by_label("Length, row 3", exact=True)).to_be_visible()
+    expect(wires.get_by_label("Length, row 2", exact=True)).to_be_visible()
     page.wait_for_function("wirecalcActs.idle()")
     with held(page) as process:
-        page.get_by_role("button", name="Take the wire in row 2 out").click()
-        wires.get_by_label("Length, row 3", exact=True).fill("4.321 m")
-        wires.get_by_label("Length, row 3", exact=True).blur()
+        page.get_by_role("button", name="Delete row 1").click()
+        wires.get_by_label("Length, row 2", exact=True).fill("4.321 m")
+        wires.get_by_label("Length, row 2", exact=True).blur()
         process.kill()
     page.locator(".wc-notice").get_by_role("button", name="Load the page again").click()
-    expect(wires.get_by_label("Length, row 2", exact=True)).to_have_value("4.321 m", timeout=60_000)
+    expect(wires.get_by_label("Length, row 1", exact=True)).to_have_value("4.321 m", timeout=60_000)
 
 
 def test_an_answer_outlives_its_kernel_and_so_does_one_that_is_being_typed(opened: Opener, site: str) -> None:
@@ -294,7 +294,7 @@ def test_an_address_written_while_a_reload_is_under_way_loses_nothing(opened: Op
 def test_a_cell_that_is_being_typed_outlives_a_reload(open_page: Opener) -> None:
     page = open_page("whole_vehicle?open=demo", ready=READY["whole_vehicle?open=demo"])
     page.get_by_role("button", name="Wires", exact=True).click()
-    cell = page.get_by_role("table", name="Wires").get_by_label("Length, row 3", exact=True)
+    cell = page.get_by_role("table", name="Wires").get_by_label("Length, row 2", exact=True)
     cell.fill("4.321 m")
     page.reload()
     expect(cell).to_have_value("4.321 m", timeout=60_000)

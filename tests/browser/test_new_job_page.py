@@ -59,5 +59,5 @@ def test_every_job_by_keyboard_alone(open_page: Callable[..., Page]) -> None:
     name = page.locator(".wc-top h2").inner_text()
     page.wait_for_function("location.hash.includes('plan=')")
     page.reload()
-    page.wait_for_selector(".wc-circuits tbody tr", timeout=SOON)
+    page.wait_for_selector(".wc-vehicle svg", timeout=SOON)
     expect(page.locator(".wc-top h2")).to_have_text(name)

@@ -74,19 +74,21 @@ def test_ten_planted_faults_are_ten_messages(open_page: Opener, tmp_path: Path) 
     text, where = faulty()
     path = tmp_path / "faulty.xlsx"
     path.write_bytes(write_workbook(text))
+    tab(page, "Circuits")
+    expect(page.locator(".wc-circuits")).to_be_visible()
     before = page.locator(".wc-circuits").inner_text()
     give(page, path)
     lines = page.locator(".wc-faults li")
     expect(lines).to_have_count(10)
     for line, (sheet, row, column) in zip(lines.all_inner_texts(), where, strict=True):
-        assert line.startswith(f"{sheet}, row {row + 2}, {column}: ")
+        assert line.startswith(f"{sheet}, row {row + 1}, {column}: ")
     assert page.locator(".wc-circuits").inner_text() == before
     page.get_by_role("button", name="Open it all the same, to correct it here").click()
     tab(page, "Wires")
     wrong = page.get_by_role("table", name="Wires").locator("input[aria-invalid=true]")
     expect(wrong).to_have_count(6)
     expect(cell(page, "Length", "Charging lead")).to_have_attribute(
-        "title", re.compile("Wires, row 2, Length: “1.2 kg”")
+        "title", re.compile("Wires, row 1, Length: didn’t understand “1.2 kg”")
     )
     expect(cell(page, "Length", "Charging lead")).to_have_value("1.2 kg")
     (tmp_path / "no.xlsx").write_bytes(b"not a workbook")
@@ -97,6 +99,7 @@ def test_ten_planted_faults_are_ten_messages(open_page: Opener, tmp_path: Path) 
 
 def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> None:
     page = opened(open_page)
+    tab(page, "Circuits")
     with page.context.expect_page() as found:
         page.get_by_role("link", name="Right dash run", exact=True).click()
     other = found.value
@@ -136,15 +139,15 @@ def test_the_keyboard_alone_does_it(open_page: Opener) -> None:
 
     reach("Wires")
     page.keyboard.press("Space")
-    reach("Length, row 2")
+    reach("Length, row 1")
     page.keyboard.press("Enter")  # down
-    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Length, row 3"
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Length, row 2"
     page.keyboard.press("ArrowDown")
     page.keyboard.type("5 V")  # the whole cell was selected
     page.keyboard.press("Enter")
     expect(cell(page, "Length", "Main feed")).to_have_attribute("aria-invalid", "true")
     expect(page.locator(".wc-faults li")).to_have_count(1)
-    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Length, row 5"
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Length, row 4"
     page.get_by_role("button", name="Undo").focus()
     page.keyboard.press("Space")
     expect(cell(page, "Length", "Main feed")).to_have_value("18 ft")
@@ -162,6 +165,7 @@ def test_the_keyboard_alone_does_it(open_page: Opener) -> None:
 def test_every_tab_fits(open_page: Opener) -> None:
     page = opened(open_page)
     shown = {
+        "From above": ".wc-vehicle svg",
         "Circuits": ".wc-circuits",
         "Wires": ".wc-grid:visible",
         "Devices": ".wc-grid:visible",
@@ -194,6 +198,7 @@ def test_three_hundred_wires_stay_usable(open_page: Opener, tmp_path: Path) -> N
     """What is typed while the kernel works is there at once; the verdict comes within what the number of wires
     explains, twice over for a busy machine."""
     page = opened(open_page)
+    tab(page, "Circuits")
     seconds = {}
     for wires, plan in ((36, fixed()), (300, large(300))):
         path = tmp_path / f"{wires}.xlsx"
@@ -218,3 +223,21 @@ def test_three_hundred_wires_stay_usable(open_page: Opener, tmp_path: Path) -> N
         tab(page, "Circuits")
     print(f"edit to verdict, 36 wires {seconds[36]:.2f} s, 300 wires {seconds[300]:.2f} s")
     assert seconds[300] < 2 * 300 / 36 * seconds[36]
+
+
+def test_the_one_bad_circuit_is_found_and_mended_in_three_presses(open_page: Opener) -> None:
+    page = opened(open_page)
+    tab(page, "Wires")
+    size = cell(page, "Size", "Right dash run")
+    size.fill("24 AWG")
+    size.press("Tab")
+    expect(headline(page)).to_have_text("1 of 36 circuits breaks a limit.", timeout=SOON)
+    tab(page, "From above")  # from here on as a person finds it
+    page.locator("g[data-ask='Right dash run'] .wc-hit").dispatch_event("click")  # on the drawing
+    expect(page.get_by_role("dialog")).to_contain_text("24 AWG")
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Choose what is too thin anew").click()
+    expect(headline(page)).to_have_text(SIGNED, timeout=SOON)
+    page.get_by_role("button", name="Edit Right dash run").click()
+    expect(size).to_have_value("choose")
+    expect(size).to_be_focused()

@@ -8,12 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wirecalc import tables
 from wirecalc.bench import known_wires
 from wirecalc.bench.identify import Identified
 from wirecalc.bench.known_wires import METAL_KEYS, SIZES
 from wirecalc.bench.sample import Reading, Sample
-from wirecalc.wire.conductor import METALS, awg_diameter_m
+from wirecalc.wire.conductor import METALS
 
 Array = NDArray[np.float64]
 
@@ -79,6 +78,12 @@ class Wires:
         hit = np.argsort(-found.size, axis=1)[:, :2] == self.place[:, None]
         return float(hit[:, 0].mean()), float(hit.any(axis=1).mean())
 
+    def sure(self, found: Identified) -> tuple[float, float]:
+        """Share of samples of whose size it is over 95 % sure, and the share of these that have another size."""
+        sure = found.size.max(axis=1) > 0.95
+        wrong = sure & (found.size.argmax(axis=1) != self.place)
+        return float(sure.mean()), float(wrong.sum() / max(sure.sum(), 1))
+
     def covered(self, found: Identified) -> tuple[float, float]:
         """Share of samples whose true area, and whose area as copper, lies in the 90 % interval."""
         pairs = ((found.area_m2, self.log_area), (found.copper_m2, self.copper))
@@ -131,25 +136,40 @@ RHO = {
 DENSITY = {"copper": 0.003, "tinned_copper": 0.008, "cca_10": 0.04, "cca_15": 0.04, "aluminium": 0.008}
 
 
+COUNTS = (7, 7, 10, 16, 19, 19, 19, 24, 26, 30, 32, 37, 41, 42, 50, 61, 65, 80, 84, 105, 133, 168, 259, 420, 1045, 1862)
+"""Of machines for strands, concentric ones most: common practice, no source."""
+OWN_AREA = 0.06  # how far a maker's own stranding is from the size on its label, either way: common practice, no source
+
+
 def off_the_shelf(
-    count: int, seed: int, share: float = 0.01, metal: str | None = None, any_stranding: bool = False
+    count: int,
+    seed: int,
+    share: float = 0.01,
+    metal: str | None = None,
+    any_stranding: bool = False,
+    unlisted: float = 0.0,
 ) -> Wires:
     """Wires of the published strandings as shops have them, at any temperature of a shop.
 
     Strand diameter, lay, fill, resistivity and density are spread evenly about the published values, which is not how
-    the model spreads them. With `any_stranding` the count is another than any published: a maker's own.
+    the model spreads them. With `any_stranding` the count is another than any published: a maker's own. A share
+    `unlisted` has strandings on no list, of usual counts, near the size of their label.
     """
     draw = np.random.default_rng(seed)
-    awg, metric = tables.load("awg_strandings"), tables.load("iec60228_class5_strandings")
-    sizes = [("AWG", float(one)) for one in awg["awg"]] + [("mm2", float(one)) for one in metric["area_mm2"]]
-    published = np.array([*awg["strands"], *metric["strands"]], float)
-    strand_m = np.array(
-        [*awg_diameter_m(awg["strand_awg"].to_numpy(float)), *metric["strand_mm"].to_numpy(float) * 1e-3]
-    )
-    which = draw.integers(len(sizes), size=count)
-    strands, area_m2 = published[which], published[which] * np.pi / 4 * strand_m[which] ** 2
+    listed = [(place, *one) for place, size in enumerate(SIZES) for one in known_wires.published(size)]
+    places, published, strand_m = (np.array(column) for column in zip(*listed, strict=True))
+    each = 1 / np.bincount(places, minlength=len(SIZES))[places]  # every size as likely, whatever its strandings
+    which = draw.choice(len(listed), size=count, p=each / each.sum())
+    strands, area_m2 = published[which].astype(float), published[which] * np.pi / 4 * strand_m[which] ** 2
+    place = places[which].astype(np.intp)
     if any_stranding:
-        strands = np.round(strands * draw.choice([0.6, 0.8, 1.3, 1.7, 2.3], size=count))
+        strands = np.minimum(np.round(strands * draw.choice([0.6, 0.8, 1.3, 1.7, 2.3], size=count)), 9_000)
+    own = draw.random(count) < unlisted
+    for at in np.flatnonzero(own):
+        place[at] = draw.integers(len(SIZES))
+        area_m2[at] = known_wires.size_area_m2(SIZES[place[at]]) * np.exp(draw.uniform(-OWN_AREA, OWN_AREA))
+        strand = np.sqrt(4 * area_m2[at] / np.pi / np.array(COUNTS))
+        strands[at] = draw.choice(np.array(COUNTS)[(strand > 0.07e-3) & (strand < 0.85e-3)])
     fine = strands > 50
     kind = metals(draw, count, metal)
 
@@ -160,7 +180,7 @@ def off_the_shelf(
     density = np.array([DENSITY[key] for key in METAL_KEYS])[kind]
     return Wires(
         draw, share,
-        place=np.array([SIZES.index(size) for size in sizes])[which], metal=kind, strands=strands,
+        place=place, metal=kind, strands=strands,
         area_m2=area_m2 * evenly(1 - STRAND_OFF, 1 + STRAND_OFF) ** 2,
         lay=np.where(fine, evenly(*FINE_LAY), evenly(*LAY)),
         fill=np.where(fine, evenly(*FINE_FILL), evenly(*FILL)),

@@ -73,7 +73,7 @@ def test_a_bad_file_ends_with_2_and_says_every_fault(tmp_path: Path, capsys: pyt
     assert main([str(tmp_path)]) == 2
     out, err = capsys.readouterr()
     assert out == ""
-    assert [line.partition(":")[0] for line in err.splitlines()] == ["Wires, row 2, Length", "Wires, row 5, Size"]
+    assert [line.partition(":")[0] for line in err.splitlines()] == ["Wires, row 1, Length", "Wires, row 4, Size"]
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,6 @@ from scipy.special import ndtr
 
 from wirecalc.bench.identify import WALL_TIMES, see, through_wall, weigh
 from wirecalc.bench.known_wires import (
-    ANY_COUNT,
     COPPER_AT,
     DENSITY_SPREAD,
     GROUP,
@@ -21,6 +20,7 @@ from wirecalc.bench.known_wires import (
     METAL_KEYS,
     RHO_SPREAD,
     SIZES,
+    any_count,
     makes,
 )
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
@@ -182,11 +182,11 @@ def _gain(share: Array, thing: NDArray[np.intp], mean: Array, variance: Array, c
         return max(0.0, before - left(of_things(np.ones(len(thing), bool))))
     other = np.isnan(counts)
     known = np.unique(counts[~other])
-    each = np.where(known > 1, ANY_COUNT / known, 0.0)
-    any_count = of_things(other)
-    after = left(any_count * (1 - each.sum()))
+    each = any_count(known)
+    unlisted = of_things(other)
+    after = left(unlisted * (1 - each.sum()))
     for count, chance in zip(known, each, strict=True):
-        after += left(any_count * chance + of_things(counts == count))
+        after += left(unlisted * chance + of_things(counts == count))
     return max(0.0, before - after)
 
 

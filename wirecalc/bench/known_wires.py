@@ -6,13 +6,13 @@ Every way a wire of the tables is made, with one more for wire that is on no tab
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
@@ -35,10 +35,41 @@ Size = tuple[str, float]
 AWG_SIZES: tuple[Size, ...] = tuple(
     ("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)
 )
+THIN = "thin grade"
+
+
+class Stranding(NamedTuple):
+    """A row of data/bought_strandings.csv."""
+
+    label: str
+    """ "0.5 mm² ISO 6722-1 type A"."""
+    size: Size
+    """An SAE wire is what the AWG wire of its number is, strand for strand; only its least metal is less."""
+    strands: int
+    strand_m: float
+
+
+def _of_row(row: Mapping[Hashable, Any]) -> Stranding:
+    number, unit = str(row["size"]).split()
+    if unit == "mm²":
+        size = ("mm2", float(number.removesuffix("f")))
+    else:
+        gauge = 1.0 - int(number[0]) if number.endswith("/0") else float(number)
+        size = (THIN if str(row["type"]).endswith(THIN) else "AWG", gauge)
+    return Stranding(str(row["label"]), size, int(row["strands"]), float(row["strand_mm"]) * 1e-3)
+
+
+BOUGHT: tuple[Stranding, ...] = tuple(map(_of_row, tables.rows("bought_strandings")))
+"""Strandings by which a wire's standard is known."""
 METRIC_SIZES: tuple[Size, ...] = tuple(
-    ("mm2", area) for area in sorted({*metric_sizes_mm2("ISO 6722-1"), *metric_sizes_mm2("IEC 60228 class 5")})
+    ("mm2", area)
+    for area in sorted(
+        {*metric_sizes_mm2("ISO 6722-1"), *metric_sizes_mm2("IEC 60228 class 5")}
+        | {one.size[1] for one in BOUGHT if one.size[0] == "mm2"}
+    )
 )
-SIZES = AWG_SIZES + METRIC_SIZES
+THIN_SIZES: tuple[Size, ...] = tuple(dict.fromkeys(one.size for one in BOUGHT if one.size[0] == THIN))
+SIZES = AWG_SIZES + METRIC_SIZES + THIN_SIZES
 """What a wire may be by the tables; one place more, the last, stands for a wire that is none of them."""
 METAL_KEYS = tuple(METALS)
 GROUPS: Mapping[str, tuple[str, ...]] = {
@@ -50,8 +81,8 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
 
 # --- what is taken for likely before anything is read: common practice, no source, unless another is named ------------
 METAL_PRIOR: Mapping[str, float] = {"copper": 0.5, "tinned_copper": 0.2, "cca_10": 0.1, "cca_15": 0.1, "aluminium": 0.1}
-OFF_TABLE_PRIOR = 0.1  # thin wire sold under a size that it is not
-_SOLID, _PUBLISHED = 0.1, 0.6  # of a size's share: solid; the strandings in data/. The rest: any other stranding
+OFF_TABLE_PRIOR = 0.07  # thin wire sold under a size that it is not
+_SOLID, _PUBLISHED = 0.1, 0.7  # of a size's share: solid; the strandings in data/. The rest: any other stranding
 _OFF_AREA_M2, _OFF_SPREAD = 4e-6, 2.0  # a wire off the tables: median area, and standard deviation of its logarithm
 OWN_SPREAD = 0.05  # of the area, any other stranding
 # a drawn wire's area against nominal, ASTM B3: within 2 %, from the table; limits, so a rectangle
@@ -69,6 +100,8 @@ METAL_SPREAD: Mapping[str, tuple[float, float]] = {
     "aluminium": (0.01, 0.005),
 }
 MOST_STRANDS = 10_000
+_SAME_STRAND = 0.01  # strands of two tables whose diameters are as near are one
+_USUAL_COUNT = 0.5  # of wire whose stranding is on no list, how much has a count that is on one
 
 
 def size_area_m2(size: Size) -> float:
@@ -154,6 +187,17 @@ class PublishedStranding:
 @cache
 def published(size: Size) -> tuple[tuple[int, float], ...]:
     """Strand count and strand diameter of a size's strandings in data/. [m]"""
+    found: list[tuple[int, float]] = []
+    for strands, strand_m in (*_of_wire(size), *((one.strands, one.strand_m) for one in BOUGHT if one.size == size)):
+        if not any(strands == count and abs(strand_m / other_m - 1) < _SAME_STRAND for count, other_m in found):
+            found.append((strands, strand_m))
+    return tuple(found)
+
+
+def _of_wire(size: Size) -> tuple[tuple[int, float], ...]:
+    """By the tables of wire strandings in general."""
+    if size[0] == THIN:
+        return ()
     name = "awg_strandings" if size[0] == "AWG" else "iec60228_class5_strandings"
     rows = [row for row in tables.records(name, PublishedStranding, size="awg" if size[0] == "AWG" else "area_mm2")
             if row.size == size[1]]  # fmt: skip
@@ -169,4 +213,30 @@ RHO_SPREAD, DENSITY_SPREAD = np.array([METAL_SPREAD[key] for key in METAL_KEYS])
 COPPER_AT = METAL_KEYS.index("copper")
 GROUP = np.array([next(i for i, keys in enumerate(GROUPS.values()) if key in keys) for key in METAL_KEYS])
 IN_GROUP = np.eye(len(GROUPS))[GROUP]
-ANY_COUNT = 1 / sum(1 / n for n in range(2, MOST_STRANDS + 1))  # over n: any count, fewer are likelier
+_ANY_COUNT = 1 / sum(1 / n for n in range(2, MOST_STRANDS + 1))  # over n: any count, fewer are likelier
+
+
+@cache
+def _usual_counts() -> Array:
+    """Share of each count among the listed strandings, by count: machines are set up for 7, 19, 37."""
+    counts = [strands for size in SIZES for strands, _ in published(size)]
+    return np.bincount(counts, minlength=MOST_STRANDS + 1) / len(counts)
+
+
+def any_count(strands: ArrayLike) -> Array:
+    """How likely a count is of wire whose stranding is on no list; a machine that lays 19 lays other 19s too.
+
+    Parameters
+    ----------
+    strands : (...,) array_like
+        Counted, to the nearest whole number; below 1.5 none: a solid wire is no stranding.
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        [0 to 1]
+    """
+    counted = np.asarray(strands, float)
+    whole = np.clip(np.nan_to_num(np.rint(counted)), 0, MOST_STRANDS).astype(int)
+    share = (1 - _USUAL_COUNT) * _ANY_COUNT / np.maximum(counted, 1.0) + _USUAL_COUNT * _usual_counts()[whole]
+    return np.where(counted < 1.5, 0.0, share)

@@ -6,11 +6,15 @@ import numpy as np
 
 from wirecalc import units
 from wirecalc.bench.identify import CONTRADICTORY, Identified
-from wirecalc.bench.known_wires import GROUPS, SIZES, Size
+from wirecalc.bench.known_wires import BOUGHT, GROUPS, SIZES, Size
+from wirecalc.bench.sample import Sample
 from wirecalc.errors import InputError
+from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.conductor import gauge
 
 _SURE, _WORTH_SAYING = 0.9, 0.05
+_NEAR, _DRAWN = 2.0, 0.01  # standard deviations; a drawn strand's diameter, relative
+_MOST_LABELS = 3
 _MATTERS = 0.5  # of a gauge size: strandings sold as one size differ by as much, see data/awg_strandings.csv
 
 
@@ -61,6 +65,38 @@ def said(identified: Identified, sold_as: Size | None = None) -> tuple[str, ...]
     return (*told, *_apart(identified, explain=True))
 
 
+def listed_as(one: Sample) -> str:
+    """Which wire the counted and measured strands are those of, by its standard; empty where no list has them.
+
+    Parameters
+    ----------
+    one : Sample
+        Of one wire.
+
+    Returns
+    -------
+    str
+        A sentence.
+
+    Examples
+    --------
+    >>> from wirecalc.bench.sample import Reading
+    >>> listed_as(Sample(strands=Reading(value=24), strand_m=Reading(value=0.2e-3, uncertainty=2e-6)))
+    '24 strands of 0.20 mm are listed for 0.75 mm² ISO 6722-1 type B.'
+    """
+    if one.strands is None or one.strand_m is None:
+        return ""
+    count, strand_m = float(np.asarray(one.strands.value)), float(np.asarray(one.strand_m.value))
+    near = _NEAR * float(np.hypot(np.asarray(one.strand_m.uncertainty), _DRAWN * strand_m))
+    fits = [each for each in BOUGHT if each.strands == count and abs(each.strand_m - strand_m) <= near]
+    fits.sort(key=lambda each: abs(each.strand_m - strand_m))
+    labels = list(dict.fromkeys(each.label for each in fits))[:_MOST_LABELS]
+    if not labels:
+        return ""
+    last = f" and {labels[-1]}" if labels[1:] else ""
+    return f"{count:g} strands of {strand_m * 1e3:.2f} mm are listed for {', '.join(labels[:-1] or labels)}{last}."
+
+
 def percent(share: float) -> str:
     """A share as a person reads it; never certain, never nothing.
 
@@ -73,7 +109,7 @@ def percent(share: float) -> str:
 
 
 def _name(place: int) -> str:
-    return units.show_size(*SIZES[place]) if place < len(SIZES) else "a size off the tables"
+    return show_size(*SIZES[place]) if place < len(SIZES) else "a size off the tables"
 
 
 def gauge_words(area_m2: float) -> str:
@@ -84,7 +120,7 @@ def gauge_words(area_m2: float) -> str:
 
 def _against(identified: Identified, sold_as: Size) -> str:
     low, middle, high = (float(chance) for chance in identified.thinner(sold_as))
-    label = f"Sold as {units.show_size(*sold_as)}"
+    label = f"Sold as {show_size(*sold_as)}"
     if low <= 0 <= high:
         return f"{label}: these readings agree with its label."
     by = f"{abs(middle):.1f} sizes {'thinner' if middle > 0 else 'thicker'} than its label"

@@ -12,7 +12,12 @@ from wirecalc.wire.conductor import at_temperature
 
 Array = NDArray[np.float64]
 
+DIP_SUPPLY_V = 6.0  # while the engine starts: ISO 16750-2 starting profile, 12 V; published value, copy not checked
+HIGHEST_SUPPLY_V = 14.4  # of a charging 12 V system: common practice, no source
+HOLD_SHARE = 0.5  # of its pull-in voltage holds a relay that has pulled in: common practice, no source
+COLDEST_C = -40.0  # of a coil that must let go: ISO 16750-4 codes begin there; published value, copy not checked
 LEAST_SUPPLY_V = 10.5  # lower end of a 12 V supply, code D: ISO 16750-2:2010, as in a public test file (read)
+LEAST_24V_SUPPLY_V = 2 * LEAST_SUPPLY_V  # two batteries in a row: common practice, no source
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,6 +45,57 @@ class Relay:
 
 # pull-in at or under 7.2 to 8 V, drop-out at or over 10 % of 12 V, coil 1.6 W: common relay data, from memory
 USUAL_12V = Relay(coil_ohm=90.0, pull_in_v=8.0, drop_out_v=1.2)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kept:
+    """Whether a coil that has pulled in holds while the engine starts, and lets go when it is switched off."""
+
+    hold_v: Array
+    """Over what holds the warm coil, while the supply dips; below 0 where it may fall off. [V]"""
+    release_v: Array
+    """Under what the coldest coil must fall to, when it is switched off; below 0 where it may stay in. [V]"""
+
+
+def kept(
+    relay: Relay, wire_ohm: ArrayLike, coil_c: ArrayLike, *, dip_v: ArrayLike = DIP_SUPPLY_V, off_v: ArrayLike = 0.0
+) -> Kept:
+    """A coil that has pulled in, at the end of its run.
+
+    Parameters
+    ----------
+    relay : Relay
+        Its data.
+    wire_ohm : (...,) array_like
+        Out and back. [ohm]
+    coil_c : (...,) array_like
+        Of the coil when hot: a hot coil needs more volts to hold. [degC]
+    dip_v : (...,) array_like
+        At the start of the run while the engine starts. [V]
+    off_v : (...,) array_like
+        What the switched lead still carries when it is off: by a lamp across the switch, an output's leakage. [V]
+
+    Returns
+    -------
+    Kept
+        Letting go is worst with a cold coil, which needs fewer volts to stay in: `COLDEST_C` is taken.
+
+    Raises
+    ------
+    InputError
+        If a value is out of range.
+
+    Examples
+    --------
+    >>> found = kept(USUAL_12V, 1.0, 85, off_v=[0.0, 2.0])
+    >>> found.hold_v.round(2).tolist(), found.release_v.round(2).tolist()
+    ([0.92, 0.92], [0.92, -1.05])
+    """
+    hot = pull(relay, wire_ohm, coil_c, supply_v=dip_v)
+    cold = pull(relay, wire_ohm, COLDEST_C, off_v=off_v)
+    left_v = np.asarray(off_v, np.float64) * cold.coil_v / LEAST_SUPPLY_V  # the same divider
+    hold_v, release_v = np.broadcast_arrays(hot.coil_v - HOLD_SHARE * hot.pull_in_v, cold.drop_out_v - left_v)
+    return Kept(hold_v=hold_v, release_v=release_v)
 
 
 @dataclass(frozen=True, kw_only=True)

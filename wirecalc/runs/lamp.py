@@ -34,8 +34,10 @@ class LampRun(Run):
     """Both conductors of the strip together. [ohm/m]"""
     both_ends: bool = False
     lamps: Literal["constant current", "resistive"] = "constant current"
-    least_supply_v: float = LEAST_SUPPLY_V
-    """The lowest at which the lamps must still work; `supply_v` where that is lower. [V]"""
+    nominal_v: float = 12.0
+    """That the strip is made for: 12 or 24. [V]"""
+    least_supply_v: float | None = None
+    """The lowest at which the lamps must still work; 10.5 V for 12 V if not given. [V]"""
 
     def strip(self, wire_ohm: ArrayLike, load_ratio: ArrayLike = 1.0, *, supply_v: float | None = None) -> strip.Strip:
         """The lamp strip on its run.
@@ -67,6 +69,7 @@ class LampRun(Run):
             near_feed_ohm=wire_ohm,
             far_feed_ohm=wire_ohm if self.both_ends else strip.ONE_END,
             lamps=self.lamps,
+            nominal_v=self.nominal_v,
         )
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
@@ -119,8 +122,9 @@ class LampRun(Run):
 
     @property
     def lowest_v(self) -> float:
-        """The supply that dimmest_percent is for. [V]"""
-        return min(self.supply_v, self.least_supply_v)
+        """The supply that dimmest_percent is for; `supply_v` where that is lower. [V]"""
+        usual_v = LEAST_SUPPLY_V * self.nominal_v / 12.0
+        return min(self.supply_v, usual_v if self.least_supply_v is None else self.least_supply_v)
 
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain

@@ -39,6 +39,8 @@ MEASURES: dict[str, Measure] = {
     "treble_loss_db": Measure(name="Lost at 20 kHz under mid band", unit="dB", decimals=4),
     "corner_khz": Measure(name="−3 dB point", unit="kHz", decimals=1),
     "margin_v": Measure(name="Over pull-in when hot", unit="V", decimals=3),
+    "hold_v": Measure(name="Over what holds it, while the engine starts", unit="V", decimals=3),
+    "release_v": Measure(name="Under drop-out when off", unit="V", decimals=3),
     "output_w": Measure(name="Output that is left", unit="W", decimals=1),
     "temperature_c": Measure(name="Conductor temperature", unit="°C", decimals=1),
     "limit_c": Measure(name="Insulation's limit", unit="°C", decimals=0),

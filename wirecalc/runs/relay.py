@@ -14,6 +14,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
+from wirecalc.wire.conductor import REFERENCE_C
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,6 +31,25 @@ class RelayRun(Run):
     supply_v: float
     coil_c: float
     """Of the coil, when it must pull in. [degC]"""
+    off_v: float = 0.0
+    """What its lead still carries when it is switched off; 0 where nothing leaks. [V]"""
+    dip_v: float | None = None
+    """The lowest supply at which a coil that has pulled in must hold; 6 V for 12 V if not given. [V]"""
+
+    @property
+    def lowest_v(self) -> float:
+        """While the engine starts. [V]"""
+        return relay.DIP_SUPPLY_V * self._systems if self.dip_v is None else self.dip_v
+
+    @property
+    def charging_v(self) -> float:
+        """The highest supply that lasts. [V]"""
+        return max(self.supply_v, relay.HIGHEST_SUPPLY_V * self._systems)
+
+    @property
+    def _systems(self) -> int:
+        """Batteries of 12 V in a row."""
+        return max(round(self.supply_v / 12.0), 1)
 
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """Whether a coil pulls in, by `wirecalc.circuits.relay.pull`.
@@ -48,8 +68,9 @@ class RelayRun(Run):
         Returns
         -------
         dict of str to (...,) numpy.ndarray
-            load_v, drop_v, drop_fraction, margin_v (over what the coil needs), current_a, heat_a, full_a, draw_a. Each
-            in the unit that `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with the arguments.
+            load_v, drop_v, drop_fraction, margin_v (over what the coil needs), hold_v and release_v (see
+            `wirecalc.circuits.relay.kept`), current_a, heat_a, full_a, draw_a (of a cold coil, charging). Each in the
+            unit that `wirecalc.runs.measure.MEASURES` names, and of a shape that broadcasts with the arguments.
 
         Raises
         ------
@@ -59,15 +80,21 @@ class RelayRun(Run):
         scaled = np.asarray(wire_ohm, np.float64) / np.asarray(load_ratio, np.float64)
         pull = relay.pull(self.relay, scaled, self.coil_c, supply_v=self.supply_v)
         current_a = pull.current_a / np.asarray(load_ratio, np.float64)
+        kept = relay.kept(self.relay, scaled, self.coil_c, dip_v=self.lowest_v, off_v=self.off_v)
+        # a fuse carries what the cold coil draws while the battery is charged
+        cold = relay.pull(self.relay, scaled, REFERENCE_C, supply_v=self.charging_v)
+        most_a = np.maximum(current_a, cold.current_a / np.asarray(load_ratio, np.float64))
         return {
             "load_v": pull.coil_v,
             "drop_v": self.supply_v - pull.coil_v,
             "drop_fraction": 1 - pull.coil_v / self.supply_v,
             "margin_v": pull.margin_v,
+            "hold_v": kept.hold_v,
+            "release_v": kept.release_v,
             "current_a": current_a,
-            "heat_a": current_a,
-            "full_a": current_a,
-            "draw_a": current_a,
+            "heat_a": most_a,
+            "full_a": most_a,
+            "draw_a": most_a,
         }
 
     def from_load(self, load_v: float) -> Measures:
@@ -108,7 +135,7 @@ class RelayRun(Run):
 
     def needed(self, measure: str) -> float | None:
         """See `Run`."""
-        return 0.0 if measure == "margin_v" else None
+        return 0.0 if measure in ("margin_v", "hold_v", "release_v") else None
 
     @property
     def short_v(self) -> float:

@@ -102,10 +102,10 @@ def signal_measures(vehicle: Vehicle, wire: Wire, conductors: Sequence[Conductor
         As warm as the wire usually is, with the average of music.
     """
     run, ohm = signal_run(vehicle, wire), _usual(vehicle, wire, conductors).loop_ohm
-    found = run.measures(ohm, wire.length_m)
-    if "full_a" in found:  # most flows through a wire of no resistance
-        found = {**found, "full_a": np.maximum(found["full_a"], run.measures(0.0, wire.length_m)["full_a"])}
-    return {key: np.broadcast_to(value, ohm.shape) for key, value in found.items()}
+    measures = run.measures(ohm, wire.length_m)
+    if "full_a" in measures:  # most flows through a wire of no resistance
+        measures = {**measures, "full_a": np.maximum(measures["full_a"], run.measures(0.0, wire.length_m)["full_a"])}
+    return {key: np.broadcast_to(value, ohm.shape) for key, value in measures.items()}
 
 
 def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
@@ -124,9 +124,10 @@ def output_load_ohm(vehicle: Vehicle, wire: Wire) -> float:
     """
     output = (wire.start, vehicle.roles(wire)[0][1] or (1,))
     loads = [
-        given(vehicle.device(one.end).impedance_ohm)
-        for one in vehicle.wires_from(wire.start)
-        if vehicle.circuit(one) in ("speaker", "subwoofer") and (one.start, vehicle.roles(one)[0][1] or (1,)) == output
+        given(vehicle.device(beside.end).impedance_ohm)
+        for beside in vehicle.wires_from(wire.start)
+        if vehicle.circuit(beside) in ("speaker", "subwoofer")
+        and (beside.start, vehicle.roles(beside)[0][1] or (1,)) == output
     ]
     return 1 / sum(1 / load for load in loads)
 
@@ -167,16 +168,17 @@ def fed_w(vehicle: Vehicle, wire: Wire) -> float:
     float
         0 where it serves none but through another battery. [W]
     """
-    battery = next(device for device in vehicle.devices if device.kind == BATTERY)
-    found, waiting = {wire.end}, [wire.end]
+    reached, waiting = {wire.end}, [wire.end]
     while waiting:
         device = waiting.pop()
         if vehicle.device(device).kind not in (BATTERY, ALTERNATOR):
-            after = {one.end for one in vehicle.wires_from(device) if vehicle.circuit(one) in FEEDS_ON} - found
-            found |= after
+            after = {
+                onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in FEEDS_ON
+            } - reached
+            reached |= after
             waiting += after
-    watts = sum(vehicle.device(name).rated_w for name in found if vehicle.device(name).kind == AMPLIFIER)
-    return watts / max(round(given(battery.voltage_v) / NOMINAL_V), 1)
+    watts = sum(vehicle.device(name).rated_w for name in reached if vehicle.device(name).kind == AMPLIFIER)
+    return watts / vehicle.systems
 
 
 def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
@@ -262,12 +264,12 @@ def held_at_full(measures: runs.Measures) -> runs.Measures:
     return {**measures, "heat_a": measures["full_a"]} if "full_a" in measures else measures
 
 
-def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
+def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
     """A supply wire as a run of its own, fed with what the plan has at its start.
 
     Parameters
     ----------
-    found : Supply
+    solved : Supply
         The solved network.
     wire : Wire
         Of that vehicle.
@@ -284,11 +286,11 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     InputError
         If the voltage at the start, or a draw, is out of range.
     """
-    vehicle = found.wiring.vehicle
+    vehicle = solved.wiring.vehicle
     kind, end = vehicle.circuit(wire), vehicle.device(wire.end)
     if kind not in ("amplifier feed", "lamp", "relay", "remote", "load feed"):
         return None
-    start_v = found.start_v(wire)
+    start_v = solved.start_v(wire)
     here_v = float(start_v[FULL & ENGINE].min() if kind == "amplifier feed" else start_v[~FULL].min())
     if not here_v > 0:
         return None
@@ -300,18 +302,18 @@ def supply_run(found: Supply, wire: Wire) -> runs.Run | None:
     if kind == "lamp":
         return runs.LampRun(
             supply_v=here_v, strip_m=given(end.strip_m), amps_per_m=given(end.amps_per_m),
-            strip_ohm_per_m=given(end.strip_ohm_per_m),
+            strip_ohm_per_m=given(end.strip_ohm_per_m), nominal_v=NOMINAL_V * vehicle.systems,
         )  # fmt: skip
     if kind == "load feed":
-        return device_run(end, here_v)
+        return device_run(end, here_v, NOMINAL_V * vehicle.systems)
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
-    draw_a = float(found.draw_a[found.wiring.places[wire.name]])
+    draw_a = float(solved.draw_a[solved.wiring.places[wire.name]])
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
 
 
-def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
+def device_run(device: Device, supply_v: float, nominal_v: float = NOMINAL_V) -> runs.DeviceRun | None:
     """The run of a device that draws in one way only: a constant power, a constant current or a resistance.
 
     Parameters
@@ -319,6 +321,8 @@ def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
     device : Device
     supply_v : float
         Where its wire starts. [V]
+    nominal_v : float
+        What its draw is stated at: 24 in a vehicle of 24 V. [V]
 
     Returns
     -------
@@ -331,15 +335,15 @@ def device_run(device: Device, supply_v: float) -> runs.DeviceRun | None:
         If the voltage or the draw is out of range.
     """
     behaviours: dict[Behaviour, float] = {
-        "constant power": (device.power_w or 0.0) / NOMINAL_V if device.kind == OTHER else 0.0,
+        "constant power": (device.power_w or 0.0) / nominal_v if device.kind == OTHER else 0.0,
         "constant current": device.draw_a or 0.0,
-        "resistance": NOMINAL_V / (device.impedance_ohm or np.inf),
+        "resistance": nominal_v / (device.impedance_ohm or np.inf),
     }
     drawn = [(behaviour, rated_a) for behaviour, rated_a in behaviours.items() if rated_a]
     if len(drawn) != 1:
         return None
     behaviour, rated_a = drawn[0]
-    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, critical=True)
+    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, nominal_v=nominal_v, critical=True)
 
 
 def pull_in_v(device: Device) -> float:
@@ -350,4 +354,4 @@ def pull_in_v(device: Device) -> float:
 def tired_by_v(vehicle: Vehicle) -> float:
     """How far the first battery may fall from its voltage at rest to a tired battery's. [V]"""
     battery = next(device for device in vehicle.devices if device.kind == "battery")
-    return max(given(battery.voltage_v) - relay.LEAST_SUPPLY_V, 0.0)
+    return max(given(battery.voltage_v) - relay.LEAST_SUPPLY_V * vehicle.systems, 0.0)

@@ -100,11 +100,11 @@ class BuyList:
 
     def in_words(self) -> tuple[str, ...]:
         """A sentence for each wire, and one for the cost if there are prices."""
-        said = [f"{wire}: {plan.in_words()}" for wire, plan in self.cuts.items()]
+        sentences = [f"{wire}: {plan.in_words()}" for wire, plan in self.cuts.items()]
         if self.total is not None:
             without = f", without {', '.join(self.unpriced)}, which have no price" if self.unpriced else ""
-            said.append(f"Cost: {self.total:.2f}{without}.")
-        return tuple(said)
+            sentences.append(f"Cost: {self.total:.2f}{without}.")
+        return tuple(sentences)
 
 
 def spool_item(wire: str, spool: Spool) -> str:
@@ -191,8 +191,8 @@ def buy(
             for pull, piece in zip(own, pieces, strict=True)
         ]
         cuts[wire] = cut(pieces, _priced(wire, some, prices), seconds=max(0.05, seconds / len(of)))
-        for one in cuts[wire].spools:
-            _add(counts, runs, "wire", spool_item(wire, one.spool), 1, (piece.name for piece in one.pieces))
+        for used in cuts[wire].spools:
+            _add(counts, runs, "wire", spool_item(wire, used.spool), 1, (piece.name for piece in used.pieces))
     for pull in pulls:
         for end in filter(None, pull.ends):
             item = f"{end}, for {pull.size or pull.wire}"
@@ -234,12 +234,12 @@ def _length_m(pull: Pull, slack: float, service_loop_m: float) -> float:
 def _of(wire: str, spools: Sequence[Spool] | Mapping[str, Sequence[Spool]]) -> Sequence[Spool]:
     if not isinstance(spools, Mapping):
         return spools
-    found = spools.get(wire, spools.get("", ()))
-    if not found:
+    own = spools.get(wire, spools.get("", ()))
+    if not own:
         raise InputError(
             "Spools", f"none of “{wire}”", "a spool length for every wire", "Add the lengths it is sold in."
         )
-    return found
+    return own
 
 
 def _priced(wire: str, spools: Sequence[Spool], prices: Mapping[str, float]) -> list[Spool]:
@@ -270,7 +270,7 @@ def read_prices(text: str) -> dict[str, float]:
         given = ", ".join(names) or "nothing"
         raise InputError("Price list", given, "the columns item and price, each once")
     check("Rows of the price list", len(body), "", low=0, high=MOST_PRICES)
-    found: dict[str, float] = {}
+    prices: dict[str, float] = {}
     bad = []
     for number, row in enumerate(body, 2):
         cells = dict(zip(names, map(str.strip, row), strict=False))
@@ -283,19 +283,19 @@ def read_prices(text: str) -> dict[str, float]:
             except InputError:
                 bad.append(f"row {number}: {price[:_SHOWN]}")
                 continue
-            if found.setdefault(item, value) != value:
-                bad.append(f"row {number}: {price} for {item[:_SHOWN]}, before it was {found[item]:g}")
+            if prices.setdefault(item, value) != value:
+                bad.append(f"row {number}: {price} for {item[:_SHOWN]}, before it was {prices[item]:g}")
     if bad:
         more = [f"and {len(bad) - _MOST_BAD} rows more"] if len(bad) > _MOST_BAD else []
         allowed = "a number from 0 on, with a decimal point and no currency sign, one for each item"
         raise InputError("Prices", "; ".join([*bad[:_MOST_BAD], *more]), allowed)
-    return found
+    return prices
 
 
-def price_list(found: BuyList) -> bytes:
+def price_list(bought: BuyList) -> bytes:
     """The items, and the spools that could have been taken, as CSV to fill in; a price that is in the list stays."""
-    items = found.items.set_index("item")
+    items = bought.items.set_index("item")
     known = items["price"].dropna() if "price" in items else pd.Series(dtype=float)
-    names = dict.fromkeys([*found.offered, *items.index])
+    names = dict.fromkeys([*bought.offered, *items.index])
     prices = [repr(float(known[name])) if name in known else "" for name in names]
     return csv_text.written([("item", "price"), *zip(names, prices, strict=True)])

@@ -38,11 +38,11 @@ class Pulled:
 
 def bundled(plan: Plan) -> dict[str, tuple[Circuit, ...]]:
     """The circuits that may run in a cable of several conductors, by the name that the plan gives the cable."""
-    found: dict[str, tuple[Circuit, ...]] = {}
-    for one in plan.circuits:
-        if one.wire.cable:
-            found[one.wire.cable] = (*found.get(one.wire.cable, ()), one)
-    return found
+    by_cable: dict[str, tuple[Circuit, ...]] = {}
+    for circuit in plan.circuits:
+        if circuit.wire.cable:
+            by_cable[circuit.wire.cable] = (*by_cable.get(circuit.wire.cable, ()), circuit)
+    return by_cable
 
 
 class Judging:
@@ -52,7 +52,7 @@ class Judging:
         self, plan: Plan, circuits: Sequence[Circuit], barred: Collection[str] = (), listed: Vehicle | None = None
     ) -> None:
         self.plan, self.circuits, self.barred = plan, tuple(circuits), frozenset(barred)
-        self._listed = {} if listed is None else {one.name: one for one in listed.wires if one.size != CHOOSE}
+        self._listed = {} if listed is None else {wire.name: wire for wire in listed.wires if wire.size != CHOOSE}
         self.judged = 0
         """How many times a conductor was held against the limits of a circuit."""
         self._known: dict[tuple[str, str, int, str], Standing] = {}
@@ -69,29 +69,29 @@ class Judging:
         tuple of wirecalc.wire.core_choice.CableCircuit
             A shared supply is solved anew for each size that is asked about.
         """
-        return tuple(self._asked(one, cable) for one in self.circuits)
+        return tuple(self._asked(circuit, cable) for circuit in self.circuits)
 
-    def _asked(self, one: Circuit, cable: CableType) -> CableCircuit:
+    def _asked(self, circuit: Circuit, cable: CableType) -> CableCircuit:
         def judged(core: Conductor, parallel: int) -> Standing:
-            if one.wire.name in self.barred:
+            if circuit.wire.name in self.barred:
                 return Standing(False, BARRED)
-            listed = self._listed.get(one.wire.name)
+            listed = self._listed.get(circuit.wire.name)
             if listed is not None and not _is_listed(listed, core, parallel):
                 return Standing(False, f"{_size(listed)} is listed for it; “choose” in its place lets the cable decide")
-            key = (one.wire.name, core.label, parallel, cable.insulation.key)
+            key = (circuit.wire.name, core.label, parallel, cable.insulation.key)
             if key not in self._known:
                 self.judged += 1
-                self._known[key] = _judged(self.plan, one, cable, core, parallel)
+                self._known[key] = _judged(self.plan, circuit, cable, core, parallel)
             return self._known[key]
 
-        each_a = one.measures.get("current_a", 0.0) if "full_a" in one.measures else 0.0
+        each_a = circuit.measures.get("current_a", 0.0) if "full_a" in circuit.measures else 0.0
         return CableCircuit(
-            name=one.wire.name,
-            needs="pair" if one.laid.ways == 2 else "single",
-            current_a=each_a * one.wire.parallel,
+            name=circuit.wire.name,
+            needs="pair" if circuit.laid.ways == 2 else "single",
+            current_a=each_a * circuit.wire.parallel,
             judged=judged,
-            channel=_channel(one),
-            alike="" if one.wire.name in self._listed else _alike(self.plan, one),
+            channel=_channel(circuit),
+            alike="" if circuit.wire.name in self._listed else _alike(self.plan, circuit),
         )
 
     def at_most(self, cable: CableType, spare: int) -> int:
@@ -107,7 +107,7 @@ class Judging:
         -------
         int
         """
-        able = [one.needs for one in self.asked(cable) if _has_option(one, cable)]
+        able = [circuit.needs for circuit in self.asked(cable) if _has_option(circuit, cable)]
         return _at_most(cable, spare, able.count("pair"), able.count("single"))
 
 
@@ -127,24 +127,24 @@ def _size(wire: Wire) -> str:
     return f"{wire.parallel} × " * (wire.parallel > 1) + show_size(*wire.size)
 
 
-def _judged(plan: Plan, one: Circuit, cable: CableType, core: Conductor, parallel: int) -> Standing:
+def _judged(plan: Plan, circuit: Circuit, cable: CableType, core: Conductor, parallel: int) -> Standing:
     """With this conductor in the place of the wire's own."""
-    wire = in_cable(one.wire, cable, core, parallel)
+    wire = in_cable(circuit.wire, cable, core, parallel)
     wires = tuple(wire if each.name == wire.name else each for each in plan.vehicle.wires)
     vehicle = replace(plan.vehicle, wires=wires)
     if wire.name in plan.supply.wiring.places:
-        found = solve(vehicle).circuit(wire.name)
+        judged = solve(vehicle).circuit(wire.name)
     else:  # it shares nothing with others: no need to solve them again
         laid, place = laid_of(vehicle, wire), place_of(vehicle, wire)
         each = with_heat(held_at_full(signal_measures(vehicle, wire, [core])), [core], laid, place)
         values = {key: float(value[0]) for key, value in each.items()}
         verdict = judge([core.label], values, limits_of(vehicle, wire, values))
-        found = replace(one, wire=wire, conductor=core, measures=values, verdict=verdict, laid=laid, place=place)
-    name, used = found.tightest
-    if not found.meets:
-        return Standing(False, "; ".join(found.broken), used, False)
-    if found.close:
-        return Standing(True, f"borderline: {'; '.join(found.close)}", used, False)
+        judged = replace(circuit, wire=wire, conductor=core, measures=values, verdict=verdict, laid=laid, place=place)
+    name, used = judged.tightest
+    if not judged.meets:
+        return Standing(False, "; ".join(judged.broken), used, False)
+    if judged.close:
+        return Standing(True, f"borderline: {'; '.join(judged.close)}", used, False)
     return Standing(True, f"keeps every limit, {100 * used:.0f} % of the limit on {name}", used)
 
 
@@ -221,37 +221,37 @@ def all_allocated(
         By the name in the plan; none where some state has no operating point, and none of a cable that over 24 wires
         name.
     """
-    found = {}
+    allocations = {}
     for name, circuits in bundled(plan).items():
         if plan.problems or len(circuits) > multicore.MOST_CIRCUITS:
             continue
         judging = Judging(plan, circuits, barred, listed)
-        found[name] = allocated(
+        allocations[name] = allocated(
             plan, name, pulled.types.get(name), spare=pulled.spare, circuits=circuits, judging=judging,
             types=pulled.shelf,
         )  # fmt: skip
-    return found
+    return allocations
 
 
-def _channel(one: Circuit) -> str:
+def _channel(circuit: Circuit) -> str:
     """Which of the trade's colours it should have."""
-    if one.kind == "remote":
+    if circuit.kind == "remote":
         return "remote turn-on"
-    words = one.wire.end.casefold().replace("-", " ").split()
+    words = circuit.wire.end.casefold().replace("-", " ").split()
     ends = [next((word for word in pair if word in words), "") for pair in (("front", "rear"), ("left", "right"))]
     return " ".join(ends) if all(ends) else ""
 
 
-def _alike(plan: Plan, one: Circuit) -> str:
+def _alike(plan: Plan, circuit: Circuit) -> str:
     """The match of a loudspeaker's channel: the same output of one device into the same load; empty for what has none.
 
     The house rule "matched_size" says whether channels that match get the same wire.
     """
     rule = plan.vehicle.rules.find("matched_size", "amplifier to speaker")
-    if one.kind != "speaker" or rule is None or rule.value != "yes":
+    if circuit.kind != "speaker" or rule is None or rule.value != "yes":
         return ""
-    (_, numbers), _ = plan.vehicle.roles(one.wire)
-    return f"{one.wire.start}, {len(numbers)}, {plan.vehicle.device(one.wire.end).impedance_ohm}"
+    (_, numbers), _ = plan.vehicle.roles(circuit.wire)
+    return f"{circuit.wire.start}, {len(numbers)}, {plan.vehicle.device(circuit.wire.end).impedance_ohm}"
 
 
 def allocated(
@@ -291,7 +291,7 @@ def allocated(
     if circuits is None:
         raise InputError("Cable", name, ", ".join(bundled(plan)) or "none: the plan names no cable")
     judging = judging or Judging(plan, circuits)
-    ambient_c = max(one.place.ambient_c for one in circuits)
+    ambient_c = max(circuit.place.ambient_c for circuit in circuits)
     types = (cable,) if cable is not None else tuple(types) or tuple(CABLES.values())
     return multicore.explained(_best(judging, types, ambient_c, spare))
 
@@ -308,20 +308,20 @@ def _best(judging: Judging, types: Sequence[CableType], ambient_c: float, spare:
     def room(at: int) -> int:
         return min(spare, len(types[at].cores))
 
-    pairs = sum(one.laid.ways == 2 for one in judging.circuits)
+    pairs = sum(circuit.laid.ways == 2 for circuit in judging.circuits)
     singles = len(judging.circuits) - pairs
     by_count = {at: _at_most(each, room(at), pairs, singles) for at, each in enumerate(types)}
-    found: tuple[tuple[int, int, int], Choice] | None = None
+    best: tuple[tuple[int, int, int], Choice] | None = None
     for at in sorted(by_count, key=lambda at: rank(by_count[at], at), reverse=True):
-        if found is not None and (
-            rank(by_count[at], at) < found[0] or rank(judging.at_most(types[at], room(at)), at) < found[0]
+        if best is not None and (
+            rank(by_count[at], at) < best[0] or rank(judging.at_most(types[at], room(at)), at) < best[0]
         ):
             continue
         choice = multicore.chosen(types[at], judging.asked(types[at]), ambient_c=ambient_c, spare=room(at))
-        if found is None or rank(choice.carried, at) > found[0]:
-            found = rank(choice.carried, at), choice
-    assert found is not None
-    return found[1]
+        if best is None or rank(choice.carried, at) > best[0]:
+            best = rank(choice.carried, at), choice
+    assert best is not None
+    return best[1]
 
 
 def _at_most(cable: CableType, spare: int, pairs: int, singles: int) -> int:

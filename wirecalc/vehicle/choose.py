@@ -105,19 +105,19 @@ def _in_cables(vehicle: Vehicle, stock: Stock, chosen: ChosenPlan, pulled: Pulle
         laid = settled_in(vehicle, cables)
         known = {wire.name: wire for wire in chosen.vehicle.wires}
         rest = tuple(wire if wire.name in own else known[wire.name] for wire in laid.wires)
-        found = _on_shelf_or_order(replace(laid, wires=rest), stock, lambda share, what: None)
-        if _failing(found.plan)[:2] > _failing(chosen.plan)[:2]:  # the rest depends on it
-            found = _on_shelf_or_order(laid, stock, lambda share, what: None)
+        rest_chosen = _on_shelf_or_order(replace(laid, wires=rest), stock, lambda share, what: None)
+        if _failing(rest_chosen.plan)[:2] > _failing(chosen.plan)[:2]:  # the rest depends on it
+            rest_chosen = _on_shelf_or_order(laid, stock, lambda share, what: None)
         carried = {use.circuit.name for each in cables.values() for use in each.uses if use.carried}
-        failed = {name for name in carried if not found.plan.circuit(name).meets} - barred
+        failed = {name for name in carried if not rest_chosen.plan.circuit(name).meets} - barred
         if not failed:
-            return _told(chosen, found, cables)
+            return _told(chosen, rest_chosen, cables)
         barred |= failed
 
 
-def _told(before: ChosenPlan, found: ChosenPlan, cables: Mapping[str, Allocation]) -> ChosenPlan:
+def _told(before: ChosenPlan, after: ChosenPlan, cables: Mapping[str, Allocation]) -> ChosenPlan:
     """A plan whose cables are decided, with every reason."""
-    reasons, least = {**before.reasons, **found.reasons}, {**before.least, **found.least}
+    reasons, least = {**before.reasons, **after.reasons}, {**before.least, **after.least}
     for name, each in cables.items():
         for use in each.uses:
             wire = use.circuit.name
@@ -126,10 +126,10 @@ def _told(before: ChosenPlan, found: ChosenPlan, cables: Mapping[str, Allocation
                 reasons[wire] = f"in the {name}, {colours}: {use.reason}"
                 least.pop(wire, None)
             else:
-                reasons[wire] = f"not in the {name}: {use.reason} {found.reasons.get(wire, '')}".rstrip()
+                reasons[wire] = f"not in the {name}: {use.reason} {after.reasons.get(wire, '')}".rstrip()
     return replace(
-        found, cables=cables, reasons=reasons, cost=before.cost, least=least,
-        fuse_reasons={**before.fuse_reasons, **found.fuse_reasons}, solved=before.solved + found.solved,
+        after, cables=cables, reasons=reasons, cost=before.cost, least=least,
+        fuse_reasons={**before.fuse_reasons, **after.fuse_reasons}, solved=before.solved + after.solved,
     )  # fmt: skip
 
 
@@ -156,14 +156,14 @@ def _on_shelf_or_order(vehicle: Vehicle, stock: Stock, tell: Progress) -> Chosen
 
 def _failing(plan: Plan) -> tuple[int, int, int]:
     """The more that is wrong the larger."""
-    grades = [one.grade for one in plan.circuits]
+    grades = [circuit.grade for circuit in plan.circuits]
     return len(plan.problems), grades.count("too thin"), grades.count("borderline")
 
 
 def _not_fine(vehicle: Vehicle, plan: Plan) -> set[str]:
     """The wires whose size was left to choose, and for which nothing fine was found."""
     left = {wire.name for wire in vehicle.wires if wire.size == CHOOSE}
-    return {one.wire.name for one in plan.circuits if one.grade != "fine" and one.wire.name in left}
+    return {circuit.wire.name for circuit in plan.circuits if circuit.grade != "fine" and circuit.wire.name in left}
 
 
 def _side_by_side(vehicle: Vehicle, names: Collection[str], count: int) -> Vehicle:
@@ -186,11 +186,11 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[
     }
     vehicle = _insulated(vehicle, options)
     task = task_of(vehicle, options)
-    found = search(task, tell)
-    sizes = {one.wire.name: one.options.sizes[at] for one, at in zip(task.open, found.row, strict=True)}
-    reasons = _reasons(task, found)
-    least = _least(task, found)
-    cost = task.cost(found.row)
+    best = search(task, tell)
+    sizes = {piece.wire.name: piece.options.sizes[at] for piece, at in zip(task.open, best.row, strict=True)}
+    reasons = _reasons(task, best)
+    least = _least(task, best)
+    cost = task.cost(best.row)
     for wire in vehicle.wires:
         if wire.name in options and wire.name not in task.wiring.places:
             own = options[wire.name]
@@ -204,7 +204,7 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[
             replace(
                 wire,
                 size=sizes.get(wire.name, wire.size),
-                fuse=found.fuses_a.get(wire.name, NONE) if wire.fuse == CHOOSE else wire.fuse,
+                fuse=best.fuses_a.get(wire.name, NONE) if wire.fuse == CHOOSE else wire.fuse,
             )
             for wire in vehicle.wires
         ),
@@ -214,11 +214,11 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[
     return ChosenPlan(
         vehicle=chosen,
         plan=plan,
-        reasons={name: _both(chosen, name, said, least) for name, said in reasons.items()},
+        reasons={name: _both(chosen, name, reason, least) for name, reason in reasons.items()},
         least=least,
         fuse_reasons={wire.name: _fuse_reason(plan, wire.name) for wire in asked},
         cost=cost,
-        solved=found.solved,
+        solved=best.solved,
     )
 
 
@@ -237,18 +237,18 @@ def _every_size(vehicle: Vehicle, wire: Wire) -> Sequence[Size]:
     return ALL_SIZES if system == "AWG" else standard_sizes(system)
 
 
-def _both(vehicle: Vehicle, name: str, said: str, least: Mapping[str, str]) -> str:
+def _both(vehicle: Vehicle, name: str, reason: str, least: Mapping[str, str]) -> str:
     """A reason, and the thinnest that would do where that is another size, with what the house rules say."""
     wire = vehicle.wire(name)
     assert not isinstance(wire.size, str)
     conductor = wire.conductor(wire.size)
     if least[name] == conductor.label:
-        return said
+        return reason
     rule = least_rule(vehicle, wire, counted_as(wire.size[0]))
-    said += f" {least[name]} by itself would keep every limit;"
+    reason += f" {least[name]} by itself would keep every limit;"
     if rule is not None and rule.sizes and wire.size[1] == rule.sizes[0][1]:
-        return f"{said} the house rules pull no less than {conductor.label} for it: {rule.reason}"
-    return f"{said} {conductor.label} is the next that is pulled."
+        return f"{reason} the house rules pull no less than {conductor.label} for it: {rule.reason}"
+    return f"{reason} {conductor.label} is the next that is pulled."
 
 
 def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
@@ -258,17 +258,19 @@ def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
 
     def judged(conductors: Sequence[Conductor]) -> Verdict:
         measures = with_heat(held_at_full(signal_measures(vehicle, wire, conductors)), conductors, laid, where)
-        return judge([one.label for one in conductors], measures, limits)
+        return judge([conductor.label for conductor in conductors], measures, limits)
 
     low = max(own.least, _spare(vehicle, wire, own))
     verdict = judged(own.conductors[low:])
-    said = verdict.in_words()
+    sentence = verdict.in_words()
     every = judged([wire.conductor(size) for size in _every_size(vehicle, wire)])
     at = low + verdict.nearest
     least = every.labels[every.nearest] if every.chosen is not None else own.conductors[at].label
     if at == low and at and verdict.chosen is not None:
-        said = f"{own.conductors[at].label} is the thinnest that the house rules let pass, and it meets every limit."
-    return at, said, least
+        sentence = (
+            f"{own.conductors[at].label} is the thinnest that the house rules let pass, and it meets every limit."
+        )
+    return at, sentence, least
 
 
 def _spare(vehicle: Vehicle, wire: Wire, own: Options) -> int:
@@ -278,59 +280,61 @@ def _spare(vehicle: Vehicle, wire: Wire, own: Options) -> int:
         return 0
     laid, where = laid_of(vehicle, wire), place_of(vehicle, wire)
     measures = held_at_full(signal_measures(vehicle, wire, own.conductors))
-    found = with_heat(measures, own.conductors, laid, where)
-    if "current_a" not in found:
+    warmed = with_heat(measures, own.conductors, laid, where)
+    if "current_a" not in warmed:
         return 0
-    good = np.flatnonzero(found["current_a"] <= rule.number * found["allowable_a"] * (1 + 1e-9))
+    good = np.flatnonzero(warmed["current_a"] <= rule.number * warmed["allowable_a"] * (1 + 1e-9))
     return int(good[0]) if good.size else 0
 
 
-def _least(task: Task, found: Found) -> dict[str, str]:
+def _least(task: Task, best: Found) -> dict[str, str]:
     """The thinnest that keeps every limit, by the name of each open supply wire, the others as they were chosen."""
-    if found.hopeless or not found.kept:
-        return {one.wire.name: one.options.conductors[at].label for one, at in zip(task.open, found.row, strict=True)}
+    if best.hopeless or not best.kept:
+        return {
+            piece.wire.name: piece.options.conductors[at].label for piece, at in zip(task.open, best.row, strict=True)
+        }
     every = {}
-    for one, at in zip(task.open, found.row, strict=True):
-        every_size = _every_size(task.vehicle, one.wire)
-        sizes = {size: one.wire.conductor(size) for size in (*every_size, one.options.sizes[at])}
+    for piece, at in zip(task.open, best.row, strict=True):
+        every_size = _every_size(task.vehicle, piece.wire)
+        sizes = {size: piece.wire.conductor(size) for size in (*every_size, piece.options.sizes[at])}
         ordered = sorted(sizes, key=lambda size: sizes[size].area_m2)
         conductors = tuple(sizes[size] for size in ordered)
         per_m = np.array([each.area_m2 * 1e6 for each in conductors])
-        every[one.wire.name] = Options(sizes=tuple(ordered), conductors=conductors, per_m=per_m, least=0, rule=None)
+        every[piece.wire.name] = Options(sizes=tuple(ordered), conductors=conductors, per_m=per_m, least=0, rule=None)
     wide = task_of(task.vehicle, every)
     row = tuple(
-        own.options.sizes.index(one.options.sizes[at])
-        for own, one, at in zip(wide.open, task.open, found.row, strict=True)
+        own.options.sizes.index(piece.options.sizes[at])
+        for own, piece, at in zip(wide.open, task.open, best.row, strict=True)
     )
-    wide = wide.warmed(solved(wide, row, found.fuses_a))
-    least = least_alone(round_of(wide, found.fuses_a), row)
-    return {one.wire.name: one.options.conductors[at].label for one, at in zip(wide.open, least, strict=True)}
+    wide = wide.warmed(solved(wide, row, best.fuses_a))
+    least = least_alone(round_of(wide, best.fuses_a), row)
+    return {piece.wire.name: piece.options.conductors[at].label for piece, at in zip(wide.open, least, strict=True)}
 
 
-def _reasons(task: Task, found: Found) -> dict[str, str]:
+def _reasons(task: Task, best: Found) -> dict[str, str]:
     """Why not thinner, by the name of each open supply wire."""
-    said = {}
-    for number, (one, at) in enumerate(zip(task.open, found.row, strict=True)):
-        label = one.options.conductors[at].label
-        if found.hopeless:
-            said[one.wire.name] = f"{label}, the thickest on the shelf: not even this gives an operating point."
+    reasons = {}
+    for number, (piece, at) in enumerate(zip(task.open, best.row, strict=True)):
+        label = piece.options.conductors[at].label
+        if best.hopeless:
+            reasons[piece.wire.name] = f"{label}, the thickest on the shelf: not even this gives an operating point."
         elif at == 0:
-            said[one.wire.name] = f"{label} is the thinnest on the shelf and serves."
-        elif at == one.options.least:
-            said[one.wire.name] = f"{label} is the thinnest that the house rules let pass, and it serves."
+            reasons[piece.wire.name] = f"{label} is the thinnest on the shelf and serves."
+        elif at == piece.options.least:
+            reasons[piece.wire.name] = f"{label} is the thinnest that the house rules let pass, and it serves."
         else:
             why = "its heat, its fuse or the feed that it returns asks for more"
-            if at > found.least[number]:
-                broken = ", ".join(found.why.get(number, ())[:3])
+            if at > best.least[number]:
+                broken = ", ".join(best.why.get(number, ())[:3])
                 why = f"its limit is {broken}" if broken else "its fuse and the others' together ask for more"
-            said[one.wire.name] = f"{label}; not {one.options.conductors[at - 1].label}: {why}."
-    return said
+            reasons[piece.wire.name] = f"{label}; not {piece.options.conductors[at - 1].label}: {why}."
+    return reasons
 
 
 def _fuse_reason(plan: Plan, name: str) -> str:
-    one = plan.circuit(name)
-    wire, measures = one.wire, one.measures
-    own = one.measures.get("fuse_a")
+    circuit = plan.circuit(name)
+    wire, measures = circuit.wire, circuit.measures
+    own = circuit.measures.get("fuse_a")
     allowed, needed = measures["largest_fuse_a"], measures.get("needed_a", np.nan)
     if own is not None:
         full_a, music_a = np.nan_to_num([measures["full_a"], measures["heat_a"]]) / wire.parallel
@@ -338,7 +342,7 @@ def _fuse_reason(plan: Plan, name: str) -> str:
         if least.rating_a == own:
             return least.reason
         return f"{own:g} A: it needs {needed:.3g} A or more, and the wire stands {allowed:.3g} A."
-    before = one.measures.get("before_a", np.nan)
+    before = circuit.measures.get("before_a", np.nan)
     if before <= allowed:
         return f"None of its own: the {before:g} A before it protects it, for it stands {allowed:.3g} A."
     if np.isnan(before):

@@ -68,35 +68,36 @@ class Energy:
     @property
     def fine(self) -> bool:
         """Whether the alternator carries all, on the road and at idle."""
-        return all(one is None or one.spare_a >= 0 for one in (self.road, self.idle))
+        return all(balance is None or balance.spare_a >= 0 for balance in (self.road, self.idle))
 
     def words(self) -> tuple[str, ...]:
         """What this comes to, a sentence each."""
-        said = []
-        for one in (self.road, self.idle):
-            if one is not None and one.spare_a >= 0:
-                said.append(
-                    f"{one.name.capitalize()} the alternator carries it all: {one.takes_a:.0f} of {one.gives_a:.0f} A"
-                    " with music on average."
+        sentences = []
+        for balance in (self.road, self.idle):
+            if balance is not None and balance.spare_a >= 0:
+                sentences.append(
+                    f"{balance.name.capitalize()} the alternator carries it all: {balance.takes_a:.0f} of"
+                    f" {balance.gives_a:.0f} A with music on average."
                 )
-            elif one is not None and one.spare_a < 0:
-                last_h = hours(self.battery_ah, -one.spare_a)
-                said.append(
-                    f"{one.name.capitalize()} the alternator gives {one.gives_a:.0f} A and {one.takes_a:.0f} A are"
-                    f" taken: the battery gives the rest, for {last_h:.1f} h at most. Turn down, or charge more."
+            elif balance is not None and balance.spare_a < 0:
+                last_h = hours(self.battery_ah, -balance.spare_a)
+                sentences.append(
+                    f"{balance.name.capitalize()} the alternator gives {balance.gives_a:.0f} A and"
+                    f" {balance.takes_a:.0f} A are taken: the battery gives the rest, for"
+                    f" {last_h:.1f} h at most. Turn down, or charge more."
                 )
         if self.road is None:
-            said.append("No alternator is in this plan: all comes out of the battery.")
+            sentences.append("No alternator is in this plan: all comes out of the battery.")
         if math.isfinite(self.plays_h):
-            said.append(
+            sentences.append(
                 f"With the engine off {self.plays_a:.0f} A are taken with music: the battery alone plays"
                 f" {self.plays_h:.1f} h until half of it is used, and still starts the engine then."
             )
-        said.append(
+        sentences.append(
             f"Parked, {1e3 * self.parked_a:.0f} mA are taken: after {self.parked_days:.0f} days the engine may not"
             " start."
         )
-        return tuple(said)
+        return tuple(sentences)
 
 
 def hours(capacity_ah: float, current_a: float, *, exponent: float = PEUKERT, share: float = USABLE_SHARE) -> float:
@@ -143,12 +144,12 @@ def hours(capacity_ah: float, current_a: float, *, exponent: float = PEUKERT, sh
     return float(share * min(plain_h, RATED_H * (plain_h / RATED_H) ** exponent))
 
 
-def energy(found: Supply) -> Energy:
+def energy(supply: Supply) -> Energy:
     """Charge of a vehicle, from its solved supply.
 
     Parameters
     ----------
-    found : Supply
+    supply : Supply
         Its states with music give the average currents of amplifiers and loads.
 
     Returns
@@ -156,19 +157,21 @@ def energy(found: Supply) -> Energy:
     Energy
         nan where there is no operating point with music.
     """
-    vehicle = found.wiring.vehicle
-    batteries = [one for one in vehicle.devices if one.kind == BATTERY]
-    alternators = [one for one in vehicle.devices if one.kind == ALTERNATOR]
-    capacity_ah = sum(CAPACITY_AH if one.capacity_ah is None else one.capacity_ah for one in batteries)
-    running_a, parked_music_a = (_taken_a(found, engine=engine) for engine in (True, False))
+    vehicle = supply.wiring.vehicle
+    batteries = [device for device in vehicle.devices if device.kind == BATTERY]
+    alternators = [device for device in vehicle.devices if device.kind == ALTERNATOR]
+    capacity_ah = sum(CAPACITY_AH if battery.capacity_ah is None else battery.capacity_ah for battery in batteries)
+    running_a, parked_music_a = (_taken_a(supply, engine=engine) for engine in (True, False))
     takes_a = running_a + ENGINE_A
     road = idle = None
     if alternators:
-        road = Balance(name="on the road", gives_a=sum(_road_a(one) for one in alternators), takes_a=takes_a)
-        idle = Balance(name="at idle", gives_a=sum(_idle_a(one) for one in alternators), takes_a=takes_a)
+        road = Balance(
+            name="on the road", gives_a=sum(_road_a(alternator) for alternator in alternators), takes_a=takes_a
+        )
+        idle = Balance(name="at idle", gives_a=sum(_idle_a(alternator) for alternator in alternators), takes_a=takes_a)
     drains = [
-        (one.name, QUIESCENT_A.get(one.kind, 0.0) if one.quiescent_a is None else one.quiescent_a)
-        for one in vehicle.devices
+        (device.name, QUIESCENT_A.get(device.kind, 0.0) if device.quiescent_a is None else device.quiescent_a)
+        for device in vehicle.devices
     ]
     drains = [*(each for each in drains if each[1] > 0), ("the vehicle itself", VEHICLE_QUIESCENT_A)]
     parked_a = sum(current for _, current in drains)
@@ -186,10 +189,10 @@ def energy(found: Supply) -> Energy:
     )
 
 
-def _taken_a(found: Supply, *, engine: bool) -> float:
+def _taken_a(supply: Supply, *, engine: bool) -> float:
     """All that the loads take with music. [A]"""
     row = next(at for at in range(len(ENGINE)) if ENGINE[at] == engine and MUSIC[at])
-    solution = found.answers[row].solution
+    solution = supply.answers[row].solution
     return math.nan if solution is None else float(solution.load_a.sum())
 
 
@@ -203,16 +206,24 @@ def _idle_a(alternator: Device) -> float:
 
 def _assumed(vehicle: Vehicle, batteries: Sequence[Device], alternators: Sequence[Device]) -> tuple[str, ...]:
     """What nobody wrote down."""
-    said = [f"the vehicle itself takes {ENGINE_A:g} A with the engine on and {1e3 * VEHICLE_QUIESCENT_A:g} mA parked"]
-    said += [f"{one.name} gives {ROAD_A:g} A on the road" for one in alternators if one.road_a is None]
-    said += [f"{one.name} gives half of its current at idle" for one in alternators if one.idle_a is None]
-    share = vehicle.rules.rule("average_of_music", "battery to amplifier").number
-    if any(one.kind == AMPLIFIER for one in vehicle.devices):
-        said.append(f"music averages {100 * share:g} % of full power")
-    said += [f"{one.name} holds {CAPACITY_AH:g} A h" for one in batteries if one.capacity_ah is None]
-    said += [
-        f"{one.name} takes {1e3 * QUIESCENT_A[one.kind]:g} mA when off"
-        for one in vehicle.devices
-        if one.kind in QUIESCENT_A and one.quiescent_a is None
+    sentences = [
+        f"the vehicle itself takes {ENGINE_A:g} A with the engine on and {1e3 * VEHICLE_QUIESCENT_A:g} mA parked"
     ]
-    return tuple(said)
+    sentences += [
+        f"{alternator.name} gives {ROAD_A:g} A on the road" for alternator in alternators if alternator.road_a is None
+    ]
+    sentences += [
+        f"{alternator.name} gives half of its current at idle"
+        for alternator in alternators
+        if alternator.idle_a is None
+    ]
+    share = vehicle.rules.rule("average_of_music", "battery to amplifier").number
+    if any(device.kind == AMPLIFIER for device in vehicle.devices):
+        sentences.append(f"music averages {100 * share:g} % of full power")
+    sentences += [f"{battery.name} holds {CAPACITY_AH:g} A h" for battery in batteries if battery.capacity_ah is None]
+    sentences += [
+        f"{device.name} takes {1e3 * QUIESCENT_A[device.kind]:g} mA when off"
+        for device in vehicle.devices
+        if device.kind in QUIESCENT_A and device.quiescent_a is None
+    ]
+    return tuple(sentences)

@@ -97,7 +97,7 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     ),
     Field(
         key="amplifier_class", column="Class", help="class of the amplifier", needed=(AMPLIFIER,),
-        words={key: one.name for key, one in supply.CLASSES.items()},
+        words={key: sort.name for key, sort in supply.CLASSES.items()},
     ),
     Field(
         key="regulated", column="Regulated", help="whether its power stays the same when the supply sags",
@@ -211,16 +211,16 @@ WIRE_FIELDS: tuple[Field, ...] = (
     ),
     Field(
         key="metal", column="Metal", help="of the conductor", default={"wire": "copper"},
-        words={key: one.name for key, one in METALS.items()},
+        words={key: metal.name for key, metal in METALS.items()},
     ),
     Field(
         key="stranding", column="Stranding", help="of the conductor", default={"wire": "stranded"},
-        words={key: one.name for key, one in STRANDINGS.items()},
+        words={key: stranding.name for key, stranding in STRANDINGS.items()},
     ),
     Field(
         key="insulation", column="Insulation", help="as printed on the wire; empty: what the house rules take for a"
         " feed or ground, or for others", default={"wire": ""},
-        words={key: one.name for key, one in INSULATIONS.items()},
+        words={key: insulation.name for key, insulation in INSULATIONS.items()},
     ),
     Field(
         key="back", column="Return", help="how the current comes back; empty: by a second wire for speakers and"
@@ -233,7 +233,7 @@ WIRE_FIELDS: tuple[Field, ...] = (
     Field(
         key="zone", column="Zone", help="the hottest place on its way; empty: what Places or the house rules say, for a"
         " feed from the battery the engine bay first", default={"wire": ""},
-        words={key: one.name for key, one in ZONES.items()},
+        words={key: zone.name for key, zone in ZONES.items()},
     ),
     Field(
         key="places", column="Places", help="each place on its way with its length, as in engine bay 1 m; sill 3 m;"
@@ -250,16 +250,16 @@ WIRE_FIELDS: tuple[Field, ...] = (
         key="there", column="Already there", help="yes: the vehicle's own wire, which is judged but not bought",
         words=_words("yes", "no"), default={"wire": "no"},
     ),
-    *(Field(key=one.key, column=one.column, help=one.help, default={"wire": ""}) for one in _SHEET_END),
+    *(Field(key=field.key, column=field.column, help=field.help, default={"wire": ""}) for field in _SHEET_END),
 )  # fmt: skip
 
 
-def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
+def fill_and_check(part: Any, fields: Sequence[Field], kind: str) -> None:
     """Check every field of a device or wire, and fill what is empty with what then holds.
 
     Parameters
     ----------
-    one : Device or Wire
+    part : Device or Wire
         Is changed: an empty field that has a default gets it.
     fields : sequence of Field
         Those that are looked at.
@@ -272,11 +272,11 @@ def fill_and_check(one: Any, fields: Sequence[Field], kind: str) -> None:
         If a field that the kind needs is empty, one that it does not have is filled, or a value is out of range.
     """
     for each in fields:
-        value = getattr(one, each.key)
+        value = getattr(part, each.key)
         if value is None or (isinstance(value, str | tuple) and not value):
             if kind in each.needed:
                 raise InputError(each.column, "", each.allowed, f"Needed for {with_article(kind)} ({each.help}).")
-            object.__setattr__(one, each.key, each.default.get(kind, value))
+            object.__setattr__(part, each.key, each.default.get(kind, value))
         elif not each.belongs(kind):
             raise InputError(each.column, value, "nothing here", f"No number for {with_article(kind)}: leave it empty.")
         elif each.kind is not None:

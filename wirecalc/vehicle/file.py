@@ -45,15 +45,15 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> PlanSheet:
     kept: list[list[str]] = []
     for number, row in enumerate(rows, 1):
         if any(row[MOST_COLUMNS:]):
-            raise _refused(f"{name}, row {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
+            raise _refused(f"{name}, line {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
         cells = [clean(text) for text in row[:MOST_COLUMNS]]
         while cells and not cells[-1]:
             cells.pop()
         if not cells and not kept:
-            raise _refused(f"{name}, row 1", "an empty row", "the headings in row 1", "Delete the empty rows above.")
+            raise _refused(f"{name}, line 1", "an empty row", "the headings in line 1", "Delete the empty rows above.")
         for place, text in enumerate(cells):
             if len(text) > LONGEST_CELL:
-                raise _refused(f"{name}, row {number}, column {place + 1}", f"{len(text)} characters",
+                raise _refused(f"{name}, line {number}, column {place + 1}", f"{len(text)} characters",
                                f"at most {LONGEST_CELL}")  # fmt: skip
         if number > (MOST_ROWS + 1 if cells else _MOST_EMPTY):
             raise _refused(name, f"over {MOST_ROWS} rows", f"at most {MOST_ROWS}")
@@ -106,13 +106,13 @@ def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts that are not read here
-            found, titles = _read_sheets(content)
+            sheets, titles = _read_sheets(content)
     except InputError:
         raise
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
     others = tuple(title for title in titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
-    return PlanText(devices=found["Devices"], wires=found["Wires"], rules=found.get(RULES_SHEET)), others
+    return PlanText(devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET)), others
 
 
 def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
@@ -132,7 +132,7 @@ def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
 
         def parse_cell(self, element: Any) -> dict[str, Any]:  # plain text, which most cells are, is taken as it stands
             inside = element.find(f"{{{SHEET_MAIN_NS}}}is")
-            if inside is None or [one.tag for one in inside] != [f"{{{SHEET_MAIN_NS}}}t"]:
+            if inside is None or [element.tag for element in inside] != [f"{{{SHEET_MAIN_NS}}}t"]:
                 return dict(super().parse_cell(element))
             element.set("t", "e")
             return {**super().parse_cell(element), "value": inside[0].text or ""}
@@ -161,7 +161,7 @@ def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
                 texts = {cell["column"]: _as_text(cell["value"]) for cell in row}
                 yield [texts.get(column, "") for column in range(1, min(max(texts, default=0), MOST_COLUMNS + 1) + 1)]
 
-    found: dict[str, PlanSheet] = {}
+    sheets: dict[str, PlanSheet] = {}
     for name in (*SHEETS, RULES_SHEET):
         title = next((title for title in places if same(title) == same(name)), None)
         if title is None and name == RULES_SHEET:
@@ -169,8 +169,8 @@ def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
         if title is None:
             raise _refused("Workbook", f"the sheets {', '.join(places)[:80]}", f"a sheet named {name}",
                            "Start from the template.")  # fmt: skip
-        found[name] = _sheet(name, rows(places[title]))
-    return found, list(places)
+        sheets[name] = _sheet(name, rows(places[title]))
+    return sheets, list(places)
 
 
 def _check_parts(content: bytes) -> None:

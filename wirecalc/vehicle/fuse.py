@@ -114,23 +114,23 @@ class FuseTree:
     def _returns_a(self) -> dict[str, float]:
         """By the name of each wire that brings something back that is behind a fuse. What has no fuse at all is not
         counted: its own feed is refused for it."""
-        found = {}
+        returns = {}
         for name, back in returned(self.wiring).items():
             nodes = [self.wiring.plus(device) for device in back.devices]
             fused = [node for node in nodes if np.isfinite(self.through_a([node]))]
             if fused:
-                found[name] = self.through_a(fused)
-        return found
+                returns[name] = self.through_a(fused)
+        return returns
 
     def unprotected(self, allowable_a: Array) -> set[str]:
         """Feeds and grounds that may carry less than the fuse before them lets through; `allowable_a` of one conductor
         of each wire of `Wiring.wires`, (w,)."""
-        found = set()
+        bare = set()
         fed = set(feeds(self.wiring))
         for wire, most in zip(self.wiring.wires, allowable_a, strict=True):
             if (wire in fed and self.before_a(wire) > most) or self.return_a(wire) / wire.parallel > most:
-                found.add(wire.name)
-        return found
+                bare.add(wire.name)
+        return bare
 
     def fuses_above(self, wire: Wire) -> tuple[str, ...]:
         """The wires whose fuses are the next ones towards the sources."""
@@ -138,22 +138,22 @@ class FuseTree:
 
     def warnings(self) -> tuple[str, ...]:
         """Where the larger fuse may open first or with the smaller, and where a wire is fed from both ends."""
-        said = []
+        sentences = []
         for wire in feeds(self.wiring):
             own = self.fuses_a.get(wire.name)
             for above in self.fuses_above(wire) if own is not None else ():
                 upper = self.fuses_a[above]
                 if own is not None and upper < SELECTIVE * own * (1 - 1e-9):
-                    said.append(
+                    sentences.append(
                         f"The {own:g} A fuse of “{wire.name}” may not open before the {upper:g} A fuse of"
                         f" “{above}”: {SELECTIVE:g} times as much above it is on the safe side."
                     )
             if self._kind(self.wiring.ends(wire)[1]) in SOURCES:
-                said.append(
+                sentences.append(
                     f"“{wire.name}” is fed from both ends: it needs a fuse at {wire.end} too, which is not in"
                     " this plan."
                 )
-        return tuple(said)
+        return tuple(sentences)
 
 
 def place(wiring: Wiring, smallest_a: Mapping[str, float], allowable_a: Array) -> dict[str, float]:

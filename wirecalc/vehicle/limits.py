@@ -44,9 +44,7 @@ LIMIT_KINDS = {
 }
 HOUSE_KINDS = {**LIMIT_KINDS, "relay": "relay or lamp", "lamp": "relay or lamp", "load feed": "load"}
 """Circuits of a vehicle -> the kinds that house rules name."""
-TASTE = frozenset(
-    {"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "dimmest_percent", "treble_loss_db"}
-)
+TASTE = frozenset({"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "treble_loss_db"})
 """Measures whose limits are no edge: see `grades`."""
 LEAST_REMOTE_V = 9.0  # wakes up a device: common practice, no source; the manuals come first
 M2_PER_A = 0.2e-6  # wire before a fuse, for each ampere of it: as thick as anybody pulls; common practice, no source
@@ -82,7 +80,7 @@ _METAL = Limit(
 EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
 _FEEDS = ("amplifier feed", "load feed", "lamp", "shared feed")
 _OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules, and on a tired battery, instead
-_OF_LOAD = ("margin_v", "dimmest_percent")
+_OF_LOAD = ("margin_v", "hold_v", "release_v", "dimmest_percent")
 
 
 def house_kind(vehicle: Vehicle, wire: Wire) -> str:
@@ -107,13 +105,13 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
     if kind == "ground":
         starts = vehicle.device(wire.start).kind
         return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
-    found, waiting = {wire.end}, [wire.end]
+    reached, waiting = {wire.end}, [wire.end]
     while waiting:
         device = waiting.pop()
         if vehicle.device(device).kind in (AMPLIFIER, BATTERY):
             return "battery to amplifier"
-        after = {one.end for one in vehicle.wires_from(device) if vehicle.circuit(one) in _FEEDS} - found
-        found |= after
+        after = {onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in _FEEDS} - reached
+        reached |= after
         waiting += after
     return "load"
 
@@ -136,7 +134,7 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
         A shared feed and a ground have no drop of their own to keep to: it counts in each circuit that they serve.
     """
     kind = vehicle.circuit(wire)
-    found = [
+    limits = [
         limit
         for limit in vehicle.rules.tasted(HOUSE_KINDS[kind], LIMITS[LIMIT_KINDS[kind]])
         if limit.measure not in _OF_SUPPLY and (limit.measure not in _OF_LOAD or limit.measure in measures)
@@ -147,27 +145,27 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
         full, music = (
             rules.rule("drop_limit", "battery to amplifier", case=c) for c in ("full power", "average of music")
         )
-        found = [
+        limits = [
             replace(drop["drop_v"], name="voltage drop at full power, engine running", bound=full.number,
                     reason=full.reason, source=full.source, confidence=full.confidence),
             replace(drop["drop_v"], measure="music_drop_v", name="voltage drop with music, engine running",
                     bound=music.number, reason=music.reason, source=music.source, confidence=music.confidence),
-            *found,
+            *limits,
         ]  # fmt: skip
     elif kind == "remote":
         start = vehicle.device(wire.start)
-        found = [replace(drop["drop_v"], bound=rules.rule("drop_limit", "remote turn-on").number), *found]
+        limits = [replace(drop["drop_v"], bound=rules.rule("drop_limit", "remote turn-on").number), *limits]
         if start.remote_limit_a is not None:
-            found = [
-                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in found
+            limits = [
+                replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in limits
             ]
     elif kind in ("relay", "lamp", "load feed"):
         case = "critical" if kind == "load feed" else ""
         bound = rules.rule("drop_limit", HOUSE_KINDS[kind], case=case).number
-        found = [replace(drop["drop_fraction"], bound=bound), *found]
+        limits = [replace(drop["drop_fraction"], bound=bound), *limits]
     if kind == "ground":
-        found = [limit for limit in found if limit.measure != "fuse_headroom_a"]
-    return (*found, *(limit for limit in EXTRA if limit.measure in measures))
+        limits = [limit for limit in limits if limit.measure != "fuse_headroom_a"]
+    return (*limits, *(limit for limit in EXTRA if limit.measure in measures))
 
 
 def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
@@ -185,7 +183,7 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
         "fine", "borderline" or "too thin" for each limit; one of safety, or without a value, is never borderline.
     """
     fine, borderline = rules.band
-    found: list[Grade] = []
+    by_limit: list[Grade] = []
     for limit, value, bound, meets in zip(
         verdict.limits, verdict.values[:, 0], verdict.bounds[:, 0], verdict.meets[:, 0], strict=True
     ):
@@ -193,10 +191,10 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
         if limit.measure in TASTE and np.isfinite(value) and np.isfinite(bound) and value > 0 and bound > 0:
             share = value / bound if limit.sense == "at most" else bound / value
         if meets or share <= fine:
-            found.append("fine")
+            by_limit.append("fine")
         else:
-            found.append("borderline" if share <= borderline else "too thin")
-    return tuple(found)
+            by_limit.append("borderline" if share <= borderline else "too thin")
+    return tuple(by_limit)
 
 
 def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:

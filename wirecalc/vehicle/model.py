@@ -110,12 +110,12 @@ class Device:
 
     def amplifier(self, channels: int) -> RatedAmplifier:
         """One channel of an amplifier or head unit, or two of them bridged."""
-        one = RatedAmplifier(
+        channel = RatedAmplifier(
             ratings=(Rating(ohm=given(self.into_ohm), power_w=given(self.power_w)),),
             damping_factor=given(self.damping_factor),
             least_ohm=self.least_ohm,
         )
-        return bridged(one) if channels == 2 else one
+        return bridged(channel) if channels == 2 else channel
 
     @property
     def rated_w(self) -> float:
@@ -257,47 +257,47 @@ def faults_between(
     -------
     list of Fault
     """
-    found: list[Fault] = []
+    faults: list[Fault] = []
     by_name: dict[str, Device] = {}
     for row, device in enumerate(devices):
         if device is None:
             continue
         if device.name in by_name:
-            found.append(Fault("Devices", row, "Name", device.name, "each name once", "Another device has it."))
+            faults.append(Fault("Devices", row, "Name", device.name, "each name once", "Another device has it."))
         by_name.setdefault(device.name, device)
     complete = all(device is not None for device in devices) and all(wire is not None for wire in wires)
     if complete:
-        found += _needed_devices(list(by_name.values()))
+        faults += _needed_devices(list(by_name.values()))
     names: set[str] = set()
     into: dict[str, str] = {}
     for row, wire in enumerate(wires):
         if wire is None:
             continue
         if wire.name in names:
-            found.append(Fault("Wires", row, "Name", wire.name, "each name once", "Another wire has it."))
+            faults.append(Fault("Wires", row, "Name", wire.name, "each name once", "Another wire has it."))
         names.add(wire.name)
-        found += _faults_of(row, wire, by_name, known, into)
-    if complete and not found:
-        found += _without_feed(by_name, [wire for wire in wires if wire is not None])
-    return found
+        faults += _faults_of(row, wire, by_name, known, into)
+    if complete and not faults:
+        faults += _without_feed(by_name, [wire for wire in wires if wire is not None])
+    return faults
 
 
 def _needed_devices(devices: Sequence[Device]) -> list[Fault]:
     kinds = [device.kind for device in devices]
-    found = []
+    needed = []
     if BATTERY not in kinds:
-        found.append(Fault("Devices", None, "Kind", "", "a row of the kind battery"))
+        needed.append(Fault("Devices", None, "Kind", "", "a row of the kind battery"))
     if kinds.count(BODY) != 1:
         bodies = f"{kinds.count(BODY)} bodies" if BODY in kinds else ""
-        found.append(Fault("Devices", None, "Kind", bodies, "a row of the kind body: the vehicle's, once"))
-    return found
+        needed.append(Fault("Devices", None, "Kind", bodies, "a row of the kind body: the vehicle's, once"))
+    return needed
 
 
 def _faults_of(
     row: int, wire: Wire, devices: Mapping[str, Device], known: Collection[str], into: dict[str, str]
 ) -> list[Fault]:
     """Of one wire; `into` collects what loudspeakers and inputs are already fed by."""
-    found = []
+    faults = []
     ends: list[tuple[Device, str, tuple[int, ...]]] = []
     for column, name, terminal in (("From", wire.start, wire.start_terminal), ("To", wire.end, wire.end_terminal)):
         device = devices.get(name)
@@ -305,45 +305,45 @@ def _faults_of(
             if name not in known:
                 near = difflib.get_close_matches(name, devices, 1, 0.5)
                 hint = f"Did you mean “{near[0]}”?" if near else "Add it to the devices, or correct the name."
-                found.append(Fault("Wires", row, column, name, "the name of a device", hint))
+                faults.append(Fault("Wires", row, column, name, "the name of a device", hint))
             continue
         does = role(device.kind, terminal)
         if does is None:
             allowed = ", ".join(TERMINALS[device.kind])
-            found.append(Fault("Wires", row, f"{column} terminal", terminal, f"of {device.name}: {allowed}"))
+            faults.append(Fault("Wires", row, f"{column} terminal", terminal, f"of {device.name}: {allowed}"))
             continue
         if does[0] == "speaker":
             if device.power_w is None or device.channels is None:
                 hint = f"Give {device.name} a Power in the list of devices."
-                found.append(Fault("Wires", row, f"{column} terminal", terminal, "an output that has a power", hint))
+                faults.append(Fault("Wires", row, f"{column} terminal", terminal, "an output that has a power", hint))
                 continue
-            if len(set(does[1])) < len(does[1]) or not all(1 <= one <= device.channels for one in does[1]):
+            if len(set(does[1])) < len(does[1]) or not all(1 <= number <= device.channels for number in does[1]):
                 allowed = f"channels 1 to {device.channels:g} of {device.name}"
-                found.append(Fault("Wires", row, f"{column} terminal", terminal, allowed))
+                faults.append(Fault("Wires", row, f"{column} terminal", terminal, allowed))
                 continue
         ends.append((device, *does))
     if len(ends) < 2:
-        return found
+        return faults
     (start, start_role, _), (end, end_role, _) = ends
     if start is end:
-        found.append(Fault("Wires", row, "To", wire.end, "another device than the one it comes from"))
+        faults.append(Fault("Wires", row, "To", wire.end, "another device than the one it comes from"))
     elif end_role not in JOINS.get(start_role, ()):
         allowed = ", ".join(JOINS.get(start_role, ())) or "nothing: a wire starts where its current comes from"
         hint = "Turn the wire round: From is where the current or the signal comes from."
         given = f"{wire.start_terminal} to {wire.end_terminal}"
-        found.append(
+        faults.append(
             Fault("Wires", row, "To terminal", given, f"from {start_role}: {allowed}",
                   hint if start_role in JOINS.get(end_role, ()) else "")
         )  # fmt: skip
     elif end_role == "coil" and wire.back == "body":
         hint = "Many amplifiers are damaged when an output touches the body."
-        found.append(Fault("Wires", row, "Return", wire.back, "wire, for a speaker", hint))
+        faults.append(Fault("Wires", row, "Return", wire.back, "wire, for a speaker", hint))
     elif end_role == "coil":
         if wire.end in into:
             hint = f"Already fed by {into[wire.end]}."
-            found.append(Fault("Wires", row, "To", wire.end, "one wire for a speaker", hint))
+            faults.append(Fault("Wires", row, "To", wire.end, "one wire for a speaker", hint))
         into.setdefault(wire.end, wire.name)
-    return found
+    return faults
 
 
 def _without_feed(devices: Mapping[str, Device], wires: Sequence[Wire]) -> list[Fault]:
@@ -352,7 +352,7 @@ def _without_feed(devices: Mapping[str, Device], wires: Sequence[Wire]) -> list[
     beside: dict[str, list[str]] = {}
     for wire in wires:
         does = (role(devices[wire.start].kind, wire.start_terminal), role(devices[wire.end].kind, wire.end_terminal))
-        roles = tuple(one[0] for one in does if one)
+        roles = tuple(role[0] for role in does if role)
         if roles in (("plus", "plus"), ("plus", "contact in"), ("contact out", "plus")):
             beside.setdefault(wire.start, []).append(wire.end)
             beside.setdefault(wire.end, []).append(wire.start)
@@ -380,9 +380,9 @@ class Vehicle:
     """Of the shop that wires it."""
 
     def __post_init__(self) -> None:
-        found = faults_between(self.devices, self.wires)
-        if found:
-            raise FileFaults([one.error(self._row_name(one)) for one in found])
+        faults = faults_between(self.devices, self.wires)
+        if faults:
+            raise FileFaults([fault.error(self._row_name(fault)) for fault in faults])
         object.__setattr__(self, "wires", tuple(self._filled(wire) for wire in self.wires))
 
     def _filled(self, wire: Wire) -> Wire:
@@ -417,14 +417,20 @@ class Vehicle:
     @cached_property
     def _together(self) -> dict[tuple[str, str], int]:
         """Loaded conductors of each bundle and each cable."""
-        found: dict[tuple[str, str], int] = {}
+        together: dict[tuple[str, str], int] = {}
         for wire in self.wires:
             for key in (("bundle", wire.bundle), ("cable", wire.cable)):
-                found[key] = found.get(key, 0) + self._conductors(wire)
-        return found
+                together[key] = together.get(key, 0) + self._conductors(wire)
+        return together
 
     def _conductors(self, wire: Wire) -> int:
         return 0 if self.circuit(wire) in ("line", "remote", "relay") else self.ways(wire) * wire.parallel
+
+    @cached_property
+    def systems(self) -> int:
+        """How many batteries of 12 V its first battery counts for: 2 in a vehicle of 24 V."""
+        battery = next(device for device in self.devices if device.kind == BATTERY)
+        return max(round(given(battery.voltage_v) / 12.6), 1)
 
     def device(self, name: str) -> Device:
         """By its name."""
@@ -436,10 +442,10 @@ class Vehicle:
 
     @cached_property
     def _starting(self) -> dict[str, list[Wire]]:
-        found: dict[str, list[Wire]] = {}
+        starting: dict[str, list[Wire]] = {}
         for wire in self.wires:
-            found.setdefault(wire.start, []).append(wire)
-        return found
+            starting.setdefault(wire.start, []).append(wire)
+        return starting
 
     def wires_from(self, device: str) -> Sequence[Wire]:
         """All that start at a device."""

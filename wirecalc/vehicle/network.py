@@ -155,18 +155,18 @@ class Wiring:
     @cached_property
     def arriving(self) -> dict[Node, list[Wire]]:
         """Wires by the node that they end at."""
-        found: dict[Node, list[Wire]] = {}
+        by_node: dict[Node, list[Wire]] = {}
         for wire in self.wires:
-            found.setdefault(self.ends(wire)[1], []).append(wire)
-        return found
+            by_node.setdefault(self.ends(wire)[1], []).append(wire)
+        return by_node
 
     @cached_property
     def leaving(self) -> dict[Node, list[Wire]]:
         """Wires by the node that they start at."""
-        found: dict[Node, list[Wire]] = {}
+        by_node: dict[Node, list[Wire]] = {}
         for wire in self.wires:
-            found.setdefault(self.ends(wire)[0], []).append(wire)
-        return found
+            by_node.setdefault(self.ends(wire)[0], []).append(wire)
+        return by_node
 
     def onward(self, node: Node) -> Iterator[tuple[Wire | None, Node]]:
         """Wires that start at a node, or a relay's contact (None), and the nodes that they lead to, no source."""
@@ -183,7 +183,9 @@ class Wiring:
         """Batteries first, then alternators."""
         kinds = (BATTERY, ALTERNATOR)
         wired = [device for device in self.vehicle.devices if (device.name, "plus") in self.nodes]
-        return tuple(sorted((one for one in wired if one.kind in kinds), key=lambda one: kinds.index(one.kind)))
+        return tuple(
+            sorted((device for device in wired if device.kind in kinds), key=lambda device: kinds.index(device.kind))
+        )
 
     @cached_property
     def loads(self) -> tuple[tuple[Device, Node], ...]:
@@ -263,10 +265,10 @@ class Wiring:
             start=self.start,
             end=self.end,
             ohm=ohm,
-            source_plus=np.array([self.nodes[one.name, "plus"] for one in giving], np.intp),
-            source_minus=np.array([self.nodes[one.name, "minus"] for one in giving], np.intp),
-            source_v=np.array([self._source_v(one, state) for one in giving]),
-            source_ohm=np.array([given(one.inner_ohm) for one in giving]) * source_ratio,
+            source_plus=np.array([self.nodes[source.name, "plus"] for source in giving], np.intp),
+            source_minus=np.array([self.nodes[source.name, "minus"] for source in giving], np.intp),
+            source_v=np.array([self._source_v(source, state) for source in giving]),
+            source_ohm=np.array([given(source.inner_ohm) for source in giving]) * source_ratio,
             load_plus=np.array([self.nodes[node] for _, node in self.loads], np.intp),
             load_minus=np.array([self.nodes[self.minus(device.name)] for device, _ in self.loads], np.intp),
             power_w=drawn[0],
@@ -284,7 +286,7 @@ class Wiring:
         """Of a battery at rest, or of an alternator. A plan without one has an engine all the same: with it on, a
         battery has what the house rules say. [V]"""
         volt = given(source.voltage_v)
-        if source.kind == ALTERNATOR or not state.engine or any(one.kind == ALTERNATOR for one in self.sources):
+        if source.kind == ALTERNATOR or not state.engine or any(source.kind == ALTERNATOR for source in self.sources):
             return volt
         running_v = self.vehicle.rules.rule("supply_v", "battery to amplifier", case="engine running").number
         return max(volt, running_v * max(round(volt / 12.6), 1))
@@ -313,16 +315,16 @@ class Wiring:
         InputError
             If a terminal has no path to a battery, or a resistance, a source or a draw is out of range.
         """
-        engines = [one for one in self.sources if one.kind == ALTERNATOR]
-        batteries = [one for one in self.sources if one.kind == BATTERY]
+        engines = [source for source in self.sources if source.kind == ALTERNATOR]
+        batteries = [source for source in self.sources if source.kind == BATTERY]
         giving = [*engines] if state.engine and engines else [*batteries]
         while True:
             network = self.network(ohm, state, giving, source_ratio)
-            waiting = [one for one in batteries if one not in giving]
+            waiting = [battery for battery in batteries if battery not in giving]
             try:
-                found = solve(network)
+                solution = solve(network)
             except FloatingNode as why:
-                apart = [one for one in waiting if self.nodes[one.name, "plus"] in why.nodes]
+                apart = [source for source in waiting if self.nodes[source.name, "plus"] in why.nodes]
                 if not apart:
                     raise self._floating(why) from None
                 giving += apart
@@ -333,9 +335,9 @@ class Wiring:
                     return OperatingPoint(state=state, network=network, solution=None, problem=problem)
                 giving += waiting
                 continue
-            low = [one for one in waiting if self._across(found.node_v, one.name) < given(one.voltage_v)]
+            low = [source for source in waiting if self._across(solution.node_v, source.name) < given(source.voltage_v)]
             if not low:
-                return OperatingPoint(state=state, network=network, solution=found, problem="")
+                return OperatingPoint(state=state, network=network, solution=solution, problem="")
             giving += low
 
     def _across(self, node_v: Array, device: str) -> float:
@@ -348,17 +350,17 @@ class Wiring:
 
     def _in_words(self, why: NoOperatingPoint, state: State, giving: Sequence[Device]) -> str:
         device, _ = self.loads[why.load]
-        said = (
+        sentence = (
             f"With the {state.name} there is no operating point: the feed cannot deliver this. At most"
             f" {why.share * 100:.3g} % of what is drawn gets through; there {device.name} is down to"
             f" {why.load_v:.3g} V and collapses."
         )
         assert why.branch is not None, "there are always wires"
-        said += f" “{self.branches[why.branch]}” takes the most from it, {why.drop_v:.3g} V: take it thicker or"
-        said += " shorter, or draw less."
+        sentence += f" “{self.branches[why.branch]}” takes the most from it, {why.drop_v:.3g} V: take it thicker or"
+        sentence += " shorter, or draw less."
         if why.source is not None:
-            said += f" The inner resistance of {giving[why.source].name} takes still more."
-        return said
+            sentence += f" The inner resistance of {giving[why.source].name} takes still more."
+        return sentence
 
 
 def _drawn(device: Device, role: str, share: float) -> tuple[float, float, float, float]:

@@ -375,9 +375,9 @@ class _System:
             return open_v
         share, node_v, step = 0.0, open_v, 1.0  # most networks take all at once
         while share < 1:
-            found = self.settle(share + step, node_v)
-            if found is not None:
-                share, node_v = share + step, found  # steps are powers of 1/2: exact
+            settled = self.settle(share + step, node_v)
+            if settled is not None:
+                share, node_v = share + step, settled  # steps are powers of 1/2: exact
             elif step > SHARE_CLOSE * share:
                 step /= 2
             else:

@@ -64,7 +64,7 @@ def read_places(text: str, field: str = "Places") -> Places:
     >>> read_places("engine bay 1 m; sill 3 m; boot 40 cm")
     (('engine_bay', 1.0), ('sill', 3.0), ('boot', 0.4))
     """
-    found = []
+    stretches = []
     parts = [part.strip() for part in text.split(";") if part.strip()]
     if not 1 <= len(parts) <= MOST_PLACES:
         raise InputError(field, f"{len(parts)} places", f"1 to {MOST_PLACES}, as in {EXAMPLE}")
@@ -75,8 +75,8 @@ def read_places(text: str, field: str = "Places") -> Places:
             allowed = f"a place and its length, as in {EXAMPLE}; places: {', '.join(ZONES)}"
             raise InputError(field, part[:40], allowed)
         length_m = units.read(match["length"], field, units.LENGTH, high=LONGEST_M, above=True)
-        found.append((zone, float(length_m)))
-    return tuple(found)
+        stretches.append((zone, float(length_m)))
+    return tuple(stretches)
 
 
 def written_places(places: Places) -> str:

@@ -86,16 +86,16 @@ class Circuit:
         return self._passed("borderline")
 
     def _passed(self, grade: Grade) -> tuple[str, ...]:
-        said = iter(self.verdict.breaks(0))
-        found = []
+        sentences = iter(self.verdict.breaks(0))
+        rows = []
         for limit, meets, own in zip(self.verdict.limits, self.verdict.meets[:, 0], self.grades, strict=True):
-            text = "" if meets else next(said)
+            text = "" if meets else next(sentences)
             if limit.measure == "before_a" and np.isinf(self.measures["before_a"]):
                 most = f"{self.measures['largest_fuse_a']:.3g} A"
                 text = f"no fuse protects it: put one of at most {most} where it starts"
             if own == grade and text:
-                found.append(text)
-        return tuple(found)
+                rows.append(text)
+        return tuple(rows)
 
     @property
     def tightest(self) -> tuple[str, float]:
@@ -140,25 +140,25 @@ class Plan:
         """One row for each wire: wire, circuit, start, end, size, length_m, ways, parallel, fuse_a (nan: none), meets,
         grade, verdict, tightest, used, and every measure as a column (nan where it has none)."""
         rows = []
-        for one in self.circuits:
-            wire, (tightest, used) = one.wire, one.tightest
+        for circuit in self.circuits:
+            wire, (tightest, used) = circuit.wire, circuit.tightest
             rows.append(
                 {
                     "wire": wire.name,
-                    "circuit": one.kind,
+                    "circuit": circuit.kind,
                     "start": wire.start,
                     "end": wire.end,
-                    "size": one.conductor.label,
+                    "size": circuit.conductor.label,
                     "length_m": wire.length_m,
-                    "ways": one.laid.ways,
+                    "ways": circuit.laid.ways,
                     "parallel": wire.parallel,
-                    "meets": one.meets,
-                    "grade": one.grade,
-                    "verdict": "; ".join((*one.broken, *one.close)) or "meets every limit",
+                    "meets": circuit.meets,
+                    "grade": circuit.grade,
+                    "verdict": "; ".join((*circuit.broken, *circuit.close)) or "meets every limit",
                     "tightest": tightest,
                     "used": used,
                     "fuse_a": np.nan,
-                    **one.measures,
+                    **circuit.measures,
                 }
             )
         return pd.DataFrame(rows)
@@ -166,19 +166,21 @@ class Plan:
     @cached_property
     def limits(self) -> pd.DataFrame:
         """One row for each wire and limit: wire, measure, name, value, sense, bound, unit, over_by, meets, grade."""
-        found = [one.verdict.table().assign(wire=one.wire.name, grade=one.grades) for one in self.circuits]
+        tables = [
+            circuit.verdict.table().assign(wire=circuit.wire.name, grade=circuit.grades) for circuit in self.circuits
+        ]
         columns = ["wire", "measure", "name", "value", "sense", "bound", "unit", "over_by", "meets", "grade"]
-        return pd.concat(found, ignore_index=True)[columns]
+        return pd.concat(tables, ignore_index=True)[columns]
 
     @cached_property
     def levels(self) -> pd.DataFrame:
         """What each loudspeaker loses at full power, engine off and on: wire, amplifier, loudspeaker, engine, supply_v,
         feed_db, run_db, total_db, load_w. A head unit's own output stage is taken not to depend on its supply."""
         rows = []
-        for one in self.circuits:
-            if one.kind not in ("speaker", "subwoofer"):
+        for circuit in self.circuits:
+            if circuit.kind not in ("speaker", "subwoofer"):
                 continue
-            amplifier = one.wire.start
+            amplifier = circuit.wire.start
             wired = self.supply.wiring.plus(amplifier) in self.supply.wiring.nodes
             assert wired, "a vehicle without fault feeds what draws"
             feed = feed_db(self.supply, amplifier)
@@ -188,15 +190,15 @@ class Plan:
                     full = self._full_power(amplifier, float(at_v[row]))
                     rows.append(
                         {
-                            "wire": one.wire.name,
+                            "wire": circuit.wire.name,
                             "amplifier": amplifier,
-                            "loudspeaker": one.wire.end,
+                            "loudspeaker": circuit.wire.end,
                             "engine": "on" if state.engine else "off",
                             "supply_v": at_v[row],
                             "feed_db": feed[row],
-                            "run_db": one.measures["loss_db"],
-                            "total_db": feed[row] + one.measures["loss_db"],
-                            "load_w": one.measures["load_w"] * full,
+                            "run_db": circuit.measures["loss_db"],
+                            "total_db": feed[row] + circuit.measures["loss_db"],
+                            "load_w": circuit.measures["load_w"] * full,
                         }
                     )
         columns = ["wire", "amplifier", "loudspeaker", "engine", "supply_v", "feed_db", "run_db", "total_db", "load_w"]
@@ -242,16 +244,16 @@ class Plan:
 
         A wire by itself is a bundle of its own name.
         """
-        hot = [one for one in self.circuits if "temperature_c" in one.measures]
+        hot = [circuit for circuit in self.circuits if "temperature_c" in circuit.measures]
         return pd.DataFrame(
             {
-                "bundle": [one.wire.bundle or one.wire.cable or one.wire.name for one in hot],
-                "wire": [one.wire.name for one in hot],
-                "loaded": [one.place.loaded for one in hot],
-                "ambient_c": [one.place.ambient_c for one in hot],
-                "temperature_c": [one.measures["temperature_c"] for one in hot],
-                "usual_c": [one.measures["usual_c"] for one in hot],
-                "limit_c": [one.measures["limit_c"] for one in hot],
+                "bundle": [circuit.wire.bundle or circuit.wire.cable or circuit.wire.name for circuit in hot],
+                "wire": [circuit.wire.name for circuit in hot],
+                "loaded": [circuit.place.loaded for circuit in hot],
+                "ambient_c": [circuit.place.ambient_c for circuit in hot],
+                "temperature_c": [circuit.measures["temperature_c"] for circuit in hot],
+                "usual_c": [circuit.measures["usual_c"] for circuit in hot],
+                "limit_c": [circuit.measures["limit_c"] for circuit in hot],
             }
         )
 
@@ -279,9 +281,9 @@ def solve(vehicle: Vehicle) -> Plan:
     wiring = Wiring(vehicle)
     conductors = {wire.name: wire.conductor(wire.size) for wire in vehicle.wires if not isinstance(wire.size, str)}
     fuses_a = {wire.name: wire.fuse for wire in vehicle.wires if not isinstance(wire.fuse, str)}
-    found = settled(wiring, [conductors[wire.name] for wire in wiring.wires], fuses_a)
+    supply = settled(wiring, [conductors[wire.name] for wire in wiring.wires], fuses_a)
     protection = FuseTree(wiring, fuses_a)
-    measures = [_measures(found, wire, conductors, protection) for wire in vehicle.wires]
+    measures = [_measures(supply, wire, conductors, protection) for wire in vehicle.wires]
     places = [place_of(vehicle, wire) for wire in vehicle.wires]
     _add_heat(vehicle, [conductors[wire.name] for wire in vehicle.wires], places, measures)
     circuits = []
@@ -290,41 +292,43 @@ def solve(vehicle: Vehicle) -> Plan:
         circuits.append(
             Circuit(
                 wire=wire, kind=kind, conductor=conductors[wire.name], measures=values, place=where,
-                run=supply_run(found, wire) if wire.name in wiring.places else signal_run(vehicle, wire),
-                laid=_laid(found, wire, conductors[wire.name]), rules=vehicle.rules,
+                run=supply_run(supply, wire) if wire.name in wiring.places else signal_run(vehicle, wire),
+                laid=_laid(supply, wire, conductors[wire.name]), rules=vehicle.rules,
                 verdict=judge([conductors[wire.name].label], values, limits_of(vehicle, wire, values)),
                 cautions=load_cautions(vehicle, wire) if kind in ("speaker", "subwoofer") else (),
             )
         )  # fmt: skip
-    warnings = [f"{one.wire.name}: {said}" for one in circuits for said in one.cautions]
+    warnings = [f"{circuit.wire.name}: {caution}" for circuit in circuits for caution in circuit.cautions]
     return Plan(
         vehicle=vehicle,
-        supply=found,
+        supply=supply,
         circuits=tuple(circuits),
-        energy=energy(found),
-        problems=tuple(answer.problem for answer in found.answers if answer.problem),
+        energy=energy(supply),
+        problems=tuple(answer.problem for answer in supply.answers if answer.problem),
         warnings=(*warnings, *protection.warnings(), *_at_sources(wiring)),
     )
 
 
-def _laid(found: Supply, wire: Wire, conductor: Conductor) -> runs.Installation:
+def _laid(supply: Supply, wire: Wire, conductor: Conductor) -> runs.Installation:
     """How a wire is laid, as warm as it is with music."""
-    wiring = found.wiring
+    wiring = supply.wiring
     if wire.name in wiring.places:
-        warm_c = float(found.mean_c[MUSIC, wiring.places[wire.name]].max())
+        warm_c = float(supply.mean_c[MUSIC, wiring.places[wire.name]].max())
     else:
         warm_c = signal_c(wiring.vehicle, wire, conductor)
     return replace(laid_of(wiring.vehicle, wire), temperature_c=warm_c)
 
 
-def _measures(found: Supply, wire: Wire, conductors: Mapping[str, Conductor], protection: FuseTree) -> dict[str, float]:
+def _measures(
+    supply: Supply, wire: Wire, conductors: Mapping[str, Conductor], protection: FuseTree
+) -> dict[str, float]:
     """All of one wire but its heat."""
-    wiring = found.wiring
+    wiring = supply.wiring
     vehicle = wiring.vehicle
     if wire.name not in wiring.places:
         found_here = signal_measures(vehicle, wire, [conductors[wire.name]])
         return {key: float(value[0]) for key, value in found_here.items()}
-    values = measures_of(found, wire)
+    values = measures_of(supply, wire)
     if wire.name in feed_names(wiring):
         values["before_a"] = protection.before_a(wire)
         full_a, music_a = (values[key] / wire.parallel for key in ("full_a", "heat_a"))
@@ -340,11 +344,11 @@ def _measures(found: Supply, wire: Wire, conductors: Mapping[str, Conductor], pr
         values["metal_mm2"] = metal_mm2(wire, conductors[wire.name])
         values["returned_mm2"] = RETURN_SHARE * max(others)
     kind = vehicle.circuit(wire)
-    fed = supply_run(found, wire)
+    fed = supply_run(supply, wire)
     if fed is not None and kind != "amplifier feed":
         # a relay has to pull in and a lamp to light with music; a turn-on input has to stay on at full power too
         judged = MUSIC | FULL if kind == "remote" else MUSIC
-        tired_v = float(found.end_v(wire)[judged].min()) - tired_by_v(vehicle)
+        tired_v = float(supply.end_v(wire)[judged].min()) - tired_by_v(vehicle)
         values |= {"wake_v": tired_v} if kind == "remote" else {}
         values |= {key: float(value) for key, value in fed.from_load(max(tired_v, LEAST_V)).items()}
     return values

@@ -40,70 +40,70 @@ def pulls(plan: Plan, cables: Sequence[tuple[str, Allocation]] = ()) -> tuple[Pu
     tuple of wirecalc.vehicle.buy.Pull
         A cable as long as its longest circuit. Not what the vehicle has already.
     """
-    carried = {use.circuit.name for _, found in cables for use in found.uses if use.carried}
-    by_name = {one.wire.name: one for one in plan.circuits}
-    found: list[Pull] = []
+    carried = {use.circuit.name for _, allocation in cables for use in allocation.uses if use.carried}
+    by_name = {circuit.wire.name: circuit for circuit in plan.circuits}
+    to_pull: list[Pull] = []
     for name, allocation in cables:
         own = [by_name[use.circuit.name] for use in allocation.uses if use.carried]
         if own:
-            found.append(
+            to_pull.append(
                 Pull(
                     name=name,
                     wire=allocation.cable.name,
-                    length_m=max(one.wire.length_m for one in own),
+                    length_m=max(circuit.wire.length_m for circuit in own),
                     cores=sum(len(use.cores) for use in allocation.uses),
                 )
             )
-            found += [pull for one in own for pull in _fuse_only(plan, one)]
-    for one in plan.circuits:
-        if one.wire.name not in carried and one.wire.there != "yes":
-            found += _own(plan, one)
-    return tuple(found)
+            to_pull += [pull for circuit in own for pull in _fuse_only(plan, circuit)]
+    for circuit in plan.circuits:
+        if circuit.wire.name not in carried and circuit.wire.there != "yes":
+            to_pull += _own(plan, circuit)
+    return tuple(to_pull)
 
 
-def _own(plan: Plan, one: Circuit) -> Iterator[Pull]:
+def _own(plan: Plan, circuit: Circuit) -> Iterator[Pull]:
     """A wire by itself; each of several in parallel has its own fuse, and so is a pull of its own."""
-    fuse_a = one.measures.get("fuse_a")
-    sets = one.wire.parallel if fuse_a is not None else 1
+    fuse_a = circuit.measures.get("fuse_a")
+    sets = circuit.wire.parallel if fuse_a is not None else 1
     for _ in range(sets):
         yield Pull(
-            name=one.wire.name,
-            wire=_item(one),
-            length_m=one.wire.length_m,
-            conductors=one.laid.ways * one.wire.parallel // sets,
-            size=one.conductor.label,
-            ends=(_end(plan, one.wire.start), _end(plan, one.wire.end)),
-            fuse=_kind(plan, one),
+            name=circuit.wire.name,
+            wire=_item(circuit),
+            length_m=circuit.wire.length_m,
+            conductors=circuit.laid.ways * circuit.wire.parallel // sets,
+            size=circuit.conductor.label,
+            ends=(_end(plan, circuit.wire.start), _end(plan, circuit.wire.end)),
+            fuse=_kind(plan, circuit),
             fuse_a=fuse_a,
         )
 
 
-def _fuse_only(plan: Plan, one: Circuit) -> Iterator[Pull]:
+def _fuse_only(plan: Plan, circuit: Circuit) -> Iterator[Pull]:
     """The fuse of a circuit that a cable carries, on a tail of wire before the cable begins."""
-    fuse_a = one.measures.get("fuse_a")
+    fuse_a = circuit.measures.get("fuse_a")
     if fuse_a is not None:
         yield Pull(
-            name=f"{one.wire.name}, tail with its fuse",
-            wire=_item(one),
+            name=f"{circuit.wire.name}, tail with its fuse",
+            wire=_item(circuit),
             length_m=TAIL_M,
-            size=one.conductor.label,
-            fuse=_kind(plan, one),
+            size=circuit.conductor.label,
+            fuse=_kind(plan, circuit),
             fuse_a=fuse_a,
         )
 
 
-def _item(one: Circuit) -> str:
+def _item(circuit: Circuit) -> str:
     """As it is asked for in the shop."""
-    wire = one.wire
-    return f"{one.conductor.label}, {METALS[wire.metal].name}, {INSULATIONS[wire.insulation].name}"
+    wire = circuit.wire
+    return f"{circuit.conductor.label}, {METALS[wire.metal].name}, {INSULATIONS[wire.insulation].name}"
 
 
-def _kind(plan: Plan, one: Circuit) -> str:
+def _kind(plan: Plan, circuit: Circuit) -> str:
     """The family of its fuse, by the house rules; empty without one."""
-    fuse_a = one.measures.get("fuse_a")
+    fuse_a = circuit.measures.get("fuse_a")
     if fuse_a is None:
         return ""
-    family = fuse_family(plan.vehicle, one.wire, fuse_a)
+    family = fuse_family(plan.vehicle, circuit.wire, fuse_a)
     return "fuse" if family is None else family.key
 
 

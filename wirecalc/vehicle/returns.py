@@ -78,7 +78,7 @@ def returned(wiring: Wiring) -> Mapping[str, Returned]:
         if device.kind not in (*SOURCES, BLOCK, BODY) and wiring.plus(device.name) in wiring.nodes
     }
     after = {wire.name: reached(wiring, wire) for wire in fed}
-    found = {}
+    ways = {}
     for name, start in starts.items():
         devices = frozenset(draws[node] for node in _all_before(back, start) if node in draws)
         if devices:
@@ -89,8 +89,8 @@ def returned(wiring: Wiring) -> Mapping[str, Returned]:
                 for feed in fed
                 if (after[feed.name] and after[feed.name] <= devices) or (at_source and feed.start == wire.start)
             ]
-            found[name] = Returned(devices=devices, feeds=tuple(own), at_source=at_source)
-    return found
+            ways[name] = Returned(devices=devices, feeds=tuple(own), at_source=at_source)
+    return ways
 
 
 def _ways_back(wiring: Wiring) -> tuple[Mapping[Node, list[Node]], dict[str, Node]]:
@@ -120,12 +120,12 @@ def _ways_back(wiring: Wiring) -> tuple[Mapping[Node, list[Node]], dict[str, Nod
 
 
 def _all_before(before: Mapping[Node, Iterable[Node]], node: Node) -> set[Node]:
-    found, waiting = {node}, deque([node])
+    before_it, waiting = {node}, deque([node])
     while waiting:
-        new = [one for one in before.get(waiting.popleft(), ()) if one not in found]
-        found.update(new)
+        new = [earlier for earlier in before.get(waiting.popleft(), ()) if earlier not in before_it]
+        before_it.update(new)
         waiting.extend(new)
-    return found
+    return before_it
 
 
 def reached(wiring: Wiring, wire: Wire) -> frozenset[str]:
@@ -143,15 +143,15 @@ def reached(wiring: Wiring, wire: Wire) -> frozenset[str]:
         Their names.
     """
     first = wiring.ends(wire)[1]
-    found, waiting = {first}, deque([first])
+    nodes, waiting = {first}, deque([first])
     while waiting:
         for _, after in wiring.onward(waiting.popleft()):
-            if after not in found:
-                found.add(after)
+            if after not in nodes:
+                nodes.add(after)
                 waiting.append(after)
     kinds = (*SOURCES, BLOCK, BODY)
     return frozenset(
         name
-        for name, role in found
+        for name, role in nodes
         if wiring.vehicle.device(name).kind not in kinds and (name, role) == wiring.plus(name)
     )

@@ -67,22 +67,24 @@ def signed(plan: Plan, reasons: Mapping[str, str], least: Mapping[str, str]) -> 
     wirecalc.vehicle.choose.choose : Gives all three.
     wirecalc.advice.size.advise : The same of one run that shares nothing.
     """
-    return tuple(_signed(plan, one, reasons, least) for one in plan.circuits)
+    return tuple(_signed(plan, circuit, reasons, least) for circuit in plan.circuits)
 
 
-def _signed(plan: Plan, one: Circuit, reasons: Mapping[str, str], least: Mapping[str, str]) -> Signed:
-    fuse_a, name = one.measures.get("fuse_a"), one.wire.name
-    said = (*one.broken, *one.close, *filter(None, (reasons.get(name),)))
+def _signed(plan: Plan, circuit: Circuit, reasons: Mapping[str, str], least: Mapping[str, str]) -> Signed:
+    fuse_a, name = circuit.measures.get("fuse_a"), circuit.wire.name
+    reasons_why = (*circuit.broken, *circuit.close, *filter(None, (reasons.get(name),)))
     return Signed(
-        circuit=one,
-        pull=f"{one.wire.parallel} × {one.conductor.label}" if one.wire.parallel > 1 else one.conductor.label,
+        circuit=circuit,
+        pull=f"{circuit.wire.parallel} × {circuit.conductor.label}"
+        if circuit.wire.parallel > 1
+        else circuit.conductor.label,
         least=least.get(name, ""),
-        grade=one.grade,
-        first_reason=said[0] if said else "",
+        grade=circuit.grade,
+        first_reason=reasons_why[0] if reasons_why else "",
         fuse_a=fuse_a,
-        family=None if fuse_a is None else fuse_family(plan.vehicle, one.wire, fuse_a),
-        short_a=None if fuse_a is None else short_a(plan.vehicle, one.wire, fuse_a),
-        cautions=(*one.cautions, *cautions(work_of(plan, one))),
+        family=None if fuse_a is None else fuse_family(plan.vehicle, circuit.wire, fuse_a),
+        short_a=None if fuse_a is None else short_a(plan.vehicle, circuit.wire, fuse_a),
+        cautions=(*circuit.cautions, *cautions(work_of(plan, circuit))),
     )
 
 

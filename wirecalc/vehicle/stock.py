@@ -87,8 +87,10 @@ class Stock:
         """
         per_m = []
         for size in self._sizes(vehicle, wire, on_order, when_asked):
-            one = wire.conductor(size)
-            per_m.append((one.area_m2, self.price_per_m[size] if self.priced else one.area_m2 * 1e6, size, one))
+            conductor = wire.conductor(size)
+            per_m.append(
+                (conductor.area_m2, self.price_per_m[size] if self.priced else conductor.area_m2 * 1e6, size, conductor)
+            )
         per_m.sort(key=lambda each: each[0])
         kept = [each for place, each in enumerate(per_m) if all(each[1] <= other[1] for other in per_m[place + 1 :])]
         least, rule = _least(vehicle, wire, [(each[2][0], each[3]) for each in kept])
@@ -148,7 +150,7 @@ def insulation_as_sold(wire: Wire, options: Options) -> str:
     types = [insulation_of(system) or own for system in {system for system, _ in options.sizes}]
     if not wire.usual_insulation:  # what is written is what is wanted: a type that stands less is judged as itself
         types.append(own)
-    return min(types, key=lambda one: one.limit_c).key
+    return min(types, key=lambda kind: kind.limit_c).key
 
 
 def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
@@ -184,9 +186,9 @@ def _least(vehicle: Vehicle, wire: Wire, conductors: Sequence[tuple[str, Conduct
     if rule is None or not rule.sizes:
         return 0, None
     least_m2 = {system: _area_m2(vehicle, wire, system) for system in ("AWG", "mm2")}
-    for place, (system, one) in enumerate(conductors):
+    for place, (system, made) in enumerate(conductors):
         named_alike = 1 - 1e-9 if system in (*least_m2, ISO) else LEAST_OF_A_NUMBER  # 4 SAE is a 4, with less metal
-        if one.area_m2 >= (least_m2[counted_as(system)] or least_m2["AWG"]) * named_alike:
+        if made.area_m2 >= (least_m2[counted_as(system)] or least_m2["AWG"]) * named_alike:
             return place, rule
     return len(conductors) - 1, rule
 

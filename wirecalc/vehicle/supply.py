@@ -159,8 +159,8 @@ class Warmth:
 
     def __init__(self, wiring: Wiring, wires: Sequence[Wire], conductors: Sequence[Conductor]) -> None:
         vehicle = wiring.vehicle
-        self._cold_ohm = np.array([one.ohm_per_m_20c for one in conductors])
-        self._per_k = np.array([one.metal.per_k_20c for one in conductors])
+        self._cold_ohm = np.array([conductor.ohm_per_m_20c for conductor in conductors])
+        self._per_k = np.array([conductor.metal.per_k_20c for conductor in conductors])
         self._length_m, self._parallel, self._joints_ohm = (
             np.array([getattr(wire, name) for wire in wires], np.float64)
             for name in ("length_m", "parallel", "joints_ohm")
@@ -199,8 +199,8 @@ class Warmth:
         of_part = np.empty((*each_a.shape[:-1], len(self._of)))
         for own, coated, loaded in self._groups:
             here_a = np.minimum(each_a[..., self._of[own]], 9999.0)
-            found = heat.temperature_c(coated, here_a, self._ambient_c[own], loaded)
-            of_part[..., own] = np.minimum(found, HOTTEST_C)
+            mean = heat.temperature_c(coated, here_a, self._ambient_c[own], loaded)
+            of_part[..., own] = np.minimum(mean, HOTTEST_C)
         if not len(self._first):
             return each_a
         return np.asarray(np.add.reduceat(of_part * self._share, self._first, axis=-1))
@@ -252,16 +252,16 @@ def settled(wiring: Wiring, conductors: Sequence[Conductor], fuses_a: Mapping[st
     mean_c = warmth.mean_c(np.zeros(len(wiring.wires)))
     for _ in range(_MOST_ROUNDS):
         ways_ohm = warmth.way_ohm(mean_c)
-        found = supplied(wiring, wiring.ohms(ways_ohm, fuses_a), wiring.fuses_ohm(fuses_a), mean_c)
-        new_c = warmth.mean_c(found.current_a)
+        supply = supplied(wiring, wiring.ohms(ways_ohm, fuses_a), wiring.fuses_ohm(fuses_a), mean_c)
+        new_c = warmth.mean_c(supply.current_a)
         moved_k = float(np.max(np.abs(new_c - mean_c), initial=0.0))
         if moved_k < _CLOSE_K:
             break
         mean_c = new_c
-    return found
+    return supply
 
 
-def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
+def measures_of(supply: Supply, wire: Wire) -> dict[str, float]:
     """What limits ask of one wire of the supply, by the keys of `wirecalc.runs.MEASURES`.
 
     The drop of a circuit is what is lost from the battery's posts to the device, shared feeds and returns included but
@@ -272,7 +272,7 @@ def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
 
     Parameters
     ----------
-    found : Supply
+    supply : Supply
         The solved network.
     wire : Wire
         One of its wires.
@@ -282,30 +282,30 @@ def measures_of(found: Supply, wire: Wire) -> dict[str, float]:
     dict of str to float
         Each in the unit that `wirecalc.runs.MEASURES` names. A shared feed or a ground has no voltage at a load.
     """
-    kind = found.wiring.vehicle.circuit(wire)
-    place = found.wiring.places[wire.name]
-    values = {"full_a": float(found.draw_a[place]), "heat_a": float(found.music_a[place])}
+    kind = supply.wiring.vehicle.circuit(wire)
+    place = supply.wiring.places[wire.name]
+    values = {"full_a": float(supply.draw_a[place]), "heat_a": float(supply.music_a[place])}
     values["draw_a"] = values["full_a"]
-    values["wire_w"] = float(np.abs(found.wire_v[:, place] * found.current_a[:, place])[MUSIC].max())
+    values["wire_w"] = float(np.abs(supply.wire_v[:, place] * supply.current_a[:, place])[MUSIC].max())
     if kind in ("shared feed", "ground"):
-        values["drop_v"] = float(np.abs(found.wire_v[FULL, place]).max())
+        values["drop_v"] = float(np.abs(supply.wire_v[FULL, place]).max())
         return values
-    here_v = found.end_v(wire)
+    here_v = supply.end_v(wire)
     judged = FULL & ENGINE if kind == "amplifier feed" else MUSIC
-    drop_v = found.posts_v - here_v - found.fuse_v[:, place]
+    drop_v = supply.posts_v - here_v - supply.fuse_v[:, place]
     if kind == "remote":
-        output, leads = from_output(found.wiring, wire)
-        drop_v = found.wire_v[:, leads].sum(axis=1)
-        sent = [found.wiring.places[one.name] for one in found.wiring.leaving[output]]
-        values["draw_a"] = float(found.current_a[:, sent].sum(axis=1).max())
+        output, leads = from_output(supply.wiring, wire)
+        drop_v = supply.wire_v[:, leads].sum(axis=1)
+        sent = [supply.wiring.places[wire.name] for wire in supply.wiring.leaving[output]]
+        values["draw_a"] = float(supply.current_a[:, sent].sum(axis=1).max())
     values["load_v"] = float(here_v[judged].min())
     values["drop_v"] = float(drop_v[judged].max())
-    values["drop_fraction"] = float((drop_v / found.posts_v)[judged].max())
-    device = found.wiring.vehicle.device(wire.end)
+    values["drop_fraction"] = float((drop_v / supply.posts_v)[judged].max())
+    device = supply.wiring.vehicle.device(wire.end)
     if kind == "amplifier feed":
-        values["loss_db"] = float(feed_db(found, device.name)[judged].max())
+        values["loss_db"] = float(feed_db(supply, device.name)[judged].max())
         values["music_drop_v"] = float(drop_v[MUSIC & ENGINE].max())
-        ratio = _ratio(here_v, device.name, found.wiring)
+        ratio = _ratio(here_v, device.name, supply.wiring)
         values["output_w"] = device.rated_w * float(min(ratio[judged].min(), 1.0))
     return values
 
@@ -346,12 +346,12 @@ def _ratio(supply_v: Array, amplifier: str, wiring: Wiring) -> Array:
     return np.where(supply_v > 0, ratio, np.nan)
 
 
-def feed_db(found: Supply, amplifier: str) -> Array:
+def feed_db(supply: Supply, amplifier: str) -> Array:
     """Level that an amplifier's feed costs at full output, against the voltage at the battery's posts.
 
     Parameters
     ----------
-    found : Supply
+    supply : Supply
         The solved network.
     amplifier : str
         Name of the device.
@@ -361,10 +361,10 @@ def feed_db(found: Supply, amplifier: str) -> Array:
     (4,) numpy.ndarray
         In the order of `STATES`; 0 or above for a loss. 0 for a device that is no amplifier. [dB]
     """
-    wiring = found.wiring
+    wiring = supply.wiring
     if wiring.vehicle.device(amplifier).kind != AMPLIFIER:
         return np.zeros(len(STATES))
-    here_v = found.at_v(wiring.plus(amplifier), wiring.minus(amplifier))
+    here_v = supply.at_v(wiring.plus(amplifier), wiring.minus(amplifier))
     return np.asarray(
-        10 * np.log10(_ratio(found.posts_v, amplifier, wiring) / _ratio(here_v, amplifier, wiring))
+        10 * np.log10(_ratio(supply.posts_v, amplifier, wiring) / _ratio(here_v, amplifier, wiring))
     )  # fmt: skip

@@ -44,6 +44,13 @@ class PlanSheet:
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
+    def column(self, name: str) -> list[str]:
+        """The cells of one column, row by row; none if the list has no such column."""
+        if name not in self.columns:
+            return []
+        at = self.columns.index(name)
+        return [row[at] for row in self.rows]
+
     def with_cell(self, row: int, column: str, text: str) -> PlanSheet:
         """The table with another text in one cell; a column that is not there yet is added.
 
@@ -81,7 +88,7 @@ class PlanSheet:
 
 @dataclass(frozen=True, kw_only=True)
 class PlanText:
-    """Both lists as typed, and the house rules that differ. Row i is row i + 2 of the spreadsheet."""
+    """Both lists as typed, and the house rules that differ. Rows count from 1, the first below the headings."""
 
     devices: PlanSheet
     wires: PlanSheet
@@ -116,46 +123,46 @@ def parse(text: PlanText) -> Parsed:
     -------
     Parsed
     """
-    found: list[tuple[int, int, int, InputError]] = []
+    faults_at: list[tuple[int, int, int, InputError]] = []
     notices: list[str] = []
     made: dict[SheetName, list[tuple[int, Device | Wire | None]]] = {}
     known: set[str] = set()
     for place, (name, fields) in enumerate(SHEETS.items()):
         sheet = text.sheet(name)
-        at, faults, said = _headings(name, sheet, fields)
-        found += [(place, -1, 0, fault) for fault in faults]
-        notices += said
+        at, faults, headings = _headings(name, sheet, fields)
+        faults_at += [(place, -1, 0, fault) for fault in faults]
+        notices += headings
         made[name] = []
         for row, cells in enumerate(sheet.rows):
             if not any(cells):
                 continue
-            one, wrong = _one(name, row, {key: cells[column] for key, column in at.items()}, fields)
-            made[name].append((row, None if faults else one))
+            part, wrong = _one(name, row, {key: cells[column] for key, column in at.items()}, fields)
+            made[name].append((row, None if faults else part))
             if not faults:
-                found += [(place, row, order, fault) for order, fault in wrong]
-            if one is None and name == "Devices" and "name" in at:
+                faults_at += [(place, row, order, fault) for order, fault in wrong]
+            if part is None and name == "Devices" and "name" in at:
                 known.add(cells[at["name"]])
     devices, wires = made["Devices"], made["Wires"]
     between = faults_between(
-        [one if isinstance(one, Device) else None for _, one in devices],
-        [one if isinstance(one, Wire) else None for _, one in wires],
+        [part if isinstance(part, Device) else None for _, part in devices],
+        [part if isinstance(part, Wire) else None for _, part in wires],
         known,
     )
     for fault in between:
         rows = [row for row, _ in (devices if fault.sheet == "Devices" else wires)]
         row = rows[fault.row] if fault.row is not None else -1
         place = list(SHEETS).index(fault.sheet)
-        found.append((place, row, _order(fault), fault.error(f"row {row + 2}")))
+        faults_at.append((place, row, _order(fault), fault.error(f"row {row + 1}")))
     rules, wrong_rules = rules_of(text.rules)
-    ordered = (*(each[-1] for each in sorted(found, key=lambda each: each[:3])), *wrong_rules)
+    ordered = (*(each[-1] for each in sorted(faults_at, key=lambda each: each[:3])), *wrong_rules)
     if len(ordered) > MOST_FAULTS:
         more = InputError("Faults", f"{len(ordered) - MOST_FAULTS} more", "none", "Correct these first.")
         ordered = (*ordered[:MOST_FAULTS], more)
     vehicle = None
     if not ordered:
         vehicle = Vehicle(
-            devices=tuple(one for _, one in devices if isinstance(one, Device)),
-            wires=tuple(one for _, one in wires if isinstance(one, Wire)),
+            devices=tuple(part for _, part in devices if isinstance(part, Device)),
+            wires=tuple(part for _, part in wires if isinstance(part, Wire)),
             rules=rules,
         )
     return Parsed(vehicle=vehicle, faults=ordered, notices=tuple(notices))
@@ -170,8 +177,8 @@ def rules_of(sheet: PlanSheet | None) -> tuple[HouseRules, list[InputError]]:
     try:
         rule, value = (headings.index(same(column)) for column in RULE_COLUMNS)
     except ValueError:
-        return rules, [InputError(f"{RULES_SHEET}, row 1", ", ".join(sheet.columns), " and ".join(RULE_COLUMNS))]
-    for number, cells in enumerate(sheet.rows, 2):
+        return rules, [InputError(f"{RULES_SHEET}, headings", ", ".join(sheet.columns), " and ".join(RULE_COLUMNS))]
+    for number, cells in enumerate(sheet.rows, 1):
         try:
             rules = rules.replace(cells[rule], cells[value]) if any(cells) else rules
         except InputError as fault:
@@ -215,12 +222,12 @@ def _headings(
         if field is None:
             unknown.append(heading or f"number {place + 1}, without a heading")
         elif field.key in at:
-            faults.append(InputError(f"{name}, row 1", heading, "each column once", "Delete or rename one."))
+            faults.append(InputError(f"{name}, headings", heading, "each column once", "Delete or rename one."))
         else:
             at[field.key] = place
     for each in fields:
         if each.key not in at and ("wire" in each.needed or set(each.needed) == set(KINDS)):
-            faults.append(InputError(f"{name}, row 1", "no such column", f"a column “{each.column}”", "Add it."))
+            faults.append(InputError(f"{name}, headings", "", f"a column “{each.column}”"))
     notices = [f"{name}: the column “{heading}” is not known here; it is kept." for heading in unknown]
     return at, faults, notices
 
@@ -229,7 +236,7 @@ def _one(
     name: SheetName, row: int, cells: Mapping[str, str], fields: Sequence[Field]
 ) -> tuple[Device | Wire | None, list[tuple[int, InputError]]]:
     """A device or wire, or all that is wrong with it: place of the column and fault."""
-    where = f"{name}, row {row + 2}"
+    where = f"{name}, row {row + 1}"
     kind = "wire"
     order = {each.column: place for place, each in enumerate(fields)}
     if name == "Devices":

@@ -85,8 +85,8 @@ class Actable(anywidget.AnyWidget):
                         PAGE.done = number
                         self._states_to_send.add("answers")
             finally:
-                for one in tuple(PAGE.after):
-                    one.acted()
+                for follower in tuple(PAGE.after):
+                    follower.acted()
         elif number <= PAGE.done:
             self.send_state("answers")  # the answer was lost
         # else one before it was: the browser sends both again

@@ -42,7 +42,7 @@ class Choice(_Control):
 
     def __init__(self, options: Sequence[Any], value: Any = None, description: str = "", *, kind: str = "list") -> None:
         pairs = _pairs(options)
-        if value is None and all(one is not None for _, one in pairs):
+        if value is None and all(option is not None for _, option in pairs):
             value = pairs[0][1]
         super().__init__(options=options, value=value, description=description, kind=kind)
         self._write()
@@ -56,30 +56,30 @@ class Choice(_Control):
 
     @traitlets.validate("value")
     def _among(self, proposal: dict[str, Any]) -> Any:
-        if not any(one == proposal["value"] for _, one in self.pairs):
+        if not any(option == proposal["value"] for _, option in self.pairs):
             raise traitlets.TraitError(f"{proposal['value']!r} is not among {[words for words, _ in self.pairs]}")
         return proposal["value"]
 
     def _offer(self) -> None:
-        if not any(one == self.value for _, one in self.pairs):
+        if not any(option == self.value for _, option in self.pairs):
             self.value = self.pairs[0][1]
         self._write()
 
     def _write(self) -> None:
         with self.hold_sync():
             self.labels = [words for words, _ in self.pairs]
-            self.chosen = next((i for i, (_, one) in enumerate(self.pairs) if one == self.value), -1)
+            self.chosen = next((i for i, (_, option) in enumerate(self.pairs) if option == self.value), -1)
 
     def take(self, what: dict[str, Any]) -> None:
         """See `Actable`; what is no longer offered is not taken."""
         words, at = what.get("label"), what.get("at")
-        places = [i for i, one in enumerate(self.labels) if one == words]
+        places = [i for i, label in enumerate(self.labels) if label == words]
         if places:
             self.value = self.pairs[at if at in places else places[0]][1]
 
 
 def _pairs(options: Sequence[Any]) -> list[tuple[str, Any]]:
-    return [one if isinstance(one, tuple) else (str(one), one) for one in options]
+    return [option if isinstance(option, tuple) else (str(option), option) for option in options]
 
 
 class Tick(_Control):

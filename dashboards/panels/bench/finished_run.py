@@ -55,13 +55,13 @@ def meter_reading(label: str, help: str) -> Entry[float | None]:
     return Entry(label, read, show, None, help=help)
 
 
-def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
+def band_chart(expected: Expected, reading_ohm: float | None) -> Picture:
     """Traces and layout: the band of good runs, the expected reading, and what was read; three traces always."""
     read = reading_ohm if reading_ohm is not None and math.isfinite(reading_ohm) else math.nan
-    most = max(one.high_ohm, 0.0 if math.isnan(read) else read)
+    most = max(expected.high_ohm, 0.0 if math.isnan(read) else read)
     scale, unit = (1e3, "mΩ") if most < 1 else (1.0, "Ω")
-    low, high, middle = scale * one.low_ohm, scale * one.high_ohm, scale * one.ohm
-    inside = one.low_ohm <= read <= one.high_ohm
+    low, high, middle = scale * expected.low_ohm, scale * expected.high_ohm, scale * expected.ohm
+    inside = expected.low_ohm <= read <= expected.high_ohm
     traces: list[dict[str, Any]] = [
         {
             "type": "scatter",
@@ -96,7 +96,7 @@ def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
     told = "nothing read yet" if math.isnan(read) else f"read {in_ohm(read)}"
     layout = {
         "title": {"text": "The reading and the band of good runs"},
-        "meta": f"Good runs read {in_ohm(one.low_ohm)} to {in_ohm(one.high_ohm)}; {told}",
+        "meta": f"Good runs read {in_ohm(expected.low_ohm)} to {in_ohm(expected.high_ohm)}; {told}",
         "xaxis": {"title": {"text": f"Meter reading ({unit})"}, "range": [0.0, 1.15 * scale * most]},
         "yaxis": {"visible": False, "range": [-0.2, 1.2]},
         "hovermode": "closest",
@@ -106,10 +106,10 @@ def band_chart(one: Expected, reading_ohm: float | None) -> Picture:
     return traces, layout
 
 
-def sentence(verdict: ReadingVerdict | None, one: Expected) -> str:
+def sentence(verdict: ReadingVerdict | None, expected: Expected) -> str:
     """The verdict, or what to expect while nothing is read, and what the reading is like, as HTML."""
-    known = f"A good run reads {in_ohm(one.low_ohm)} to {in_ohm(one.high_ohm)} with its far end joined."
-    if one.coarse:
+    known = f"A good run reads {in_ohm(expected.low_ohm)} to {in_ohm(expected.high_ohm)} with its far end joined."
+    if expected.coarse:
         known += " This meter is too coarse to tell: the band is wide against the wire's own resistance."
     told = known if verdict is None else verdict.in_words()
     parts = [f"<p class='wc-told' role='status'>{html.escape(told)}</p>"]
@@ -119,9 +119,9 @@ def sentence(verdict: ReadingVerdict | None, one: Expected) -> str:
     return "".join(parts)
 
 
-def tiles(verdict: ReadingVerdict | None, one: Expected) -> str:
+def tiles(verdict: ReadingVerdict | None, expected: Expected) -> str:
     """The expected reading, which opens to where it comes from, and the verdict, as HTML."""
-    big, _, unit = in_ohm(one.ohm).partition(" ")
+    big, _, unit = in_ohm(expected.ohm).partition(" ")
     cells = (
         f"<div><strong>{number(big, 'reading')}</strong> <span>{unit}</span><small>expected on the meter</small></div>"
     )
@@ -131,10 +131,10 @@ def tiles(verdict: ReadingVerdict | None, one: Expected) -> str:
     return f"<section class='wc-tiles wc-three' aria-label='This reading'><h2>Far end joined</h2>{cells}</section>"
 
 
-def list_html(one: Expected, channels: tuple[str, ...]) -> str:
+def list_html(expected: Expected, channels: tuple[str, ...]) -> str:
     """The check-list by colour, as HTML."""
     items = ""
-    for step in check_list(one, channels):
+    for step in check_list(expected, channels):
         items += (
             f"<li><b>{html.escape(step.channel or 'All')}</b>: {html.escape(step.do)}<br>Read: "
             f"<b>{html.escape(step.read)}</b><br><small>{html.escape(step.otherwise)}</small></li>"
@@ -320,18 +320,18 @@ class FinishedRunPanel:
         """Compute from the entries and draw."""
         accuracy = self.accuracy.value
         meter = Meter(share=accuracy.share, counts=accuracy.counts, count_ohm=self.count.value)
-        one = self.compute(self.run(), meter)
+        expected = self.compute(self.run(), meter)
         read = self.reading.value
-        verdict = None if read is None else finished.judge(one, read)
-        wire_ohm = one.ohm if self.through.value else self.leads.value
+        verdict = None if read is None else finished.judge(expected, read)
+        wire_ohm = expected.ohm if self.through.value else self.leads.value
         given = coils.readings(self.coils.value, self.re.value, meter, wire_ohm=wire_ohm)
         coil_read = self.coil_reading.value
         coil = None if coil_read is None else coils.judge_coils(given, self.planned.value, coil_read)
 
-        self.chart.redraw(band_chart(one, read))  # first: a key press waits for it
-        self._expected = one
-        self.tiles.html = tiles(verdict, one)
-        self.told.value = sentence(verdict, one)
-        self.list.value = list_html(one, self.cable.value)
+        self.chart.redraw(band_chart(expected, read))  # first: a key press waits for it
+        self._expected = expected
+        self.tiles.html = tiles(verdict, expected)
+        self.told.value = sentence(verdict, expected)
+        self.list.value = list_html(expected, self.cable.value)
         self.table.value = coils_html(given, coil)
         self.alert.value = ""

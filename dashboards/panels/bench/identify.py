@@ -26,7 +26,7 @@ from wirecalc.bench.known_wires import Size
 from wirecalc.bench.log import WAYS, Kept, read_label
 from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
-from wirecalc.bench.words import gauge_words, percent, said
+from wirecalc.bench.words import gauge_words, listed_as, percent, said
 from wirecalc.wire.as_sold import show_size
 
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
@@ -73,11 +73,11 @@ def _by_area() -> tuple[int, ...]:
     return (*(int(place) for place in np.argsort(areas)), len(areas))
 
 
-def picture(found: Identified) -> Picture:
+def picture(identified: Identified) -> Picture:
     """Likelihood of the likeliest sizes, a bar each, in parts by metal; none where readings contradict each other."""
-    likely = set(np.argsort(-found.size, kind="stable")[:MOST_DRAWN].tolist())
+    likely = set(np.argsort(-identified.size, kind="stable")[:MOST_DRAWN].tolist())
     places = [place for place in _by_area() if place in likely]
-    shown = 100 * found.grouped[:, places] * (not found.contradictory)
+    shown = 100 * identified.grouped[:, places] * (not identified.contradictory)
     labels = [_labels()[place] for place in places]
     traces = [
         {
@@ -90,10 +90,10 @@ def picture(found: Identified) -> Picture:
         }
         for row, group in enumerate(known_wires.GROUPS)
     ]
-    title = "The readings contradict each other: nothing to choose" if found.contradictory else TITLE
+    title = "The readings contradict each other: nothing to choose" if identified.contradictory else TITLE
     layout = {
         "title": {"text": title},
-        "meta": f"{title}. {said(found)[0]}",
+        "meta": f"{title}. {said(identified)[0]}",
         "barmode": "stack",
         "showlegend": True,
         "legend": BELOW,
@@ -103,16 +103,16 @@ def picture(found: Identified) -> Picture:
     return traces, layout
 
 
-def tiles(found: Identified) -> str:
+def tiles(identified: Identified) -> str:
     """The answer in three figures, as HTML; no figure where there is none."""
-    if found.freedom < 0 or found.contradictory:
-        title = "These readings contradict each other" if found.contradictory else "Enter a reading to start"
+    if identified.freedom < 0 or identified.contradictory:
+        title = "These readings contradict each other" if identified.contradictory else "Enter a reading to start"
         return f"<section class='wc-tiles' aria-label='This wire'><h2>{title}</h2></section>"
-    group, size = int(found.group.argmax()), int(found.size.argmax())
+    group, size = int(identified.group.argmax()), int(identified.size.argmax())
     cells = (
-        (percent(found.group[group]), list(known_wires.GROUPS)[group]),
-        (percent(found.size[size]), f"{_labels()[size]}, by size"),
-        (gauge_words(float(found.copper_m2[1])), "copper that conducts alike"),
+        (percent(identified.group[group]), list(known_wires.GROUPS)[group]),
+        (percent(identified.size[size]), f"{_labels()[size]}, by size"),
+        (gauge_words(float(identified.copper_m2[1])), "copper that conducts alike"),
     )
     boxes = "".join(
         f"<div><strong>{html.escape(big)}</strong><small>{html.escape(what)}</small></div>" for big, what in cells
@@ -120,17 +120,17 @@ def tiles(found: Identified) -> str:
     return f"<section class='wc-tiles wc-three' aria-label='This wire'><h2>Most likely</h2>{boxes}</section>"
 
 
-def told(found: Identified, waits: Sequence[str], sold_as: Size | None) -> str:
+def told(identified: Identified, waits: Sequence[str], sold_as: Size | None, listed: str = "") -> str:
     """The result in sentences, as HTML."""
-    first = html.escape(" ".join(said(found, sold_as)))
+    first = html.escape(" ".join((*said(identified, sold_as), listed)).rstrip())
     notes = "".join(f"<p role='note'>{html.escape(text)}</p>" for text in waits)
-    return f"<p class='wc-told{' wc-caution' if found.contradictory else ''}' role='status'>{first}</p>{notes}"
+    return f"<p class='wc-told{' wc-caution' if identified.contradictory else ''}' role='status'>{first}</p>{notes}"
 
 
-def tables(found: Identified) -> str:
+def tables(identified: Identified) -> str:
     """The likeliest metals and sizes, and the area by each way, as HTML."""
-    parts, joint = [], found.grouped
-    if not found.contradictory:
+    parts, joint = [], identified.grouped
+    if not identified.contradictory:
         best = [divmod(int(flat), joint.shape[1]) for flat in np.argsort(-joint, axis=None)[:_TABLE_ROWS]]
         rows = [
             (list(known_wires.GROUPS)[group], _labels()[place], percent(joint[group, place]))
@@ -139,8 +139,12 @@ def tables(found: Identified) -> str:
         ]
         parts.append(html_table("Most likely", ("Metal", "Size", "Likelihood"), rows))
     ways = [
-        (f"by {name}", units.show(float(area), units.AREA), f"± {100 * _COVER_90 * found.as_copper_spread[name]:.1f} %")
-        for name, area in found.as_copper_m2.items()
+        (
+            f"by {name}",
+            units.show(float(area), units.AREA),
+            f"± {100 * _COVER_90 * identified.as_copper_spread[name]:.1f} %",
+        )
+        for name, area in identified.as_copper_m2.items()
         if not np.isnan(area)
     ]
     if ways:
@@ -151,11 +155,11 @@ def tables(found: Identified) -> str:
 _first_advice = cache(lambda: advise(Sample()))  # before anything is read it is always the same
 
 
-def advice(one: Sample, found: Identified) -> str:
+def advice(sample: Sample, identified: Identified) -> str:
     """What to measure next, and how, as HTML."""
-    if found.contradictory:
+    if identified.contradictory:
         return "<h2>Measure next</h2><p>The same again: a reading that contradicts another tells nothing more.</p>"
-    best = advise(one) if any(True for _ in one.taken()) else _first_advice()
+    best = advise(sample) if any(True for _ in sample.taken()) else _first_advice()
     items = "".join(
         f"<li><b>{html.escape(each.title.capitalize())}</b> ({each.bits:.1f} bit). {html.escape(each.how)}</li>"
         for each in best[:_ADVISED]
@@ -244,9 +248,9 @@ class IdentifyPanel:
     def refresh(self) -> None:
         """Compute from the entries and draw."""
         now = self.now()
-        one, waits = now.sample()
-        found = identify(one)
-        self.chart.redraw(picture(found))  # first: a key press waits for it
-        self.tiles.value, self.told.value = tiles(found), told(found, waits, now.sold_as)
-        self.tables.value, self.advice.value = tables(found), advice(one, found)
+        sample, waits = now.sample()
+        identified = identify(sample)
+        self.chart.redraw(picture(identified))  # first: a key press waits for it
+        self.tiles.value, self.told.value = tiles(identified), told(identified, waits, now.sold_as, listed_as(sample))
+        self.tables.value, self.advice.value = tables(identified), advice(sample, identified)
         self.alert.value = ""

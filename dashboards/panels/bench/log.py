@@ -55,12 +55,12 @@ class LogPanel:
 
     def _add(self) -> None:
         try:
-            one = self.now(self.name.value or f"sample {len(self.log) + 1}")
-            self._set((*self.log, one))
+            sample = self.now(self.name.value or f"sample {len(self.log) + 1}")
+            self._set((*self.log, sample))
         except Exception as fault:
             self.note.value = f"<div role='alert'>Not added. {said(fault)}</div>"
         else:
-            words = f"{one.name} is in the log. A reload keeps it; download it before you leave."
+            words = f"{sample.name} is in the log. A reload keeps it; download it before you leave."
             self.note.value = f"<p role='status'>{html.escape(words)}</p>"
 
     def _make(self) -> tuple[str, bytes, str]:
@@ -72,13 +72,16 @@ class LogPanel:
 
     def _take(self, _name: str, content: bytes) -> None:
         """Add the samples of a file, those that are here already once only."""
-        found = from_csv(content)
-        self._set((*self.log, *(one for one in found if one not in self.log)))
-        self.note.value = f"<p role='status'>{len(found)} samples read, {len(self.log)} in the log.</p>"
+        kept = from_csv(content)
+        self._set((*self.log, *(sample for sample in kept if sample not in self.log)))
+        self.note.value = f"<p role='status'>{len(kept)} samples read, {len(self.log)} in the log.</p>"
 
     def _set(self, log: tuple[Kept, ...]) -> None:
         if len(log) > MOST_ROWS:
             raise InputError("Log of samples", f"{len(log)} samples", f"{MOST_ROWS} at most", "Start another log.")
-        rows = [(one.name, show_size(*one.sold_as) if one.sold_as else units.NO_VALUE, _result(one)) for one in log]
+        rows = [
+            (sample.name, show_size(*sample.sold_as) if sample.sold_as else units.NO_VALUE, _result(sample))
+            for sample in log
+        ]
         self.log, self.table.value = log, html_table("Samples in the log", ("Sample", "Sold as", "Result"), rows)
         self.changed()

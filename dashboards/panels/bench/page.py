@@ -55,10 +55,10 @@ class BenchPanel:
 
     def fields(self) -> Fields:
         """What is in the page's address: the part that is shown, and the entries of those that are made."""
-        found: dict[str, Field] = {"part": Listed(self.bar, KEYS.__getitem__)}
+        fields: dict[str, Field] = {"part": Listed(self.bar, KEYS.__getitem__)}
         for title in filter(self.made.__contains__, PARTS):
-            found |= nested(KEYS[title], self.made[title].fields)
-        return found
+            fields |= nested(KEYS[title], self.made[title].fields)
+        return fields
 
     @contextmanager
     def _filled(self) -> Iterator[None]:

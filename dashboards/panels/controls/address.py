@@ -150,7 +150,7 @@ class Address(Actable):
         takes: list[Callable[[], None]] = [
             lambda: self._take_packs(str(what.get("hash", ""))),
             lambda: self._take(str(what.get("came", ""))),
-            *(functools.partial(self._again, *one) for one in (again if isinstance(again, list) else [])[:MOST_AGAIN]),
+            *(functools.partial(self._again, *act) for act in (again if isinstance(again, list) else [])[:MOST_AGAIN]),
         ]
         for take in takes:
             try:
@@ -170,8 +170,8 @@ class Address(Actable):
         field, other = self.remember().get(name_), self.others().get(str(key))
         if other is not None:
             other.again(what)
-        elif field is not None and place.isdecimal() and int(place) < len(found := _actable(field)):
-            found[int(place)].again(what)
+        elif field is not None and place.isdecimal() and int(place) < len(actables := _actable(field)):
+            actables[int(place)].again(what)
 
     def _take_packs(self, fragment: str) -> None:
         if len(fragment) > (MOST_PACKED + 100) * max(len(self.packed), 1):
@@ -182,12 +182,12 @@ class Address(Actable):
             self.came()
         faults: list[InputError] = []
         for key, packed in parse_qsl(fragment, keep_blank_values=True):
-            one = self.packed.get(key)
-            if one is None:
+            pack = self.packed.get(key)
+            if pack is None:
                 faults.append(InputError(f"Address, {key[:40]}", "a part behind its #", " or ".join(self.packed)))
                 continue
             try:
-                one.take(unpack(packed, one.what.casefold()))
+                pack.take(unpack(packed, pack.what.casefold()))
             except InputError as fault:
                 faults.append(fault)
         if faults:
@@ -241,16 +241,16 @@ class Address(Actable):
                 f"These entries are too long for the page’s address: {len(query)} characters, at most {LONGEST}."
             )
             query = ""
-        for key, one in self.packed.items():
-            packed = self._pack(key, one.write())
+        for key, part in self.packed.items():
+            packed = self._pack(key, part.write())
             if len(packed) <= MOST_PACKED:
                 fragment |= {key: packed} if packed else {}
                 continue
             told.append(
-                f"{one.what} is too long for a link ({len(packed)} characters, at most {MOST_PACKED}): it is not in the"
-                f" page’s address, and loading the page again would lose it. {one.instead}"
+                f"{part.what} is too long for a link ({len(packed)} characters, at most {MOST_PACKED}): it is not in"
+                f" the page’s address, and loading the page again would lose it. {part.instead}"
             )
-            unsaved |= not one.saved()
+            unsaved |= not part.saved()
         self._too_long = "".join(f"<div role='status'>{html.escape(text)}</div>" for text in told)
         self._say()
         with self.hold_sync():
@@ -328,7 +328,7 @@ def ticks(label: str, boxes: Mapping[str, Tick]) -> Part:
         return ".".join(key for key, box in names.items() if box.value)
 
     def take(text: str) -> None:
-        wanted = {name(one) for one in text.split(".") if one}
+        wanted = {name(word) for word in text.split(".") if word}
         for key, box in sorted(names.items(), key=lambda each: each[0] in wanted):  # some have a most: others go first
             box.value = key in wanted
         if unknown := sorted(wanted - set(names)):
@@ -358,11 +358,11 @@ def fill(fields: Fields, values: Mapping[str, str]) -> list[InputError]:
             except InputError as fault:
                 faults.append(fault)
         else:
-            found = options(field)
-            if name(text) in found:
-                _box(field).value = found[name(text)]
+            choices = options(field)
+            if name(text) in choices:
+                _box(field).value = choices[name(text)]
             else:
-                faults.append(InputError(f"Address, {key}", text, f"one of {', '.join(found)}"))
+                faults.append(InputError(f"Address, {key}", text, f"one of {', '.join(choices)}"))
     return faults
 
 
@@ -379,7 +379,7 @@ def _actable(field: Field) -> list[Actable]:
     """The widgets of a field on which a person acts."""
     if isinstance(field, Entry):
         return [field.view]
-    return [one for one in (field.watched if isinstance(field, Part) else [_box(field)]) if isinstance(one, Actable)]
+    return [box for box in (field.watched if isinstance(field, Part) else [_box(field)]) if isinstance(box, Actable)]
 
 
 def _watched(field: Field) -> Sequence[w.Widget]:

@@ -57,10 +57,10 @@ class BackgroundWork(Generic[Result]):
         loop = kernel_loop()
         context = contextvars.copy_context()  # the kernel finds in it whom a message answers
 
-        def post(act: Callable[..., None], *said: Any) -> None:
+        def post(act: Callable[..., None], *arguments: Any) -> None:
             def still() -> None:
                 if mine == self._newest:
-                    act(*said)
+                    act(*arguments)
 
             if loop is None:
                 still()

@@ -33,19 +33,21 @@ def cable_picture(section: CrossSection, uses: Mapping[str, str] | None = None) 
         An `<svg>` element to stand in a page or a printed sheet; it loads nothing.
     """
     scale = _ACROSS / section.outer_m
-    lines = [_line(one, uses) for one in section.placed]
+    lines = [_line(placed, uses) for placed in section.placed]
     height = max(_ACROSS, _ROW * len(lines)) + 2 * _EDGE
     width = _ACROSS + 4 * _EDGE + _ROW + _LETTER * max(len(line) for line in lines)
     x, y = _EDGE + _ACROSS / 2, height / 2
-    circles = "".join(_conductor(one, x + one.x_m * scale, y - one.y_m * scale, scale) for one in section.placed)
+    circles = "".join(
+        _conductor(placed, x + placed.x_m * scale, y - placed.y_m * scale, scale) for placed in section.placed
+    )
     top = (height - _ROW * len(lines)) / 2
     left = _ACROSS + 3 * _EDGE
     rows = "".join(
-        _row(one, line, left, top + _ROW * (at + 0.5))
-        for at, (one, line) in enumerate(zip(section.placed, lines, strict=True))
+        _row(placed, line, left, top + _ROW * (at + 0.5))
+        for at, (placed, line) in enumerate(zip(section.placed, lines, strict=True))
     )
     title = html.escape(f"{section.name}, cut across")
-    told = html.escape("; ".join(f"{one.number} {line}" for one, line in zip(section.placed, lines, strict=True)))
+    told = html.escape("; ".join(f"{placed.number} {line}" for placed, line in zip(section.placed, lines, strict=True)))
     return (
         f'<svg class="wc-cable" role="img" aria-label="{title}: {told}" viewBox="0 0 {width:.0f} {height:.0f}" '
         f'width="{width:.0f}" height="{height:.0f}" font-family="sans-serif" font-size="{_TEXT:g}" '
@@ -58,48 +60,50 @@ def cable_picture(section: CrossSection, uses: Mapping[str, str] | None = None) 
     )
 
 
-def _line(one: Placed, uses: Mapping[str, str] | None) -> str:
+def _line(placed: Placed, uses: Mapping[str, str] | None) -> str:
     """A conductor in words."""
-    said = f"{one.core.name}, {one.core.conductor.label}"
-    return said if uses is None else f"{said}: {uses.get(one.core.name, 'spare')}"
+    line = f"{placed.core.name}, {placed.core.conductor.label}"
+    return line if uses is None else f"{line}: {uses.get(placed.core.name, 'spare')}"
 
 
-def _conductor(one: Placed, x: float, y: float, scale: float) -> str:
+def _conductor(placed: Placed, x: float, y: float, scale: float) -> str:
     """Insulation with its stripe, metal, number."""
-    outer, metal = one.outer_m / 2 * scale - 0.75, one.metal_m / 2 * scale  # lines of touching circles side by side
-    name = html.escape(f"{one.number}: {one.core.name}")
-    size = min(1.1 * metal, 1.3 * metal / len(str(one.number)))
+    outer, metal = (
+        placed.outer_m / 2 * scale - 0.75,
+        placed.metal_m / 2 * scale,
+    )  # lines of touching circles side by side
+    name = html.escape(f"{placed.number}: {placed.core.name}")
+    size = min(1.1 * metal, 1.3 * metal / len(str(placed.number)))
     return (
-        f"<g><title>{name}</title>{_ring(one, x, y, outer)}"
+        f"<g><title>{name}</title>{_ring(placed, x, y, outer)}"
         f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{metal:.1f}" fill="{METAL}" stroke="{OUTLINE}"/>'
         f'<text x="{x:.1f}" y="{y:.1f}" dy="0.35em" font-size="{size:.1f}" text-anchor="middle" '
-        f'fill="{ON_METAL}">{one.number}</text></g>'
+        f'fill="{ON_METAL}">{placed.number}</text></g>'
     )
 
 
-def _ring(one: Placed, x: float, y: float, radius: float) -> str:
+def _ring(placed: Placed, x: float, y: float, radius: float) -> str:
     """A disc in the insulation's colour; its stripe as two sectors, left and right."""
-    parts = [
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{html.escape(one.core.colour)}" stroke="{OUTLINE}"/>'
-    ]
-    if one.core.stripe:
+    colour = html.escape(placed.core.colour)
+    parts = [f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{colour}" stroke="{OUTLINE}"/>']
+    if placed.core.stripe:
         dx, dy = radius * math.cos(_STRIPE), radius * math.sin(_STRIPE)
         for side in (1, -1):
             parts.append(
                 f'<path d="M{x:.1f} {y:.1f}L{x + side * dx:.1f} {y - side * dy:.1f}'
                 f'A{radius:.1f} {radius:.1f} 0 0 1 {x + side * dx:.1f} {y + side * dy:.1f}Z" '
-                f'fill="{html.escape(one.core.stripe)}"/>'
+                f'fill="{html.escape(placed.core.stripe)}"/>'
             )
     return "".join(parts)
 
 
-def _row(one: Placed, line: str, left: float, y: float) -> str:
+def _row(placed: Placed, line: str, left: float, y: float) -> str:
     """A line of the list: the colour again, the number, the words."""
     radius = 0.36 * _ROW
     metal = f'r="{0.62 * radius:.1f}" fill="{METAL}" stroke="{OUTLINE}" stroke-width="0.5"'
     number = f'dy="0.35em" font-size="9" text-anchor="middle" fill="{ON_METAL}"'
     return (
-        f'<g>{_ring(one, left, y, radius)}<circle cx="{left:.1f}" cy="{y:.1f}" {metal}/>'
-        f'<text x="{left:.1f}" y="{y:.1f}" {number}>{one.number}</text>'
+        f'<g>{_ring(placed, left, y, radius)}<circle cx="{left:.1f}" cy="{y:.1f}" {metal}/>'
+        f'<text x="{left:.1f}" y="{y:.1f}" {number}>{placed.number}</text>'
         f'<text x="{left + 0.7 * _ROW:.1f}" y="{y:.1f}" dy="0.35em" fill="{_INK}">{html.escape(line)}</text></g>'
     )

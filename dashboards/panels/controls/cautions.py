@@ -12,13 +12,13 @@ FIRST = ("battery feed", "test tones", "airbag")
 
 def cautions_html(work: Work) -> str:
     """What must be said of a run on its first view, as HTML."""
-    found = keys(work)
-    said = "".join(_caution(CAUTIONS[key]) for key in FIRST if key in found) + _caution(LOCAL_CODES)
-    rest = [key for key in found if key not in FIRST]
+    needed = keys(work)
+    first = "".join(_caution(CAUTIONS[key]) for key in FIRST if key in needed) + _caution(LOCAL_CODES)
+    rest = [key for key in needed if key not in FIRST]
     if not rest:
-        return said
+        return first
     title = f"<summary class='wc-caution'>Mind also: {html.escape(', '.join(rest))}</summary>"
-    return f"{said}<details>{title}{''.join(_caution(CAUTIONS[key]) for key in rest)}</details>"
+    return f"{first}<details>{title}{''.join(_caution(CAUTIONS[key]) for key in rest)}</details>"
 
 
 def _caution(text: str) -> str:

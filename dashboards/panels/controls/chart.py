@@ -39,10 +39,10 @@ def _module() -> str:
     if "VOILA_BASE_URL" in os.environ:  # set by Voilà in every kernel it starts
         served = here.with_name("plotly_served.js").read_text(encoding="utf-8")
         return f"const SERVER = {json.dumps(os.environ['VOILA_BASE_URL'])};\n{served}{drawing}"
-    found = importlib.util.find_spec("plotly")
-    assert found is not None
-    assert found.origin is not None
-    script = Path(found.origin).parent / "package_data" / "plotly.min.js"
+    spec = importlib.util.find_spec("plotly")
+    assert spec is not None
+    assert spec.origin is not None
+    script = Path(spec.origin).parent / "package_data" / "plotly.min.js"
     return f"{script.read_text(encoding='utf-8')}\nconst loaded = () => Promise.resolve();\n{drawing}"
 
 
@@ -107,7 +107,10 @@ class Charts(anywidget.AnyWidget):
             for (traces, layout), title in zip(pictures, titles, strict=True)
         )
         arrays: list[Array] = []
-        charts = [{"data": _packed(one.traces, arrays), "layout": _packed(one.settings, arrays)} for one in self.drawn]
+        charts = [
+            {"data": _packed(picture.traces, arrays), "layout": _packed(picture.settings, arrays)}
+            for picture in self.drawn
+        ]
         self.sent = {"charts": charts, "numbers": np.concatenate([np.empty(0), *arrays]).tobytes()}
 
 
@@ -132,24 +135,24 @@ def _style(title: str, height: int) -> dict[str, Any]:
 
 def _merged(base: Spec, more: Spec) -> dict[str, Any]:
     """`base` with the settings of `more`, group by group."""
-    found = dict(base)
+    merged = dict(base)
     for key, value in more.items():
-        old = found.get(key)
-        found[key] = _merged(old, value) if isinstance(value, Mapping) and isinstance(old, Mapping) else value
-    return found
+        old = merged.get(key)
+        merged[key] = _merged(old, value) if isinstance(value, Mapping) and isinstance(old, Mapping) else value
+    return merged
 
 
 def _packed(value: Any, arrays: list[Array]) -> Any:
     """As JSON, which has no nan; arrays of numbers go to `arrays` and leave where they are to be cut out."""
     if isinstance(value, np.ndarray) and value.dtype.kind in "fiu" and value.ndim == 1:
-        if not any(one is value for one in arrays):
+        if not any(part is value for part in arrays):
             arrays.append(value)
-        start = sum(one.size for one in itertools.takewhile(lambda one: one is not value, arrays))
+        start = sum(part.size for part in itertools.takewhile(lambda part: part is not value, arrays))
         return {"cut": [start, start + value.size]}
     if isinstance(value, Mapping):
-        return {key: _packed(one, arrays) for key, one in value.items()}
+        return {key: _packed(part, arrays) for key, part in value.items()}
     if isinstance(value, list | tuple | np.ndarray):
-        return [_packed(one, arrays) for one in value]
+        return [_packed(part, arrays) for part in value]
     if isinstance(value, np.generic):
         value = value.item()
     return None if isinstance(value, float) and not math.isfinite(value) else value

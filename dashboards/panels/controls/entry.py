@@ -139,9 +139,9 @@ class Entry(Generic[Value]):
         """Change what the slider stops at; the value stays."""
         self._stops = stops
         if stops:
-            if not any(one is stops for one in self._all_stops):
+            if not any(offered is stops for offered in self._all_stops):
                 self._all_stops.append(stops)
-            self.view.stops = next(i for i, one in enumerate(self._all_stops) if one is stops)
+            self.view.stops = next(i for i, offered in enumerate(self._all_stops) if offered is stops)
             self._silently(lambda: setattr(self.slider, "max", len(stops) - 1))
             self._place()
 

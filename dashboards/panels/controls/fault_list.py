@@ -29,6 +29,6 @@ class FaultList(Actable):
     def take(self, what: dict[str, Any]) -> None:
         """See `Actable`; a fault that is there no longer leads nowhere."""
         lines, place = self.shown["lines"], what.get("place")
-        places = [i for i, one in enumerate(lines) if one == what.get("line")]
+        places = [i for i, line in enumerate(lines) if line == what.get("line")]
         if places:
             self.go(place if place in places else places[0])

@@ -100,7 +100,7 @@ class Upload(Actable):
                 raise InputError("File", name, f"a name that ends with {' or '.join(kinds)}")
             self.use(name, content)
         except FileFaults as fault:
-            lines = "".join(f"<li>{html.escape(str(one))}</li>" for one in fault.faults)
+            lines = "".join(f"<li>{html.escape(str(fault))}</li>" for fault in fault.faults)
             self.note = (
                 f"<div role='alert'>{html.escape(name)} cannot be used; what was there stays.<ul>{lines}</ul></div>"
             )

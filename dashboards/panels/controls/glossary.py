@@ -21,12 +21,12 @@ def marked(text: str) -> str:
     """
     seen: set[int] = set()
 
-    def mark(found: re.Match[str]) -> str:
-        place = _PLACE[found[0]]
+    def mark(match: re.Match[str]) -> str:
+        place = _PLACE[match[0]]
         if place in seen:
-            return found[0]
+            return match[0]
         seen.add(place)
-        return _button(place, found[0])
+        return _button(place, match[0])
 
     return _FORMS.sub(mark, html.escape(text, quote=False))
 
@@ -43,7 +43,7 @@ def explanations() -> str:
 
 def used(*texts: str) -> list[tuple[str, str]]:
     """Term and explanation of every known word in plain texts, in the glossary's order."""
-    places = {_PLACE[found[0]] for text in texts for found in _FORMS.finditer(text)}
+    places = {_PLACE[match[0]] for text in texts for match in _FORMS.finditer(text)}
     return [(_TERMS[place][0], _TERMS[place][2]) for place in sorted(places)]
 
 

@@ -44,12 +44,12 @@ export default { render({ model, el }) {
   };
   const added = i => {
     const line = make('tr', body, { role: 'row' }), first = make('th', line, { scope: 'row', role: 'rowheader' });
-    first.innerHTML = `<button type="button" aria-label="Take ${one} in row ${i + 2} out">${i + 2}&nbsp;✕</button>`;
+    first.innerHTML = `<button type="button" aria-label="Delete row ${i + 1}">${i + 1}&nbsp;✕</button>`;
     if (judged) make('td', line, { className: 'wc-mark', role: 'cell' });
     columns.forEach((name, j) => {
       const cell = make('td', line, { className: j ? '' : 'wc-first', role: 'cell' });
       const input = make('input', cell, { type: 'text', spellcheck: false, autocomplete: 'off' });
-      input.setAttribute('aria-label', `${name}, row ${i + 2}`);
+      input.setAttribute('aria-label', `${name}, row ${i + 1}`);
       if (model.get('words')[name]) input.setAttribute('list', id + j);
     });
   };

@@ -23,7 +23,7 @@ class Grid(Actable):
     ----------
     label : str
         Of the table.
-    one : str
+    row_name : str
         What a row is: "the wire".
     help : mapping of str to str
         What is said over each heading.
@@ -58,7 +58,7 @@ class Grid(Actable):
     def __init__(
         self,
         label: str,
-        one: str,
+        row_name: str,
         help: Mapping[str, str],
         write: Callable[[int, str, str], None],
         remove: Callable[[int], None],
@@ -67,7 +67,7 @@ class Grid(Actable):
         by: str = "",
         unused: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
-        super().__init__(label=label, one=one, help=dict(help), judged=judged, by=by, unused=dict(unused or {}))
+        super().__init__(label=label, one=row_name, help=dict(help), judged=judged, by=by, unused=dict(unused or {}))
         self.write, self.remove = write, remove
         self._new = itertools.count(1)
 

@@ -36,5 +36,5 @@ def bring_forward(box: w.Box, view: w.Widget) -> None:
     """Show one part of a box and hide the others; a chart that left its box and came back would draw on a dead view."""
     if view not in box.children:
         box.children = (*box.children, view)
-    for one in box.children:
-        (one.remove_class if one is view else one.add_class)("wc-shut")
+    for child in box.children:
+        (child.remove_class if child is view else child.add_class)("wc-shut")

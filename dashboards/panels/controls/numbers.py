@@ -100,7 +100,7 @@ def to_html(working: Working) -> str:
     if before:
         steps = "".join(f"<li>{step_html(step)}</li>" for step in before)
         parts.append(f"<h3>Steps</h3><ol>{steps}</ol>")
-    inputs = [one for step in working.steps for one in step.inputs]
+    inputs = [given for step in working.steps for given in step.inputs]
     parts.append(f"<h3>Inputs</h3><dl>{''.join(map(input_html, inputs))}</dl>")
     return "".join(parts)
 
@@ -119,17 +119,17 @@ def step_html(step: Step, *, titled: bool = True) -> str:
         lines.append(f"<code>{result}</code>")
     body = "<br>".join(lines)
     title = f"<p><b>{_safe(step.title)}</b></p>" if titled else ""
-    said = "".join(
+    filled = "".join(
         f"<small>{_safe(text)}</small>" for text in (shown_source(step.note), shown_source(step.source)) if text
     )
-    return f"{title}<p>{body}</p>{said}"
+    return f"{title}<p>{body}</p>{filled}"
 
 
-def input_html(one: Input) -> str:
+def input_html(given: Input) -> str:
     """One value that was put in, with its origin."""
     return (
-        f"<dt><code>{_safe(one.symbol)} = {_safe(one.value)}</code> {_safe(one.name)}</dt>"
-        f"<dd>{_safe(shown_source(one.origin, one.confidence))}</dd>"
+        f"<dt><code>{_safe(given.symbol)} = {_safe(given.value)}</code> {_safe(given.name)}</dt>"
+        f"<dd>{_safe(shown_source(given.origin, given.confidence))}</dd>"
     )
 
 

@@ -111,9 +111,9 @@ _KEYS = {
     "lessons.coil-temperature": "lessons.coil",
     "lessons.source-impedance": "lessons.source",
     # Show and hear
-    **{f"{one}-run-length-one-way": f"{one}-length" for one in "ab"},
-    **{f"{one}-wires-in-parallel": f"{one}-parallel" for one in "ab"},
-    **{f"{one}-price-of-the-pair": f"{one}-price" for one in "ab"},
+    **{f"{letter}-run-length-one-way": f"{letter}-length" for letter in "ab"},
+    **{f"{letter}-wires-in-parallel": f"{letter}-parallel" for letter in "ab"},
+    **{f"{letter}-price-of-the-pair": f"{letter}-price" for letter in "ab"},
     "what-is-asked": "question",
     "number-of-questions": "questions",
     "sound-in-the-test": "test-sound",
@@ -220,11 +220,11 @@ def renewed(values: Mapping[str, str]) -> dict[str, str]:
     >>> renewed({"where-it-lies": "boot", "channels": "two-bridged", "will-it-fit.wires-row-2": "3"})
     {'zone': 'boot', 'bridge': 'yes', 'fit.count-2': '3'}
     """
-    found = {}
+    new = {}
     for old, text in values.items():
         first, dot, rest = old.partition(".")
         key = f"{_FIRST.get(first, first)}.{rest}" if dot else old
         key = _KEYS.get(key, key)
         words = _OPTIONS.get(key, {})
-        found[key] = ".".join(words.get(one, one) for one in text.split(".")) if words else text
-    return found
+        new[key] = ".".join(words.get(word, word) for word in text.split(".")) if words else text
+    return new

@@ -11,7 +11,7 @@ from wirecalc.wire.conductor import Conductor
 def labels(conductors: Sequence[Conductor]) -> list[str]:
     """A name for each size, this run's first, no two alike."""
     this, *others = conductors
-    return [f"{this.label} (this run)", *(one.label for one in others)]
+    return [f"{this.label} (this run)", *(other.label for other in others)]
 
 
 def thin_to_thick(conductors: Sequence[Conductor], shades: Mapping[Conductor, str]) -> tuple[list[int], list[str]]:

@@ -129,7 +129,8 @@ class SizePicker:
 
     def _say(self) -> None:
         lines = "".join(
-            f"<li>{_stroke(one.colour, one.width, one.dash)}{html.escape(one.label)}</li>" for one in looks(self.picked)
+            f"<li>{_stroke(look.colour, look.width, look.dash)}{html.escape(look.label)}</li>"
+            for look in looks(self.picked)
         )
         this = f"<li>{_stroke(faint(INK, 0.45), 6, 'solid')}this run</li>"
         self.legend.value = f"<ul class='wc-lines' aria-label='Sizes compared'>{lines}{this}</ul>"

@@ -22,8 +22,8 @@ def bars(job: Job) -> list[Bar]:
     """Every speaker in the state in which it loses most, the worst first."""
     levels = job.plan.levels.sort_values("total_db", ascending=False).drop_duplicates("wire")
     return [
-        Bar(name=one["loudspeaker"], feed_db=one["feed_db"], run_db=one["run_db"], load_w=one["load_w"])
-        for one in levels.to_dict("records")
+        Bar(name=row["loudspeaker"], feed_db=row["feed_db"], run_db=row["run_db"], load_w=row["load_w"])
+        for row in levels.to_dict("records")
     ]
 
 
@@ -32,15 +32,15 @@ def customer(job: Job) -> str:
     return f"{_losses(bars(job))}<h3>Why these wires</h3><ul>{''.join(map(_item, _why(job)))}</ul>{_open(job)}{_WORDS}"
 
 
-def _item(said: str) -> str:
-    return f"<li>{html.escape(said)}</li>"
+def _item(text: str) -> str:
+    return f"<li>{html.escape(text)}</li>"
 
 
-def _losses(found: Sequence[Bar]) -> str:
-    if not found:
+def _losses(bars: Sequence[Bar]) -> str:
+    if not bars:
         return "<p>This plan has no speaker. Its wires feed other things in the vehicle.</p>"
-    shown = found[:MOST_BARS]
-    rest = len(found) - len(shown)
+    shown = bars[:MOST_BARS]
+    rest = len(bars) - len(shown)
     title = "Loudness lost on the way to each speaker"
     lines = " ".join(f"Up to {step:g} dB: {heard(step)}" for step in steps_db(shown))
     caption = (
@@ -52,23 +52,23 @@ def _losses(found: Sequence[Bar]) -> str:
         "<p>Every wire takes a little of the sound’s power. Thicker and shorter wires take less. The picture shows what"
         " each speaker loses. Compare it with what people can hear.</p>"
         f"<figure>{picture(shown, title)}<figcaption>{html.escape(caption + more)}</figcaption></figure>"
-        f"<h3>What you are likely to hear</h3><ul>{_heard(found)}</ul>"
+        f"<h3>What you are likely to hear</h3><ul>{_heard(bars)}</ul>"
     )
 
 
-def _heard(found: Sequence[Bar]) -> str:
+def _heard(bars: Sequence[Bar]) -> str:
     """Loudspeakers by what is heard of their loss."""
     groups: dict[str, list[Bar]] = {}
-    for bar in found:
-        said = heard(max(bar.total_db, 0.0)) if math.isfinite(bar.total_db) else "There is no answer for that."
-        groups.setdefault(said, []).append(bar)
+    for bar in bars:
+        sentence = heard(max(bar.total_db, 0.0)) if math.isfinite(bar.total_db) else "There is no answer for that."
+        groups.setdefault(sentence, []).append(bar)
     items = []
-    for said, some in groups.items():
+    for sentence, some in groups.items():
         known = [bar.total_db for bar in some if math.isfinite(bar.total_db)]
         least, most = (units.show(of(known), units.LEVEL) if known else "" for of in (min, max))
         lost = "" if not known else f" loses {most}" if len(some) == 1 else f" lose up to {most}"
         lost = f" lose {most} each" if len(some) > 1 and known and least == most else lost
-        items.append(_item(f"{_named([bar.name for bar in some])}{lost}. {said}"))
+        items.append(_item(f"{_named([bar.name for bar in some])}{lost}. {sentence}"))
     return "".join(items)
 
 
@@ -83,38 +83,38 @@ def _named(names: Sequence[str]) -> str:
 
 def _why(job: Job) -> list[str]:
     """Why the wires are as thick as they are, how warm they get, how they are fused, and why they are not thicker."""
-    said = []
+    sentences = []
     vehicle = job.plan.vehicle
     feeds = [
-        one for one in job.plan.circuits
-        if one.kind in ("shared feed", "amplifier feed") and vehicle.device(one.wire.start).kind != ALTERNATOR
+        circuit for circuit in job.plan.circuits
+        if circuit.kind in ("shared feed", "amplifier feed") and vehicle.device(circuit.wire.start).kind != ALTERNATOR
     ]  # fmt: skip
-    known = [one for one in feeds if math.isfinite(one.measures["draw_a"])]
+    known = [circuit for circuit in feeds if math.isfinite(circuit.measures["draw_a"])]
     if known:
-        most = max(known, key=lambda one: one.measures["draw_a"])
+        most = max(known, key=lambda circuit: circuit.measures["draw_a"])
         current = units.show(most.measures["draw_a"], units.CURRENT)
-        said.append(
+        sentences.append(
             f"“{most.wire.name}” carries up to {current}. So much current needs thick wire: thin wire would get warm,"
             " and the amplifiers would get too little."
         )
-    fuses = sum(not isinstance(one.wire.fuse, str) for one in job.plan.circuits)
+    fuses = sum(not isinstance(circuit.wire.fuse, str) for circuit in job.plan.circuits)
     if fuses:
-        said.append(
+        sentences.append(
             f"{fuses} of the wires {'has a fuse' if fuses == 1 else 'have fuses'}. A fuse guards its wire: it is there"
             " to open before a damaged wire can start a fire. Never put in a larger one."
         )
     warm = _warmest(job)
     if warm is not None:
         here, stands = (units.show(warm.measures[key], units.TEMPERATURE, digits=2) for key in _WARM)
-        said.append(
+        sentences.append(
             f"Of all wires “{warm.wire.name}” is nearest to its limit: {here} with music. Its cover stands {stands}."
         )
     bound = units.show(float(_LOSS.bound), units.LEVEL)
-    said.append(
+    sentences.append(
         f"We aim for at most {bound} lost in a wire to a speaker. {heard(float(_LOSS.bound))} Still thicker wire"
         " costs more, and few would hear what it brings."
     )
-    return said
+    return sentences
 
 
 _WARM = ("temperature_c", "limit_c")
@@ -122,22 +122,22 @@ _WARM = ("temperature_c", "limit_c")
 
 def _warmest(job: Job) -> Circuit | None:
     """The wire whose temperature comes nearest to the limit of its insulation."""
-    hot = [one for one in job.plan.circuits if math.isfinite(one.measures.get("temperature_c", math.nan))]
-    return min(hot, key=lambda one: one.measures["limit_c"] - one.measures["temperature_c"], default=None)
+    hot = [circuit for circuit in job.plan.circuits if math.isfinite(circuit.measures.get("temperature_c", math.nan))]
+    return min(hot, key=lambda circuit: circuit.measures["limit_c"] - circuit.measures["temperature_c"], default=None)
 
 
 def _open(job: Job) -> str:
     """Limits that are broken and warnings that stand."""
-    said = []
+    sentences = []
     if job.plan.problems:
-        said.append("The battery and its wires cannot deliver all of this at the same time.")
-    broken = [one.wire.name for one in job.plan.circuits if not one.meets]
+        sentences.append("The battery and its wires cannot deliver all of this at the same time.")
+    broken = [circuit.wire.name for circuit in job.plan.circuits if not circuit.meets]
     if broken:
         verb = "misses" if len(broken) == 1 else "miss"
-        said.append(f"{_named(broken)} {verb} a limit that we set. The installer’s pages say which.")
-    if not said:
+        sentences.append(f"{_named(broken)} {verb} a limit that we set. The installer’s pages say which.")
+    if not sentences:
         return ""
-    return f"<h3>Not settled yet</h3><ul>{''.join(map(_item, said))}</ul>"
+    return f"<h3>Not settled yet</h3><ul>{''.join(map(_item, sentences))}</ul>"
 
 
 _WORDS = (

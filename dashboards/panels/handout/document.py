@@ -50,7 +50,10 @@ def handout(job: Job) -> str:
     )
     choices = "".join(
         f'<label><input type="radio" name="part" id="only-{part}"{checked}> {name}</label>'
-        for part, name, checked in (("all", "Everything", " checked"), *((*one, "") for one in PARTS.items()))
+        for part, name, checked in (
+            ("all", "Everything", " checked"),
+            *((*part_title, "") for part_title in PARTS.items()),
+        )
     )
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8">'
@@ -95,13 +98,13 @@ def _program(job: Job) -> str:
 def _installer(job: Job) -> str:
     """Cautions first: they are for before the work."""
     of = installer
-    said = "<p>Ticks and numbers written on this page stay on paper only: a browser forgets them.</p>"
+    note = "<p>Ticks and numbers written on this page stay on paper only: a browser forgets them.</p>"
     before = [to_html(table, job.feet) for table in (of.minding(job), of.pulls(job))]
     pins = of.pin_outs(job)
-    cables = "".join(_cable(name, one, pins.group(name)) for name, one in job.allocations.items())
+    cables = "".join(_cable(name, allocation, pins.group(name)) for name, allocation in job.allocations.items())
     named = f"<section><h3>{html.escape(pins.title)}</h3>{cables}</section>" if cables else to_html(pins)
     after = [to_html(table, job.feet) for table in (of.fuses(job), of.unfused(job), of.buying(job), of.cutting(job))]
-    return "".join((said, *before, named, *after))
+    return "".join((note, *before, named, *after))
 
 
 def _cable(name: str, allocation: Allocation, pins: Table) -> str:

@@ -63,29 +63,29 @@ def amount(value: float, unit: str, measure: str = "") -> Amount:
 
 def typed(job: Job) -> list[Table]:
     """Both lists, every cell as it was typed."""
-    found = []
+    tables = []
     for name in SHEETS:
         sheet = job.text.sheet(name)
         rows = tuple(tuple(row) for row in sheet.rows if any(row))
-        found.append(
+        tables.append(
             Table(key=f"{name} as typed", title=f"{name} as typed", columns=sheet.columns, rows=rows, flowing=True)
         )
-    return found
+    return tables
 
 
 def measures(job: Job) -> Table:
     """Every measure of every circuit."""
     told = (
-        {key: (one.name, one.unit) for key, one in runs.MEASURES.items()}
+        {key: (measure.name, measure.unit) for key, measure in runs.MEASURES.items()}
         | {key: (name, "A") for key, name in _MORE.items()}
         | _OTHERS
     )
-    used = [key for key in told if any(key in one.measures for one in job.plan.circuits)]
+    used = [key for key in told if any(key in circuit.measures for circuit in job.plan.circuits)]
     rows = tuple(
-        (one.wire.name, one.kind, one.conductor.label, one.wire.parallel, one.laid.ways, one.place.loaded,
-         Amount(value=one.wire.length_m, kind=units.LENGTH),
-         *(amount(one.measures[key], told[key][1], key) if key in one.measures else None for key in used))
-        for one in job.plan.circuits
+        (circuit.wire.name, circuit.kind, circuit.conductor.label, circuit.wire.parallel, circuit.laid.ways,
+         circuit.place.loaded, Amount(value=circuit.wire.length_m, kind=units.LENGTH),
+         *(amount(circuit.measures[key], told[key][1], key) if key in circuit.measures else None for key in used))
+        for circuit in job.plan.circuits
     )  # fmt: skip
     columns = ("Wire", "Circuit", "Size", "Parallel", "Ways", "Loaded together", "Length")
     return Table(
@@ -97,10 +97,10 @@ def measures(job: Job) -> Table:
 def levels(job: Job) -> Table:
     """What each speaker loses."""
     rows = tuple(
-        (one["wire"], one["loudspeaker"], one["amplifier"], one["engine"], amount(one["supply_v"], "V"),
-         amount(one["feed_db"], "dB"), amount(one["run_db"], "dB"), amount(one["total_db"], "dB"),
-         amount(one["load_w"], "W"))
-        for one in job.plan.levels.to_dict("records")
+        (row["wire"], row["loudspeaker"], row["amplifier"], row["engine"], amount(row["supply_v"], "V"),
+         amount(row["feed_db"], "dB"), amount(row["run_db"], "dB"), amount(row["total_db"], "dB"),
+         amount(row["load_w"], "W"))
+        for row in job.plan.levels.to_dict("records")
     )  # fmt: skip
     columns = ("Wire", "Speaker", "Amplifier", "Engine", "Supply", "Feed", "Run", "Together", "Arrives")
     return Table(
@@ -115,12 +115,12 @@ _GRADES = {"fine": "met", "borderline": "borderline", "too thin": "BROKEN"}
 def limits(job: Job) -> Table:
     """Every limit with its bound, its reason and source."""
     rows = []
-    for one in job.plan.circuits:
-        numbers = zip(one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.grades, strict=True)
-        for limit, (value, bound, grade) in zip(one.verdict.limits, numbers, strict=True):
-            found, edge = (amount(float(number), limit.unit, limit.measure) for number in (value, bound))
+    for circuit in job.plan.circuits:
+        numbers = zip(circuit.verdict.values[:, 0], circuit.verdict.bounds[:, 0], circuit.grades, strict=True)
+        for limit, (value, bound, grade) in zip(circuit.verdict.limits, numbers, strict=True):
+            here, edge = (amount(float(number), limit.unit, limit.measure) for number in (value, bound))
             source = shown_source(limit.source, limit.confidence)
-            rows.append((one.wire.name, limit.name, found, limit.sense, edge, _GRADES[grade], source))
+            rows.append((circuit.wire.name, limit.name, here, limit.sense, edge, _GRADES[grade], source))
     columns = ("Wire", "Limit", "Value", "Must be", "Bound", "Verdict", "Source of the bound")
     return Table(key="Limits", title="Limits", columns=columns, rows=tuple(rows), grouped=True)
 
@@ -128,9 +128,9 @@ def limits(job: Job) -> Table:
 def why(job: Job) -> Table:
     """Why these sizes and fuses were chosen."""
     rows = tuple(
-        (one.wire.name, one.conductor.label, job.reasons.get(one.wire.name, "as typed"),
-         job.fuse_reasons.get(one.wire.name, ""))
-        for one in job.plan.circuits
+        (circuit.wire.name, circuit.conductor.label, job.reasons.get(circuit.wire.name, "as typed"),
+         job.fuse_reasons.get(circuit.wire.name, ""))
+        for circuit in job.plan.circuits
     )  # fmt: skip
     return Table(key="Reasons", title="Why these sizes and fuses", columns=("Wire", "Size", "Why", "Fuse"), rows=rows)
 
@@ -140,9 +140,9 @@ _STATES = tuple(state.name for state in STATES)
 
 def nodes(job: Job) -> Table:
     """Voltage of each node in the four states."""
-    wiring, found = job.plan.supply.wiring, job.plan.supply.node_v
+    wiring, node_v = job.plan.supply.wiring, job.plan.supply.node_v
     rows: tuple[tuple[Cell, ...], ...] = tuple(
-        (device, terminal, *(amount(_quiet(value), "V") for value in found[:, at]))
+        (device, terminal, *(amount(_quiet(value), "V") for value in node_v[:, at]))
         for (device, terminal), at in wiring.nodes.items()
     )
     return Table(
@@ -168,9 +168,9 @@ def drops(job: Job) -> Table:
                      "Of the wire with its fuse, both ways of a pair.")  # fmt: skip
 
 
-def _of_wires(job: Job, key: str, title: str, found: np.ndarray, unit: str, note: str) -> Table:
+def _of_wires(job: Job, key: str, title: str, values: np.ndarray, unit: str, note: str) -> Table:
     rows: tuple[tuple[Cell, ...], ...] = tuple(
-        (wire.name, *(amount(_quiet(value), unit) for value in found[:, at]))
+        (wire.name, *(amount(_quiet(value), unit) for value in values[:, at]))
         for at, wire in enumerate(job.plan.supply.wiring.wires)
     )
     return Table(key=key, title=title, columns=("Wire", *_STATES), rows=rows, note=note)
@@ -179,13 +179,13 @@ def _of_wires(job: Job, key: str, title: str, found: np.ndarray, unit: str, note
 def models(job: Job) -> Table:
     """Every formula that the circuits' measures go through, once for each kind of circuit, and what the network takes
     to be so."""
-    rows: list[tuple[Cell, ...]] = [("Supply network", *one) for one in _NETWORK]
+    rows: list[tuple[Cell, ...]] = [("Supply network", *circuit) for circuit in _NETWORK]
     seen = set()
-    for one in _one_of_each(job):
-        for title, formula, source, note in _formulas(one):
+    for circuit in _one_of_each(job):
+        for title, formula, source, note in _formulas(circuit):
             if (title, formula) not in seen:
                 seen.add((title, formula))
-                rows.append((f"Circuit: {one.kind}", title, formula, source, note))
+                rows.append((f"Circuit: {circuit.kind}", title, formula, source, note))
     columns = ("Of", "What", "Formula or value", "Source", "Note")
     return Table(key="Models", title="Models", columns=columns, rows=tuple(rows), grouped=True)
 
@@ -193,24 +193,26 @@ def models(job: Job) -> Table:
 def _one_of_each(job: Job) -> list[Circuit]:
     """The first circuit of each kind that is a run by itself."""
     first: dict[str, Circuit] = {}
-    for one in job.plan.circuits:
-        if one.run is not None:
-            first.setdefault(one.kind, one)
+    for circuit in job.plan.circuits:
+        if circuit.run is not None:
+            first.setdefault(circuit.kind, circuit)
     return list(first.values())
 
 
-def _formulas(one: Circuit) -> Iterator[tuple[str, str, str, str]]:
-    assert one.run is not None
-    given = (one.run, one.conductor, one.laid, one.place)
-    plain = {key: np.atleast_1d(value) for key, value in one.run.measures(_ohm(one), one.laid.length_m).items()}
-    for measure in runs.with_heat(plain, [one.conductor], one.laid, one.place):
+def _formulas(circuit: Circuit) -> Iterator[tuple[str, str, str, str]]:
+    assert circuit.run is not None
+    given = (circuit.run, circuit.conductor, circuit.laid, circuit.place)
+    plain = {
+        key: np.atleast_1d(value) for key, value in circuit.run.measures(_ohm(circuit), circuit.laid.length_m).items()
+    }
+    for measure in runs.with_heat(plain, [circuit.conductor], circuit.laid, circuit.place):
         for step in working(measure, *given).steps:
             if step.formula:
                 yield step.title, f"{step.symbol} = {step.formula}", step.source, step.note
 
 
-def _ohm(one: Circuit) -> float:
-    return float(runs.wire_ohm([one.conductor], one.laid)[0])
+def _ohm(circuit: Circuit) -> float:
+    return float(runs.wire_ohm([circuit.conductor], circuit.laid)[0])
 
 
 def _said(value: float, kind: units.QuantityKind) -> str:
@@ -241,7 +243,7 @@ _NETWORK: tuple[tuple[str, str, str, str], ...] = (
 def sources(job: Job) -> Table:
     """Where the numbers of tables are from that this plan uses."""
     wires = job.plan.vehicle.wires
-    classes = [one.amplifier_class for one in job.plan.vehicle.devices if one.amplifier_class]
+    classes = [device.amplifier_class for device in job.plan.vehicle.devices if device.amplifier_class]
     rows = [
         *_rows("Metal", METALS, (wire.metal for wire in wires)),
         *_rows("Stranding", STRANDINGS, (wire.stranding for wire in wires)),
@@ -249,14 +251,16 @@ def sources(job: Job) -> Table:
         *_rows("Place", ZONES, (wire.zone for wire in wires)),
         *_rows("Amplifier class", CLASSES, iter(classes)),
     ]
-    cables: dict[str, CableType] = {one.cable.key: one.cable for one in job.allocations.values()}
+    cables: dict[str, CableType] = {allocation.cable.key: allocation.cable for allocation in job.allocations.values()}
     rows += _rows("Cable", cables, iter(cables))
-    held = [limit for one in job.plan.circuits for limit in one.verdict.limits]
-    rows += sorted((f"Limit: {one.name}", one.reason, shown_source(one.source, one.confidence)) for one in set(held))
+    held = [limit for circuit in job.plan.circuits for limit in circuit.verdict.limits]
+    rows += sorted(
+        (f"Limit: {limit.name}", limit.reason, shown_source(limit.source, limit.confidence)) for limit in set(held)
+    )
     columns = ("What", "Name", "Source")
     return Table(key="Sources", title="Sources", columns=columns, rows=tuple(dict.fromkeys(rows)), grouped=True)
 
 
 def _rows(what: str, known: Mapping[str, object], used: Iterator[str]) -> list[tuple[Cell, ...]]:
-    found = [known[key] for key in dict.fromkeys(used)]
-    return [(what, one.name, shown_source(one.source, one.confidence)) for one in found]  # type: ignore[attr-defined]
+    records = [known[key] for key in dict.fromkeys(used)]
+    return [(what, record.name, shown_source(record.source, record.confidence)) for record in records]  # type: ignore[attr-defined]

@@ -30,8 +30,8 @@ def tables(job: Job) -> list[Table]:
 
 def pulls(job: Job) -> Table:
     """Every wire by place and bundle, then the cables that hold several."""
-    ordered = sorted(job.plan.circuits, key=lambda one: (list(ZONES).index(one.wire.zone), one.wire.bundle))
-    rows = [_pull(job, one) for one in ordered]
+    ordered = sorted(job.plan.circuits, key=lambda circuit: (list(ZONES).index(circuit.wire.zone), circuit.wire.bundle))
+    rows = [_pull(job, circuit) for circuit in ordered]
     for name, allocation in job.allocations.items():
         carried = [use for use in allocation.uses if use.carried]
         way, cut = _way(job, name), _cut(job, name)
@@ -50,8 +50,8 @@ def pulls(job: Job) -> Table:
     )  # fmt: skip
 
 
-def _pull(job: Job, one: Circuit) -> tuple[Cell, ...]:
-    wire = one.wire
+def _pull(job: Job, circuit: Circuit) -> tuple[Cell, ...]:
+    wire = circuit.wire
     place = f"{ZONES[wire.zone].name} · {f'bundle “{wire.bundle}”' if wire.bundle else 'by itself'}"
     use = _use(job, wire.name)
     cut = _cut(job, wire.name)
@@ -60,11 +60,11 @@ def _pull(job: Job, one: Circuit) -> tuple[Cell, ...]:
         what = f"in “{wire.cable}”"
         cut, conductor = what, ", ".join(f"{core.name} {way}".strip() for way, core in use.cores)
     else:
-        count = one.laid.ways * wire.parallel
-        what = _times(count, one.conductor)
-        what += ", shielded" if one.kind == "line" else ""
+        count = circuit.laid.ways * wire.parallel
+        what = _times(count, circuit.conductor)
+        what += ", shielded" if circuit.kind == "line" else ""
         conductor = _item(job, wire.name) or METALS[wire.metal].name
-    return (place, CellMark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(one),
+    return (place, CellMark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(circuit),
             CellMark.BLANK)  # fmt: skip
 
 
@@ -76,14 +76,14 @@ def _use(job: Job, wire: str) -> Use | None:
 
 def _cut(job: Job, run: str) -> Cell:
     """Length to cut for a run."""
-    found = _pieces(job, run)
-    return SLACK_TO_ADD if found.empty else _metres(float(found["length_m"].iloc[0]))
+    pieces = _pieces(job, run)
+    return SLACK_TO_ADD if pieces.empty else _metres(float(pieces["length_m"].iloc[0]))
 
 
 def _way(job: Job, run: str) -> Cell:
     """Length of a cable, as the buy list has it."""
-    found = _pieces(job, run)
-    return None if found.empty else _metres(float(found["way_m"].iloc[0]))
+    pieces = _pieces(job, run)
+    return None if pieces.empty else _metres(float(pieces["way_m"].iloc[0]))
 
 
 def _pieces(job: Job, run: str) -> pd.DataFrame:
@@ -95,22 +95,22 @@ def _pieces(job: Job, run: str) -> pd.DataFrame:
 
 def _item(job: Job, run: str) -> str:
     """What to ask for in the shop."""
-    found = _pieces(job, run)
-    return "" if found.empty else ", ".join(found["wire"].unique())
+    pieces = _pieces(job, run)
+    return "" if pieces.empty else ", ".join(pieces["wire"].unique())
 
 
 def _metres(value: float) -> Amount:
     return Amount(value=value, kind=units.LENGTH)
 
 
-def _expect(one: Circuit) -> str:
+def _expect(circuit: Circuit) -> str:
     """What a meter should read."""
-    if one.kind in ("shared feed", "ground"):
-        return f"drop at most {units.show(one.measures['drop_v'], units.VOLTAGE)}"
-    if "load_v" in one.measures and one.kind not in ("speaker", "subwoofer", "line"):
-        return f"{units.show(one.measures['load_v'], units.VOLTAGE)} or more"
-    laid = replace(one.laid, temperature_c=REFERENCE_C)
-    ohm = units.show(float(wire_ohm([one.conductor], laid)[0]), units.RESISTANCE)
+    if circuit.kind in ("shared feed", "ground"):
+        return f"drop at most {units.show(circuit.measures['drop_v'], units.VOLTAGE)}"
+    if "load_v" in circuit.measures and circuit.kind not in ("speaker", "subwoofer", "line"):
+        return f"{units.show(circuit.measures['load_v'], units.VOLTAGE)} or more"
+    laid = replace(circuit.laid, temperature_c=REFERENCE_C)
+    ohm = units.show(float(wire_ohm([circuit.conductor], laid)[0]), units.RESISTANCE)
     return f"{ohm} loop" if laid.ways == 2 else f"{ohm} end to end"
 
 
@@ -126,15 +126,15 @@ def pin_outs(job: Job) -> Table:
         rows += [
             (
                 name,
-                one["number"],
-                one["conductor"],
-                one["pair"],
-                one["size"],
-                f"{one['circuit']} {one['way']}".strip(),
+                pin["number"],
+                pin["conductor"],
+                pin["pair"],
+                pin["size"],
+                f"{pin['circuit']} {pin['way']}".strip(),
                 CellMark.TICK,
                 CellMark.BLANK,
             )
-            for one in pins.to_dict("records")
+            for pin in pins.to_dict("records")
         ]
     return Table(
         key="Pin-outs", title="Pin-outs", grouped=True, rows=tuple(rows),
@@ -146,21 +146,21 @@ def pin_outs(job: Job) -> Table:
 def fuses(job: Job) -> Table:
     """Every fuse that is put in."""
     rows = []
-    for one in job.plan.circuits:
-        if isinstance(one.wire.fuse, str):
+    for circuit in job.plan.circuits:
+        if isinstance(circuit.wire.fuse, str):
             continue
-        rating = one.wire.fuse
-        family = fuse_family(job.plan.vehicle, one.wire, rating)
+        rating = circuit.wire.fuse
+        family = fuse_family(job.plan.vehicle, circuit.wire, rating)
         known = family is not None and rating in family.ratings_a
         kind = f"{family.name}, breaks {family.breaking_a / 1e3:g} kA" if family is not None and known else ""
-        at_battery = job.plan.vehicle.device(one.wire.start).kind == BATTERY
-        where = f"{one.wire.start}, {one.wire.start_terminal}"
+        at_battery = job.plan.vehicle.device(circuit.wire.start).kind == BATTERY
+        where = f"{circuit.wire.start}, {circuit.wire.start_terminal}"
         where += ": as near to the battery as can be, see the cautions" if at_battery else ": where the wire starts"
-        each = f"{one.wire.parallel}, one for each conductor" if one.wire.parallel > 1 else "1"
+        each = f"{circuit.wire.parallel}, one for each conductor" if circuit.wire.parallel > 1 else "1"
         rows.append(
-            (CellMark.TICK, one.wire.name, where, Amount(value=rating, kind=units.CURRENT), each,
+            (CellMark.TICK, circuit.wire.name, where, Amount(value=rating, kind=units.CURRENT), each,
              kind or "not a rating of our table",
-             Amount(value=one.measures["largest_fuse_a"], kind=units.CURRENT, digits=3), one.conductor.label)
+             Amount(value=circuit.measures["largest_fuse_a"], kind=units.CURRENT, digits=3), circuit.conductor.label)
         )  # fmt: skip
     return Table(
         key="Fuses", title="Fuses", rows=tuple(rows),
@@ -172,12 +172,12 @@ def fuses(job: Job) -> Table:
 def unfused(job: Job) -> Table:
     """Supply wires without a fuse of their own, and why."""
     rows: list[tuple[Cell, ...]] = []
-    for one in job.plan.circuits:
-        before_a = one.measures.get("before_a", one.measures.get("return_a", math.nan))
-        if isinstance(one.wire.fuse, str) and not math.isnan(before_a):
+    for circuit in job.plan.circuits:
+        before_a = circuit.measures.get("before_a", circuit.measures.get("return_a", math.nan))
+        if isinstance(circuit.wire.fuse, str) and not math.isnan(before_a):
             before = "none: nothing protects it" if math.isinf(before_a) else units.show(before_a, units.CURRENT)
-            allowed = Amount(value=one.measures["largest_fuse_a"], kind=units.CURRENT, digits=3)
-            rows.append((one.wire.name, before, allowed, job.fuse_reasons.get(one.wire.name, "")))
+            allowed = Amount(value=circuit.measures["largest_fuse_a"], kind=units.CURRENT, digits=3)
+            rows.append((circuit.wire.name, before, allowed, job.fuse_reasons.get(circuit.wire.name, "")))
     return Table(
         key="No fuse of their own", title="Wires without a fuse of their own", rows=tuple(rows),
         columns=("Wire", "Fuse before it", "Wire stands", "Why"), empty="Every supply wire has its own fuse.",
@@ -192,9 +192,9 @@ def buying(job: Job) -> Table:
         priced = job.buy_list.total is not None
         columns = (*columns, "Price", "Cost") if priced else columns
         note = job.buy_list.in_words()[-1] if priced else ""
-        for one in job.buy_list.items.to_dict("records"):
-            money = [Amount(value=one[key], kind=units.NUMBER, digits=6) for key in ("price", "cost") if priced]
-            rows.append((one["kind"], CellMark.TICK, one["item"], int(one["count"]), one["for"], *money))
+        for row in job.buy_list.items.to_dict("records"):
+            money = [Amount(value=row[key], kind=units.NUMBER, digits=6) for key in ("price", "cost") if priced]
+            rows.append((row["kind"], CellMark.TICK, row["item"], int(row["count"]), row["for"], *money))
     return Table(
         key="Buy list", title="Buy list", columns=columns, rows=tuple(rows), note=note, grouped=True,
         empty="The lengths that wire is sold in are not known: no list was made.",
@@ -205,11 +205,11 @@ def cutting(job: Job) -> Table:
     """Every cut, spool by spool."""
     rows = []
     if job.buy_list is not None:
-        for one in job.buy_list.cut_list().to_dict("records"):
-            spool = " ".join(filter(None, (f"{one['spool']}", f"({one['spool_name']})" if one["spool_name"] else "")))
+        for row in job.buy_list.cut_list().to_dict("records"):
+            spool = " ".join(filter(None, (f"{row['spool']}", f"({row['spool_name']})" if row["spool_name"] else "")))
             rows.append(
-                (one["wire"], CellMark.TICK, one["piece"], _metres(one["length_m"]), spool, _metres(one["spool_m"]),
-                 _metres(one["left_m"]))
+                (row["wire"], CellMark.TICK, row["piece"], _metres(row["length_m"]), spool, _metres(row["spool_m"]),
+                 _metres(row["left_m"]))
             )  # fmt: skip
     return Table(
         key="Cut list", title="Cut list", rows=tuple(rows), grouped=True,
@@ -221,11 +221,13 @@ def cutting(job: Job) -> Table:
 def minding(job: Job) -> Table:
     """Cautions that apply, what the plan warns of, and every limit that is broken."""
     plan = job.plan
-    said = [("Cautions", one) for one in cautions(works(plan))]
-    said += [("Cautions", one) for allocation in job.allocations.values() for one in allocation.cautions]
-    said += [("Cables", f"{name}: {allocation.in_words()}") for name, allocation in job.allocations.items()]
-    said += [("No answer", one) for one in plan.problems]
-    said += [("Warnings", one) for one in plan.warnings]
-    said += [("Limits that are broken", f"{one.wire.name}: {each}") for one in plan.circuits for each in one.broken]
-    rows = tuple((kind, CellMark.TICK, one) for kind, one in dict.fromkeys(said))
+    reminders = [("Cautions", text) for text in cautions(works(plan))]
+    reminders += [("Cautions", text) for allocation in job.allocations.values() for text in allocation.cautions]
+    reminders += [("Cables", f"{name}: {allocation.in_words()}") for name, allocation in job.allocations.items()]
+    reminders += [("No answer", text) for text in plan.problems]
+    reminders += [("Warnings", text) for text in plan.warnings]
+    reminders += [
+        ("Limits that are broken", f"{text.wire.name}: {each}") for text in plan.circuits for each in text.broken
+    ]
+    rows = tuple((kind, CellMark.TICK, text) for kind, text in dict.fromkeys(reminders))
     return Table(key="Cautions", title="Cautions", columns=("Kind", "Read", "What"), rows=rows, grouped=True)

@@ -42,8 +42,8 @@ class Bar:
 
 def steps_db(bars: Sequence[Bar]) -> list[float]:
     """The steps of hearing that lie within the picture, from data/hearing.csv. [dB]"""
-    found = (step.loss_db_up_to for step in STEPS.values())
-    return [step for step in found if _FIRST_DB <= step <= _scale_db(bars)]
+    bounds_db = (step.loss_db_up_to for step in STEPS.values())
+    return [step for step in bounds_db if _FIRST_DB <= step <= _scale_db(bars)]
 
 
 def _scale_db(bars: Sequence[Bar]) -> float:
@@ -83,11 +83,11 @@ def _bar(bar: Bar, top: float, scale: float, told: float) -> str:
     known = math.isfinite(bar.total_db)
     total = units.show(bar.total_db, units.LEVEL) if known else "no answer"
     parts = " ".join(bar.parts).strip()
-    said = html.escape(f"{bar.name}: {parts}")
+    label = html.escape(f"{bar.name}: {parts}")
     feed, run = (max(value, 0.0) * scale if known else 0.0 for value in (bar.feed_db, bar.run_db))
     y = top + _UNDER
     return (
-        f'<g class="bar" role="img" tabindex="0" aria-label="{said}"><title>{said}</title>'
+        f'<g class="bar" role="img" tabindex="0" aria-label="{label}"><title>{label}</title>'
         f'<rect class="back" x="0" y="{top:.1f}" width="{_WIDE:.0f}" height="{_ROW:.1f}"/>'
         f'<text x="0" y="{top + 12:.1f}">{html.escape(_short(bar.name, _WIDE - _LETTER * (len(total) + 2)))}</text>'
         f'<text class="total" x="{_WIDE:.0f}" y="{top + 12:.1f}" text-anchor="end">{total}</text>'

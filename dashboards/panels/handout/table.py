@@ -80,7 +80,7 @@ def to_html(table: Table, feet: bool = False, level: int = 3) -> str:
 
 
 def _head(columns: Sequence[str]) -> str:
-    cells = "".join(f'<th scope="col">{html.escape(one)}</th>' for one in columns)
+    cells = "".join(f'<th scope="col">{html.escape(column)}</th>' for column in columns)
     return f"<thead><tr>{cells}</tr></thead>"
 
 
@@ -101,30 +101,30 @@ def _rows(columns: Sequence[str], rows: Sequence[Sequence[Cell]], feet: bool) ->
 
 def _cells(columns: Sequence[str], row: Sequence[Cell], feet: bool) -> list[str]:
     words = [cell for cell in row if isinstance(cell, str)]
-    said = words[0] if words else ""
-    found, named = [], len(words) < 2
+    subject = words[0] if words else ""
+    cells, named = [], len(words) < 2
     for column, cell in zip(columns, row, strict=True):
         if isinstance(cell, CellMark):
-            name = html.escape(f"{column}: {said}")
+            name = html.escape(f"{column}: {subject}")
             kind = "checkbox" if cell is CellMark.TICK else "text"
-            found.append(f'<td class="hand"><input type="{kind}" aria-label="{name}" autocomplete="off"></td>')
+            cells.append(f'<td class="hand"><input type="{kind}" aria-label="{name}" autocomplete="off"></td>')
         elif not named and isinstance(cell, str):
             named = True
-            found.append(f'<th scope="row">{html.escape(cell)}</th>')
+            cells.append(f'<th scope="row">{html.escape(cell)}</th>')
         else:
             number = ' class="number"' if isinstance(cell, Amount | int) else ""
-            found.append(f"<td{number}>{html.escape(text(cell, feet))}</td>")
-    return found
+            cells.append(f"<td{number}>{html.escape(text(cell, feet))}</td>")
+    return cells
 
 
 def _flow(table: Table, feet: bool) -> str:
     rows = []
     for row in table.rows:
         filled = [(name, text(cell, feet)) for name, cell in zip(table.columns[1:], row[1:], strict=True)]
-        said = " ".join(
+        spans = " ".join(
             f"<span><i>{html.escape(name)}</i> {html.escape(value)}</span>" for name, value in filled if value
         )
-        rows.append(f'<tr><th scope="row">{html.escape(text(row[0], feet))}</th><td class="flow">{said}</td></tr>')
+        rows.append(f'<tr><th scope="row">{html.escape(text(row[0], feet))}</th><td class="flow">{spans}</td></tr>')
     return f"{_head((table.columns[0], 'With'))}<tbody>{''.join(rows)}</tbody>"
 
 

@@ -87,8 +87,8 @@ class HouseRulesPanel:
             self.list.only_changed = self.which.value == CHANGED
             show(self.list, rules)
         self.all_back.disabled = not changes
-        said = f"{len(changes)} of {len(rules.rules)} rules changed from the defaults." if changes else (
+        status = f"{len(changes)} of {len(rules.rules)} rules changed from the defaults." if changes else (
             f"All {len(rules.rules)} rules are at their defaults."
         )  # fmt: skip
-        self.headline.value = f"<p class='wc-told' role='status'>{html.escape(said)}</p>"
+        self.headline.value = f"<p class='wc-told' role='status'>{html.escape(status)}</p>"
         self.address.changed()

@@ -49,7 +49,9 @@ class DeviceForm(Form[DeviceRun]):
 
     def __init__(self) -> None:
         super().__init__()
-        self.example = choice("Typical device", [("as entered here", ""), *((one, one) for one in TYPICAL)], "")
+        self.example = choice(
+            "Typical device", [("as entered here", ""), *((device, device) for device in TYPICAL)], ""
+        )
         self.draw: Entry[Draw] = Entry(
             "Draw", read_draw, show_draw, (10.0, "A"),
             help="amperes or watts, from the type plate; typical devices are common practice, no source",
@@ -84,7 +86,7 @@ class DeviceForm(Form[DeviceRun]):
     @property
     def fields(self) -> Fields:
         """See `Form`: without the list of typical devices, which only fills in the others."""
-        return {key: one for key, one in super().fields.items() if one is not self.example}
+        return {key: field for key, field in super().fields.items() if field is not self.example}
 
     def listen(self) -> None:
         """See `Form`: an entry that is changed is no longer that of a typical device."""
@@ -95,9 +97,9 @@ class DeviceForm(Form[DeviceRun]):
                 self._leave()
                 self.changed()
 
-        for one in (*self.asked, *self.more):
-            if isinstance(one, Entry):
-                one.changed = edited
+        for entry in (*self.asked, *self.more):
+            if isinstance(entry, Entry):
+                entry.changed = edited
 
     def _leave(self) -> None:
         self._filling = True

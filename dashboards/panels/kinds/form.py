@@ -54,16 +54,16 @@ class Form(ABC, Generic[Kind]):
 
     def listen(self) -> None:
         """Pass on every change of an entry; called when all are made."""
-        for one in (*self.asked, *self.more):
-            if isinstance(one, Entry):
-                one.changed = lambda: self.changed()
+        for entry in (*self.asked, *self.more):
+            if isinstance(entry, Entry):
+                entry.changed = lambda: self.changed()
             else:
-                one.observe(lambda _change: self.changed(), "value")
+                entry.observe(lambda _change: self.changed(), "value")
 
     @property
     def fields(self) -> Fields:
         """Entries by their keys in a page's address: the names of their attributes here."""
-        return named(**{key: one for key, one in vars(self).items() if isinstance(one, (Entry, Choice))})
+        return named(**{key: entry for key, entry in vars(self).items() if isinstance(entry, (Entry, Choice))})
 
     @abstractmethod
     def run(self) -> Kind:

@@ -7,10 +7,14 @@ from typing import TYPE_CHECKING
 from dashboards.panels.controls.fields import choice, quantity, volts
 from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
 from wirecalc import units
+from wirecalc.circuits.relay import LEAST_24V_SUPPLY_V, LEAST_SUPPLY_V
 from wirecalc.runs.lamp import LampRun
 
 if TYPE_CHECKING:
     from wirecalc.vehicle.model import Device
+
+
+_SUPPLY_V, _LOWEST_V = {12.0: 12.6, 24.0: 25.2}, {12.0: LEAST_SUPPLY_V, 24.0: LEAST_24V_SUPPLY_V}
 
 
 class LampForm(Form[LampRun]):
@@ -36,7 +40,7 @@ class LampForm(Form[LampRun]):
         )  # fmt: skip
         self.per_m = quantity(
             "Strip current, per metre", units.CURRENT, 0.4, "A", low=0, high=20, above=True,
-            stops=(0.1, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0, 1.5, 2.0), help="watts per metre over 12 V",
+            stops=(0.1, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0, 1.5, 2.0), help="watts per metre over 12 or 24 V",
         )  # fmt: skip
         self.strip_ohm = quantity(
             "Strip resistance, per metre", units.RESISTANCE, 0.1, "ohm", low=0, high=5, above=True,
@@ -45,9 +49,21 @@ class LampForm(Form[LampRun]):
         self.both_ends = choice("Fed from", [("one end", False), ("both ends, by like runs", True)], False)
         self.lamps = choice("Lamps", [("constant current", "constant current"), ("like filaments", "resistive")],
                             "constant current")  # fmt: skip
-        self.asked = [self.supply, self.strip, self.per_m, self.both_ends]
-        self.more = [self.strip_ohm, self.lamps]
+        self.nominal = choice("Strip made for", [("12 V", 12.0), ("24 V", 24.0)], 12.0)
+        self.lowest = volts(
+            "Lowest supply voltage", _LOWEST_V[12.0], "at which the lamps must still light", SUPPLY_STOPS
+        )
+        self.asked = [self.supply, self.nominal, self.strip, self.per_m, self.both_ends]
+        self.more = [self.lowest, self.strip_ohm, self.lamps]
         self.listen()
+        self.nominal.observe(self._follow, "value")
+
+    def _follow(self, change: dict[str, float]) -> None:
+        """Voltages that nobody changed follow what the strip is made for."""
+        for entry, usual in ((self.supply, _SUPPLY_V), (self.lowest, _LOWEST_V)):
+            if entry.value == usual[change["old"]]:
+                entry.set(usual[change["new"]])
+        self.changed()
 
     def run(self) -> LampRun:
         """See `Form`."""
@@ -58,6 +74,8 @@ class LampForm(Form[LampRun]):
             strip_ohm_per_m=self.strip_ohm.value,
             both_ends=self.both_ends.value,
             lamps=self.lamps.value,
+            nominal_v=self.nominal.value,
+            least_supply_v=self.lowest.value,
         )
 
     @classmethod
@@ -68,4 +86,6 @@ class LampForm(Form[LampRun]):
             "strip": written(run.strip_m, "m"),
             "per-m": written(run.amps_per_m, "A"),
             "strip-ohm": written(run.strip_ohm_per_m, "ohm"),
+            "nominal": f"{run.nominal_v:g} V",
+            "lowest": written(run.lowest_v, "V"),
         }

@@ -46,14 +46,23 @@ class RelayForm(Form[RelayRun]):
             "Supply voltage", relay.LEAST_SUPPLY_V, "the lowest that must still work; 10.5 V: ISO 16750-2 code D",
             SUPPLY_STOPS,
         )  # fmt: skip
+        self.off = quantity(
+            "Voltage left when off", units.VOLTAGE, 0.0, "V", low=0, high=60,
+            help="on its lead, by a lamp across the switch or an output that leaks; 0 where nothing does",
+        )  # fmt: skip
+        self.dip = volts(
+            "Supply while the engine starts", relay.DIP_SUPPLY_V, "a relay that has pulled in must hold; 12 V for 24 V",
+        )  # fmt: skip
         self.asked = [self.coil, self.pull_in, self.supply, self.hot]
-        self.more = [self.drop_out]
+        self.more = [self.drop_out, self.off, self.dip]
         self.listen()
 
     def run(self) -> RelayRun:
         """See `Form`."""
         device = relay.Relay(coil_ohm=self.coil.value, pull_in_v=self.pull_in.value, drop_out_v=self.drop_out.value)
-        return RelayRun(relay=device, supply_v=self.supply.value, coil_c=self.hot.value)
+        return RelayRun(
+            relay=device, supply_v=self.supply.value, coil_c=self.hot.value, off_v=self.off.value, dip_v=self.dip.value
+        )  # fmt: skip
 
     @classmethod
     def linked(cls, run: RelayRun, start: Device, end: Device, channels: int) -> dict[str, str]:
@@ -64,4 +73,6 @@ class RelayForm(Form[RelayRun]):
             "drop-out": written(run.relay.drop_out_v, "V"),
             "supply": written(run.supply_v, "V"),
             "hot": written(run.coil_c, "°C"),
+            "off": written(run.off_v, "V"),
+            "dip": written(run.lowest_v, "V"),
         }

@@ -86,11 +86,11 @@ class SpeakerForm(Form[SpeakerRun]):
     @classmethod
     def linked(cls, run: SpeakerRun, start: Device, end: Device, channels: int) -> dict[str, str]:
         """See `Form`: the ratings are the amplifier's, of which the run has only the one that applies."""
-        found = {
+        linked = {
             "power": written(start.power_w, "W"),
             "rated": written(start.into_ohm, "ohm"),
             "load": written(end.impedance_ohm, "ohm"),
             "damping": written(start.damping_factor),
             "bridge": "yes" if channels == 2 else "no",
         }
-        return found | ({} if start.least_ohm is None else {"least": written(start.least_ohm, "ohm")})
+        return linked | ({} if start.least_ohm is None else {"least": written(start.least_ohm, "ohm")})

@@ -74,7 +74,7 @@ class CableTab:
 
     def show(self, situation: RunRequest) -> None:
         """See `Tab`."""
-        found = self.compute(
+        answer = self.compute(
             situation.own_job,
             self.own.shelf[self.cable.value],
             self.circuits.value,
@@ -83,26 +83,26 @@ class CableTab:
         )
         minded = "".join(
             f"<p class='wc-caution' role='note'>{html.escape(text)}</p>"
-            for text in cautions(situation.work(parallel=found.best.parallel if found.best else 1))
+            for text in cautions(situation.work(parallel=answer.best.parallel if answer.best else 1))
         )
-        self.told.value = f"<p class='wc-told' role='status'>{html.escape(found.sentence)}</p>"
-        self.shown.value = options(found) + picture(found) + minded
+        self.told.value = f"<p class='wc-told' role='status'>{html.escape(answer.sentence)}</p>"
+        self.shown.value = options(answer) + picture(answer) + minded
 
 
-def options(found: OneCable) -> str:
+def options(answer: OneCable) -> str:
     """The ways side by side, each with its verdict, room, warmth and cost, as HTML."""
-    one = "conductor" if found.one_way else "pair"
+    needed = "conductor" if answer.one_way else "pair"
     cards = [
-        _card(found, found.single, "As it is", f"one {one} each"),
-        _card(found, found.double, "Doubled", f"two {one}s side by side each"),
-        _separate(found),
+        _card(answer, answer.single, "As it is", f"one {needed} each"),
+        _card(answer, answer.double, "Doubled", f"two {needed}s side by side each"),
+        _separate(answer),
     ]
-    if found.twist and found.separate.pull is not None:
-        cards.append(_twist(found))
+    if answer.twist and answer.separate.pull is not None:
+        cards.append(_twist(answer))
     return f"<section class='wc-options' aria-label='Side by side'>{''.join(cards)}</section>"
 
 
-def _card(found: OneCable, laying: Laying | None, title: str, how: str) -> str:
+def _card(answer: OneCable, laying: Laying | None, title: str, how: str) -> str:
     if laying is None:
         return _drawn(title, how, "wc-too-thin", "✗", "The cable has none.", {})
     if not laying.room:
@@ -110,53 +110,53 @@ def _card(found: OneCable, laying: Laying | None, title: str, how: str) -> str:
     pick = laying.pick
     sign, look = SIGNS[pick.state] if pick is not None else ("→", "wc-no-gauge")
     if pick is None:
-        said = "No gauge is judged on a line signal."
+        text = "No gauge is judged on a line signal."
     elif pick.state == FINE:
-        said = "Fine" + (f": {pick.nearest.words(pick.at)}." if pick.nearest else ".")
+        text = "Fine" + (f": {pick.nearest.words(pick.at)}." if pick.nearest else ".")
     else:
-        said = f"{pick.state.capitalize()}: {pick.first_reason().rstrip('.')}."
+        text = f"{pick.state.capitalize()}: {pick.first_reason().rstrip('.')}."
     facts = {"Conductor": laying.conductor.label, "One cable takes": _circuits(laying.takes)}
     if laying.does:
         facts["Cables for all"] = str(laying.cables)
         facts["Spare in each"] = ", ".join(laying.spare) or "none"
     if pick is not None:
-        facts["Warmest, all loaded"] = _warm(pick.full_c, found.cable.insulation.limit_c)
+        facts["Warmest, all loaded"] = _warm(pick.full_c, answer.cable.insulation.limit_c)
     if laying.price is not None:
         facts["Cost"] = f"{laying.price:.2f}"
-    return _drawn(title, how, look, sign, said, facts)
+    return _drawn(title, how, look, sign, text, facts)
 
 
-def _separate(found: OneCable) -> str:
-    advice, job = found.separate, found.job
+def _separate(answer: OneCable) -> str:
+    advice, job = answer.separate, answer.job
     how = "loose wire beside one another"
     if advice.pull is None:
         return _drawn("Separate wire", how, "wc-no-gauge", "→", advice.sentence, {})
     sign, look = SIGNS[advice.pull.state]
-    conductors = advice.pull.candidate.parallel * job.route.ways * found.circuits
+    conductors = advice.pull.candidate.parallel * job.route.ways * answer.circuits
     facts = {
         "Conductor": advice.pull.label,
         "Lengths to pull": str(conductors),
         "Warmest, alone": _warm(advice.pull.full_c, job.route.insulation.limit_c),
     }
-    if found.separate_price is not None:
-        facts["Cost"] = f"{found.separate_price:.2f}"
+    if answer.separate_price is not None:
+        facts["Cost"] = f"{answer.separate_price:.2f}"
     return _drawn("Separate wire", how, look, sign, f"Pull {advice.pull.label}.", facts)
 
 
-def _twist(found: OneCable) -> str:
-    pull = found.separate.pull
+def _twist(answer: OneCable) -> str:
+    pull = answer.separate.pull
     assert pull is not None
-    facts = {"Conductor": pull.label, "Lengths to pull": str(2 * pull.candidate.parallel * found.circuits)}
-    if found.twisted_price is not None:
-        facts["Cost"] = f"{found.twisted_price:.2f}"
+    facts = {"Conductor": pull.label, "Lengths to pull": str(2 * pull.candidate.parallel * answer.circuits)}
+    if answer.twisted_price is not None:
+        facts["Cost"] = f"{answer.twisted_price:.2f}"
     return _drawn("Twist your own pair", "where few conductors are used", *SIGNS[pull.state][::-1], TWIST, facts)
 
 
-def _drawn(title: str, how: str, look: str, sign: str, said: str, facts: Mapping[str, str]) -> str:
+def _drawn(title: str, how: str, look: str, sign: str, text: str, facts: Mapping[str, str]) -> str:
     rows = "".join(f"<dt>{html.escape(name)}</dt><dd>{html.escape(value)}</dd>" for name, value in facts.items())
     return (
         f"<div class='wc-option {look}'><h3>{html.escape(title)}</h3><small>{html.escape(how)}</small>"
-        f"<p><span class='wc-sign' aria-hidden='true'>{sign}</span> {html.escape(said)}</p><dl>{rows}</dl></div>"
+        f"<p><span class='wc-sign' aria-hidden='true'>{sign}</span> {html.escape(text)}</p><dl>{rows}</dl></div>"
     )
 
 
@@ -168,13 +168,13 @@ def _warm(hot_c: float, limit_c: float) -> str:
     return f"{hot_c:.0f} °C, limit {limit_c:g}" if hot_c < 250 else f"over 250 °C, limit {limit_c:g}"
 
 
-def picture(found: OneCable) -> str:
+def picture(answer: OneCable) -> str:
     """The cable, cut across, with what each conductor does in the best way, as HTML."""
-    best, cable = found.best, found.cable
+    best, cable = answer.best, answer.cable
     uses = {}
     for number, names in enumerate(best.used if best is not None else (), 1):
         for at, name in enumerate(names):
-            way = "" if found.one_way else "+" if at % 2 == 0 else "−"
+            way = "" if answer.one_way else "+" if at % 2 == 0 else "−"
             uses[name] = f"circuit {number} {way}".strip()
     drawn = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses))
     return f"{drawn}<p><small>{html.escape(shown_source(cable.source, cable.confidence))}</small></p>"

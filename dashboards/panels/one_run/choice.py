@@ -45,7 +45,7 @@ def compute(situation: RunRequest, parallel: Sequence[int]) -> ChoiceAnswer:
 
 def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     """Traces and layout: how much of each limit each candidate uses; over 100 % it is broken."""
-    labels = [one.label for one in sizes.candidates]
+    labels = [candidate.label for candidate in sizes.candidates]
     traces: list[dict[str, Any]] = []
     for row, held in enumerate(sizes.held[:MOST_LIMITS]):
         used = np.clip(100 * np.nan_to_num(held.share, posinf=10.0), 1.0, 1000.0)  # the axis is logarithmic
@@ -88,14 +88,14 @@ def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
 def sentence(answer: ChoiceAnswer) -> str:
     """Both answers, why they differ, and what to mind, as HTML."""
     advice = answer.situation.advice
-    said = [f"<p class='wc-told' role='status'>{html.escape(advice.sentence)}</p>"]
-    said += [f"<p>{html.escape(text)}</p>" for text in advice.changes]
+    paragraphs = [f"<p class='wc-told' role='status'>{html.escape(advice.sentence)}</p>"]
+    paragraphs += [f"<p>{html.escape(text)}</p>" for text in advice.changes]
     pulled = advice.pull.candidate.parallel if advice.pull else 1
-    said += [
+    paragraphs += [
         f"<p class='wc-caution' role='note'>{html.escape(text)}</p>"
         for text in cautions(answer.situation.work(parallel=pulled))
     ]
-    return "".join(said)
+    return "".join(paragraphs)
 
 
 def tables_html(sizes: EverySize) -> str:

@@ -44,20 +44,22 @@ def _answer(request: RunRequest, advice: Advice) -> str:
     if advice.asked is None:
         return html.escape(advice.sentence)
     pull, asked = advice.pull, advice.asked
-    said = [f"<b>Pull {html.escape(pull.label)}.</b>"] if pull else ["<b>Nothing on the shelf keeps what is safe.</b>"]
+    sentences = (
+        [f"<b>Pull {html.escape(pull.label)}.</b>"] if pull else ["<b>Nothing on the shelf keeps what is safe.</b>"]
+    )
     own = html.escape(request.label)
     if asked.state == FINE:
         same = pull is not None and pull.candidate == asked.candidate
         near = f": {opening(asked.nearest.words(asked.at, mark=mark))}{_warm(asked.nearest)}" if asked.nearest else ""
-        said.append(f"This run is fine{near}." if same else f"{own} is fine too{near}.")
+        sentences.append(f"This run is fine{near}." if same else f"{own} is fine too{near}.")
     else:
         reason = (
             f": {opening(asked.first_reason(mark=mark))}{_warm(next(iter(asked.broken), None))}"
             if asked.reasons
             else ""
         )
-        said.append(f"{own} is {html.escape(asked.state)}{reason}.")
-    return " ".join(said)
+        sentences.append(f"{own} is {html.escape(asked.state)}{reason}.")
+    return " ".join(sentences)
 
 
 def _warm(held: Held | None) -> str:
@@ -78,8 +80,8 @@ def _behind(advice: Advice) -> str:
     if advice.fuse is not None:
         lines.append(f"Fuse: {advice.fuse.reason}")
     lines += advice.changes
-    said = "".join(f"<p>{html.escape(line)}</p>" for line in lines)
-    return f"{said}<p>{html.escape(CAUTIONS['airbag'])}</p><p>{html.escape(LOCAL_CODES)}</p>"
+    paragraphs = "".join(f"<p>{html.escape(line)}</p>" for line in lines)
+    return f"{paragraphs}<p>{html.escape(CAUTIONS['airbag'])}</p><p>{html.escape(LOCAL_CODES)}</p>"
 
 
 def warmth(pick: Pick) -> str:

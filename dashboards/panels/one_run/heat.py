@@ -192,8 +192,8 @@ class HeatTab:
         what, place = key.split(":")
         answer = self._answer
         assert answer is not None
-        here, one = answer.situation, answer.heat.conductors[int(place)]
-        of = (here.run, one, here.laid, here.place)
+        here, conductor = answer.situation, answer.heat.conductors[int(place)]
+        of = (here.run, conductor, here.laid, here.place)
         if what == "onderdonk":
             return to_html(onderdonk(*of, MELT_S))
         if what == "preece":

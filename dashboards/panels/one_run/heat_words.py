@@ -77,19 +77,19 @@ def verdict(answer: HeatAnswer) -> str:
     reaches = f"reaches {of_this(degrees(hot_c, insulation.limit_c), 'temperature_c')} {air}"
     bad = True
     if np.isnan(each_a):
-        said = (
+        sentence = (
             f"{this.label} cannot deliver this load for long, so there is no current to reckon with. Take thicker wire."
         )
     elif np.isinf(hot_c):
-        said = f"Too hot: {this.label} heats on past {end} {air} and finds no balance. {stands}."
+        sentence = f"Too hot: {this.label} heats on past {end} {air} and finds no balance. {stands}."
     elif hot_c > insulation.limit_c:
-        said = f"Too hot: {this.label} {reaches}. {stands}."
+        sentence = f"Too hot: {this.label} {reaches}. {stands}."
     elif each_a > allowed_a:
-        said = f"Too much current: {this.label} {reaches}, but the published table lets it carry less."
+        sentence = f"Too much current: {this.label} {reaches}, but the published table lets it carry less."
     else:
         bad = False
-        said = f"{this.label} {reaches}. {stands}."
-    parts = [f"<p class='wc-told{' wc-caution' if bad else ''}' role='status'>{opening(said)}</p>"]
+        sentence = f"{this.label} {reaches}. {stands}."
+    parts = [f"<p class='wc-told{' wc-caution' if bad else ''}' role='status'>{opening(sentence)}</p>"]
     if not np.isnan(each_a):
         parts.append(
             _paragraph(f"{_each(answer)} carries {_amps(each_a, 'current_a')} on average. {_may_carry(answer)}")
@@ -177,21 +177,23 @@ def _fuse_choice(answer: HeatAnswer) -> list[str]:
         ]
     each = f", one for each of the {count} conductors" if count > 1 else ""
     each += ", at both feeds" if run.fed_twice else ""
-    found = [
+    sentences = [
         _paragraph(f"Fuse: {of_this(f'{choice.rating_a:g} A', 'fuse_a')}{each}.", "wc-told"),
         _paragraph(share + choice.reason),
     ]
     if answer.heat.short is not None:
-        found.append(_short_words(answer.heat.short, damage_c=answer.situation.place.insulation.damage_c))
+        sentences.append(_short_words(answer.heat.short, damage_c=answer.situation.place.insulation.damage_c))
     elif run.fuse_note:
-        found.append(_paragraph(run.fuse_note, "wc-caution"))
-    return found
+        sentences.append(_paragraph(run.fuse_note, "wc-caution"))
+    return sentences
 
 
 def _short_words(short: Short, *, damage_c: float) -> str:
     fault = units.show(float(f"{short.fault_a:.2g}"), units.CURRENT)
     size = of_this(f"over {STRONGEST_A:.0f} A" if short.fault_a > STRONGEST_A else fault, "fault_a")
-    said = f"In a short at the far end about {size} flow, by hot wire and the joints alone; battery and body lower it. "
+    sentence = (
+        f"In a short at the far end about {size} flow, by hot wire and the joints alone; battery and body lower it. "
+    )
     opens = f"the fuse opens {_within(short.clearing_s, 'clearing_s')}"
     if np.isinf(short.clearing_s):
         opens = "the fuse may not open"
@@ -199,14 +201,14 @@ def _short_words(short: Short, *, damage_c: float) -> str:
     lasts = f"the insulation lasts {time(short.lasts_s, 'lasts_s')}"
     if not short.holds:
         return _paragraph(
-            f"{said}This fuse does not protect the wire then: {opens}; {lasts}. "
+            f"{sentence}This fuse does not protect the wire then: {opens}; {lasts}. "
             "Take thicker wire, a shorter way, or a lower draw with a smaller fuse.",
             "wc-caution",
         )
     if short.clearing_s < short.lasts_s:
-        return _paragraph(f"{said}It protects the wire then: {opens}; {lasts}.")
+        return _paragraph(f"{sentence}It protects the wire then: {opens}; {lasts}.")
     return _paragraph(
-        f"{said}{opens[0].upper()}{opens[1:]}, but the wire gets no hotter than "
+        f"{sentence}{opens[0].upper()}{opens[1:]}, but the wire gets no hotter than "
         f"{of_this(degrees(short.steady_c), 'steady_c')}; {damage} would damage it. "
         "Whatever lies beside it gets hot too."
     )

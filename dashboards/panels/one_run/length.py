@@ -157,10 +157,10 @@ def sentence(answer: LengthAnswer) -> str:
     told = situation.run.sentence(
         here, situation.this.label, situation.laid, float(answer.wire_ohm[0, -1]), mark=of_this
     )
-    said = f"<p class='wc-told' role='status'>{opening(told)}</p>"
+    paragraphs = f"<p class='wc-told' role='status'>{opening(told)}</p>"
     for caution in (*situation.cautions, *situation.run.cautions(here, mark=of_this)):
-        said += f"<p class='wc-caution' role='note'>{opening(caution)}</p>"
-    return said + cautions_html(situation.work())
+        paragraphs += f"<p class='wc-caution' role='note'>{opening(caution)}</p>"
+    return paragraphs + cautions_html(situation.work())
 
 
 def length_table(answer: LengthAnswer) -> dict[str, Array]:
@@ -170,21 +170,21 @@ def length_table(answer: LengthAnswer) -> dict[str, Array]:
     """
     situation = answer.situation
     loop = answer.wire_ohm[:, -1]
-    found: dict[str, Any] = {
+    columns: dict[str, Any] = {
         "place": range(len(situation.conductors)),
-        "size": [one.label for one in situation.conductors],
-        "area_mm2": [one.area_m2 * 1e6 for one in situation.conductors],
+        "size": [conductor.label for conductor in situation.conductors],
+        "area_mm2": [conductor.area_m2 * 1e6 for conductor in situation.conductors],
         "ohm_per_m": ohms_per_metre(situation.conductors, situation.laid.temperature_c),
         "loop_ohm": loop,
     }
     for measure in situation.run.columns:
         if measure == "quick_bound_v":
             bare_a = without_wire_a(answer.at("current_a"), answer.at("loss_db"))
-            found[measure] = rule_of_thumb_drop_v(bare_a, loop)
+            columns[measure] = rule_of_thumb_drop_v(bare_a, loop)
         else:
-            found[measure] = answer.measures[measure][:, -1]
-    once = [i == 0 or one != situation.this for i, one in enumerate(situation.conductors)]
-    return {key: np.asarray(column)[once] for key, column in found.items()}
+            columns[measure] = answer.measures[measure][:, -1]
+    once = [i == 0 or conductor != situation.this for i, conductor in enumerate(situation.conductors)]
+    return {key: np.asarray(column)[once] for key, column in columns.items()}
 
 
 def table_html(answer: LengthAnswer) -> str:

@@ -70,7 +70,7 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
     """This run in a few figures, as HTML; each opens to where it comes from."""
     measures = {name: float(value[0]) for name, value in here.plain.items()}
     cells = []
-    for measure, said in form.tiles:
+    for measure, label in form.tiles:
         value, what = measures[measure], runs.MEASURES[measure]
         if not np.isfinite(value):
             big, unit = "none", ""
@@ -84,7 +84,7 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
             big, unit = f"{value:.{min(what.decimals, 2)}f}".replace("-", "−"), what.unit
         cells.append(
             f"<div><strong>{number(big, f'{measure}:0')}</strong> <span>{unit}</span>"
-            f"<small>{html.escape(said)}</small></div>"
+            f"<small>{html.escape(label)}</small></div>"
         )
     at = units.show(here.laid.length_m, units.LENGTH, feet=here.feet)
     at_c = units.show(here.laid.temperature_c, units.TEMPERATURE)
@@ -196,12 +196,12 @@ class OneRunPanel:
 
     def _use_form(self) -> None:
         form = self.form
-        self.own.children = tuple(getattr(one, "view", one) for one in form.asked)
-        self.more.own.children = tuple(getattr(one, "view", one) for one in form.more)
+        self.own.children = tuple(getattr(entry, "view", entry) for entry in form.asked)
+        self.more.own.children = tuple(getattr(entry, "view", entry) for entry in form.more)
 
     def fields(self) -> Fields:
         """Every entry that the chosen kind of circuit has, by its name in the page's address."""
-        found = {
+        fields = {
             **address.named(
                 units=self.feet.field,
                 circuit=Listed(self.kind, lambda form: form.key),
@@ -211,10 +211,10 @@ class OneRunPanel:
             **self.more.fields,  # before the size, which must be in the chosen table
             **address.named(size=self.size, sizes=self.picker.part, tab=Listed(self.bar, TABS.__getitem__)),
         }
-        found |= address.nested("choice", self.limits.fields)
+        fields |= address.nested("choice", self.limits.fields)
         for title in filter(self._made.__contains__, self.bar.options):
-            found |= address.nested(TABS[title], self._made[title].fields)
-        return found
+            fields |= address.nested(TABS[title], self._made[title].fields)
+        return fields
 
     def _others(self) -> dict[str, Actable]:
         """See `Address`."""

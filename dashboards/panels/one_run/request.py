@@ -58,12 +58,12 @@ class RunRequest:
     @property
     def conductors(self) -> tuple[Conductor, ...]:
         """This run's, then the drawn ones."""
-        return (self.this, *(one for one in self.others if one is not None))
+        return (self.this, *(other for other in self.others if other is not None))
 
     @property
     def distinct(self) -> tuple[Conductor, ...]:
         """This run's size, then the drawn ones without it: not the same bar twice."""
-        return (self.this, *(one for one in self.conductors[1:] if one != self.this))
+        return (self.this, *(conductor for conductor in self.conductors[1:] if conductor != self.this))
 
     @property
     def shades(self) -> dict[Conductor, str]:
@@ -73,7 +73,7 @@ class RunRequest:
     @property
     def drawn(self) -> tuple[SizeLook, ...]:
         """How the lines of the drawn ones look, in the order of `conductors` without this run's."""
-        return looks(tuple(size for size, one in zip(OFFERED, self.others, strict=True) if one is not None))
+        return looks(tuple(size for size, conductor in zip(OFFERED, self.others, strict=True) if conductor is not None))
 
     @property
     def label(self) -> str:

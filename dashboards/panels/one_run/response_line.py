@@ -75,11 +75,11 @@ def compute(request: LineRequest) -> LineAnswer:
     return LineAnswer(request=request, response=line_response(run, here.conductors, here.laid, request.beside))
 
 
-def pickup_chart(found: LineResponse) -> Picture:
+def pickup_chart(response: LineResponse) -> Picture:
     """What is picked up against the distance of the supply wire, for both kinds of pair, this run's marked."""
-    mm = found.distance_m * 1e3
+    mm = response.distance_m * 1e3
     flat, twisted = (
-        -line_level.under_one_volt_db(volt) for volt in (found.pickup.parallel_v, found.pickup.twisted_v)
+        -line_level.under_one_volt_db(volt) for volt in (response.pickup.parallel_v, response.pickup.twisted_v)
     )  # fmt: skip
     form = "%{y:.0f} dB"
     traces = [
@@ -99,20 +99,20 @@ def pickup_chart(found: LineResponse) -> Picture:
 
 def charts(answer: LineAnswer) -> tuple[Picture, Picture]:
     """Level over frequency, and what is picked up over distance."""
-    found = answer.response
-    level = level_chart(answer.situation, found.hz, found.level_db, found.furthest, "source")
-    return level, pickup_chart(found)
+    response = answer.response
+    level = level_chart(answer.situation, response.hz, response.level_db, response.furthest, "source")
+    return level, pickup_chart(response)
 
 
 def line_words(answer: LineAnswer) -> str:
     """What the cable and the supply wire beside it do to a line signal, as HTML."""
-    here, found, beside = answer.situation, answer.response, answer.beside
-    top = found.top
+    here, response, beside = answer.situation, answer.response, answer.beside
+    top = response.top
     corner_hz = float(top.corner_hz[0])
     corner = in_hz(corner_hz, "corner_khz") if np.isfinite(corner_hz) else "none, without capacitance"
     more = shown(-float(top.treble_db[0]), units.LEVEL, "treble_loss_db")
     told = f"At 20 kHz the cable takes {more} more than in mid band. −3 dB point: {corner}."
-    flat, twisted = float(found.pickup.parallel_v[-1]), float(found.pickup.twisted_v[-1])
+    flat, twisted = float(response.pickup.parallel_v[-1]), float(response.pickup.twisted_v[-1])
 
     def said(volt: float, kind: str) -> str:
         under = of_this(f"{line_level.under_one_volt_db(volt):.0f} dB", f"{kind}_db")
@@ -166,11 +166,11 @@ def table_html(answer: LineAnswer) -> str:
 def working_of(answer: LineAnswer, what: str, place: int) -> str:
     """Where one number of one size comes from, as HTML."""
     here = answer.situation
-    one = here.conductors[place]
+    conductor = here.conductors[place]
     if what == "top":
-        return to_html(top_level(of_line(here.run), one, here.laid, feet=here.feet))
+        return to_html(top_level(of_line(here.run), conductor, here.laid, feet=here.feet))
     if what in (*COLUMN_KEYS, "middle_db"):
-        return to_html(working(what, here.run, one, here.laid, feet=here.feet))
+        return to_html(working(what, here.run, conductor, here.laid, feet=here.feet))
     return to_html(pickup(what, **asdict(answer.beside), feet=here.feet))
 
 

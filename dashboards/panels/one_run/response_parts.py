@@ -127,10 +127,10 @@ def sizes_table(
         What is asked for when a number is opened, how it is written, and a value for each of `here.conductors`.
     """
     rows: list[list[Cell]] = []
-    for place, one in enumerate(here.conductors):
-        if place == 0 or one != here.this:
+    for place, conductor in enumerate(here.conductors):
+        if place == 0 or conductor != here.this:
             cells = [Html(number(_cell(values[place], form), f"{key}:{place}")) for _, key, form, values in columns]
-            rows.append([one.label, *cells])
+            rows.append([conductor.label, *cells])
     return ["Size", *(head for head, *_ in columns)], rows
 
 

@@ -90,16 +90,16 @@ class SpeakerAnswer:
 def compute(request: SpeakerRequest) -> SpeakerAnswer:
     """All numbers of the tab, in one call."""
     here = request.situation
-    found = speaker_response(to_loudspeaker(here.run), here.conductors, here.laid, request.load, request.make)
-    return SpeakerAnswer(request=request, response=found)
+    response = speaker_response(to_loudspeaker(here.run), here.conductors, here.laid, request.load, request.make)
+    return SpeakerAnswer(request=request, response=response)
 
 
-def impedance_chart(found: SpeakerResponse) -> Picture:
+def impedance_chart(answer: SpeakerResponse) -> Picture:
     """|Z| of the load over frequency, the least that its rating allows, and where it is least."""
-    least, allowed = found.rated.least, found.rated.allowed_ohm
+    least, allowed = answer.rated.least, answer.rated.allowed_ohm
     ends = [response.LOWEST_HZ, response.HIGHEST_HZ]
     traces = [
-        curve("Load", found.hz, found.load_ohm, SERIES[0], "%{y:.3g} Ω"),
+        curve("Load", answer.hz, answer.load_ohm, SERIES[0], "%{y:.3g} Ω"),
         curve("80 % of rated", ends, [allowed, allowed], BAD, "%{y:.3g} Ω", "dash"),
         mark_at([least.frequency_hz], [least.ohm]),
     ]
@@ -114,9 +114,9 @@ def impedance_chart(found: SpeakerResponse) -> Picture:
 
 def charts(answer: SpeakerAnswer) -> tuple[Picture, Picture]:
     """Level and impedance over frequency."""
-    found = answer.response
-    level = level_chart(answer.situation, found.hz, found.level_db, found.furthest, "no wire")
-    return level, impedance_chart(found)
+    response = answer.response
+    level = level_chart(answer.situation, response.hz, response.level_db, response.furthest, "no wire")
+    return level, impedance_chart(response)
 
 
 def _ohm(value: float, key: str = "") -> str:
@@ -129,15 +129,15 @@ def _q(value: float, key: str) -> str:
 
 def speaker_words(answer: SpeakerAnswer) -> str:
     """What the wire does to the sound, and what the load asks of the amplifier, as HTML."""
-    here, found = answer.situation, answer.response
-    load = found.load
+    here, response = answer.situation, answer.response
+    load = response.load
     length = units.show(here.laid.length_m, units.LENGTH, feet=here.feet)
-    at_hz, level_db = found.furthest
+    at_hz, level_db = response.furthest
     low, high = (in_hz(end) for end in load.band_hz)
     told = (
         f"{here.label}, {length}, into {load.name}: biggest change is "
         f"{shown(level_db, units.LEVEL, 'furthest')} at {in_hz(at_hz, 'furthest_hz')}. The tone changes by "
-        f"{shown(float(found.band.spread_db[0]), units.LEVEL, 'tone')}, peak to dip, {low} to {high}."
+        f"{shown(float(response.band.spread_db[0]), units.LEVEL, 'tone')}, peak to dip, {low} to {high}."
     )
     cautions, notes = list(here.cautions), []
     if here.laid.ways == 1:
@@ -147,20 +147,21 @@ def speaker_words(answer: SpeakerAnswer) -> str:
     if isinstance(load.load, Load):
         notes.append("The load is a plain resistance. A real driver is not: choose one under Load.")
     else:
-        caution, note = _load_words(found)
+        caution, note = _load_words(response)
         cautions += [caution] if caution else []
         notes.append(note)
-    if found.q is not None:
+    if response.q is not None:
         e, t = ("Qec", "Qtc") if load.boxed else ("Qes", "Qts")
         notes.append(
-            f"Wire and amplifier put {_ohm(float(found.series_ohm[0]), 'series_ohm')} in series with the driver. "
-            f"{e} goes from {_q(found.q[0], 'qes')} to {_q(float(found.wired_qes[0]), 'qes_with_wire')}, {t} from "
-            f"{_q(found.q[1], 'qts')} to {_q(float(found.wired_qts[0]), 'q_with_wire')}. No crossover is counted."
+            f"Wire and amplifier put {_ohm(float(response.series_ohm[0]), 'series_ohm')} in series with the driver. "
+            f"{e} goes from {_q(response.q[0], 'qes')} to {_q(float(response.wired_qes[0]), 'qes_with_wire')}, {t} "
+            f"from {_q(response.q[1], 'qts')} to {_q(float(response.wired_qts[0]), 'q_with_wire')}. No crossover is "
+            "counted."
         )
-    pair = found.pairs[0]
+    pair = response.pairs[0]
     notes.append(
-        f"The pair: {shown(found.henry_per_m, units.INDUCTANCE, 'henry')} a metre at {in_hz(INDUCTANCE_HZ)}, "
-        f"{shown(found.farad_per_m, units.CAPACITANCE, 'farad')} a metre. Between the centres "
+        f"The pair: {shown(response.henry_per_m, units.INDUCTANCE, 'henry')} a metre at {in_hz(INDUCTANCE_HZ)}, "
+        f"{shown(response.farad_per_m, units.CAPACITANCE, 'farad')} a metre. Between the centres "
         f"{shown(pair.spacing_m, units.LENGTH, 'spacing')}; {pair.insulation.name}, "
         f"{shown(pair.insulation_m, units.LENGTH, 'wall')} thick. "
         "The capacitance is not in the curves: too small here."
@@ -168,9 +169,9 @@ def speaker_words(answer: SpeakerAnswer) -> str:
     return words_html(told, cautions, notes)
 
 
-def _load_words(found: SpeakerResponse) -> tuple[str, str]:
+def _load_words(response: SpeakerResponse) -> tuple[str, str]:
     """A caution, empty where none is due, and a note on the least impedance."""
-    least, rated, run = found.rated.least, found.rated, found.run
+    least, rated, run = response.rated.least, response.rated, response.run
     at = f"{_ohm(least.ohm, 'least_ohm')} at {in_hz(least.frequency_hz, 'least_hz')}"
     counts = _ohm(rated.highest_rating_ohm, "highest_rating_ohm")
     held = "held" if rated.holds else f"not held: this load counts as {counts} at most"
@@ -179,29 +180,29 @@ def _load_words(found: SpeakerResponse) -> tuple[str, str]:
         f"{_ohm(rated.allowed_ohm, 'allowed_ohm')}, IEC 60268-5: {held}."
     )
     allowed = run.amplifier.least_load_ohm
-    if found.too_low:
+    if response.too_low:
         caution = (
             f"The load falls to {at}. An amplifier for {_ohm(allowed, 'amplifier_ohm')} expects "
-            f"{_ohm(found.expects_ohm, 'expects_ohm')} or more. "
+            f"{_ohm(response.expects_ohm, 'expects_ohm')} or more. "
             "It may shut down, run hot or clip. Wire the coils for a higher impedance, or use an amplifier that "
             "is rated for this one."
         )
         return caution, note
-    if found.dips:
+    if response.dips:
         note += f" It dips under the amplifier's {_ohm(allowed, 'amplifier_ohm')}, as a loudspeaker of that rating may."
     return "", note
 
 
 def table_html(answer: SpeakerAnswer) -> str:
     """Every drawn size over frequency, this run first; every number opens to where it comes from."""
-    found = answer.response
+    response = answer.response
     columns = [
-        ("Furthest (dB)", "{:.3f}", found.band.worst_db),
-        ("at (Hz)", "{:.0f}", found.band.worst_hz),
-        ("Tone (dB)", "{:.3f}", found.band.spread_db),
+        ("Furthest (dB)", "{:.3f}", response.band.worst_db),
+        ("at (Hz)", "{:.0f}", response.band.worst_hz),
+        ("Tone (dB)", "{:.3f}", response.band.spread_db),
     ]
-    if found.q is not None:
-        columns.append(("Qtc with wire" if found.load.boxed else "Qts with wire", "{:.3f}", found.wired_qts))
+    if response.q is not None:
+        columns.append(("Qtc with wire" if response.load.boxed else "Qts with wire", "{:.3f}", response.wired_qts))
     keyed = [
         (head, work.__name__, form, values)
         for (head, form, values), work in zip(columns, _COLUMN_WORKS, strict=False)  # without a driver there is no Q
@@ -212,16 +213,16 @@ def table_html(answer: SpeakerAnswer) -> str:
 
 def working_of(answer: SpeakerAnswer, what: str, place: int) -> str:
     """Where one number of one size comes from, as HTML."""
-    found, here = answer.response, answer.situation
-    hz, level_db = found.in_band(place)
+    response, here = answer.response, answer.situation
+    hz, level_db = response.in_band(place)
     run = OverFrequency(
-        run=found.run,
-        pair=found.pairs[place],
+        run=response.run,
+        pair=response.pairs[place],
         wall_entered=answer.request.make.wall_m is not None,
         laid=here.laid,
-        load=found.load.load,
-        load_name=found.load.name,
-        made=found.load.made,
+        load=response.load.load,
+        load_name=response.load.name,
+        made=response.load.made,
         hz=hz,
         level_db=level_db,
         feet=here.feet,
@@ -233,7 +234,7 @@ def working_of(answer: SpeakerAnswer, what: str, place: int) -> str:
     for work in (*_COLUMN_WORKS, series_ohm, qes_with_wire):
         if work.__name__ == what:
             return to_html(work(run))
-    return to_html(least(run, what, found.rated))
+    return to_html(least(run, what, response.rated))
 
 
 class SpeakerEntries:
@@ -331,10 +332,10 @@ class SpeakerEntries:
 
     def _take(self, name: str, content: bytes) -> None:
         """See `Upload`; the last good file stays."""
-        found = read_impedance(content)
-        speaker_load.measured(name, found)  # one that cannot be used is said
-        self._file = name, found
-        known = f"{len(found.frequency_hz)} rows, {in_hz(found.lowest_hz)} to {in_hz(found.highest_hz)}"
+        measured = read_impedance(content)
+        speaker_load.measured(name, measured)  # one that cannot be used is said
+        self._file = name, measured
+        known = f"{len(measured.frequency_hz)} rows, {in_hz(measured.lowest_hz)} to {in_hz(measured.highest_hz)}"
         self.file_note.value = html.escape(f"{name}: {known}")
         self.changed()
 

@@ -108,7 +108,7 @@ def compute(question: Question) -> SpreadAnswer:
     situation, laid, inputs = question.situation, question.situation.laid, uncertain(question)
     main, conductors = question.limit.measure, situation.distinct
     asked = tuple(dict.fromkeys((main, *situation.run.drawn)))
-    models = [runs.model(situation.run, one, laid) for one in conductors]
+    models = [runs.model(situation.run, conductor, laid) for conductor in conductors]
     spread = _solved(
         lambda: tolerance.monte_carlo(models[0], inputs, asked, limits=[question.limit], draws=DRAWS, seed=SEED)
     )
@@ -116,7 +116,7 @@ def compute(question: Question) -> SpreadAnswer:
     def band_of(model: tolerance.Model) -> tolerance.Band:
         return tolerance.first_order(model, inputs, (main,))[main]
 
-    others = [_solved(partial(band_of, one)) for one in models[1:]]
+    others = [_solved(partial(band_of, model)) for model in models[1:]]
     bands = (None if spread is None else spread.bands[main], *others)
     return SpreadAnswer(question=question, conductors=conductors, spread=spread, bands=bands)
 
@@ -169,19 +169,19 @@ def bands_chart(answer: SpreadAnswer) -> Picture:
     scale, unit = _scaled(limit.measure)
     order, colours = thin_to_thick(answer.conductors, answer.question.situation.shades)
     names = [axis_names(answer.conductors)[i] for i in order]
-    found = [answer.bands[i] for i in order]
+    bands = [answer.bands[i] for i in order]
     low, middle, high = (
-        scale * np.array([np.nan if band is None else getattr(band, field) for band in found])
+        scale * np.array([np.nan if band is None else getattr(band, field) for band in bands])
         for field in ("low", "middle", "high")
     )
-    said = ["no value" if band is None else _between(limit.measure, band) for band in found]
+    widths = ["no value" if band is None else _between(limit.measure, band) for band in bands]
     bars = {
         "type": "bar",
         "name": "90 of 100",
         "x": names,
         "y": high - low,
         "base": np.nan_to_num(low),  # a base goes to the page as JSON, which has no nan; y hides the bar
-        "customdata": said,
+        "customdata": widths,
         "marker": {"color": colours},
         "hovertemplate": "%{x}: %{customdata}<extra></extra>",
     }
@@ -212,8 +212,8 @@ def shares_chart(answer: SpreadAnswer) -> Picture:
     run, spread = answer.question.situation.run, answer.spread
     shares = dict.fromkeys(NAMES, 0.0) if spread is None else spread.bands[answer.question.limit.measure].shares
     order = list(shares)[::-1]  # plotly counts from below
-    names = [run.varies if one == "load_ratio" else NAMES[one] for one in order]
-    values = np.array([100 * shares[one] for one in order])
+    names = [run.varies if name == "load_ratio" else NAMES[name] for name in order]
+    values = np.array([100 * shares[name] for name in order])
     trace = {
         "type": "bar",
         "orientation": "h",
@@ -252,11 +252,11 @@ def sentence(answer: SpreadAnswer) -> str:
     question, spread = answer.question, answer.spread
     run, limit = question.situation.run, question.limit
     if spread is None:
-        said = (
+        sentence = (
             "In some cases this feed cannot deliver the load, so no band can be given. "
             "Take thicker wire, a shorter way or a smaller load."
         )
-        return f"<p class='wc-told wc-caution' role='status'>{html.escape(said)}</p>"
+        return f"<p class='wc-told wc-caution' role='status'>{html.escape(sentence)}</p>"
     band, broke = spread.bands[limit.measure], spread.broken[0]
 
     def asked(text: str, point: str) -> str:
@@ -267,19 +267,19 @@ def sentence(answer: SpreadAnswer) -> str:
     if band.deviation == 0 or low == high:
         keeps = "That breaks" if broke == 1 else "Some break" if broke else "That keeps"
         always = asked(_with_unit(limit.measure, low), "middle")
-        said = f"The {name} is {always} in all cars. {keeps} the limit, {limit.sense} {most}."
+        sentence = f"The {name} is {always} in all cars. {keeps} the limit, {limit.sense} {most}."
     else:
         first, share = next(iter(band.shares.items()))
         input_name = run.varies if first == "load_ratio" else NAMES[first]
         breaks = "breaks" if broke == 0 or _share(broke) == "1 of 100" else "break"
-        said = (
+        sentence = (
             f"In 90 of 100 cars the {name} lies between {asked(low, 'low')} and "
             f"{asked(_with_unit(limit.measure, high), 'high')}; "
             f"{asked(_share(broke), 'broken')} {breaks} the limit, {limit.sense} {most}. "
             f"What matters most: {input_name.lower()} ({asked(f'{100 * share:.0f} %', 'share')} of the spread)."
         )
     kind = "wc-told" if broke < 0.05 else "wc-told wc-caution"  # as many as lie above the band
-    return f"<p class='{kind}' role='status'>{opening(said)}</p>"
+    return f"<p class='{kind}' role='status'>{opening(sentence)}</p>"
 
 
 def notes(answer: SpreadAnswer) -> str:
@@ -292,7 +292,7 @@ def notes(answer: SpreadAnswer) -> str:
         f"Usual limit: {_name(limit.measure)} {limit.sense} {mark(_bound(usual), f'{limit.measure}:0:usual')}. "
         f"{limit.reason} Source: {shown_source(limit.source, limit.confidence)}.",
     ]
-    without = [one.label for one, band in zip(answer.conductors, answer.bands, strict=True) if band is None]
+    without = [conductor.label for conductor, band in zip(answer.conductors, answer.bands, strict=True) if band is None]
     if without:
         lines.append(f"No value in some cases, so no bar: {', '.join(without)}.")
     return "".join(f"<p>{opening(line)}</p>" for line in lines)
@@ -301,10 +301,10 @@ def notes(answer: SpreadAnswer) -> str:
 def table_html(answer: SpreadAnswer) -> str:
     """Bands of this run's measures, then of the limited one for the other sizes, as HTML; every number opens."""
     limited, own = answer.question.limit.measure, answer.spread.bands if answer.spread else {}
-    found = [(0, measure, band) for measure, band in own.items()]
-    found += [(place, limited, band) for place, band in enumerate(answer.bands) if place and band is not None]
+    bands = [(0, measure, band) for measure, band in own.items()]
+    bands += [(place, limited, band) for place, band in enumerate(answer.bands) if place and band is not None]
     rows: list[Sequence[Cell]] = []
-    for place, measure, band in found:
+    for place, measure, band in bands:
         figures = _figures(measure, *(getattr(band, point) for point in POINTS))
         cells = (
             Html(number(_with_unit(measure, figure), f"{measure}:{place}:{point}"))
@@ -329,13 +329,13 @@ def _entries() -> dict[str, Entry[float]]:
         "load_ratio": (units.RATIO, "%", 0.5),
     }
     reasons = {row["input"]: f"{row['reason']} ({row['source']})" for row in tables.rows("tolerances")}
-    found = {}
+    entries = {}
     for name, (kind, bare, high) in kinds.items():
         entry = quantity(f"{NAMES[name]} ±", kind, USUAL[name].spread, bare, low=0, high=high)
         entry.help = f"default {entry.show(entry.value)}: {reasons[name]}"
         entry.rewrite()
-        found[name] = entry
-    return found
+        entries[name] = entry
+    return entries
 
 
 class SpreadTab:
@@ -397,13 +397,18 @@ class SpreadTab:
         measure, place, point = key.split(":")
         answer = self._answer
         assert answer is not None
-        question, one = answer.question, answer.conductors[int(place)]
+        question, conductor = answer.question, answer.conductors[int(place)]
         here = question.situation
         if point in ("bound", "usual"):
             limit = question.limit if point == "bound" else main_limit(here.run)
             return to_html(bound(limit, here.run.kind))
         strayed = Strayed(
-            measure=measure, run=here.run, conductor=one, laid=here.laid, inputs=uncertain(question), feet=here.feet
+            measure=measure,
+            run=here.run,
+            conductor=conductor,
+            laid=here.laid,
+            inputs=uncertain(question),
+            feet=here.feet,
         )
         if int(place):
             return to_html(first_order(strayed, point))

@@ -76,8 +76,8 @@ class LessonTab:
         """By their keys in the page's address; each lesson keeps its own."""
         if self.key not in self._entries:
             self._entries[self.key] = PICTURES[self.key][0]()
-            for one in self._entries[self.key].values():
-                one.changed = self._play
+            for entry in self._entries[self.key].values():
+                entry.changed = self._play
         return self._entries[self.key]
 
     def _step(self, by: int) -> None:
@@ -86,20 +86,20 @@ class LessonTab:
     @guarded
     def open(self) -> None:
         """Show the lesson that is chosen."""
-        said = _TEXTS[self.key]
-        told = f"{said['text']} {said['play']}"
+        texts = _TEXTS[self.key]
+        told = f"{texts['text']} {texts['play']}"
         caution = f"<p class='wc-caution'>{html.escape(LOCAL_CODES)}</p>" if self.key == "heat" else ""
         self.text.value = (
-            f"<h2>{html.escape(said['title'])}</h2><p class='wc-asked'>{html.escape(said['text'])}</p>{caution}"
-            f"<p><b>Play:</b> {html.escape(said['play'])}</p>{problem_view.words(told, 'lesson')}"
+            f"<h2>{html.escape(texts['title'])}</h2><p class='wc-asked'>{html.escape(texts['text'])}</p>{caution}"
+            f"<p><b>Play:</b> {html.escape(texts['play'])}</p>{problem_view.words(told, 'lesson')}"
         )
-        self.sliders.children = tuple(one.view for one in self.entries)
+        self.sliders.children = tuple(entry.view for entry in self.entries)
         self._draw()
 
     @guarded
     def _play(self) -> None:
         self._draw()
-        if not any(one.fault for one in self.entries):
+        if not any(entry.fault for entry in self.entries):
             self.played(self.key)
 
     def _draw(self) -> None:

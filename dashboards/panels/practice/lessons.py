@@ -72,15 +72,16 @@ def layout(title: str, x: str, y: str, **more: Any) -> Spec:
 def way_back(length_m: float, size: Size) -> Shown:
     """Both ways of a run."""
     wire = conductor(*size)
-    one, both = (1e3 * float(loop_ohm(wire.ohm_per_m_20c, length_m, ways=ways)) for ways in (1, 2))
+    one_way, both = (1e3 * float(loop_ohm(wire.ohm_per_m_20c, length_m, ways=ways)) for ways in (1, 2))
     bars = [
-        {"type": "bar", "x": ["one conductor", "the loop"], "y": [one, one], "name": "out",
+        {"type": "bar", "x": ["one conductor", "the loop"], "y": [one_way, one_way], "name": "out",
          "marker": {"color": SERIES[0]}},
-        {"type": "bar", "x": ["one conductor", "the loop"], "y": [0.0, both - one], "name": "back",
+        {"type": "bar", "x": ["one conductor", "the loop"], "y": [0.0, both - one_way], "name": "back",
          "marker": {"color": SERIES[1], "pattern": {"shape": PATTERNS[1]}}},
     ]  # fmt: skip
-    said = f"Out {_ohm(one / 1e3)}, back {_ohm((both - one) / 1e3)}: the loop of {length_m:g} m has {_ohm(both / 1e3)}."
-    return (bars, layout("Resistance out and back", "", "Resistance (mΩ)", barmode="stack")), said
+    back, loop = _ohm((both - one_way) / 1e3), _ohm(both / 1e3)
+    sentence = f"Out {_ohm(one_way / 1e3)}, back {back}: the loop of {length_m:g} m has {loop}."
+    return (bars, layout("Resistance out and back", "", "Resistance (mΩ)", barmode="stack")), sentence
 
 
 def decibels(loop: float, load_ohm: float) -> Shown:
@@ -94,14 +95,14 @@ def decibels(loop: float, load_ohm: float) -> Shown:
     here = solve(1.0, 0.0, loop, load_ohm)  # of 1 V with no wire
     loss_db = -float(here.level_db)
     watts = 100 / float(without_wire_w(1.0, loss_db))
-    said = (
+    sentence = (
         f"{100 * float(here.load_v):.1f} % of the volts and {watts:.1f} % of the watts arrive:"
         f" {words.decibels(loss_db)} dB less. {words.heard(loss_db)}"
     )
     return (
         [*traces, dot(loop, loss_db, speakers.index(load_ohm))],
         layout("What the loop costs", "Loop resistance (Ω)", "Level lost (dB)"),
-    ), said
+    ), sentence
 
 
 def parallel(count: int, size: Size) -> Shown:
@@ -115,12 +116,12 @@ def parallel(count: int, size: Size) -> Shown:
     bars = {"type": "bar", "x": counts, "y": each, "name": f"{wire.label} side by side", "marker": looks}
     single = nearest(_GAUGES, float(each[count - 1]) / 1e3)
     same = 1e3 * awg(single).ohm_per_m_20c
-    said = (
+    sentence = (
         f"{count} × {wire.label}: {each[count - 1]:.3g} mΩ in each metre, one way. Nearest single size:"
         f" {awg(single).label} with {same:.3g} mΩ."
     )
     rule = line([0.5, 8.5], [same, same], f"one {awg(single).label}", 1)
-    return ([bars, rule], layout("Side by side", "Conductors each way", "One way, each metre (mΩ)")), said
+    return ([bars, rule], layout("Side by side", "Conductors each way", "One way, each metre (mΩ)")), sentence
 
 
 def temperature(celsius: float, length_m: float) -> Shown:
@@ -130,9 +131,9 @@ def temperature(celsius: float, length_m: float) -> Shown:
     y, here, cold = (1e3 * loop_ohm(at_temperature(wire.ohm_per_m_20c, warm), length_m) for warm in (x, celsius, 20.0))
     gain = 100 * (float(here) / float(cold) - 1)
     change = f"{abs(gain):.0f} % {'more' if gain >= 0 else 'less'} than at 20 °C"
-    said = f"At {celsius:g} °C the loop has {_ohm(float(here) / 1e3)}, {change}."
+    sentence = f"At {celsius:g} °C the loop has {_ohm(float(here) / 1e3)}, {change}."
     picture = layout(f"{length_m:g} m of {wire.label}", "Copper temperature (°C)", "Loop resistance (mΩ)")
-    return ([line(x, y, "loop"), dot(celsius, float(here))], picture), said
+    return ([line(x, y, "loop"), dot(celsius, float(here))], picture), sentence
 
 
 def damping(factor: float, length_m: float) -> Shown:
@@ -146,11 +147,11 @@ def damping(factor: float, length_m: float) -> Shown:
 
     traces = [line(x, left(awg(size), x), awg(size).label, place) for place, size in enumerate((18, 14, 10, 6))]
     here = float(left(awg(14), length_m))
-    said = f"{factor:g} on the amplifier's box, {here:.0f} left at a 4 Ω speaker on {length_m:g} m of 14 AWG."
+    sentence = f"{factor:g} on the amplifier's box, {here:.0f} left at a 4 Ω speaker on {length_m:g} m of 14 AWG."
     return (
         [*traces, dot(length_m, here, 1)],
         layout("What is left of damping", "Run length, one way (m)", "Damping factor"),
-    ), said
+    ), sentence
 
 
 def bundle(loaded: int, air_c: float) -> Shown:
@@ -161,11 +162,11 @@ def bundle(loaded: int, air_c: float) -> Shown:
     traces = [line(counts, allowed[:, place], awg(size).label, place) for place, size in enumerate(sizes)]
     may_a = float(allowed[loaded - 1, 1])
     fuses = choose_fuse(1.0, may_a).draw_at_most_a if may_a else 0.0
-    said = f"12 AWG among {loaded} loaded wires in air of {air_c:g} °C may carry {may_a:.1f} A." + (
+    sentence = f"12 AWG among {loaded} loaded wires in air of {air_c:g} °C may carry {may_a:.1f} A." + (
         f" The largest draw that it can be fused for is {fuses:g} A." if fuses else " No standard fuse protects it."
     )
     title = "PVC vehicle wire in a bundle"
-    return ([*traces, dot(loaded, may_a, 1)], layout(title, "Loaded wires together", "May carry (A)")), said
+    return ([*traces, dot(loaded, may_a, 1)], layout(title, "Loaded wires together", "May carry (A)")), sentence
 
 
 def pull_in(coil_c: float, length_m: float) -> Shown:
@@ -173,19 +174,19 @@ def pull_in(coil_c: float, length_m: float) -> Shown:
     coil = relay.Relay(coil_ohm=20.0, pull_in_v=7.5, drop_out_v=1.2)  # invented, a heavy relay
     loop = loop_ohm(awg(24).ohm_per_m_20c, length_m)
     x = np.linspace(-20, 120, 71)
-    found, here = (relay.pull(coil, loop, warm) for warm in (x, coil_c))
+    cold, here = (relay.pull(coil, loop, warm) for warm in (x, coil_c))
     traces = [
-        line(x, found.coil_v, "volts at the coil"),
-        line(x, found.pull_in_v, "volts it needs", 1),
+        line(x, cold.coil_v, "volts at the coil"),
+        line(x, cold.pull_in_v, "volts it needs", 1),
     ]
     ends = "it pulls in" if here.pulls_in else "it stays open"
-    said = (
+    sentence = (
         f"At {coil_c:g} °C the coil needs {float(here.pull_in_v):.1f} V and gets {float(here.coil_v):.1f} V: {ends}."
         f" The supply is {relay.LEAST_SUPPLY_V:g} V, the lowest for a 12 V vehicle."
     )
     marks = [dot(coil_c, float(here.coil_v)), dot(coil_c, float(here.pull_in_v), 1)]
     picture = layout(f"A 20 Ω coil on {length_m:g} m of 24 AWG", "Coil temperature (°C)", "Voltage (V)")
-    return ([*traces, *marks], picture), said
+    return ([*traces, *marks], picture), sentence
 
 
 def treble(length_m: float, source_ohm: float) -> Shown:
@@ -198,14 +199,14 @@ def treble(length_m: float, source_ohm: float) -> Shown:
 
     loss_db = -float(level_db(line_level.TOP_HZ))
     corner = units.show(float(line_level.low_pass(source_ohm, 20e3, farad, length_m).corner_hz), units.FREQUENCY)
-    said = f"At 20 kHz {words.decibels(loss_db)} dB are lost, at {corner} 3 dB. {words.heard(loss_db)}"
+    sentence = f"At 20 kHz {words.decibels(loss_db)} dB are lost, at {corner} 3 dB. {words.heard(loss_db)}"
     traces = [line(x, level_db(x), "this cable"), dot(line_level.TOP_HZ, -loss_db)]
     picture = layout(f"{length_m:g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against the middle (dB)")
     return (traces, {**picture,
         "xaxis": {"title": {"text": "Frequency (Hz)"}, "type": "log", "tickvals": [100, 1000, 10000],
                   "ticktext": ["100", "1k", "10k"]},
         "yaxis": {"title": {"text": "Level against the middle (dB)"}, "range": [-6, 0.5]},
-    }), said  # fmt: skip
+    }), sentence  # fmt: skip
 
 
 def _ohm(value: float) -> str:

@@ -87,10 +87,10 @@ class ProblemTab:
     def _read(self, text: str) -> None:
         """See `Part`."""
         kind, _, seed = text.partition(".")
-        found = {name(key): key for key in KINDS}
-        if kind not in found:
-            raise InputError("Address, problem", text, f"one of {', '.join(found)}, a point and its number")
-        self._put(problem(found[kind], whole(seed, "Number of the problem", MOST_SEED)), focus=False)
+        kinds = {name(key): key for key in KINDS}
+        if kind not in kinds:
+            raise InputError("Address, problem", text, f"one of {', '.join(kinds)}, a point and its number")
+        self._put(problem(kinds[kind], whole(seed, "Number of the problem", MOST_SEED)), focus=False)
 
     @contextmanager
     def filled(self) -> Iterator[None]:
@@ -107,8 +107,8 @@ class ProblemTab:
         key = self.kind.value if self.kind.value != MIXED else str(self.rng.choice(list(KINDS)))
         self._put(problem(key, int(self.rng.integers(1, MOST_SEED, endpoint=True))), focus)
 
-    def _put(self, one: Problem, focus: bool) -> None:
-        self.problem = one
+    def _put(self, problem: Problem, focus: bool) -> None:
+        self.problem = problem
         self._wrong, self._done, self._told = 0, False, False
         kind = self.problem.kind
         heading = f"<h2>{html.escape(kind.title)} <small>no. {self.problem.seed}</small></h2>"

@@ -25,17 +25,17 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 86, 104, 34, 54
 
 def text(problem: Problem) -> str:
     """What is asked, with its chart."""
-    said = f"<p class='wc-asked'>{html.escape(problem.drawn.text)}</p>"
-    return said + (svg(problem.drawn.curves) if problem.drawn.curves else "")
+    markup = f"<p class='wc-asked'>{html.escape(problem.drawn.text)}</p>"
+    return markup + (svg(problem.drawn.curves) if problem.drawn.curves else "")
 
 
-def words(said: str, place: str) -> str:
+def words(text: str, place: str) -> str:
     """Every term of the trade in a text as a button that opens its meaning; `place` keeps the page's ids apart."""
-    found = [(word, meaning) for word, forms, meaning in _WORDS if forms.search(said)]
-    if not found:
+    explained = [(word, meaning) for word, forms, meaning in _WORDS if forms.search(text)]
+    if not explained:
         return ""
     parts = []
-    for number, (word, meaning) in enumerate(found):
+    for number, (word, meaning) in enumerate(explained):
         key = f"wc-word-{place}-{number}"
         parts.append(
             f"<button type='button' class='wc-word' popovertarget='{key}'>{html.escape(word)}</button>"
@@ -54,7 +54,7 @@ def solution(problem: Problem) -> str:
 
 def _worked(work: Working) -> str:
     steps = "".join(f"<li>{step_html(step)}</li>" for step in work.steps)
-    inputs = "".join(input_html(one) for step in work.steps for one in step.inputs)
+    inputs = "".join(input_html(given) for step in work.steps for given in step.inputs)
     return f"<ol>{steps}</ol><details><summary>What was put in, and its sources</summary><dl>{inputs}</dl></details>"
 
 

@@ -26,7 +26,7 @@ def progress_table(progress: Progress) -> str:
         f"<li>{html.escape(TITLES[key])}: {'played with' if key in progress.lessons else 'not yet'}</li>"
         for key in LESSONS
     )
-    solved = sum(one.solved for one in progress.scores.values())
+    solved = sum(score.solved for score in progress.scores.values())
     return (
         f"<p class='wc-told'>{solved} problem{'' if solved == 1 else 's'} solved,"
         f" {len(progress.lessons)} of {len(LESSONS)} lessons played with.</p>"

@@ -24,13 +24,13 @@ _START = ("loop", "drop", "decibels", "parallel", "damping", "smallest", "fuse",
 
 def to_html(problems: Sequence[Problem], seed: int, *, key: bool) -> str:
     """The sheet and, on a page of its own at the end, its answer key."""
-    asked = "".join(f"<li>{problem_view.text(one)}<p class='wc-line'>Answer:</p></li>" for one in problems)
+    asked = "".join(f"<li>{problem_view.text(problem)}<p class='wc-line'>Answer:</p></li>" for problem in problems)
     parts = [
         f"<article class='wc-sheet'><h2>Practice sheet {seed}</h2><p class='wc-name'>Name:</p>"
         f"<p>Write each answer with its unit. All vehicles are invented. {html.escape(LOCAL_CODES)}</p><ol>{asked}</ol>"
     ]
     if key:
-        answers = "".join(f"<li>{problem_view.key_line(one)}</li>" for one in problems)
+        answers = "".join(f"<li>{problem_view.key_line(problem)}</li>" for problem in problems)
         parts.append(f"<section class='wc-key'><h2>Answer key to sheet {seed}</h2><ol>{answers}</ol></section>")
     return "".join(parts) + "</article>"
 

@@ -137,14 +137,14 @@ class House:
 
     def _say(self) -> None:
         (self.choice.add_class if self.brought is None else self.choice.remove_class)("wc-shut")
-        said = [_faults(self._faults)] if self._faults else []
+        messages = [_faults(self._faults)] if self._faults else []
         if self._refused:
-            said.append(f"<div role='alert'>{REFUSED}</div>")
+            messages.append(f"<div role='alert'>{REFUSED}</div>")
         if self.brought is not None:
-            said.append(f"<p class='wc-caution' role='status'>{self._compared()}</p>")
+            messages.append(f"<p class='wc-caution' role='status'>{self._compared()}</p>")
         elif self.about and (count := len(self.rules.changes)):
-            said.append(f"<p class='wc-own-rules'>By your {_link()}: {count} changed from the defaults.</p>")
-        self.note.value = "".join(said)
+            messages.append(f"<p class='wc-own-rules'>By your {_link()}: {count} changed from the defaults.</p>")
+        self.note.value = "".join(messages)
 
     def _compared(self) -> str:
         count = len(differing(self.rules, self.mine))
@@ -156,9 +156,9 @@ class House:
         )
 
 
-def differing(one: HouseRules, other: HouseRules) -> tuple[str, ...]:
+def differing(first: HouseRules, other: HouseRules) -> tuple[str, ...]:
     """Keys of the rules that are not the same in both."""
-    return tuple(mine.key for mine, its in zip(one.rules, other.rules, strict=True) if mine.value != its.value)
+    return tuple(mine.key for mine, its in zip(first.rules, other.rules, strict=True) if mine.value != its.value)
 
 
 def to_bytes(rules: HouseRules) -> bytes:
@@ -195,7 +195,7 @@ def _link() -> str:
 
 
 def _faults(faults: tuple[InputError, ...]) -> str:
-    own = [one for fault in faults for one in (fault.faults if isinstance(fault, FileFaults) else (fault,))]
+    own = [fault_of for fault in faults for fault_of in (fault.faults if isinstance(fault, FileFaults) else (fault,))]
     more = [f"and {len(own) - MOST_SAID} more"] if len(own) > MOST_SAID else []
     lines = "".join(f"<li>{html.escape(text)}</li>" for text in (*map(str, own[:MOST_SAID]), *more))
     return (

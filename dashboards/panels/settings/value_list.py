@@ -127,6 +127,6 @@ class ValueList(Actable):
 
 
 def _sent(group: Group) -> dict[str, Any]:
-    rows = [{**vars(value), "why": list(value.why), "options": [list(one) for one in value.options]}
+    rows = [{**vars(value), "why": list(value.why), "options": [list(option) for option in value.options]}
             for value in group.values]  # fmt: skip
     return {"title": group.title, "note": group.note, "open": group.open, "rows": rows}

@@ -51,9 +51,9 @@ class BlindPart:
         self.view = w.VBox([intro, asks, self.button, self.alert, self.box, self.result])
         self._sound = "pink"
 
-    def show(self, found: Contrast) -> None:
+    def show(self, contrast: Contrast) -> None:
         """Take other choices; a test that has begun keeps its own, and a result is shown with the choices it is of."""
-        self.found = found
+        self.found = contrast
         self._say()
 
     @guarded

@@ -39,53 +39,55 @@ Mark = Callable[[str], str]
 """A plain text to HTML: `dashboards.panels.controls.glossary.marked`, or `html.escape` for paper."""
 
 
-def picture(found: Contrast, feet: bool, mark: Mark) -> str:
+def picture(contrast: Contrast, feet: bool, mark: Mark) -> str:
     """A bar for each choice, as HTML: the watts at the speaker, in the wire, and in the amplifier itself."""
-    flows = (found.load_w, found.wire_w, found.amplifier_w)
-    whole = max(found.bare_w, *(sum(float(flow[at]) for flow in flows) for at in (0, 1)))
-    return "<div class='wc-watts'>" + "".join(_bar(found, at, whole, feet, mark) for at in (0, 1)) + "</div>"
+    flows = (contrast.load_w, contrast.wire_w, contrast.amplifier_w)
+    whole = max(contrast.bare_w, *(sum(float(flow[at]) for flow in flows) for at in (0, 1)))
+    return "<div class='wc-watts'>" + "".join(_bar(contrast, at, whole, feet, mark) for at in (0, 1)) + "</div>"
 
 
-def _bar(found: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> str:
+def _bar(contrast: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> str:
     left = 0.0
     rects, keys, told = [], [], []
-    for (name, colour, lines), flow in zip(_PARTS, (found.load_w, found.wire_w, found.amplifier_w), strict=True):
+    for (name, colour, lines), flow in zip(
+        _PARTS, (contrast.load_w, contrast.wire_w, contrast.amplifier_w), strict=True
+    ):
         wide = 1000 * float(flow[at]) / whole_w
-        said = f"{words.watts(float(flow[at]))} W {name}"
+        key = f"{words.watts(float(flow[at]))} W {name}"
         rects.append(f"<rect x='{left:.2f}' width='{wide:.2f}' height='60' fill='{colour}'/>{lines(left, wide, 16)}")
         keys.append(
             f"<li><svg width='14' height='14' aria-hidden='true'><rect width='14' height='14' fill='{colour}'/>"
             f"{lines(0, 14, 5)}</svg>"
-            f"{html.escape(said)}</li>"
+            f"{html.escape(key)}</li>"
         )
-        told.append(said)
+        told.append(key)
         left += wide
-    title = f"{NAMES[at]}: {verdict.named(found, at, feet)}"
+    title = f"{NAMES[at]}: {verdict.named(contrast, at, feet)}"
     read_out = f"{title}; {', '.join(told)}"
     return (
         f"<figure><figcaption><b>{mark(title)}</b>"
-        f"<span><strong>{words.watts(float(found.load_w[at]))} W</strong> at the speaker</span></figcaption>"
+        f"<span><strong>{words.watts(float(contrast.load_w[at]))} W</strong> at the speaker</span></figcaption>"
         f"<svg viewBox='0 0 1000 60' preserveAspectRatio='none' role='img' "
         f"aria-label='{html.escape(read_out)}'>{''.join(rects)}"
         f"<rect width='1000' height='60' fill='none' stroke='{INK}' stroke-width='2'/></svg>"
-        f"<ul>{''.join(keys)}</ul><p>{mark(verdict.delivered(found, at))}</p></figure>"
+        f"<ul>{''.join(keys)}</ul><p>{mark(verdict.delivered(contrast, at))}</p></figure>"
     )
 
 
-def comparison_table(found: Contrast, feet: bool, mark: Mark) -> str:
+def comparison_table(contrast: Contrast, feet: bool, mark: Mark) -> str:
     """The numbers side by side, as HTML."""
     rows: list[tuple[str, list[str]]] = [
-        ("Run length, one way", [units.show(one.length_m, units.LENGTH, feet=feet) for one in found.choices]),
-        ("Reach the speaker", [f"{words.watts(value)} W" for value in found.load_w.tolist()]),
-        ("Heat in the wire", [f"{words.watts(value)} W" for value in found.wire_w.tolist()]),
+        ("Run length, one way", [units.show(choice.length_m, units.LENGTH, feet=feet) for choice in contrast.choices]),
+        ("Reach the speaker", [f"{words.watts(value)} W" for value in contrast.load_w.tolist()]),
+        ("Heat in the wire", [f"{words.watts(value)} W" for value in contrast.wire_w.tolist()]),
         (
             "Heat in the amplifier’s output",
-            [f"{words.watts(value)} W" for value in found.amplifier_w.tolist()],
+            [f"{words.watts(value)} W" for value in contrast.amplifier_w.tolist()],
         ),
-        ("Level lost to the wire", [f"{words.decibels(value)} dB" for value in found.loss_db.tolist()]),
-        ("Warmth of the wire, with music", [f"{value:.0f} °C" for value in found.temperature_c.tolist()]),
+        ("Level lost to the wire", [f"{words.decibels(value)} dB" for value in contrast.loss_db.tolist()]),
+        ("Warmth of the wire, with music", [f"{value:.0f} °C" for value in contrast.temperature_c.tolist()]),
     ]
-    costs = [choice.cost for choice in found.choices]
+    costs = [choice.cost for choice in contrast.choices]
     if any(cost is not None for cost in costs):
         rows.append(("Cost of the wire", ["not given" if cost is None else verdict.money(cost) for cost in costs]))
     return html_table(
@@ -94,11 +96,11 @@ def comparison_table(found: Contrast, feet: bool, mark: Mark) -> str:
     )  # fmt: skip
 
 
-def lead(found: Contrast) -> str:
+def lead(contrast: Contrast) -> str:
     """The sentence that leads to the verdict, as plain text."""
-    return f"{verdict.difference(found)} {verdict.cost(found)}".rstrip()
+    return f"{verdict.difference(contrast)} {verdict.cost(contrast)}".rstrip()
 
 
-def behind(found: Contrast, speaker: str) -> str:
+def behind(contrast: Contrast, speaker: str) -> str:
     """The sentence on what the numbers rest on, as plain text."""
-    return f"{verdict.setting(found, speaker)} {verdict.AUDIBLE}"
+    return f"{verdict.setting(contrast, speaker)} {verdict.AUDIBLE}"

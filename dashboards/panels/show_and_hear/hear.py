@@ -16,19 +16,19 @@ from wirecalc.hearing.contrast import NAMES, Contrast
 SEED = 1
 
 
-def responses(found: Contrast) -> NDArray[np.complex128]:
+def responses(compared: Contrast) -> NDArray[np.complex128]:
     """Of both choices, where the sounds have their spectrum. (2, f)"""
-    return contrast.transfer(found.run, found.load, found.choices, sound.BINS_HZ)
+    return contrast.transfer(compared.run, compared.load, compared.choices, sound.BINS_HZ)
 
 
-def waves(found: Contrast, kind: str, seed: int) -> NDArray[np.float64]:
+def waves(compared: Contrast, kind: str, seed: int) -> NDArray[np.float64]:
     """The sound behind both choices, for a player. (2, SAMPLES)"""
-    return sound.to_play(sound.make(kind, seed), responses(found))
+    return sound.to_play(sound.make(kind, seed), responses(compared))
 
 
 def sound_choice(label: str) -> Choice:
     """Which test sound."""
-    return choice(label, [(one.name, key) for key, one in sound.SOUNDS.items()], "pink")
+    return choice(label, [(noise.name, key) for key, noise in sound.SOUNDS.items()], "pink")
 
 
 class HearPart:
@@ -42,10 +42,10 @@ class HearPart:
         self.told = w.HTML()
         self.view = w.VBox([w.HTML("<h2>Hear it</h2>"), self.told, self.kind, self.player])
 
-    def show(self, found: Contrast) -> None:
+    def show(self, contrast: Contrast) -> None:
         """Take other choices; what plays changes by itself."""
-        self.found = found
-        self.player.names = [f"{name}: {one.label}" for name, one in zip(NAMES, found.choices, strict=True)]
+        self.found = contrast
+        self.player.names = [f"{name}: {choice.label}" for name, choice in zip(NAMES, contrast.choices, strict=True)]
         self.told.value = f"<p>{glossary.marked(verdict.SWITCH)}</p>"
         self._renew()
 

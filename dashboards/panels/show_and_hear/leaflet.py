@@ -14,17 +14,17 @@ from wirecalc.hearing.contrast import Contrast
 _STYLE = Path(__file__).with_name("leaflet.css").read_text(encoding="utf-8")
 
 
-def leaflet(found: Contrast, speaker: str, feet: bool, cautions: Sequence[str], heard: str = "") -> bytes:
+def leaflet(contrast: Contrast, speaker: str, feet: bool, cautions: Sequence[str], heard: str = "") -> bytes:
     """The sheet; `heard` is the result of a blind test, where one was done with these two."""
-    lead, behind = compare.lead(found), compare.behind(found, speaker)
-    named = [verdict.named(found, at, feet) for at in (0, 1)]
+    lead, behind = compare.lead(contrast), compare.behind(contrast, speaker)
+    named = [verdict.named(contrast, at, feet) for at in (0, 1)]
     words = glossary.used(lead, behind, heard, *named, *cautions, "W, dB, one way")
     listed = "".join(f"<div><dt>{_safe(term)}:</dt> <dd>{_safe(text)}</dd></div>" for term, text in words)
     parts = [
-        f"<h1>{_safe(verdict.summary(found, feet))}</h1>",
+        f"<h1>{_safe(verdict.summary(contrast, feet))}</h1>",
         f"<p>{_safe(lead)}</p>",
-        compare.picture(found, feet, _safe),
-        compare.comparison_table(found, feet, _safe),
+        compare.picture(contrast, feet, _safe),
+        compare.comparison_table(contrast, feet, _safe),
         f"<p>{_safe(behind)}</p>",
         f"<p><b>Blind test:</b> {_safe(heard)}</p>" if heard else "",
         *(f"<p><small>{_safe(text)}</small></p>" for text in cautions),

@@ -120,7 +120,9 @@ class ShowAndHearPanel:
         self.found: Contrast | None = None
         self.feet = Units()
         self.shared = SpeakerForm()
-        demo = [(f"{name}, invented", name) for name, one in DEMO_DRIVERS.items() if one.fs_hz < _DEEPEST_HZ]
+        demo = [
+            (f"{name}, invented", name) for name, demo_driver in DEMO_DRIVERS.items() if demo_driver.fs_hz < _DEEPEST_HZ
+        ]
         self.speaker = choice("Speaker", [("a plain load", ""), *demo], "")
         self.forms = tuple(
             ChoiceForm(name, ("AWG", size), self) for name, size in zip(NAMES, (16.0, 12.0), strict=True)
@@ -160,13 +162,13 @@ class ShowAndHearPanel:
     def fields(self) -> Fields:
         """What is in the page's address: the entries; of a blind test what is asked, never its order or answers."""
         shared, blind = self.shared, self.blind
-        found = named(units=self.feet.field)
+        fields = named(units=self.feet.field)
         for name, form in zip(NAMES, self.forms, strict=True):
             own = named(
                 size=form.size, metal=form.metal, length=form.length, parallel=form.parallel, price=form.price
             )  # fmt: skip
-            found |= {f"{name.lower()}-{key}": field for key, field in own.items()}
-        return found | named(
+            fields |= {f"{name.lower()}-{key}": field for key, field in own.items()}
+        return fields | named(
             speaker=self.speaker,
             power=shared.power,
             rated=shared.rated,
@@ -199,23 +201,23 @@ class ShowAndHearPanel:
         """Compute from the entries and draw."""
         run = self.shared.run()
         first, second = (form.choice() for form in self.forms)
-        found = contrast(run, (first, second), DEMO_DRIVERS.get(self.speaker.value))
-        if self.found is None or found.asked != self.found.asked:
-            self._draw(found)
-        self.picture.value = compare.picture(found, self.feet.value, glossary.marked)
-        self.numbers.value = compare.comparison_table(found, self.feet.value, glossary.marked)
+        compared = contrast(run, (first, second), DEMO_DRIVERS.get(self.speaker.value))
+        if self.found is None or compared.asked != self.found.asked:
+            self._draw(compared)
+        self.picture.value = compare.picture(compared, self.feet.value, glossary.marked)
+        self.numbers.value = compare.comparison_table(compared, self.feet.value, glossary.marked)
         self.alert.value = ""
 
-    def _draw(self, found: Contrast) -> None:
-        told = f"<p class='wc-told' role='status'>{html.escape(verdict.verdict(found))}</p>"
-        self.told.value = f"{told}<p>{glossary.marked(compare.lead(found))}</p>"
+    def _draw(self, compared: Contrast) -> None:
+        told = f"<p class='wc-told' role='status'>{html.escape(verdict.verdict(compared))}</p>"
+        self.told.value = f"{told}<p>{glossary.marked(compare.lead(compared))}</p>"
         self._cautions = (*self.shared.cautions(), verdict.NOT_ALL)
         minds = [f"<p class='wc-caution' role='note'>{glossary.marked(text)}</p>" for text in self._cautions]
-        behind = glossary.marked(compare.behind(found, self._speaker_name))
+        behind = glossary.marked(compare.behind(compared, self._speaker_name))
         self.minds.value = "".join([f"<p>{behind}</p>", *minds])
-        self.found = found
-        self.hear.show(found)
-        self.blind.show(found)
+        self.found = compared
+        self.hear.show(compared)
+        self.blind.show(compared)
 
     def leaflet(self) -> tuple[str, bytes, str]:
         """See `Download`."""

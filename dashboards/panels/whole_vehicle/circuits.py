@@ -18,6 +18,7 @@ from wirecalc.vehicle.signed import work_of
 from wirecalc.wire.cautions import cautions
 from wirecalc.workings.measures import working
 
+ONE_FINE = "1 circuit, which keeps every limit."
 AS_CLOSE = 1e-6  # a working is shown only where it gives the plan's own number
 WORST, LISTED, BROKEN = "Problems first", "as listed", "Problems only"
 SIGNS = {"fine": "✓", "borderline": "≈", "too thin": "✗"}  # not by colour alone
@@ -35,7 +36,7 @@ def in_short(answer: PlanAnswer) -> str:
     if broken == 0 and close:
         return f"{len(circuits)} circuits: none is too thin, {close} {'is' if close == 1 else 'are'} borderline."
     if broken == 0:
-        return f"{len(circuits)} circuits, and each keeps every limit."
+        return f"{len(circuits)} circuits, and each keeps every limit." if len(circuits) > 1 else ONE_FINE
     return f"{broken} of {len(circuits)} circuits {'breaks' if broken == 1 else 'break'} a limit."
 
 

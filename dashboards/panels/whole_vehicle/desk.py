@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from dashboards.panels.controls.background import Progress
@@ -11,7 +11,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import InputError
 from wirecalc.vehicle.cable import Pulled
 from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.fields import CHOOSE
+from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.stock import Stock
@@ -70,6 +70,11 @@ class Desk:
         return self._steps[self._at][1]
 
     @property
+    def empty(self) -> bool:
+        """Whether no row of either list has anything in it."""
+        return not any(any(row) for sheet in (self.text.devices, self.text.wires) for row in sheet.rows)
+
+    @property
     def can(self) -> tuple[bool, bool]:
         """Whether there is a step to undo, and one to redo."""
         return self._at > 0, self._at < len(self._steps) - 1
@@ -110,8 +115,18 @@ class Desk:
         """Take a row out."""
         rows = self.text.sheet(name).rows
         if not 0 <= row < len(rows):
-            raise InputError("Row", row + 2, f"2 to {len(rows) + 1}")
+            raise InputError("Row", row + 1, f"1 to {len(rows)}" if rows else "none: the list is empty")
         self._put_sheet(name, replace(self.text.sheet(name), rows=(*rows[:row], *rows[row + 1 :])))
+
+    def choose_anew(self, wires: Collection[str]) -> None:
+        """Leave size and fuse of these wires to be chosen, where a size or a rating was typed; one step."""
+        sheet = self.text.wires
+        names = sheet.column("Name")
+        for column in ("Size", "Fuse"):
+            for row, (name, typed) in enumerate(zip(names, sheet.column(column), strict=False)):
+                if name in wires and typed not in ("", NONE):
+                    sheet = sheet.with_cell(row, column, CHOOSE)
+        self._put_sheet("Wires", sheet)
 
     def _put_sheet(self, name: SheetName, sheet: PlanSheet) -> None:
         self.put(replace(self.text, **{name.casefold(): sheet}))
@@ -128,7 +143,7 @@ def place(fault: InputError) -> tuple[str, int | None, str]:
     found = _WHERE.fullmatch(fault.field)
     if found is None:
         return "", None, ""
-    return found[1], int(found[2]) - 2 if found[2] else None, found[3] or ""
+    return found[1], int(found[2]) - 1 if found[2] else None, found[3] or ""
 
 
 def answers(

@@ -127,7 +127,7 @@ class PlanFiles:
         self.anyway.add_class("wc-shut")
 
     def _list(self, name: str, faults: Sequence[InputError]) -> None:
-        self.said.value = listed(f"Faults of {name}", faults)
+        self.said.value = listed(f"Faults of {name}; row 1 is the first below the headings", faults)
 
 
 def left_out(others: Sequence[str]) -> tuple[str, ...]:

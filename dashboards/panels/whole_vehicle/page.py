@@ -20,6 +20,7 @@ from dashboards.panels.controls.packed import Packed
 from dashboards.panels.handout.job import Job
 from dashboards.panels.settings.house import House
 from dashboards.panels.whole_vehicle import bars, circuits, tree
+from dashboards.panels.whole_vehicle.above import AboveTab
 from dashboards.panels.whole_vehicle.buy import BuyTab
 from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, place
@@ -33,18 +34,23 @@ from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.signed import works
 from wirecalc.vehicle.stock import Stock, read_stock
-from wirecalc.vehicle.text import PlanText, rules_of
+from wirecalc.vehicle.text import PlanText, SheetName, rules_of
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.cautions import cautions
 
 DEMO, DEMO_KEY, NEW_KEY = "Demo vehicle (invented)", "demo", "new"
 FIRST = "<p role='status'>Choose a job, answer what it asks, and every wire and fuse of it is chosen and judged.</p>"
-CIRCUITS, WIRES, DEVICES, LIMITS = "Circuits", "Wires", "Devices", "Limits"
+ABOVE, CIRCUITS, WIRES, DEVICES, LIMITS = "From above", "Circuits", "Wires", "Devices", "Limits"
 TREE, BARS, CABLES, BUY = "Currents and volts", "Decibels and heat", "Cables", "To buy"
+NOTHING = (
+    "Nothing is in the lists. Press New job … for the plan of a common job, or Undo; or add a battery and the body in"
+    " Devices."
+)
+LISTS = (WIRES, DEVICES, LIMITS)
 NO_WIRES = "No wire yet: add the devices in the list Devices, then a wire from one to another in the list Wires."
 KEYS = {
-    CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", LIMITS: "limits", TREE: "currents", BARS: "levels",
-    CABLES: "cables", BUY: "buy",
+    ABOVE: "above", CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", LIMITS: "limits", TREE: "currents",
+    BARS: "levels", CABLES: "cables", BUY: "buy",
 }  # fmt: skip
 """Of the tabs, in the page's address."""
 BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes first: read this before you pull a wire."
@@ -104,6 +110,8 @@ class WholeVehiclePanel:
         return {
             **self.start.others(),
             "new": self.new,
+            "mend": self.above.mend,
+            "edit": self.above.edit,
             "undo": self.undo,
             "redo": self.redo,
             "wires.list": self.wires.grid,
@@ -129,6 +137,7 @@ class WholeVehiclePanel:
             box.observe(lambda _change: self._draw(), "value")
         self.minded = w.HTML()
         self.circuits, self.tree, self.bars = (Numbers(answer=self._behind) for _ in range(3))
+        self.above = AboveTab(self.desk, self._changed, self._to_row, self.minded)
         self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view, self.sold.choice)
         self.devices = ListTab("Devices", self.desk, self._changed)
         self.limits = LimitsTab(self.house)
@@ -137,7 +146,8 @@ class WholeVehiclePanel:
         self.cables.decided = lambda: self.answer.cables if self.answer else {}
         self.buy = BuyTab()
         self.tabs: dict[str, w.Widget] = {
-            CIRCUITS: w.VBox([self.minded, self.order, self.circuits]),
+            ABOVE: self.above.view,
+            CIRCUITS: w.VBox([self.order, self.circuits]),
             WIRES: self.wires.view,
             DEVICES: self.devices.view,
             LIMITS: self.limits.view,
@@ -146,7 +156,7 @@ class WholeVehiclePanel:
             CABLES: self.cables.view,
             BUY: self.buy.view,
         }
-        self.bar = Choice(list(self.tabs), CIRCUITS, kind="bar")
+        self.bar = Choice(list(self.tabs), ABOVE, kind="bar")
         self.bar.add_class("wc-bar")
         self.bar.observe(lambda _change: self._draw(), "value")
 
@@ -232,8 +242,11 @@ class WholeVehiclePanel:
         sheet, row, column = place(self.desk.parsed.faults[fault])
         for tab in (self.wires, self.devices):
             if tab.name == sheet:
-                self.bar.value = sheet
-                tab.grid.go(max(row or 0, 0), column)  # row 1 is the headings
+                self._to_row(sheet, max(row or 0, 0), column)
+
+    def _to_row(self, sheet: SheetName, row: int, column: str) -> None:
+        self.bar.value = sheet
+        (self.wires if sheet == WIRES else self.devices).grid.go(row, column)
 
     def _opened(self, name: str, text: PlanText) -> None:
         self._take_rules(text, "plan")
@@ -278,11 +291,20 @@ class WholeVehiclePanel:
             tab.show()
         self.address.changed()
         faults = self.desk.parsed.faults
-        kept = "The verdicts and pictures still show the plan as it was without them." if self.answer else ""
-        self.faults.show(f"{len(faults)} to correct in the lists. {kept}".rstrip(), [str(fault) for fault in faults])
+        if self.desk.empty:
+            self._forget()
+            faults = ()
+        self.faults.show(f"{len(faults)} to correct in the lists", [str(fault) for fault in faults])
+        self._dim()
         if not faults:
             self.alert.value = ""
             self._work()
+
+    def _dim(self) -> None:
+        """While the lists have faults, what is shown is the answer of before them, and looks so."""
+        for view in (self.headline, *(view for title, view in self.tabs.items() if title not in LISTS)):
+            (view.add_class if self.desk.parsed.faults and self.answer else view.remove_class)("wc-stale")
+        self._draw()
 
     def _work(self) -> None:
         vehicle = self.desk.parsed.vehicle
@@ -331,15 +353,21 @@ class WholeVehiclePanel:
             waits = "Working …" if vehicle else "No verdicts before the lists are corrected."
             if vehicle is not None and not vehicle.wires:
                 waits = NO_WIRES
+            if self.desk.empty:
+                waits = NOTHING
             self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>{waits}</p>"
             return
         short = html.escape(circuits.in_short(answer))
+        if self.desk.parsed.faults:
+            short = f"Correct the lists first. Before: {short}"
         kind = "wc-fine" if answer.plan.meets else "wc-broken"
         self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p class='{kind}' role='status'>{short}</p>"
         self.wires.mark(answer)
         shown = self.bar.value
-        if shown == CIRCUITS:
+        if shown == ABOVE:
             self.minded.value = minded(answer)
+            self.above.show(answer)
+        elif shown == CIRCUITS:
             self.circuits.html = circuits.circuits_table(answer, self.order.value, self._typed)
         elif shown == TREE:
             self.tree.html = tree.tree(answer.plan, self.state.value)

@@ -168,8 +168,8 @@ def test_add_save_and_read_back() -> None:
     assert from_csv(content) == log
 
     other = IdentifyPanel()
-    other.log.read.take("log.csv", content)
-    other.log.read.take("again.csv", content)
+    other.log.read.use("log.csv", content)
+    other.log.read.use("again.csv", content)
     assert other.log.log == log
     assert "2 in the log" in shown(other.log.note)
 

@@ -120,8 +120,8 @@ def test_faulty_rules_of_a_plan_are_listed_and_the_last_good_ones_hold(page: Who
     wrong = PlanSheet(columns=("Rule", "Value"), rows=((LEVEL, "loud"), ("no such", "1")))
     content = write_workbook(replace(fixed(), rules=wrong))
     page.files.open.take({"name": "job.xlsx", "size": len(content), "content": content})
+    assert "House rules, row 1" in page.files.said.value
     assert "House rules, row 2" in page.files.said.value
-    assert "House rules, row 3" in page.files.said.value
     assert bound(page, "loss_db")[0] == 0.2
     page.files.anyway.click()
     assert bound(page, "loss_db")[0] == 0.2

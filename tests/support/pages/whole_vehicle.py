@@ -8,7 +8,7 @@ from playwright.sync_api import Locator, Page
 
 from wirecalc.vehicle.file import demo
 
-READY = ".wc-circuits"
+READY = ".wc-above"
 
 
 def tab(page: Page, title: str) -> None:
@@ -21,7 +21,7 @@ def headline(page: Page) -> Locator:
 
 def cell(page: Page, column: str, name: str) -> Locator:
     wires = [row[0] for row in demo().wires.rows]
-    return page.get_by_role("table", name="Wires").get_by_label(f"{column}, row {wires.index(name) + 2}", exact=True)
+    return page.get_by_role("table", name="Wires").get_by_label(f"{column}, row {wires.index(name) + 1}", exact=True)
 
 
 SIGNED = "36 circuits: none is too thin, 1 is borderline."

@@ -67,8 +67,8 @@ def job(details: Mapping[str, str]) -> Job:
         run = RelayRun(relay=coil, supply_v=10.5, coil_c=85.0)
     elif kind == "lamps":
         run = LampRun(
-            supply_v=12.6, strip_m=number("strip_m"), amps_per_m=number("amps_per_m"),
-            strip_ohm_per_m=number("strip_ohm_per_m", 0.05),
+            supply_v=1.05 * number("nominal_v", 12), strip_m=number("strip_m"), amps_per_m=number("amps_per_m"),
+            strip_ohm_per_m=number("strip_ohm_per_m", 0.05), nominal_v=number("nominal_v", 12),
         )  # fmt: skip
         ways = 2
     elif kind == "load":

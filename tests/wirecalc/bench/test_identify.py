@@ -14,17 +14,17 @@ from numpy.typing import NDArray
 from scipy.integrate import simpson
 from scipy.stats import chi2
 
-from tests import tried
+from tests import DEEP, tried
 from tests.support.readings import MASS, STRANDS, WARM_OHM
 from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.support.wires import MASS as WEIGHED
 from wirecalc.bench import known_wires
 from wirecalc.bench.identify import identify, through_wall
-from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes
+from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes, size_area_m2
 from wirecalc.bench.sample import Reading, Sample
 from wirecalc.bench.words import said
 from wirecalc.errors import InputError
-from wirecalc.wire.conductor import METALS, awg, awg_area_m2
+from wirecalc.wire.conductor import METALS, awg
 from wirecalc.wire.insulation import INSULATIONS, THIN_WALL_M, THIN_WALL_SHARE, insulated
 
 Array = NDArray[Any]
@@ -40,15 +40,15 @@ def test_the_true_size_is_first_or_second(names: tuple[str, ...]) -> None:
     made = off_the_shelf(tried(2000), 1)
     first, two = made.ranks(identify(made.only(*names)))
     assert first >= 0.90
-    assert two >= 0.99
+    assert two >= (0.99 if "strand_m" in names else 0.97)
 
 
 @pytest.mark.parametrize(
     ("names", "least_first", "least_two"),
-    [(OHM, 0.6, 0.85), (("bare_m",), 0.6, 0.9), ((*WEIGHED, "bare_m"), 0.87, 0.99), ((*OHM, *WEIGHED), 0.87, 0.98)],
+    [(OHM, 0.48, 0.75), (("bare_m",), 0.42, 0.74), ((*WEIGHED, "bare_m"), 0.72, 0.94), ((*OHM, *WEIGHED), 0.75, 0.96)],
 )
 def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: float, least_two: float) -> None:
-    """A resistance alone cannot tell thick clad wire from thin copper, nor 16 AWG from 1.25 mm²."""
+    """A resistance alone cannot tell thick clad wire from thin copper, nor 16 AWG from 1.25 mm² or a thin grade."""
     made = off_the_shelf(tried(2000), 1)
     found = identify(made.only(*names))
     first, two = made.ranks(found)
@@ -59,11 +59,44 @@ def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: fl
 
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY], ids="+".join)
 def test_a_makers_own_stranding_is_less_sure(names: tuple[str, ...]) -> None:
-    """Where the count is in no table the area decides, and sizes of two systems lie 4 % apart."""
+    """Where the count is in no table the area decides, and sizes of several systems lie 4 % apart."""
     made = off_the_shelf(tried(2000), 1, any_stranding=True)
     first, two = made.ranks(identify(made.only(*names)))
-    assert first >= 0.75
-    assert two >= 0.90
+    assert first >= 0.60
+    assert two >= 0.80
+
+
+# Readings of which a wire is known: none, some or all that there may be
+SETS = (("strands",), GEOMETRY, ("strands", *OHM), BOTH, OHM, (*WEIGHED, "bare_m"), WHOLE)
+
+
+def holds(count: int, seed: int, names: tuple[str, ...]) -> None:
+    """Of wires a fifth of which is on no list: it is sure where it may be, and intervals cover as often as they say."""
+    made = off_the_shelf(count, seed, unlisted=0.2)
+    found = identify(made.only(*names))
+    sure, wrong = made.sure(found)
+    assert wrong <= 0.02
+    assert sure == 0.0 or names != ("strands",)  # a count on its own
+    area, copper = made.covered(found)
+    most = 0.93 if "strands" in names else 0.96  # without a count the lists cannot help
+    assert 0.87 <= area <= most
+    assert 0.87 <= copper <= most
+
+
+@pytest.mark.parametrize("names", SETS if DEEP else SETS[:4:3], ids="+".join)
+def test_what_it_is_sure_of_is_so_also_where_a_stranding_is_on_no_list(names: tuple[str, ...]) -> None:
+    for seed in (1, 2, 3) if DEEP else (1,):
+        holds(tried(3000), seed, names)
+
+
+def test_nineteen_strands_are_what_their_diameter_says_and_no_surer() -> None:
+    """19 × 0.19 mm is 0.5 mm² and 19 × 0.26 mm 1 mm² of ISO 6722-1; 20 and 18 AWG of own strandings lie near."""
+    for strand_mm, size, other in ((0.19, ("mm2", 0.5), ("AWG", 20.0)), (0.26, ("mm2", 1.0), ("AWG", 18.0))):
+        strand = Reading(value=strand_mm * 1e-3, uncertainty=0.01e-3 / math.sqrt(3))  # a caliper
+        found = identify(Sample(strands=Reading(value=19), strand_m=strand)).size
+        assert SIZES[int(found.argmax())] == size
+        assert 0.6 < found.max() < 0.95
+        assert 0.1 < found[SIZES.index(other)] < 0.35
 
 
 def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
@@ -78,8 +111,10 @@ def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
 
 
 def test_wire_off_the_tables_is_said_to_be() -> None:
-    """Halfway, in area, between the sizes about 9 AWG, in a stranding of no table."""
-    area_m2 = float(awg_area_m2(9))
+    """Halfway between the two neighbouring sizes that lie farthest apart, in a stranding of no table."""
+    areas = np.sort([size_area_m2(size) for size in SIZES])
+    at = int(np.argmax(areas[1:] / areas[:-1]))
+    area_m2 = float(np.sqrt(areas[at] * areas[at + 1]))
     off = Sample(
         strands=Reading(value=90), strand_m=Reading(value=math.sqrt(4 * area_m2 / math.pi / 90), uncertainty=2e-6)
     )
@@ -94,7 +129,7 @@ def test_wire_off_the_tables_is_said_to_be() -> None:
 def test_clad_aluminium_is_told_from_copper(metal: str, share: float) -> None:
     found = identify(off_the_shelf(tried(2000), 7, share=share, metal=metal).only(*BOTH)).group
     copper = found[:, COPPER] > 0.5
-    assert np.mean(copper == ("copper" in metal)) >= 0.99
+    assert np.mean(copper == ("copper" in metal)) >= (0.99 if share < 0.05 else 0.98)
 
 
 def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
@@ -189,8 +224,7 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
         chance = ways.log_share[make]
         if "strands" in value:
             if np.isnan(strands):
-                norm = sum(1 / n for n in range(2, known_wires.MOST_STRANDS + 1))
-                share = 0.0 if value["strands"] == 1 else 1 / value["strands"] / norm
+                share = float(known_wires.any_count(value["strands"]))
             else:
                 share = float(strands == value["strands"])
             if share == 0:

@@ -7,7 +7,7 @@ import math
 from tests.support.readings import STRANDS
 from wirecalc.bench.identify import identify
 from wirecalc.bench.sample import Reading, Sample
-from wirecalc.bench.words import said
+from wirecalc.bench.words import listed_as, said
 from wirecalc.wire.conductor import awg_area_m2
 
 
@@ -43,3 +43,19 @@ def test_thick_wire_is_said_by_area_and_nothing_by_nothing() -> None:
     thick = Sample(ohm=Reading(value=1.7e-3, uncertainty=1e-5), length_m=Reading(value=10.0, uncertainty=0.01))
     assert "mm², 90 % between" in said(identify(thick))[1]
     assert said(identify(Sample())) == ("Enter a reading to start.",)
+
+
+def test_strands_are_named_by_their_standard() -> None:
+    """19 × 0.19 and 19 × 0.26 mm: ISO 6722-1 type A of 0.5 and 1 mm²; the first is a Japanese wire's too."""
+    for strand_mm, labels in (
+        (0.19, ("0.5 mm² ISO 6722-1 type A", "0.5f mm² JASO D 611 AVSSH")),
+        (0.26, ("1 mm² ISO",)),
+    ):
+        told = listed_as(
+            Sample(strands=Reading(value=19), strand_m=Reading(value=strand_mm * 1e-3, uncertainty=0.003e-3))
+        )
+        assert told.startswith(f"19 strands of {strand_mm} mm are listed for ")
+        assert all(label in told for label in labels)
+        assert "AWG" not in told
+    odd = Sample(strands=Reading(value=23), strand_m=Reading(value=0.2e-3, uncertainty=0.003e-3))
+    assert listed_as(odd) == listed_as(Sample()) == ""

@@ -1,13 +1,18 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.ngspice import run
-from wirecalc.circuits.relay import LEAST_SUPPLY_V, USUAL_12V, Relay, pull
+from wirecalc.advice.size import Job, advise
+from wirecalc.advice.stretches import by_house_rules
+from wirecalc.circuits.relay import LEAST_SUPPLY_V, USUAL_12V, Relay, kept, pull
 from wirecalc.errors import InputError
+from wirecalc.runs.relay import RelayRun
 
 fixed = settings(derandomize=True, deadline=None)
 
@@ -47,6 +52,36 @@ def test_a_lead_that_keeps_a_voltage_may_hold_the_relay():
     assert pull(USUAL_12V, 0, 20, off_v=[0, 1.2, 1.3]).lets_go.tolist() == [True, True, False]
     # cold is the worst case for letting go: less voltage holds the same current
     assert pull(USUAL_12V, 0, [-40, 20], off_v=1.1).lets_go.tolist() == [False, True]
+
+
+def test_what_has_pulled_in_holds_while_the_engine_starts_and_lets_go_when_off() -> None:
+    """By hand: 90 ohm coil, 10 ohm of lead; at 85 degC 1.25545 times the resistance, at -40 degC 0.7642 times."""
+    found = kept(USUAL_12V, 10.0, 85, dip_v=6.0, off_v=0.8)
+    hot, cold = 90 * 1.25545, 90 * 0.7642
+    assert found.hold_v == pytest.approx(6 * hot / (hot + 10) - 0.5 * 8 * 1.25545, rel=1e-9)
+    assert found.release_v == pytest.approx(1.2 * 0.7642 - 0.8 * cold / (cold + 10), rel=1e-9)
+    assert kept(USUAL_12V, 0.0, 85, dip_v=[4.0, 6.0]).hold_v[0] < 0 < kept(USUAL_12V, 0.0, 85).hold_v
+    assert kept(USUAL_12V, 0.0, 85, off_v=1.0).release_v < 0  # 1.2 V would do at 20 degC
+
+
+def test_a_leaking_output_is_a_bound_that_no_wire_mends() -> None:
+    coil_run = RelayRun(relay=USUAL_12V, supply_v=10.5, coil_c=85.0, off_v=2.0)
+    advice = advise(Job(run=coil_run, route=by_house_rules("relay", 3.0, ways=1)))
+    assert advice.pull is None
+    assert any("does not leak" in said for said in advice.changes)
+    dips = replace(coil_run, off_v=0.0, dip_v=4.0)
+    assert advise(Job(run=dips, route=by_house_rules("relay", 3.0, ways=1))).pull is None
+    assert advise(Job(run=replace(coil_run, off_v=0.5), route=by_house_rules("relay", 3.0, ways=1))).pull is not None
+
+
+def test_a_coil_of_24_v_is_held_to_twice_the_voltages() -> None:
+    coil = Relay(coil_ohm=360.0, pull_in_v=16.0, drop_out_v=2.4)
+    both = [
+        RelayRun(relay=one, supply_v=supply, coil_c=85.0).measures(0.0, 1.0)
+        for one, supply in ((USUAL_12V, 10.5), (coil, 21.0))
+    ]
+    for measure in ("margin_v", "hold_v", "release_v"):
+        assert both[1][measure] == pytest.approx(2 * both[0][measure], rel=1e-9)
 
 
 @fixed

@@ -117,16 +117,16 @@ def test_what_people_write_is_read() -> None:
 
 # Row of the spreadsheet, column, what is planted there -> what the message has to say.
 PLANTED = [
-    ("Devices", 2, "Voltage", "12.6 A", "a current, not a voltage"),
-    ("Devices", 10, "Class", "X", "A, B, AB, D"),
-    ("Devices", 12, "Kind", "speakre", "speaker, subwoofer"),
-    ("Devices", 13, "Voltage", "12 V", "leave it empty"),
-    ("Devices", 14, "Impedance", "", "Needed for"),
-    ("Wires", 4, "Length", "180 m", "above 0 up to 100 m"),
-    ("Wires", 5, "To", "Dash fuse blok", "Did you mean “Dash fuse block”?"),
-    ("Wires", 7, "Size", "thick", "or “choose”"),
-    ("Wires", 9, "Fuse", "12 V", "a voltage, not a current"),
-    ("Wires", 35, "From terminal", "speaker 9", "channels 1 to 4"),
+    ("Devices", 1, "Voltage", "12.6 A", "a current, not a voltage"),
+    ("Devices", 9, "Class", "X", "A, B, AB, D"),
+    ("Devices", 11, "Kind", "speakre", "speaker, subwoofer"),
+    ("Devices", 12, "Voltage", "12 V", "leave it empty"),
+    ("Devices", 13, "Impedance", "", "Needed for"),
+    ("Wires", 3, "Length", "180 m", "above 0 up to 100 m"),
+    ("Wires", 4, "To", "Dash fuse blok", "Did you mean “Dash fuse block”?"),
+    ("Wires", 6, "Size", "thick", "or “choose”"),
+    ("Wires", 8, "Fuse", "12 V", "a voltage, not a current"),
+    ("Wires", 34, "From terminal", "speaker 9", "channels 1 to 4"),
 ]
 
 
@@ -182,7 +182,7 @@ def test_ten_planted_faults_give_exactly_ten_messages() -> None:
     text = demo()
     assert len(PLANTED) == 10
     for name, row, column, cell, _ in PLANTED:
-        changed = text.sheet(name).with_cell(row - 2, column, cell)
+        changed = text.sheet(name).with_cell(row - 1, column, cell)
         text = replace(text, **{name.lower(): changed})
     for read in (lambda: read_workbook(write_workbook(text)), lambda: read_csv(*write_csv(text))):
         with pytest.raises(FileFaults) as error:
@@ -203,8 +203,8 @@ def test_headings_that_are_missing_or_there_twice() -> None:
     devices = replace(text.devices, columns=tuple("Name" if each == "Note" else each for each in text.devices.columns))
     parsed = parse(PlanText(devices=devices, wires=wires))
     assert [str(fault) for fault in parsed.faults] == [
-        "Devices, row 1: “Name” won’t work; needed: each column once. Delete or rename one.",
-        "Wires, row 1: “no such column” won’t work; needed: a column “Length”. Add it.",
+        "Devices, headings: “Name” won’t work; needed: each column once. Delete or rename one.",
+        "Wires, headings: missing; give a column “Length”.",
     ]
     assert parsed.notices == ("Wires: the column “Lenght” is not known here; it is kept.",)
 
@@ -234,14 +234,14 @@ def test_numbers_that_do_not_go_together() -> None:
     row = [cells[0] for cells in demo().devices.rows].index("Boot light relay")
     devices = demo().devices.with_cell(row, "Drop-out voltage", "9 V")
     assert [fault.field for fault in parse(replace(demo(), devices=devices)).faults] == [
-        f"Devices, row {row + 2}, Drop-out voltage"
+        f"Devices, row {row + 1}, Drop-out voltage"
     ]
 
 
 def test_names_are_short() -> None:
     long = "x" * 65
     faults = parse(replace(demo(), wires=demo().wires.with_cell(0, "Bundle", long))).faults
-    assert [fault.field for fault in faults] == ["Wires, row 2, Bundle"]
+    assert [fault.field for fault in faults] == ["Wires, row 1, Bundle"]
 
 
 def test_nothing_in_a_cell_is_ever_run() -> None:
@@ -255,7 +255,7 @@ def test_nothing_in_a_cell_is_ever_run() -> None:
             ("Body", "body", "", "")]  # fmt: skip
     read = read_workbook(book(("Devices", rows), ("Wires", [[field.column for field in WIRE_FIELDS]])))
     assert read.devices.rows[0][2] == "=6+6.6"
-    assert [fault.field for fault in parse(read).faults] == ["Devices, row 2, Voltage"]
+    assert [fault.field for fault in parse(read).faults] == ["Devices, row 1, Voltage"]
 
 
 def test_numbers_dates_and_truths_of_a_spreadsheet_are_read_as_text() -> None:
@@ -307,9 +307,9 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
     "many parts": (parts_without_end, "parts"),
     "an archive of another kind": (hollow, "an .xlsx workbook"),
     "no such sheet": (lambda: book(("Devices", [("Kind",)]), ("Leads", [("From",)])), "a sheet named Wires"),
-    "an empty row first": (lambda: book(("Devices", [(), ("Kind",)]), ("Wires", [("From",)])), "headings in row 1"),
+    "an empty row first": (lambda: book(("Devices", [(), ("Kind",)]), ("Wires", [("From",)])), "headings in line 1"),
     "empty sheet": (lambda: book(("Devices", []), ("Wires", [("From",)])), "nothing in it"),
-    "a long cell": (lambda: book(("Devices", [("Kind",), ("x" * 501,)]), ("Wires", [])), "Devices, row 2, column 1"),
+    "a long cell": (lambda: book(("Devices", [("Kind",), ("x" * 501,)]), ("Wires", [])), "Devices, line 2, column 1"),
     "many columns": (lambda: book(("Devices", [["x"] * 81]), ("Wires", [])), "at most 80"),
 }
 
@@ -342,7 +342,7 @@ def test_csv_files_as_spreadsheets_write_them() -> None:
         (b"Name,From\n", b"Name,From\n", "not one of each"),
         (b"Name,From\n", b"Name,Other\n", "not one of each"),
         (b"", b"Name,From\n", "First file: “nothing in it”"),
-        (b"\nName,Kind\n", b"Name,From\n", "headings in row 1"),
+        (b"\nName,Kind\n", b"Name,From\n", "headings in line 1"),
         (b"Name,Kind\n" + b"a,b\n" * 1_001, b"Name,From\n", "at most 1000"),
         (b"Name,Kind\n", b'Name,From\n"' + b"x" * 140_000 + b'"\n', "Second file"),
         (b"x" * 2_000_001, b"", "2 MB"),
@@ -397,9 +397,9 @@ def test_house_rules_travel_with_the_plan() -> None:
     assert read_workbook(write_workbook(text)) == text
     assert parse(text).vehicle == own
     wrong = replace(text, rules=PlanSheet(columns=("Rule", "Value"), rows=((key, "9"), ("nonsense", "1"))))
-    assert ["row 2" in one.field or "row 3" in one.field for one in parse(wrong).faults] == [True, True]
+    assert ["row 1" in one.field or "row 2" in one.field for one in parse(wrong).faults] == [True, True]
     (fault,) = parse(replace(text, rules=PlanSheet(columns=("a", "b"), rows=()))).faults
-    assert fault.field == "House rules, row 1"
+    assert fault.field == "House rules, headings"
 
 
 def test_house_rules_of_the_plan_decide() -> None:

@@ -380,7 +380,9 @@ def _sums(task: Task, wire: Wire) -> list[tuple[str, Sum, float, NDArray[np.bool
         elif limit.measure == "wake_v":
             found.append((name, here, -LEAST_REMOTE_V - tired_by_v(vehicle), MUSIC | FULL))
         elif limit.measure == "dimmest_percent":
-            found.append((name, here, -_first_lamp_v(device, bound / 100) - tired_by_v(vehicle), MUSIC))
+            found.append(
+                (name, here, -_first_lamp_v(device, bound / 100 * vehicle.systems) - tired_by_v(vehicle), MUSIC)
+            )
     return found
 
 

@@ -30,6 +30,7 @@ def rules(run: RelayRun, ohm: float, measures: Mapping[str, float]) -> tuple[Boo
         Inputs and formulas by symbol; and the symbol of each measure.
     """
     warm = f"*(1+αCu*(Tk-{REFERENCE_C:g}))"
+    cold = f"*(1+αCu*(Tc-{REFERENCE_C:g}))"
     supply_v = field_of("supply voltage, the lowest that must still work", run, "supply_v", "V")
     if run.supply_v == relay.LEAST_SUPPLY_V:
         supply_v = Given(supply_v.name, supply_v.number, "V", "lower end of a 12 V supply: ISO 16750-2:2010", "read")
@@ -47,6 +48,30 @@ def rules(run: RelayRun, ohm: float, measures: Mapping[str, float]) -> tuple[Boo
         "I": Rule("Coil current", "VL/Rc", "A", OHM),
         "ΔV": Rule("Over pull-in when hot", "VL-Vp", "V", "By definition"),
         "ΔVs": Rule("Under pull-in when hot", "Vp-VL", "V", "By definition"),
+        "Tc": Given("coldest coil", relay.COLDEST_C, "°C", "ISO 16750-4, published value, copy not checked", "memory"),
+        "Rcc": Rule("Coil when coldest", f"Rc0{cold}", "Ω", LINE),
+        "Vdo0": field_of("drop-out voltage at 20 °C", run.relay, "drop_out_v", "V"),
+        "Vdo": Rule("Drop-out voltage when coldest", f"Vdo0{cold}", "V", "In proportion to the coil's resistance"),
+        "Voff": field_of("left on the lead when off", run, "off_v", "V"),
+        "Vleft": Rule("Left at the coil when off", "Voff*Rcc/(Rcc+Zw)", "V", DIVIDER),
+        "ΔVr": Rule("Under drop-out when off", "Vdo-Vleft", "V", "By definition"),
+        "h": Given("share of pull-in that holds", relay.HOLD_SHARE, "", "common practice, no source"),
+        "Vdip": Given("supply while the engine starts", run.lowest_v, "V"),
+        "Vhold": Rule("Voltage that holds the hot coil", "h*Vp", "V", "In proportion to pull-in"),
+        "VLd": Rule("Voltage at the coil while the engine starts", "Vdip*Rc/(Rc+Zw)", "V", DIVIDER),
+        "ΔVh": Rule("Over what holds it, while the engine starts", "VLd-Vhold", "V", "By definition"),
+        "Vmax": Given("supply while the battery is charged", run.charging_v, "V", "common practice, no source"),
+        "Im": Rule("Most current, coil at 20 °C", "Vmax/(Rc0+Zw)", "A", OHM),
         "I0": Rule("Current with a wire of no resistance", "V/Rc", "A", OHM),
     }  # fmt: skip
-    return book, ALONE | {"margin_v": "ΔV", "short_v": "ΔVs", "needed_v": "Vp", "quick_bound_v": "Vq"}
+    return book, ALONE | {
+        "margin_v": "ΔV",
+        "hold_v": "ΔVh",
+        "release_v": "ΔVr",
+        "short_v": "ΔVs",
+        "needed_v": "Vp",
+        "quick_bound_v": "Vq",
+        "heat_a": "Im",
+        "full_a": "Im",
+        "draw_a": "Im",
+    }

@@ -1,0 +1,74 @@
+"""What the page says while its lists have faults, and when nothing is in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
+from dashboards.panels.whole_vehicle.page import CIRCUITS, NOTHING, WholeVehiclePanel
+from wirecalc.jobs import JOBS
+from wirecalc.vehicle.choose import choose
+
+
+@pytest.fixture
+def panel() -> WholeVehiclePanel:
+    """A small plan with its answer."""
+    job = JOBS["device-on-supply"]
+    found = choose(job.vehicle())
+    answer = PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+
+    def soon(*_arguments: Any) -> Iterator[PlanAnswer]:
+        yield answer
+
+    made = WholeVehiclePanel(soon)
+    made._begin(job.text(), job.title)
+    assert "keeps every limit" in made.headline.value
+    return made
+
+
+def stale(view: Any) -> bool:
+    return "wc-stale" in view._dom_classes
+
+
+def test_an_old_verdict_is_dimmed_until_the_lists_are_right(panel: WholeVehiclePanel) -> None:
+    assert not stale(panel.headline)
+    panel.wires._write(0, "Size", "")
+    assert panel.faults.shown["lines"][0].startswith("Wires, row 1, Size: missing;")
+    assert stale(panel.headline)
+    assert stale(panel.tabs[CIRCUITS])
+    assert not stale(panel.tabs["Wires"])
+    assert "Correct the lists first. Before: 1 circuit," in panel.headline.value
+    panel.wires._write(0, "Size", "choose")
+    assert not stale(panel.headline)
+    assert not stale(panel.tabs[CIRCUITS])
+    assert "Correct" not in panel.headline.value
+
+
+def test_a_fault_leads_to_its_cell_by_the_number_that_is_seen(panel: WholeVehiclePanel) -> None:
+    panel.devices._write(1, "Kind", "planet")
+    panel._to_cell(0)
+    assert panel.faults.shown["lines"][0].startswith("Devices, row 2, Kind:")
+    assert panel.devices.grid.focus[:2] == [1, "Kind"]
+
+
+def test_with_every_row_deleted_the_page_says_what_to_do(panel: WholeVehiclePanel) -> None:
+    for tab in (panel.wires, panel.devices):
+        while panel.desk.text.sheet(tab.name).rows:
+            tab._remove(0)
+    assert NOTHING in panel.headline.value.replace("&#x27;", "'")
+    assert panel.faults.shown["lines"] == []
+    assert "limit" not in panel.headline.value
+    assert panel.circuits.html == ""
+    panel.undo.click()
+    assert NOTHING not in panel.headline.value
+
+
+def test_without_a_battery_or_a_body_each_is_asked_for(panel: WholeVehiclePanel) -> None:
+    panel.wires._remove(0)
+    panel.devices._remove(0)
+    panel.devices._remove(0)
+    assert len(panel.faults.shown["lines"]) == 2
+    assert "missing; give a row of the kind battery" in panel.faults.shown["lines"][0]

@@ -1,0 +1,84 @@
+"""What is signed is one answer: of one run, in a plan, on the command line and on the installer's sheets."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+import pytest
+
+from dashboards.panels.handout import installer
+from dashboards.panels.handout.job import Job as Handout
+from dashboards.panels.one_run.request import RunRequest
+from tests.wirecalc.advice.circuits import details_of, job, rows
+from tests.wirecalc.advice.plans import IT, plan
+from wirecalc import runs
+from wirecalc.__main__ import as_data, in_words
+from wirecalc.advice.size import Job
+from wirecalc.units import read_size
+from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.signed import signed
+from wirecalc.vehicle.text import text_of
+from wirecalc.wire.conductor import awg, conductor
+
+DETAILS = {row["circuit"]: details_of(row) for row in rows()}
+RANGES = {row["circuit"]: row for row in rows()}
+CIRCUITS = [
+    "front component set", "tweeter after its crossover", "tower loudspeaker on a boat", "subwoofer of 300 W",
+    "subwoofer of 1000 W at 1 ohm", "two channels bridged", "turn-on lead in a motorhome", "contactor coil of 12 ohm",
+    "strip of 5 m at 1 A a metre", "light bar", "water pump of a camper", "air compressor", "USB charger",
+    "reversing camera in its jacket", "amplifier of 500 W class D", "amplifier of 2000 W class D",
+    "ground of a 1000 W amplifier", "main feed to a block", "inverter of 1000 W", "amplifier of 3000 W class D",
+]  # fmt: skip
+OTHER_FUSE = {"main feed to a block"}  # there it also opens after the fuses behind it
+
+
+def on_the_page(one: Job) -> RunRequest:
+    """As the page One run asks it."""
+    route = one.route
+    return RunRequest(
+        run=one.run, laid=runs.Installation(length_m=route.length_m, ways=route.ways),
+        place=runs.Place(insulation=route.insulation, ambient_c=route.stretches[0].ambient_c, loaded=1),
+        this=awg(4), others=(), conductor=lambda size: conductor(*size), feet=False, stretches=route.stretches,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CIRCUITS)
+def test_one_answer_everywhere(name: str) -> None:
+    details = DETAILS[name]
+    choice = choose(plan(details))
+    own = next(one for one in signed(choice.plan, choice.reasons, choice.least) if one.circuit.wire.name == IT)
+    if details["kind"] != "ground":
+        page = on_the_page(job(details)).advice
+        assert page.pull is not None
+        if "sheathed" not in details:  # in a plan a jacket is a cable of its own
+            assert own.pull == page.pull.label
+        assert own.grade == page.pull.state == "fine"
+        if page.fuse is not None and name not in OTHER_FUSE:
+            assert own.fuse_a == page.fuse.rating_a
+            if details["kind"] == "feed":  # a load of the page hangs behind a block, here at the battery itself
+                assert own.family == page.fuse.family
+    size = own.circuit.conductor.area_m2
+    thin, thick = (conductor(*read_size(RANGES[name][end])).area_m2 for end in ("thinnest", "thickest"))
+    assert thin * (1 - 1e-6) <= size <= thick * (1 + 1e-6)
+    said = {each["wire"]: each for each in as_data(choice)["advice"]}[IT]
+    assert (said["pull"], said["fuse_a"], said["grade"]) == (own.pull, own.fuse_a, "fine")
+    assert said["cautions"]
+    assert f"{IT}: {own.pull}" in in_words(choice)
+    if own.family is not None:
+        assert said["breaking_a"] == own.family.breaking_a >= said["short_a"]
+        assert own.family.name in in_words(choice)
+    on_sheets(choice, own)
+
+
+def on_sheets(choice: Any, own: Any) -> None:
+    """The installer's tables have the same size and fuse."""
+    sheet = Handout(title="Test", date=datetime.date(2026, 1, 1), version="0", text=text_of(choice.vehicle),
+                    plan=choice.plan)  # fmt: skip
+    pulled = [row for row in installer.pulls(sheet).rows if row[2] == IT]
+    assert own.circuit.conductor.label in str(pulled[0][5])
+    fused = [row for row in installer.fuses(sheet).rows if row[1] == IT]
+    assert bool(fused) == (own.fuse_a is not None)
+    if fused:
+        assert fused[0][3].value == own.fuse_a
+        assert own.family.name in str(fused[0][5])
