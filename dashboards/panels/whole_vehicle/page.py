@@ -203,9 +203,9 @@ class WholeVehiclePanel:
             self.desk.put(text, name)
         else:
             self.desk.begin(text, name)
-        self.bar.value = CIRCUITS
-        self.start.show(PLAN)
+        self.bar.value = ABOVE
         self._forget()
+        self.start.show(PLAN)
         self._changed()
         self._draw()
 
@@ -219,6 +219,8 @@ class WholeVehiclePanel:
         """Show the plan, or what stands before it."""
         for view in self.of_plan:
             (view.remove_class if self.start.shown == PLAN else view.add_class)("wc-shut")
+        if self.answer is None:
+            self._work()
         self._draw()
         self.address.changed()
 
@@ -308,7 +310,7 @@ class WholeVehiclePanel:
 
     def _work(self) -> None:
         vehicle = self.desk.parsed.vehicle
-        if vehicle is None:
+        if vehicle is None or (self.start.shown != PLAN and self.answer is None):  # nobody asked for the example yet
             return
         if not vehicle.wires:
             self._forget()

@@ -33,7 +33,9 @@ def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: 
 @pytest.fixture
 def page(monkeypatch: pytest.MonkeyPatch) -> WholeVehiclePanel:
     monkeypatch.setattr(plan_page, "demo", fixed)
-    return WholeVehiclePanel(solved)
+    panel = WholeVehiclePanel(solved)
+    panel.start.demo.click()
+    return panel
 
 
 def bound(panel: WholeVehiclePanel, measure: str, kind: str = "speaker") -> tuple[float, str]:
