@@ -1,9 +1,12 @@
 """What is installed in the private environment: whether it is what the lock names, and what is known against it.
 
-    python3 start.py audit            without the internet: by the dated list advisories.json
-    python3 start.py audit --online   the package index is asked, and the list written anew
+    python3 start.py audit                  without the internet: by the dated list advisories.json
+    python3 start.py audit --online         the package index is asked, and the list written anew
+    python3 start.py audit --from all.zip   the list is written anew from advisories in the OSV format: the archive of
+                                            the ecosystem PyPI, as scanners keep it, or a folder of such files
 
-Run by the environment's own Python. Standard library and pip only.
+Exit codes: 0 all is as locked, and the list knows nothing against it; 1 something differs, or the list knows a fault; 2
+there is no list, or it is of another lock. Run by the environment's own Python. Standard library and pip only.
 """
 
 from __future__ import annotations
@@ -15,10 +18,14 @@ import importlib.metadata
 import json
 import sys
 import urllib.request
+import zipfile
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from pip._vendor.packaging.requirements import Requirement
 from pip._vendor.packaging.utils import canonicalize_name
+from pip._vendor.packaging.version import InvalidVersion, Version
 
 HERE = Path(__file__).resolve().parent
 LOCK, KNOWN = HERE / "requirements.lock", HERE / "advisories.json"
@@ -96,6 +103,80 @@ def asked(name: str, version: str, index: str) -> list[dict[str, str]]:
     ]
 
 
+def advisories(place: Path) -> Iterator[dict[str, Any]]:
+    """The advisories of an archive, or of a folder and those in it, in the OSV format (schema 1.x, a JSON file each).
+
+    Raises
+    ------
+    OSError
+        If there are none.
+    """
+    count = 0
+    if place.is_dir():
+        for path in sorted(place.rglob("*.json")):
+            count += 1
+            yield json.loads(path.read_text("utf-8"))
+    else:
+        try:
+            with zipfile.ZipFile(place) as archive:
+                for name in archive.namelist():
+                    if name.endswith(".json"):
+                        count += 1
+                        yield json.loads(archive.read(name))
+        except zipfile.BadZipFile:
+            raise OSError(f"{place} is no archive") from None
+    if not count:
+        raise OSError(f"no advisory is in {place}")
+
+
+def hit(affected: dict[str, Any], version: str) -> tuple[bool, list[str]]:
+    """Whether a version is among those affected, and in which versions it is mended."""
+    mended = [
+        str(event["fixed"]) for span in affected.get("ranges", []) for event in span["events"] if "fixed" in event
+    ]
+    if version in affected.get("versions", []):
+        return True, mended
+    for span in affected.get("ranges", []):
+        if span["type"] not in ("ECOSYSTEM", "SEMVER"):  # of commits
+            continue
+        try:
+            bounds = [(Version(str(at)), what) for event in span["events"] for what, at in event.items()]
+        except InvalidVersion:  # not to be told: better named once too often
+            return True, mended
+        within = False
+        for bound, what in sorted(bounds):
+            if what == "introduced" and Version(version) >= bound:
+                within = True
+            elif what != "introduced" and Version(version) >= bound:
+                within = what == "last_affected" and Version(version) == bound and within
+        if within:
+            return True, mended
+    return False, mended
+
+
+def gathered(lock: Path, place: Path) -> dict[str, object]:
+    """The dated list, from advisories in the OSV format; its date is that of the newest change among them."""
+    pins: dict[str, list[str]] = {}
+    for pin, version in locked(lock, everywhere=True).items():
+        pins.setdefault(pin.partition("==")[0], []).append(version)
+    found: dict[str, list[dict[str, str]]] = {}
+    newest = ""
+    for one in advisories(place):
+        newest = max(newest, str(one["modified"])[:10])
+        if one.get("withdrawn"):
+            continue
+        for affected in one.get("affected", []):
+            package = affected.get("package", {})
+            name = canonicalize_name(str(package.get("name", "")))
+            for version in pins.get(name, []) if package.get("ecosystem") == "PyPI" else []:
+                within, mended = hit(affected, version)
+                if within:
+                    said = str(one.get("summary") or one.get("details") or "")[:300]
+                    fault = {"id": str(one["id"]), "said": said, "mended in": ", ".join(mended) or "no version yet"}
+                    found.setdefault(f"{name}=={version}", []).append(fault)
+    return {"asked on": newest, "of the lock": mark(lock), "known": found}
+
+
 def fetched(lock: Path, index: str, today: datetime.date) -> dict[str, object]:
     """The dated list, from the package index: every release that the lock names, for whatever system."""
     found = {}
@@ -106,15 +187,16 @@ def fetched(lock: Path, index: str, today: datetime.date) -> dict[str, object]:
 
 
 def report(lock: Path, known: dict[str, object] | None, today: datetime.date) -> tuple[str, int]:
-    """What there is to say, and 1 when something has to be done."""
+    """What there is to say, and the exit code."""
     there, wrong = installed(), faults(lock)
     lines = [f"{name} {there[name].version}" for name in sorted(there)]
     lines += ["", f"{len(there)} packages are installed, {len(locked(lock))} are named by {lock.name}."]
     lines += [f"NOT AS LOCKED: {line}" for line in wrong] or ["All are as the lock names them, and whole."]
     if known is None:
-        return "\n".join([*lines, "There is no list of known faults: start.py audit --online makes one."]), 1
+        none = "There is no list of known faults, so nothing is said of them: audit --online or --from makes one."
+        return "\n".join([*lines, none]), 1 if wrong else 2
     days = (today - datetime.date.fromisoformat(str(known["asked on"]))).days
-    lines.append(f"Known faults of these versions, asked on {known['asked on']}:")
+    lines.append(f"Known faults of these versions, by the list of {known['asked on']}:")
     against = known["known"]
     assert isinstance(against, dict)
     for pin, every in sorted(against.items()):
@@ -123,26 +205,32 @@ def report(lock: Path, known: dict[str, object] | None, today: datetime.date) ->
         lines.append("  none")
     stale = known["of the lock"] != mark(lock)
     if stale:
-        lines.append("THE LIST IS OF ANOTHER LOCK: python3 start.py audit --online asks anew.")
+        lines.append("THE LIST IS OF ANOTHER LOCK: python3 start.py audit --online, or --from, makes it anew.")
     elif days > OLD_DAYS:
-        lines.append(f"The list is {days} days old: python3 start.py audit --online asks anew.")
-    return "\n".join(lines), int(bool(wrong or against or stale))
+        lines.append(f"The list is {days} days old: python3 start.py audit --online, or --from, makes it anew.")
+    return "\n".join(lines), 1 if wrong or against else 2 * stale
 
 
 def main(arguments: list[str]) -> int:
     """Do what the command line asks; the exit code."""
     parser = argparse.ArgumentParser(prog="start.py audit", description=__doc__.splitlines()[0])
     parser.add_argument("--online", action="store_true", help="ask the package index and write the list anew")
+    parser.add_argument("--from", type=Path, dest="place", help="write the list anew from advisories in the OSV format")
     parser.add_argument("--lock", type=Path, default=LOCK, help=argparse.SUPPRESS)
     parser.add_argument("--list", type=Path, default=KNOWN, help=argparse.SUPPRESS)
     parser.add_argument("--index", default=INDEX, help="another package index with the same JSON")
     options = parser.parse_args(arguments)
     today = datetime.date.today()
-    if options.online:
+    if options.online or options.place:
         try:
-            found = fetched(options.lock, options.index, today)
+            found = (
+                gathered(options.lock, options.place) if options.place else fetched(options.lock, options.index, today)
+            )
         except OSError as why:
-            print(f"The package index cannot be asked: {why}. The list that there is stays.")
+            print(f"{'These advisories' if options.place else 'The package index'} cannot be asked: {why}."
+                  " The list that there is stays.")  # fmt: skip
+        except (ValueError, LookupError, TypeError, AttributeError) as why:
+            print(f"These advisories are not in the OSV format: {why!r}. The list that there is stays.")
         else:
             options.list.write_text(json.dumps(found, indent=2, sort_keys=True) + "\n", "utf-8")
     try:

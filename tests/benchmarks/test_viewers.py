@@ -112,7 +112,7 @@ def _p95(values: list[float]) -> float:
 
 
 def test_others_slow_a_viewer_little(browser: Browser, served: str, record_property: pytest.RecordProperty) -> None:
-    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page = browser.new_page(viewport={"width": 1280, "height": 900}, bypass_csp=True)
     page.goto(f"{served}/voila/render/one_run.ipynb")
     page.wait_for_selector(READY, state="attached", timeout=60_000)
     page.get_by_role("slider", name="Speaker impedance, slider").focus()

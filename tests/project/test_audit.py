@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import http.server
 import json
+import re
 import shutil
 import subprocess
 import sys
 import threading
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -64,7 +66,7 @@ def test_what_is_installed_is_listed_and_without_a_list_nothing_is_called_sound(
     assert f"packaging {packaging.__version__}\n" in said
     assert "All are as the lock names them, and whole." in said
     assert "no list of known faults" in said
-    assert code == 1
+    assert code == 2
 
 
 def test_known_faults_are_asked_for_once_and_kept_with_their_date(tmp_path: Path, index: str) -> None:
@@ -73,7 +75,7 @@ def test_known_faults_are_asked_for_once_and_kept_with_their_date(tmp_path: Path
     assert "X-2" not in said
     assert code == 1
     kept = json.loads((tmp_path / "a.json").read_text())
-    assert f"asked on {kept['asked on']}" in said
+    assert f"by the list of {kept['asked on']}" in said
     code, again = audit(tmp_path, PIN)  # without the index
     assert (code, again) == (1, said)
     kept["known"] = {}
@@ -83,7 +85,7 @@ def test_known_faults_are_asked_for_once_and_kept_with_their_date(tmp_path: Path
     assert said.rstrip().endswith("none")
     code, said = audit(tmp_path, f"{PIN}\nmore==1 ; python_version < '3'")
     assert "THE LIST IS OF ANOTHER LOCK" in said
-    assert code == 1
+    assert code == 2
     kept["asked on"] = "2020-01-01"
     (tmp_path / "a.json").write_text(json.dumps(kept))
     assert "days old" in audit(tmp_path, PIN)[1]
@@ -94,7 +96,64 @@ def test_an_index_that_knows_nothing_of_a_package_is_no_clean_bill(tmp_path: Pat
     code, said = audit(tmp_path, f"{PIN}\nunheard-of==1 ; python_version < '3'", "--online", "--index", index)
     assert "cannot be asked" in said
     assert (tmp_path / "a.json").read_text() == "{}"
+    assert code == 2
+
+
+def osv(number: int, events: list[dict[str, str]], **more: object) -> dict[str, object]:
+    """An invented advisory of packaging, in the OSV format."""
+    spans = [{"type": "ECOSYSTEM", "events": events}]
+    affected = [{"package": {"ecosystem": "PyPI", "name": "Packaging"}, "ranges": spans, **more}]
+    said = {"id": f"INVENTED-{number}", "modified": f"2026-03-0{number}T10:00:00Z", "summary": f"Fault {number}"}
+    return {**said, "affected": affected}
+
+
+HERE, ALL = packaging.__version__, {"introduced": "0"}
+
+
+@pytest.mark.parametrize("packed", [True, False])
+def test_the_list_is_made_of_advisories_that_a_scanner_keeps(tmp_path: Path, packed: bool) -> None:
+    """Every way in which the OSV format says which versions it is about."""
+    those = [
+        osv(1, [ALL, {"fixed": f"{HERE}.1"}]),
+        osv(2, [ALL, {"fixed": HERE}]),
+        osv(3, [ALL, {"last_affected": HERE}]),
+        osv(4, [{"introduced": "9999"}]),
+        osv(5, [], versions=["0.1", HERE]),
+        osv(6, [ALL]) | {"withdrawn": "2026-03-07T00:00:00Z"},
+        osv(7, [ALL, {"fixed": "0.1"}, {"introduced": HERE}, {"fixed": "9999"}]),
+    ]
+    other = osv(8, [ALL])
+    other["affected"][0]["package"]["ecosystem"] = "npm"  # type: ignore[index]
+    names = {f"{one['id']}.json": json.dumps(one) for one in (*those, other)}
+    place = tmp_path / ("all.zip" if packed else "osv")
+    if packed:
+        with zipfile.ZipFile(place, "w") as archive:
+            for name, text in names.items():
+                archive.writestr(name, text)
+    else:
+        place.mkdir()
+        for name, text in names.items():
+            (place / name).write_text(text)
+    code, said = audit(tmp_path, PIN, "--from", str(place))
+    found = re.findall(r"INVENTED-(\d), mended in ([^:]+): Fault \1", said)
+    assert found == [("1", f"{HERE}.1"), ("3", "no version yet"), ("5", "no version yet"), ("7", "0.1, 9999")]
+    assert "by the list of 2026-03-08" in said
     assert code == 1
+    assert audit(tmp_path, PIN)[0] == 1  # kept, without the archive
+
+
+@pytest.mark.parametrize("content", [b"", b"PK", b"[]", None])
+def test_what_is_no_set_of_advisories_changes_no_list(tmp_path: Path, content: bytes | None) -> None:
+    place = tmp_path / "osv"
+    if content is None:
+        place.mkdir()
+        (place / "a.json").write_text('{"id": 1}')
+    else:
+        place.write_bytes(content)
+    code, said = audit(tmp_path, PIN, "--from", str(place))
+    assert "The list that there is stays." in said
+    assert not (tmp_path / "a.json").exists()
+    assert code == 2
 
 
 def test_what_differs_from_the_lock_is_said(tmp_path: Path) -> None:

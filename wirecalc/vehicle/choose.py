@@ -17,7 +17,7 @@ from wirecalc.advice.job import counted_as, standard_sizes
 from wirecalc.advice.size import MOST_PARALLEL
 from wirecalc.runs import with_heat
 from wirecalc.runs.choose import Verdict, judge
-from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_measures
+from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.limits import fuse_for, house_kind, limits_of
@@ -197,6 +197,10 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[
             at, reasons[wire.name], least[wire.name] = _signal(vehicle, wire, own)
             sizes[wire.name] = own.sizes[at]
             cost += 0.0 if wire.cable else float(own.per_m[at]) * wire.length_m * vehicle.ways(wire) * wire.parallel
+    for name, size in _alike(vehicle, sizes).items():
+        if size != sizes[name]:
+            sizes[name] = size
+            reasons[name] += " It is pulled as thick as the thickest of the speakers that are to play alike."
     tell(0.95, "solving the chosen plan")
     chosen = replace(
         vehicle,
@@ -271,6 +275,23 @@ def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
             f"{own.conductors[at].label} is the thinnest that the house rules let pass, and it meets every limit."
         )
     return at, sentence, least
+
+
+def _alike(vehicle: Vehicle, sizes: Mapping[str, Size]) -> dict[str, Size]:
+    """The thickest size of speakers that are to play alike for all of them, if the house rules say so."""
+    rule = vehicle.rules.find("matched_size", "amplifier to speaker")
+    if rule is None or rule.value != "yes":
+        return {}
+    groups: dict[tuple[str, float, str], list[Wire]] = {}
+    for wire in vehicle.wires:
+        key = matching(vehicle, wire)
+        if wire.name in sizes and key is not None and not wire.cable:
+            groups.setdefault((*key, wire.metal), []).append(wire)
+    found: dict[str, Size] = {}
+    for wires in groups.values():
+        thickest = max(wires, key=lambda wire: wire.conductor(sizes[wire.name]).area_m2)
+        found |= {wire.name: sizes[thickest.name] for wire in wires}
+    return found
 
 
 def _spare(vehicle: Vehicle, wire: Wire, own: Options) -> int:

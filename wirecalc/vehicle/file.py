@@ -1,4 +1,4 @@
-"""A plan's text in files: one workbook, with its house rules, or two CSV files, in and out.
+"""A plan's text in files: one workbook or two CSV files, each with its house rules, in and out.
 
 A file that is saved and read again is the same. A cell is never run: what begins with = + - @ is written as text.
 """
@@ -7,16 +7,15 @@ from __future__ import annotations
 
 import io
 import re
-import warnings
 import zipfile
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.text import (
     MOST_COLUMNS,
+    RULE_COLUMNS,
     RULES_SHEET,
     SHEETS,
     PlanSheet,
@@ -27,11 +26,13 @@ from wirecalc.vehicle.text import (
     text_of,
     vehicle_of,
 )
+from wirecalc.xlsx_text import Book
 
 HELP_SHEET = "Columns"
+RULE_KIND, CSV_RULE_COLUMNS = "house rule", ("House rule", "Value of the house rule")  # in a CSV file of devices
 MOST_BYTES = 2_000_000
 MOST_UNPACKED = 12_000_000  # of a workbook; what a short file can swell to
-MOST_PARTS, MOST_TAGS = 300, 340_000  # each tag of a cell takes some 4 µs and 300 bytes to read
+MOST_PARTS, MOST_TAGS = 300, 340_000  # each tag of a cell takes some 2 µs and 300 bytes to read
 MOST_OTHER_TAGS, MOST_SHEETS, MOST_TEXTS = 20_000, 200, 100_000  # each other one, of a style or a name, up to 30 µs
 _OF_CELLS = re.compile(rb"</?(?:\w{1,20}:)?(?:c|v|t|is|row|si|f)[\s/>]")
 _TEXT = re.compile(rb"<(?:\w{1,20}:)?si[\s/>]")
@@ -102,79 +103,34 @@ def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
         If it is no such workbook or too large, packed or unpacked.
     """
     _check_size(content)
-    _check_parts(content)
+    parts = _parts(content)
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # of parts that are not read here
-            sheets, titles = _read_sheets(content)
+        book = Book(parts)
+        sheets = _read_sheets(book)
     except InputError:
         raise
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
-    others = tuple(title for title in titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
+    others = tuple(title for title in book.titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
     return PlanText(devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET)), others
 
 
-def _read_sheets(content: bytes) -> tuple[dict[str, PlanSheet], list[str]]:
-    """The sheets that there are of ours, and the names of all.
-
-    Of everything else only what cells refer to is read: texts and formats.
-    """
-    from openpyxl.reader.excel import ExcelReader  # here: it takes long to load, and only files need it
-    from openpyxl.styles.stylesheet import apply_stylesheet
-    from openpyxl.worksheet._reader import WorkSheetParser
-    from openpyxl.xml.constants import SHEET_MAIN_NS
-    from openpyxl.xml.functions import iterparse
-
-    class Cells(WorkSheetParser):
-        def parse_formula(self, element: Any) -> str:  # one that is shared is not worked out for each cell
-            return f"={element.findtext(f'{{{SHEET_MAIN_NS}}}f') or ''}"
-
-        def parse_cell(self, element: Any) -> dict[str, Any]:  # plain text, which most cells are, is taken as it stands
-            inside = element.find(f"{{{SHEET_MAIN_NS}}}is")
-            if inside is None or [element.tag for element in inside] != [f"{{{SHEET_MAIN_NS}}}t"]:
-                return dict(super().parse_cell(element))
-            element.set("t", "e")
-            return {**super().parse_cell(element), "value": inside[0].text or ""}
-
-    book = ExcelReader(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-    book.read_manifest()
-    book.read_strings()
-    book.read_workbook()
-    workbook: Any = book.wb
-    apply_stylesheet(book.archive, workbook)
-    places = {sheet.name: relation.target for sheet, relation in book.parser.find_sheets()}
-
-    def rows(place: str) -> Iterator[list[str]]:
-        formats = {"date_formats": workbook._date_formats, "timedelta_formats": workbook._timedelta_formats}
-        with book.archive.open(place) as source:
-            cells = Cells(source, book.shared_strings, epoch=workbook.epoch, **formats)
-            last = 0
-            for _, element in iterparse(source):
-                if element.tag != f"{{{SHEET_MAIN_NS}}}row":
-                    continue
-                number, row = cells.parse_row(element)
-                element.clear()
-                for _ in range(last + 1, min(number, _MOST_EMPTY + 2)):
-                    yield []
-                last = max(last, number)
-                texts = {cell["column"]: _as_text(cell["value"]) for cell in row}
-                yield [texts.get(column, "") for column in range(1, min(max(texts, default=0), MOST_COLUMNS + 1) + 1)]
-
+def _read_sheets(book: Book) -> dict[str, PlanSheet]:
+    """The sheets that there are of ours."""
     sheets: dict[str, PlanSheet] = {}
     for name in (*SHEETS, RULES_SHEET):
-        title = next((title for title in places if same(title) == same(name)), None)
+        title = next((title for title in book.titles if same(title) == same(name)), None)
         if title is None and name == RULES_SHEET:
             continue
         if title is None:
-            raise _refused("Workbook", f"the sheets {', '.join(places)[:80]}", f"a sheet named {name}",
+            raise _refused("Workbook", f"the sheets {', '.join(book.titles)[:80]}", f"a sheet named {name}",
                            "Start from the template.")  # fmt: skip
-        sheets[name] = _sheet(name, rows(places[title]))
-    return sheets, list(places)
+        sheets[name] = _sheet(name, book.rows(title, MOST_COLUMNS + 1))
+    return sheets
 
 
-def _check_parts(content: bytes) -> None:
-    """Refuse what would swell when unpacked, before it is unpacked, and what would take long to read."""
+def _parts(content: bytes) -> dict[str, bytes]:
+    """The parts by their names; refuses what would swell, before it is unpacked, and what would take long to read."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as parts:
             sizes = [part.file_size for part in parts.infolist()]
@@ -197,6 +153,7 @@ def _check_parts(content: bytes) -> None:
             given = ", ".join(f"{count} {what}" for what, (count, _) in over.items())
             allowed = "at most " + ", ".join(f"{most} {what}" for what, (_, most) in over.items())
             raise _refused("Workbook", given, allowed, "Copy the two lists into a new workbook.")
+        return dict(texts)
     except InputError:
         raise
     except Exception:  # damaged or encrypted archives fail in many ways
@@ -217,16 +174,6 @@ def _plain(parts: zipfile.ZipFile, part: zipfile.ZipInfo) -> bytes:
     ):
         raise _refused("Workbook", part.filename, "plain XML in UTF-8 without definitions of its own")
     return text.replace(b"\0", b"")
-
-
-def _as_text(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
-        return str(int(value))
-    return str(getattr(value, "text", None) or value)
 
 
 def write_workbook(text: PlanText) -> bytes:
@@ -284,7 +231,7 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
     Returns
     -------
     PlanText
-        Without house rules, which CSV files do not hold.
+        With the house rules that are written among its devices: see `write_csv`.
 
     Raises
     ------
@@ -299,7 +246,8 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
     elif is_wires != [False, True] or "kind" not in headings[0]:
         raise _refused("CSV files", "not one of each", "one of devices, with a column Kind, and one of wires, with"
                        " a column From")  # fmt: skip
-    return PlanText(devices=sheets[0], wires=sheets[1])
+    devices, rules = _parted(sheets[0])
+    return PlanText(devices=devices, wires=sheets[1], rules=rules)
 
 
 def which_list(name: str, content: bytes) -> SheetName:
@@ -338,9 +286,36 @@ def _csv(content: bytes, name: str) -> PlanSheet:
 
 def write_csv(text: PlanText) -> tuple[bytes, bytes]:
     """Devices and wires as two CSV files. An apostrophe goes before what a spreadsheet would run; `read_csv` takes it
-    off again."""
-    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in (text.devices, text.wires))
+    off again.
+
+    House rules that differ are rows at the end of the devices, of the kind "house rule", in columns of their own.
+    """
+    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in (_with_rules(text), text.wires))
     return devices, wires
+
+
+def _with_rules(text: PlanText) -> PlanSheet:
+    """The list of devices, with house rules that differ as rows at its end."""
+    sheet, rules = text.devices, text.rules
+    if rules is None or not rules.rows:
+        return sheet
+    kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
+    rows = [(*row, "", "") for row in sheet.rows]
+    for rule in rules.rows:
+        blank = [""] * len(sheet.columns)
+        blank[kind] = RULE_KIND
+        rows.append((*blank, *(*rule, "", "")[:2]))
+    return PlanSheet(columns=(*sheet.columns, *CSV_RULE_COLUMNS), rows=tuple(rows))
+
+
+def _parted(sheet: PlanSheet) -> tuple[PlanSheet, PlanSheet | None]:
+    """The list of devices without the house rules at its end, and those."""
+    if tuple(map(same, sheet.columns[-2:])) != tuple(map(same, CSV_RULE_COLUMNS)):
+        return sheet, None
+    kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
+    rules = tuple(row[-2:] for row in sheet.rows if same(row[kind]) == same(RULE_KIND))
+    devices = tuple(row[:-2] for row in sheet.rows if same(row[kind]) != same(RULE_KIND))
+    return PlanSheet(columns=sheet.columns[:-2], rows=devices), PlanSheet(columns=RULE_COLUMNS, rows=rules)
 
 
 def demo() -> PlanText:

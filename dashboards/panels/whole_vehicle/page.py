@@ -17,7 +17,7 @@ from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fault_list import FaultList
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.controls.packed import Packed
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.settings.house import House
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.above import AboveTab
@@ -380,7 +380,7 @@ class WholeVehiclePanel:
         elif shown == BUY and answer.final:
             self.buy.show(answer.plan, answer.cables)
 
-    def _job(self) -> Job:
+    def _job(self) -> HandoutJob:
         answer = self.answer if self._settled else None
         return job(
             self.desk.name,
