@@ -22,14 +22,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from wirecalc import csv_text
 from wirecalc.errors import FileFaults, InputError, check
 from wirecalc.units import read_size
-from wirecalc.wire.cable_types import CABLES, MOST_CORES, CableType, Core, Way
+from wirecalc.wire.cable_types import CABLES, LONGEST_NAME, MOST_CORES, MOST_OWN, OWN, CableType, Core, Way
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.cross_section import cross_section, least_outer_m
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 
 COLUMNS = ("cable", "conductor", "size", "pair", "channel", "way", "outer_mm", "insulation", "screen")
-MOST_CABLES, MOST_CHARACTERS, LONGEST = 20, 100_000, 80
-OWN, OWN_SOURCE = "own-", "as entered; held against nothing"
+MOST_CHARACTERS = 100_000
+OWN_SOURCE = "as entered; held against nothing"
 COLOURS = {core.name: core.colour for cable in CABLES.values() for core in cable.cores if "/" not in core.name}
 """Colours that have a name, "#rrggbb" each: those of data/multicore_cables.csv."""
 _WORDS = {"gray": "grey", "purple": "violet"}
@@ -178,8 +178,8 @@ def own_cable(
     InputError
         If there are too many conductors or too few, two have one name, a pair is no pair, or they do not fit.
     """
-    if not name.strip() or len(name) > LONGEST or key_of(name) == OWN:
-        raise InputError("Cable", name, f"a name of up to {LONGEST} characters")
+    if not name.strip() or len(name) > LONGEST_NAME or key_of(name) == OWN:
+        raise InputError("Cable", name, f"a name of up to {LONGEST_NAME} characters")
     check(f"Conductors in “{name}”", len(cores), "", low=1, high=MOST_CORES)
     made = CableType(
         key=key_of(name), name=name.strip(), insulation=insulation, cores=tuple(cores), screened=screened,
@@ -229,8 +229,8 @@ def read_cables(text: str, name: str = "Cables") -> tuple[CableType, ...]:
         last["size"] = row.get("size") or last["size"]
         groups.setdefault(last["cable"], []).append((number, {**row, **last}))
     found = [one for rows in groups.values() if (one := _one(rows, faults)) is not None]
-    if len(groups) > MOST_CABLES:
-        faults.append(InputError(name, f"{len(groups)} cables", f"at most {MOST_CABLES}"))
+    if len(groups) > MOST_OWN:
+        faults.append(InputError(name, f"{len(groups)} cables", f"at most {MOST_OWN}"))
     if len({one.key for one in found}) < len(found):
         faults.append(InputError(name, "two cables of one name", "each name once"))
     if not groups:
@@ -269,8 +269,8 @@ def _core(number: int, row: Mapping[str, str], faults: list[InputError]) -> Core
         if not name:
             raise InputError(f"{where}, conductor", "", "a colour")
         for column in ("conductor", "pair", "channel"):
-            if len(row.get(column, "")) > LONGEST:
-                raise InputError(f"{where}, {column}", row[column][:20] + "…", f"at most {LONGEST} characters")
+            if len(row.get(column, "")) > LONGEST_NAME:
+                raise InputError(f"{where}, {column}", row[column][:20] + "…", f"at most {LONGEST_NAME} characters")
         colour, stripe = colours_of(name, f"{where}, conductor")
         way: dict[str, Way] = {"": "", "+": "+", "-": "−", "−": "−"}
         if row.get("way", "") not in way:

@@ -14,6 +14,8 @@ from wirecalc.wire.insulation import INSULATIONS, Insulation
 Way = Literal["+", "−", ""]
 
 MOST_CORES = 24
+OWN, MOST_OWN, LONGEST_NAME = "own-", 20, 80
+"""Of cables of a person's own: how their keys begin, how many there may be, characters of a name."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable, Iterable, Mapping
+from importlib import import_module
+from types import ModuleType
 
 import ipywidgets as w
 
@@ -17,8 +19,7 @@ from dashboards.panels.controls.packed import Packed
 from dashboards.panels.settings.kept import Kept
 from wirecalc import csv_text, units
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.wire.cable_file import LONGEST, MOST_CABLES, OWN, own_cable, read_cables, read_conductors, write_cables
-from wirecalc.wire.cable_types import CABLES, CableType
+from wirecalc.wire.cable_types import CABLES, LONGEST_NAME, MOST_OWN, OWN, CableType
 from wirecalc.wire.insulation import INSULATIONS
 
 REFUSED = "This browser keeps nothing for this page, as in a private window: save your cables as a file."
@@ -131,8 +132,8 @@ class OwnCables:
             faults = [one.fault for one in (self.name, self.conductors, self.size, self.outer) if one.fault]
             if faults:
                 raise faults[0]
-            cores = read_conductors(self.conductors.value, self.size.value, twisted=self.pairs.value)
-            made = own_cable(
+            cores = _cable_file().read_conductors(self.conductors.value, self.size.value, twisted=self.pairs.value)
+            made = _cable_file().own_cable(
                 self.name.value, cores, INSULATIONS[self.insulation.value], outer_m=self.outer.value,
                 screened=self.screen.value,
             )  # fmt: skip
@@ -146,15 +147,15 @@ class OwnCables:
         self._put({key: one for key, one in self.mine.items() if key != self.which.value})
 
     def _opened(self, name: str, content: bytes) -> None:
-        found = read_cables(csv_text.decoded(content), name)
+        found = _cable_file().read_cables(csv_text.decoded(content), name)
         self._put({**self.mine, **{one.key: one for one in found}})
 
     def _put(self, cables: dict[str, CableType]) -> None:
-        if len(cables) > MOST_CABLES:
-            raise InputError("Cables of your own", len(cables), f"at most {MOST_CABLES}", "Forget one first.")
+        if len(cables) > MOST_OWN:
+            raise InputError("Cables of your own", len(cables), f"at most {MOST_OWN}", "Forget one first.")
         self.mine = cables
         self.brought = {key: one for key, one in self.brought.items() if key not in cables}
-        self.kept.keep(csv_text.decoded(write_cables(cables.values())) if cables else "")
+        self.kept.keep(csv_text.decoded(_cable_file().write_cables(cables.values())) if cables else "")
         self._changed()
 
     def _changed(self) -> None:
@@ -164,23 +165,25 @@ class OwnCables:
     def _file(self) -> tuple[str, bytes, str]:
         if not self.mine:
             raise InputError("Cables of your own", "", "a cable that is kept here")
-        return "cables.csv", write_cables(self.mine.values()), "text/csv"
+        return "cables.csv", _cable_file().write_cables(self.mine.values()), "text/csv"
 
     def _written(self) -> bytes:
         shelf = self.shelf
         own = [shelf[key] for key in dict.fromkeys(self.used()) if key.startswith(OWN) and key in shelf]
-        return write_cables(own) if own else b""
+        return _cable_file().write_cables(own) if own else b""
 
     def _came(self, content: bytes) -> None:
         """See `Packed`."""
-        found = {one.key: one for one in read_cables(csv_text.decoded(content), "Address, these cables")}
+        found = {one.key: one for one in _cable_file().read_cables(csv_text.decoded(content), "Address, these cables")}
         self.brought = {key: one for key, one in found.items() if self.mine.get(key) != one}
         self._changed()
 
     def _from_browser(self, text: str) -> None:
         """See `Kept`; what cannot be used is said, and stays kept until something is changed."""
         try:
-            self.mine = {one.key: one for one in read_cables(text, "Cables kept by this browser")} if text else {}
+            self.mine = (
+                {one.key: one for one in _cable_file().read_cables(text, "Cables kept by this browser")} if text else {}
+            )
         except InputError as fault:
             self._tell(fault)
             return
@@ -195,13 +198,18 @@ class OwnCables:
         self.note.value = f"<div role='alert'>{said(first)}</div>"
 
 
+def _cable_file() -> ModuleType:
+    """How cables are read and written; with the first of them, as it takes long to load."""
+    return import_module("wirecalc.wire.cable_file")
+
+
 def _name(text: str) -> str:
-    if len(text) > LONGEST:
-        raise InputError("Name of the cable", text[:20] + "…", f"at most {LONGEST} characters")
+    if len(text) > LONGEST_NAME:
+        raise InputError("Name of the cable", text[:20] + "…", f"at most {LONGEST_NAME} characters")
     return text.strip()
 
 
 def _conductors(text: str) -> str:
     if text.strip():
-        read_conductors(text, ("AWG", 18.0), twisted=False)
+        _cable_file().read_conductors(text, ("AWG", 18.0), twisted=False)
     return text.strip()
