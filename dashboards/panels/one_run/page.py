@@ -316,6 +316,7 @@ class OneRunPanel:
             limits=self.limits.of(run, self.house.rules),
             sheathed=more.sheathed.value,
             terminal_m2=None if terminal is None else more.conductor(terminal).area_m2,
+            takes="" if terminal is None else show_size(*terminal),
             size=self.size.value,
             system=system,
             choice_insulation=more.insulation_of(run, self.house.rules, system),
