@@ -24,7 +24,7 @@ from dashboards.panels.whole_vehicle.buy import read_spools
 from wirecalc import csv_text, units
 from wirecalc.advice import house_rules_file
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.bench.log import Kept, from_csv, to_csv
+from wirecalc.bench.log import LoggedSample, from_csv, to_csv
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, read_reading
 from wirecalc.circuits.impedance_file import read_impedance
@@ -233,8 +233,8 @@ def _kinds(*texts: tuple[units.QuantityKind, str]) -> tuple[bytes, ...]:
 
 def _log_seed() -> bytes:
     texts = ("16", "0.254 mm ± 0.005 mm", "", "62.0 mohm", "20.0 mohm", "2.00 m", "68 °F", "", "", "2,1 mm")
-    one = Kept(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
-    other = Kept(name="=1+1", texts=("",) * len(FIELDS), way="four", accuracy=METER, sold_as=None)
+    one = LoggedSample(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
+    other = LoggedSample(name="=1+1", texts=("",) * len(FIELDS), way="four", accuracy=METER, sold_as=None)
     return to_csv((one, other))
 
 

@@ -12,7 +12,7 @@ from functools import cached_property
 
 from wirecalc.advice.held import FINE, TOO_THIN, State
 from wirecalc.advice.job import Job
-from wirecalc.advice.size import Advice, Pick, advise
+from wirecalc.advice.size import Advice, SizePick, advise
 from wirecalc.errors import check
 from wirecalc.wire.cable_types import CableType
 from wirecalc.wire.conductor import Conductor
@@ -39,7 +39,7 @@ class Laying:
 
     parallel: int
     conductor: Conductor
-    pick: Pick | None
+    pick: SizePick | None
     """How one circuit stands when the cables carry all that is asked for; None where no gauge is judged."""
     takes: int
     """Most such circuits that one cable carries, all kept and none too warm. [0 or more]"""
@@ -228,7 +228,7 @@ def _with(job: Job, cable: CableType, circuits: int, parallel: int, one: Conduct
     sets = _sets_for(job, cable)[one]
     room = len(sets) // parallel
 
-    def judged(count: int) -> Pick | None:
+    def judged(count: int) -> SizePick | None:
         loaded = min(count * job.route.ways * parallel, MOST_LOADED)
         stretches = tuple(replace(each, loaded=max(each.loaded or 0, loaded)) for each in job.route.stretches)
         route = replace(job.route, insulation=cable.insulation, parallel=parallel, stretches=stretches)

@@ -38,7 +38,7 @@ AWG_SIZES: tuple[Size, ...] = tuple(
 THIN = "thin grade"
 
 
-class Stranding(NamedTuple):
+class StandardStranding(NamedTuple):
     """A row of data/bought_strandings.csv."""
 
     label: str
@@ -49,17 +49,17 @@ class Stranding(NamedTuple):
     strand_m: float
 
 
-def _of_row(row: Mapping[Hashable, Any]) -> Stranding:
+def _of_row(row: Mapping[Hashable, Any]) -> StandardStranding:
     number, unit = str(row["size"]).split()
     if unit == "mm²":
         size = ("mm2", float(number.removesuffix("f")))
     else:
         gauge = 1.0 - int(number[0]) if number.endswith("/0") else float(number)
         size = (THIN if str(row["type"]).endswith(THIN) else "AWG", gauge)
-    return Stranding(str(row["label"]), size, int(row["strands"]), float(row["strand_mm"]) * 1e-3)
+    return StandardStranding(str(row["label"]), size, int(row["strands"]), float(row["strand_mm"]) * 1e-3)
 
 
-BOUGHT: tuple[Stranding, ...] = tuple(map(_of_row, tables.rows("bought_strandings")))
+BOUGHT: tuple[StandardStranding, ...] = tuple(map(_of_row, tables.rows("bought_strandings")))
 """Strandings by which a wire's standard is known."""
 METRIC_SIZES: tuple[Size, ...] = tuple(
     ("mm2", area)

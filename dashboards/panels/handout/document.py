@@ -15,7 +15,7 @@ import wirecalc
 from dashboards.panels.controls.cable_picture import cable_picture
 from dashboards.panels.handout import engineer, installer
 from dashboards.panels.handout.customer import customer
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.style import style
 from dashboards.panels.handout.table import Table, to_html
 from dashboards.panels.handout.workbook import workbook_of
@@ -29,12 +29,12 @@ PARTS = {
 }
 
 
-def handout(job: Job) -> str:
+def handout(job: HandoutJob) -> str:
     """The whole file.
 
     Parameters
     ----------
-    job : Job
+    job : HandoutJob
 
     Returns
     -------
@@ -65,12 +65,12 @@ def handout(job: Job) -> str:
     )
 
 
-def workbook(job: Job) -> bytes:
+def workbook(job: HandoutJob) -> bytes:
     """The same tables, and the lists as typed, as an .xlsx file.
 
     Parameters
     ----------
-    job : Job
+    job : HandoutJob
 
     Returns
     -------
@@ -91,11 +91,11 @@ def installed_version() -> str:
     return metadata.version(wirecalc.__name__)
 
 
-def _program(job: Job) -> str:
+def _program(job: HandoutJob) -> str:
     return f"wirecalc {job.version}"
 
 
-def _installer(job: Job) -> str:
+def _installer(job: HandoutJob) -> str:
     """Cautions first: they are for before the work."""
     of = installer
     note = "<p>Ticks and numbers written on this page stay on paper only: a browser forgets them.</p>"
@@ -115,6 +115,6 @@ def _cable(name: str, allocation: Allocation, pins: Table) -> str:
     return f'<div class="pins cable">{to_html(told, level=4)}<figure>{drawn}</figure></div>'
 
 
-def _engineer(job: Job) -> str:
+def _engineer(job: HandoutJob) -> str:
     made = "".join(to_html(table, job.feet) for table in engineer.tables(job))
     return f"<p>Worked out by {html.escape(_program(job))} on {job.date.isoformat()}.</p>{made}"

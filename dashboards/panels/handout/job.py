@@ -16,7 +16,7 @@ LONGEST_TITLE = 100  # characters; two lines of a sheet
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Job:
+class HandoutJob:
     """One job, on one day."""
 
     title: str

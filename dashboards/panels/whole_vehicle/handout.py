@@ -8,7 +8,7 @@ from pathlib import PurePath
 
 from dashboards.panels.controls.files import Download
 from dashboards.panels.handout.document import handout, installed_version, workbook
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from wirecalc.errors import InputError
 from wirecalc.vehicle.buy import BuyList
@@ -22,7 +22,7 @@ def job(
     text: PlanText,
     answer: PlanAnswer | None,
     buy_list: Callable[[], BuyList | None],
-) -> Job:
+) -> HandoutJob:
     """What is handed over; `InputError` while the lists hold faults or sizes are still being chosen.
 
     Parameters
@@ -37,7 +37,7 @@ def job(
     """
     if answer is None or not answer.final:
         raise InputError("Handout", "", "a plan without faults, with all sizes chosen", "Fix the faults first.")
-    return Job(
+    return HandoutJob(
         title=PurePath(name).stem,
         date=datetime.date.today(),
         version=installed_version(),
@@ -50,7 +50,7 @@ def job(
     )
 
 
-def buttons(made: Callable[[], Job]) -> tuple[Download, Download]:
+def buttons(made: Callable[[], HandoutJob]) -> tuple[Download, Download]:
     """One for the pages, one for their tables."""
     return (
         Download("Handout .html", lambda: ("handout.html", handout(made()).encode(), "text/html")),

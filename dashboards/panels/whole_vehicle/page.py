@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import html
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -17,7 +18,7 @@ from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fault_list import FaultList
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.controls.packed import Packed
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.settings.house import House
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.above import AboveTab
@@ -31,6 +32,7 @@ from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
+from wirecalc.jobs.companions import Offer, added, offers
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.signed import works
 from wirecalc.vehicle.stock import Stock, read_stock
@@ -47,6 +49,7 @@ NOTHING = (
     " Devices."
 )
 LISTS = (WIRES, DEVICES, LIMITS)
+MOST_OFFERS = 5  # at a time; the next come when these are taken
 NO_WIRES = "No wire yet: add the devices in the list Devices, then a wire from one to another in the list Wires."
 KEYS = {
     ABOVE: "above", CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", LIMITS: "limits", TREE: "currents",
@@ -137,8 +140,12 @@ class WholeVehiclePanel:
         self.minded = w.HTML()
         self.circuits, self.tree, self.bars = (Numbers(answer=self._behind) for _ in range(3))
         self.above = AboveTab(self.desk, self._changed, self._to_row, self.minded)
-        self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view, self.sold.choice)
-        self.devices = ListTab("Devices", self.desk, self._changed)
+        self.wires = ListTab(
+            "Wires", self.desk, self._changed, self.shelf.view, self.sold.choice, feet=lambda: self.start.units.value
+        )
+        self.offered = w.Box([])
+        self.offered.add_class("wc-files")
+        self.devices = ListTab("Devices", self.desk, self._changed, self.offered, feet=lambda: self.start.units.value)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
         self.cables.changed = self._work
@@ -286,6 +293,7 @@ class WholeVehiclePanel:
         for tab in (self.wires, self.devices):
             tab.show()
         self.address.changed()
+        self._offer()
         faults = self.desk.parsed.faults
         if self.desk.empty:
             self._forget()
@@ -295,6 +303,15 @@ class WholeVehiclePanel:
         if not faults:
             self.alert.value = ""
             self._work()
+
+    def _offer(self) -> None:
+        """Buttons that add the wires which a device still needs."""
+        found = offers(self.desk.text)[:MOST_OFFERS]
+        self.offered.children = tuple(Press(one.title, functools.partial(self._add, one)) for one in found)
+
+    def _add(self, offer: Offer) -> None:
+        self.desk.put(added(self.desk.text, offer))
+        self._changed()
 
     def _dim(self) -> None:
         """While the lists have faults, what is shown is the answer of before them, and looks so."""
@@ -374,7 +391,7 @@ class WholeVehiclePanel:
         elif shown == BUY and answer.final:
             self.buy.show(answer.plan, answer.cables)
 
-    def _job(self) -> Job:
+    def _job(self) -> HandoutJob:
         answer = self.answer if self._settled else None
         return job(
             self.desk.name,

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from dashboards.panels.handout import installer
-from dashboards.panels.handout.job import Job as Handout
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.one_run.request import RunRequest
 from tests.wirecalc.advice.circuits import details_of, job, rows
 from tests.wirecalc.advice.plans import IT, plan
@@ -104,7 +104,7 @@ def test_a_bound_of_the_shop_holds_in_the_plan_the_command_line_and_the_sheets(
 
 def on_sheets(choice: Any, own: Any) -> None:
     """The installer's tables have the same size and fuse."""
-    sheet = Handout(title="Test", date=datetime.date(2026, 1, 1), version="0", text=text_of(choice.vehicle),
+    sheet = HandoutJob(title="Test", date=datetime.date(2026, 1, 1), version="0", text=text_of(choice.vehicle),
                     plan=choice.plan)  # fmt: skip
     pulled = [row for row in installer.pulls(sheet).rows if row[2] == IT]
     assert own.circuit.conductor.label in str(pulled[0][5])
