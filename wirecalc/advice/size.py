@@ -22,6 +22,7 @@ from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
+from wirecalc.advice.terminal import instead
 from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
@@ -140,7 +141,7 @@ class Advice:
 
     @property
     def state(self) -> State | None:
-        """Of the size asked for."""
+        """The verdict on the size asked for."""
         return None if self.asked is None else self.asked.state
 
     @property
@@ -150,7 +151,7 @@ class Advice:
 
     @property
     def fuse(self) -> FuseAdvice | None:
-        """Of what to pull, for each of its conductors."""
+        """The fuse of what to pull, for each of its conductors."""
         return None if self.pull is None else self.pull.fuse
 
 
@@ -348,7 +349,10 @@ def advise(job: Job) -> Advice:
         decided_by=decided,
         why_differ=why,
         sentence=_sentence(least, pull, why, decided),
-        changes=() if least is not None else search.changes(),
+        changes=(
+            *(() if least is not None else search.changes()),
+            *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
+        ),
     )
 
 

@@ -20,6 +20,7 @@ from wirecalc.runs.choose import Verdict, judge
 from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import CHOOSE, NONE
+from wirecalc.vehicle.fits import least_terminal
 from wirecalc.vehicle.limits import fuse_for, house_kind, limits_of
 from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve
@@ -147,6 +148,7 @@ def _on_shelf_or_order(vehicle: Vehicle, stock: Stock, tell: Progress) -> Chosen
         chosen = better(vehicle, ordered)
     for count in range(2, MOST_PARALLEL + 1):
         thin = {name for name in _not_fine(vehicle, chosen.plan) if not chosen.plan.circuit(name).meets}
+        thin |= _tight_returns(vehicle, thin)
         wider = _side_by_side(laid, {name for name in thin if vehicle.wire(name).parallel == 1}, count)
         if wider == laid:
             break
@@ -164,6 +166,19 @@ def _not_fine(vehicle: Vehicle, plan: Plan) -> set[str]:
     """The wires whose size was left to choose, and for which nothing fine was found."""
     left = {wire.name for wire in vehicle.wires if wire.size == CHOOSE}
     return {circuit.wire.name for circuit in plan.circuits if circuit.grade != "fine" and circuit.wire.name in left}
+
+
+def _tight_returns(vehicle: Vehicle, feeds: Collection[str]) -> set[str]:
+    """Open grounds of what these feed whose terminal takes no thicker wire: they have to be as thick as the feed."""
+    fed = {vehicle.wire(name).end for name in feeds}
+    return {
+        wire.name
+        for wire in vehicle.wires
+        if wire.size == CHOOSE
+        and wire.start in fed
+        and vehicle.circuit(wire) == "ground"
+        and least_terminal(vehicle, wire)
+    }
 
 
 def _side_by_side(vehicle: Vehicle, names: Collection[str], count: int) -> Vehicle:

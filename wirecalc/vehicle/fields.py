@@ -195,6 +195,10 @@ DEVICE_FIELDS: tuple[Field, ...] = (
         key="engine_only", column="Only with the engine", help="yes: it draws while the engine runs, as a charger"
         " between batteries does", words=_words("yes", "no"), default={OTHER: "no"},
     ),
+    Field(
+        key="takes", column="Terminals take", help="the thickest wire that its power terminals take, of a loudspeaker"
+        " its own, such as 8 AWG", default=dict.fromkeys(KINDS),
+    ),
     *_SHEET_END,
 )  # fmt: skip
 _WIRE, _MAY = ("wire",), {"wire": None}

@@ -15,6 +15,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.runs.choose import Verdict, judge
+from wirecalc.vehicle import fits
 from wirecalc.vehicle.as_run import (
     laid_of,
     load_cautions,
@@ -228,7 +229,7 @@ class Plan:
 
     @cached_property
     def currents(self) -> pd.DataFrame:
-        """Of each supply wire in each state: state, wire, current_a, drop_v."""
+        """Current and drop of each supply wire in each state: columns state, wire, current_a, drop_v."""
         names = [wire.name for wire in self.supply.wiring.wires]
         return pd.DataFrame(
             {
@@ -306,7 +307,13 @@ def solve(vehicle: Vehicle) -> Plan:
         circuits=tuple(circuits),
         energy=energy(supply),
         problems=tuple(answer.problem for answer in supply.answers if answer.problem),
-        warnings=(*warnings, *protection.warnings(), *_at_sources(wiring), *_unmatched(vehicle, circuits)),
+        warnings=(
+            *warnings,
+            *fits.warnings(vehicle),
+            *protection.warnings(),
+            *_at_sources(wiring),
+            *_unmatched(vehicle, circuits),
+        ),
     )
 
 

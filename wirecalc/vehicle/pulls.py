@@ -93,7 +93,7 @@ def _fuse_only(plan: Plan, circuit: Circuit) -> Iterator[Pull]:
 
 
 def _item(circuit: Circuit) -> str:
-    """As it is asked for in the shop."""
+    """The wire by the name that the shop sells it under."""
     wire = circuit.wire
     return f"{circuit.conductor.label}, {METALS[wire.metal].name}, {INSULATIONS[wire.insulation].name}"
 

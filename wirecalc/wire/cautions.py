@@ -39,8 +39,8 @@ CAUTIONS: dict[str, str] = {
         " dirty or badly crimped contact, whatever the fuse."
     ),
     "parallel": (
-        "Conductors side by side must be alike and of one length. One fuse for all does not protect the last "
-        "one left when the others come off: fuse each at what it alone may carry."
+        "Conductors side by side must be alike, of one length and joined at both ends. One fuse for all does not"
+        " protect the last one left when the others come off: fuse each at what it alone may carry."
     ),
     "test tones": (
         "No fuse protects a loudspeaker's wire. Test tones, clipped bass and a stuck amplifier heat it, and the voice"

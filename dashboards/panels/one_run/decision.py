@@ -80,6 +80,8 @@ def _behind(advice: Advice) -> str:
     if advice.fuse is not None:
         lines.append(f"Fuse: {advice.fuse.reason}")
     lines += advice.changes
+    if advice.pull is not None and advice.pull.candidate.parallel > 1:
+        lines.append(CAUTIONS["parallel"])
     paragraphs = "".join(f"<p>{html.escape(line)}</p>" for line in lines)
     return f"{paragraphs}<p>{html.escape(CAUTIONS['airbag'])}</p><p>{html.escape(LOCAL_CODES)}</p>"
 

@@ -108,7 +108,7 @@ class WholeVehiclePanel:
             saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.whole),
         )
         house = replace(self.house.packed, take=self._rules_came)
-        packs = {"plan": plan, "house": house, "prices": self.buy.packed}
+        packs = {"plan": plan, "house": house, "prices": self.buy.packed, "cables": self.cables.own.packed}
         self.address = Address(
             self.fields, packs, others=self._others, always=(UNITS_KEY,), came=lambda: self.start.show(PLAN)
         )
@@ -136,6 +136,7 @@ class WholeVehiclePanel:
             "devices.column": self.devices.column,
             "limits.list": self.limits.list,
             **self.house.others,
+            **self.cables.own.others,
             "file": self.files.open,
             "to-buy.file": self.buy.open,
             "sold": self.sold.choice,
@@ -159,7 +160,8 @@ class WholeVehiclePanel:
         self.devices = ListTab("Devices", self.desk, self._changed, self.offered, feet=lambda: self.start.units.value)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
-        self.cables.changed = self._work
+        self.cables.changed = self._cables_changed
+        self.cables.decided = lambda: self.answer.cables if self.answer else {}
         self.buy = BuyTab()
         self.tabs: dict[str, w.Widget] = {
             ABOVE: self.above.view,
@@ -181,7 +183,8 @@ class WholeVehiclePanel:
         top.add_class("wc-top")
         begun = w.VBox([self.faults, self.alert, self.bar, *self.tabs.values()])
         self.of_plan = (self.files.row, begun, self.card.whole)
-        show = w.VBox([self.house.view, self.start.view, self.files.view, self.card.whole, begun])
+        own = self.cables.own.kept
+        show = w.VBox([self.house.view, own, self.start.view, self.files.view, self.card.whole, begun])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
@@ -293,6 +296,10 @@ class WholeVehiclePanel:
         self._go_by_rules()
         self._changed()
 
+    def _cables_changed(self) -> None:
+        self._work()
+        self.address.changed()
+
     def _step(self, by: int) -> None:
         self.desk.step(by)
         self._changed()
@@ -317,8 +324,11 @@ class WholeVehiclePanel:
             self._work()
 
     def _carded(self, text: PlanText) -> None:
+        """No circuit depends on what heads the papers: nothing is computed anew."""
         self.desk.put(text)
-        self._changed()
+        self.undo.disabled, self.redo.disabled = (not can for can in self.desk.can)
+        self.address.changed()
+        self._draw()
 
     def _title(self) -> str:
         """The plan's name and what else heads its papers, as HTML."""
