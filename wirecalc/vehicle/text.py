@@ -97,7 +97,7 @@ class PlanText:
     rules: PlanSheet | None = None
     """What the shop's house rules have other than by default, in `RULE_COLUMNS`; None if nothing."""
     card: PlanSheet | None = None
-    """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.vehicle.card`; None if nothing."""
+    """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
 
     def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""

@@ -11,8 +11,8 @@ from dashboards.panels.handout.document import handout, installed_version, workb
 from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from wirecalc.errors import InputError
+from wirecalc.jobs.card import LABELS, card_of
 from wirecalc.vehicle.buy import BuyList
-from wirecalc.vehicle.card import LABELS, card_of
 from wirecalc.vehicle.text import PlanText
 
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"

@@ -10,7 +10,7 @@ import ipywidgets as w
 from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.entry import Entry
-from wirecalc.vehicle.card import LABELS, card_of, read_line, with_line
+from wirecalc.jobs.card import LABELS, card_of, read_line, with_line
 from wirecalc.vehicle.text import PlanText
 
 HELP = {"plan": "empty: the name of the file or the job", "date": "as 2026-05-31; empty: the day of the paper"}

@@ -33,8 +33,8 @@ from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
+from wirecalc.jobs.card import card_of
 from wirecalc.jobs.companions import Offer, added, offers
-from wirecalc.vehicle.card import card_of
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.signed import works
 from wirecalc.vehicle.stock import Stock, read_stock

@@ -14,7 +14,7 @@ from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
 from wirecalc.jobs import JOBS
-from wirecalc.vehicle.card import card_of
+from wirecalc.jobs.card import card_of
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import read_workbook, write_workbook
 
