@@ -118,7 +118,8 @@ class OneCable:
         if self.single.pick is None:
             return (
                 f"No gauge is judged here: the cable’s screen and capacitance decide. It has {needed}s for"
-                f" {_circuits(self.single.takes)} like this."
+                f" {_circuits(self.single.takes)} like this, and {'a' if self.cable.screened else 'no'} screen"
+                f"{'' if self.cable.screened else ': take screened cable for line level'}."
             )
         pick, double = self.single.pick, self.double
         if self.single.does:
