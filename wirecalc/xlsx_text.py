@@ -51,7 +51,7 @@ class Book:
 
     @property
     def titles(self) -> list[str]:
-        """Of all sheets, in their order."""
+        """Titles of all sheets, in their order."""
         return list(self._sheets)
 
     def rows(self, title: str, most_columns: int) -> Iterator[list[str]]:

@@ -58,7 +58,7 @@ class Laying:
 
     @property
     def state(self) -> State | None:
-        """Of one circuit; None where no gauge is judged."""
+        """The verdict on one circuit; None where no gauge is judged."""
         return None if self.pick is None else self.pick.state
 
     @property
@@ -91,7 +91,7 @@ class OneCable:
 
     @property
     def best(self) -> Laying | None:
-        """What does with fewest cables, fine rather than nearly, with fewest conductors; None if nothing does."""
+        """The way that serves with fewest cables, fine before nearly fine, then with fewest conductors; or None."""
         able = [each for each in (self.single, self.double) if each is not None and each.does]
         return min(able, key=lambda one: (one.cables, one.state not in (FINE, None), one.parallel), default=None)
 
@@ -102,7 +102,7 @@ class OneCable:
 
     @property
     def twisted_price(self) -> float | None:
-        """Of all circuits in wire that is twisted by hand; None where it is not known."""
+        """The price of all circuits in wire that is twisted by hand; None where it is not known."""
         return None if self.separate_price is None else self.separate_price * TWISTED
 
     @cached_property
@@ -116,7 +116,8 @@ class OneCable:
         if self.single.pick is None:
             return (
                 f"No gauge is judged here: the cable’s screen and capacitance decide. It has {one}s for"
-                f" {_circuits(self.single.takes)} like this."
+                f" {_circuits(self.single.takes)} like this, and {'a' if self.cable.screened else 'no'} screen"
+                f"{'' if self.cable.screened else ': take screened cable for line level'}."
             )
         pick, double = self.single.pick, self.double
         if self.single.does:

@@ -141,7 +141,7 @@ class Advice:
 
     @property
     def state(self) -> State | None:
-        """Of the size asked for."""
+        """The verdict on the size asked for."""
         return None if self.asked is None else self.asked.state
 
     @property
@@ -151,7 +151,7 @@ class Advice:
 
     @property
     def fuse(self) -> FuseAdvice | None:
-        """Of what to pull, for each of its conductors."""
+        """The fuse of what to pull, for each of its conductors."""
         return None if self.pull is None else self.pull.fuse
 
 

@@ -195,7 +195,7 @@ def published(size: Size) -> tuple[tuple[int, float], ...]:
 
 
 def _of_wire(size: Size) -> tuple[tuple[int, float], ...]:
-    """By the tables of wire strandings in general."""
+    """The published strandings of a size, by the tables for wire in general."""
     if size[0] == THIN:
         return ()
     name = "awg_strandings" if size[0] == "AWG" else "iec60228_class5_strandings"

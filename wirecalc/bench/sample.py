@@ -116,7 +116,7 @@ class Sample:
 
     @property
     def shape(self) -> tuple[int, ...]:
-        """Of all readings broadcast together; () for one wire.
+        """The shape of all readings broadcast together; () for one wire.
 
         Raises
         ------

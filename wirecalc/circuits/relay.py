@@ -100,7 +100,7 @@ def kept(
 
 @dataclass(frozen=True, kw_only=True)
 class PullIn:
-    """What a relay does in its circuit; every field has the broadcast shape of what went in."""
+    """How a relay fares in its circuit; every field has the broadcast shape of what went in."""
 
     coil_ohm: Array
     """Of the coil as warm as it is. [ohm]"""

@@ -19,7 +19,7 @@ class CuttingJob:
 
     @property
     def missing_cost(self) -> int:
-        """Of a piece that is not cut: over any plan that cuts it."""
+        """The cost put on a piece that is not cut: more than any plan that cuts it."""
         return 1 + max(self.costs) * sum(self.wanted)
 
 
@@ -82,7 +82,7 @@ def first_fit_best(job: CuttingJob) -> list[Pattern]:
 
 
 def _first_fit(job: CuttingJob, preferred: int) -> list[Pattern]:
-    """By the plain rule; then each spool is swapped for the cheapest that holds what is cut from it."""
+    """A plan by the plain rule; each spool is then swapped for the cheapest that holds what is cut from it."""
 
     def worth(kind: int) -> tuple[float, int]:
         return job.costs[kind] / max(job.caps[kind], 1), -job.caps[kind]

@@ -229,7 +229,7 @@ class Plan:
 
     @cached_property
     def currents(self) -> pd.DataFrame:
-        """Of each supply wire in each state: state, wire, current_a, drop_v."""
+        """Current and drop of each supply wire in each state: columns state, wire, current_a, drop_v."""
         names = [wire.name for wire in self.supply.wiring.wires]
         return pd.DataFrame(
             {

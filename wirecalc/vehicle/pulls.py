@@ -94,7 +94,7 @@ def _fuse_only(plan: Plan, circuit: Circuit) -> Iterator[Pull]:
 
 
 def _item(circuit: Circuit) -> str:
-    """As it is asked for in the shop."""
+    """The wire by the name that the shop sells it under."""
     wire = circuit.wire
     assert not isinstance(wire.size, str)
     return in_shop(wire.size, METALS[wire.metal], INSULATIONS[wire.insulation])

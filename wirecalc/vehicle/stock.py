@@ -61,7 +61,7 @@ class Stock:
 
     @property
     def priced(self) -> bool:
-        """Whether cost is money; else it is metal."""
+        """Whether prices are known, so that the cheapest is sought; else it is the least metal."""
         return all(size in self.price_per_m for size in self.sizes)
 
     @property

@@ -31,7 +31,7 @@ _NAMES = ("name", "start", "end", "start_terminal", "end_terminal", "bundle", "c
 
 
 def clean(text: str) -> str:
-    """As it is kept: line ends alike, no blanks around it, and no control characters, which no workbook can hold."""
+    """A cell as it is kept: line ends alike, no blanks around it, no control characters, which no workbook holds."""
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
     if not text.isprintable():
         text = "".join(c if c == "\n" or unicodedata.category(c) not in ("Cc", "Cs", "Cn") else "\ufffd" for c in text)
@@ -110,7 +110,7 @@ class Parsed:
     faults: tuple[InputError, ...]
     """In the order of the lists; each `field` names sheet, row and column."""
     notices: tuple[str, ...]
-    """What is not wrong but should be known: columns that are kept but not used."""
+    """Notices that are no faults: columns that are kept but not used."""
 
 
 def parse(text: PlanText) -> Parsed:
@@ -207,7 +207,7 @@ def _order(fault: Fault) -> int:
 
 
 def same(heading: str) -> str:
-    """What two headings or words have in common that count as one."""
+    """A heading or word without case and blanks: two that are then alike count as one."""
     return " ".join(heading.casefold().split())
 
 

@@ -30,7 +30,7 @@ PARALLEL = 2  # more than two ends of strand in one terminal are hard to crimp: 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Use:
-    """What became of one circuit."""
+    """Whether the cable carries one circuit, by which conductors, and why."""
 
     circuit: CableCircuit
     cores: tuple[tuple[Way, Core], ...]
@@ -306,7 +306,7 @@ def _why_carried(choice: CoreChoice, circuit: CableCircuit, cores: tuple[tuple[W
 
 
 def _off_colour(choice: CoreChoice, circuit: CableCircuit, cores: Sequence[Core]) -> str:
-    """That a circuit has not the colour of its channel, and who has it; empty if it has, or none is its own."""
+    """A sentence where a circuit lacks the colour of its channel, and which circuit has it; else empty."""
     channel = circuit.channel.casefold()
     own = [core for core in choice.cable.cores if channel and core.channel.casefold() == channel]
     if not own or set(own) & set(cores):
@@ -352,7 +352,7 @@ def _why_not(choice: CoreChoice, place: int) -> str:
 
 
 def _why_unlike(choice: CoreChoice, place: int, own: Sequence[Option]) -> str:
-    """It could be carried, but not alike with the channels that it matches."""
+    """Why a circuit that could be carried is not: its channels would not have like conductors."""
     circuit = choice.circuits[place]
     least = min(own, key=lambda option: len(option.cores))
     many = sum(wanted.alike == circuit.alike for wanted in choice.circuits)

@@ -57,7 +57,7 @@ class Packing:
 
     @property
     def diameter_m(self) -> float:
-        """Of the circle around all: what the bundle measures when it is laid that well. [m]"""
+        """The circle around all: what the bundle measures when it is laid that well. [m]"""
         return 2 * self.around_m
 
     @property

@@ -77,7 +77,7 @@ def drawn(strayed: Strayed, band: tolerance.Band, point: str, *, draws: int, see
 
 
 def broken(strayed: Strayed, limit: Limit, share: float, *, draws: int, seed: int) -> Working:
-    """Of 100 runs, those that break a limit, by `wirecalc.runs.tolerance.monte_carlo`.
+    """How many of 100 runs break a limit, by `wirecalc.runs.tolerance.monte_carlo`.
 
     Parameters
     ----------

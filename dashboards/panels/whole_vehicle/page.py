@@ -98,7 +98,7 @@ class WholeVehiclePanel:
             saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.whole),
         )
         house = replace(self.house.packed, take=self._rules_came)
-        packs = {"plan": plan, "house": house, "prices": self.buy.packed}
+        packs = {"plan": plan, "house": house, "prices": self.buy.packed, "cables": self.cables.own.packed}
         self.address = Address(
             self.fields, packs, others=self._others, always=(UNITS_KEY,), came=lambda: self.start.show(PLAN)
         )
@@ -125,6 +125,7 @@ class WholeVehiclePanel:
             "devices.column": self.devices.column,
             "limits.list": self.limits.list,
             **self.house.others,
+            **self.cables.own.others,
             "file": self.files.open,
             "to-buy.file": self.buy.open,
             "sold": self.sold.choice,
@@ -148,7 +149,8 @@ class WholeVehiclePanel:
         self.devices = ListTab("Devices", self.desk, self._changed, self.offered, feet=lambda: self.start.units.value)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
-        self.cables.changed = self._work
+        self.cables.changed = self._cables_changed
+        self.cables.decided = lambda: self.answer.cables if self.answer else {}
         self.buy = BuyTab()
         self.tabs: dict[str, w.Widget] = {
             ABOVE: self.above.view,
@@ -170,7 +172,7 @@ class WholeVehiclePanel:
         top.add_class("wc-top")
         begun = w.VBox([self.faults, self.alert, self.bar, *self.tabs.values()])
         self.of_plan = (self.files.row, begun)
-        show = w.VBox([self.house.view, self.start.view, self.files.view, begun])
+        show = w.VBox([self.house.view, self.cables.own.kept, self.start.view, self.files.view, begun])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
@@ -281,6 +283,10 @@ class WholeVehiclePanel:
     def _rules_changed(self) -> None:
         self._go_by_rules()
         self._changed()
+
+    def _cables_changed(self) -> None:
+        self._work()
+        self.address.changed()
 
     def _step(self, by: int) -> None:
         self.desk.step(by)
