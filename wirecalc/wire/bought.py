@@ -164,7 +164,7 @@ def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
     if plain and wire.metal.key == "copper":
         return ""
     standard = "" if plain else f", {STANDARDS[system]}"
-    sentence = f"{wire.label}{standard}: {wire.area_m2 * 1e6:.3g} mm² of {'true copper' if wire.metal.key == 'copper' else wire.metal.name}"
+    sentence = f"{wire.label}{standard}: {wire.area_m2 * 1e6:.3g} mm² of {_as_sold(wire.metal)}"
     if by_gauge(system) and system != "AWG":
         less = 100 * (1 - wire.area_m2 / awg(number).area_m2)
         sentence += f", {less:.0f} % less than {awg(number).label}"
