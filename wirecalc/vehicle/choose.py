@@ -4,6 +4,12 @@ Loudspeaker and line level runs are chosen one by one, the supply's wires togeth
 then the fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved. Then the cables of several conductors get
 their circuits (`wirecalc.vehicle.cable`): what a cable carries has its conductors, what it does not is chosen anew as a
 wire by itself, and the whole is solved again. This is the only place where that is decided.
+
+A typed size stays: a cable carries it with conductors of that size or not at all. What is best, each only among what
+is best before it: most circuits carried; fewest limits of taste passed by a little; who is put out gains most by it;
+fewest conductors; each channel in its colour (a loss is said); doubled pairs that are neighbours; the cable's own
+order. Channels that match get conductors alike, doubled all or none. `wire/core_choice.py` has the details;
+`tests/wirecalc/wire/test_multicore.py` holds it against trying every way.
 """
 
 from __future__ import annotations
