@@ -274,10 +274,10 @@ def dangerous_plan() -> PlanText:
     )
 
 
-def dangerous_log() -> tuple[sample_log.Kept, ...]:
+def dangerous_log() -> tuple[sample_log.LoggedSample, ...]:
     one = sample_log.from_csv(PARSERS["bench log"].seeds[0])[1]
     return tuple(
-        sample_log.Kept(name=text, texts=one.texts, way="two", accuracy=one.accuracy, sold_as=None)
+        sample_log.LoggedSample(name=text, texts=one.texts, way="two", accuracy=one.accuracy, sold_as=None)
         for text in DANGEROUS
     )
 

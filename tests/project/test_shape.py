@@ -51,6 +51,19 @@ def test_no_file_and_no_function_is_too_long(path: Path) -> None:
     assert too_long == {}
 
 
+def test_a_class_name_means_one_thing() -> None:
+    """Of the public ones; where two files name theirs alike a reader of one thinks of the other."""
+    files: dict[str, list[str]] = {}
+    for path in FILES:
+        if path.relative_to(ROOT).parts[0] in ("wirecalc", "dashboards"):
+            for node in ast.parse(path.read_text(encoding="utf-8")).body:
+                if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                    files.setdefault(node.name, []).append(named(path))
+    twice = {name: where for name, where in files.items() if len(where) > 1}
+    formulas_and_bounds = ["wirecalc/vehicle/search/task.py", "wirecalc/workings/formula.py"]
+    assert twice == {"Rule": formulas_and_bounds}  # of a formula; of the network's nodes
+
+
 def test_the_map_is_short_and_names_what_is_there() -> None:
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     assert len(text.splitlines()) <= MOST_IN_THE_MAP

@@ -7,7 +7,7 @@ import datetime
 from functools import cache
 
 from dashboards.panels.handout.document import handout
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from tests.support.jobs import two_faults
 from wirecalc.cutting.pieces import Spool
 from wirecalc.vehicle.buy import buy
@@ -22,7 +22,7 @@ TYPES = {"boot cable": CABLES["speaker_9"], "left door cable": CABLES["speaker_4
 HOSTILE = "=<script>alert('x')</script>\"&"  # as markup, in an attribute, as a formula
 
 
-def job(text: PlanText | None = None, **more: object) -> Job:
+def job(text: PlanText | None = None, **more: object) -> HandoutJob:
     """The demo, or another plan's text, handed over."""
     return dataclasses.replace(_job(two_faults() if text is None else text), **more)  # type: ignore[arg-type]
 
@@ -34,9 +34,9 @@ def demo_page() -> str:
 
 
 @cache
-def _job(text: PlanText) -> Job:
+def _job(text: PlanText) -> HandoutJob:
     choice = choose(vehicle_of(text), pulled=Pulled(types=TYPES))
-    return Job(
+    return HandoutJob(
         title="Blue estate, invented", date=DATE, version="1.2.3", text=text, plan=choice.plan, reasons=choice.reasons,
         fuse_reasons=choice.fuse_reasons, allocations=choice.cables,
         buy_list=buy(
@@ -45,7 +45,7 @@ def _job(text: PlanText) -> Job:
     )  # fmt: skip
 
 
-def hostile() -> Job:
+def hostile() -> HandoutJob:
     """The demo with a title, devices, wires, a bundle, a note that try to be run."""
     names = ("Main feed", "Front amplifier", "right sill", "Left dash speaker", "along the left sill")
     return job(_renamed({old: f"{HOSTILE}{at}" for at, old in enumerate(names)}), title=HOSTILE)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from wirecalc.bench.log import Kept
+from wirecalc.bench.log import LoggedSample
 from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS
 
@@ -19,10 +19,10 @@ COPPER_18 = {
 }
 CLAD_18 = {**COPPER_18, "ohm": "89.0 mohm"}
 IMPOSSIBLE = {**COPPER_18, "ohm": "40.0 mohm"}
-PLAIN = Kept(
+PLAIN = LoggedSample(
     name="spool 3", texts=("",) * len(FIELDS), way="two", accuracy=Accuracy(share=0.01, counts=3), sold_as=None
 )
 
 
-def kept(texts: dict[str, str], **changes: Any) -> Kept:
+def kept(texts: dict[str, str], **changes: Any) -> LoggedSample:
     return replace(PLAIN, texts=tuple(texts.get(key, "") for key in FIELDS), **changes)

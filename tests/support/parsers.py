@@ -24,7 +24,7 @@ from dashboards.panels.whole_vehicle.buy import read_spools
 from wirecalc import csv_text, units
 from wirecalc.advice import house_rules_file
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.bench.log import Kept, from_csv, to_csv
+from wirecalc.bench.log import LoggedSample, from_csv, to_csv
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, read_reading
 from wirecalc.circuits.impedance_file import read_impedance
@@ -36,6 +36,8 @@ from wirecalc.vehicle import buy, file
 from wirecalc.vehicle.stock import read_stock
 from wirecalc.vehicle.terminals import TERMINALS, role
 from wirecalc.vehicle.text import PlanText, parse, text_of
+from wirecalc.wire.cable_file import read_cables, read_conductors, write_cables
+from wirecalc.wire.cable_types import CABLES
 
 MOST_S = 2.0  # of this process for one small input: 20 to 2000 times what it takes
 LONGEST_MESSAGE = 250_000
@@ -149,6 +151,15 @@ def _progress(content: bytes) -> None:
     assert progress.from_json(progress.to_json(found)) == found
 
 
+def _cables(text: str) -> None:
+    written = write_cables(read_cables(text))
+    assert write_cables(read_cables(csv_text.decoded(written))) == written
+
+
+def _listed(text: str) -> None:
+    assert read_conductors(text, ("AWG", 18.0), twisted=True)
+
+
 def _house_rules(content: bytes) -> None:
     rules = house_rules_file.read(csv_text.decoded(content))
     assert house_rules_file.read(csv_text.decoded(house_rules_file.to_csv(rules))) == rules
@@ -233,8 +244,8 @@ def _kinds(*texts: tuple[units.QuantityKind, str]) -> tuple[bytes, ...]:
 
 def _log_seed() -> bytes:
     texts = ("16", "0.254 mm ± 0.005 mm", "", "62.0 mohm", "20.0 mohm", "2.00 m", "68 °F", "", "", "2,1 mm")
-    one = Kept(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
-    other = Kept(name="=1+1", texts=("",) * len(FIELDS), way="four", accuracy=METER, sold_as=None)
+    one = LoggedSample(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
+    other = LoggedSample(name="=1+1", texts=("",) * len(FIELDS), way="four", accuracy=METER, sold_as=None)
     return to_csv((one, other))
 
 
@@ -275,6 +286,8 @@ PARSERS: dict[str, Parser] = {
         take=_progress,
         seeds=(progress.to_json(progress.Progress().counted("loop", right=True, tries=1).played("heat")),),
     ),
+    "cables": Parser(take=of_text(_cables), seeds=(write_cables(list(CABLES.values())[:3]),)),
+    "conductors": Parser(take=of_text(_listed), seeds=(b"white, white/black, blue 20 AWG; red 0,75 mm2",)),
     "house rules": Parser(take=_house_rules, seeds=(house_rules_file.to_csv(HouseRules.from_table()),)),
     "house rules of a link": Parser(take=_kept_rules, seeds=(b'{"least_size/load///AWG":"14"}',)),
     "plan as CSV": Parser(take=_csv_files, seeds=(APART.join(file.write_csv(file.template())),)),

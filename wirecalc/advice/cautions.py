@@ -18,7 +18,7 @@ def work_of(
     zones: Sequence[str] | None = None,
     parallel: int | None = None,
 ) -> Work:
-    """What a run is to the cautions.
+    """What the cautions have to know of a run.
 
     Parameters
     ----------

@@ -75,7 +75,7 @@ class Demands:
                 yield limit, safety, np.asarray(usual[limit.measure])
 
     def beyond_wire(self, length_m: float) -> Iterator[str]:
-        """What helps where a limit is broken that no size mends."""
+        """The remedies of limits that even a wire without resistance would break."""
         measures = _measures(self.run, np.zeros(1), length_m)
         for limit, _ in self.bounds:
             value, bound = float(measures[limit.measure][0]), limit.bound

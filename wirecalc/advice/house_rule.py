@@ -39,7 +39,7 @@ _BOUNDS: dict[tuple[str, str], tuple[float, float]] = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Place:
+class PlaceShare:
     """A part of a run's way, as a share of its length."""
 
     zone: str
@@ -102,7 +102,7 @@ class HouseRule:
         return tuple(read_size(f"{size} {self.unit}", self.name) for size in self.value.split())
 
     @property
-    def places(self) -> tuple[Place, ...]:
+    def places(self) -> tuple[PlaceShare, ...]:
         """Where a run passes, the battery's end first; none for a rule of another sort.
 
         Raises
@@ -201,13 +201,13 @@ def _thickness(size: Size) -> float:
     return size[1] if size[0] == "mm2" else -size[1]
 
 
-def _places(rule: HouseRule, value: str) -> tuple[Place, ...]:
+def _places(rule: HouseRule, value: str) -> tuple[PlaceShare, ...]:
     """ "engine_bay 20 boot 80" -> places; shares in per cent."""
     allowed = "places and per cent of the length that sum to 100, such as “engine_bay 20 boot 80”; places: "
     allowed += ", ".join(ZONES)
     words = value.split()
     try:
-        places = tuple(Place(zone=words[at], share=float(words[at + 1]) / 100) for at in range(0, len(words), 2))
+        places = tuple(PlaceShare(zone=words[at], share=float(words[at + 1]) / 100) for at in range(0, len(words), 2))
     except (IndexError, ValueError):
         raise InputError(rule.name, value, allowed) from None
     known = all(place.zone in ZONES and 0 < place.share <= 1 for place in places)

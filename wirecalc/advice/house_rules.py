@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
 from wirecalc import tables
-from wirecalc.advice.house_rule import AS_ASKED, HouseRule, Place, Size, plain
+from wirecalc.advice.house_rule import AS_ASKED, HouseRule, PlaceShare, Size, plain
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.limit import Limit
 from wirecalc.wire.insulation import INSULATIONS, Insulation
@@ -252,10 +252,10 @@ class HouseRules:
         insulation = self.find("insulation", kind)
         return INSULATIONS["pvc_80" if insulation is None else insulation.value]
 
-    def places(self, kind: str) -> tuple[Place, ...]:
+    def places(self, kind: str) -> tuple[PlaceShare, ...]:
         """Where a run of a kind passes if nobody says; the battery's end first."""
         places = self.find("places", kind)
-        return (Place(zone="cabin", share=1.0),) if places is None else places.places
+        return (PlaceShare(zone="cabin", share=1.0),) if places is None else places.places
 
     def tasted(self, kind: str, limits: Sequence[Limit]) -> tuple[Limit, ...]:
         """Limits of a kind of circuit with the shop's own bounds where they are limits of taste.

@@ -94,6 +94,8 @@ class Job:
     """`wirecalc.advice.fuses.AT_BATTERY` or `BEHIND_A_FUSE`; by the kind of run if not given."""
     terminal_m2: float | None = None
     """Metal of the thickest conductor that the devices' terminals take; None where it is not known. [m^2]"""
+    takes: str | None = None
+    """Its size in words: "8 AWG"."""
     sheathed: bool = False
     """In a jacket with others, which takes pull and abrasion."""
 

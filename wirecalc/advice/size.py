@@ -22,6 +22,7 @@ from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle
+from wirecalc.advice.terminal import instead
 from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
@@ -78,7 +79,7 @@ class Judged:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pick:
+class SizePick:
     """One candidate, and how it stands."""
 
     candidate: Candidate
@@ -123,11 +124,11 @@ class Advice:
     """What a careful installer would sign for one run. No gauge is judged on a line signal: all sizes are None."""
 
     job: Job
-    least: Pick | None
+    least: SizePick | None
     """The least standard size that keeps every rule of safety and every limit; None if none does."""
-    pull: Pick | None
+    pull: SizePick | None
     """What the house rules pull: on the shelf, no thinner than they allow, and never under `least`."""
-    asked: Pick | None
+    asked: SizePick | None
     """The size that was asked about."""
     decided_by: str
     """What the next thinner size than `least` does not keep; empty if there is none."""
@@ -140,7 +141,7 @@ class Advice:
 
     @property
     def state(self) -> State | None:
-        """Of the size asked for."""
+        """The verdict on the size asked for."""
         return None if self.asked is None else self.asked.state
 
     @property
@@ -150,7 +151,7 @@ class Advice:
 
     @property
     def fuse(self) -> FuseAdvice | None:
-        """Of what to pull, for each of its conductors."""
+        """The fuse of what to pull, for each of its conductors."""
         return None if self.pull is None else self.pull.fuse
 
 
@@ -256,7 +257,7 @@ def _fuse(
     )
 
 
-def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
+def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> SizePick:
     rules = job.rules
     grade, broken = judged.state(at, rules.band[1])
     reasons = [held.words(at) for held in broken]
@@ -268,7 +269,7 @@ def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> Pick:
         grade = TOO_THIN if thinner else BORDERLINE
         reasons.append(f"the shop pulls {job.make(house.sizes[0]).label} or thicker: {house.reason}")
     stretch = int(judged.full.hottest_at[at])
-    return Pick(
+    return SizePick(
         candidate=candidate,
         size=size,
         state=grade,
@@ -348,7 +349,10 @@ def advise(job: Job) -> Advice:
         decided_by=decided,
         why_differ=why,
         sentence=_sentence(least, pull, why, decided),
-        changes=() if least is not None else search.changes(),
+        changes=(
+            *(() if least is not None else search.changes()),
+            *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
+        ),
     )
 
 
@@ -403,14 +407,14 @@ class _Search:
         most = 1.0 if rule is None else rule.number
         return np.asarray(judged.full.current_a <= most * judged.carries_a * (1 + 1e-9)) | (rule is None)
 
-    def pick(self, at: int, parallel: int) -> Pick:
+    def pick(self, at: int, parallel: int) -> SizePick:
         return _pick(self.job, self.judged(parallel), at, self.sizes[at])
 
-    def tight(self, pick: Pick) -> bool:
+    def tight(self, pick: SizePick) -> bool:
         """Whether a size is loaded further than the house rules load it."""
         return not self.spare(pick.candidate.parallel)[pick.at]
 
-    def least(self) -> tuple[Pick | None, Pick | None]:
+    def least(self) -> tuple[SizePick | None, SizePick | None]:
         """The least metal that keeps everything, and the next thinner size, which does not."""
         for parallel in range(1, MOST_PARALLEL + 1):
             for at, grade in enumerate(self.states(parallel)):
@@ -418,7 +422,7 @@ class _Search:
                     return self.pick(at, parallel), self.pick(at - 1, parallel) if at else None
         return None, None
 
-    def pull(self, least: Pick | None) -> Pick | None:
+    def pull(self, least: SizePick | None) -> SizePick | None:
         """What the shop takes; None where nothing is safe."""
         kind = self.job.demands.house_kind
         shelf: _Lot = self.job.shelf(kind)
@@ -441,7 +445,7 @@ class _Search:
                     return candidate
         return None
 
-    def _first(self, lots: Sequence[tuple[_Lot, int]], wanted: State, floor: float) -> Pick | None:
+    def _first(self, lots: Sequence[tuple[_Lot, int]], wanted: State, floor: float) -> SizePick | None:
         mechanical = _mechanical_least(self.job)
         alone = 0.0 if mechanical is None else _least_area(self.job, mechanical)
         for sizes, parallel in lots:
@@ -464,7 +468,7 @@ class _Search:
         return tuple(dict.fromkeys((*remedies, *(fuse.changes if fuse else ()))))
 
 
-def _why(job: Job, least: Pick | None, pull: Pick | None, search: _Search) -> str:
+def _why(job: Job, least: SizePick | None, pull: SizePick | None, search: _Search) -> str:
     """One sentence on why the shop pulls something else."""
     if least is None or pull is None or least.candidate == pull.candidate:
         return ""
@@ -481,7 +485,7 @@ def _why(job: Job, least: Pick | None, pull: Pick | None, search: _Search) -> st
     return f"{least.label} is not on the shelf."
 
 
-def _sentence(least: Pick | None, pull: Pick | None, why: str, decided: str) -> str:
+def _sentence(least: SizePick | None, pull: SizePick | None, why: str, decided: str) -> str:
     """Both answers, in one sentence and, if need be, why they differ."""
     if pull is None and least is None:
         return "No size keeps every rule of safety here."

@@ -104,7 +104,7 @@ class Route:
 
     @property
     def ambient_c(self) -> Array:
-        """Of each stretch. (s,) [degC]"""
+        """The air of each stretch. (s,) [degC]"""
         return np.array([stretch.ambient_c for stretch in self.stretches])
 
     @property

@@ -61,7 +61,7 @@ HOW: Mapping[str, tuple[str, str]] = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Advice:
+class ReadingAdvice:
     """A further reading, and how much it would tell."""
 
     name: str
@@ -80,7 +80,7 @@ class Advice:
         return HOW[self.name][1]
 
 
-def advise(sample: Sample) -> tuple[Advice, ...]:
+def advise(sample: Sample) -> tuple[ReadingAdvice, ...]:
     """Which further reading of one wire would decide its metal and size best.
 
     Parameters
@@ -144,7 +144,7 @@ def advise(sample: Sample) -> tuple[Advice, ...]:
     if sample.outer_m is None:
         over_m = round_m * (1 + 2 * THIN_WALL_SHARE * WALL_TIMES) + 2 * THIN_WALL_M * WALL_TIMES
         gains["outer"] = _gain(share, thing, circle, circle_v + through_wall(np.array([over_m]), np.zeros(1))[1])
-    advice = [Advice(name=name, bits=bits) for name, bits in gains.items()]
+    advice = [ReadingAdvice(name=name, bits=bits) for name, bits in gains.items()]
     return tuple(sorted(advice, key=lambda reading: -reading.bits))
 
 

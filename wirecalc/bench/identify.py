@@ -84,7 +84,7 @@ class Identified:
 
     @property
     def chance(self) -> Array:
-        """That readings of the best metal fit as badly as these. (...) [0 to 1]"""
+        """The chance that readings of the best metal fit as badly as these. (...) [0 to 1]"""
         return np.where(self.freedom > 0, chdtrc(np.maximum(self.freedom, 1.0), self.chi_square), 1.0)
 
     @property
@@ -431,7 +431,7 @@ def _quantiles(weight: Array, mixture: Mixture) -> tuple[Array, Array]:
 
 
 def _quantile(share: Array, mean: Array, deviation: Array) -> Array:
-    """By halving, to 1e-6."""
+    """Where the distribution reaches a share, found by halving to 1e-6."""
     low = np.repeat((mean - 6 * deviation).min(axis=1)[:, None], len(INTERVAL), axis=1)
     high = np.repeat((mean + 6 * deviation).max(axis=1)[:, None], len(INTERVAL), axis=1)
     for _ in range(math.ceil(math.log2(float((high - low).max()) / 1e-6))):

@@ -38,7 +38,7 @@ AWG_SIZES: tuple[Size, ...] = tuple(
 THIN = "thin grade"
 
 
-class Stranding(NamedTuple):
+class StandardStranding(NamedTuple):
     """A row of data/bought_strandings.csv."""
 
     label: str
@@ -49,26 +49,26 @@ class Stranding(NamedTuple):
     strand_m: float
 
 
-def _of_row(row: Mapping[Hashable, Any]) -> Stranding:
+def _of_row(row: Mapping[Hashable, Any]) -> StandardStranding:
     number, unit = str(row["size"]).split()
     if unit == "mm²":
         size = ("mm2", float(number.removesuffix("f")))
     else:
         gauge = 1.0 - int(number[0]) if number.endswith("/0") else float(number)
         size = (THIN if str(row["type"]).endswith(THIN) else "AWG", gauge)
-    return Stranding(str(row["label"]), size, int(row["strands"]), float(row["strand_mm"]) * 1e-3)
+    return StandardStranding(str(row["label"]), size, int(row["strands"]), float(row["strand_mm"]) * 1e-3)
 
 
-BOUGHT: tuple[Stranding, ...] = tuple(map(_of_row, tables.rows("bought_strandings")))
+BOUGHT: tuple[StandardStranding, ...] = tuple(map(_of_row, tables.rows("bought_strandings")))
 """Strandings by which a wire's standard is known."""
 METRIC_SIZES: tuple[Size, ...] = tuple(
     ("mm2", area)
     for area in sorted(
         {*metric_sizes_mm2("ISO 6722-1"), *metric_sizes_mm2("IEC 60228 class 5")}
-        | {one.size[1] for one in BOUGHT if one.size[0] == "mm2"}
+        | {bought.size[1] for bought in BOUGHT if bought.size[0] == "mm2"}
     )
 )
-THIN_SIZES: tuple[Size, ...] = tuple(dict.fromkeys(one.size for one in BOUGHT if one.size[0] == THIN))
+THIN_SIZES: tuple[Size, ...] = tuple(dict.fromkeys(bought.size for bought in BOUGHT if bought.size[0] == THIN))
 SIZES = AWG_SIZES + METRIC_SIZES + THIN_SIZES
 """What a wire may be by the tables; one place more, the last, stands for a wire that is none of them."""
 METAL_KEYS = tuple(METALS)
@@ -187,15 +187,18 @@ class PublishedStranding:
 @cache
 def published(size: Size) -> tuple[tuple[int, float], ...]:
     """Strand count and strand diameter of a size's strandings in data/. [m]"""
-    found: list[tuple[int, float]] = []
-    for strands, strand_m in (*_of_wire(size), *((one.strands, one.strand_m) for one in BOUGHT if one.size == size)):
-        if not any(strands == count and abs(strand_m / other_m - 1) < _SAME_STRAND for count, other_m in found):
-            found.append((strands, strand_m))
-    return tuple(found)
+    strandings: list[tuple[int, float]] = []
+    for strands, strand_m in (
+        *_of_wire(size),
+        *((bought.strands, bought.strand_m) for bought in BOUGHT if bought.size == size),
+    ):
+        if not any(strands == count and abs(strand_m / other_m - 1) < _SAME_STRAND for count, other_m in strandings):
+            strandings.append((strands, strand_m))
+    return tuple(strandings)
 
 
 def _of_wire(size: Size) -> tuple[tuple[int, float], ...]:
-    """By the tables of wire strandings in general."""
+    """The published strandings of a size, by the tables for wire in general."""
     if size[0] == THIN:
         return ()
     name = "awg_strandings" if size[0] == "AWG" else "iec60228_class5_strandings"

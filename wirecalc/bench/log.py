@@ -32,7 +32,7 @@ _RESULT = "Result"  # written for people; worked out anew when read
 
 
 @dataclass(frozen=True, kw_only=True)
-class Kept:
+class LoggedSample:
     """One sample of the log."""
 
     name: str
@@ -73,15 +73,15 @@ class Kept:
         return " ".join(said(identify(self.sample()[0]), self.sold_as))
 
 
-def to_csv(log: Sequence[Kept], result: Callable[[Kept], str] = Kept.result) -> bytes:
+def to_csv(log: Sequence[LoggedSample], result: Callable[[LoggedSample], str] = LoggedSample.result) -> bytes:
     """The log as CSV, entries as they were typed; `from_csv` reads it back to equals.
 
     Parameters
     ----------
-    log : sequence of Kept
+    log : sequence of LoggedSample
         In the order of the rows.
-    result : callable of Kept -> str
-        The last column: `Kept.result`, or a function that remembers what that said.
+    result : callable of LoggedSample -> str
+        The last column: `LoggedSample.result`, or a function that remembers what that said.
 
     Returns
     -------
@@ -99,7 +99,7 @@ def to_csv(log: Sequence[Kept], result: Callable[[Kept], str] = Kept.result) -> 
     return csv_text.written(rows)
 
 
-def from_csv(content: bytes) -> tuple[Kept, ...]:
+def from_csv(content: bytes) -> tuple[LoggedSample, ...]:
     """Read a log.
 
     Parameters
@@ -146,7 +146,7 @@ def _of_heads(heads: Sequence[str]) -> list[InputError]:
     return faults
 
 
-def _row(number: int, row: Sequence[str], heads: Sequence[str]) -> tuple[list[Kept], list[InputError]]:
+def _row(number: int, row: Sequence[str], heads: Sequence[str]) -> tuple[list[LoggedSample], list[InputError]]:
     """One row, or all that is wrong with it."""
     if len(row) != len(heads):
         return [], [InputError(f"Row {number}", f"{len(row)} columns", f"{len(heads)}, as the first row has")]
@@ -172,7 +172,7 @@ def _row(number: int, row: Sequence[str], heads: Sequence[str]) -> tuple[list[Ke
         taken(key, partial(read_reading, name=key))
     if way is None or accuracy is None or faults:
         return [], faults
-    kept = Kept(
+    kept = LoggedSample(
         name=cells[_COLUMNS["name"]],
         texts=tuple(texts.values()),
         way=way,

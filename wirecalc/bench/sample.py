@@ -17,7 +17,7 @@ from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C
 
 
 @dataclass(frozen=True)
-class Field:
+class ReadingField:
     """One kind of reading."""
 
     title: str
@@ -37,17 +37,17 @@ class Field:
         return self.off_share * value + self.off_fixed
 
 
-FIELDS: Mapping[str, Field] = {
-    "strands": Field("Strands", units.COUNT, None, "", 1, MOST_STRANDS),
-    "strand_m": Field("Strand diameter", units.LENGTH, "mm", "m", 2e-5, 0.05, 0.0, 0.01e-3),  # micrometer
-    "bare_m": Field("Bare diameter", units.LENGTH, "mm", "m", 5e-5, 0.05, 0.0, 0.05e-3),
-    "ohm": Field("Resistance", units.RESISTANCE, None, "ohm", 1e-6, 1e4, 0.01),
-    "lead_ohm": Field("Meter leads", units.RESISTANCE, None, "ohm", 0, 100, 0.01),
-    "length_m": Field("Measured length", units.LENGTH, "m", "m", 0.01, 2000, 0.005, 0.002),  # tape
-    "temperature_c": Field("Wire temperature", units.TEMPERATURE, "°C", "°C", COLDEST_C, HOTTEST_C, 0.0, 3.0),
-    "mass_kg": Field("Mass", units.MASS, "g", "kg", 1e-6, 500, 0.0, 0.1e-3),  # scale of 0.1 g
-    "mass_length_m": Field("Stripped length", units.LENGTH, "m", "m", 0.005, 2000, 0.005, 0.002),
-    "outer_m": Field("Outer diameter", units.LENGTH, "mm", "m", 2e-4, 0.1, 0.0, 0.05e-3),
+FIELDS: Mapping[str, ReadingField] = {
+    "strands": ReadingField("Strands", units.COUNT, None, "", 1, MOST_STRANDS),
+    "strand_m": ReadingField("Strand diameter", units.LENGTH, "mm", "m", 2e-5, 0.05, 0.0, 0.01e-3),  # micrometer
+    "bare_m": ReadingField("Bare diameter", units.LENGTH, "mm", "m", 5e-5, 0.05, 0.0, 0.05e-3),
+    "ohm": ReadingField("Resistance", units.RESISTANCE, None, "ohm", 1e-6, 1e4, 0.01),
+    "lead_ohm": ReadingField("Meter leads", units.RESISTANCE, None, "ohm", 0, 100, 0.01),
+    "length_m": ReadingField("Measured length", units.LENGTH, "m", "m", 0.01, 2000, 0.005, 0.002),  # tape
+    "temperature_c": ReadingField("Wire temperature", units.TEMPERATURE, "°C", "°C", COLDEST_C, HOTTEST_C, 0.0, 3.0),
+    "mass_kg": ReadingField("Mass", units.MASS, "g", "kg", 1e-6, 500, 0.0, 0.1e-3),  # scale of 0.1 g
+    "mass_length_m": ReadingField("Stripped length", units.LENGTH, "m", "m", 0.005, 2000, 0.005, 0.002),
+    "outer_m": ReadingField("Outer diameter", units.LENGTH, "mm", "m", 2e-4, 0.1, 0.0, 0.05e-3),
 }
 """By field of `Sample`."""
 _NEEDS = (
@@ -116,7 +116,7 @@ class Sample:
 
     @property
     def shape(self) -> tuple[int, ...]:
-        """Of all readings broadcast together; () for one wire.
+        """The shape of all readings broadcast together; () for one wire.
 
         Raises
         ------
@@ -185,7 +185,7 @@ def read_reading(text: str, name: str, accuracy: Accuracy | None = None) -> Read
     return Reading(value=value, uncertainty=limit * LIMIT_TO_DEVIATION)
 
 
-def _off_by(after: str, unit: str | None, value: float, reading: Field) -> float:
+def _off_by(after: str, unit: str | None, value: float, reading: ReadingField) -> float:
     """What stands behind ±, in the unit of `value`."""
     field, kind = f"{reading.title}, ±", reading.kind
     if after.endswith("%"):

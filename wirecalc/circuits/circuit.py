@@ -117,7 +117,7 @@ def _usable(value: Array) -> bool:
 
 
 def _modulus(value: Array) -> Array:
-    """Its absolute value, where a real one is 0 or more already: a long array is not gone through for nothing."""
+    """Absolute value of an impedance; a real one is 0 or more already, so its array is returned as it is."""
     return np.abs(value) if value.dtype.kind == "c" else value
 
 

@@ -48,7 +48,7 @@ USUAL_12V = Relay(coil_ohm=90.0, pull_in_v=8.0, drop_out_v=1.2)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Kept:
+class CoilHold:
     """Whether a coil that has pulled in holds while the engine starts, and lets go when it is switched off."""
 
     hold_v: Array
@@ -59,7 +59,7 @@ class Kept:
 
 def kept(
     relay: Relay, wire_ohm: ArrayLike, coil_c: ArrayLike, *, dip_v: ArrayLike = DIP_SUPPLY_V, off_v: ArrayLike = 0.0
-) -> Kept:
+) -> CoilHold:
     """A coil that has pulled in, at the end of its run.
 
     Parameters
@@ -77,7 +77,7 @@ def kept(
 
     Returns
     -------
-    Kept
+    CoilHold
         Letting go is worst with a cold coil, which needs fewer volts to stay in: `COLDEST_C` is taken.
 
     Raises
@@ -95,12 +95,12 @@ def kept(
     cold = pull(relay, wire_ohm, COLDEST_C, off_v=off_v)
     left_v = np.asarray(off_v, np.float64) * cold.coil_v / LEAST_SUPPLY_V  # the same divider
     hold_v, release_v = np.broadcast_arrays(hot.coil_v - HOLD_SHARE * hot.pull_in_v, cold.drop_out_v - left_v)
-    return Kept(hold_v=hold_v, release_v=release_v)
+    return CoilHold(hold_v=hold_v, release_v=release_v)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pull:
-    """What a relay does in its circuit; every field has the broadcast shape of what went in."""
+class PullIn:
+    """How a relay fares in its circuit; every field has the broadcast shape of what went in."""
 
     coil_ohm: Array
     """Of the coil as warm as it is. [ohm]"""
@@ -128,7 +128,7 @@ def pull(
     *,
     supply_v: ArrayLike = LEAST_SUPPLY_V,
     off_v: ArrayLike = 0.0,
-) -> Pull:
+) -> PullIn:
     """A relay's coil at the end of a run.
 
     Parameters
@@ -146,7 +146,7 @@ def pull(
 
     Returns
     -------
-    Pull
+    PullIn
 
     Raises
     ------
@@ -175,7 +175,7 @@ def pull(
         coil_ohm, pull_in_v, drop_out_v, coil_v / coil_ohm, coil_v, pull_in_v / reaches, off_v * reaches
     )
     coil_ohm, pull_in_v, drop_out_v, current_a, coil_v, least_supply_v, left_v = every
-    return Pull(
+    return PullIn(
         coil_ohm=coil_ohm,
         pull_in_v=pull_in_v,
         drop_out_v=drop_out_v,

@@ -13,7 +13,7 @@ from wirecalc.mark import Mark, plain
 
 Array = NDArray[np.float64]
 
-MUSIC_SHARE = 1 / 8  # of rated power, as a sine: 16 CFR 432.3(c), amplifier preconditioning (read)
+MUSIC_SHARE = 1 / 8  # of rated power, as a sine: common practice, no source; see `wirecalc.wire.music`
 TEST_SUPPLY_V = 14.4  # CTA-2006, from memory
 HIGHEST_V = 60.0  # SELV's limit for direct current, from memory; 48 V vehicles are under it
 
@@ -91,7 +91,7 @@ def draw(
 
     References
     ----------
-    .. [1] One-eighth of rated power: 16 CFR 432.3(c), read.
+    .. [1] One-eighth of rated power: common practice, no source; 16 CFR 432.3(c) only warms amplifiers up with it.
     .. [2] Efficiencies: data/amplifier_classes.csv, row by row.
 
     Examples

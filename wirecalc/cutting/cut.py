@@ -10,7 +10,7 @@ from typing import get_args
 
 import numpy as np
 
-from wirecalc.cutting.patterns import Job, Pattern
+from wirecalc.cutting.patterns import CuttingJob, Pattern
 from wirecalc.cutting.pieces import MOST_PIECES, PER_M, Cuts, CutSpool, Least, Piece, Spool
 from wirecalc.cutting.search import best_plan
 from wirecalc.errors import InputError, check
@@ -83,7 +83,7 @@ def cut(pieces: Sequence[Piece], spools: Sequence[Spool], *, least: Least | None
     }[least]
     step = math.gcd(*cost) or 1
     total = sum(needed.values())
-    job = Job(
+    job = CuttingJob(
         lengths=tuple(mm // unit for mm in lengths),
         wanted=tuple(needed[mm] for mm in lengths),
         caps=tuple(mm // unit for mm in spool_mm),

@@ -11,20 +11,20 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.optimize import linprog
 
-from wirecalc.cutting.patterns import Job, Pattern, cost_of, only
+from wirecalc.cutting.patterns import CuttingJob, Pattern, cost_of, only
 from wirecalc.cutting.pieces import CLOSE
 
 Array = NDArray[np.float64]
 
 
 def generate(
-    job: Job, columns: list[Pattern], best: list[Pattern], end: float
+    job: CuttingJob, columns: list[Pattern], best: list[Pattern], end: float
 ) -> tuple[list[Pattern], list[Pattern], Array, Array, float]:
     """Patterns until none is worth more than it costs.
 
     Parameters
     ----------
-    job : Job
+    job : CuttingJob
         Lengths and spools in whole units.
     columns : list of Pattern
         To start with; the linear program must have an answer with these. Grows.
@@ -75,14 +75,14 @@ def generate(
         known.update(new)
 
 
-def _gain(job: Job, prices: Array, rents: Array, pattern: Pattern) -> float:
+def _gain(job: CuttingJob, prices: Array, rents: Array, pattern: Pattern) -> float:
     """What a pattern is worth over its cost and rent, less what rounding may feign."""
     kind, counts = pattern
     cost = job.costs[kind]
     return float(prices @ np.array(counts) - rents[kind]) - cost - CLOSE * max(1, cost)
 
 
-def _filled(job: Job, prices: Array, end: float) -> list[Pattern]:
+def _filled(job: CuttingJob, prices: Array, end: float) -> list[Pattern]:
     """A plan, one best pattern after the other from what is still wanted; when time is over the rest is not cut."""
     worth = prices + 1e-6 * np.array(job.lengths) * max(job.costs) / max(job.caps)  # longer where the price is alike
     wanted, stock = list(job.wanted), list(job.stock)
@@ -101,12 +101,12 @@ def _filled(job: Job, prices: Array, end: float) -> list[Pattern]:
     return plan
 
 
-def costs_of(job: Job, columns: Sequence[Pattern]) -> Array:
+def costs_of(job: CuttingJob, columns: Sequence[Pattern]) -> Array:
     """Cost of each pattern.
 
     Parameters
     ----------
-    job : Job
+    job : CuttingJob
         Lengths and spools in whole units.
     columns : sequence of n Pattern
         A piece that is not cut costs `Job.missing_cost`.
@@ -123,12 +123,12 @@ def costs_of(job: Job, columns: Sequence[Pattern]) -> Array:
     return np.array([job.missing_cost if kind < 0 else job.costs[kind] for kind, _ in columns], np.float64)
 
 
-def matrices(job: Job, columns: Sequence[Pattern]) -> tuple[sparse.csc_array, sparse.csc_array]:
+def matrices(job: CuttingJob, columns: Sequence[Pattern]) -> tuple[sparse.csc_array, sparse.csc_array]:
     """The patterns as matrices of a linear program.
 
     Parameters
     ----------
-    job : Job
+    job : CuttingJob
         Lengths and spools in whole units.
     columns : sequence of n Pattern
         Kind -1 belongs to no kind of spool.
@@ -144,7 +144,7 @@ def matrices(job: Job, columns: Sequence[Pattern]) -> tuple[sparse.csc_array, sp
 
 
 def _best_patterns(
-    job: Job, prices: Array, most_of: Sequence[int], stock: Sequence[int]
+    job: CuttingJob, prices: Array, most_of: Sequence[int], stock: Sequence[int]
 ) -> tuple[Array, list[tuple[int, ...]]]:
     """The pattern worth most for each kind of spool: a knapsack, by dynamic programming over the length."""
     lots: list[tuple[int, int]] = []  # 1, 2, 4 ... of a length make every number up to what is wanted

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)
-class Job:
+class CuttingJob:
     """In whole units: distinct lengths, longest first, how many of each; kinds of spool with cost and number."""
 
     lengths: tuple[int, ...]
@@ -19,7 +19,7 @@ class Job:
 
     @property
     def missing_cost(self) -> int:
-        """Of a piece that is not cut: over any plan that cuts it."""
+        """The cost put on a piece that is not cut: more than any plan that cuts it."""
         return 1 + max(self.costs) * sum(self.wanted)
 
 
@@ -27,12 +27,12 @@ Pattern = tuple[int, tuple[int, ...]]
 """Kind of spool, and how many of each length are cut from it; kind -1 is a piece that is not cut."""
 
 
-def cost_of(job: Job, plan: Sequence[Pattern]) -> int:
+def cost_of(job: CuttingJob, plan: Sequence[Pattern]) -> int:
     """Cost of a plan.
 
     Parameters
     ----------
-    job : Job
+    job : CuttingJob
         Lengths and spools in whole units.
     plan : sequence of Pattern
         A piece that is not cut costs `Job.missing_cost`.
@@ -45,12 +45,12 @@ def cost_of(job: Job, plan: Sequence[Pattern]) -> int:
     return sum(job.missing_cost if kind < 0 else job.costs[kind] for kind, _ in plan)
 
 
-def only(job: Job, item: int, count: int = 1) -> tuple[int, ...]:
+def only(job: CuttingJob, item: int, count: int = 1) -> tuple[int, ...]:
     """The counts of a pattern that holds one length only.
 
     Parameters
     ----------
-    job : Job
+    job : CuttingJob
         Lengths and spools in whole units.
     item : int
         Which of its lengths.
@@ -65,7 +65,7 @@ def only(job: Job, item: int, count: int = 1) -> tuple[int, ...]:
     return tuple(count if place == item else 0 for place in range(len(job.lengths)))
 
 
-def full_of_one(job: Job) -> list[Pattern]:
+def full_of_one(job: CuttingJob) -> list[Pattern]:
     """A spool of each kind full of one length, and each piece not cut: with these the linear program has an answer."""
     patterns: list[Pattern] = [(-1, only(job, item)) for item in range(len(job.lengths))]
     for kind, cap in enumerate(job.caps):
@@ -75,14 +75,14 @@ def full_of_one(job: Job) -> list[Pattern]:
     return patterns
 
 
-def first_fit_best(job: Job) -> list[Pattern]:
+def first_fit_best(job: CuttingJob) -> list[Pattern]:
     """First-fit-decreasing, each kind of spool preferred once."""
     plans = [_first_fit(job, kind) for kind in range(len(job.caps))]
     return min(plans, key=lambda plan: (cost_of(job, plan), len(plan)))
 
 
-def _first_fit(job: Job, preferred: int) -> list[Pattern]:
-    """By the plain rule; then each spool is swapped for the cheapest that holds what is cut from it."""
+def _first_fit(job: CuttingJob, preferred: int) -> list[Pattern]:
+    """A plan by the plain rule; each spool is then swapped for the cheapest that holds what is cut from it."""
 
     def worth(kind: int) -> tuple[float, int]:
         return job.costs[kind] / max(job.caps[kind], 1), -job.caps[kind]
@@ -119,12 +119,12 @@ def _first_fit(job: Job, preferred: int) -> list[Pattern]:
     return patterns + missing
 
 
-def trimmed(job: Job, plan: Sequence[Pattern]) -> list[Pattern]:
+def trimmed(job: CuttingJob, plan: Sequence[Pattern]) -> list[Pattern]:
     """A plan without the pieces that are cut more often than wanted.
 
     Parameters
     ----------
-    job : Job
+    job : CuttingJob
         Lengths and spools in whole units.
     plan : sequence of Pattern
         Cuts every piece at least as often as wanted.

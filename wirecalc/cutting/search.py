@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from wirecalc.cutting.generate import costs_of, generate, matrices
-from wirecalc.cutting.patterns import Job, Pattern, cost_of, first_fit_best, full_of_one, trimmed
+from wirecalc.cutting.patterns import CuttingJob, Pattern, cost_of, first_fit_best, full_of_one, trimmed
 from wirecalc.cutting.pieces import CLOSE
 
 Array = NDArray[np.float64]
@@ -19,12 +19,12 @@ _SHARE = 0.6  # of the time, for patterns
 _NODES, _COLUMNS = 150_000, 8_000  # where listing every pattern that could still help is given up
 
 
-def best_plan(job: Job, end: float) -> tuple[list[Pattern], int]:
+def best_plan(job: CuttingJob, end: float) -> tuple[list[Pattern], int]:
     """The best plan of whole spools that is found in time.
 
     Parameters
     ----------
-    job : Job
+    job : CuttingJob
         Lengths and spools in whole units.
     end : float
         When to stop, by `time.monotonic`. [s]
@@ -63,7 +63,7 @@ def best_plan(job: Job, end: float) -> tuple[list[Pattern], int]:
     return best, min(bound, value)
 
 
-def _reachable(job: Job, least: int) -> int:
+def _reachable(job: CuttingJob, least: int) -> int:
     """The lowest cost, at or over `least`, of whole spools that together hold the metres."""
     metres = sum(length * count for length, count in zip(job.lengths, job.wanted, strict=True))
     answer = milp(
@@ -76,12 +76,12 @@ def _reachable(job: Job, least: int) -> int:
     return least if answer.x is None else max(least, round(answer.fun))
 
 
-def could_help(job: Job, prices: Array, rents: Array, slack: float, end: float) -> list[Pattern] | None:
+def could_help(job: CuttingJob, prices: Array, rents: Array, slack: float, end: float) -> list[Pattern] | None:
     """Every full pattern that a better plan could use.
 
     Parameters
     ----------
-    job : Job
+    job : CuttingJob
         Lengths and spools in whole units.
     prices, rents : (lengths,) and (kinds,) numpy.ndarray
         What a length is worth and what a kind of spool costs beside its price: from `generate`.
@@ -129,7 +129,7 @@ def could_help(job: Job, prices: Array, rents: Array, slack: float, end: float) 
 
 
 def _whole(
-    job: Job, columns: Sequence[Pattern], most: int, end: float, *, count: bool = False
+    job: CuttingJob, columns: Sequence[Pattern], most: int, end: float, *, count: bool = False
 ) -> tuple[list[Pattern] | None, bool]:
     """The cheapest plan (or that of the fewest spools) of these patterns up to a cost, and whether it is settled."""
     left_s = end - time.monotonic()

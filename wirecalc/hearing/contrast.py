@@ -59,7 +59,7 @@ class ComparedWire:
 
     @property
     def cost(self) -> float | None:
-        """Of all pairs, without labour."""
+        """The price of all pairs, without labour."""
         return None if self.pair_per_m is None else self.pair_per_m * self.length_m * self.parallel
 
 

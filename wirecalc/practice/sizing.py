@@ -10,7 +10,7 @@ import numpy as np
 from wirecalc import runs
 from wirecalc.advice.fuses import BEHIND_A_FUSE, FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.advice.size import Advice, Job, Pick, advise, judge
+from wirecalc.advice.size import Advice, Job, SizePick, advise, judge
 from wirecalc.advice.stretches import by_house_rules, in_zone
 from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import FOOT_M, ONE_WAY, VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step
@@ -92,7 +92,7 @@ def _fused(draw_a: float, size: int) -> FuseAdvice | None:
     return judge(job, [job.asked]).fuses[0]
 
 
-def _number(found: Pick | None) -> float:
+def _number(found: SizePick | None) -> float:
     """The gauge of one conductor; nan if there is none, or several lie side by side."""
     return np.nan if found is None or found.size is None or found.candidate.parallel > 1 else found.size[1]
 

@@ -91,12 +91,12 @@ class SpeakerResponse:
 
     @property
     def furthest(self) -> tuple[float, float]:
-        """Where this run is furthest from no wire. [Hz], [dB]"""
+        """The frequency at which this run differs most from one without a wire, and by how much. [Hz], [dB]"""
         return float(self.band.worst_hz[0]), float(self.band.worst_db[0])
 
     @property
     def expects_ohm(self) -> float:
-        """Where the amplifier may be dipped to: what it allows is a rated impedance too. [ohm]"""
+        """The lowest that the impedance may dip to: what an amplifier allows is a rated impedance too. [ohm]"""
         return LOWEST_OF_RATED * self.run.amplifier.least_load_ohm
 
     @property

@@ -129,7 +129,7 @@ class Run(ABC):
         )
 
     def from_load(self, load_v: float) -> Measures:
-        """What follows from the voltage at the load alone, however it is fed; only kinds whose load has more to say.
+        """Measures that follow from the voltage at the load alone, however it is fed; none for most kinds of load.
 
         Parameters
         ----------
@@ -270,7 +270,7 @@ def warmed(
     each_a: Array | None = None,
     draw_a: Array | None = None,
 ) -> Measures:
-    """What heat and a fuse ask of n insulated conductors, each with its own current.
+    """The measures of heat and of a fuse for n insulated conductors, each with its own current.
 
     Parameters
     ----------

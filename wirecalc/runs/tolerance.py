@@ -136,7 +136,7 @@ class Band:
 
 @dataclass(frozen=True, kw_only=True)
 class Spread:
-    """What `monte_carlo` finds."""
+    """The result of `monte_carlo`."""
 
     bands: dict[str, Band]
     """By measure."""

@@ -181,6 +181,25 @@ def fed_w(vehicle: Vehicle, wire: Wire) -> float:
     return watts / vehicle.systems
 
 
+def matching(vehicle: Vehicle, wire: Wire) -> tuple[str, float] | None:
+    """What loudspeakers that are to play alike have in common: their amplifier and their impedance.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    (str, float) or None
+        None for what is no wire of a loudspeaker, and for subwoofers. [-, ohm]
+    """
+    if vehicle.circuit(wire) != "speaker":
+        return None
+    return wire.start, given(vehicle.device(wire.end).impedance_ohm)
+
+
 def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
     """What is wrong with the load of the output that a loudspeaker's wire starts at.
 

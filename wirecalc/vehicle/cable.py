@@ -19,7 +19,7 @@ from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.cable_types import CABLES, CableType
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.core_choice import CableCircuit, Standing, sets_of
-from wirecalc.wire.multicore import Allocation, Choice
+from wirecalc.wire.multicore import Allocation, CoreChoice
 
 BARRED = "with all that the cable carries it breaks a limit"
 
@@ -296,7 +296,7 @@ def allocated(
     return multicore.explained(_best(judging, types, ambient_c, spare))
 
 
-def _best(judging: Judging, types: Sequence[CableType], ambient_c: float, spare: int) -> Choice:
+def _best(judging: Judging, types: Sequence[CableType], ambient_c: float, spare: int) -> CoreChoice:
     """The cable that carries most, with the fewest conductors of those, the first in the list of those.
 
     None is tried that could not be better than the best so far: by its conductors and pairs, then by what they do.
@@ -311,7 +311,7 @@ def _best(judging: Judging, types: Sequence[CableType], ambient_c: float, spare:
     pairs = sum(circuit.laid.ways == 2 for circuit in judging.circuits)
     singles = len(judging.circuits) - pairs
     by_count = {at: _at_most(each, room(at), pairs, singles) for at, each in enumerate(types)}
-    best: tuple[tuple[int, int, int], Choice] | None = None
+    best: tuple[tuple[int, int, int], CoreChoice] | None = None
     for at in sorted(by_count, key=lambda at: rank(by_count[at], at), reverse=True):
         if best is not None and (
             rank(by_count[at], at) < best[0] or rank(judging.at_most(types[at], room(at)), at) < best[0]

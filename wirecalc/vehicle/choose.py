@@ -4,6 +4,12 @@ Loudspeaker and line level runs are chosen one by one, the supply's wires togeth
 then the fuses are placed (`wirecalc.vehicle.fuse`) and the whole is solved. Then the cables of several conductors get
 their circuits (`wirecalc.vehicle.cable`): what a cable carries has its conductors, what it does not is chosen anew as a
 wire by itself, and the whole is solved again. This is the only place where that is decided.
+
+A typed size stays: a cable carries it with conductors of that size or not at all. What is best, each only among what
+is best before it: most circuits carried; fewest limits of taste passed by a little; who is put out gains most by it;
+fewest conductors; each channel in its colour (a loss is said); doubled pairs that are neighbours; the cable's own
+order. Channels that match get conductors alike, doubled all or none. `wire/core_choice.py` has the details;
+`tests/wirecalc/wire/test_multicore.py` holds it against trying every way.
 """
 
 from __future__ import annotations
@@ -17,9 +23,10 @@ from wirecalc.advice.job import counted_as, standard_sizes
 from wirecalc.advice.size import MOST_PARALLEL
 from wirecalc.runs import with_heat
 from wirecalc.runs.choose import Verdict, judge
-from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_measures
+from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import CHOOSE, NONE
+from wirecalc.vehicle.fits import least_terminal
 from wirecalc.vehicle.limits import fuse_for, house_kind, limits_of
 from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve
@@ -147,8 +154,9 @@ def _on_shelf_or_order(vehicle: Vehicle, stock: Stock, tell: Progress) -> Chosen
         chosen = better(vehicle, ordered)
     for count in range(2, MOST_PARALLEL + 1):
         thin = {name for name in _not_fine(vehicle, chosen.plan) if not chosen.plan.circuit(name).meets}
+        thin |= _tight_returns(vehicle, thin)
         wider = _side_by_side(laid, {name for name in thin if vehicle.wire(name).parallel == 1}, count)
-        if wider == laid:
+        if wider == laid or chosen.plan.problems:  # what no wire can feed, several cannot either
             break
         laid, chosen = wider, better(wider, ordered)
     return chosen
@@ -164,6 +172,19 @@ def _not_fine(vehicle: Vehicle, plan: Plan) -> set[str]:
     """The wires whose size was left to choose, and for which nothing fine was found."""
     left = {wire.name for wire in vehicle.wires if wire.size == CHOOSE}
     return {circuit.wire.name for circuit in plan.circuits if circuit.grade != "fine" and circuit.wire.name in left}
+
+
+def _tight_returns(vehicle: Vehicle, feeds: Collection[str]) -> set[str]:
+    """Open grounds of what these feed whose terminal takes no thicker wire: they have to be as thick as the feed."""
+    fed = {vehicle.wire(name).end for name in feeds}
+    return {
+        wire.name
+        for wire in vehicle.wires
+        if wire.size == CHOOSE
+        and wire.start in fed
+        and vehicle.circuit(wire) == "ground"
+        and least_terminal(vehicle, wire)
+    }
 
 
 def _side_by_side(vehicle: Vehicle, names: Collection[str], count: int) -> Vehicle:
@@ -197,6 +218,10 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[
             at, reasons[wire.name], least[wire.name] = _signal(vehicle, wire, own)
             sizes[wire.name] = own.sizes[at]
             cost += 0.0 if wire.cable else float(own.per_m[at]) * wire.length_m * vehicle.ways(wire) * wire.parallel
+    for name, size in _alike(vehicle, sizes).items():
+        if size != sizes[name]:
+            sizes[name] = size
+            reasons[name] += " It is pulled as thick as the thickest of the speakers that are to play alike."
     tell(0.95, "solving the chosen plan")
     chosen = replace(
         vehicle,
@@ -271,6 +296,23 @@ def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
             f"{own.conductors[at].label} is the thinnest that the house rules let pass, and it meets every limit."
         )
     return at, sentence, least
+
+
+def _alike(vehicle: Vehicle, sizes: Mapping[str, Size]) -> dict[str, Size]:
+    """The thickest size of speakers that are to play alike for all of them, if the house rules say so."""
+    rule = vehicle.rules.find("matched_size", "amplifier to speaker")
+    if rule is None or rule.value != "yes":
+        return {}
+    groups: dict[tuple[str, float, str], list[Wire]] = {}
+    for wire in vehicle.wires:
+        key = matching(vehicle, wire)
+        if wire.name in sizes and key is not None and not wire.cable:
+            groups.setdefault((*key, wire.metal), []).append(wire)
+    found: dict[str, Size] = {}
+    for wires in groups.values():
+        thickest = max(wires, key=lambda wire: wire.conductor(sizes[wire.name]).area_m2)
+        found |= {wire.name: sizes[thickest.name] for wire in wires}
+    return found
 
 
 def _spare(vehicle: Vehicle, wire: Wire, own: Options) -> int:

@@ -63,7 +63,7 @@ class Energy:
     parked_days: float
     """Until only what starts the engine is left. [d]"""
     assumed: tuple[str, ...]
-    """What is not in the plan and was taken, in words."""
+    """What was assumed because the plan does not say it, a sentence each."""
 
     @property
     def fine(self) -> bool:
@@ -205,7 +205,7 @@ def _idle_a(alternator: Device) -> float:
 
 
 def _assumed(vehicle: Vehicle, batteries: Sequence[Device], alternators: Sequence[Device]) -> tuple[str, ...]:
-    """What nobody wrote down."""
+    """What was assumed because the plan does not say it, a sentence each."""
     sentences = [
         f"the vehicle itself takes {ENGINE_A:g} A with the engine on and {1e3 * VEHICLE_QUIESCENT_A:g} mA parked"
     ]

@@ -27,6 +27,9 @@ CHOOSE: Literal["choose"] = "choose"
 NONE: Literal["none"] = "none"
 
 BODY_OHM = 0.5e-3  # from a ground point to the middle of a steel body: common practice, no source; measure it
+BATTERY_V, BATTERY_OHM = 12.6, 5e-3  # full, at rest; of a healthy starter battery: common practice, no source
+ALTERNATOR_OHM = 12e-3  # common practice, no source
+HEAD_A, PROCESSOR_A = 2.5, 1.5  # steady draws: common practice, no source; the manuals come first
 STRIP_OHM_PER_M = 0.1  # both conductors of a lamp strip: a guess, common practice, no source; measure it
 REMOTE_DRAW_A, REMOTE_LIMIT_A = 0.02, 0.3  # common practice, no source; the manuals come first
 LINE_INPUT_OHM, LINE_OUTPUT_OHM = 10e3, 200.0  # common practice, no source; the manuals come first
@@ -89,19 +92,19 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     ),
     Field(
         key="into_ohm", column="Into", help="the impedance that the power is rated into", kind=units.RESISTANCE,
-        low=0.1, high=1000, needed=(AMPLIFIER,), default={HEAD: 4.0},
+        low=0.1, high=1000, default={HEAD: 4.0, AMPLIFIER: 4.0},
     ),
     Field(
         key="channels", column="Channels", help="number of channels of that power", kind=units.COUNT, low=1, high=32,
         needed=(AMPLIFIER,), default={HEAD: 4},
     ),
     Field(
-        key="amplifier_class", column="Class", help="class of the amplifier", needed=(AMPLIFIER,),
+        key="amplifier_class", column="Class", help="class of the amplifier", default={AMPLIFIER: "D"},
         words={key: sort.name for key, sort in supply.CLASSES.items()},
     ),
     Field(
         key="regulated", column="Regulated", help="whether its power stays the same when the supply sags",
-        words=_words("yes", "no"), needed=(AMPLIFIER,),
+        words=_words("yes", "no"), default={AMPLIFIER: "no"},
     ),
     Field(
         key="full_power_v", column="Full-power voltage", help="supply voltage of the rated power; of a regulated one"
@@ -117,12 +120,12 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     ),
     Field(
         key="voltage_v", column="Voltage", help="battery: at rest; alternator: as regulated", kind=units.VOLTAGE,
-        low=1, high=supply.HIGHEST_V, needed=(BATTERY, ALTERNATOR),
+        low=1, high=supply.HIGHEST_V, default={BATTERY: BATTERY_V, ALTERNATOR: supply.TEST_SUPPLY_V},
     ),
     Field(
         key="inner_ohm", column="Inner resistance", help="of a battery or alternator; of the body from a ground point"
-        " to its middle", kind=units.RESISTANCE, low=1e-5, high=10, needed=(BATTERY, ALTERNATOR),
-        default={BODY: BODY_OHM},
+        " to its middle", kind=units.RESISTANCE, low=1e-5, high=10,
+        default={BODY: BODY_OHM, BATTERY: BATTERY_OHM, ALTERNATOR: ALTERNATOR_OHM},
     ),
     Field(
         key="impedance_ohm", column="Impedance", help="speaker: all coils together; other load: its resistance",
@@ -130,7 +133,7 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     ),
     Field(
         key="draw_a", column="Draw", help="steady current from the supply", kind=units.CURRENT, low=0, high=1000,
-        above=True, needed=(HEAD, PROCESSOR), default={OTHER: None},
+        above=True, default={OTHER: None, HEAD: HEAD_A, PROCESSOR: PROCESSOR_A},
     ),
     Field(
         key="line_out_ohm", column="Line output impedance", help="of the outputs that feed amplifiers",
@@ -191,6 +194,10 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     Field(
         key="engine_only", column="Only with the engine", help="yes: it draws while the engine runs, as a charger"
         " between batteries does", words=_words("yes", "no"), default={OTHER: "no"},
+    ),
+    Field(
+        key="takes", column="Terminals take", help="the thickest wire that its power terminals take, of a loudspeaker"
+        " its own, such as 8 AWG", default=dict.fromkeys(KINDS),
     ),
     *_SHEET_END,
 )  # fmt: skip

@@ -1,4 +1,4 @@
-"""A plan's text in files: one workbook, with its house rules, or two CSV files, in and out.
+"""A plan's text in files: one workbook or two CSV files, each with its house rules, in and out.
 
 A file that is saved and read again is the same. A cell is never run: what begins with = + - @ is written as text.
 """
@@ -14,7 +14,9 @@ from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.text import (
+    CARD_SHEET,
     MOST_COLUMNS,
+    RULE_COLUMNS,
     RULES_SHEET,
     SHEETS,
     PlanSheet,
@@ -28,6 +30,8 @@ from wirecalc.vehicle.text import (
 from wirecalc.xlsx_text import Book
 
 HELP_SHEET = "Columns"
+_MAY_BE = (RULES_SHEET, CARD_SHEET)
+RULE_KIND, CSV_RULE_COLUMNS = "house rule", ("House rule", "Value of the house rule")  # in a CSV file of devices
 MOST_BYTES = 2_000_000
 MOST_UNPACKED = 12_000_000  # of a workbook; what a short file can swell to
 MOST_PARTS, MOST_TAGS = 300, 340_000  # each tag of a cell takes some 2 µs and 300 bytes to read
@@ -109,16 +113,19 @@ def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
         raise
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
-    others = tuple(title for title in book.titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
-    return PlanText(devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET)), others
+    others = tuple(title for title in book.titles if same(title) not in map(same, (*SHEETS, *_MAY_BE, HELP_SHEET)))
+    text = PlanText(
+        devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET), card=sheets.get(CARD_SHEET)
+    )
+    return text, others
 
 
 def _read_sheets(book: Book) -> dict[str, PlanSheet]:
     """The sheets that there are of ours."""
     sheets: dict[str, PlanSheet] = {}
-    for name in (*SHEETS, RULES_SHEET):
+    for name in (*SHEETS, *_MAY_BE):
         title = next((title for title in book.titles if same(title) == same(name)), None)
-        if title is None and name == RULES_SHEET:
+        if title is None and name in _MAY_BE:
             continue
         if title is None:
             raise _refused("Workbook", f"the sheets {', '.join(book.titles)[:80]}", f"a sheet named {name}",
@@ -207,6 +214,8 @@ def write_workbook(text: PlanText) -> bytes:
         write(sheet_name, (sheet.columns, *sheet.rows))
     if text.rules is not None:
         write(RULES_SHEET, (text.rules.columns, *text.rules.rows))
+    if text.card is not None:
+        write(CARD_SHEET, (text.card.columns, *text.card.rows))
     told = [("Sheet", "Column", "What it is", "What may be written", "Needed by")]
     for sheet_name, fields in SHEETS.items():
         for field in fields:
@@ -229,7 +238,7 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
     Returns
     -------
     PlanText
-        Without house rules, which CSV files do not hold.
+        With the house rules that are written among its devices: see `write_csv`.
 
     Raises
     ------
@@ -244,7 +253,8 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
     elif is_wires != [False, True] or "kind" not in headings[0]:
         raise _refused("CSV files", "not one of each", "one of devices, with a column Kind, and one of wires, with"
                        " a column From")  # fmt: skip
-    return PlanText(devices=sheets[0], wires=sheets[1])
+    devices, rules = _parted(sheets[0])
+    return PlanText(devices=devices, wires=sheets[1], rules=rules)
 
 
 def which_list(name: str, content: bytes) -> SheetName:
@@ -283,9 +293,36 @@ def _csv(content: bytes, name: str) -> PlanSheet:
 
 def write_csv(text: PlanText) -> tuple[bytes, bytes]:
     """Devices and wires as two CSV files. An apostrophe goes before what a spreadsheet would run; `read_csv` takes it
-    off again."""
-    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in (text.devices, text.wires))
+    off again.
+
+    House rules that differ are rows at the end of the devices, of the kind "house rule", in columns of their own.
+    """
+    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in (_with_rules(text), text.wires))
     return devices, wires
+
+
+def _with_rules(text: PlanText) -> PlanSheet:
+    """The list of devices, with house rules that differ as rows at its end."""
+    sheet, rules = text.devices, text.rules
+    if rules is None or not rules.rows:
+        return sheet
+    kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
+    rows = [(*row, "", "") for row in sheet.rows]
+    for rule in rules.rows:
+        blank = [""] * len(sheet.columns)
+        blank[kind] = RULE_KIND
+        rows.append((*blank, *(*rule, "", "")[:2]))
+    return PlanSheet(columns=(*sheet.columns, *CSV_RULE_COLUMNS), rows=tuple(rows))
+
+
+def _parted(sheet: PlanSheet) -> tuple[PlanSheet, PlanSheet | None]:
+    """The list of devices without the house rules at its end, and those."""
+    if tuple(map(same, sheet.columns[-2:])) != tuple(map(same, CSV_RULE_COLUMNS)):
+        return sheet, None
+    kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
+    rules = tuple(row[-2:] for row in sheet.rows if same(row[kind]) == same(RULE_KIND))
+    devices = tuple(row[:-2] for row in sheet.rows if same(row[kind]) != same(RULE_KIND))
+    return PlanSheet(columns=sheet.columns[:-2], rows=devices), PlanSheet(columns=RULE_COLUMNS, rows=rules)
 
 
 def demo() -> PlanText:

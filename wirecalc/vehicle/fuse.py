@@ -78,7 +78,7 @@ class FuseTree:
         return total_a
 
     def _flow_a(self, nodes: Collection[Node]) -> float:
-        """As `through_a` where a node is fed in more than one way: the largest flow, in whole milliamperes."""
+        """The same as `through_a` where a node is fed in more than one way: the largest flow, in whole milliamperes."""
         number = {node: place for place, node in enumerate(self._ways)}
         source, sink = len(number), len(number) + 1
         ends = [(source, number[node], np.inf) for node, ways in self._ways.items() if not ways]
@@ -112,7 +112,7 @@ class FuseTree:
 
     @cached_property
     def _returns_a(self) -> dict[str, float]:
-        """By the name of each wire that brings something back that is behind a fuse. What has no fuse at all is not
+        """What each return wire carries of what is behind a fuse, by the wire's name. What has no fuse at all is not
         counted: its own feed is refused for it."""
         returns = {}
         for name, back in returned(self.wiring).items():

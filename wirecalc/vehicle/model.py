@@ -86,6 +86,8 @@ class Device:
     idle_a: float | None = None
     quiescent_a: float | None = None
     engine_only: str | None = None
+    takes: tuple[str, float] | None = None
+    """As `wirecalc.wire.bought.read_size` returns it."""
     note: str = ""
     source: str = ""
     confidence: str = ""
@@ -204,7 +206,7 @@ class Fault:
     hint: str = ""
 
     def error(self, where: str) -> InputError:
-        """As an exception; `where` names the row."""
+        """The fault as an exception; `where` names the row."""
         place = self.sheet if self.row is None else f"{self.sheet}, {where}"
         return InputError(f"{place}, {self.column}", self.given, self.allowed, self.hint)
 
@@ -296,7 +298,7 @@ def _needed_devices(devices: Sequence[Device]) -> list[Fault]:
 def _faults_of(
     row: int, wire: Wire, devices: Mapping[str, Device], known: Collection[str], into: dict[str, str]
 ) -> list[Fault]:
-    """Of one wire; `into` collects what loudspeakers and inputs are already fed by."""
+    """The faults of one wire; `into` collects which wire feeds each loudspeaker and input."""
     faults = []
     ends: list[tuple[Device, str, tuple[int, ...]]] = []
     for column, name, terminal in (("From", wire.start, wire.start_terminal), ("To", wire.end, wire.end_terminal)):

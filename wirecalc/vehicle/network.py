@@ -283,8 +283,10 @@ class Wiring:
         return self.vehicle.rules.rule("average_of_music", "battery to amplifier").number
 
     def _source_v(self, source: Device, state: State) -> float:
-        """Of a battery at rest, or of an alternator. A plan without one has an engine all the same: with it on, a
-        battery has what the house rules say. [V]"""
+        """The voltage of a battery at rest, or of an alternator. [V]
+
+        A plan without an alternator has an engine all the same: with it on, a battery has what the house rules say.
+        """
         volt = given(source.voltage_v)
         if source.kind == ALTERNATOR or not state.engine or any(source.kind == ALTERNATOR for source in self.sources):
             return volt

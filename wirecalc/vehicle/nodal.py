@@ -305,7 +305,7 @@ class _System:
         return siemens * load_v, siemens
 
     def currents(self, share: float, node_v: Array) -> Array:
-        """Of each element from plus to minus."""
+        """The current of each element, from plus to minus."""
         across_v = self.across(node_v)
         current_a = self.siemens * across_v
         current_a[self.sources] -= self.siemens[self.sources] * self.network.source_v
@@ -370,7 +370,7 @@ class _System:
         return None
 
     def approach(self, open_v: Array) -> Array:
-        """By raising all draws together from none to full; raises at the share where it ends."""
+        """The solution found by raising all draws together from none to full; an error says at which share it ends."""
         if not (np.any(self.network.power_w) or np.any(self.network.current_a)):
             return open_v
         share, node_v, step = 0.0, open_v, 1.0  # most networks take all at once
@@ -385,7 +385,7 @@ class _System:
         return node_v
 
     def limit(self, share: float, node_v: Array) -> NoOperatingPoint:
-        """What gives out at the most that can be delivered."""
+        """Which source or branch limits what can be delivered."""
         net = self.network
         load_v = self.across(node_v)[self.loads]
         # the load that falls fastest as the share grows, relative to what it has

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -15,9 +15,11 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.runs.choose import Verdict, judge
+from wirecalc.vehicle import fits
 from wirecalc.vehicle.as_run import (
     laid_of,
     load_cautions,
+    matching,
     place_of,
     signal_c,
     signal_measures,
@@ -227,7 +229,7 @@ class Plan:
 
     @cached_property
     def currents(self) -> pd.DataFrame:
-        """Of each supply wire in each state: state, wire, current_a, drop_v."""
+        """Current and drop of each supply wire in each state: columns state, wire, current_a, drop_v."""
         names = [wire.name for wire in self.supply.wiring.wires]
         return pd.DataFrame(
             {
@@ -305,8 +307,33 @@ def solve(vehicle: Vehicle) -> Plan:
         circuits=tuple(circuits),
         energy=energy(supply),
         problems=tuple(answer.problem for answer in supply.answers if answer.problem),
-        warnings=(*warnings, *protection.warnings(), *_at_sources(wiring)),
+        warnings=(
+            *warnings,
+            *fits.warnings(vehicle),
+            *protection.warnings(),
+            *_at_sources(wiring),
+            *_unmatched(vehicle, circuits),
+        ),
     )
+
+
+def _unmatched(vehicle: Vehicle, circuits: Sequence[Circuit]) -> Iterator[str]:
+    """Where speakers that are to play alike differ in level by their wires, by the house rules."""
+    rule = vehicle.rules.rule("matched_level", "amplifier to speaker")
+    alike: dict[tuple[str, float], list[Circuit]] = {}
+    for circuit in circuits:
+        key = matching(vehicle, circuit.wire)
+        if key is not None:
+            alike.setdefault(key, []).append(circuit)
+    for same in alike.values():
+        least, most = (pick(same, key=lambda circuit: circuit.measures["loss_db"]) for pick in (min, max))
+        apart_db = most.measures["loss_db"] - least.measures["loss_db"]
+        if apart_db > rule.number * vehicle.rules.band[0] * (1 + 1e-9):
+            grade = "borderline" if apart_db <= rule.number * vehicle.rules.band[1] else "too far apart"
+            yield (
+                f"“{most.wire.name}” costs {apart_db:.2f} dB more than “{least.wire.name}” against {rule.number:g} dB,"
+                f" {grade}: {rule.reason} Give both the same wire, or set it right with the gain."
+            )
 
 
 def _laid(supply: Supply, wire: Wire, conductor: Conductor) -> runs.Installation:

@@ -36,7 +36,7 @@ def feeds(wiring: Wiring) -> tuple[Wire, ...]:
 
 @lru_cache(maxsize=4)
 def feed_names(wiring: Wiring) -> frozenset[str]:
-    """Of `feeds`."""
+    """Names of the wires in `feeds`."""
     return frozenset(wire.name for wire in feeds(wiring))
 
 
@@ -54,7 +54,7 @@ class Returned:
 
 @lru_cache(maxsize=4)
 def returned(wiring: Wiring) -> Mapping[str, Returned]:
-    """By the name of each ground, and of each pair for its way back.
+    """What each return brings back, by the name of the ground, or of the pair for its way back.
 
     Parameters
     ----------

@@ -89,7 +89,7 @@ def _signed(plan: Plan, circuit: Circuit, reasons: Mapping[str, str], least: Map
 
 
 def work_of(plan: Plan, circuit: Circuit) -> Work:
-    """What one circuit is to the cautions.
+    """What the cautions have to know of one circuit.
 
     Parameters
     ----------

@@ -14,6 +14,7 @@ from wirecalc.advice.job import LEAST_OF_A_NUMBER, as_sold_in, counted_as, stand
 from wirecalc.advice.size import ON_STUDS
 from wirecalc.errors import InputError, check
 from wirecalc.vehicle.as_run import fed_w, output_w
+from wirecalc.vehicle.fits import takes_m2
 from wirecalc.vehicle.limits import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.wire.as_sold import ISO, show_size
@@ -60,7 +61,7 @@ class Stock:
 
     @property
     def priced(self) -> bool:
-        """Whether cost is money; else it is metal."""
+        """Whether prices are known, so that the cheapest is sought; else it is the least metal."""
         return all(size in self.price_per_m for size in self.sizes)
 
     @property
@@ -92,6 +93,10 @@ class Stock:
                 (conductor.area_m2, self.price_per_m[size] if self.priced else conductor.area_m2 * 1e6, size, conductor)
             )
         per_m.sort(key=lambda each: each[0])
+        most_m2 = takes_m2(vehicle, wire)
+        per_m = [each for each in per_m if each[0] <= most_m2] or per_m[
+            :1
+        ]  # that even the thinnest is too thick is said
         kept = [each for place, each in enumerate(per_m) if all(each[1] <= other[1] for other in per_m[place + 1 :])]
         least, rule = _least(vehicle, wire, [(each[2][0], each[3]) for each in kept])
         return Options(

@@ -20,9 +20,11 @@ from wirecalc.vehicle.places import check_length, read_places, written_places
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.as_typed import split
 from wirecalc.wire.bought import read_size
+from wirecalc.wire.conductor import conductor
 
 SheetName = Literal["Devices", "Wires"]
 RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
+CARD_SHEET, CARD_COLUMNS = "Job card", ("What", "Value")
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
 MOST_COLUMNS = 80
 MOST_FAULTS = 200  # past that a list helps nobody; the last entry says how many more
@@ -30,7 +32,7 @@ _NAMES = ("name", "start", "end", "start_terminal", "end_terminal", "bundle", "c
 
 
 def clean(text: str) -> str:
-    """As it is kept: line ends alike, no blanks around it, and no control characters, which no workbook can hold."""
+    """A cell as it is kept: line ends alike, no blanks around it, no control characters, which no workbook holds."""
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
     if not text.isprintable():
         text = "".join(c if c == "\n" or unicodedata.category(c) not in ("Cc", "Cs", "Cn") else "\ufffd" for c in text)
@@ -94,6 +96,8 @@ class PlanText:
     wires: PlanSheet
     rules: PlanSheet | None = None
     """What the shop's house rules have other than by default, in `RULE_COLUMNS`; None if nothing."""
+    card: PlanSheet | None = None
+    """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
 
     def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""
@@ -109,7 +113,7 @@ class Parsed:
     faults: tuple[InputError, ...]
     """In the order of the lists; each `field` names sheet, row and column."""
     notices: tuple[str, ...]
-    """What is not wrong but should be known: columns that are kept but not used."""
+    """Notices that are no faults: columns that are kept but not used."""
 
 
 def parse(text: PlanText) -> Parsed:
@@ -206,7 +210,7 @@ def _order(fault: Fault) -> int:
 
 
 def same(heading: str) -> str:
-    """What two headings or words have in common that count as one."""
+    """A heading or word without case and blanks: two that are then alike count as one."""
     return " ".join(heading.casefold().split())
 
 
@@ -302,6 +306,10 @@ def _read(field: Field, text: str, where: str) -> Any:
             return read_size(text, where)
         except InputError as fault:
             raise InputError(where, fault.given, f"{fault.allowed}, or “choose”", fault.hint) from None
+    if field.key == "takes":
+        size = read_size(text, where)
+        conductor(*size)  # a metric size has to be in its table
+        return size
     if field.key == "fuse":
         if same(text) in (CHOOSE, NONE):
             return same(text)

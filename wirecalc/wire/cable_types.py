@@ -14,6 +14,8 @@ from wirecalc.wire.insulation import INSULATIONS, Insulation
 Way = Literal["+", "−", ""]
 
 MOST_CORES = 24
+OWN, MOST_OWN, LONGEST_NAME = "own-", 20, 80
+"""Of cables of a person's own: how their keys begin, how many there may be, characters of a name."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +47,8 @@ class CableType:
     """Over the jacket. [m]"""
     insulation: Insulation
     cores: tuple[Core, ...]
+    screened: bool = False
+    """Has a screen, which is not counted among the conductors."""
     source: str = ""
     confidence: str = ""
 
@@ -78,6 +82,7 @@ class _Row:
     cable_name: str
     outer_mm: float
     insulation: str
+    screen: str
     conductor: str
     colour: str
     stripe: str
@@ -112,6 +117,7 @@ def _cables() -> dict[str, CableType]:
             outer_m=of_cable[0].outer_mm * 1e-3,
             insulation=INSULATIONS[of_cable[0].insulation],
             cores=tuple(row.core for row in of_cable),
+            screened=of_cable[0].screen == "yes",
             source=of_cable[0].source,
             confidence=of_cable[0].confidence,
         )

@@ -456,7 +456,7 @@ def conductor(
 
 
 def _sold(sold: SoldSize, metal: Metal) -> Conductor:
-    """Of the largest resistance that its standard allows; where it gives metal only, of that and the lay."""
+    """A wire of the largest resistance that its standard allows; where it gives metal only, of that and the lay."""
     ohm_per_m = sold.most_ohm_per_m_20c
     source = sold.source
     if math.isnan(ohm_per_m):

@@ -101,7 +101,7 @@ class Option:
 
     @property
     def places(self) -> list[int]:
-        """Of its conductors in the cable, from 0."""
+        """Which conductors of the cable it takes, from 0."""
         return [place for _, place in self.cores]
 
 
@@ -180,7 +180,7 @@ def options_of(cable: CableType, circuits: Sequence[CableCircuit], place: int, p
 
 
 def _apart(cable: CableType, own: Sequence[Core], needs: Needs) -> int:
-    """How many of the pairs, or loose conductors, of one circuit are no neighbours of the one before.
+    """How many pairs, or loose conductors, of one circuit do not lie beside the one before.
 
     Neighbours lie side by side in the cable's list, or belong to one side or one axle: "front left" and "rear left".
     """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,7 @@ from numpy.typing import NDArray
 
 from wirecalc.errors import InputError
 from wirecalc.wire.cable_types import CableType, Core
-from wirecalc.wire.insulation import insulated
+from wirecalc.wire.insulation import Insulation, insulated
 from wirecalc.wire.packing import pack
 
 JACKET_M = 0.3e-3  # the thinnest that a cable is sold with: common practice, no source
@@ -42,6 +43,23 @@ class CrossSection:
     """Diameter over the jacket. [m]"""
 
 
+def least_outer_m(cores: Sequence[Core], insulation: Insulation) -> float:
+    """The least diameter over a jacket around conductors.
+
+    Parameters
+    ----------
+    cores : sequence of Core
+    insulation : Insulation
+        Of each.
+
+    Returns
+    -------
+    float
+        With the thinnest jacket that a cable is sold with. [m]
+    """
+    return pack(insulated([core.conductor for core in cores], insulation).outer_m).diameter_m + 2 * JACKET_M
+
+
 def cross_section(cable: CableType) -> CrossSection:
     """Lay the conductors of a cable into its jacket, none over another, twisted ones side by side.
 
@@ -66,7 +84,7 @@ def cross_section(cable: CableType) -> CrossSection:
     """
     wires = insulated([core.conductor for core in cable.cores], cable.insulation)
     packed = pack(wires.outer_m)
-    if packed.diameter_m + 2 * JACKET_M > cable.outer_m:
+    if packed.diameter_m + 2 * JACKET_M > cable.outer_m * (1 + 1e-9):
         raise InputError(
             f"Diameter of “{cable.name}”",
             f"{cable.outer_m * 1e3:g} mm",

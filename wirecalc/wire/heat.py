@@ -143,7 +143,7 @@ class _Bundle:
         return surface_w_per_m(self.outer_m, surface_c, self.ambient_c, emissivity) / self.loaded
 
     def surface_c(self, conductor_c: Array) -> Array:
-        """Of the surface when the hottest core is at `conductor_c`, at or over the ambient."""
+        """Temperature of the surface when the hottest core is at `conductor_c`, at or over the ambient."""
 
         def excess(surface_c: Array) -> Array:
             return surface_c - conductor_c + self.inside_m_k_per_w * self.leaves_w_per_m(surface_c)

@@ -30,7 +30,7 @@ PARALLEL = 2  # more than two ends of strand in one terminal are hard to crimp: 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Use:
-    """What became of one circuit."""
+    """Whether the cable carries one circuit, by which conductors, and why."""
 
     circuit: CableCircuit
     cores: tuple[tuple[Way, Core], ...]
@@ -131,7 +131,7 @@ class Allocation:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Choice:
+class CoreChoice:
     """Which conductors of a cable the circuits get; why stands in the `Allocation` that is made of it."""
 
     cable: CableType
@@ -200,7 +200,7 @@ def chosen(
     ambient_c: float,
     spare: int = 0,
     parallel: int = PARALLEL,
-) -> Choice:
+) -> CoreChoice:
     """As `allocate`, without the reasons: to compare cables.
 
     Parameters
@@ -210,7 +210,7 @@ def chosen(
 
     Returns
     -------
-    Choice
+    CoreChoice
 
     Raises
     ------
@@ -227,18 +227,18 @@ def chosen(
     parallel = _whole("Conductors in parallel", parallel, 1, MOST_PARALLEL)
     options = tuple(option for place in range(len(circuits)) for option in options_of(cable, circuits, place, parallel))
     limits_a, room = _limits_a(cable, ambient_c), len(cable.cores) - spare
-    return Choice(
+    return CoreChoice(
         cable=cable, circuits=tuple(circuits), options=options, limits_a=limits_a, ambient_c=ambient_c, room=room,
         parallel=parallel, chosen=best_options(cable, circuits, options, limits_a, room) or (),
     )  # fmt: skip
 
 
-def explained(choice: Choice) -> Allocation:
+def explained(choice: CoreChoice) -> Allocation:
     """A choice with its reasons.
 
     Parameters
     ----------
-    choice : Choice
+    choice : CoreChoice
         See `chosen`.
 
     Returns
@@ -287,7 +287,7 @@ def _limits_a(cable: CableType, ambient_c: float) -> Array:
     return allowable(wires, ambient_c, counts[:, None]).current_a.T
 
 
-def _why_carried(choice: Choice, circuit: CableCircuit, cores: tuple[tuple[Way, Core], ...]) -> str:
+def _why_carried(choice: CoreChoice, circuit: CableCircuit, cores: tuple[tuple[Way, Core], ...]) -> str:
     count = len(cores) // (2 if circuit.needs == "pair" else 1)
     conductor = cores[0][1].conductor
     meets = circuit.judge(conductor, count).words
@@ -305,8 +305,8 @@ def _why_carried(choice: Choice, circuit: CableCircuit, cores: tuple[tuple[Way, 
     return f"{count} × {conductor.label} in parallel: {meets}; {why}{colour}"
 
 
-def _off_colour(choice: Choice, circuit: CableCircuit, cores: Sequence[Core]) -> str:
-    """That a circuit has not the colour of its channel, and who has it; empty if it has, or none is its own."""
+def _off_colour(choice: CoreChoice, circuit: CableCircuit, cores: Sequence[Core]) -> str:
+    """A sentence where a circuit lacks the colour of its channel, and which circuit has it; else empty."""
     channel = circuit.channel.casefold()
     own = [core for core in choice.cable.cores if channel and core.channel.casefold() == channel]
     if not own or set(own) & set(cores):
@@ -319,7 +319,7 @@ def _off_colour(choice: Choice, circuit: CableCircuit, cores: Sequence[Core]) ->
     return f". Mind: not in its own colour, {own[0].name}: {whose}"
 
 
-def _why_not(choice: Choice, place: int) -> str:
+def _why_not(choice: CoreChoice, place: int) -> str:
     cable, circuits, room = choice.cable, choice.circuits, choice.room
     circuit, carried = circuits[place], {option.circuit for option in choice.chosen}
     sets = {(size, count): None for size, count, _ in sets_of(cable, circuit.needs, choice.parallel)}
@@ -351,8 +351,8 @@ def _why_not(choice: Choice, place: int) -> str:
     return "No conductors are left that suit it: the other circuits need them."
 
 
-def _why_unlike(choice: Choice, place: int, own: Sequence[Option]) -> str:
-    """It could be carried, but not alike with the channels that it matches."""
+def _why_unlike(choice: CoreChoice, place: int, own: Sequence[Option]) -> str:
+    """Why a circuit that could be carried is not: its channels would not have like conductors."""
     circuit = choice.circuits[place]
     least = min(own, key=lambda option: len(option.cores))
     many = sum(wanted.alike == circuit.alike for wanted in choice.circuits)

@@ -9,7 +9,7 @@ from wirecalc.errors import check
 
 Array = NDArray[np.float64]
 
-MUSIC_FRACTION = 1 / 8  # of rated power: 16 CFR 432.3(c), preconditioning of amplifiers; read
+MUSIC_FRACTION = 1 / 8  # of rated power: common practice, no source; 16 CFR 432.3(c) only warms amplifiers up with it
 
 
 def music_rms_a(rated_a: ArrayLike, fraction: ArrayLike = MUSIC_FRACTION) -> Array:

@@ -57,7 +57,7 @@ class Packing:
 
     @property
     def diameter_m(self) -> float:
-        """Of the circle around all: what the bundle measures when it is laid that well. [m]"""
+        """The circle around all: what the bundle measures when it is laid that well. [m]"""
         return 2 * self.around_m
 
     @property
@@ -319,9 +319,20 @@ class Bend:
     source: str
 
 
+_NOT_CHECKED = "published value, copy not checked"
 _BENDS: tuple[tuple[str, float, Literal["wire", "bundle"], str], ...] = (
-    ("laid and tied, once", 10, "wire", "10 times the thickest wire: FAA AC 43.13-1B chapter 11, from memory"),
-    ("at a terminal, wire held behind it", 3, "wire", "3 times the wire: FAA AC 43.13-1B chapter 11, from memory"),
+    (
+        "laid and tied, once",
+        10,
+        "wire",
+        f"10 times the thickest wire: FAA AC 43.13-1B chapter 11; {_NOT_CHECKED}",
+    ),
+    (
+        "at a terminal, wire held behind it",
+        3,
+        "wire",
+        f"3 times the wire: FAA AC 43.13-1B chapter 11; {_NOT_CHECKED}",
+    ),
     ("through a door or hatch that moves", 10, "bundle", "10 times the bundle: common practice, no source"),
 )
 

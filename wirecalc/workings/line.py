@@ -10,7 +10,7 @@ from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
 from wirecalc.workings.sheet import FormulaSheet
 
-_TEXTBOOK = "Flux of a long straight wire through a rectangle, any textbook of electromagnetism; from memory"
+_TEXTBOOK = "Flux of a long straight wire through a rectangle, any textbook of electromagnetism"
 
 
 def top_level(run: runs.LineRun, conductor: Conductor, laid: runs.Installation, *, feet: bool = False) -> Working:

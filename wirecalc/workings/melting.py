@@ -50,7 +50,7 @@ def onderdonk(
     value = float(melting.onderdonk_a(conductor.area_m2, time_s, place.ambient_c))
     melt = f"{melting.ONDERDONK_MELT_C:g}"
     sheet.work("Im", f"Melts in {time_s:g} s, Onderdonk", f"Ac*sqrt(log10(({melt}-Ta)/(234+Ta)+1)/(33*t))", "A",
-               "Stauffacher, General Electric Review 1928; equation from memory", _NO_LIMIT, value)  # fmt: skip
+               "Stauffacher, 1928; published value, copy not checked", _NO_LIMIT, value)  # fmt: skip
     return sheet.working("onderdonk_a")
 
 

@@ -45,6 +45,7 @@ def working(passage: Passage) -> Working:
         unit="%",
         inputs=(*wires, opening),
         source="areas of circles",
-        note=f"Pulls in easily up to {100 * passage.easy_fill:.0f} %: NEC chapter 9 table 1, for conduit; from memory.",
+        note=f"Pulls in easily up to {100 * passage.easy_fill:.0f} %: NEC chapter 9 table 1, for conduit; published"
+        " value, copy not checked.",
     )
     return Working(measure="fill", title=step.title, value=step.value, unit="%", steps=(step,))

@@ -29,13 +29,13 @@ from wirecalc.workings.sheet import FormulaSheet, shown
 
 Array = NDArray[np.float64]
 
-_SMALL = "Small, Direct-radiator loudspeaker system analysis, 1972; from memory"
-_BOX = "Small, Closed-box loudspeaker systems, 1972; from memory"
+_SMALL = "Small, Direct-radiator loudspeaker system analysis, 1972; published value, copy not checked"
+_BOX = "Small, Closed-box loudspeaker systems, 1972; published value, copy not checked"
 _COILS = "Two like coils on one former, fully coupled; derived in wirecalc.circuits.loudspeaker"
 _BESSEL = "Field inside a round rod, any text on electromagnetics; held against mpmath. wirecalc.wire.skin"
 _TWO_WIRES = "Two-wire line, current on the surface; ln(y + √(y² − 1)) is acosh(y). wirecalc.wire.pair"
 _RATING = "A rating read as a voltage source behind its output impedance"
-_RULE = "IEC 60268-5 clause 16.1, from memory"
+_RULE = "IEC 60268-5 clause 16.1; published value, copy not checked"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -268,7 +268,13 @@ def _start(run: OverFrequency) -> FormulaSheet:
     if run.wall_entered:
         sheet.put("t", Given("thickness of the insulation", pair.insulation_m * 1e3, "mm"))
     else:
-        sheet.work("t", "Thickness of the insulation", "0.2+0.08*d", "mm", "Thin wall, near ISO 6722-1; from memory")
+        sheet.work(
+            "t",
+            "Thickness of the insulation",
+            "0.2+0.08*d",
+            "mm",
+            "Thin wall, near ISO 6722-1; published value, copy not checked",
+        )
     sheet.put("g0", Given("gap between the two insulations", pair.gap_m * 1e3, "mm"))
     sheet.work("a", "Between the centres", "d+2*t+g0", "mm", "By geometry", "", pair.spacing_m * 1e3)
     sheet.put("μ0", Given("magnetic constant", mu_0 * 1e6, "µH/m", "CODATA, by scipy.constants", "computed"))

@@ -25,7 +25,7 @@ _TITLES = {"low": "5 of 100 below", "middle": "Middle: 50 of 100 below", "high":
 _SYMBOLS = {"length_m": "L", "temperature_c": "T", "joints_ohm": "Rj", "resistance_ratio": "R", "load_ratio": "Z"}
 _WIDTHS = {"normal": "standard deviation", "uniform": "half-width", "triangular": "half-width"}
 _BEFORE = "The steps before are those of every input at its own value."
-_GUM = "Law of propagation of uncertainty, JCGM 100:2008 (GUM), 5.1.2 and 5.1.3; from memory"
+_GUM = "Law of propagation of uncertainty, JCGM 100:2008 (GUM), 5.1.2 and 5.1.3; published value, copy not checked"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,7 +77,7 @@ def drawn(strayed: Strayed, band: tolerance.Band, point: str, *, draws: int, see
 
 
 def broken(strayed: Strayed, limit: Limit, share: float, *, draws: int, seed: int) -> Working:
-    """Of 100 runs, those that break a limit, by `wirecalc.runs.tolerance.monte_carlo`.
+    """How many of 100 runs break a limit, by `wirecalc.runs.tolerance.monte_carlo`.
 
     Parameters
     ----------

@@ -21,8 +21,8 @@ from wirecalc.workings.heat import steady_rules
 from wirecalc.workings.measures import formulas
 
 _LUMPED = "Lumped: metal and insulation are as warm as the core"
-_ADIABATIC = "IEC 60949, no heat leaves the metal; from memory"
-_GATES = "ISO 8820-3; from memory"
+_ADIABATIC = "IEC 60949, no heat leaves the metal; published value, copy not checked"
+_GATES = "ISO 8820-3; published value, copy not checked"
 _KNOWN = tuple(gate for gate in FAMILIES["blade"].gates if gate.sure)
 
 

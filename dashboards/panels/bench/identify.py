@@ -23,7 +23,7 @@ from wirecalc.bench import known_wires
 from wirecalc.bench.advise import advise
 from wirecalc.bench.identify import Identified, identify
 from wirecalc.bench.known_wires import Size
-from wirecalc.bench.log import WAYS, Kept, read_label
+from wirecalc.bench.log import WAYS, LoggedSample, read_label
 from wirecalc.bench.meter import Accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
 from wirecalc.bench.words import gauge_words, listed_as, percent, said
@@ -234,9 +234,9 @@ class IdentifyPanel:
         page.add_class("wc-page")
         return page
 
-    def now(self, name: str = "") -> Kept:
+    def now(self, name: str = "") -> LoggedSample:
         """The entries, the last good value of each."""
-        return Kept(
+        return LoggedSample(
             name=name,
             texts=tuple(self.entries[key].value for key in FIELDS),
             way=self.way.value,

@@ -15,22 +15,22 @@ from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
-from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, Kept, from_csv, to_csv
+from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, LoggedSample, from_csv, to_csv
 from wirecalc.errors import InputError
 from wirecalc.wire.as_sold import show_size
 
-_result = lru_cache(maxsize=2 * MOST_ROWS)(Kept.result)
+_result = lru_cache(maxsize=2 * MOST_ROWS)(LoggedSample.result)
 
 
 @lru_cache(maxsize=1)
-def _as_csv(log: tuple[Kept, ...]) -> bytes:
+def _as_csv(log: tuple[LoggedSample, ...]) -> bytes:
     return to_csv(log, _result)
 
 
 class LogPanel:
     """A table of samples. `now` gives the present one, under a name."""
 
-    def __init__(self, now: Callable[[str], Kept]) -> None:
+    def __init__(self, now: Callable[[str], LoggedSample]) -> None:
         self.now = now
         self.changed: Callable[[], None] = lambda: None
         self.packed = Packed(
@@ -40,8 +40,8 @@ class LogPanel:
             take=lambda content: self._take("", content),
             saved=lambda: self.log == self._saved,
         )
-        self._saved: tuple[Kept, ...] = ()
-        self.log: tuple[Kept, ...] = ()
+        self._saved: tuple[LoggedSample, ...] = ()
+        self.log: tuple[LoggedSample, ...] = ()
         self.name = Entry("Name of this sample", str.strip, str, "", placeholder="spool 3, red")
         self.name.view.add_class("wc-name")
         self.add = Press("Add to the log", lambda: self._add())
@@ -76,7 +76,7 @@ class LogPanel:
         self._set((*self.log, *(sample for sample in kept if sample not in self.log)))
         self.note.value = f"<p role='status'>{len(kept)} samples read, {len(self.log)} in the log.</p>"
 
-    def _set(self, log: tuple[Kept, ...]) -> None:
+    def _set(self, log: tuple[LoggedSample, ...]) -> None:
         if len(log) > MOST_ROWS:
             raise InputError("Log of samples", f"{len(log)} samples", f"{MOST_ROWS} at most", "Start another log.")
         rows = [

@@ -56,7 +56,11 @@ export default { render({ model, el }) {
   const boxes = i => body.rows[i].querySelectorAll('input');
   const shade = i => {
     const unused = model.get('unused')[rows[i][columns.indexOf(model.get('by'))]] || [];
-    boxes(i).forEach((input, j) => input.classList.toggle('wc-unused', unused.includes(columns[j])));
+    const assumed = model.get('assumed')[rows[i][columns.indexOf(model.get('by'))] ?? ''] || {};
+    boxes(i).forEach((input, j) => {
+      input.classList.toggle('wc-unused', unused.includes(columns[j]));
+      input.placeholder = assumed[columns[j]] ?? '';
+    });
   };
   // what is being typed goes with its row, wherever that moves to
   const typed = () => {

@@ -35,6 +35,8 @@ class Grid(Actable):
         Whether `marks` are shown.
     by, unused : str, mapping of str to sequence of str
         The headings that a row does not need, by what stands in the column `by`.
+    assumed : mapping of str to mapping of str to str
+        What holds where a cell is empty, by what stands in the column `by` (nothing without one) and heading.
     """
 
     _esm = Path(__file__).with_name("grid.js")
@@ -45,6 +47,7 @@ class Grid(Actable):
     judged = traitlets.Bool().tag(sync=True)
     by = traitlets.Unicode().tag(sync=True)
     unused = traitlets.Dict().tag(sync=True)
+    assumed = traitlets.Dict().tag(sync=True)
     sheet: traitlets.Dict[str, Any] = traitlets.Dict({"columns": [], "rows": [], "ids": []}).tag(sync=True)
     """What stands in it; `ids` says which row is which, wherever it moves to."""
     words = traitlets.Dict().tag(sync=True)
@@ -66,8 +69,10 @@ class Grid(Actable):
         judged: bool = False,
         by: str = "",
         unused: Mapping[str, Sequence[str]] | None = None,
+        assumed: Mapping[str, Mapping[str, str]] | None = None,
     ) -> None:
         super().__init__(label=label, one=row_name, help=dict(help), judged=judged, by=by, unused=dict(unused or {}))
+        self.assumed = {key: dict(each) for key, each in (assumed or {}).items()}
         self.write, self.remove = write, remove
         self._new = itertools.count(1)
 

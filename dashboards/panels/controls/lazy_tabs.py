@@ -13,9 +13,9 @@ import ipywidgets as w
 WARM_AFTER_S = 2.0
 
 
-def made(module: str, name: str) -> Any:
-    """A part, by its module in `dashboards.panels` and its class."""
-    return getattr(import_module(f"dashboards.panels.{module}"), name)()
+def made(module: str, name: str, **more: Any) -> Any:
+    """A part, by its module in `dashboards.panels` and its class; `more` is handed to it."""
+    return getattr(import_module(f"dashboards.panels.{module}"), name)(**more)
 
 
 def warm(modules: Iterable[str], also: Callable[[], object] = lambda: None) -> None:

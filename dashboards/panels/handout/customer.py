@@ -6,7 +6,7 @@ import html
 import math
 from collections.abc import Sequence
 
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.picture import Bar, picture, steps_db
 from wirecalc import units
 from wirecalc.runs.choose import LIMITS
@@ -18,7 +18,7 @@ MOST_BARS, MOST_NAMES = 10, 2  # so that the page stays one
 _LOSS = next(limit for limit in LIMITS["amplifier to speaker"] if limit.measure == "loss_db")
 
 
-def bars(job: Job) -> list[Bar]:
+def bars(job: HandoutJob) -> list[Bar]:
     """Every speaker in the state in which it loses most, the worst first."""
     levels = job.plan.levels.sort_values("total_db", ascending=False).drop_duplicates("wire")
     return [
@@ -27,7 +27,7 @@ def bars(job: Job) -> list[Bar]:
     ]
 
 
-def customer(job: Job) -> str:
+def customer(job: HandoutJob) -> str:
     """The page, without its heading."""
     return f"{_losses(bars(job))}<h3>Why these wires</h3><ul>{''.join(map(_item, _why(job)))}</ul>{_open(job)}{_WORDS}"
 
@@ -81,7 +81,7 @@ def _named(names: Sequence[str]) -> str:
     return some[0] if len(some) == 1 else f"{', '.join(some[:-1])} and {some[-1]}"
 
 
-def _why(job: Job) -> list[str]:
+def _why(job: HandoutJob) -> list[str]:
     """Why the wires are as thick as they are, how warm they get, how they are fused, and why they are not thicker."""
     sentences = []
     vehicle = job.plan.vehicle
@@ -120,13 +120,13 @@ def _why(job: Job) -> list[str]:
 _WARM = ("temperature_c", "limit_c")
 
 
-def _warmest(job: Job) -> Circuit | None:
+def _warmest(job: HandoutJob) -> Circuit | None:
     """The wire whose temperature comes nearest to the limit of its insulation."""
     hot = [circuit for circuit in job.plan.circuits if math.isfinite(circuit.measures.get("temperature_c", math.nan))]
     return min(hot, key=lambda circuit: circuit.measures["limit_c"] - circuit.measures["temperature_c"], default=None)
 
 
-def _open(job: Job) -> str:
+def _open(job: HandoutJob) -> str:
     """Limits that are broken and warnings that stand."""
     sentences = []
     if job.plan.problems:

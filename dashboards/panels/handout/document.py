@@ -15,7 +15,7 @@ import wirecalc
 from dashboards.panels.controls.cable_picture import cable_picture
 from dashboards.panels.handout import engineer, installer
 from dashboards.panels.handout.customer import customer
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.style import style
 from dashboards.panels.handout.table import Table, to_html
 from dashboards.panels.handout.workbook import workbook_of
@@ -29,12 +29,12 @@ PARTS = {
 }
 
 
-def handout(job: Job) -> str:
+def handout(job: HandoutJob) -> str:
     """The whole file.
 
     Parameters
     ----------
-    job : Job
+    job : HandoutJob
 
     Returns
     -------
@@ -43,9 +43,11 @@ def handout(job: Job) -> str:
     """
     made = {"customer": customer(job), "installer": _installer(job), "engineer": _engineer(job)}
     title, date = html.escape(job.title), job.date.isoformat()
+    heads = "".join(f"<span><b>{html.escape(label)}:</b> {html.escape(text)}</span> " for label, text in job.heads)
+    heads = f'<p class="heads">{heads.rstrip()}</p>' if heads else ""
     sections = "".join(
         f'<section id="{part}" aria-labelledby="{part}-name"><h1>{title}</h1><p class="date"><time datetime="{date}">'
-        f'{date}</time></p><h2 id="{part}-name">{name}</h2>{made[part]}</section>'
+        f'{date}</time></p>{heads}<h2 id="{part}-name">{name}</h2>{made[part]}</section>'
         for part, name in PARTS.items()
     )
     choices = "".join(
@@ -65,12 +67,12 @@ def handout(job: Job) -> str:
     )
 
 
-def workbook(job: Job) -> bytes:
+def workbook(job: HandoutJob) -> bytes:
     """The same tables, and the lists as typed, as an .xlsx file.
 
     Parameters
     ----------
-    job : Job
+    job : HandoutJob
 
     Returns
     -------
@@ -78,7 +80,7 @@ def workbook(job: Job) -> bytes:
     """
     about = Table(
         key="About", title="About", columns=("What", "Value"),
-        rows=(("Title", job.title), ("Date", job.date.isoformat()), ("Program", _program(job))),
+        rows=(("Title", job.title), *job.heads, ("Date", job.date.isoformat()), ("Program", _program(job))),
     )  # fmt: skip
     return workbook_of([about, *installer.tables(job), *engineer.tables(job)], job.feet)
 
@@ -91,11 +93,11 @@ def installed_version() -> str:
     return metadata.version(wirecalc.__name__)
 
 
-def _program(job: Job) -> str:
+def _program(job: HandoutJob) -> str:
     return f"wirecalc {job.version}"
 
 
-def _installer(job: Job) -> str:
+def _installer(job: HandoutJob) -> str:
     """Cautions first: they are for before the work."""
     of = installer
     note = "<p>Ticks and numbers written on this page stay on paper only: a browser forgets them.</p>"
@@ -115,6 +117,6 @@ def _cable(name: str, allocation: Allocation, pins: Table) -> str:
     return f'<div class="pins cable">{to_html(told, level=4)}<figure>{drawn}</figure></div>'
 
 
-def _engineer(job: Job) -> str:
+def _engineer(job: HandoutJob) -> str:
     made = "".join(to_html(table, job.feet) for table in engineer.tables(job))
     return f"<p>Worked out by {html.escape(_program(job))} on {job.date.isoformat()}.</p>{made}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.table import Amount, Cell, Table
 from wirecalc import runs, units
 from wirecalc.circuits.supply import CLASSES
@@ -47,7 +47,7 @@ _OTHERS = {
 }
 
 
-def tables(job: Job) -> list[Table]:
+def tables(job: HandoutJob) -> list[Table]:
     """All tables, from the entries to the sources of the models."""
     return [
         *typed(job), measures(job), levels(job), limits(job), why(job), nodes(job), currents(job), drops(job),
@@ -61,7 +61,7 @@ def amount(value: float, unit: str, measure: str = "") -> Amount:
     return Amount(value=value * scale, kind=kind)
 
 
-def typed(job: Job) -> list[Table]:
+def typed(job: HandoutJob) -> list[Table]:
     """Both lists, every cell as it was typed."""
     tables = []
     for name in SHEETS:
@@ -73,7 +73,7 @@ def typed(job: Job) -> list[Table]:
     return tables
 
 
-def measures(job: Job) -> Table:
+def measures(job: HandoutJob) -> Table:
     """Every measure of every circuit."""
     told = (
         {key: (measure.name, measure.unit) for key, measure in runs.MEASURES.items()}
@@ -94,7 +94,7 @@ def measures(job: Job) -> Table:
     )  # fmt: skip
 
 
-def levels(job: Job) -> Table:
+def levels(job: HandoutJob) -> Table:
     """What each speaker loses."""
     rows = tuple(
         (row["wire"], row["loudspeaker"], row["amplifier"], row["engine"], amount(row["supply_v"], "V"),
@@ -112,7 +112,7 @@ def levels(job: Job) -> Table:
 _GRADES = {"fine": "met", "borderline": "borderline", "too thin": "BROKEN"}
 
 
-def limits(job: Job) -> Table:
+def limits(job: HandoutJob) -> Table:
     """Every limit with its bound, its reason and source."""
     rows = []
     for circuit in job.plan.circuits:
@@ -125,7 +125,7 @@ def limits(job: Job) -> Table:
     return Table(key="Limits", title="Limits", columns=columns, rows=tuple(rows), grouped=True)
 
 
-def why(job: Job) -> Table:
+def why(job: HandoutJob) -> Table:
     """Why these sizes and fuses were chosen."""
     rows = tuple(
         (circuit.wire.name, circuit.conductor.label, job.reasons.get(circuit.wire.name, "as typed"),
@@ -138,7 +138,7 @@ def why(job: Job) -> Table:
 _STATES = tuple(state.name for state in STATES)
 
 
-def nodes(job: Job) -> Table:
+def nodes(job: HandoutJob) -> Table:
     """Voltage of each node in the four states."""
     wiring, node_v = job.plan.supply.wiring, job.plan.supply.node_v
     rows: tuple[tuple[Cell, ...], ...] = tuple(
@@ -156,19 +156,19 @@ def _quiet(value: float) -> float:
     return round(float(value), 9) + 0.0
 
 
-def currents(job: Job) -> Table:
+def currents(job: HandoutJob) -> Table:
     """Current of each supply wire in the four states."""
     return _of_wires(job, "Currents", "Currents", job.plan.supply.current_a, "A",
                      "All conductors in parallel together; below 0 where it flows towards the start.")  # fmt: skip
 
 
-def drops(job: Job) -> Table:
+def drops(job: HandoutJob) -> Table:
     """Voltage drop of each supply wire in the four states."""
     return _of_wires(job, "Drops", "Voltage drops", job.plan.supply.wire_v, "V",
                      "Of the wire with its fuse, both ways of a pair.")  # fmt: skip
 
 
-def _of_wires(job: Job, key: str, title: str, values: np.ndarray, unit: str, note: str) -> Table:
+def _of_wires(job: HandoutJob, key: str, title: str, values: np.ndarray, unit: str, note: str) -> Table:
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (wire.name, *(amount(_quiet(value), unit) for value in values[:, at]))
         for at, wire in enumerate(job.plan.supply.wiring.wires)
@@ -176,7 +176,7 @@ def _of_wires(job: Job, key: str, title: str, values: np.ndarray, unit: str, not
     return Table(key=key, title=title, columns=("Wire", *_STATES), rows=rows, note=note)
 
 
-def models(job: Job) -> Table:
+def models(job: HandoutJob) -> Table:
     """Every formula that the circuits' measures go through, once for each kind of circuit, and what the network takes
     to be so."""
     rows: list[tuple[Cell, ...]] = [("Supply network", *circuit) for circuit in _NETWORK]
@@ -190,7 +190,7 @@ def models(job: Job) -> Table:
     return Table(key="Models", title="Models", columns=columns, rows=tuple(rows), grouped=True)
 
 
-def _one_of_each(job: Job) -> list[Circuit]:
+def _one_of_each(job: HandoutJob) -> list[Circuit]:
     """The first circuit of each kind that is a run by itself."""
     first: dict[str, Circuit] = {}
     for circuit in job.plan.circuits:
@@ -240,7 +240,7 @@ _NETWORK: tuple[tuple[str, str, str, str], ...] = (
 )  # fmt: skip
 
 
-def sources(job: Job) -> Table:
+def sources(job: HandoutJob) -> Table:
     """Where the numbers of tables are from that this plan uses."""
     wires = job.plan.vehicle.wires
     classes = [device.amplifier_class for device in job.plan.vehicle.devices if device.amplifier_class]

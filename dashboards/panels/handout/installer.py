@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pandas as pd
 
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.table import Amount, Cell, CellMark, Table
 from wirecalc import units
 from wirecalc.runs import wire_ohm
@@ -23,12 +23,12 @@ from wirecalc.wire.zones import ZONES
 SLACK_TO_ADD = "add slack"  # where no buy list has done it
 
 
-def tables(job: Job) -> list[Table]:
+def tables(job: HandoutJob) -> list[Table]:
     """All tables, in the order of work."""
     return [pulls(job), pin_outs(job), fuses(job), unfused(job), buying(job), cutting(job), minding(job)]
 
 
-def pulls(job: Job) -> Table:
+def pulls(job: HandoutJob) -> Table:
     """Every wire by place and bundle, then the cables that hold several."""
     ordered = sorted(job.plan.circuits, key=lambda circuit: (list(ZONES).index(circuit.wire.zone), circuit.wire.bundle))
     rows = [_pull(job, circuit) for circuit in ordered]
@@ -50,7 +50,7 @@ def pulls(job: Job) -> Table:
     )  # fmt: skip
 
 
-def _pull(job: Job, circuit: Circuit) -> tuple[Cell, ...]:
+def _pull(job: HandoutJob, circuit: Circuit) -> tuple[Cell, ...]:
     wire = circuit.wire
     place = f"{ZONES[wire.zone].name} · {f'bundle “{wire.bundle}”' if wire.bundle else 'by itself'}"
     use = _use(job, wire.name)
@@ -68,32 +68,32 @@ def _pull(job: Job, circuit: Circuit) -> tuple[Cell, ...]:
             CellMark.BLANK)  # fmt: skip
 
 
-def _use(job: Job, wire: str) -> Use | None:
+def _use(job: HandoutJob, wire: str) -> Use | None:
     """What a cable does for a wire."""
     uses = (use for allocation in job.allocations.values() for use in allocation.uses)
     return next((use for use in uses if use.circuit.name == wire), None)
 
 
-def _cut(job: Job, run: str) -> Cell:
+def _cut(job: HandoutJob, run: str) -> Cell:
     """Length to cut for a run."""
     pieces = _pieces(job, run)
     return SLACK_TO_ADD if pieces.empty else _metres(float(pieces["length_m"].iloc[0]))
 
 
-def _way(job: Job, run: str) -> Cell:
+def _way(job: HandoutJob, run: str) -> Cell:
     """Length of a cable, as the buy list has it."""
     pieces = _pieces(job, run)
     return None if pieces.empty else _metres(float(pieces["way_m"].iloc[0]))
 
 
-def _pieces(job: Job, run: str) -> pd.DataFrame:
+def _pieces(job: HandoutJob, run: str) -> pd.DataFrame:
     """What the buy list cuts for a run; empty without one."""
     if job.buy_list is None:
         return pd.DataFrame()
     return job.buy_list.pieces[job.buy_list.pieces["run"] == run]
 
 
-def _item(job: Job, run: str) -> str:
+def _item(job: HandoutJob, run: str) -> str:
     """What to ask for in the shop."""
     pieces = _pieces(job, run)
     return "" if pieces.empty else ", ".join(pieces["wire"].unique())
@@ -118,7 +118,7 @@ def _times(count: int, conductor: Conductor) -> str:
     return f"{count} × {conductor.label}" if count > 1 else conductor.label
 
 
-def pin_outs(job: Job) -> Table:
+def pin_outs(job: HandoutJob) -> Table:
     """Every conductor of every cable."""
     rows: list[tuple[Cell, ...]] = []
     for name, allocation in job.allocations.items():
@@ -143,7 +143,7 @@ def pin_outs(job: Job) -> Table:
     )  # fmt: skip
 
 
-def fuses(job: Job) -> Table:
+def fuses(job: HandoutJob) -> Table:
     """Every fuse that is put in."""
     rows = []
     for circuit in job.plan.circuits:
@@ -169,7 +169,7 @@ def fuses(job: Job) -> Table:
     )  # fmt: skip
 
 
-def unfused(job: Job) -> Table:
+def unfused(job: HandoutJob) -> Table:
     """Supply wires without a fuse of their own, and why."""
     rows: list[tuple[Cell, ...]] = []
     for circuit in job.plan.circuits:
@@ -184,7 +184,7 @@ def unfused(job: Job) -> Table:
     )  # fmt: skip
 
 
-def buying(job: Job) -> Table:
+def buying(job: HandoutJob) -> Table:
     """What to take from the shop."""
     rows, note = [], ""
     columns: tuple[str, ...] = ("Kind", "Done", "Item", "Count", "For")
@@ -201,7 +201,7 @@ def buying(job: Job) -> Table:
     )  # fmt: skip
 
 
-def cutting(job: Job) -> Table:
+def cutting(job: HandoutJob) -> Table:
     """Every cut, spool by spool."""
     rows = []
     if job.buy_list is not None:
@@ -218,7 +218,7 @@ def cutting(job: Job) -> Table:
     )  # fmt: skip
 
 
-def minding(job: Job) -> Table:
+def minding(job: HandoutJob) -> Table:
     """Cautions that apply, what the plan warns of, and every limit that is broken."""
     plan = job.plan
     reminders = [("Cautions", text) for text in cautions(works(plan))]

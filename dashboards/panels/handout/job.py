@@ -16,7 +16,7 @@ LONGEST_TITLE = 100  # characters; two lines of a sheet
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Job:
+class HandoutJob:
     """One job, on one day."""
 
     title: str
@@ -34,6 +34,8 @@ class Job:
     """By the plan's name of the cable; each use's circuit has the wire's name."""
     buy_list: BuyList | None = None
     """Its runs have the name of a wire or of a cable."""
+    heads: tuple[tuple[str, str], ...] = ()
+    """What stands under the title of every page: label and text."""
     feet: bool = False
     """Lengths in feet and inches."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from dashboards.panels.controls.address import Fields, Listed
 from dashboards.panels.controls.fields import choice, quantity, volts
 from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
 from wirecalc import units
@@ -64,6 +65,11 @@ class LampForm(Form[LampRun]):
             if entry.value == usual[change["old"]]:
                 entry.set(usual[change["new"]])
         self.changed()
+
+    @property
+    def fields(self) -> Fields:
+        """See `Form`."""
+        return {**super().fields, "nominal": Listed(self.nominal, lambda volt: f"{volt:g} V")}
 
     def run(self) -> LampRun:
         """See `Form`."""

@@ -14,11 +14,11 @@ from dashboards.panels.controls.fields import choice, optional
 from dashboards.panels.controls.table import scrolled
 from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
+from dashboards.panels.settings.own_cables import OwnCables
 from wirecalc import units
 from wirecalc.advice.held import FINE
 from wirecalc.advice.one_cable import MOST_CIRCUITS, TWIST, Laying, OneCable, one_cable
 from wirecalc.tables import shown_source
-from wirecalc.wire.cable_types import CABLES
 from wirecalc.wire.cautions import cautions
 from wirecalc.wire.cross_section import cross_section
 
@@ -30,10 +30,12 @@ class CableTab:
 
     title = "My cable"
 
-    def __init__(self, compute: Callable[..., OneCable] = one_cable) -> None:
+    def __init__(self, compute: Callable[..., OneCable] = one_cable, own: OwnCables | None = None) -> None:
         self.compute = compute
+        self.own = own or OwnCables()
         self.changed: Callable[[], None] = lambda: None
-        self.cable = choice("Cable", [(cable.name, key) for key, cable in CABLES.items()], "speaker_9")
+        self.cable = choice("Cable", self.own.options, "speaker_9")
+        self.own.changed, self.own.used = self._offer, lambda: (self.cable.value,)
         self.circuits: Entry[int] = Entry(
             "Circuits like this one",
             lambda text: int(units.read(text, "Circuits", units.COUNT, low=1, high=MOST_CIRCUITS)),
@@ -58,7 +60,12 @@ class CableTab:
         self.told, self.shown = w.HTML(), w.HTML()
         entries = w.Box([self.cable, self.circuits.view, self.cable_price.view, self.wire_price.view])
         entries.add_class("wc-fields")
-        self.view = w.VBox([entries, self.told, self.shown])
+        self.view = w.VBox([entries, self.own.view, self.told, self.shown])
+
+    def _offer(self) -> None:
+        """Other cables to choose from; the one that is chosen may be another by the same name."""
+        self.cable.options = self.own.options
+        self.changed()
 
     @property
     def fields(self) -> Fields:
@@ -69,7 +76,7 @@ class CableTab:
         """See `Tab`."""
         answer = self.compute(
             situation.own_job,
-            CABLES[self.cable.value],
+            self.own.shelf[self.cable.value],
             self.circuits.value,
             cable_price=self.cable_price.value,
             wire_price=self.wire_price.value,

@@ -7,7 +7,7 @@ import html
 from dashboards.panels.controls.numbers import mark, opening
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State
-from wirecalc.advice.size import Advice, Pick
+from wirecalc.advice.size import Advice, SizePick
 from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES
 
 SIGNS: dict[State, tuple[str, str]] = {
@@ -80,11 +80,13 @@ def _behind(advice: Advice) -> str:
     if advice.fuse is not None:
         lines.append(f"Fuse: {advice.fuse.reason}")
     lines += advice.changes
+    if advice.pull is not None and advice.pull.candidate.parallel > 1:
+        lines.append(CAUTIONS["parallel"])
     paragraphs = "".join(f"<p>{html.escape(line)}</p>" for line in lines)
     return f"{paragraphs}<p>{html.escape(CAUTIONS['airbag'])}</p><p>{html.escape(LOCAL_CODES)}</p>"
 
 
-def warmth(pick: Pick) -> str:
+def warmth(pick: SizePick) -> str:
     """Usual warmth, and with the most that its source sustains."""
     usual_c, most = (f"{value:.0f} °C" if value < 250 else "over 250 °C" for value in (pick.usual_c, pick.full_c))
     usual = "" if usual_c == most else f"; usually {usual_c}, with music's average"

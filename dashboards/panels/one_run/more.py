@@ -123,11 +123,11 @@ class MoreEntries:
         )
         self.sheathed = choice("Pulled as", [("loose wire", False), ("in a jacketed cable", True)], False)
         self.terminal: Entry[Size | None] = Entry(
-            "Terminals take up to",
-            lambda text: read_size(text, "Terminals take up to") if text.strip() else None,
+            "Largest wire the terminal takes",
+            lambda text: read_size(text, "Largest wire the terminal takes") if text.strip() else None,
             lambda size: show_size(*size) if size else "",
             None,
-            help="left empty: not known; the thickest wire that the device's terminals take, such as 8 AWG",
+            help="left empty: not known; of the device, such as 8 AWG; where one does not fit, several side by side",
         )
         self.sold = choice(
             "Wire to choose from",

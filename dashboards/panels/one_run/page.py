@@ -27,6 +27,7 @@ from dashboards.panels.one_run.limits import LimitEntries
 from dashboards.panels.one_run.more import MoreEntries
 from dashboards.panels.one_run.request import RunRequest, Tab
 from dashboards.panels.settings.house import House
+from dashboards.panels.settings.own_cables import OwnCables
 from dashboards.panels.settings.units import Units
 from wirecalc import runs, units
 from wirecalc.circuits.circuit import without_wire_w
@@ -103,6 +104,7 @@ class OneRunPanel:
         self.kind.add_class("wc-kind")
         self.feet = Units()
         self.house = House(self._rules_changed)
+        self.own_cables = OwnCables()
         first_m, first_size, first_drawn = FORMS[0].start
         self.more = MoreEntries(self.refresh)
         self.length = self._length_entry(first_m)
@@ -114,7 +116,7 @@ class OneRunPanel:
         self.alert = w.HTML()
         # what a kind of circuit changes; and the unit, in which the link's bare numbers are
         always = ("units", "circuit", "length", "size", "return", "sizes")
-        packs = {"house": self.house.packed}
+        packs = {"house": self.house.packed, "cables": self.own_cables.packed}
         self.address = Address(
             self.fields, packs, always=always, part=self._open, others=self._others, together=self._filled
         )
@@ -125,6 +127,7 @@ class OneRunPanel:
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
             **{title: functools.partial(lazy_tabs.made, *place) for title, place in LATER.items()},
+            "My cable": functools.partial(lazy_tabs.made, *LATER["My cable"], own=self.own_cables),
         }
         self._made: dict[str, Tab] = {}
         self.bar = Choice(list(self.tabs), "Length", kind="bar")
@@ -174,7 +177,7 @@ class OneRunPanel:
     def _lay_out(self) -> w.Widget:
         ask = w.VBox([self.kind, self.feet, self.own, self.length.view, self.size.view, self.more.open, self.more.view])
         ask.add_class("wc-ask")
-        top = w.VBox([self.decision, self.alert, self.address, self.house.view])
+        top = w.VBox([self.decision, self.alert, self.address, self.house.view, self.own_cables.kept])
         top.add_class("wc-top")
         show = w.VBox([self.tiles, self.bar, self.picker.view, self.limits.view, self.page_of])
         show.add_class("wc-show")
@@ -216,7 +219,11 @@ class OneRunPanel:
     def _others(self) -> dict[str, Actable]:
         """See `Address`."""
         response: Any = self._made.get("Response")
-        return {**self.house.others, **({"response.file": response.speaker.upload} if response else {})}
+        return {
+            **self.house.others,
+            **self.own_cables.others,
+            **({"response.file": response.speaker.upload} if response else {}),
+        }
 
     @contextmanager
     def _filled(self) -> Iterator[None]:
@@ -309,6 +316,7 @@ class OneRunPanel:
             limits=self.limits.of(run, self.house.rules),
             sheathed=more.sheathed.value,
             terminal_m2=None if terminal is None else more.conductor(terminal).area_m2,
+            takes="" if terminal is None else show_size(*terminal),
             size=self.size.value,
             system=system,
             choice_insulation=more.insulation_of(run, self.house.rules, system),

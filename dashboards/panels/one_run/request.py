@@ -48,6 +48,8 @@ class RunRequest:
     """In a jacket with others, which takes pull and abrasion."""
     terminal_m2: float | None = None
     """Metal of the thickest conductor that the devices' terminals take, where it is known. [m^2]"""
+    takes: str = ""
+    """Its size in words."""
     size: Size | None = None
     """That was asked about, as it is sold."""
     system: str = ""
@@ -108,6 +110,7 @@ class RunRequest:
             rules=self.rules,
             limits=self.limits or None,
             terminal_m2=self.terminal_m2,
+            takes=self.takes or None,
             sheathed=self.sheathed,
         )
 

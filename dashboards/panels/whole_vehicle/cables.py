@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
@@ -17,12 +17,13 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.table import Html, html_table, scrolled
+from dashboards.panels.settings.own_cables import OwnCables
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
 from wirecalc.vehicle.cable import Pulled, bundled
 from wirecalc.vehicle.plan import Plan
-from wirecalc.wire.cable_types import CABLES, MOST_CORES
+from wirecalc.wire.cable_types import MOST_CORES
 from wirecalc.wire.cross_section import cross_section
 from wirecalc.wire.multicore import MOST_CIRCUITS, Allocation
 
@@ -72,16 +73,20 @@ class CableChoice(Choice):
 class CablesTab:
     """One cable of the plan at a time, as it was decided with the plan; `changed` asks for another decision."""
 
-    def __init__(self) -> None:
+    def __init__(self, own: OwnCables | None = None) -> None:
         self.changed: Callable[[], None] = lambda: None
+        self.decided: Callable[[], Mapping[str, Allocation]] = lambda: {}
+        """What the plan's cables carry, whether it is shown here or not."""
+        self.own = own or OwnCables()
+        self.own.changed, self.own.used = self._offer, self._used
         self._cables: Mapping[str, Allocation] = {}
         self._types: dict[str, str] = {}
         self._quiet = False
         self._none, self._over = NO_CABLE, dict[str, int]()
         self.alert = w.HTML()
         self.which = CableChoice([("none", "")], "", "Cable of the plan")
-        types = [("Best fit", ""), *((one.name, key) for key, one in CABLES.items())]
-        self.type = choice("Cable to use", types, "")
+        self.which.add_class("wc-choice")
+        self.type = choice("Cable to use", [("Best fit", ""), *self.own.options], "")
         self.spare: Entry[int] = Entry(
             "Conductors to keep spare",
             lambda text: int(units.read(text, "Spare conductors", units.COUNT, low=0, high=MOST_CORES)),
@@ -97,12 +102,27 @@ class CablesTab:
         self.spare.changed = lambda: self.changed()
         entries = w.Box([self.which, self.type, self.spare.view])
         entries.add_class("wc-fields")
-        self.view = w.VBox([entries, self.alert, self.shown])
+        self.view = w.VBox([entries, self.own.view, self.alert, self.shown])
 
     @property
     def pulled(self) -> Pulled:
         """What is pulled for the cables of the plan."""
-        return Pulled(types={name: CABLES[key] for name, key in self._types.items() if key}, spare=self.spare.value)
+        shelf = self.own.shelf
+        types = {name: shelf[key] for name, key in self._types.items() if key in shelf}
+        return Pulled(types=types, spare=self.spare.value, shelf=tuple(shelf.values()))
+
+    def _offer(self) -> None:
+        """There are other cables to choose from."""
+        self._quiet = True
+        self.type.options = [("Best fit", ""), *self.own.options]
+        self._quiet = False
+        self._types = {name: key for name, key in self._types.items() if key in self.own.shelf}
+        self._other(None)
+        self.changed()
+
+    def _used(self) -> Iterable[str]:
+        """Keys of what is chosen, or best, for the cables of the plan."""
+        return (*self._types.values(), *(one.cable.key for one in self.decided().values()))
 
     def show(self, plan: Plan, cables: Mapping[str, Allocation]) -> None:
         """Draw for another plan, whose cables are decided."""
@@ -121,8 +141,9 @@ class CablesTab:
     def _read(self, text: str) -> None:
         """See `Part`."""
         types = dict(parse_qsl(text))
-        if wrong := [key for key in types.values() if key not in CABLES]:
-            raise InputError("Address, cables", ", ".join(wrong), f"one of {', '.join(CABLES)} for each cable")
+        if wrong := [key for key in types.values() if key not in self.own.shelf]:
+            allowed = f"one of {', '.join(self.own.shelf)} for each cable"
+            raise InputError("Address, cables", ", ".join(wrong), allowed)
         self._types = types
         self._other(None)
         self.changed()

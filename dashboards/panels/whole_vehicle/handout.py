@@ -8,9 +8,10 @@ from pathlib import PurePath
 
 from dashboards.panels.controls.files import Download
 from dashboards.panels.handout.document import handout, installed_version, workbook
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from wirecalc.errors import InputError
+from wirecalc.jobs.card import LABELS, card_of
 from wirecalc.vehicle.buy import BuyList
 from wirecalc.vehicle.text import PlanText
 
@@ -22,7 +23,7 @@ def job(
     text: PlanText,
     answer: PlanAnswer | None,
     buy_list: Callable[[], BuyList | None],
-) -> Job:
+) -> HandoutJob:
     """What is handed over; `InputError` while the lists hold faults or sizes are still being chosen.
 
     Parameters
@@ -37,9 +38,11 @@ def job(
     """
     if answer is None or not answer.final:
         raise InputError("Handout", "", "a plan without faults, with all sizes chosen", "Fix the faults first.")
-    return Job(
-        title=PurePath(name).stem,
-        date=datetime.date.today(),
+    card = card_of(text)
+    return HandoutJob(
+        title=card.get("plan") or PurePath(name).stem,
+        heads=tuple((LABELS[key], line) for key, line in card.items() if key not in ("plan", "date")),
+        date=datetime.date.fromisoformat(card["date"]) if "date" in card else datetime.date.today(),
         version=installed_version(),
         text=text,
         plan=answer.plan,
@@ -50,7 +53,7 @@ def job(
     )
 
 
-def buttons(made: Callable[[], Job]) -> tuple[Download, Download]:
+def buttons(made: Callable[[], HandoutJob]) -> tuple[Download, Download]:
     """One for the pages, one for their tables."""
     return (
         Download("Handout .html", lambda: ("handout.html", handout(made()).encode(), "text/html")),

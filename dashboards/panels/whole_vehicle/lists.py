@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
+from typing import Any
 
 import ipywidgets as w
 
@@ -12,21 +13,49 @@ from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.grid import Grid
 from dashboards.panels.whole_vehicle.circuits import marks
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, place
+from wirecalc import units
 from wirecalc.errors import InputError
-from wirecalc.vehicle.fields import KINDS
-from wirecalc.vehicle.text import SHEETS, SheetName
+from wirecalc.vehicle.fields import KINDS, SHOWN, Field
+from wirecalc.vehicle.text import SHEETS, SheetName, written
 
 _ONE: dict[SheetName, str] = {"Devices": "the device", "Wires": "the wire"}
+ASSUMED = "What stands in grey is assumed: type over it what you know."
 _OFFERED = {"size": ("choose",), "fuse": ("choose", "none")}
+
+
+def assumed(name: SheetName) -> dict[str, dict[str, str]]:
+    """What holds in a list's empty cells: by kind of device, or for every wire, by heading."""
+
+    def of(kind: str) -> dict[str, str]:
+        own = {each: each.default.get(kind) for each in SHEETS[name]}
+        return {each.column: _as_assumed(each, value) for each, value in own.items() if value not in (None, "", ())}
+
+    if name == "Wires":
+        return {"": of("wire")}
+    found = {kind: of(kind) for kind in KINDS}
+    return {**found, **{shown: found[kind] for kind, shown in SHOWN.items()}}
+
+
+def _as_assumed(each: Field, value: Any) -> str:
+    return written(each, value).replace("ohm", "Ω")
 
 
 class ListTab:
     """One of the two lists."""
 
-    def __init__(self, name: SheetName, desk: Desk, changed: Callable[[], None], *above: w.Widget) -> None:
+    def __init__(
+        self,
+        name: SheetName,
+        desk: Desk,
+        changed: Callable[[], None],
+        *above: w.Widget,
+        feet: Callable[[], bool] = lambda: False,
+    ) -> None:
+        self.feet = feet
         self.name, self.desk, self.changed = name, desk, changed
         fields = SHEETS[name]
         unused = {kind: [each.column for each in fields if not each.belongs(kind)] for kind in KINDS}
+        unused |= {shown: unused[kind] for kind, shown in SHOWN.items()}
         self.grid = Grid(
             name,
             _ONE[name],
@@ -36,12 +65,13 @@ class ListTab:
             judged=name == "Wires",
             by="Kind" if name == "Devices" else "",
             unused=unused if name == "Devices" else None,
+            assumed=assumed(name),
         )
         self.alert = w.HTML()
         self.add = Press(f"Add {_ONE[name].removeprefix('the ')}", lambda: self._do(lambda: desk.add(name)))
         self.column = choice("Add a column", [("…", "")], "")
         self.column.observe(self._add_column, "value")
-        foot = w.Box([self.add, self.column])
+        foot = w.Box([self.add, self.column, w.HTML(f"<p class='wc-help'>{ASSUMED}</p>")])
         foot.add_class("wc-files")
         self.view = w.VBox([*above, self.alert, self.grid, foot])
 
@@ -55,7 +85,13 @@ class ListTab:
         self.changed()
 
     def _write(self, row: int, column: str, text: str) -> None:
-        self._do(lambda: self.desk.write(self.name, row, column, text))
+        self._do(lambda: self.desk.write(self.name, row, column, self._with_unit(column, text)))
+
+    def _with_unit(self, column: str, text: str) -> str:
+        """A length typed without a unit gets the one that the page goes by, for all to see."""
+        is_length = any(each.column == column and each.kind is units.LENGTH for each in SHEETS[self.name])
+        bare = bool(text.strip()) and not text.strip().strip("0123456789.,")
+        return f"{text.strip()} {'ft' if self.feet() else 'm'}" if is_length and bare else text
 
     def _remove(self, row: int) -> None:
         self._do(lambda: self.desk.remove(self.name, row))
@@ -86,7 +122,9 @@ class ListTab:
 
     def _words(self) -> dict[str, list[str]]:
         """What is offered while typing."""
-        found = {each.column: list(each.words) for each in SHEETS[self.name] if each.words}
+        found = {
+            each.column: [SHOWN.get(word, word) for word in each.words] for each in SHEETS[self.name] if each.words
+        }
         found |= {each.column: list(_OFFERED[each.key]) for each in SHEETS[self.name] if each.key in _OFFERED}
         if self.name == "Wires":
             devices = self.desk.text.devices

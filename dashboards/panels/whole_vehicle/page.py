@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import html
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -17,7 +18,7 @@ from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fault_list import FaultList
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.controls.packed import Packed
-from dashboards.panels.handout.job import Job
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.settings.house import House
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.above import AboveTab
@@ -26,11 +27,14 @@ from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, place
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from dashboards.panels.whole_vehicle.handout import buttons, job
+from dashboards.panels.whole_vehicle.job_card import JobCard
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
+from wirecalc.jobs.card import card_of
+from wirecalc.jobs.companions import Offer, added, offers
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.signed import works
 from wirecalc.vehicle.stock import Stock, read_stock
@@ -47,6 +51,7 @@ NOTHING = (
     " Devices."
 )
 LISTS = (WIRES, DEVICES, LIMITS)
+MOST_OFFERS = 5  # at a time; the next come when these are taken
 NO_WIRES = "No wire yet: add the devices in the list Devices, then a wire from one to another in the list Wires."
 KEYS = {
     ABOVE: "above", CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", LIMITS: "limits", TREE: "currents",
@@ -75,7 +80,15 @@ class WholeVehiclePanel:
         self.new = Press("New job …", lambda: self.start.show(CHOICE))
         self.undo, self.redo = Press("Undo", lambda: self._step(-1)), Press("Redo", lambda: self._step(1))
         self.handouts = buttons(self._job)
-        self.files.row.children = (self.new, self.undo, self.redo, *self.files.row.children, *self.handouts)
+        self.card = JobCard(lambda: self.desk.text, self._carded)
+        self.files.row.children = (
+            self.new,
+            self.undo,
+            self.redo,
+            *self.files.row.children,
+            *self.handouts,
+            self.card.toggle,
+        )
         self.shelf: Entry[Stock] = Entry(
             "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")) if text.strip() else Stock(),
             show_stock, Stock(), placeholder="by the house rules",
@@ -95,7 +108,7 @@ class WholeVehiclePanel:
             saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.whole),
         )
         house = replace(self.house.packed, take=self._rules_came)
-        packs = {"plan": plan, "house": house, "prices": self.buy.packed}
+        packs = {"plan": plan, "house": house, "prices": self.buy.packed, "cables": self.cables.own.packed}
         self.address = Address(
             self.fields, packs, others=self._others, always=(UNITS_KEY,), came=lambda: self.start.show(PLAN)
         )
@@ -109,6 +122,7 @@ class WholeVehiclePanel:
         """See `Address`."""
         return {
             **self.start.others(),
+            **self.card.others(),
             "new": self.new,
             "mend": self.above.mend,
             "edit": self.above.edit,
@@ -122,6 +136,7 @@ class WholeVehiclePanel:
             "devices.column": self.devices.column,
             "limits.list": self.limits.list,
             **self.house.others,
+            **self.cables.own.others,
             "file": self.files.open,
             "to-buy.file": self.buy.open,
             "sold": self.sold.choice,
@@ -137,11 +152,16 @@ class WholeVehiclePanel:
         self.minded = w.HTML()
         self.circuits, self.tree, self.bars = (Numbers(answer=self._behind) for _ in range(3))
         self.above = AboveTab(self.desk, self._changed, self._to_row, self.minded)
-        self.wires = ListTab("Wires", self.desk, self._changed, self.shelf.view, self.sold.choice)
-        self.devices = ListTab("Devices", self.desk, self._changed)
+        self.wires = ListTab(
+            "Wires", self.desk, self._changed, self.shelf.view, self.sold.choice, feet=lambda: self.start.units.value
+        )
+        self.offered = w.Box([])
+        self.offered.add_class("wc-files")
+        self.devices = ListTab("Devices", self.desk, self._changed, self.offered, feet=lambda: self.start.units.value)
         self.limits = LimitsTab(self.house)
         self.cables = CablesTab()
-        self.cables.changed = self._work
+        self.cables.changed = self._cables_changed
+        self.cables.decided = lambda: self.answer.cables if self.answer else {}
         self.buy = BuyTab()
         self.tabs: dict[str, w.Widget] = {
             ABOVE: self.above.view,
@@ -162,8 +182,9 @@ class WholeVehiclePanel:
         top = w.VBox([self.headline, self.progress, self.address])
         top.add_class("wc-top")
         begun = w.VBox([self.faults, self.alert, self.bar, *self.tabs.values()])
-        self.of_plan = (self.files.row, begun)
-        show = w.VBox([self.house.view, self.start.view, self.files.view, begun])
+        self.of_plan = (self.files.row, begun, self.card.whole)
+        own = self.cables.own.kept
+        show = w.VBox([self.house.view, own, self.start.view, self.files.view, self.card.whole, begun])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
@@ -275,6 +296,10 @@ class WholeVehiclePanel:
         self._go_by_rules()
         self._changed()
 
+    def _cables_changed(self) -> None:
+        self._work()
+        self.address.changed()
+
     def _step(self, by: int) -> None:
         self.desk.step(by)
         self._changed()
@@ -286,6 +311,8 @@ class WholeVehiclePanel:
         for tab in (self.wires, self.devices):
             tab.show()
         self.address.changed()
+        self._offer()
+        self.card.show()
         faults = self.desk.parsed.faults
         if self.desk.empty:
             self._forget()
@@ -295,6 +322,30 @@ class WholeVehiclePanel:
         if not faults:
             self.alert.value = ""
             self._work()
+
+    def _carded(self, text: PlanText) -> None:
+        """No circuit depends on what heads the papers: nothing is computed anew."""
+        self.desk.put(text)
+        self.undo.disabled, self.redo.disabled = (not can for can in self.desk.can)
+        self.address.changed()
+        self._draw()
+
+    def _title(self) -> str:
+        """The plan's name and what else heads its papers, as HTML."""
+        card = card_of(self.desk.text)
+        heads = " · ".join(html.escape(line) for key, line in card.items() if key != "plan")
+        return f"<h2>{html.escape(card.get('plan') or self.desk.name)}</h2>" + (
+            f"<p><small>{heads}</small></p>" if heads else ""
+        )
+
+    def _offer(self) -> None:
+        """Buttons that add the wires which a device still needs."""
+        found = offers(self.desk.text)[:MOST_OFFERS]
+        self.offered.children = tuple(Press(one.title, functools.partial(self._add, one)) for one in found)
+
+    def _add(self, offer: Offer) -> None:
+        self.desk.put(added(self.desk.text, offer))
+        self._changed()
 
     def _dim(self) -> None:
         """While the lists have faults, what is shown is the answer of before them, and looks so."""
@@ -351,13 +402,13 @@ class WholeVehiclePanel:
                 waits = NO_WIRES
             if self.desk.empty:
                 waits = NOTHING
-            self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>{waits}</p>"
+            self.headline.value = f"{self._title()}<p>{waits}</p>"
             return
         short = html.escape(circuits.in_short(answer))
         if self.desk.parsed.faults:
             short = f"Correct the lists first. Before: {short}"
         kind = "wc-fine" if answer.plan.meets else "wc-broken"
-        self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p class='{kind}' role='status'>{short}</p>"
+        self.headline.value = f"{self._title()}<p class='{kind}' role='status'>{short}</p>"
         self.wires.mark(answer)
         shown = self.bar.value
         if shown == ABOVE:
@@ -374,7 +425,7 @@ class WholeVehiclePanel:
         elif shown == BUY and answer.final:
             self.buy.show(answer.plan, answer.cables)
 
-    def _job(self) -> Job:
+    def _job(self) -> HandoutJob:
         answer = self.answer if self._settled else None
         return job(
             self.desk.name,

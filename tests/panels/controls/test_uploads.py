@@ -13,6 +13,7 @@ from dashboards.panels.controls.files import Upload
 from dashboards.panels.house_rules.page import HouseRulesPanel
 from dashboards.panels.one_run.response import ResponseTab
 from dashboards.panels.practice.page import PracticePanel
+from dashboards.panels.settings.own_cables import OwnCables
 from dashboards.panels.whole_vehicle.buy import BuyTab
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from tests.support.bad_files import bad_files
@@ -20,6 +21,8 @@ from tests.support.paths import ROOT
 from wirecalc.advice.house_rules_file import to_csv
 from wirecalc.practice.progress import Progress, Score, to_json
 from wirecalc.vehicle.file import demo, write_csv, write_workbook
+from wirecalc.wire.cable_file import write_cables
+from wirecalc.wire.cable_types import CABLES
 
 
 def give(upload: Upload, name: str, content: bytes) -> str:
@@ -79,7 +82,13 @@ def house_rules() -> Iterator[Case]:
     yield Case(panel.open, [("house_rules.csv", good)], lambda: (panel.house.rules, dict(panel.list.shown)))
 
 
-PAGES = [plan, prices, impedance, log, progress, house_rules]
+def own_cables() -> Iterator[Case]:
+    own = OwnCables()
+    good = write_cables([CABLES["speaker_9"], CABLES["line_2"]])
+    yield Case(own.upload, [("cables.csv", good)], lambda: (own.mine, own.kept.text))
+
+
+PAGES = [plan, prices, impedance, log, progress, house_rules, own_cables]
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.__name__)
@@ -113,6 +122,7 @@ def test_every_upload_of_the_pages_is_tried_here() -> None:
         "house_rules/page.py",
         "one_run/response_speaker.py",
         "practice/progress.py",
+        "settings/own_cables.py",
         "whole_vehicle/buy.py",
         "whole_vehicle/files.py",
     }

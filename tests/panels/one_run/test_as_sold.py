@@ -47,7 +47,7 @@ def test_the_answer_uses_the_metal_and_the_insulation_of_that_wire(feed: OneRunP
     now = feed.situation()
     assert now.this == conductor("SGX", 4)
     assert now.place.insulation.key == "xlpe_125"
-    assert "18.9 mm² of annealed copper, 10 % less than 4 AWG" in feed.tiles.html
+    assert "18.9 mm² of true copper, 10 % less than 4 AWG" in feed.tiles.html
     assert "125 °C, as this type is made" in feed.tiles.html
     assert "SGX" in read(feed.decision.html)
     feed.more.insulation.value = "pvc_60"
@@ -98,7 +98,7 @@ def test_the_house_rule_says_how_the_shelf_is_sold() -> None:
     panel.kind.value = next(form for form in FORMS if form.key == "subwoofer")
     assert panel.situation().advice.job.system == "AWG"
     rules = HouseRules.from_table().replace("sold_as/subwoofer///", "SAE")
-    panel.house.kept._came(None, {"text": to_bytes(rules).decode()}, [])
+    panel.house.kept._came(None, {"text": to_bytes(rules).decode(), "after": 0}, [])
     advice = panel.situation().advice
     assert advice.job.system == "SAE"
     assert advice.pull is not None
@@ -113,3 +113,21 @@ def test_the_table_of_sizes_is_that_of_the_shelf(feed: OneRunPanel) -> None:
     made = feed._made["Which size?"].table  # type: ignore[attr-defined]
     assert "SAE" in made.html
     assert "AWG" not in made.html
+
+
+def test_where_a_terminal_takes_less_the_page_says_how_several_are_laid(feed: OneRunPanel) -> None:
+    feed.form.fields["power"].text.value = "1000 W"  # type: ignore[union-attr]
+    feed.more.terminal.text.value = "8 AWG"
+    said = read(feed.decision.html)
+    pull = feed.situation().advice.pull
+    assert pull is not None
+    assert pull.candidate.parallel > 1
+    assert f"Pull {pull.label}." in said
+    assert f"The device's terminal takes up to 8 AWG: {pull.label} side by side, alike, each with its own fuse" in said
+    assert "reducing pin" in said
+    assert "joined at both ends. One fuse for all does not protect the last one left" in said
+    assert "4 AWG is too thick" in said
+    feed.form.fields["power"].text.value = "2500 W"  # type: ignore[union-attr]
+    assert "nothing on the shelf does, also side by side" in read(feed.decision.html)
+    feed.more.terminal.text.value = "8 ga"
+    assert "can be several things" in feed.more.terminal.note.value

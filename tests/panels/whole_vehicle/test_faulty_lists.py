@@ -72,3 +72,38 @@ def test_without_a_battery_or_a_body_each_is_asked_for(panel: WholeVehiclePanel)
     panel.devices._remove(0)
     assert len(panel.faults.shown["lines"]) == 2
     assert "missing; give a row of the kind battery" in panel.faults.shown["lines"][0]
+
+
+def test_a_bare_length_gets_the_units_of_the_page(panel: WholeVehiclePanel) -> None:
+    at = panel.desk.text.wires.columns.index("Length")
+    panel.wires._write(0, "Length", "18")
+    assert panel.desk.text.wires.rows[0][at] == "18 m"
+    panel.start.units.value = True
+    panel.wires._write(0, "Length", "18")
+    assert panel.desk.text.wires.rows[0][at] == "18 ft"
+    panel.wires._write(0, "Length", "5 kg")
+    assert panel.desk.text.wires.rows[0][at] == "5 kg"
+
+
+def test_what_is_assumed_stands_in_the_empty_cells(panel: WholeVehiclePanel) -> None:
+    assumed = panel.devices.grid.assumed
+    assert assumed["amplifier"]["Class"] == "D"
+    assert assumed["battery"]["Inner resistance"] == "0.005 Ω"
+    assert "Power" not in assumed["amplifier"]
+    assert assumed["speaker"] == assumed["loudspeaker"]
+    assert panel.wires.grid.assumed[""]["Metal"] == "copper"
+
+
+def test_a_new_device_is_offered_its_wires(panel: WholeVehiclePanel) -> None:
+    assert panel.offered.children == ()
+    panel.devices.add.click()
+    row = len(panel.desk.text.devices.rows) - 1
+    for column, text in (("Name", "Amp"), ("Kind", "amplifier"), ("Power", "75"), ("Channels", "2")):
+        panel.devices._write(row, column, text)
+    (press,) = panel.offered.children
+    assert press.description == "Add feed with fuse, ground for Amp"
+    press.click()
+    assert panel.offered.children == ()
+    assert panel.faults.shown["lines"] == []
+    panel.undo.click()
+    assert len(panel.offered.children) == 1

@@ -20,7 +20,7 @@ from wirecalc.advice import fuses
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.shared import combined, ground, return_a
-from wirecalc.advice.size import Advice, Job, Pick, advise, judge
+from wirecalc.advice.size import Advice, Job, SizePick, advise, judge
 from wirecalc.advice.stretches import Route, Stretch, in_zone
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
@@ -286,7 +286,7 @@ def test_no_choice_passes_its_insulations_limit(
             assert hottest_over_time(one, pick) <= INSULATIONS[limit].limit_c + 0.05
 
 
-def hottest_over_time(one: Job, pick: Pick) -> float:
+def hottest_over_time(one: Job, pick: SizePick) -> float:
     parallel = pick.candidate.parallel
     most_a = pick.each_a
     if pick.fuse is not None:

@@ -12,18 +12,18 @@ from hypothesis import strategies as st
 
 from tests import tried
 from tests.support.kept_samples import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
-from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, WAYS, Kept, from_csv, to_csv
+from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, WAYS, LoggedSample, from_csv, to_csv
 from wirecalc.bench.sample import FIELDS
 from wirecalc.errors import FileFaults, InputError
 
 FROSTY = {**COPPER_18, "temperature_c": "-5 °C"}
 
 
-def text_of(*log: Kept) -> str:
+def text_of(*log: LoggedSample) -> str:
     return to_csv(log).decode("utf-8-sig")
 
 
-def at(row: int, column: int, text: str, *log: Kept) -> bytes:
+def at(row: int, column: int, text: str, *log: LoggedSample) -> bytes:
     """The log as CSV with one cell replaced; rows and columns as a spreadsheet counts them."""
     rows = list(csv.reader(io.StringIO(text_of(*log), newline="")))
     rows[row - 1][column - 1] = text

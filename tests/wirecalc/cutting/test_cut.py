@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tests import tried
 from wirecalc.cutting import search
 from wirecalc.cutting.cut import cut
-from wirecalc.cutting.patterns import Job
+from wirecalc.cutting.patterns import CuttingJob
 from wirecalc.cutting.pieces import Cuts, Least, Piece, Spool
 from wirecalc.errors import InputError
 
@@ -197,7 +197,7 @@ def test_the_full_list_of_patterns_leaves_none_out(seed: int) -> None:
     generator = np.random.default_rng(seed)
     lengths = sorted(generator.choice(np.arange(12, 50), 5, replace=False).tolist(), reverse=True)
     wanted = tuple(generator.integers(1, 4, 5).tolist())
-    job = Job(lengths=tuple(lengths), wanted=wanted, caps=(73, 100), costs=(73, 100), stock=(9, 9))
+    job = CuttingJob(lengths=tuple(lengths), wanted=wanted, caps=(73, 100), costs=(73, 100), stock=(9, 9))
     prices = np.array(lengths) * generator.uniform(0.8, 1.0, 5)
     rents, slack = np.array([1.0, 0.0]), 15.0
     expected = set()

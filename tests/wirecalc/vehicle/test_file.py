@@ -61,6 +61,18 @@ def test_any_text_comes_back_from_both_kinds_of_file(devices: PlanSheet, wires: 
     assert read_csv(*write_csv(text)[::-1]) == text
 
 
+def test_house_rules_travel_in_csv_files_too_and_old_files_open() -> None:
+    rules = HouseRules.from_table().replace("drop_limit/load/critical//%", "5")
+    whole = text_of(replace(vehicle_of(demo()), rules=rules))
+    assert whole.rules is not None
+    assert read_csv(*write_csv(whole)) == whole
+    assert vehicle_of(read_csv(*write_csv(whole)[::-1])).rules == rules
+    devices = write_csv(whole)[0].decode("utf-8-sig").splitlines()
+    assert len(devices) == len(demo().devices.rows) + 2
+    assert "house rule" in devices[-1]
+    assert read_csv(*write_csv(demo())).rules is None
+
+
 def test_the_demo_and_the_template_come_back_and_mean_the_same() -> None:
     for text in (demo(), template()):
         whole = vehicle_of(text)

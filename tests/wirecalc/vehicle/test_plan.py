@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -231,6 +232,29 @@ def test_the_demo_is_signed_and_a_fault_in_it_is_found() -> None:
     assert set(bundles["bundle"]) >= {"right sill", "dash", "left door cable", "Main feed"}
     assert (bundles["temperature_c"] >= bundles["ambient_c"] - 1e-6).all()
     assert (bundles["temperature_c"] <= bundles["limit_c"]).all()
+
+
+def doors(near: Any, far: Any) -> Vehicle:
+    """Two speakers on one amplifier, 1 m and 8 m from it."""
+    return vehicle(
+        amplifier(), wire("Feed", "Battery", "Amplifier", fuse=40.0),
+        *(Device(name=name, kind="loudspeaker", impedance_ohm=4.0) for name in ("Near", "Far")),
+        wire("Near run", "Amplifier: speaker 1", "Near: coil", 1.0, near),
+        wire("Far run", "Amplifier: speaker 2", "Far: coil", 8.0, far),
+    )  # fmt: skip
+
+
+def test_speakers_that_play_alike_are_held_against_one_another() -> None:
+    """The house rule of 0.2 dB, with its band; by hand: 16 AWG costs 0.056 dB a metre into 4 ohm, 30 °C."""
+    said = [one for one in solve(doors(("AWG", 16.0), ("AWG", 16.0))).warnings if "Far run" in one]
+    assert len(said) == 1
+    assert "against 0.2 dB, too far apart" in said[0]
+    apart = re.search(r"costs ([\d.]+) dB more", said[0])
+    assert apart is not None
+    assert float(apart[1]) == pytest.approx(7 * 0.056, rel=0.06)
+    assert not any("Far run" in one for one in solve(doors(("AWG", 16.0), ("AWG", 10.0))).warnings)
+    sizes = {one.wire.name: one.conductor.label for one in choose(doors("choose", "choose")).plan.circuits}
+    assert sizes["Near run"] == sizes["Far run"]  # doors match, whatever their lengths
 
 
 def test_each_circuit_can_be_opened_as_one_run_with_the_same_result() -> None:

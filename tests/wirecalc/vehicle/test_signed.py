@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from dashboards.panels.handout import installer
-from dashboards.panels.handout.job import Job as Handout
+from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.one_run.request import RunRequest
 from tests.wirecalc.advice.circuits import details_of, job, rows
 from tests.wirecalc.advice.plans import IT, plan
@@ -17,8 +18,9 @@ from wirecalc.__main__ import as_data, in_words
 from wirecalc.advice.size import Job
 from wirecalc.units import read_size
 from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.file import read_csv, write_csv
 from wirecalc.vehicle.signed import signed
-from wirecalc.vehicle.text import text_of
+from wirecalc.vehicle.text import text_of, vehicle_of
 from wirecalc.wire.conductor import awg, conductor
 
 DETAILS = {row["circuit"]: details_of(row) for row in rows()}
@@ -71,9 +73,38 @@ def test_one_answer_everywhere(name: str) -> None:
     on_sheets(choice, own)
 
 
+# key of the house rule, another value, circuit, its wire in the plan
+BOUNDS = [
+    ("drop_limit/load/critical//%", "12", "cool box", "16 AWG"),
+    ("drop_limit/relay or lamp///%", "12", "strip of 5 m at 1 A a metre", "16 AWG"),
+    ("drop_limit/battery to amplifier/full power//V", "5", "amplifier of 500 W in a long bus", "8 AWG"),
+    ("taste_limit/amplifier to speaker/level loss//dB", "2", "rear fill", "18 AWG"),
+    ("least_size/relay or lamp///AWG", "16", "contactor coil of 12 ohm", "choose"),
+    ("fuse_loading/load///%", "50", "USB charger", "choose"),
+]
+
+
+@pytest.mark.parametrize(("key", "value", "name", "size"), BOUNDS)
+def test_a_bound_of_the_shop_holds_in_the_plan_the_command_line_and_the_sheets(
+    key: str, value: str, name: str, size: str
+) -> None:
+    whole = plan(DETAILS[name])
+    given = size if size == "choose" else read_size(size)
+    wires = tuple(replace(one, size=given) if one.name == IT else one for one in whole.wires)
+    found = []
+    for rules in (whole.rules, whole.rules.replace(key, value)):
+        text = read_csv(*write_csv(text_of(replace(whole, wires=wires, rules=rules))))  # as the command line reads it
+        choice = choose(vehicle_of(text))
+        said = {each["wire"]: each for each in as_data(choice)["advice"]}[IT]
+        found.append((said["grade"], said["pull"], said["fuse_a"]))
+    assert found[0] != found[1]
+    if size != "choose":
+        assert (found[0][0] == "fine", found[1][0]) == (False, "fine")
+
+
 def on_sheets(choice: Any, own: Any) -> None:
     """The installer's tables have the same size and fuse."""
-    sheet = Handout(title="Test", date=datetime.date(2026, 1, 1), version="0", text=text_of(choice.vehicle),
+    sheet = HandoutJob(title="Test", date=datetime.date(2026, 1, 1), version="0", text=text_of(choice.vehicle),
                     plan=choice.plan)  # fmt: skip
     pulled = [row for row in installer.pulls(sheet).rows if row[2] == IT]
     assert own.circuit.conductor.label in str(pulled[0][5])

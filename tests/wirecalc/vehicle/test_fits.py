@@ -1,0 +1,86 @@
+"""What the devices' terminals take: a bound on what is chosen, and what is said where a size does not go in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.support.plans import BLOCK, amplifier, vehicle, wire
+from wirecalc.advice.terminal import at_terminal
+from wirecalc.errors import FileFaults
+from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.fits import least_terminal, said_of, takes_m2
+from wirecalc.vehicle.model import Vehicle
+from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.text import parse, text_of, vehicle_of
+from wirecalc.wire.as_sold import Size
+from wirecalc.wire.cautions import CAUTIONS
+from wirecalc.wire.conductor import conductor
+
+
+def fed(takes: Size | None, power_w: float = 250.0, size: object = "choose") -> Vehicle:
+    fuse = "choose" if size == "choose" else 100.0
+    return vehicle(
+        amplifier("Amp", power_w, takes=takes),
+        wire("Feed", "Battery", "Amp", 5.0, size, fuse=fuse),
+        wire("Ground", "Amp: minus", "Body: boot", 0.6, size),
+    )
+
+
+def test_what_does_not_go_in_is_not_chosen() -> None:
+    free, bound = choose(fed(None)), choose(fed(("AWG", 8.0)))
+    assert free.vehicle.wire("Feed").size == ("AWG", 4.0)
+    assert free.plan.warnings == choose(fed(("AWG", 4.0))).plan.warnings
+    for name in ("Feed", "Ground"):
+        own = bound.vehicle.wire(name)
+        assert own.conductor(own.size).area_m2 <= conductor("AWG", 8).area_m2  # type: ignore[arg-type]
+        assert own.parallel == 2
+        assert bound.plan.circuit(name).meets
+    assert isinstance(bound.vehicle.wire("Feed").fuse, float)
+    feed, ground = (said_of(bound.vehicle, bound.vehicle.wire(name)) for name in ("Feed", "Ground"))
+    assert feed.startswith(
+        "The terminal of Amp takes up to 8 AWG: 2 × 8 AWG side by side, alike, each with its own fuse, joined at both"
+    )
+    assert "reducing pin" in feed
+    assert "fuse, joined" not in ground
+    assert "joined at both ends" in ground
+    assert f"Feed: {feed}" in bound.plan.warnings
+    assert "joined at both ends" in CAUTIONS["parallel"]
+
+
+def test_a_size_that_is_typed_and_does_not_go_in_is_said() -> None:
+    tight = solve(fed(("AWG", 8.0), size=("AWG", 4.0)))
+    said = [text for text in tight.warnings if "does not go into the terminal of Amp" in text]
+    assert len(said) == 2
+    assert "Never cut strands off" in said[0]
+    assert not any("terminal" in text for text in solve(fed(("AWG", 4.0), size=("SAE", 4.0))).warnings)
+
+
+def test_the_lesser_terminal_at_either_end_decides() -> None:
+    both = vehicle(
+        amplifier("Amp", takes=("mm2", 10.0)),
+        replace(BLOCK, takes=("AWG", 4.0)),
+        wire("Main", "Battery", "Block", 5.0, ("AWG", 8.0), fuse=60.0),
+        wire("Feed", "Block: out 1", "Amp", 1.0, ("AWG", 8.0), fuse=60.0),
+    )
+    assert least_terminal(both, both.wire("Feed")) == (both.device("Amp"), ("mm2", 10.0))
+    assert takes_m2(both, both.wire("Feed")) == pytest.approx(10e-6)
+    assert takes_m2(both, both.wire("Main")) == pytest.approx(conductor("AWG", 4).area_m2)
+    assert takes_m2(vehicle_of(demo()), vehicle_of(demo()).wire("Main feed")) == float("inf")
+
+
+def test_a_terminal_is_written_in_the_list_and_read_back() -> None:
+    found = fed(("SAE", 4.0))
+    text = text_of(found)
+    assert "4 SAE" in text.devices.rows[0]
+    assert parse(text).vehicle == found
+    at = text.devices.columns.index("Terminals take")
+    bad = replace(text.devices, rows=((*text.devices.rows[0][:at], "4 ga", *text.devices.rows[0][at + 1 :]),))
+    with pytest.raises(FileFaults, match=r"Terminals take.*4 SAE"):
+        vehicle_of(replace(text, devices=bad))
+
+
+def test_where_nothing_on_the_shelf_does_it_is_said() -> None:
+    assert "nothing on the shelf does" in at_terminal("the terminal", "8 AWG", None)
