@@ -136,7 +136,11 @@ class Line:
             if not self.whole:
                 near.close()
                 continue
-            far = socket.create_connection(("127.0.0.1", self.to))
+            try:
+                far = socket.create_connection(("127.0.0.1", self.to))
+            except OSError:  # the server has ended
+                near.close()
+                continue
             self.ends += [near, far]
             for one, other in ((near, far), (far, near)):
                 threading.Thread(target=self._carry, args=(one, other), daemon=True).start()
