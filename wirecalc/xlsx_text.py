@@ -38,13 +38,13 @@ class Book:
         places = {kind.rpartition("/")[2]: target for kind, target in relations.values()}
         self._sheets: dict[str, str] = {}
         old = False
-        for one in root.iter():
-            if _local(one) == "workbookPr":
-                old = one.get("date1904", "0") in ("1", "true")
-            elif _local(one) == "sheet":
-                number = next((value for key, value in one.attrib.items() if key.endswith("}id")), "")
+        for element in root.iter():
+            if _local(element) == "workbookPr":
+                old = element.get("date1904", "0") in ("1", "true")
+            elif _local(element) == "sheet":
+                number = next((value for key, value in element.attrib.items() if key.endswith("}id")), "")
                 if number in relations:
-                    self._sheets[one.attrib["name"]] = relations[number][1]
+                    self._sheets[element.attrib["name"]] = relations[number][1]
         self._epoch = CALENDAR_MAC_1904 if old else CALENDAR_WINDOWS_1900
         self._texts = self._shared(places.get("sharedStrings", ""))
         self._formats = self._of_styles(places.get("styles", ""))
@@ -88,20 +88,20 @@ class Book:
     def _relations(self, part: str) -> dict[str, tuple[str, str]]:
         """Kind and place of what a part refers to, by its number there."""
         folder, name = posixpath.split(part)
-        found = {}
-        for one in ElementTree.fromstring(self._parts[posixpath.join(folder, "_rels", f"{name}.rels")]):
-            if one.get("TargetMode") != "External":
-                place = posixpath.normpath(posixpath.join("/", folder, one.attrib["Target"])).lstrip("/")
-                found[one.attrib["Id"]] = (one.attrib["Type"], place)
-        return found
+        places = {}
+        for relation in ElementTree.fromstring(self._parts[posixpath.join(folder, "_rels", f"{name}.rels")]):
+            if relation.get("TargetMode") != "External":
+                place = posixpath.normpath(posixpath.join("/", folder, relation.attrib["Target"])).lstrip("/")
+                places[relation.attrib["Id"]] = (relation.attrib["Type"], place)
+        return places
 
     def _shared(self, place: str) -> list[str]:
-        found = []
-        for _, one in ElementTree.iterparse(io.BytesIO(self._parts[place])) if place in self._parts else ():
-            if _local(one) == "si":
-                found.append(_words(one).replace("x005F_", ""))
-                one.clear()
-        return found
+        texts = []
+        for _, element in ElementTree.iterparse(io.BytesIO(self._parts[place])) if place in self._parts else ():
+            if _local(element) == "si":
+                texts.append(_words(element).replace("x005F_", ""))
+                element.clear()
+        return texts
 
     def _of_styles(self, place: str) -> list[str]:
         """The number format of each style of cells."""
@@ -110,9 +110,13 @@ class Book:
         if place not in self._parts:
             return []
         root = ElementTree.fromstring(self._parts[place])
-        own = {one.get("numFmtId", ""): one.get("formatCode", "") for one in root.iter() if _local(one) == "numFmt"}
+        own = {
+            element.get("numFmtId", ""): element.get("formatCode", "")
+            for element in root.iter()
+            if _local(element) == "numFmt"
+        }
         styles = next((part for part in root if _local(part) == "cellXfs"), ())
-        numbers = [one.get("numFmtId", "0") for one in styles]
+        numbers = [element.get("numFmtId", "0") for element in styles]
         return [own.get(number) or builtin_format_code(int(number)) or "" for number in numbers]
 
     def _text(self, cell: Element) -> str:
@@ -153,12 +157,12 @@ def _local(element: Any) -> str:
 
 def _words(element: Element) -> str:
     """A text, of several looks or of one; how it is to be read aloud does not belong to it."""
-    found = []
+    words = []
     for part in element:
-        for one in part if _local(part) == "r" else (part,):
-            if _local(one) == "t":
-                found.append(one.text or "")
-    return "".join(found)
+        for run in part if _local(part) == "r" else (part,):
+            if _local(run) == "t":
+                words.append(run.text or "")
+    return "".join(words)
 
 
 @lru_cache(maxsize=1000)

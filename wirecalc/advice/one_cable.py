@@ -93,7 +93,9 @@ class OneCable:
     def best(self) -> Laying | None:
         """The way that serves with fewest cables, fine before nearly fine, then with fewest conductors; or None."""
         able = [each for each in (self.single, self.double) if each is not None and each.does]
-        return min(able, key=lambda one: (one.cables, one.state not in (FINE, None), one.parallel), default=None)
+        return min(
+            able, key=lambda laying: (laying.cables, laying.state not in (FINE, None), laying.parallel), default=None
+        )
 
     @property
     def twist(self) -> bool:
@@ -108,30 +110,30 @@ class OneCable:
     @cached_property
     def sentence(self) -> str:
         """The answer, in two or three sentences."""
-        one = "conductor" if self.one_way else "pair"
-        many = f"two {one}s side by side"
+        needed = "conductor" if self.one_way else "pair"
+        many = f"two {needed}s side by side"
         if self.single is None:
             lacks = "no twisted pair, which sound out and back needs" if not self.one_way else "no conductor"
             return f"This cable has {lacks}. {self._instead()}"
         if self.single.pick is None:
             return (
-                f"No gauge is judged here: the cable’s screen and capacitance decide. It has {one}s for"
+                f"No gauge is judged here: the cable’s screen and capacitance decide. It has {needed}s for"
                 f" {_circuits(self.single.takes)} like this, and {'a' if self.cable.screened else 'no'} screen"
                 f"{'' if self.cable.screened else ': take screened cable for line level'}."
             )
         pick, double = self.single.pick, self.double
         if self.single.does:
             near = "" if pick.state == FINE else f", nearly: {pick.first_reason().rstrip('.')}"
-            said = f"One {one} does{near}."
+            text = f"One {needed} does{near}."
             if self.best is double:
-                said += f" {many.capitalize()} are better."
-            return f"{said} {self._all(self.best)}"
-        said = f"One {one} does not: {pick.first_reason().rstrip('.')}."
+                text += f" {many.capitalize()} are better."
+            return f"{text} {self._all(self.best)}"
+        text = f"One {needed} does not: {pick.first_reason().rstrip('.')}."
         if double is not None and double.does:
-            return f"{said} {many.capitalize()} do. {self._all(double)}"
+            return f"{text} {many.capitalize()} do. {self._all(double)}"
         if double is not None and double.pick is not None and double.state == TOO_THIN:
-            said = f"Not even {many} do: {double.pick.first_reason().rstrip('.')}."
-        return f"{said} {self._instead()}"
+            text = f"Not even {many} do: {double.pick.first_reason().rstrip('.')}."
+        return f"{text} {self._instead()}"
 
     def _instead(self, pull_it: str = "Pull") -> str:
         pull = self.separate.pull
@@ -146,8 +148,8 @@ class OneCable:
             return f"{takes}, so {self.circuits} take {laying.cables} cables. {self._instead('Or pull')}"
         spare = ", ".join(laying.spare)
         stays = "nothing is left for later" if not spare else f"{spare} stay{'s' * (len(laying.spare) == 1)} spare"
-        said = f"{takes}; with {_circuits(self.circuits)} in it {stays}."
-        return said if self.single is not None and self.single.does else f"{said} {self._instead('Or pull')}"
+        text = f"{takes}; with {_circuits(self.circuits)} in it {stays}."
+        return text if self.single is not None and self.single.does else f"{text} {self._instead('Or pull')}"
 
 
 def _circuits(count: int) -> str:
@@ -199,8 +201,8 @@ def one_cable(
 
 def _laid(job: Job, cable: CableType, circuits: int, parallel: int, price: float | None) -> Laying | None:
     """With the conductor of the cable that carries most; None if the cable has none."""
-    found = [_with(job, cable, circuits, parallel, one, price) for one in _sets_for(job, cable)]
-    return max(found, key=lambda one: (one.takes, one.room, one.conductor.area_m2), default=None)
+    layings = [_with(job, cable, circuits, parallel, conductor, price) for conductor in _sets_for(job, cable)]
+    return max(layings, key=lambda laying: (laying.takes, laying.room, laying.conductor.area_m2), default=None)
 
 
 def _sets_for(job: Job, cable: CableType) -> dict[Conductor, list[Sequence[str]]]:
@@ -212,28 +214,30 @@ def _sets(cable: CableType, ways: int, sound: bool) -> dict[Conductor, list[Sequ
 
     Sound goes out and back in one twisted pair; a supply does in any two of a size.
     """
-    found: dict[Conductor, list[Sequence[str]]] = {}
-    for one, _, cores in sets_of(cable, "pair" if ways == 2 else "single", 1):
-        found.setdefault(one, []).append([cable.cores[at].name for _, at in cores])
+    by_conductor: dict[Conductor, list[Sequence[str]]] = {}
+    for conductor, _, cores in sets_of(cable, "pair" if ways == 2 else "single", 1):
+        by_conductor.setdefault(conductor, []).append([cable.cores[at].name for _, at in cores])
     if ways == 2 and not sound:
         loose: dict[Conductor, list[str]] = {}
         for core in cable.cores:
             if not core.pair:
                 loose.setdefault(core.conductor, []).append(core.name)
-        for one, names in loose.items():
-            found.setdefault(one, []).extend(names[at : at + 2] for at in range(0, len(names) - 1, 2))
-    return {one: sets for one, sets in found.items() if sets}
+        for conductor, names in loose.items():
+            by_conductor.setdefault(conductor, []).extend(names[at : at + 2] for at in range(0, len(names) - 1, 2))
+    return {conductor: sets for conductor, sets in by_conductor.items() if sets}
 
 
-def _with(job: Job, cable: CableType, circuits: int, parallel: int, one: Conductor, price: float | None) -> Laying:
-    sets = _sets_for(job, cable)[one]
+def _with(
+    job: Job, cable: CableType, circuits: int, parallel: int, conductor: Conductor, price: float | None
+) -> Laying:
+    sets = _sets_for(job, cable)[conductor]
     room = len(sets) // parallel
 
     def judged(count: int) -> SizePick | None:
         loaded = min(count * job.route.ways * parallel, MOST_LOADED)
         stretches = tuple(replace(each, loaded=max(each.loaded or 0, loaded)) for each in job.route.stretches)
         route = replace(job.route, insulation=cable.insulation, parallel=parallel, stretches=stretches)
-        return advise(replace(job, asked=one, stock=(one,), route=route, sheathed=True)).asked
+        return advise(replace(job, asked=conductor, stock=(conductor,), route=route, sheathed=True)).asked
 
     takes = room
     pick = judged(max(min(circuits, room), 1))
@@ -243,8 +247,8 @@ def _with(job: Job, cable: CableType, circuits: int, parallel: int, one: Conduct
         while low < high:
             middle = (low + high + 1) // 2
             if middle not in does:
-                found = judged(middle)
-                does[middle] = found is not None and found.state != TOO_THIN
+                middle_standing = judged(middle)
+                does[middle] = middle_standing is not None and middle_standing.state != TOO_THIN
             low, high = (middle, high) if does[middle] else (low, middle - 1)
         takes = low
         if 0 < takes < min(circuits, room):
@@ -255,7 +259,7 @@ def _with(job: Job, cable: CableType, circuits: int, parallel: int, one: Conduct
     used = {name for some in each for name in some}
     cables = math.ceil(circuits / takes) if takes else 0
     return Laying(
-        parallel=parallel, conductor=one, pick=pick, takes=takes, cables=cables, carries=carries, room=room > 0,
+        parallel=parallel, conductor=conductor, pick=pick, takes=takes, cables=cables, carries=carries, room=room > 0,
         used=each, spare=tuple(core.name for core in cable.cores if core.name not in used),
         price=None if price is None or not cables else price * cables * job.route.length_m,
     )  # fmt: skip

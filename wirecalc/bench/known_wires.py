@@ -65,10 +65,10 @@ METRIC_SIZES: tuple[Size, ...] = tuple(
     ("mm2", area)
     for area in sorted(
         {*metric_sizes_mm2("ISO 6722-1"), *metric_sizes_mm2("IEC 60228 class 5")}
-        | {one.size[1] for one in BOUGHT if one.size[0] == "mm2"}
+        | {bought.size[1] for bought in BOUGHT if bought.size[0] == "mm2"}
     )
 )
-THIN_SIZES: tuple[Size, ...] = tuple(dict.fromkeys(one.size for one in BOUGHT if one.size[0] == THIN))
+THIN_SIZES: tuple[Size, ...] = tuple(dict.fromkeys(bought.size for bought in BOUGHT if bought.size[0] == THIN))
 SIZES = AWG_SIZES + METRIC_SIZES + THIN_SIZES
 """What a wire may be by the tables; one place more, the last, stands for a wire that is none of them."""
 METAL_KEYS = tuple(METALS)
@@ -187,11 +187,14 @@ class PublishedStranding:
 @cache
 def published(size: Size) -> tuple[tuple[int, float], ...]:
     """Strand count and strand diameter of a size's strandings in data/. [m]"""
-    found: list[tuple[int, float]] = []
-    for strands, strand_m in (*_of_wire(size), *((one.strands, one.strand_m) for one in BOUGHT if one.size == size)):
-        if not any(strands == count and abs(strand_m / other_m - 1) < _SAME_STRAND for count, other_m in found):
-            found.append((strands, strand_m))
-    return tuple(found)
+    strandings: list[tuple[int, float]] = []
+    for strands, strand_m in (
+        *_of_wire(size),
+        *((bought.strands, bought.strand_m) for bought in BOUGHT if bought.size == size),
+    ):
+        if not any(strands == count and abs(strand_m / other_m - 1) < _SAME_STRAND for count, other_m in strandings):
+            strandings.append((strands, strand_m))
+    return tuple(strandings)
 
 
 def _of_wire(size: Size) -> tuple[tuple[int, float], ...]:

@@ -65,12 +65,12 @@ def said(identified: Identified, sold_as: Size | None = None) -> tuple[str, ...]
     return (*told, *_apart(identified, explain=True))
 
 
-def listed_as(one: Sample) -> str:
+def listed_as(sample: Sample) -> str:
     """Which wire the counted and measured strands are those of, by its standard; empty where no list has them.
 
     Parameters
     ----------
-    one : Sample
+    sample : Sample
         Of one wire.
 
     Returns
@@ -84,10 +84,10 @@ def listed_as(one: Sample) -> str:
     >>> listed_as(Sample(strands=Reading(value=24), strand_m=Reading(value=0.2e-3, uncertainty=2e-6)))
     '24 strands of 0.20 mm are listed for 0.75 mm² ISO 6722-1 type B.'
     """
-    if one.strands is None or one.strand_m is None:
+    if sample.strands is None or sample.strand_m is None:
         return ""
-    count, strand_m = float(np.asarray(one.strands.value)), float(np.asarray(one.strand_m.value))
-    near = _NEAR * float(np.hypot(np.asarray(one.strand_m.uncertainty), _DRAWN * strand_m))
+    count, strand_m = float(np.asarray(sample.strands.value)), float(np.asarray(sample.strand_m.value))
+    near = _NEAR * float(np.hypot(np.asarray(sample.strand_m.uncertainty), _DRAWN * strand_m))
     fits = [each for each in BOUGHT if each.strands == count and abs(each.strand_m - strand_m) <= near]
     fits.sort(key=lambda each: abs(each.strand_m - strand_m))
     labels = list(dict.fromkeys(each.label for each in fits))[:_MOST_LABELS]

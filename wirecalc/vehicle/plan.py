@@ -326,7 +326,7 @@ def _unmatched(vehicle: Vehicle, circuits: Sequence[Circuit]) -> Iterator[str]:
         if key is not None:
             alike.setdefault(key, []).append(circuit)
     for same in alike.values():
-        least, most = (pick(same, key=lambda one: one.measures["loss_db"]) for pick in (min, max))
+        least, most = (pick(same, key=lambda circuit: circuit.measures["loss_db"]) for pick in (min, max))
         apart_db = most.measures["loss_db"] - least.measures["loss_db"]
         if apart_db > rule.number * vehicle.rules.band[0] * (1 + 1e-9):
             grade = "borderline" if apart_db <= rule.number * vehicle.rules.band[1] else "too far apart"

@@ -8,6 +8,7 @@ from wirecalc.vehicle.buy import Pull
 from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, BODY, LOUDSPEAKER, RELAY, SUBWOOFER
 from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.plan import Circuit, Plan
+from wirecalc.wire.bought import in_shop
 from wirecalc.wire.conductor import METALS
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.multicore import Allocation
@@ -95,7 +96,8 @@ def _fuse_only(plan: Plan, circuit: Circuit) -> Iterator[Pull]:
 def _item(circuit: Circuit) -> str:
     """The wire by the name that the shop sells it under."""
     wire = circuit.wire
-    return f"{circuit.conductor.label}, {METALS[wire.metal].name}, {INSULATIONS[wire.insulation].name}"
+    assert not isinstance(wire.size, str)
+    return in_shop(wire.size, METALS[wire.metal], INSULATIONS[wire.insulation])
 
 
 def _kind(plan: Plan, circuit: Circuit) -> str:

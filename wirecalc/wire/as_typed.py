@@ -59,7 +59,7 @@ def split(text: str) -> Typed:
         if size.casefold().endswith(f" {word}"):
             size, metal = size[: -len(word)].rstrip(" ,"), key
             break
-    found = _SIDE_BY_SIDE.fullmatch(size)
-    if found is not None:
-        size, parallel = found["size"], int(found["count"])
+    several = _SIDE_BY_SIDE.fullmatch(size)
+    if several is not None:
+        size, parallel = several["size"], int(several["count"])
     return Typed(size=size, parallel=parallel, metal=metal)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from wirecalc import units
 from wirecalc.errors import AskedBack, InputError
 from wirecalc.wire.as_sold import ISO, SAE, SOLD, STANDARDS, Size, SoldSize, by_gauge, numbers_of, show_size
-from wirecalc.wire.conductor import COPPER, Conductor, awg, conductor, gauge
+from wirecalc.wire.conductor import COPPER, Conductor, Metal, awg, conductor, gauge
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 
 _GAUGE = re.compile(r"#? ?(?:(\d)/0|(0{1,4})|(\d{1,2}))(?: ?(?:ga|gauge|g|gge|awg|sae)\.?)?", re.IGNORECASE)
@@ -157,14 +157,14 @@ def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
     Examples
     --------
     >>> said_of(("SAE", 4), conductor("SAE", 4), INSULATIONS["pvc_80"]).partition(";")[0]
-    '4 SAE, SAE J1127 and J1128: 18.9 mm² of annealed copper, 10 % less than 4 AWG'
+    '4 SAE, SAE J1127 and J1128: 18.9 mm² of true copper, 10 % less than 4 AWG'
     """
     system, number = size
     plain = system in ("AWG", "mm2", ISO)
     if plain and wire.metal.key == "copper":
         return ""
     standard = "" if plain else f", {STANDARDS[system]}"
-    sentence = f"{wire.label}{standard}: {wire.area_m2 * 1e6:.3g} mm² of {wire.metal.name}"
+    sentence = f"{wire.label}{standard}: {wire.area_m2 * 1e6:.3g} mm² of {_as_sold(wire.metal)}"
     if by_gauge(system) and system != "AWG":
         less = 100 * (1 - wire.area_m2 / awg(number).area_m2)
         sentence += f", {less:.0f} % less than {awg(number).label}"
@@ -174,6 +174,38 @@ def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
         return f"{sentence}."
     of_type = ", as this type is made" if insulation == insulation_of(system) else ""
     return f"{sentence}; judged with {insulation.name}, {insulation.limit_c:g} °C{of_type}."
+
+
+def _as_sold(metal: Metal) -> str:
+    return "true copper" if metal == COPPER else metal.name
+
+
+def in_shop(size: Size, metal: Metal, insulation: Insulation) -> str:
+    """What to ask for in the shop: size, standard, metal and insulation, as far as the type does not say it.
+
+    Parameters
+    ----------
+    size : (str, float)
+        As it is sold.
+    metal : Metal
+        Of the conductor; where copper is meant, wire that is no clad aluminium.
+    insulation : Insulation
+        It is judged with.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from wirecalc.wire.conductor import METALS
+    >>> in_shop(("TXL", 12), COPPER, INSULATIONS["xlpe_125"]), in_shop(("AWG", 4), COPPER, INSULATIONS["pvc_105"])
+    ('12 SAE TXL (SAE J1128), true copper', '4 AWG, true copper, PVC, 105 °C')
+    """
+    system, _ = size
+    standard = f" ({STANDARDS[system]})" if system in STANDARDS else ""
+    cover = "" if insulation_of(system) == insulation else f", {insulation.name}"
+    return f"{show_size(*size)}{standard}, {_as_sold(metal)}{cover}"
 
 
 def like_copper(wire: Conductor) -> str:

@@ -49,7 +49,7 @@ CAUTIONS: dict[str, str] = {
     "clad aluminium": (
         "Copper-clad aluminium is pressed thin by a crimp and creeps, so that the contact gets loose and hot: take"
         " terminals and a tool that are made for it, never solder or a bare screw, tighten again after the first hot"
-        " run, and keep water out. The size printed on it says nothing of copper."
+        " run, and keep water out. It carries what copper two gauge sizes thinner does: a 4 AWG of it counts as 6 AWG."
     ),
     "grommets": (
         "Where a wire passes sheet metal it needs a grommet, beside edges and moving parts a sleeve and a clip: worn"

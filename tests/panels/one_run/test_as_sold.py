@@ -47,7 +47,7 @@ def test_the_answer_uses_the_metal_and_the_insulation_of_that_wire(feed: OneRunP
     now = feed.situation()
     assert now.this == conductor("SGX", 4)
     assert now.place.insulation.key == "xlpe_125"
-    assert "18.9 mm² of annealed copper, 10 % less than 4 AWG" in feed.tiles.html
+    assert "18.9 mm² of true copper, 10 % less than 4 AWG" in feed.tiles.html
     assert "125 °C, as this type is made" in feed.tiles.html
     assert "SGX" in read(feed.decision.html)
     feed.more.insulation.value = "pvc_60"

@@ -41,7 +41,8 @@ def test_a_plan_is_chosen_from_one_shelf(system: str) -> None:
     vehicle = sold_as(system)
     found = choose(vehicle)
     assert found.plan.meets
-    chosen = [wire for wire in found.vehicle.wires if vehicle.wire(wire.name).size == "choose"]
+    loose = [wire for wire in found.vehicle.wires if not wire.cable]  # a cable has the conductors that it has
+    chosen = [wire for wire in loose if vehicle.wire(wire.name).size == "choose"]
     assert chosen
     assert {wire.size[0] for wire in chosen} == {system}
     for wire in chosen:
@@ -77,7 +78,7 @@ def test_where_nobody_says_a_type_brings_its_insulation() -> None:
     whole = sold_as("SGX", replace(bare(), wires=wires))
     found = choose(whole)
     for wire in found.vehicle.wires:
-        if whole.wire(wire.name).size == "choose":
+        if whole.wire(wire.name).size == "choose" and not wire.cable:
             assert wire.size[0] == "SGX"
             assert wire.insulation == "xlpe_125"
 
@@ -111,4 +112,7 @@ def test_a_size_that_is_typed_names_its_metal_and_its_insulation() -> None:
 def test_the_buy_list_names_the_wire_as_it_is_sold() -> None:
     found = choose(sold_as("SAE"))
     named = {pull.name: pull.wire for pull in pulls(found.plan)}
-    assert named["Main feed"].startswith("4 SAE")
+    assert named["Main feed"].startswith("4 SAE (SAE J1127 and J1128), true copper, ")
+    typed = choose(sold_as("SGX"))
+    named = {pull.name: pull.wire for pull in pulls(typed.plan)}
+    assert named["Main feed"] == "4 SAE SGX (SAE J1127), true copper"

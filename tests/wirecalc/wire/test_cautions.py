@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from wirecalc.errors import InputError
+from wirecalc.wire.bought import like_copper
 from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES, TOGETHER, Work, cautions, keys
-from wirecalc.wire.conductor import METALS
+from wirecalc.wire.conductor import METALS, awg
 
 SPEAKER = Work(starts_at="output", loudspeaker=True, fused=False, loaded=2, zones=("cabin",))
 FEED = Work(starts_at="battery", loaded=1, zones=("battery_side", "outside", "boot"))
@@ -67,3 +68,11 @@ def test_what_cannot_be_is_refused() -> None:
         Work(zones=("moon",))
     with pytest.raises(InputError, match="parallel"):
         Work(parallel=0)
+
+
+def test_clad_aluminium_carries_as_copper_two_sizes_thinner() -> None:
+    """ASTM B566, 10 and 15 % copper: resistivity in data/metals.csv over that of copper is two gauge sizes."""
+    for key in ("cca_10", "cca_15"):
+        assert float(like_copper(awg(4, METALS[key])).removesuffix(" AWG")) == pytest.approx(6.0, abs=0.15)
+    assert "two gauge sizes thinner" in CAUTIONS["clad aluminium"]
+    assert all(word in CAUTIONS["clad aluminium"] for word in ("crimp", "creep"))
