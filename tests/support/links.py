@@ -8,7 +8,7 @@ from typing import Any
 def come(panel: Any, query: str) -> str:
     """What is said of an address."""
     panel.address.take({"came": query})
-    return panel.address.note
+    return str(panel.address.note)
 
 
 def whole(panel: Any) -> dict[str, str]:
