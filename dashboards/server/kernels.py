@@ -211,6 +211,16 @@ class PageKernels(AsyncMappingKernelManager):
         self._ended.append(kernel_id)
         return await super().shutdown_kernel(kernel_id, *how, **also)
 
+    def start_buffering(self, kernel_id: str, session_key: str, channels: dict[str, Any]) -> None:
+        """Keep what comes for a page without a connection; for a kernel that is being ended nobody would close it."""
+        if kernel_id not in self._ended:
+            super().start_buffering(kernel_id, session_key, channels)
+            return
+        for stream in channels.values():
+            if not stream.closed():
+                stream.on_recv(None)
+                stream.close()
+
     def _handle_kernel_died(self, kernel_id: str) -> None:
         kernel = self._kernels[kernel_id]
         self.stop_watching_activity(kernel_id)  # else what is open towards a dead kernel stays open

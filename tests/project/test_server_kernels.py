@@ -99,3 +99,25 @@ def test_what_is_replaced_has_to_be_there() -> None:
     assert Theirs().send() == 1
     with pytest.raises(AttributeError, match=r"Theirs\.write is gone"):
         insides.replace(Theirs, "write", lambda self: 1)
+
+
+def test_a_kernel_that_is_being_ended_leaves_nothing_open(manager: PageKernels) -> None:
+    """Its page's socket may close while it ends: what was open towards it was kept for a page that never comes back."""
+
+    class Stream:
+        open = True
+
+        def closed(self) -> bool:
+            return not self.open
+
+        def on_recv(self, act: object) -> None:
+            assert act is None
+
+        def close(self) -> None:
+            self.open = False
+
+    channels = {"shell": Stream(), "iopub": Stream()}
+    channels["iopub"].close()
+    manager._ended.append("a")
+    manager.start_buffering("a", "a:session", channels)
+    assert not any(stream.open for stream in channels.values())

@@ -156,7 +156,7 @@ def _on_shelf_or_order(vehicle: Vehicle, stock: Stock, tell: Progress) -> Chosen
         thin = {name for name in _not_fine(vehicle, chosen.plan) if not chosen.plan.circuit(name).meets}
         thin |= _tight_returns(vehicle, thin)
         wider = _side_by_side(laid, {name for name in thin if vehicle.wire(name).parallel == 1}, count)
-        if wider == laid:
+        if wider == laid or chosen.plan.problems:  # what no wire can feed, several cannot either
             break
         laid, chosen = wider, better(wider, ordered)
     return chosen

@@ -14,6 +14,7 @@ from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.text import (
+    CARD_SHEET,
     MOST_COLUMNS,
     RULE_COLUMNS,
     RULES_SHEET,
@@ -29,6 +30,7 @@ from wirecalc.vehicle.text import (
 from wirecalc.xlsx_text import Book
 
 HELP_SHEET = "Columns"
+_MAY_BE = (RULES_SHEET, CARD_SHEET)
 RULE_KIND, CSV_RULE_COLUMNS = "house rule", ("House rule", "Value of the house rule")  # in a CSV file of devices
 MOST_BYTES = 2_000_000
 MOST_UNPACKED = 12_000_000  # of a workbook; what a short file can swell to
@@ -111,16 +113,19 @@ def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
         raise
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
-    others = tuple(title for title in book.titles if same(title) not in map(same, (*SHEETS, RULES_SHEET, HELP_SHEET)))
-    return PlanText(devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET)), others
+    others = tuple(title for title in book.titles if same(title) not in map(same, (*SHEETS, *_MAY_BE, HELP_SHEET)))
+    text = PlanText(
+        devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET), card=sheets.get(CARD_SHEET)
+    )
+    return text, others
 
 
 def _read_sheets(book: Book) -> dict[str, PlanSheet]:
     """The sheets that there are of ours."""
     sheets: dict[str, PlanSheet] = {}
-    for name in (*SHEETS, RULES_SHEET):
+    for name in (*SHEETS, *_MAY_BE):
         title = next((title for title in book.titles if same(title) == same(name)), None)
-        if title is None and name == RULES_SHEET:
+        if title is None and name in _MAY_BE:
             continue
         if title is None:
             raise _refused("Workbook", f"the sheets {', '.join(book.titles)[:80]}", f"a sheet named {name}",
@@ -209,6 +214,8 @@ def write_workbook(text: PlanText) -> bytes:
         write(sheet_name, (sheet.columns, *sheet.rows))
     if text.rules is not None:
         write(RULES_SHEET, (text.rules.columns, *text.rules.rows))
+    if text.card is not None:
+        write(CARD_SHEET, (text.card.columns, *text.card.rows))
     told = [("Sheet", "Column", "What it is", "What may be written", "Needed by")]
     for sheet_name, fields in SHEETS.items():
         for field in fields:

@@ -24,6 +24,7 @@ from wirecalc.wire.conductor import conductor
 
 SheetName = Literal["Devices", "Wires"]
 RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
+CARD_SHEET, CARD_COLUMNS = "Job card", ("What", "Value")
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
 MOST_COLUMNS = 80
 MOST_FAULTS = 200  # past that a list helps nobody; the last entry says how many more
@@ -95,6 +96,8 @@ class PlanText:
     wires: PlanSheet
     rules: PlanSheet | None = None
     """What the shop's house rules have other than by default, in `RULE_COLUMNS`; None if nothing."""
+    card: PlanSheet | None = None
+    """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
 
     def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""

@@ -43,9 +43,11 @@ def handout(job: HandoutJob) -> str:
     """
     made = {"customer": customer(job), "installer": _installer(job), "engineer": _engineer(job)}
     title, date = html.escape(job.title), job.date.isoformat()
+    heads = "".join(f"<span><b>{html.escape(label)}:</b> {html.escape(text)}</span> " for label, text in job.heads)
+    heads = f'<p class="heads">{heads.rstrip()}</p>' if heads else ""
     sections = "".join(
         f'<section id="{part}" aria-labelledby="{part}-name"><h1>{title}</h1><p class="date"><time datetime="{date}">'
-        f'{date}</time></p><h2 id="{part}-name">{name}</h2>{made[part]}</section>'
+        f'{date}</time></p>{heads}<h2 id="{part}-name">{name}</h2>{made[part]}</section>'
         for part, name in PARTS.items()
     )
     choices = "".join(
@@ -78,7 +80,7 @@ def workbook(job: HandoutJob) -> bytes:
     """
     about = Table(
         key="About", title="About", columns=("What", "Value"),
-        rows=(("Title", job.title), ("Date", job.date.isoformat()), ("Program", _program(job))),
+        rows=(("Title", job.title), *job.heads, ("Date", job.date.isoformat()), ("Program", _program(job))),
     )  # fmt: skip
     return workbook_of([about, *installer.tables(job), *engineer.tables(job)], job.feet)
 

@@ -34,6 +34,8 @@ class HandoutJob:
     """By the plan's name of the cable; each use's circuit has the wire's name."""
     buy_list: BuyList | None = None
     """Its runs have the name of a wire or of a cable."""
+    heads: tuple[tuple[str, str], ...] = ()
+    """What stands under the title of every page: label and text."""
     feet: bool = False
     """Lengths in feet and inches."""
 

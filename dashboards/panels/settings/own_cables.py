@@ -68,6 +68,7 @@ class OwnCables:
         rest.add_class("wc-files")
         self._inside = w.VBox([w.HTML(f"<p>{TOLD}</p>"), entries, files, rest])
         self.view = w.VBox([self.open, self.note, self._inside])
+        self.view.add_class("wc-own-cables")
         self._toggle(None)
 
     def _make_entries(self) -> None:

@@ -85,6 +85,7 @@ class CablesTab:
         self._none, self._over = NO_CABLE, dict[str, int]()
         self.alert = w.HTML()
         self.which = CableChoice([("none", "")], "", "Cable of the plan")
+        self.which.add_class("wc-choice")
         self.type = choice("Cable to use", [("Best fit", ""), *self.own.options], "")
         self.spare: Entry[int] = Entry(
             "Conductors to keep spare",

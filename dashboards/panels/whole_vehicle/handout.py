@@ -11,6 +11,7 @@ from dashboards.panels.handout.document import handout, installed_version, workb
 from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from wirecalc.errors import InputError
+from wirecalc.jobs.card import LABELS, card_of
 from wirecalc.vehicle.buy import BuyList
 from wirecalc.vehicle.text import PlanText
 
@@ -37,9 +38,11 @@ def job(
     """
     if answer is None or not answer.final:
         raise InputError("Handout", "", "a plan without faults, with all sizes chosen", "Fix the faults first.")
+    card = card_of(text)
     return HandoutJob(
-        title=PurePath(name).stem,
-        date=datetime.date.today(),
+        title=card.get("plan") or PurePath(name).stem,
+        heads=tuple((LABELS[key], line) for key, line in card.items() if key not in ("plan", "date")),
+        date=datetime.date.fromisoformat(card["date"]) if "date" in card else datetime.date.today(),
         version=installed_version(),
         text=text,
         plan=answer.plan,

@@ -7,14 +7,15 @@ from typing import Any
 
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import MOST_ROWS
-from wirecalc.vehicle.text import MOST_COLUMNS, PlanSheet, PlanText, clean
+from wirecalc.vehicle.text import CARD_COLUMNS, MOST_COLUMNS, PlanSheet, PlanText, clean
 
 
 def to_bytes(text: PlanText, name: str) -> bytes:
     """Name, devices, wires and, if any differ, house rules; of each list the headings, then the rows."""
     sheets = [sheet for sheet in (text.devices, text.wires, text.rules) if sheet is not None]
     lists = [[sheet.columns, *sheet.rows] for sheet in sheets]
-    return json.dumps([name, *lists], ensure_ascii=False, separators=(",", ":")).encode()
+    card = [{"card": text.card.rows}] if text.card is not None else []
+    return json.dumps([name, *lists, *card], ensure_ascii=False, separators=(",", ":")).encode()
 
 
 def from_bytes(content: bytes) -> tuple[PlanText, str]:
@@ -27,12 +28,19 @@ def from_bytes(content: bytes) -> tuple[PlanText, str]:
     """
     try:
         name, devices, wires, *rules = json.loads(content)
-        if not isinstance(name, str) or len(rules) > 1:
+        if not isinstance(name, str):
+            raise ValueError
+        card = rules.pop()["card"] if rules and isinstance(rules[-1], dict) else None
+        if len(rules) > 1:
             raise ValueError
         own = _sheet(rules[0]) if rules else None
-        return PlanText(devices=_sheet(devices), wires=_sheet(wires), rules=own), clean(name)
-    except (ValueError, TypeError, RecursionError):
+        return PlanText(devices=_sheet(devices), wires=_sheet(wires), rules=own, card=_card(card)), clean(name)
+    except (ValueError, TypeError, KeyError, RecursionError):
         raise InputError("Address, this plan", "another kind of content", "a link that this page made") from None
+
+
+def _card(rows: Any) -> PlanSheet | None:
+    return None if rows is None else _sheet([list(CARD_COLUMNS), *rows])
 
 
 def _sheet(table: Any) -> PlanSheet:

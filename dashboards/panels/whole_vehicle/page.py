@@ -27,11 +27,13 @@ from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, place
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from dashboards.panels.whole_vehicle.handout import buttons, job
+from dashboards.panels.whole_vehicle.job_card import JobCard
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
+from wirecalc.jobs.card import card_of
 from wirecalc.jobs.companions import Offer, added, offers
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.signed import works
@@ -78,7 +80,15 @@ class WholeVehiclePanel:
         self.new = Press("New job …", lambda: self.start.show(CHOICE))
         self.undo, self.redo = Press("Undo", lambda: self._step(-1)), Press("Redo", lambda: self._step(1))
         self.handouts = buttons(self._job)
-        self.files.row.children = (self.new, self.undo, self.redo, *self.files.row.children, *self.handouts)
+        self.card = JobCard(lambda: self.desk.text, self._carded)
+        self.files.row.children = (
+            self.new,
+            self.undo,
+            self.redo,
+            *self.files.row.children,
+            *self.handouts,
+            self.card.toggle,
+        )
         self.shelf: Entry[Stock] = Entry(
             "Sizes on the shelf", lambda text: read_stock(text.replace(",", ";")) if text.strip() else Stock(),
             show_stock, Stock(), placeholder="by the house rules",
@@ -112,6 +122,7 @@ class WholeVehiclePanel:
         """See `Address`."""
         return {
             **self.start.others(),
+            **self.card.others(),
             "new": self.new,
             "mend": self.above.mend,
             "edit": self.above.edit,
@@ -171,8 +182,9 @@ class WholeVehiclePanel:
         top = w.VBox([self.headline, self.progress, self.address])
         top.add_class("wc-top")
         begun = w.VBox([self.faults, self.alert, self.bar, *self.tabs.values()])
-        self.of_plan = (self.files.row, begun)
-        show = w.VBox([self.house.view, self.cables.own.kept, self.start.view, self.files.view, begun])
+        self.of_plan = (self.files.row, begun, self.card.whole)
+        own = self.cables.own.kept
+        show = w.VBox([self.house.view, own, self.start.view, self.files.view, self.card.whole, begun])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
@@ -300,6 +312,7 @@ class WholeVehiclePanel:
             tab.show()
         self.address.changed()
         self._offer()
+        self.card.show()
         faults = self.desk.parsed.faults
         if self.desk.empty:
             self._forget()
@@ -309,6 +322,21 @@ class WholeVehiclePanel:
         if not faults:
             self.alert.value = ""
             self._work()
+
+    def _carded(self, text: PlanText) -> None:
+        """No circuit depends on what heads the papers: nothing is computed anew."""
+        self.desk.put(text)
+        self.undo.disabled, self.redo.disabled = (not can for can in self.desk.can)
+        self.address.changed()
+        self._draw()
+
+    def _title(self) -> str:
+        """The plan's name and what else heads its papers, as HTML."""
+        card = card_of(self.desk.text)
+        heads = " · ".join(html.escape(line) for key, line in card.items() if key != "plan")
+        return f"<h2>{html.escape(card.get('plan') or self.desk.name)}</h2>" + (
+            f"<p><small>{heads}</small></p>" if heads else ""
+        )
 
     def _offer(self) -> None:
         """Buttons that add the wires which a device still needs."""
@@ -374,13 +402,13 @@ class WholeVehiclePanel:
                 waits = NO_WIRES
             if self.desk.empty:
                 waits = NOTHING
-            self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p>{waits}</p>"
+            self.headline.value = f"{self._title()}<p>{waits}</p>"
             return
         short = html.escape(circuits.in_short(answer))
         if self.desk.parsed.faults:
             short = f"Correct the lists first. Before: {short}"
         kind = "wc-fine" if answer.plan.meets else "wc-broken"
-        self.headline.value = f"<h2>{html.escape(self.desk.name)}</h2><p class='{kind}' role='status'>{short}</p>"
+        self.headline.value = f"{self._title()}<p class='{kind}' role='status'>{short}</p>"
         self.wires.mark(answer)
         shown = self.bar.value
         if shown == ABOVE:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import random
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -30,6 +31,7 @@ from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
 from tests.support.jobs import fixed, wide
+from tests.support.paths import ROOT
 from wirecalc.errors import InputError
 from wirecalc.practice.kinds import problem
 from wirecalc.practice.progress import LESSONS, Progress
@@ -377,6 +379,16 @@ def test_what_is_acted_on_has_a_name_for_the_next_load(page: type) -> None:
     assert {one.description for one in nameless if not isinstance(one, read_only)} <= BEGUN_ANEW | LOOKED_AT
     names = [one.kept_as for one in acted_on if one.kept_as]
     assert len(names) == len(set(names)) > 2
+
+
+def test_nothing_a_person_does_goes_beside_the_acts() -> None:
+    """What is sent otherwise is lost with the connection: what a browser keeps, a sound asked for, the keypad."""
+    beside = {
+        path.name
+        for path in (ROOT / "dashboards").rglob("*.js")
+        if path.name != "acts.js" and re.search(r"model\.send\(|save_changes", path.read_text())
+    }
+    assert beside == {"kept.js", "player.js", "keypad.js"}
 
 
 def test_an_answer_is_given_again_to_the_problem_that_it_was_to() -> None:

@@ -44,3 +44,14 @@ def test_a_page_writes_its_lengths_in_the_kept_unit_and_links_say_theirs() -> No
     plain.forms[0].length.text.value = "10"
     plain.address._write()
     assert "units=metres" in plain.address.query  # else its 10 would be feet to who keeps feet
+
+
+def test_what_a_browser_says_before_it_heard_of_a_choice_does_not_undo_it() -> None:
+    """As after a cut: it has the old text still, and is told the new one again."""
+    units = Units()
+    units.take({"label": "Feet", "at": 1})
+    units.kept._came(None, {"text": "metres", "after": 0}, [])
+    assert units.value is True
+    assert units.kept.kept == (1, "feet")
+    units.kept._came(None, {"text": "metres", "after": 1}, [])  # chosen since in another tab
+    assert units.value is False
