@@ -265,7 +265,10 @@ PARSERS: dict[str, Parser] = {
             (units.TEMPERATURE, "68 °F"), (units.RATIO, "5 %"), (units.COUNT, "4"), (units.LEVEL, "−0.5 dB"),
         ),
     ),
-    "size": Parser(take=of_text(_size), seeds=(b"12 AWG", b"1/0", b"000 ga.", "2,5 mm²".encode(), b"250 kcmil")),
+    "size": Parser(
+        take=of_text(_size),
+        seeds=(b"12 AWG", b"1/0", b"000", "2,5 mm²".encode(), b"250 kcmil", b"SAE J1128 TXL 12", b"FLRY-B 0,5 mm2"),
+    ),
     "accuracy": Parser(take=of_text(_accuracy), seeds=("±(0.5 % of rdg + 2 counts)".encode(), b"3 digits")),
     "reading": Parser(
         take=_reading,
