@@ -26,7 +26,7 @@ from dashboards.panels.show_and_hear.page import ShowAndHearPanel
 from dashboards.panels.show_and_hear.player import Player
 from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
-from tests.support.links import again, come, whole
+from tests.support.pages.links import again, come, whole
 from tests.support.paths import ROOT
 from wirecalc.errors import InputError
 from wirecalc.practice.kinds import problem

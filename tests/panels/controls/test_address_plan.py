@@ -16,7 +16,7 @@ from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
 from tests.support.jobs import fixed, wide
-from tests.support.links import again, come, whole
+from tests.support.pages.links import again, come, whole
 from wirecalc.practice.progress import Progress
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.file import write_workbook

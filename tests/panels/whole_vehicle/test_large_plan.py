@@ -13,7 +13,7 @@ from dashboards.panels.whole_vehicle.page import (
     WholeVehiclePanel,
 )
 from tests.support.jobs import fixed, large
-from tests.support.plan_panel import cells, edit
+from tests.support.pages.plan_panel import cells, edit
 from wirecalc.vehicle.file import write_workbook
 
 

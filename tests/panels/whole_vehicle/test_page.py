@@ -30,7 +30,7 @@ from dashboards.panels.whole_vehicle.page import (
 )
 from tests.support.jobs import faulty, row
 from tests.support.jobs import two_faults as demo
-from tests.support.plan_panel import cells, edit
+from tests.support.pages.plan_panel import cells, edit
 from wirecalc import runs
 from wirecalc.errors import InputError
 from wirecalc.vehicle.cable import Pulled
