@@ -112,7 +112,7 @@ def charts() -> Iterator[tuple[str, Charts]]:
             one_run.bar.value = title
             tab = one_run._made[title]
             found = [value for value in vars(tab).values() if isinstance(value, Charts)]
-            assert found, title
+            assert found or title == "My cable", title  # which has pictures only
             yield from ((f"{form.__name__}, {title}", one) for one in found)
     lesson = LessonTab(lambda key: None, lambda kind: None)
     for key in LESSONS:

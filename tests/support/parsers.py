@@ -36,6 +36,8 @@ from wirecalc.vehicle import buy, file
 from wirecalc.vehicle.stock import read_stock
 from wirecalc.vehicle.terminals import TERMINALS, role
 from wirecalc.vehicle.text import PlanText, parse, text_of
+from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.bought import read_size
 from wirecalc.wire.cable_file import read_cables, read_conductors, write_cables
 from wirecalc.wire.cable_types import CABLES
 
@@ -83,9 +85,9 @@ def _quantity(content: bytes) -> None:
 
 
 def _size(text: str) -> None:
-    system, number = units.read_size(text)
-    assert (-3 <= number <= 40) if system == "AWG" else (0.01 <= number <= 500)
-    assert units.show_size(system, number)
+    system, number = read_size(text)
+    assert (0.01 <= number <= 500) if system == "mm2" else (-3 <= number <= 500)
+    assert show_size(system, number)
 
 
 def _accuracy(text: str) -> None:
@@ -105,7 +107,7 @@ def _reading(content: bytes) -> None:
 
 def _stock(text: str) -> None:
     found = read_stock(text)
-    again = "; ".join(f"{size[1]!r} mm2" if size[0] == "mm2" else units.show_size(*size) for size in found.sizes)
+    again = "; ".join(f"{size[1]!r} mm2" if size[0] == "mm2" else show_size(*size) for size in found.sizes)
     assert len(read_stock(again).sizes) <= len(found.sizes)
 
 
@@ -263,7 +265,10 @@ PARSERS: dict[str, Parser] = {
             (units.TEMPERATURE, "68 °F"), (units.RATIO, "5 %"), (units.COUNT, "4"), (units.LEVEL, "−0.5 dB"),
         ),
     ),
-    "size": Parser(take=of_text(_size), seeds=(b"12 AWG", b"1/0", b"000 ga.", "2,5 mm²".encode(), b"250 kcmil")),
+    "size": Parser(
+        take=of_text(_size),
+        seeds=(b"12 AWG", b"1/0", b"000", "2,5 mm²".encode(), b"250 kcmil", b"SAE J1128 TXL 12", b"FLRY-B 0,5 mm2"),
+    ),
     "accuracy": Parser(take=of_text(_accuracy), seeds=("±(0.5 % of rdg + 2 counts)".encode(), b"3 digits")),
     "reading": Parser(
         take=_reading,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dashboards.panels.controls.address import link, name
 from dashboards.panels.kinds import form_of
 from dashboards.panels.kinds.form import written
+from wirecalc.vehicle.fits import least_terminal
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.wire.as_sold import show_size
@@ -38,4 +39,6 @@ def entries(vehicle: Vehicle, circuit: Circuit) -> dict[str, str] | None:
         "loaded": str(circuit.place.loaded),
         "sheathed": "yes" if wire.cable else "no",
     }
+    if (least := least_terminal(vehicle, wire)) is not None:
+        found["terminal"] = show_size(*least[1])
     return found

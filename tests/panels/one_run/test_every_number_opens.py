@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.kinds import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.one_run.page import OneRunPanel
 from tests.support.sentences import closed, numbers, read
@@ -149,7 +150,8 @@ def parts(panel: OneRunPanel, title: str) -> dict[str, str]:
     assert panel.alert.value == ""
     tab = panel._made[title]
     names = ("told", "fuse", "words", "notes", "table")
-    return {name: getattr(tab, name).html for name in names if hasattr(tab, name)}
+    opening = {name: getattr(tab, name) for name in names if isinstance(getattr(tab, name, None), Numbers)}
+    return {name: one.html for name, one in opening.items()}  # those of My cable do not open yet
 
 
 @pytest.mark.parametrize("case", CASES)

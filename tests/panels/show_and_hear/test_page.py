@@ -304,6 +304,6 @@ def test_every_trade_word_on_the_page_is_explained(panel: ShowAndHearPanel) -> N
     labels = [entry.text.description for form in panel.forms for entry in form.entries]
     labels += [one.text.description + one.help for one in (panel.shared.power, panel.shared.rated, panel.shared.load)]
     labels += [panel.shared.damping.text.description, *dict(panel.forms[0].metal.options)]
-    for word in ("AWG", "impedance", "RMS", "damping", "parallel", "pair", "Rated", "copper-clad", "tinned copper"):
+    for word in ("AWG", "impedance", "RMS", "damping", "parallel", "pair", "rated", "copper-clad", "tinned copper"):
         assert any(word in label for label in labels) or word == "AWG", word
         assert word.lower() in terms.lower(), word

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import io
 import re
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
-import numpy as np
 import openpyxl
 import pytest
 
@@ -30,8 +28,9 @@ from dashboards.panels.whole_vehicle.page import (
     WIRES,
     WholeVehiclePanel,
 )
-from tests.support.jobs import faulty, fixed, large, row
+from tests.support.jobs import faulty, row
 from tests.support.jobs import two_faults as demo
+from tests.support.pages.plan_panel import cells, edit
 from wirecalc import runs
 from wirecalc.errors import InputError
 from wirecalc.vehicle.cable import Pulled
@@ -80,19 +79,6 @@ def panel(made: WholeVehiclePanel) -> Iterator[WholeVehiclePanel]:
     while made.desk.can[0]:
         made.desk.step(-1)
     made._changed()
-
-
-def edit(panel: WholeVehiclePanel, name: str, column: str, text: str) -> None:
-    """As the browser sends it."""
-    grid = panel.wires.grid
-    grid.take({"id": grid.sheet["ids"][row(panel.desk.text, name)], "column": column, "text": text})
-
-
-def cells(page: str, name: str) -> str:
-    """One row of the table, as text."""
-    found = re.search(rf"<tr[^>]*><th scope='row'>(?:<a[^>]*>)?{re.escape(name)}<.*?</tr>", page)
-    assert found is not None
-    return re.sub("<[^>]+>", " ", found[0])
 
 
 def test_the_demo_opens_marked_as_invented(panel: WholeVehiclePanel) -> None:
@@ -477,30 +463,3 @@ def test_the_steps_back_are_bounded() -> None:
     assert desk.text.wires.rows[0][desk.text.wires.columns.index("Note")] == "209"
     with pytest.raises(InputError, match="1 to 36"):
         desk.remove("Wires", 99)
-
-
-def test_three_hundred_wires_load_and_answer() -> None:
-    """An edit among 300 wires takes no longer than 300/36 edits among 36 would, twice over for a busy machine."""
-
-    def seconds(panel: WholeVehiclePanel) -> float:
-        taken = []
-        for size in ("18 AWG", "16 AWG", "14 AWG"):
-            start = time.process_time()
-            edit(panel, "Right dash run", "Size", size)
-            taken.append(time.process_time() - start)
-            assert size in cells(panel.circuits.html, "Right dash run")
-        return min(taken)
-
-    panel = WholeVehiclePanel(lambda *_: iter(()))  # until there is nothing to choose
-    panel.bar.value = CIRCUITS
-    panel.work = answers
-    panel.files.take("small.xlsx", write_workbook(fixed()))
-    small = seconds(panel)
-    panel.files.take("large.xlsx", write_workbook(large(300)))
-    assert panel.circuits.html.count("<tr") == 301
-    assert len(panel.wires.grid.sheet["rows"]) == 300
-    ratio = seconds(panel) / small
-    print(f"an edit among 300 wires over one among 36: {ratio:.1f}")
-    assert ratio < 2 * 300 / 36
-    panel.bar.value = WIRES
-    assert np.isin(["✓", "✗"], [mark[:1] for mark in panel.wires.grid.marks]).all()

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 
+from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.settings.house import to_bytes
 from dashboards.panels.whole_vehicle import page as plan_page
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
+from dashboards.panels.whole_vehicle.links import entries
 from dashboards.panels.whole_vehicle.page import LIMITS, WholeVehiclePanel
 from tests.support.jobs import fixed
+from tests.support.plans import amplifier, vehicle, wire
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.vehicle.file import read_workbook, write_workbook
 from wirecalc.vehicle.limits import TASTE
@@ -20,6 +24,7 @@ from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import solve
 from wirecalc.vehicle.stock import Stock
 from wirecalc.vehicle.text import PlanSheet
+from wirecalc.wire.conductor import conductor
 
 USUAL = HouseRules.from_table()
 LEVEL, FULL = "taste_limit/amplifier to speaker/level loss//dB", "drop_limit/battery to amplifier/full power//V"
@@ -152,3 +157,19 @@ def test_how_the_shelf_is_sold_is_chosen_for_the_whole_plan(page: WholeVehiclePa
     sold.value = "mm2"
     assert {rule.value for rule in page.house.rules.rules if rule.rule == "sold_as"} == {"mm2"}
     assert "by circuit, see house rules" not in sold.labels
+
+
+def test_a_link_into_one_run_has_the_wire_as_it_is_sold_and_what_its_terminal_takes() -> None:
+    whole = vehicle(
+        amplifier("Amp", takes=("SAE", 4.0)),
+        wire("Feed", "Battery", "Amp", 5.0, ("SGX", 4.0), fuse=60.0, insulation="xlpe_125"),
+    )
+    found = entries(whole, solve(whole).circuit("Feed"))
+    assert found is not None
+    assert (found["size"], found["terminal"], found["insulation"]) == ("4 SAE SGX", "4 SAE", "xlpe-125")
+    panel = OneRunPanel()
+    panel.address.take({"came": urlencode(found), "hash": ""})
+    assert panel.address.note == ""
+    now = panel.situation()
+    assert now.this == conductor("SGX", 4)
+    assert now.terminal_m2 == conductor("SAE", 4).area_m2

@@ -144,7 +144,7 @@ def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, WHOLE], ids="+".join)
 def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None:
     """2000 wires of the shelf, spread otherwise than the model spreads them."""
-    made = off_the_shelf(tried(2000), 6)
+    made = off_the_shelf(2000, 6)
     area, copper = made.covered(identify(made.only(*names)))
     assert 0.87 <= area <= 0.93
     assert 0.87 <= copper <= 0.93
@@ -152,7 +152,7 @@ def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None
 
 def test_without_geometry_it_covers_rather_more() -> None:
     """All of the shelf's wires have a table's stranding, which the model cannot know of each."""
-    made = off_the_shelf(tried(2000), 6)
+    made = off_the_shelf(2000, 6)
     area, copper = made.covered(identify(made.only(*OHM)))
     assert 0.87 <= area <= 0.97
     assert 0.87 <= copper <= 0.97
@@ -160,7 +160,7 @@ def test_without_geometry_it_covers_rather_more() -> None:
 
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, OHM, ("bare_m",), (*WEIGHED, "bare_m", *OHM)], ids="+".join)
 def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) -> None:
-    made = thought_of(tried(2000), 6)
+    made = thought_of(2000, 6)
     area, copper = made.covered(identify(made.only(*names)))
     assert 0.87 <= area <= 0.93
     assert 0.87 <= copper <= 0.93
