@@ -13,6 +13,7 @@ from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import Wired
 from wirecalc.circuits.rating import Rating
 from wirecalc.circuits.source import Amplifier
+from wirecalc.english import with_article
 from wirecalc.practice.problem import (
     ONE_WAY,
     VEHICLES,
@@ -34,6 +35,12 @@ SHELF = (22, 20, 18, 16, 14, 12, 10, 8)  # gauges, thin to thick
 _READABLE_DB = 0.1  # on the chart
 _DIVIDER = "Voltage divider, any textbook of circuits"
 _STRONG = "The amplifier has next to no impedance of its own."
+
+
+def _speaker(ohm: float) -> str:
+    """As a sentence begins with it: "An 8 Ω speaker"."""
+    words = with_article(f"{ohm:g} Ω speaker")
+    return words[0].upper() + words[1:]
 
 
 def _measured(rng: np.random.Generator) -> tuple[float, int]:
@@ -59,8 +66,8 @@ def _decibels(rng: np.random.Generator) -> DrawnProblem:
         return (sheet.working("loss_db"),)
 
     return DrawnProblem(
-        text=f"A {load_ohm} Ω speaker in {pick(rng, VEHICLES)} is fed by wire whose loop, out and back, measures"
-        f" {loop * 1e3:.3g} mΩ. {_STRONG} How many decibels does the wire cost?",
+        text=f"{_speaker(load_ohm)} in {pick(rng, VEHICLES)} is fed by wire whose loop, out and back, measures"
+        f" {loop * 1e3:.0f} mΩ. {_STRONG} How many decibels does the wire cost?",
         answer=loss_db,
         mistakes=(
             Mistake(
@@ -100,8 +107,8 @@ def _power(rng: np.random.Generator) -> DrawnProblem:
         return (sheet.working("load_w"),)
 
     return DrawnProblem(
-        text=f"An amplifier in {pick(rng, VEHICLES)} gives {power_w} W to a {load_ohm} Ω speaker right at its"
-        f" terminals. {_STRONG} Now wire comes between, with a loop of {loop * 1e3:.3g} mΩ, out and back. How many"
+        text=f"An amplifier in {pick(rng, VEHICLES)} gives {power_w} W to {with_article(f'{load_ohm} Ω')} speaker right"
+        f" at its terminals. {_STRONG} Now wire comes between, with a loop of {loop * 1e3:.0f} mΩ, out and back. How many"
         " watts reach the speaker?",
         answer=float(out.load_w),
         mistakes=(

@@ -79,7 +79,10 @@ def test_the_worked_solution_leads_to_the_answer(key: str, seed: int) -> None:
         assert work.value == work.steps[-1].value
         for step in work.steps:
             assert step.source or not step.symbol, step
-            if step.filled:
+            left, balances, right = step.filled.partition(" = ")  # a balance has two sides, and is solved for its value
+            if balances:
+                assert arithmetic(left) == pytest.approx(arithmetic(right), rel=1e-3), step  # a small difference of two
+            elif step.filled:
                 assert arithmetic(step.filled) == pytest.approx(step.value, rel=FOUR_DIGITS), step
         for given in (each for step in work.steps for each in step.inputs):
             assert given.origin, given
@@ -157,7 +160,7 @@ BY_HAND = [
      lambda n: n["I"] * 2 * n["L"] * n["r"] / 1e3),
     ("decibels", r"(?P<Z>\d+) Ω speaker.*measures (?P<w>\d+) mΩ",
      lambda n: 20 * math.log10((n["Z"] + n["w"] / 1e3) / n["Z"])),
-    ("power", r"gives (?P<P>\d+) W to a (?P<Z>\d+) Ω.*loop of (?P<w>\d+) mΩ",
+    ("power", r"gives (?P<P>\d+) W to an? (?P<Z>\d+) Ω.*loop of (?P<w>\d+) mΩ",
      lambda n: n["P"] * (n["Z"] / (n["Z"] + n["w"] / 1e3)) ** 2),
     ("damping", r"factor of (?P<D>\d+) at (?P<Z>\d+) Ω.*\((?P<r>[\d.]+) mΩ.* (?P<L>\d+) m one way",
      lambda n: n["Z"] / (n["Z"] / n["D"] + 2 * n["L"] * n["r"] / 1e3)),
