@@ -108,8 +108,8 @@ def _power(rng: np.random.Generator) -> DrawnProblem:
 
     return DrawnProblem(
         text=f"An amplifier in {pick(rng, VEHICLES)} gives {power_w} W to {with_article(f'{load_ohm} Ω')} speaker right"
-        f" at its terminals. {_STRONG} Now wire comes between, with a loop of {loop * 1e3:.0f} mΩ, out and back. How many"
-        " watts reach the speaker?",
+        f" at its terminals. {_STRONG} Now wire comes between, with a loop of {loop * 1e3:.0f} mΩ, out and back. How"
+        " many watts reach the speaker?",
         answer=float(out.load_w),
         mistakes=(
             Mistake(
