@@ -13,6 +13,7 @@ from wirecalc.wire.conductor import at_temperature
 Array = NDArray[np.float64]
 
 DIP_SUPPLY_V = 6.0  # while the engine starts: ISO 16750-2 starting profile, 12 V; published value, copy not checked
+MOST_V = 60.0  # of any supply here
 HIGHEST_SUPPLY_V = 14.4  # of a charging 12 V system: common practice, no source
 HOLD_SHARE = 0.5  # of its pull-in voltage holds a relay that has pulled in: common practice, no source
 COLDEST_C = -40.0  # of a coil that must let go: ISO 16750-4 codes begin there; published value, copy not checked
@@ -89,7 +90,7 @@ def kept(
     --------
     >>> found = kept(USUAL_12V, 1.0, 85, off_v=[0.0, 2.0])
     >>> found.hold_v.round(2).tolist(), found.release_v.round(2).tolist()
-    ([0.92, 0.92], [0.92, -1.05])
+    ([0.93, 0.93], [0.92, -1.05])
     """
     hot = pull(relay, wire_ohm, coil_c, supply_v=dip_v)
     cold = pull(relay, wire_ohm, COLDEST_C, off_v=off_v)
@@ -165,7 +166,7 @@ def pull(
     ([8.0, 10.672], [True, False])
     """
     wire_ohm = check("Wire resistance", wire_ohm, "ohm", low=0, high=10_000)
-    supply_v = check("Supply voltage", supply_v, "V", low=0, high=60, above=True)
+    supply_v = check("Supply voltage", supply_v, "V", low=0, high=MOST_V, above=True)
     off_v = check("Voltage when off", off_v, "V", low=0, high=60)
     warm = at_temperature(1.0, coil_c)
     coil_ohm, pull_in_v, drop_out_v = (warm * cold for cold in (relay.coil_ohm, relay.pull_in_v, relay.drop_out_v))

@@ -44,7 +44,7 @@ class RelayRun(Run):
     @property
     def charging_v(self) -> float:
         """The highest supply that lasts. [V]"""
-        return max(self.supply_v, relay.HIGHEST_SUPPLY_V * self._systems)
+        return min(max(self.supply_v, relay.HIGHEST_SUPPLY_V * self._systems), relay.MOST_V)
 
     @property
     def _systems(self) -> int:

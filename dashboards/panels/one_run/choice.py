@@ -43,11 +43,16 @@ def compute(situation: RunRequest, parallel: Sequence[int]) -> ChoiceAnswer:
     return ChoiceAnswer(situation=situation, sizes=every_size(situation.advice, parallel) if judged else None)
 
 
+def drawn(sizes: EverySize) -> list[Held]:
+    """Limits that are drawn: of a margin over 0 no share is used, so that a line would be flat; the table has it."""
+    return [held for held in sizes.held if np.all(held.bounds > 0)][:MOST_LIMITS]
+
+
 def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     """Traces and layout: how much of each limit each candidate uses; over 100 % it is broken."""
     labels = [candidate.label for candidate in sizes.candidates]
     traces: list[dict[str, Any]] = []
-    for row, held in enumerate(sizes.held[:MOST_LIMITS]):
+    for row, held in enumerate(drawn(sizes)):
         used = np.clip(100 * np.nan_to_num(held.share, posinf=10.0), 1.0, 1000.0)  # the axis is logarithmic
         traces.append(
             {

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from dashboards.panels.kinds import FORMS
-from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, sentence, tables_html
+from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, drawn, sentence, tables_html
 from dashboards.panels.one_run.decision import decision
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
@@ -55,7 +55,7 @@ def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> N
     assert "Local codes" in said
     assert ("450 mm" in said) == (form.title == "Battery to amplifier")
     traces, _ = chart(sizes)
-    for row, held in enumerate(sizes.held):
+    for row, held in enumerate(drawn(sizes)):
         used = np.array(traces[row]["y"])
         assert traces[row]["name"] == held.limit.name
         inside = (used < 999) & (used > 1)  # the drawing is cut off at its ends

@@ -158,7 +158,7 @@ def test_bend_radius_follows_the_thickest_wire_and_the_bundle() -> None:
     laid, terminal, moved = bends(pack([4e-3] * 7))
     assert (laid.radius_m, terminal.radius_m) == pytest.approx((40e-3, 12e-3))
     assert moved.radius_m == pytest.approx(120e-3)
-    assert all("memory" in one.source or "common practice" in one.source for one in (laid, terminal, moved))
+    assert all("copy not checked" in one.source or "common practice" in one.source for one in (laid, terminal, moved))
 
 
 def test_a_packing_that_overlaps_cannot_be_made() -> None:
