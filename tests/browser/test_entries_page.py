@@ -215,7 +215,7 @@ def test_a_cell_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> None
     expect(wires.get_by_label("Length, row 2", exact=True)).to_be_visible()
     page.wait_for_function("wirecalcActs.idle()")
     with held(page) as process:
-        page.get_by_role("button", name="Delete row 1").click()
+        page.get_by_role("button", name="Delete row 1", exact=True).click()
         wires.get_by_label("Length, row 2", exact=True).fill("4.321 m")
         wires.get_by_label("Length, row 2", exact=True).blur()
         process.kill()
