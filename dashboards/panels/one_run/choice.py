@@ -45,7 +45,7 @@ def compute(situation: RunRequest, parallel: Sequence[int]) -> ChoiceAnswer:
 
 def drawn(sizes: EverySize) -> list[Held]:
     """Limits that are drawn: of a margin over 0 no share is used, so that a line would be flat; the table has it."""
-    return [held for held in sizes.held if np.all(held.bounds > 0)][:MOST_LIMITS]
+    return [held for held in sizes.held if (held.bounds > 0).all()][:MOST_LIMITS]
 
 
 def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
