@@ -425,13 +425,13 @@ def steps(arguments: Sequence[str]) -> dict[str, list[str]]:
     python = [str(PYTHON), "-m"]
     if arguments:
         return {"pytest": [*python, "pytest", *arguments]}
-    two, three = (["-n", count, "--dist=worksteal"] for count in "23")  # tests at a time; those in a browser often wait
+    two = ["-n2", "--dist=worksteal"]  # tests at a time
     return {
         "ruff check": [*python, "ruff", "check"],
         "ruff format": [*python, "ruff", "format", "--check"],
         "mypy": [*python, "mypy"],
         "pytest": [*python, "pytest", "-m", "not browser", "--cov", *two],
-        "browser": [*python, "pytest", "-m", "browser", "tests/browser", "tests/project", *three],
+        "browser": [*python, "pytest", "-m", "browser", "tests/browser", "tests/project", *two],
     }
 
 

@@ -236,6 +236,8 @@ def test_an_answer_outlives_its_kernel_and_so_does_one_that_is_being_typed(opene
     expect(practice.answer(page)).to_have_value(one.shown(one.drawn.answer))
     page.get_by_role("button", name="Next problem", exact=True).click()
     expect(practice.answer(page)).to_have_value("")
+    page.wait_for_function("wirecalcActs.idle()")  # the address has the new problem: what is typed belongs to it
+    page.wait_for_timeout(3_500)  # and no reload begins any more with the address before
     practice.answer(page).fill("0.12 oh")
     page.reload()
     expect(practice.answer(page)).to_have_value("0.12 oh", timeout=60_000)

@@ -35,9 +35,11 @@ def test_every_job_by_keyboard_alone(open_page: Callable[..., Page]) -> None:
         if number:
             reach(page, "New job …")
             page.keyboard.press("Enter")
+            expect(page.locator(".wc-card button").first).to_be_visible(timeout=SOON)
             page.evaluate("document.activeElement.blur()")
         reach(page, job.title)
         page.keyboard.press("Enter")
+        expect(page.get_by_label(job.questions[0].label, exact=True).first).to_be_visible(timeout=SOON)
         entries = 1
         for one in job.questions:
             reach(page, one.label)
