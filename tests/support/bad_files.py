@@ -8,6 +8,21 @@ import zipfile
 
 from dashboards.panels.controls.files import MOST_BYTES
 
+TEN_BAD_ROWS = """Hz;Ohm;degrees
+20;6;10
+x;6;10
+30;-6;10
+40;6;120
+50;6
+25;6;10
+60;;10
+70;inf;10
+80;1_0;10
+90;6;ten
+100;6;nan
+"""
+"""An impedance with ten rows that cannot be read, each in its own way."""
+
 _LISTS = (
     "item;cost",
     "Name,Sort\n" + '"Left, never closed\n' * 50,

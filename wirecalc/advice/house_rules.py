@@ -189,6 +189,12 @@ class HouseRules:
         """
         return self._sizes("sizes_when_asked", kind, system)
 
+    @property
+    def match_sizes(self) -> bool:
+        """Whether speakers that are to play alike get the same wire."""
+        rule = self.find("matched_size", "amplifier to speaker")
+        return rule is not None and rule.value == "yes"
+
     def _sizes(self, rule: str, kind: str, system: str) -> tuple[Size, ...]:
         sizes = self.find(rule, kind, unit=system)
         return () if sizes is None else sizes.sizes

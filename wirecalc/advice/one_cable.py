@@ -201,12 +201,11 @@ def one_cable(
 
 def _laid(job: Job, cable: CableType, circuits: int, parallel: int, price: float | None) -> Laying | None:
     """With the conductor of the cable that carries most; None if the cable has none."""
-    layings = [_with(job, cable, circuits, parallel, conductor, price) for conductor in _sets_for(job, cable)]
+    by_conductor = _sets(cable, job.route.ways, job.run.kind in SOUND)
+    layings = [
+        _with(job, cable, circuits, parallel, conductor, sets, price) for conductor, sets in by_conductor.items()
+    ]
     return max(layings, key=lambda laying: (laying.takes, laying.room, laying.conductor.area_m2), default=None)
-
-
-def _sets_for(job: Job, cable: CableType) -> dict[Conductor, list[Sequence[str]]]:
-    return _sets(cable, job.route.ways, job.run.kind in SOUND)
 
 
 def _sets(cable: CableType, ways: int, sound: bool) -> dict[Conductor, list[Sequence[str]]]:
@@ -228,9 +227,9 @@ def _sets(cable: CableType, ways: int, sound: bool) -> dict[Conductor, list[Sequ
 
 
 def _with(
-    job: Job, cable: CableType, circuits: int, parallel: int, conductor: Conductor, price: float | None
-) -> Laying:
-    sets = _sets_for(job, cable)[conductor]
+    job: Job, cable: CableType, circuits: int, parallel: int, conductor: Conductor, sets: Sequence[Sequence[str]],
+    price: float | None,
+) -> Laying:  # fmt: skip
     room = len(sets) // parallel
 
     def judged(count: int) -> SizePick | None:

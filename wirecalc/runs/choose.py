@@ -17,6 +17,7 @@ from wirecalc import tables
 from wirecalc.errors import InputError, check
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
+from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.conductor import Conductor
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ class Candidate:
     @property
     def label(self) -> str:
         """As the trade writes it: "12 AWG", "2 × 12 AWG"."""
-        return self.conductor.label if self.parallel == 1 else f"{self.parallel} × {self.conductor.label}"
+        return side_by_side(self.conductor.label, self.parallel)
 
     @property
     def area_m2(self) -> float:

@@ -18,6 +18,7 @@ from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
 from wirecalc.wire import fuse
+from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.fuse_families import start_share
 
 CRITICAL_DROP, USUAL_DROP = (
@@ -143,7 +144,7 @@ class DeviceRun(Run):
             return device.powered(
                 self.supply_v, wire_ohm, self.rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v, mark=mark
             ).reason
-        wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+        wire = side_by_side(size, laid.parallel)
         gets, lost = mark(volts(here["load_v"]), "load_v"), mark(f"{100 * here['drop_fraction']:.2g} %", "drop_percent")
         draws, starts = (mark(_amperes(here[key]), key) for key in ("current_a", "inrush_a"))
         sentences = (

@@ -14,6 +14,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import decibels, heard, volts, watts
+from wirecalc.wire.as_sold import side_by_side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,7 +112,7 @@ class FeedRun(Run):
         str
             A few sentences; with the reason where the wire cannot deliver the average power.
         """
-        wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+        wire = side_by_side(size, laid.parallel)
         reach = (
             f"At full output the amplifier gets {mark(volts(here['load_v']), 'load_v')} of {volts(self.supply_v)}"
             f" through {wire} and can give {mark(watts(here['output_w']), 'output_w')} of {watts(self.rated_w)} W:"

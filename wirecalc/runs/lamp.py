@@ -15,6 +15,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
+from wirecalc.wire.as_sold import side_by_side
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -151,7 +152,7 @@ class LampRun(Run):
         """
         if here["last_v"] != here["last_v"]:  # nan: no answer
             return "The lamps would use up the voltage before the dimmest one. Feed both ends, or take thicker wire."
-        wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+        wire = side_by_side(size, laid.parallel)
         first, dimmest = (mark(volts(here[key]), key) for key in ("load_v", "last_v"))
         share = mark(f"{100 * here['last_v'] / here['load_v']:.0f} %", "last_percent")
         return (

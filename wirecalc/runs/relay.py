@@ -14,6 +14,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
+from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.conductor import REFERENCE_C
 
 
@@ -124,7 +125,7 @@ class RelayRun(Run):
         str
             One or two sentences.
         """
-        wire = f"{laid.parallel} × {size}" if laid.parallel > 1 else size
+        wire = side_by_side(size, laid.parallel)
         need = mark(volts(here["load_v"] - here["margin_v"]), "needed_v")
         if here["margin_v"] >= 0:
             ends = f"it pulls in, with {mark(volts(here['margin_v']), 'margin_v')} to spare"

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from wirecalc.english import with_article
+
 ABSOLUTE_ZERO_DEGC = -273.15  # exact, by the definition of the degree Celsius (SI brochure; from memory)
 
 
@@ -55,7 +57,7 @@ class QuantityKind:
             raise ValueError(f"{self.name}: shown must ascend from 0 in known spellings, not {self.shown}")
 
     def __str__(self) -> str:
-        return f"{'an' if self.name[0] in 'aeiou' else 'a'} {self.name}"
+        return with_article(self.name)
 
     @property
     def allowed(self) -> str:

@@ -15,7 +15,7 @@ from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.plan import Circuit, Plan, solve
 from wirecalc.wire import multicore
-from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.as_sold import show_size, side_by_side
 from wirecalc.wire.cable_types import CABLES, CableType
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.core_choice import CableCircuit, Standing, sets_of
@@ -124,7 +124,7 @@ def _is_listed(wire: Wire, core: Conductor, parallel: int) -> bool:
 
 def _size(wire: Wire) -> str:
     assert not isinstance(wire.size, str)
-    return f"{wire.parallel} × " * (wire.parallel > 1) + show_size(*wire.size)
+    return side_by_side(show_size(*wire.size), wire.parallel)
 
 
 def _judged(plan: Plan, circuit: Circuit, cable: CableType, core: Conductor, parallel: int) -> Standing:
@@ -247,8 +247,7 @@ def _alike(plan: Plan, circuit: Circuit) -> str:
 
     The house rule "matched_size" says whether channels that match get the same wire.
     """
-    rule = plan.vehicle.rules.find("matched_size", "amplifier to speaker")
-    if circuit.kind != "speaker" or rule is None or rule.value != "yes":
+    if circuit.kind != "speaker" or not plan.vehicle.rules.match_sizes:
         return ""
     (_, numbers), _ = plan.vehicle.roles(circuit.wire)
     return f"{circuit.wire.start}, {len(numbers)}, {plan.vehicle.device(circuit.wire.end).impedance_ohm}"

@@ -300,8 +300,7 @@ def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
 
 def _alike(vehicle: Vehicle, sizes: Mapping[str, Size]) -> dict[str, Size]:
     """The thickest size of speakers that are to play alike for all of them, if the house rules say so."""
-    rule = vehicle.rules.find("matched_size", "amplifier to speaker")
-    if rule is None or rule.value != "yes":
+    if not vehicle.rules.match_sizes:
         return {}
     groups: dict[tuple[str, float, str], list[Wire]] = {}
     for wire in vehicle.wires:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from wirecalc.advice.terminal import at_terminal
 from wirecalc.vehicle.fields import BODY, CHOOSE
 from wirecalc.vehicle.model import Device, Vehicle, Wire
-from wirecalc.wire.as_sold import Size, show_size
+from wirecalc.wire.as_sold import Size, show_size, side_by_side
 from wirecalc.wire.conductor import conductor
 
 POWER = ("plus", "minus", "coil plus", "coil minus", "contact in", "contact out", "coil")
@@ -78,7 +78,7 @@ def said_of(vehicle: Vehicle, wire: Wire) -> str:
         limit = show_size(*takes)
         return f"{one.label} does not go into {where}. {at_terminal(where, limit, f'several of {limit}', fused=fused)}"
     return (
-        at_terminal(where, show_size(*takes), f"{wire.parallel} × {one.label}", fused=fused)
+        at_terminal(where, show_size(*takes), side_by_side(one.label, wire.parallel), fused=fused)
         if wire.parallel > 1
         else ""
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.limits import Grade, fuse_family, short_a
 from wirecalc.vehicle.plan import Circuit, Plan
+from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.cautions import StartsAt, Work, cautions
 from wirecalc.wire.fuse_families import FuseFamily
 
@@ -75,9 +76,7 @@ def _signed(plan: Plan, circuit: Circuit, reasons: Mapping[str, str], least: Map
     reasons_why = (*circuit.broken, *circuit.close, *filter(None, (reasons.get(name),)))
     return Signed(
         circuit=circuit,
-        pull=f"{circuit.wire.parallel} × {circuit.conductor.label}"
-        if circuit.wire.parallel > 1
-        else circuit.conductor.label,
+        pull=side_by_side(circuit.conductor.label, circuit.wire.parallel),
         least=least.get(name, ""),
         grade=circuit.grade,
         first_reason=reasons_why[0] if reasons_why else "",

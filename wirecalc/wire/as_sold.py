@@ -141,6 +141,27 @@ def show_size(system: str, number: float) -> str:
     return f"{number:g}{'f' if system.endswith(' f') else ''} mm² {system.removesuffix(' f')}"
 
 
+def side_by_side(label: str, count: int) -> str:
+    """Several conductors of one size as the trade writes them.
+
+    Parameters
+    ----------
+    label : str
+        Of one.
+    count : int
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> side_by_side("12 AWG", 1), side_by_side("12 AWG", 2)
+    ('12 AWG', '2 × 12 AWG')
+    """
+    return f"{count} × {label}" if count > 1 else label
+
+
 def in_words(system: str) -> str:
     """What a system is called in a list to choose from.
 

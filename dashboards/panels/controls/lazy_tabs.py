@@ -32,9 +32,14 @@ def warm(modules: Iterable[str], also: Callable[[], object] = lambda: None) -> N
         timer.start()
 
 
+def show_if(shown: object, view: w.DOMWidget) -> None:
+    """Show a view or hide it; one that is hidden stays in its box, see DEVELOPERS.md."""
+    (view.remove_class if shown else view.add_class)("wc-shut")
+
+
 def bring_forward(box: w.Box, view: w.Widget) -> None:
     """Show one part of a box and hide the others; a chart that left its box and came back would draw on a dead view."""
     if view not in box.children:
         box.children = (*box.children, view)
     for child in box.children:
-        (child.remove_class if child is view else child.add_class)("wc-shut")
+        show_if(child is view, child)

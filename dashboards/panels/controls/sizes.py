@@ -13,6 +13,7 @@ from plotly.colors import sample_colorscale
 from dashboards.panels.acts.choices import Tick
 from dashboards.panels.controls.address import ticks
 from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
+from dashboards.panels.controls.lazy_tabs import show_if
 from wirecalc import units
 from wirecalc.wire.as_sold import ISO, STANDARDS, numbers_of
 from wirecalc.wire.conductor import conductor, metric_sizes_mm2
@@ -112,7 +113,7 @@ class SizePicker:
         self._say()
 
     def _open(self, change: dict[str, bool]) -> None:
-        (self.row.remove_class if change["new"] else self.row.add_class)("wc-shut")
+        show_if(change["new"], self.row)
 
     def _ticked(self, change: dict[str, object]) -> None:
         if self._quiet:

@@ -15,8 +15,9 @@ from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.vehicle.signed import works
+from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.cautions import cautions
-from wirecalc.wire.conductor import METALS, REFERENCE_C, Conductor
+from wirecalc.wire.conductor import METALS, REFERENCE_C
 from wirecalc.wire.multicore import Use
 from wirecalc.wire.zones import ZONES
 
@@ -61,7 +62,7 @@ def _pull(job: HandoutJob, circuit: Circuit) -> tuple[Cell, ...]:
         cut, conductor = what, ", ".join(f"{core.name} {way}".strip() for way, core in use.cores)
     else:
         count = circuit.laid.ways * wire.parallel
-        what = _times(count, circuit.conductor)
+        what = side_by_side(circuit.conductor.label, count)
         what += ", shielded" if circuit.kind == "line" else ""
         conductor = _item(job, wire.name) or METALS[wire.metal].name
     return (place, CellMark.TICK, wire.name, *ends, what, _metres(wire.length_m), cut, conductor, _expect(circuit),
@@ -112,10 +113,6 @@ def _expect(circuit: Circuit) -> str:
     laid = replace(circuit.laid, temperature_c=REFERENCE_C)
     ohm = units.show(float(wire_ohm([circuit.conductor], laid)[0]), units.RESISTANCE)
     return f"{ohm} loop" if laid.ways == 2 else f"{ohm} end to end"
-
-
-def _times(count: int, conductor: Conductor) -> str:
-    return f"{count} × {conductor.label}" if count > 1 else conductor.label
 
 
 def pin_outs(job: HandoutJob) -> Table:

@@ -14,6 +14,7 @@ from dashboards.panels.controls.address import Fields, Listed, named
 from dashboards.panels.controls.chart import BELOW, Charts
 from dashboards.panels.controls.colours import BAD, DASHES, SERIES, SYMBOLS
 from dashboards.panels.controls.fields import choice
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.one_run.decision import SIGNS
@@ -181,7 +182,7 @@ class ChoiceTab:
         self._answer = answer
         self.told.html = sentence(answer)
         for part in (self.charts, self.side):
-            (part.remove_class if answer.sizes else part.add_class)("wc-shut")
+            show_if(answer.sizes, part)
         if answer.sizes is None:
             self.table.html = ""
             return

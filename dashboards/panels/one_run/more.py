@@ -11,6 +11,7 @@ from dashboards.panels.acts.choices import Choice, Tick
 from dashboards.panels.controls.address import Fields, Listed, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice, quantity
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.sizes import Size
 from wirecalc import units
 from wirecalc.advice.house_rules import HouseRules
@@ -136,7 +137,7 @@ class MoreEntries:
         )
 
     def _toggle(self, change: dict[str, Any]) -> None:
-        (self.view.remove_class if change["new"] else self.view.add_class)("wc-shut")
+        show_if(change["new"], self.view)
 
     def conductor(self, size: Size) -> Conductor:
         """The conductor of a size, of the chosen metal and make."""

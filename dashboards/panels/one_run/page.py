@@ -18,6 +18,7 @@ from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, choice
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, OFFERED, Size, SizePicker, stops_of
 from dashboards.panels.kinds import FORMS, Form
@@ -351,7 +352,7 @@ class OneRunPanel:
         self.decision.html = decision(now)
         self.tiles.html = tiles(now, self.form)
         on_choice = TABS[self.bar.value] == "choice"
-        (self.limits.view.remove_class if on_choice else self.limits.view.add_class)("wc-shut")
-        (self.picker.view.remove_class if TABS[self.bar.value] == "length" else self.picker.view.add_class)("wc-shut")
+        show_if(on_choice, self.limits.view)
+        show_if(TABS[self.bar.value] == "length", self.picker.view)
         lazy_tabs.bring_forward(self.page_of, tab.view)
         self.alert.value = ""

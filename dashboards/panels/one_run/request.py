@@ -18,6 +18,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job, advise
 from wirecalc.advice.stretches import Route, Stretch
 from wirecalc.limit import Limit
+from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.bought import said_of
 from wirecalc.wire.cautions import Work
 from wirecalc.wire.conductor import Conductor
@@ -80,8 +81,7 @@ class RunRequest:
     @property
     def label(self) -> str:
         """This run's wire: "16 AWG", "2 × 16 AWG"."""
-        count = self.laid.parallel
-        return f"{count} × {self.this.label}" if count > 1 else self.this.label
+        return side_by_side(self.this.label, self.laid.parallel)
 
     @property
     def route(self) -> Route:

@@ -12,6 +12,7 @@ from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Address, Fields, Listed, named, nested
 from dashboards.panels.controls.error_messages import together
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.practice.lesson_tab import LessonTab
 from dashboards.panels.practice.problem_tab import LOOK as PAGE_LOOK
 from dashboards.panels.practice.problem_tab import ProblemTab
@@ -95,7 +96,7 @@ class PracticePanel:
     def _bring_forward(self) -> None:
         """Show the chosen tab; the others stay where they are, out of sight."""
         for title, view in self._views.items():
-            (view.remove_class if title == self.bar.value else view.add_class)("wc-shut")
+            show_if(title == self.bar.value, view)
 
     def _practise(self, kind: str) -> None:
         self.problems.practise(kind)

@@ -14,6 +14,7 @@ import ipywidgets as w
 
 from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Press
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.settings.kept import Kept
 from wirecalc.advice.house_rules import HouseRules
@@ -136,7 +137,7 @@ class House:
         self._say()
 
     def _say(self) -> None:
-        (self.choice.add_class if self.brought is None else self.choice.remove_class)("wc-shut")
+        show_if(self.brought is not None, self.choice)
         messages = [_faults(self._faults)] if self._faults else []
         if self._refused:
             messages.append(f"<div role='alert'>{REFUSED}</div>")

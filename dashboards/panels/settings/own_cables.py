@@ -15,6 +15,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
 from dashboards.panels.controls.fields import choice, optional
 from dashboards.panels.controls.files import Download, Upload
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.settings.kept import Kept
 from wirecalc import csv_text, units
@@ -126,7 +127,7 @@ class OwnCables:
         ]
 
     def _toggle(self, _change: object) -> None:
-        (self._inside.remove_class if self.open.value else self._inside.add_class)("wc-shut")
+        show_if(self.open.value, self._inside)
 
     def _keep_this(self) -> None:
         try:

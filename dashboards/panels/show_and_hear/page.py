@@ -13,6 +13,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, choice
 from dashboards.panels.controls.files import Download
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.sizes import AWG_STOPS, Size, stops_of
 from dashboards.panels.kinds import SpeakerForm
 from dashboards.panels.settings.units import Units
@@ -184,7 +185,7 @@ class ShowAndHearPanel:
         name = change["new"]
         if name:
             self.shared.load.set(float(ABOUT_DEMO_DRIVERS[name].rated_ohm))
-        (self.shared.load.view.add_class if name else self.shared.load.view.remove_class)("wc-shut")
+        show_if(not name, self.shared.load.view)
         self.refresh()
 
     def _change_units(self, _change: dict[str, Any]) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 import ipywidgets as w
 
 from dashboards.panels.acts.choices import Press
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.whole_vehicle import circuits
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer
@@ -53,7 +54,7 @@ class AboveTab:
         """Draw this plan."""
         self.answer = answer
         self.drawing.html, self.cards.html = drawing(answer), cards(answer)
-        (self.mend.remove_class if self._typed_thin() else self.mend.add_class)("wc-shut")
+        show_if(self._typed_thin(), self.mend)
 
     def _typed_thin(self) -> list[str]:
         """Wires that are too thin or wrongly fused, and whose size a person typed."""

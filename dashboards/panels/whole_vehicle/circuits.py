@@ -15,6 +15,7 @@ from wirecalc import units
 from wirecalc.runs import MEASURES, wire_ohm, with_heat
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.vehicle.signed import work_of
+from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.cautions import cautions
 from wirecalc.workings.measures import working
 
@@ -24,6 +25,11 @@ WORST, LISTED, BROKEN = "Problems first", "as listed", "Problems only"
 SIGNS = {"fine": "✓", "borderline": "≈", "too thin": "✗"}  # not by colour alone
 ORDERS = {WORST: "worst", LISTED: "listed", BROKEN: "broken"}
 """With their keys in the page's address."""
+
+
+def worst_first(circuit: Circuit) -> tuple[bool, float]:
+    """The key by which circuits are sorted: what is too thin, then what uses most of its nearest limit."""
+    return circuit.meets, -circuit.tightest[1]
 
 
 def in_short(answer: PlanAnswer) -> str:
@@ -62,7 +68,7 @@ def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str]) -> 
     """
     circuits = list(answer.plan.circuits)
     if order != LISTED:
-        circuits.sort(key=lambda one: (one.meets, -one.tightest[1]))
+        circuits.sort(key=worst_first)
     if order == BROKEN:
         circuits = [one for one in circuits if not one.meets]
     if not circuits:
@@ -104,8 +110,7 @@ def _chosen(reason: str | None) -> str:
 
 def size(one: Circuit) -> str:
     """As it is pulled: "16 AWG", "2 × 16 AWG"."""
-    label = one.conductor.label
-    return f"{one.wire.parallel} × {label}" if one.wire.parallel > 1 else label
+    return side_by_side(one.conductor.label, one.wire.parallel)
 
 
 def behind(answer: PlanAnswer, name: str) -> str:

@@ -11,7 +11,7 @@ import math
 import textwrap
 from collections.abc import Sequence
 
-from dashboards.panels.whole_vehicle.circuits import SIGNS, size
+from dashboards.panels.whole_vehicle.circuits import SIGNS, size, worst_first
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.spots import LONG, WIDE, Spot, spots
 from wirecalc.vehicle.fields import AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LOUDSPEAKER, SUBWOOFER
@@ -171,7 +171,7 @@ def cards(answer: PlanAnswer) -> str:
     answer : PlanAnswer
     """
     circuits = answer.plan.circuits
-    poor = sorted((one for one in circuits if one.grade != "fine"), key=lambda one: (one.meets, -one.tightest[1]))
+    poor = sorted((one for one in circuits if one.grade != "fine"), key=worst_first)
     fine = [one for one in circuits if one.grade == "fine"]
     shown = "".join(_card(circuit) for circuit in poor)
     rows = "".join(f"<li>{_button(circuit)}</li>" for circuit in fine)

@@ -10,6 +10,7 @@ import ipywidgets as w
 from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.lazy_tabs import show_if
 from wirecalc.jobs.card import LABELS, card_of, read_line, with_line
 from wirecalc.vehicle.text import PlanText
 
@@ -42,7 +43,7 @@ class JobCard:
 
     def _turn(self) -> None:
         shut = "wc-shut" in self.view._dom_classes
-        (self.view.remove_class if shut else self.view.add_class)("wc-shut")
+        show_if(shut, self.view)
         self.toggle.description = CLOSE if shut else OPEN
 
     def _typed(self, key: str) -> None:

@@ -16,6 +16,7 @@ from dashboards.panels.controls.background import BackgroundWork
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, said
 from dashboards.panels.controls.fault_list import FaultList
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.handout.job import HandoutJob
@@ -224,9 +225,8 @@ class WholeVehiclePanel:
             self.desk.begin(text, name)
         self.bar.value = ABOVE
         self._forget()
-        self.start.show(PLAN)
         self._changed()
-        self._draw()
+        self.start.show(PLAN)  # after the change, so that the work on it begins once
 
     def _forget(self) -> None:
         """No verdict is shown until there is one of this plan."""
@@ -237,7 +237,7 @@ class WholeVehiclePanel:
     def _arrange(self) -> None:
         """Show the plan, or what stands before it."""
         for view in self.of_plan:
-            (view.remove_class if self.start.shown == PLAN else view.add_class)("wc-shut")
+            show_if(self.start.shown == PLAN, view)
         if self.answer is None:
             self._work()
         self._draw()
@@ -272,8 +272,8 @@ class WholeVehiclePanel:
     def _opened(self, name: str, text: PlanText) -> None:
         self._take_rules(text, "plan")
         self.desk.put(text, name)
-        self.start.show(PLAN)
         self._changed()
+        self.start.show(PLAN)
 
     def _take_rules(self, text: PlanText, by: str) -> None:
         """A plan that says nothing of house rules is read by those that hold; of faulty ones it was said."""
@@ -389,7 +389,7 @@ class WholeVehiclePanel:
     def _draw(self) -> None:
         """The headline, and the tab that is shown."""
         for title, view in self.tabs.items():
-            (view.remove_class if title == self.bar.value else view.add_class)("wc-shut")
+            show_if(title == self.bar.value, view)
         answer = self.answer
         if self.start.shown != PLAN:
             self.headline.value = FIRST

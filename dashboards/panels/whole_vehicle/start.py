@@ -11,6 +11,7 @@ from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Press
 from dashboards.panels.controls.address import Fields, nested
 from dashboards.panels.controls.files import Upload
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.settings.units import Units
 from dashboards.panels.whole_vehicle.job_form import JobForm
 from wirecalc.errors import InputError
@@ -104,9 +105,9 @@ class Start:
     def _arrange(self) -> None:
         form = self.form
         self._form.children = () if form is None else (self._above, form.view)
-        _shut(self._choice, self.shown != CHOICE)
-        _shut(self.plan, not self.opened)
-        _shut(self.view, self.shown == PLAN)
+        show_if(self.shown == CHOICE, self._choice)
+        show_if(self.opened, self.plan)
+        show_if(self.shown != PLAN, self.view)
 
     @property
     def form(self) -> JobForm | None:
@@ -138,7 +139,3 @@ class Start:
         found |= {"new.blank": self.blank, "new.demo": self.demo, "new.back": self.back, "new.plan": self.plan}
         found["new.file"] = self.upload
         return found if self.form is None else {**found, "new.make": self.form.make}
-
-
-def _shut(view: w.Widget, shut: bool) -> None:
-    (view.add_class if shut else view.remove_class)("wc-shut")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from tests.support.bad_files import TEN_BAD_ROWS
 from tests.support.pages.response_tab import WOOFER, Shown, expected_db, opens, situation, thin_wall
 from tests.support.sentences import read
 from wirecalc.circuits.impedance_file import read_impedance
@@ -61,31 +62,16 @@ def test_a_file_of_part_of_the_band_is_used_inside_it_only(speaker: Shown) -> No
     assert speaker.fault is None
 
 
-TEN = """Hz;Ohm;degrees
-20;6;10
-<x>;6;10
-30;-6;10
-40;6;120
-50;6
-25;6;10
-60;;10
-70;inf;10
-80;1_0;10
-90;6;ten
-100;6;nan
-"""
-
-
 def test_a_bad_file_is_told_in_one_go_and_the_last_good_one_stays(speaker: Shown) -> None:
     tab = speaker.tab
     tab.speaker.load.value = "file"
-    speaker.upload(TEN, "<bad>.csv")
+    speaker.upload(TEN_BAD_ROWS.replace("x;", "<x>;"), "<bad>.csv")
     assert tab.speaker.upload.note.count("<li>") == 10
     assert "page&#x27;s load impedance" in tab.speaker.file_note.value
     speaker.upload(rows(5, 90e3), "good.csv")
     assert "good.csv was read" in tab.speaker.upload.note
     before, asked = speaker.curve(), len(speaker.asked)
-    speaker.upload(TEN, "<bad>.csv")
+    speaker.upload(TEN_BAD_ROWS.replace("x;", "<x>;"), "<bad>.csv")
     assert tab.speaker.upload.note.count("<li>") == 10
     assert "role='alert'" in tab.speaker.upload.note
     assert "Row 4, column 2 (magnitude)" in tab.speaker.upload.note

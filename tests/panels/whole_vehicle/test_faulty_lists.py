@@ -2,29 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
-from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.page import CIRCUITS, NOTHING, WholeVehiclePanel
-from wirecalc.jobs import JOBS
-from wirecalc.vehicle.choose import choose
+from tests.support.pages.plan_panel import of_job
 
 
 @pytest.fixture
 def panel() -> WholeVehiclePanel:
     """A small plan with its answer."""
-    job = JOBS["device-on-supply"]
-    found = choose(job.vehicle())
-    answer = PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
-
-    def soon(*_arguments: Any) -> Iterator[PlanAnswer]:
-        yield answer
-
-    made = WholeVehiclePanel(soon)
-    made._begin(job.text(), job.title)
+    made = of_job("device-on-supply")
     assert "keeps every limit" in made.headline.value
     return made
 

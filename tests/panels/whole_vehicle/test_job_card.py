@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
-from typing import Any
 
 import openpyxl
 import pytest
 
 from dashboards.panels.handout.document import handout, workbook
-from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
-from wirecalc.jobs import JOBS
+from tests.support.pages.plan_panel import of_job
 from wirecalc.jobs.card import card_of
-from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import read_workbook, write_workbook
 
 TYPED = {
@@ -29,15 +25,7 @@ TYPED = {
 
 @pytest.fixture(scope="module")
 def panel() -> WholeVehiclePanel:
-    job = JOBS["device-on-supply"]
-    found = choose(job.vehicle())
-    answer = PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
-
-    def soon(*_arguments: Any) -> Iterator[PlanAnswer]:
-        yield answer
-
-    made = WholeVehiclePanel(soon)
-    made._begin(job.text(), job.title)
+    made = of_job("device-on-supply")
     for key, line in TYPED.items():
         made.card.entries[key].text.value = line
     return made

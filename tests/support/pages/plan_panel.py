@@ -1,11 +1,30 @@
-"""The page Whole vehicle without a browser: an edit, and what a row of its table says."""
+"""The page Whole vehicle without a browser: of a job, an edit, and what a row of its table says."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from typing import Any
 
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
 from tests.support.jobs import row
+from wirecalc.jobs import JOBS
+from wirecalc.vehicle.choose import choose
+
+
+def of_job(key: str) -> WholeVehiclePanel:
+    """With the default plan of a job and its answer, which stays as it is whatever is typed."""
+    job = JOBS[key]
+    found = choose(job.vehicle())
+    answer = PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+
+    def soon(*_arguments: Any) -> Iterator[PlanAnswer]:
+        yield answer
+
+    panel = WholeVehiclePanel(soon)
+    panel._begin(job.text(), job.title)
+    return panel
 
 
 def edit(panel: WholeVehiclePanel, name: str, column: str, text: str) -> None:

@@ -7,6 +7,7 @@ import pickle
 import numpy as np
 import pytest
 
+from tests.support.bad_files import TEN_BAD_ROWS
 from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.impedance_file import (
     MOST_BYTES,
@@ -50,24 +51,9 @@ def test_forms_that_are_read(content: str | bytes) -> None:
     assert (found.lowest_hz, found.highest_hz) == (20, 20000)
 
 
-TEN = """Hz;Ohm;degrees
-20;6;10
-x;6;10
-30;-6;10
-40;6;120
-50;6
-25;6;10
-60;;10
-70;inf;10
-80;1_0;10
-90;6;ten
-100;6;nan
-"""
-
-
 def test_ten_bad_rows_get_ten_messages() -> None:
     with pytest.raises(FileFaults) as error:
-        read_impedance(TEN)
+        read_impedance(TEN_BAD_ROWS)
     assert [fault.field for fault in error.value.faults] == [
         "Row 3, column 1 (frequency)",
         "Row 4, column 2 (magnitude)",
