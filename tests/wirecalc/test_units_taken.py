@@ -115,15 +115,15 @@ ALL = {path: (what, names) for path, what, names in callables()}
 def received(what: Any, name: str, value: Any) -> Any:
     """What the body of a function, or a value object, is handed for one parameter."""
     if inspect.isclass(what):
+        steps = [vars(kind)["__post_init__"] for kind in reversed(what.__mro__) if "__post_init__" in vars(kind)]
+        steps = [step for step in steps if step.__code__.co_filename == "<dataclass>"]
+        assert steps, "its dataclass is not that of wirecalc.units_taken"
         made = object.__new__(what)
         for field in dataclasses.fields(what):
             object.__setattr__(made, field.name, 1.0)
         object.__setattr__(made, name, value)
-        for kind in reversed(what.__mro__):
-            step = vars(kind).get("__post_init__")
-            if step is not None and step.__code__.co_filename == "<dataclass>":
-                step = type(step)(step.__code__, step.__globals__ | {"after": lambda made: None})
-                step(made)
+        for step in steps:
+            type(step)(step.__code__, step.__globals__ | {"after": lambda made: None})(made)
         return getattr(made, name)
     if what.__code__.co_filename != "<takes_units>":
         units = checked_by_itself(what)
