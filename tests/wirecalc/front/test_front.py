@@ -7,6 +7,7 @@ import inspect
 import io
 import subprocess
 import sys
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -22,6 +23,7 @@ from tests.support.paths import ROOT
 from wirecalc.errors import InputError
 from wirecalc.front.choice import choose
 from wirecalc.front.one_run import laid
+from wirecalc.vehicle.file import template, write_workbook
 from wirecalc.wire.as_sold import show_size
 
 u = pint.UnitRegistry()
@@ -61,7 +63,7 @@ print(wirecalc.response(wirecalc.subwoofer_run("300 W", "4 ohm", "6 m", "16 AWG"
     "choose": """
 print(wirecalc.choose(wirecalc.feed_run("500 W", "5 m")).words)""",
     "plan": """
-solved = wirecalc.solve(wirecalc.read_plan())
+solved = wirecalc.solve("plan.xlsx")
 print(solved.table[["wire", "pull", "reason"]])""",
     "identify": """
 print(wirecalc.identify(strands=41, strand_m="0.16 mm", sold_as="18 AWG").words)""",
@@ -69,7 +71,11 @@ print(wirecalc.identify(strands=41, strand_m="0.16 mm", sold_as="18 AWG").words)
 
 
 @pytest.mark.parametrize("task", FIRST_TASKS)
-def test_first_tasks_take_three_lines_and_one_import(task: str) -> None:
+def test_first_tasks_take_three_lines_and_one_import(
+    task: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("plan.xlsx").write_bytes(write_workbook(template()))
     lines = FIRST_TASKS[task].strip().splitlines()
     assert len(lines) <= 3
     said = io.StringIO()
