@@ -82,7 +82,7 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
             bare_w = float(without_wire_w(value, measures["loss_db"]))
             unit = f"of {number(words.watts(bare_w), 'bare_w:0')} W"
         else:
-            big, unit = f"{value:.{min(what.decimals, 2)}f}".replace("-", "−"), what.unit
+            big, unit = what.said(value), what.unit
         cells.append(
             f"<div><strong>{number(big, f'{measure}:0')}</strong> <span>{unit}</span>"
             f"<small>{html.escape(label)}</small></div>"
