@@ -119,6 +119,41 @@ def read_accuracy(text: str, field: str = "Meter accuracy") -> Accuracy:
     return Accuracy(share=share, counts=counts)
 
 
+def read_shown(text: str, field: str, high: float = 1e6) -> float | None:
+    """What an ohmmeter shows, as a person types it.
+
+    Parameters
+    ----------
+    text : str
+        Empty while nothing is read; "OL" for no path.
+    field : str
+        For messages.
+    high : float
+        The most. [ohm]
+
+    Returns
+    -------
+    float or None
+        Infinite for no path. [ohm]
+
+    Raises
+    ------
+    InputError
+        If it is anything else, or out of range.
+    """
+    word = text.strip().casefold().replace(".", "")
+    if word in ("ol", "0l", "open", "∞"):
+        return math.inf
+    return units.read(text, field, units.RESISTANCE, low=0, high=high, bare="ohm") if word else None
+
+
+def shown(value: float | None) -> str:
+    """As `read_shown` reads it."""
+    if value is None:
+        return ""
+    return "OL" if math.isinf(value) else units.show(value, units.RESISTANCE, digits=4)
+
+
 def resolution(text: str, field: str, kind: units.QuantityKind, bare: str | None = None) -> float:
     """What one count of the last digit typed is worth: "20.5 mohm" -> 0.0001. In `kind.unit`.
 

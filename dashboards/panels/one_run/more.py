@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import html
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import ipywidgets as w
@@ -55,6 +56,10 @@ class MoreEntries:
                 part.observe(lambda _change: changed(), "value")
         self.view = w.VBox([self.own, *(getattr(part, "view", part) for part in (*wire, *place))])
         self.view.add_class("wc-more").add_class("wc-shut")
+        self.set_there = w.HTML()
+        """What is set in here, in sight while this is folded."""
+        self._usual: dict[Entry[Any] | Choice, str] = {part: _shown(part) for part in (*wire, *place)}
+        self._parts: list[Entry[Any] | Choice] = [*wire, *place]
         self.open = Tick("More: metal, temperature, joints …", kind="switch")
         self.open.observe(self._toggle, "value")
         self.fields: Fields = named(
@@ -136,6 +141,21 @@ class MoreEntries:
             USUAL,
         )
 
+    def use(self, own: Sequence[Entry[Any] | Choice], ways: int) -> None:
+        """Take the entries that a kind of circuit has here, and how its current usually comes back."""
+        self.own.children = tuple(getattr(entry, "view", entry) for entry in own)
+        for part in own:
+            self._usual.setdefault(part, _shown(part))
+        self._usual[self.ways] = next(words for words, value in self.ways.pairs if value == ways)
+        wire_and_place = self._parts[-len(self.fields) :]
+        self._parts = [*own, *wire_and_place]
+
+    def say(self) -> None:
+        """What is set here otherwise than usual, beside the button."""
+        told = [(part, _shown(part)) for part in self._parts if _shown(part) != self._usual[part]]
+        chips = "".join(f"<li>{html.escape(f'{_label(part)}: {words}')}</li>" for part, words in told)
+        self.set_there.value = f"<ul class='wc-set' aria-label='Set under More'>{chips}</ul>" if chips else ""
+
     def _toggle(self, change: dict[str, Any]) -> None:
         show_if(change["new"], self.view)
 
@@ -163,3 +183,14 @@ class MoreEntries:
         if self.zone.value == USUAL:
             return by_house_rules(run.kind, length_m, rules, loaded=loaded).stretches
         return (in_zone(self.zone.value, length_m, loaded),)
+
+
+def _label(part: Entry[Any] | Choice) -> str:
+    return part.text.description if isinstance(part, Entry) else part.description
+
+
+def _shown(part: Entry[Any] | Choice) -> str:
+    """What it says now."""
+    if isinstance(part, Entry):
+        return part.show(part.value)
+    return next(words for words, value in part.pairs if value == part.value)
