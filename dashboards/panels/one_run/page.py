@@ -198,6 +198,7 @@ class OneRunPanel:
         if of_kind not in self._forms:
             self._forms[of_kind] = of_kind()
             self._forms[of_kind].changed = self.refresh
+        self._forms[of_kind].follow(self.house.rules)
         return self._forms[of_kind]
 
     def _use_form(self) -> None:
