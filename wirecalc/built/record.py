@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from wirecalc import units
-from wirecalc.bench.faults import ENDS, End, Readings
+from wirecalc.bench.faults import ENDS, End, AsRead
 from wirecalc.bench.meter import Accuracy, Meter, read_accuracy, read_shown
 from wirecalc.errors import InputError
 from wirecalc.vehicle.network import STATES
@@ -46,7 +46,7 @@ class Visit:
     """At its posts, under the same load; None if it was not read. [V]"""
     state: str = STATES[0].name
     """That the volts are read in, of `wirecalc.vehicle.network.STATES`."""
-    readings: Mapping[str, Readings] = field(default_factory=dict)
+    readings: Mapping[str, AsRead] = field(default_factory=dict)
     """By the wire's name."""
 
     @property
@@ -159,7 +159,7 @@ def visits_of(text: PlanText) -> tuple[dict[str, Visit], tuple[InputError, ...]]
             known: dict[str, Any] = {
                 name: values[of] for of, name in _OF_READINGS.items() if values[of] not in ("", None)
             }
-            visit = replace(visit, readings={**visit.readings, cells[WIRE]: Readings(**known)})
+            visit = replace(visit, readings={**visit.readings, cells[WIRE]: AsRead(**known)})
         else:
             known = {_OF_VISIT[column]: values[column] for column in _OF_VISIT if values[column] != ""}
             visit = replace(visit, **known)

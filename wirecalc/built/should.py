@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from wirecalc.bench.faults import Fed, Right, fine, spread
+from wirecalc.bench.faults import FedBy, Right, fine, spread
 from wirecalc.bench.finished import COVER, Expected, FinishedRun, expected, in_ohm, right_of
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION, Accuracy
 from wirecalc.built.record import Visit
@@ -100,7 +100,7 @@ def _volts(right: Right) -> tuple[float, float, float] | None:
     return at - half, at, at + half
 
 
-def _fed(solved: Supply, visit: Visit, circuit: Circuit, own_ohm: float) -> Fed | None:
+def _fed(solved: Supply, visit: Visit, circuit: Circuit, own_ohm: float) -> FedBy | None:
     """What feeds a circuit in the state that it is read in; None for what carries no supply, or has no answer."""
     wire, wiring = circuit.wire, solved.wiring
     if wire.name not in wiring.places:
@@ -115,7 +115,7 @@ def _fed(solved: Supply, visit: Visit, circuit: Circuit, own_ohm: float) -> Fed 
     source_v = posts_v if visit.battery_v is None else visit.battery_v
     error_v = float(VOLTMETER.limit(source_v, VOLT_COUNT_V)) * LIMIT_TO_DEVIATION
     at_v = current_a * own_ohm if along else end_v
-    return Fed(
+    return FedBy(
         source_v=source_v,
         source_dev_v=CHARGE_V if visit.battery_v is None else error_v,
         load_ohm=end_v / current_a,

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wirecalc.bench.faults import ENDS, LEAST_INSULATION_OHM, Readings
+from wirecalc.bench.faults import ENDS, LEAST_INSULATION_OHM, AsRead
 from wirecalc.bench.finished import COVER, Like, in_ohm, likes
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.built.record import Visit
@@ -20,7 +20,7 @@ class AsBuilt:
     """One circuit: what it should read, what it does, and what is wrong."""
 
     should: Should
-    read: Readings
+    read: AsRead
     wrong: tuple[str, ...]
     """What is off, in words; empty where all that was read is right, or nothing was."""
     likes: tuple[Like, ...]
@@ -52,11 +52,11 @@ def as_built(plan: Plan, visit: Visit) -> tuple[AsBuilt, ...]:
     tuple of AsBuilt
         In the plan's order.
     """
-    found = [_held(each, visit.readings.get(each.circuit.wire.name, Readings())) for each in should(plan, visit)]
+    found = [_held(each, visit.readings.get(each.circuit.wire.name, AsRead())) for each in should(plan, visit)]
     return tuple(_with_partner(each, found) for each in found)
 
 
-def _held(one: Should, read: Readings) -> AsBuilt:
+def _held(one: Should, read: AsRead) -> AsBuilt:
     wrong, doubt = [], ""
     if read.ohm is not None:
         if not one.ohm.low_ohm <= read.ohm <= one.ohm.high_ohm:

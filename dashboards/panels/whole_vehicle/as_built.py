@@ -92,10 +92,11 @@ class AsBuiltTab:
         presses.add_class("wc-files")
         first = w.HTML(f"<p class='wc-caution' role='note'>{FIRST}</p>")
         self.about = w.HTML("<h2>This visit</h2>")
-        return w.VBox(
-            [Keypad(), first, w.HTML("<h2>This circuit</h2>"), circuit, presses, self.should, self.told, self.table,
-             self.about, visit, self.alert]
-        )  # fmt: skip
+        parts = [
+            Keypad(), first, w.HTML("<h2>This circuit</h2>"), circuit, presses, self.should, self.told, self.about, visit,
+            self.alert, self.table,
+        ]  # fmt: skip
+        return w.VBox(parts)
 
     def _entry(self, column: str, label: str, start: str, help: str) -> Entry[Any]:
         read = record.READERS[column]

@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from tests.support.plans import amplifier, load, vehicle, wire
-from wirecalc.bench.faults import Readings
+from wirecalc.bench.faults import AsRead
 from wirecalc.built.record import COLUMNS, Visit, cell, read_end, visits_of, with_cell
 from wirecalc.built.should import should
 from wirecalc.built.verdict import as_built, compared
@@ -63,15 +63,15 @@ def test_volts_are_those_of_the_plan_in_the_state_that_they_are_read_in() -> Non
 def test_which_is_off_and_why() -> None:
     visit = Visit(
         readings={
-            "Feed": Readings(ohm=0.040, insulation_ohm=math.inf, volts=10.2),
-            "Ground": Readings(ohm=0.5),
+            "Feed": AsRead(ohm=0.040, insulation_ohm=math.inf, volts=10.2),
+            "Ground": AsRead(ohm=0.5),
         }
     )
     found = {one.name: one for one in as_built(plan(), visit)}
     assert [found[name].state for name in ("Feed", "Ground", "Battery ground")] == ["off", "off", "not read"]
     assert found["Feed"].likes[0].cause == "before"  # its own resistance is right: what it shares is not
     assert found["Ground"].likes[0].cause == "joint"
-    right = Visit(readings={"Feed": Readings(ohm=0.040, insulation_ohm=2e6, volts=11.8)})
+    right = Visit(readings={"Feed": AsRead(ohm=0.040, insulation_ohm=2e6, volts=11.8)})
     assert next(one for one in as_built(plan(), right) if one.name == "Feed").state == "right"
 
 
@@ -88,7 +88,7 @@ def test_two_that_are_swapped_are_named() -> None:
               for at, side in enumerate(sides, 1)),
         )
     )  # fmt: skip
-    other = Readings(ohm=math.inf, end="other")
+    other = AsRead(ohm=math.inf, end="other")
     found = {one.name: one for one in as_built(whole, Visit(readings={"Left run": other, "Right run": other}))}
     assert found["Left run"].likes[0].cause == "channels"
     assert "with Right run" in found["Left run"].likes[0].words
@@ -97,14 +97,14 @@ def test_two_that_are_swapped_are_named() -> None:
 
 
 def test_a_second_visit_compares_at_20_degrees() -> None:
-    first = Visit(date="2026-05-31", readings={"Feed": Readings(ohm=0.040)})
-    warm = Visit(date="2026-11-30", wires_c=40.0, readings={"Feed": Readings(ohm=0.043)})  # 7.86 % more: as warm copper
+    first = Visit(date="2026-05-31", readings={"Feed": AsRead(ohm=0.040)})
+    warm = Visit(date="2026-11-30", wires_c=40.0, readings={"Feed": AsRead(ohm=0.043)})  # 7.86 % more: as warm copper
     assert compared(plan(), first, warm) == ()
-    worse = Visit(date="2026-11-30", readings={"Feed": Readings(ohm=0.060)})
+    worse = Visit(date="2026-11-30", readings={"Feed": AsRead(ohm=0.060)})
     (said,) = compared(plan(), first, worse)
     assert "20 mΩ more" in said
     assert "was right, is off now" in said
-    none = Visit(readings={"Feed": Readings(ohm=math.inf)})
+    none = Visit(readings={"Feed": AsRead(ohm=math.inf)})
     assert "no path now" in compared(plan(), first, none)[0]
 
 
@@ -118,7 +118,7 @@ def test_the_record_is_text_that_travels() -> None:
     assert cell(text, "2026-05-31", "Feed", "Resistance") == "40 mohm"
     (visit,), faults = list(visits_of(text)[0].values()), visits_of(text)[1]
     assert visit.by == "A. Fitter, =1+1"
-    assert visit.readings["Feed"] == Readings(ohm=0.04, insulation_ohm=math.inf, end="right", volts=-11.9)
+    assert visit.readings["Feed"] == AsRead(ohm=0.04, insulation_ohm=math.inf, end="right", volts=-11.9)
     assert faults == ()
     assert read_csv(*write_csv(text)) == text
     assert read_workbook(write_workbook(text)) == text
@@ -140,6 +140,6 @@ def test_what_cannot_be_used_is_said_with_its_row_and_column() -> None:
         "As built, row 1, Resistance", "As built, row 2, Date", "As built, row 2, Far end", "As built, row 2, Volts",
         "As built, row 2, State",
     ]  # fmt: skip
-    assert visits["2026-05-31"].readings["Feed"] == Readings()
+    assert visits["2026-05-31"].readings["Feed"] == AsRead()
     with pytest.raises(InputError):
         read_end("sideways")
