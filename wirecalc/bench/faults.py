@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 
 from wirecalc import tables
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION, Meter
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import METALS, Conductor, metric_sizes_mm2
 
 Array = NDArray[np.float64]

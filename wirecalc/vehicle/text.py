@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Literal
 
 from wirecalc import units
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.english import with_article
 from wirecalc.errors import FileFaults, InputError
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
