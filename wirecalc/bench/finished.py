@@ -11,7 +11,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wirecalc.bench.faults import KINDS, PER_SIZE, Cause, AsRead, Right, conductors_off, posterior
+from wirecalc.bench.faults import KINDS, PER_SIZE, AsRead, Cause, Right, conductors_off, posterior
 from wirecalc.bench.meter import Meter
 from wirecalc.errors import check
 from wirecalc.runs.tolerance import Uncertain, first_order, run_inputs

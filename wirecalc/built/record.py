@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from wirecalc import units
-from wirecalc.bench.faults import ENDS, End, AsRead
+from wirecalc.bench.faults import ENDS, AsRead, End
 from wirecalc.bench.meter import Accuracy, Meter, read_accuracy, read_shown
 from wirecalc.errors import InputError
 from wirecalc.vehicle.network import STATES

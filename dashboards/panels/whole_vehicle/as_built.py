@@ -93,8 +93,8 @@ class AsBuiltTab:
         first = w.HTML(f"<p class='wc-caution' role='note'>{FIRST}</p>")
         self.about = w.HTML("<h2>This visit</h2>")
         parts = [
-            Keypad(), first, w.HTML("<h2>This circuit</h2>"), circuit, presses, self.should, self.told, self.about, visit,
-            self.alert, self.table,
+            Keypad(), first, w.HTML("<h2>This circuit</h2>"), circuit, presses, self.should, self.told, self.about,
+            visit, self.alert, self.table,
         ]  # fmt: skip
         return w.VBox(parts)
 
