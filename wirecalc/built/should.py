@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from wirecalc.bench.faults import FedBy, Right, fine, spread
+from wirecalc.bench.faults import LEAST_INSULATION_OHM, FedBy, Right, fine, spread
 from wirecalc.bench.finished import COVER, Expected, FinishedRun, expected, in_ohm, right_of
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION, Accuracy
 from wirecalc.built.record import Visit
@@ -17,6 +17,8 @@ from wirecalc.vehicle.supply import Supply
 VOLTMETER, VOLT_COUNT_V = Accuracy(share=0.005, counts=2), 0.01  # a usual handheld meter: common practice, no source
 LOAD_SHARE = 0.2 / math.sqrt(6)  # what a device draws is within 20 %, nearer likelier: common practice, no source
 CHARGE_V = 0.4 / math.sqrt(3)  # a battery whose volts were not read is within 0.4 V: common practice, no source
+INSULATION = f"{LEAST_INSULATION_OHM / 1e6:g} MΩ or more"
+INSULATION_SOURCE = "IEC 60364-6, extra low voltage; from memory"
 _LEAST_A = 1e-6
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from wirecalc.bench.faults import ENDS, LEAST_INSULATION_OHM, AsRead
 from wirecalc.bench.finished import COVER, Like, in_ohm, likes
-from wirecalc.bench.meter import LIMIT_TO_DEVIATION
+from wirecalc.bench.meter import LIMIT_TO_DEVIATION, shown
 from wirecalc.built.record import Visit
 from wirecalc.built.should import Should, should
 from wirecalc.vehicle.plan import Plan
@@ -37,6 +37,16 @@ class AsBuilt:
     def name(self) -> str:
         """Of the wire."""
         return self.should.circuit.wire.name
+
+    @property
+    def in_words(self) -> tuple[str, str, str, str, str, str]:
+        """Resistance that it should read, what it reads, insulation, far end, volts that it should read, and reads."""
+        read, volts = self.read, ""
+        if read.volts is not None:
+            volts = f"{1e3 * read.volts:.0f} mV" if self.should.along else f"{read.volts:.2f} V"
+        end = "" if read.end is None else ENDS[read.end]
+        return (self.should.ohm_in_words, shown(read.ohm), shown(read.insulation_ohm), end,
+                self.should.volts_in_words, volts)  # fmt: skip
 
 
 def as_built(plan: Plan, visit: Visit) -> tuple[AsBuilt, ...]:

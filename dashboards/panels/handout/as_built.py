@@ -6,9 +6,9 @@ import html
 
 from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.table import Cell, CellMark, Table, to_html
-from wirecalc.bench.faults import ENDS, LEAST_INSULATION_OHM
 from wirecalc.bench.meter import shown
 from wirecalc.built.record import Visit, visits_of
+from wirecalc.built.should import INSULATION, INSULATION_SOURCE
 from wirecalc.built.verdict import AsBuilt, as_built, compared
 
 
@@ -24,27 +24,23 @@ def table(job: HandoutJob) -> Table:
     rows = tuple(_row(one, visit is not None) for one in as_built(job.plan, visit or Visit()))
     return Table(
         key="As built", title="What the meter should read, and did", rows=rows,
-        columns=("Circuit", "Resistance should be", "Read", f"Insulation ({LEAST_INSULATION_OHM / 1e6:g} MΩ or more)",
+        columns=("Circuit", "Resistance should be", "Read", f"Insulation ({INSULATION})",
                  "Far end", "Volts should be", "Volts", "Verdict"),
         note="Resistance: of a pair its loop with the far end joined, else from end to end, the meter's leads counted."
-        f" Volts: {(visit or Visit()).state}; at the device, of a ground along it. Insulation: IEC 60364-6, extra low"
-        " voltage; from memory.",
+        f" Volts: {(visit or Visit()).state}; at the device, of a ground along it. Insulation: {INSULATION_SOURCE}.",
     )  # fmt: skip
 
 
 def _row(one: AsBuilt, typed: bool) -> tuple[Cell, ...]:
-    volts = one.should.volts_in_words or "none to read"
     if not typed:
         hand = CellMark.BLANK
+        volts = one.should.volts_in_words or "none to read"
         return (one.name, one.should.ohm_in_words, hand, hand, hand, volts, hand, CellMark.TICK)
-    read = one.read
-    end = "" if read.end is None else ENDS[read.end]
-    volts_read = "" if read.volts is None else f"{read.volts:.3g} V"
     verdict = one.state
     if one.wrong:
         verdict = f"off: {'; '.join(one.wrong)}" + (f". {one.likes[0].words}" if one.likes else "")
-    return (one.name, one.should.ohm_in_words, shown(read.ohm), shown(read.insulation_ohm), end, volts, volts_read,
-            verdict)  # fmt: skip
+    should, read, insulation, end, volts_should, volts_read = one.in_words
+    return (one.name, should, read, insulation, end, volts_should or "none to read", volts_read, verdict)
 
 
 def page(job: HandoutJob) -> str:

@@ -18,10 +18,11 @@ from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.keypad import Keypad
 from dashboards.panels.controls.table import Html, html_table
 from wirecalc import units
-from wirecalc.bench.faults import ENDS, LEAST_INSULATION_OHM
+from wirecalc.bench.faults import ENDS
 from wirecalc.bench.meter import shown
 from wirecalc.built import record
 from wirecalc.built.record import Visit, cell, visits_of, with_cell
+from wirecalc.built.should import INSULATION, INSULATION_SOURCE
 from wirecalc.built.verdict import AsBuilt, as_built, compared
 from wirecalc.vehicle.network import STATES
 from wirecalc.vehicle.plan import Plan
@@ -226,7 +227,7 @@ def should_html(one: AsBuilt) -> str:
     volts = f"Volts: {should.volts_in_words}." if should.volts else "No volts to read: no supply current runs in it."
     return (
         f"<p>Should read: resistance <b>{html.escape(should.ohm_in_words)}</b> {how}; insulation"
-        f" {LEAST_INSULATION_OHM / 1e6:g} MΩ or more, far end open (IEC 60364-6, extra low voltage; from memory)."
+        f" {INSULATION}, far end open ({INSULATION_SOURCE})."
         f" {html.escape(volts)} {html.escape(one.doubt.capitalize())}</p>"
     )
 
@@ -262,19 +263,9 @@ def table_html(found: Sequence[AsBuilt]) -> str:
     rows = []
     for one in sorted(found, key=lambda each: order[each.state]):
         first = f": {one.likes[0].words}" if one.likes else ""
-        rows.append((Html(html.escape(one.name), names_row=True), *read_cells(one), f"{one.state}{first}"))
+        rows.append((Html(html.escape(one.name), names_row=True), *one.in_words, f"{one.state}{first}"))
     count = sum(one.state == "off" for one in found)
     read = sum(one.read.any for one in found)
     title = f"{read} of {len(found)} circuits read, {count} off"
     kinds = ["wc-chosen" if one.state == "off" else "" for one in sorted(found, key=lambda each: order[each.state])]
     return html_table(title, TABLE, rows, row_kinds=kinds)
-
-
-def read_cells(one: AsBuilt) -> tuple[str, str, str, str, str, str]:
-    """What should be read and what was, as text: resistance, read, insulation, far end, volts, read."""
-    read = one.read
-    volts = "" if read.volts is None else f"{read.volts:.2f} V"
-    if one.should.along and read.volts is not None:
-        volts = f"{1e3 * read.volts:.0f} mV"
-    end = "" if read.end is None else ENDS[read.end]
-    return (one.should.ohm_in_words, shown(read.ohm), shown(read.insulation_ohm), end, one.should.volts_in_words, volts)
