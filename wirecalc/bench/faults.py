@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 
 from wirecalc import tables
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION, Meter
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import METALS, Conductor, metric_sizes_mm2
 
 Array = NDArray[np.float64]
@@ -67,7 +67,7 @@ KINDS = tables.keyed("wiring_faults", FaultKind, key="fault")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Fed:
+class FedBy:
     """What brings current to a circuit's device while its volts are read."""
 
     source_v: float
@@ -101,7 +101,7 @@ class Right:
     parallel: int = 1
     speaker_ohm: float | None = None
     """Nominal, of the loudspeaker at its end; nan for one that is not known. [ohm]"""
-    fed: Fed | None = None
+    fed: FedBy | None = None
 
     def has(self, kind: FaultKind) -> bool:
         """Whether a run of this sort can have such a fault."""
@@ -116,7 +116,7 @@ class Right:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Readings:
+class AsRead:
     """What was read; None for what was not. Resistance or insulation of no path ("OL") is infinite."""
 
     ohm: float | None = None
@@ -242,13 +242,13 @@ def _sizes_off(conductor: Conductor, *, thinner: bool) -> tuple[Array, Array]:
     return times, weight / weight.sum()
 
 
-def posterior(right: Right, read: Readings) -> dict[Cause, float]:
+def posterior(right: Right, read: AsRead) -> dict[Cause, float]:
     """How likely each fault is, given that there is one, the likeliest first.
 
     Parameters
     ----------
     right : Right
-    read : Readings
+    read : AsRead
 
     Returns
     -------
@@ -269,12 +269,12 @@ def posterior(right: Right, read: Readings) -> dict[Cause, float]:
     return {key: one / total for key, one in sorted(odds.items(), key=lambda each: -each[1])}
 
 
-def likelihood(right: Right, effect: Effect, read: Readings) -> float:
+def likelihood(right: Right, effect: Effect, read: AsRead) -> float:
     """How likely such readings are with such a fault, up to a factor that is the same for all faults."""
     known = _worded(effect, read)
     if read.ohm is not None and (math.isinf(read.ohm) or not effect.path):
         known *= (1 - _MISREAD if math.isinf(read.ohm) else _MISREAD * _flat(read.ohm)) if not effect.path else _MISREAD
-        read = Readings(volts=read.volts)
+        read = AsRead(volts=read.volts)
     mean, covariance = spread(right, effect)
     given = np.array([math.nan if one is None else one for one in (read.ohm, read.volts)])
     told = ~np.isnan(given)
@@ -294,7 +294,7 @@ def _flat(value: float) -> float:
     return 0.1 / (1 + abs(value))
 
 
-def _worded(effect: Effect, read: Readings) -> float:
+def _worded(effect: Effect, read: AsRead) -> float:
     """Likelihood of which end answers, and of the insulation."""
     known = 1.0
     if read.end is not None:
@@ -344,7 +344,7 @@ def spread(right: Right, effect: Effect) -> tuple[Array, Array]:
 
 
 def _volts(
-    right: Right, fed: Fed, effect: Effect, own: Array, before: Array, wire: Array
+    right: Right, fed: FedBy, effect: Effect, own: Array, before: Array, wire: Array
 ) -> tuple[Array, Array, float]:
     """Mean, what each unsure input does by one standard deviation, and the meter's own."""
     if effect.feeds == 0.0:

@@ -6,16 +6,16 @@ The far end is shorted, the meter reads the loop: out, back, all joints, and its
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wirecalc.bench.faults import KINDS, PER_SIZE, Cause, Readings, Right, conductors_off, posterior
+from wirecalc.bench.faults import KINDS, PER_SIZE, AsRead, Cause, Right, conductors_off, posterior
 from wirecalc.bench.meter import Meter
 from wirecalc.errors import check
 from wirecalc.runs.tolerance import Uncertain, first_order, run_inputs
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import (
     AWG_THICKEST,
@@ -228,6 +228,7 @@ class ReadingVerdict:
         return f"{read} is {in_ohm(abs(self.excess_ohm))} {side}: a good run reads {band}."
 
 
+@takes_units
 def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     """Hold a reading against what was expected, and say which faults would read so.
 
@@ -258,7 +259,7 @@ def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     elif reading < expected.low_ohm:
         outcome = "low"
     off = outcome not in ("in band", "under leads")
-    found = likes(expected, Readings(ohm=reading), right_of(expected.run, expected.meter)) if off else ()
+    found = likes(expected, AsRead(ohm=reading), right_of(expected.run, expected.meter)) if off else ()
     return ReadingVerdict(expected=expected, reading_ohm=reading, outcome=outcome, likes=found)
 
 
@@ -292,14 +293,14 @@ def right_of(run: FinishedRun, meter: Meter, **other: Any) -> Right:
     )
 
 
-def likes(expected: Expected, read: Readings, right: Right) -> tuple[Like, ...]:
+def likes(expected: Expected, read: AsRead, right: Right) -> tuple[Like, ...]:
     """Every fault that the readings are like, the likeliest first.
 
     Parameters
     ----------
     expected : Expected
         Of the resistance.
-    read : wirecalc.bench.faults.Readings
+    read : wirecalc.bench.faults.AsRead
         At least one of them.
     right : wirecalc.bench.faults.Right
         The same run, see `right_of`.
@@ -389,6 +390,7 @@ def _like_size(conductor: Conductor, ratio: float) -> str:
     return f"{min(metric_sizes_mm2(), key=lambda size: abs(math.log(size * 1e-6 / area_m2))):g} mm²"
 
 
+@takes_units
 def in_ohm(ohm: float) -> str:
     """A resistance as a meter shows it: mΩ below 1 Ω."""
     return f"{ohm * 1e3:.3g} mΩ" if abs(ohm) < 0.9995 else f"{ohm:.3g} Ω"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import units
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 
@@ -74,6 +74,7 @@ class Meter(Accuracy):
         super().__post_init__()
         check("Meter's last digit", self.count_ohm, "ohm", low=1e-7, high=10)
 
+    @takes_units
     def error_ohm(self, reading_ohm: ArrayLike) -> Array:
         """Largest error that the maker allows, either side. (...,) [ohm] -> (...,) [ohm]"""
         return self.limit(reading_ohm, self.count_ohm)
