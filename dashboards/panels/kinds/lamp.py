@@ -8,9 +8,8 @@ from dashboards.panels.controls.address import Fields, Listed
 from dashboards.panels.controls.fields import choice, quantity, volts
 from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
 from wirecalc import units
-from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.circuits.relay import LEAST_24V_SUPPLY_V, LEAST_SUPPLY_V
-from wirecalc.runs.lamp import LampRun
+from wirecalc.runs.lamp import LampRun, of_system
 
 if TYPE_CHECKING:
     from wirecalc.advice.house_rules import HouseRules
@@ -75,7 +74,7 @@ class LampForm(Form[LampRun]):
     def by_rules(self, rules: HouseRules) -> dict[str, float]:
         """See `Form`."""
         low_v = rules.rule("supply_v", "relay or lamp", case="battery low").number
-        return {"lowest": low_v * self.nominal.value / NOMINAL_V}
+        return {"lowest": of_system(low_v, self.nominal.value)}
 
     @property
     def fields(self) -> Fields:
