@@ -398,6 +398,18 @@ def lowest_v(vehicle: Vehicle, wire: Wire) -> float:
 
 
 def tired_by_v(vehicle: Vehicle, wire: Wire) -> float:
-    """How far the first battery may fall from its voltage at rest to the lowest of `lowest_v`. [V]"""
+    """How far the first battery may fall from its voltage at rest to the lowest of `lowest_v`.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        See `lowest_v`.
+
+    Returns
+    -------
+    float
+        0 or above. [V]
+    """
     battery = next(device for device in vehicle.devices if device.kind == "battery")
     return max(given(battery.voltage_v) - lowest_v(vehicle, wire), 0.0)
