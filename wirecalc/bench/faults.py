@@ -67,7 +67,7 @@ KINDS = tables.keyed("wiring_faults", FaultKind, key="fault")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Fed:
+class FedBy:
     """What brings current to a circuit's device while its volts are read."""
 
     source_v: float
@@ -101,7 +101,7 @@ class Right:
     parallel: int = 1
     speaker_ohm: float | None = None
     """Nominal, of the loudspeaker at its end; nan for one that is not known. [ohm]"""
-    fed: Fed | None = None
+    fed: FedBy | None = None
 
     def has(self, kind: FaultKind) -> bool:
         """Whether a run of this sort can have such a fault."""
@@ -116,7 +116,7 @@ class Right:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Readings:
+class AsRead:
     """What was read; None for what was not. Resistance or insulation of no path ("OL") is infinite."""
 
     ohm: float | None = None
@@ -242,13 +242,13 @@ def _sizes_off(conductor: Conductor, *, thinner: bool) -> tuple[Array, Array]:
     return times, weight / weight.sum()
 
 
-def posterior(right: Right, read: Readings) -> dict[Cause, float]:
+def posterior(right: Right, read: AsRead) -> dict[Cause, float]:
     """How likely each fault is, given that there is one, the likeliest first.
 
     Parameters
     ----------
     right : Right
-    read : Readings
+    read : AsRead
 
     Returns
     -------
@@ -269,12 +269,27 @@ def posterior(right: Right, read: Readings) -> dict[Cause, float]:
     return {key: one / total for key, one in sorted(odds.items(), key=lambda each: -each[1])}
 
 
-def likelihood(right: Right, effect: Effect, read: Readings) -> float:
-    """How likely such readings are with such a fault, up to a factor that is the same for all faults."""
+def likelihood(right: Right, effect: Effect, read: AsRead) -> float:
+    """How likely such readings are with such a fault, up to a factor that is the same for all faults.
+
+    Parameters
+    ----------
+    right : Right
+        What a circuit without fault would read.
+    effect : Effect
+        What the fault does to it.
+    read : AsRead
+        What was read.
+
+    Returns
+    -------
+    float
+        0 or above.
+    """
     known = _worded(effect, read)
     if read.ohm is not None and (math.isinf(read.ohm) or not effect.path):
         known *= (1 - _MISREAD if math.isinf(read.ohm) else _MISREAD * _flat(read.ohm)) if not effect.path else _MISREAD
-        read = Readings(volts=read.volts)
+        read = AsRead(volts=read.volts)
     mean, covariance = spread(right, effect)
     given = np.array([math.nan if one is None else one for one in (read.ohm, read.volts)])
     told = ~np.isnan(given)
@@ -294,7 +309,7 @@ def _flat(value: float) -> float:
     return 0.1 / (1 + abs(value))
 
 
-def _worded(effect: Effect, read: Readings) -> float:
+def _worded(effect: Effect, read: AsRead) -> float:
     """Likelihood of which end answers, and of the insulation."""
     known = 1.0
     if read.end is not None:
@@ -314,8 +329,21 @@ def _worded(effect: Effect, read: Readings) -> float:
 
 
 def spread(right: Right, effect: Effect) -> tuple[Array, Array]:
-    """What is read with a fault, point by point: mean (k, 2) and covariance (k, 2, 2) of ohm and volts; volts nan where
-    the circuit is not fed."""
+    """What is read with a fault, point by point.
+
+    Parameters
+    ----------
+    right : Right
+        What a circuit without fault would read.
+    effect : Effect
+        What the fault does to it, at k points of its spread.
+
+    Returns
+    -------
+    mean : (k, 2) ndarray
+        Of ohm and volts; volts are nan where the circuit is not fed. [ohm, V]
+    covariance : (k, 2, 2) ndarray
+    """
     count = len(effect.value)
     times, extra, meter, before = (
         np.broadcast_to(np.asarray(one, dtype=float), count)
@@ -344,7 +372,7 @@ def spread(right: Right, effect: Effect) -> tuple[Array, Array]:
 
 
 def _volts(
-    right: Right, fed: Fed, effect: Effect, own: Array, before: Array, wire: Array
+    right: Right, fed: FedBy, effect: Effect, own: Array, before: Array, wire: Array
 ) -> tuple[Array, Array, float]:
     """Mean, what each unsure input does by one standard deviation, and the meter's own."""
     if effect.feeds == 0.0:

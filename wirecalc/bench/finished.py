@@ -11,7 +11,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wirecalc.bench.faults import KINDS, PER_SIZE, Cause, Readings, Right, conductors_off, posterior
+from wirecalc.bench.faults import KINDS, PER_SIZE, AsRead, Cause, Right, conductors_off, posterior
 from wirecalc.bench.meter import Meter
 from wirecalc.errors import check
 from wirecalc.runs.tolerance import Uncertain, first_order, run_inputs
@@ -259,7 +259,7 @@ def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     elif reading < expected.low_ohm:
         outcome = "low"
     off = outcome not in ("in band", "under leads")
-    found = likes(expected, Readings(ohm=reading), right_of(expected.run, expected.meter)) if off else ()
+    found = likes(expected, AsRead(ohm=reading), right_of(expected.run, expected.meter)) if off else ()
     return ReadingVerdict(expected=expected, reading_ohm=reading, outcome=outcome, likes=found)
 
 
@@ -293,14 +293,14 @@ def right_of(run: FinishedRun, meter: Meter, **other: Any) -> Right:
     )
 
 
-def likes(expected: Expected, read: Readings, right: Right) -> tuple[Like, ...]:
+def likes(expected: Expected, read: AsRead, right: Right) -> tuple[Like, ...]:
     """Every fault that the readings are like, the likeliest first.
 
     Parameters
     ----------
     expected : Expected
         Of the resistance.
-    read : wirecalc.bench.faults.Readings
+    read : wirecalc.bench.faults.AsRead
         At least one of them.
     right : wirecalc.bench.faults.Right
         The same run, see `right_of`.

@@ -28,6 +28,13 @@ from wirecalc.wire.conductor import conductor
 SheetName = Literal["Devices", "Wires"]
 RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
 CARD_SHEET, CARD_COLUMNS = "Job card", ("What", "Value")
+BUILT_SHEET = "As built"
+MORE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "rules": (RULES_SHEET, RULE_COLUMNS),
+    "card": (CARD_SHEET, CARD_COLUMNS),
+    "built": (BUILT_SHEET, ()),
+}
+"""What a plan may have besides its two lists: field of `PlanText`, sheet, and columns (none: any)."""
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
 MOST_COLUMNS = 80
 MOST_FAULTS = 200  # past that a list helps nobody; the last entry says how many more
@@ -137,6 +144,8 @@ class PlanText:
     """What the shop's house rules have other than by default, in `RULE_COLUMNS`; None if nothing."""
     card: PlanSheet | None = None
     """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
+    built: PlanSheet | None = None
+    """What was read in the vehicle: see `wirecalc.built.record`; None if nothing."""
 
     @classmethod
     def from_tables(cls, devices: Any, wires: Any) -> PlanText:
@@ -157,6 +166,11 @@ class PlanText:
     def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""
         return self.devices if name == "Devices" else self.wires
+
+    @property
+    def more(self) -> dict[str, PlanSheet]:
+        """What there is of `MORE`, by its field."""
+        return {key: getattr(self, key) for key in MORE if getattr(self, key) is not None}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,9 +14,9 @@ from wirecalc.bench.faults import (
     KINDS,
     LEAST_INSULATION_OHM,
     PER_SIZE,
+    AsRead,
     Effect,
-    Fed,
-    Readings,
+    FedBy,
     Right,
     effects,
     posterior,
@@ -27,7 +27,7 @@ from wirecalc.wire.conductor import METALS, awg, metric
 
 FINE = Meter(share=0.005, counts=2, count_ohm=0.1e-3)
 RUN = FinishedRun(conductor=awg(16), length_m=5.5, joints_ohm=0.004)
-FED = Fed(source_v=12.6, source_dev_v=0.05, load_ohm=1.0, load_share=0.08, rest_ohm=0.02, meter_v=0.02)
+FED = FedBy(source_v=12.6, source_dev_v=0.05, load_ohm=1.0, load_share=0.08, rest_ohm=0.02, meter_v=0.02)
 CIRCUITS: dict[str, Right] = {
     "a loudspeaker's pair": right_of(RUN, FINE, speaker_ohm=4.0),
     "two pairs side by side": right_of(
@@ -75,7 +75,7 @@ def drawn(right: Right, run: FinishedRun, effect: Effect, generator: np.random.G
 
 
 def cells(ohm: Any, volts: Any, insulation: Any, end: Any, read: str) -> list[tuple[Any, ...]]:
-    """Readings as cells of a histogram: 1.5 % of the resistance, 40 mV, the words as they are."""
+    """AsRead as cells of a histogram: 1.5 % of the resistance, 40 mV, the words as they are."""
     fine = np.where(np.isinf(ohm), 9999, np.floor(np.log(np.maximum(ohm, 1e-4)) / 0.015))
     coarse = np.floor(np.nan_to_num(volts, nan=0.0) / 0.04)
     if read == "ohm":
@@ -114,9 +114,9 @@ def test_the_right_fault_is_first_as_often_as_it_can_be(circuit: str, read: str)
         one = drawn(right, run, effect, generator, 1)
         (cell,) = cells(*one, read)
         ohm, volts, insulation, end = (each[0] for each in one)
-        readings = Readings(ohm=float(ohm))
+        readings = AsRead(ohm=float(ohm))
         if read == "all":
-            readings = Readings(ohm=float(ohm), insulation_ohm=float(insulation), end=str(end),  # type: ignore[arg-type]
+            readings = AsRead(ohm=float(ohm), insulation_ohm=float(insulation), end=str(end),  # type: ignore[arg-type]
                                 volts=None if math.isnan(volts) else float(volts))  # fmt: skip
         first += next(iter(posterior(right, readings))) == kind.key
         best += bool(often.get(cell)) and often[cell].most_common(1)[0][0] == kind.key
@@ -129,18 +129,18 @@ def test_the_right_fault_is_first_as_often_as_it_can_be(circuit: str, read: str)
     ("right", "read", "cause"),
     [
         # by hand: the loop of 5.5 m of 16 AWG reads 148 mohm
-        (CIRCUITS["a loudspeaker's pair"], Readings(ohm=RUN.loop() + 1.0), "joint"),  # no loudspeaker of 4 ohm reads 1
-        (CIRCUITS["a loudspeaker's pair"], Readings(ohm=RUN.loop() + 3.4), "speaker"),
-        (CIRCUITS["a loudspeaker's pair"], Readings(ohm=math.inf), "open"),
-        (CIRCUITS["a loudspeaker's pair"], Readings(ohm=math.inf, end="other"), "channels"),
-        (CIRCUITS["a loudspeaker's pair"], Readings(ohm=RUN.loop(), end="swapped"), "swapped"),
-        (CIRCUITS["a loudspeaker's pair"], Readings(ohm=0.05, insulation_ohm=0.1), "shorted"),
-        (CIRCUITS["a loudspeaker's pair"], Readings(ohm=RUN.loop(), insulation_ohm=2e4), "chafed"),
-        (CIRCUITS["a metric feed with volts"], Readings(ohm=0.042, volts=11.5), "before"),
-        (CIRCUITS["a metric feed with volts"], Readings(volts=0.0), "open"),
+        (CIRCUITS["a loudspeaker's pair"], AsRead(ohm=RUN.loop() + 1.0), "joint"),  # no loudspeaker of 4 ohm reads 1
+        (CIRCUITS["a loudspeaker's pair"], AsRead(ohm=RUN.loop() + 3.4), "speaker"),
+        (CIRCUITS["a loudspeaker's pair"], AsRead(ohm=math.inf), "open"),
+        (CIRCUITS["a loudspeaker's pair"], AsRead(ohm=math.inf, end="other"), "channels"),
+        (CIRCUITS["a loudspeaker's pair"], AsRead(ohm=RUN.loop(), end="swapped"), "swapped"),
+        (CIRCUITS["a loudspeaker's pair"], AsRead(ohm=0.05, insulation_ohm=0.1), "shorted"),
+        (CIRCUITS["a loudspeaker's pair"], AsRead(ohm=RUN.loop(), insulation_ohm=2e4), "chafed"),
+        (CIRCUITS["a metric feed with volts"], AsRead(ohm=0.042, volts=11.5), "before"),
+        (CIRCUITS["a metric feed with volts"], AsRead(volts=0.0), "open"),
     ],
 )
-def test_cases_by_hand(right: Right, read: Readings, cause: str) -> None:
+def test_cases_by_hand(right: Right, read: AsRead, cause: str) -> None:
     assert next(iter(posterior(right, read))) == cause
 
 
@@ -152,19 +152,19 @@ def test_clad_aluminium_and_one_of_two_off_can_be_first() -> None:
     assert causes[0] == "metal"
     two = CIRCUITS["two pairs side by side"]
     off = 1.5 * two.wire_ohm + two.joints_ohm
-    assert next(iter(posterior(two, Readings(ohm=off)))) == "parallel"
+    assert next(iter(posterior(two, AsRead(ohm=off)))) == "parallel"
 
 
 def test_nothing_read_says_nothing() -> None:
-    assert posterior(CIRCUITS["a loudspeaker's pair"], Readings()) == {}
+    assert posterior(CIRCUITS["a loudspeaker's pair"], AsRead()) == {}
 
 
 def test_only_faults_that_a_run_can_have() -> None:
     aluminium = right_of(FinishedRun(conductor=awg(4, METALS["aluminium"]), length_m=3.0, ways=1), FINE)
-    found = posterior(aluminium, Readings(ohm=0.01))
+    found = posterior(aluminium, AsRead(ohm=0.01))
     assert not {"metal", "parallel", "swapped", "channels", "speaker", "before"} & set(found)
     assert sum(found.values()) == pytest.approx(1)
-    assert set(posterior(CIRCUITS["two pairs side by side"], Readings(ohm=0.2))) == set(KINDS) - {"before"}
+    assert set(posterior(CIRCUITS["two pairs side by side"], AsRead(ohm=0.2))) == set(KINDS) - {"before"}
 
 
 def test_a_gauge_size_is_26_percent_of_area() -> None:
