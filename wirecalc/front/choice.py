@@ -12,7 +12,7 @@ from wirecalc.advice.size import Advice, Job, SizePick
 from wirecalc.advice.stretches import Route
 from wirecalc.advice.table import every_size
 from wirecalc.errors import InputError
-from wirecalc.front.one_run import RunAnswer, laid
+from wirecalc.front.answer import RunAnswer, laid
 from wirecalc.front.wires import known, wire
 from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.places import check_length, read_places
@@ -67,7 +67,7 @@ def sweep(run: RunAnswer, sizes: Any = None, lengths_m: Any = None) -> pd.DataFr
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class ChoiceAnswer:
+class ChosenSize:
     """What a careful installer would pull, and how the size asked about stands."""
 
     advice: Advice
@@ -140,7 +140,7 @@ def choose(
     loaded: int | None = None,
     sheathed: bool = False,
     rules: HouseRules | None = None,
-) -> ChoiceAnswer:
+) -> ChosenSize:
     """What to pull for a run, by the rules of safety, the limits of taste and the house rules, as the pages decide.
 
     Parameters
@@ -168,7 +168,7 @@ def choose(
 
     Returns
     -------
-    ChoiceAnswer
+    ChosenSize
 
     Raises
     ------
@@ -212,10 +212,10 @@ def choose(
         takes=None if takes is None else show_size(*takes),
         sheathed=sheathed,
     )
-    return ChoiceAnswer(advice=decide(job, coat or insulation_for(run.run, rules, system)))
+    return ChosenSize(advice=decide(job, coat or insulation_for(run.run, rules, system)))
 
 
-def pick_of(answer: ChoiceAnswer) -> SizePick:
+def pick_of(answer: ChosenSize) -> SizePick:
     """What is explained of a choice: the size asked about, else what to pull.
 
     Raises

@@ -7,8 +7,8 @@ import math
 import pandas as pd
 
 from wirecalc.errors import InputError
-from wirecalc.front.choice import ChoiceAnswer, pick_of
-from wirecalc.front.one_run import RunAnswer
+from wirecalc.front.answer import RunAnswer
+from wirecalc.front.choice import ChosenSize, pick_of
 from wirecalc.front.plans import SolvedPlan
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.plan import Circuit
@@ -57,12 +57,12 @@ class Explanation:
         return pd.DataFrame(rows, columns=["symbol", "name", "formula", "value", "source"])
 
 
-def explain(answer: RunAnswer | ChoiceAnswer | SolvedPlan, measure: str, wire: str | None = None) -> Explanation:
+def explain(answer: RunAnswer | ChosenSize | SolvedPlan, measure: str, wire: str | None = None) -> Explanation:
     """How one number of an answer was worked out.
 
     Parameters
     ----------
-    answer : RunAnswer, ChoiceAnswer or SolvedPlan
+    answer : RunAnswer, ChosenSize or SolvedPlan
         Of a choice: the size asked about, else what to pull.
     measure : str
         The name of its column: "loss_db", "loop_ohm", "temperature_c".
@@ -88,7 +88,7 @@ def explain(answer: RunAnswer | ChoiceAnswer | SolvedPlan, measure: str, wire: s
     """
     if isinstance(answer, RunAnswer):
         return Explanation(working=working(measure, answer.run, answer.conductors[0], answer.laid))
-    if isinstance(answer, ChoiceAnswer):
+    if isinstance(answer, ChosenSize):
         return _of_choice(answer, measure)
     circuits = {circuit.wire.name: circuit for circuit in answer.chosen.plan.circuits if circuit.run is not None}
     if wire not in circuits:
@@ -116,7 +116,7 @@ def _told(circuit: Circuit, measure: str) -> Working | None:
     return found if same else None
 
 
-def _of_choice(answer: ChoiceAnswer, measure: str) -> Explanation:
+def _of_choice(answer: ChosenSize, measure: str) -> Explanation:
     try:
         return Explanation(working=of_size(measure, answer.advice.job, pick_of(answer).candidate))
     except KeyError:

@@ -11,7 +11,7 @@ from wirecalc.circuits import response as over
 from wirecalc.circuits import speaker_load
 from wirecalc.circuits.loudspeaker import Driver, HasImpedance
 from wirecalc.errors import InputError
-from wirecalc.front.one_run import RunAnswer
+from wirecalc.front.answer import RunAnswer
 from wirecalc.front.wires import known
 from wirecalc.runs.over_frequency import POINTS, PairMake, SupplyBeside, line_response, of_line, speaker_response
 from wirecalc.runs.over_frequency import to_loudspeaker as loudspeaker_run

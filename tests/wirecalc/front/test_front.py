@@ -21,8 +21,8 @@ from dashboards.panels.one_run import request
 from dashboards.panels.one_run.page import OneRunPanel
 from tests.support.paths import ROOT
 from wirecalc.errors import InputError
+from wirecalc.front.answer import laid
 from wirecalc.front.choice import choose
-from wirecalc.front.one_run import laid
 from wirecalc.vehicle.file import template, write_workbook
 from wirecalc.wire.as_sold import show_size
 
