@@ -58,7 +58,7 @@ def sold(market: Market = "metres") -> dict[str, list[Spool]]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Held:
+class OnShelf:
     """One thing that lies on one's own shelf."""
 
     what: str
@@ -69,7 +69,7 @@ class Held:
     """Of what is no wire."""
 
 
-def read_shelf(text: str, field: str = "On your shelf") -> tuple[Held, ...]:
+def read_shelf(text: str, field: str = "On your shelf") -> tuple[OnShelf, ...]:
     """What the shelf holds, as typed: "speaker wire 16 AWG = 12 m + 30 ft; ferrule 16 AWG = 20".
 
     Parameters
@@ -81,7 +81,7 @@ def read_shelf(text: str, field: str = "On your shelf") -> tuple[Held, ...]:
 
     Returns
     -------
-    tuple of Held
+    tuple of OnShelf
 
     Raises
     ------
@@ -94,16 +94,16 @@ def read_shelf(text: str, field: str = "On your shelf") -> tuple[Held, ...]:
     return tuple(_held(part, field) for part in parts)
 
 
-def _held(part: str, field: str) -> Held:
+def _held(part: str, field: str) -> OnShelf:
     what, equals, amount = (one.strip() for one in part.partition("="))
     if not equals or not what or not amount:
         raise InputError(field, part[:60], "a name, =, and how much", "Write speaker wire 16 AWG = 12 m.")
     if amount.isdecimal():
         if not 1 <= int(amount[:9]) <= MOST_COUNT:
             raise InputError(f"{field}, {what[:40]}", amount[:20], f"1 to {MOST_COUNT}")
-        return Held(what=what, count=int(amount))
+        return OnShelf(what=what, count=int(amount))
     lengths = amount.split("+")[:MOST_HELD]
-    return Held(
+    return OnShelf(
         what=what,
         lengths_m=tuple(
             units.read(one, f"{field}, {what[:40]}", units.LENGTH, low=0, high=LONGEST_M, above=True) for one in lengths
@@ -111,7 +111,7 @@ def _held(part: str, field: str) -> Held:
     )
 
 
-def written_shelf(held: Iterable[Held]) -> str:
+def written_shelf(held: Iterable[OnShelf]) -> str:
     """As `read_shelf` reads it."""
     return "; ".join(
         f"{one.what} = {' + '.join(units.show(length, units.LENGTH) for length in one.lengths_m) or one.count}"
@@ -119,18 +119,18 @@ def written_shelf(held: Iterable[Held]) -> str:
     )
 
 
-def named(held: Sequence[Held], wires: Sequence[str], others: Sequence[str]) -> dict[str, Held]:
+def named(held: Sequence[OnShelf], wires: Sequence[str], others: Sequence[str]) -> dict[str, OnShelf]:
     """What is held, by the full name of the thing on the list.
 
     Parameters
     ----------
-    held : sequence of Held
+    held : sequence of OnShelf
     wires, others : sequence of str
         Names that a length, or a count, may mean.
 
     Returns
     -------
-    dict of str to Held
+    dict of str to OnShelf
         What the list does not ask for is left out.
 
     Raises
@@ -138,7 +138,7 @@ def named(held: Sequence[Held], wires: Sequence[str], others: Sequence[str]) -> 
     InputError
         If some words mean two things on the list.
     """
-    found: dict[str, Held] = {}
+    found: dict[str, OnShelf] = {}
     for one in held:
         names = dict.fromkeys(wires if one.lengths_m else others)
         asked = _words(one.what)
@@ -150,8 +150,8 @@ def named(held: Sequence[Held], wires: Sequence[str], others: Sequence[str]) -> 
                 f"As {fits[0]}, or {fits[1]}?",
             )  # fmt: skip
         for name in exact or fits:
-            before = found.get(name, Held(what=name))
-            found[name] = Held(what=name, lengths_m=before.lengths_m + one.lengths_m, count=before.count + one.count)
+            before = found.get(name, OnShelf(what=name))
+            found[name] = OnShelf(what=name, lengths_m=before.lengths_m + one.lengths_m, count=before.count + one.count)
     return found
 
 

@@ -21,7 +21,7 @@ from wirecalc.cutting.shop import (
     ON_SHELF,
     OTHER,
     SHELF,
-    Held,
+    OnShelf,
     named,
     with_shelf,
 )
@@ -148,7 +148,7 @@ def buy(
     slack: float = SLACK,
     service_loop_m: float = SERVICE_LOOP_M,
     prices: Mapping[str, float] | None = None,
-    held: Sequence[Held] = (),
+    held: Sequence[OnShelf] = (),
     seconds: float = 2.0,
 ) -> BuyList:
     """List what to buy for a job and how to cut it.
@@ -166,7 +166,7 @@ def buy(
     prices : mapping of str to float, optional
         Price of one of each item, spools named as by `spool_item`; it goes before a spool's own price. A wire whose
         spools all have a price is cut for least cost, any other for least length. Without prices no cost is shown.
-    held : sequence of wirecalc.cutting.shop.Held
+    held : sequence of wirecalc.cutting.shop.OnShelf
         What one's own shelf has: it is used first and stands by itself on the list.
     seconds : float
         For the cutting of all wires together, about; see `wirecalc.cutting.cut.cut`.

@@ -17,7 +17,7 @@ from dashboards.panels.controls.packed import Packed
 from dashboards.panels.whole_vehicle.cables import words
 from wirecalc import csv_text, units
 from wirecalc.cutting.pieces import LONGEST_M, Spool
-from wirecalc.cutting.shop import Held, read_shelf, sold, written_shelf
+from wirecalc.cutting.shop import OnShelf, read_shelf, sold, written_shelf
 from wirecalc.errors import InputError
 from wirecalc.vehicle import buy
 from wirecalc.vehicle.plan import Plan
@@ -57,7 +57,7 @@ class BuyTab:
             help="of your supplier, separated by semicolons; empty: as each kind is usually sold (common practice, no"
             " source)",
         )  # fmt: skip
-        self.held: Entry[tuple[Held, ...]] = Entry(
+        self.held: Entry[tuple[OnShelf, ...]] = Entry(
             "On your shelf", read_shelf, written_shelf, (),
             help="is used first: speaker wire 16 AWG = 12 m + 30 ft; ferrule 18 AWG = 20; empty for nothing",
         )  # fmt: skip
