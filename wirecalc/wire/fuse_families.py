@@ -309,3 +309,24 @@ def start_share(start_s: float) -> float:
         gate.over_rating * min(1.0, (gate.least_s / start_s) ** 0.5 if start_s else 1.0)
         for gate in FAMILIES["blade"].gates
     )
+
+
+def short_in_words(short_a: float) -> str:
+    """A short's current to two digits, as more of them are not known of a battery: "90 A", "2.1 kA".
+
+    Parameters
+    ----------
+    short_a : float
+        Above 0. [A]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> short_in_words(90.1), short_in_words(951.0), short_in_words(2130.0)
+    ('90 A', '950 A', '2.1 kA')
+    """
+    rounded = float(f"{short_a:.2g}")
+    return f"{rounded / 1e3:g} kA" if rounded >= 1000 else f"{rounded:g} A"
