@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from wirecalc.front.lists import strandings as strandings
     from wirecalc.front.lists import zones as zones
     from wirecalc.front.many import speaker_runs as speaker_runs
+    from wirecalc.front.many_plans import solve_all as solve_all
     from wirecalc.front.one_run import device_run as device_run
     from wirecalc.front.one_run import feed_run as feed_run
     from wirecalc.front.one_run import lamp_run as lamp_run
@@ -63,6 +64,7 @@ _PLACES = {
     "relay_run": "front.one_run",
     "response": "front.over_frequency",
     "solve": "front.plans",
+    "solve_all": "front.many_plans",
     "speaker_run": "front.one_run",
     "speaker_runs": "front.many",
     "strandings": "front.lists",
