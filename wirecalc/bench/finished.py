@@ -13,6 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wirecalc import units
 from wirecalc.bench.meter import Meter
 from wirecalc.errors import check
 from wirecalc.runs.tolerance import Uncertain, first_order, run_inputs
@@ -224,7 +225,7 @@ class ReadingVerdict:
         return f"{read} is {in_ohm(abs(self.excess_ohm))} {side}: a good run reads {band}."
 
 
-def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
+def judge(expected: Expected, reading_ohm: float, *, feet: bool = False) -> ReadingVerdict:
     """Hold a reading against what was expected, and say which faults would read so.
 
     Parameters
@@ -232,6 +233,8 @@ def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     expected : Expected
     reading_ohm : float
         As the meter shows it, leads included; infinite for "OL". [ohm]
+    feet : bool
+        Lengths of what is said in feet and inches.
 
     Returns
     -------
@@ -249,15 +252,15 @@ def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     if math.isinf(reading):
         outcome = "open"
     elif reading > expected.high_ohm:
-        outcome, likes = "high", _too_high(expected, reading)
+        outcome, likes = "high", _too_high(expected, reading, feet)
     elif reading < min(expected.low_ohm, leads_ohm - float(expected.meter.error_ohm(leads_ohm))):
         outcome = "under leads"
     elif reading < expected.low_ohm:
-        outcome, likes = "low", _too_low(expected, reading)
+        outcome, likes = "low", _too_low(expected, reading, feet)
     return ReadingVerdict(expected=expected, reading_ohm=reading, outcome=outcome, likes=tuple(likes))
 
 
-def _too_high(expected: Expected, reading: float) -> list[Like]:
+def _too_high(expected: Expected, reading: float, feet: bool) -> list[Like]:
     run, excess = expected.run, reading - expected.ohm
     causes = []
     if SPEAKER_OHM[0] <= excess <= SPEAKER_OHM[1]:
@@ -275,7 +278,7 @@ def _too_high(expected: Expected, reading: float) -> list[Like]:
             words = f"Wire of the right size, but of {metal.name}: {other:.2f} times the resistance."
             causes.append(Like(cause="metal", value=other, words=words))
     length_m = ratio * run.length_m
-    words = f"A run of {length_m:.1f} m one way, {length_m - run.length_m:.1f} m more than entered."
+    words = f"A run of {_far(length_m, feet)} one way, {_far(length_m - run.length_m, feet)} more than entered."
     causes.append(Like(cause="longer", value=length_m, words=words))
     if run.parallel > 1:
         without = run.parallel / (run.parallel - 1)
@@ -287,7 +290,7 @@ def _too_high(expected: Expected, reading: float) -> list[Like]:
     return causes
 
 
-def _too_low(expected: Expected, reading: float) -> list[Like]:
+def _too_low(expected: Expected, reading: float, feet: bool) -> list[Like]:
     run = expected.run
     per_m = run.wire_ohm / run.length_m
     # all joints may lie before the short, or none
@@ -301,16 +304,23 @@ def _too_low(expected: Expected, reading: float) -> list[Like]:
     )
     ends = (near_m * (1 - share) - doubt_m, (near_m + far_m) / 2, far_m * (1 + share) + doubt_m)
     from_m, at_m, to_m = (min(max(metres, 0.0), run.length_m) for metres in ends)
-    words = f"Shorted early, at about {at_m:.1f} m from the meter (look from {from_m:.1f} to {to_m:.1f} m)."
+    words = (
+        f"Shorted early, at about {_far(at_m, feet)} from the meter (look from"
+        f" {_far(from_m, feet).removesuffix(' m')} to {_far(to_m, feet)})."
+    )
     causes = [Like(cause="shorted", value=at_m, words=words)]
     ratio = near_m / run.length_m
     if ratio > 0:
         sizes = -math.log(ratio) / math.log(PER_SIZE)
         words = f"Wire {sizes:.1f} gauge sizes thicker than entered, about as {_like_size(run.conductor, ratio)}."
         causes.append(Like(cause="thicker", value=sizes, words=words))
-        words = f"A run of {near_m:.1f} m one way, {run.length_m - near_m:.1f} m less than entered."
+        words = f"A run of {_far(near_m, feet)} one way, {_far(run.length_m - near_m, feet)} less than entered."
         causes.append(Like(cause="shorter", value=near_m, words=words))
     return causes
+
+
+def _far(length_m: float, feet: bool) -> str:
+    return units.show(length_m, units.LENGTH, feet=True) if feet else f"{length_m:.1f} m"
 
 
 def _like_size(conductor: Conductor, ratio: float) -> str:

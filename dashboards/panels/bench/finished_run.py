@@ -13,10 +13,10 @@ from dashboards.panels.controls.address import Listed, named
 from dashboards.panels.controls.chart import BELOW, Charts, Picture
 from dashboards.panels.controls.colours import BAD, GOOD, INK, faint
 from dashboards.panels.controls.entry import Entry
-from dashboards.panels.controls.error_messages import guarded
-from dashboards.panels.controls.fields import choice, meter_accuracy, quantity
+from dashboards.panels.controls.error_messages import guarded, together
+from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, LengthEntry, choice, meter_accuracy, quantity
 from dashboards.panels.controls.numbers import Numbers, number, to_html
-from dashboards.panels.controls.sizes import AWG_STOPS, Size, stops_of
+from dashboards.panels.controls.sizes import AWG_STOPS, Size, in_system, stops_of
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import coils, finished
@@ -179,6 +179,7 @@ class FinishedRunPanel:
             planned=Listed(self.planned, lambda place: coils.ways(self.coils.value)[place].key),
             coil_reading=self.coil_reading,
         )  # fmt: skip
+        self.feet = False
         self.alert, self.told, self.list, self.table = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)
         self.chart = Charts()
@@ -191,9 +192,9 @@ class FinishedRunPanel:
         self.view = self._lay_out()
 
     def _make_run(self) -> None:
-        self.length = quantity(
-            "Run length, one way", units.LENGTH, 5.5, "m", low=0, high=LONGEST_M, above=True,
-            stops=tuple(step / 4 for step in range(1, 49)), help="as the wire runs; metres, or feet as 18 ft 6 in",
+        self.length = LengthEntry(
+            "Run length, one way", 5.5, low=0, high=LONGEST_M, above=True,
+            stops=METRE_STOPS, foot_stops=FOOT_STOPS, help="as the wire runs; metres, or feet as 18 ft 6 in",
         )  # fmt: skip
         self.size: Entry[Size] = Entry(
             "Size",
@@ -299,6 +300,16 @@ class FinishedRunPanel:
         page.add_class("wc-page")
         return page
 
+    def use_units(self, feet: bool, system: str = "") -> None:
+        """The length in feet or in metres; with `system` the size in AWG or mm²."""
+        with together(self, self.refresh):
+            self.feet = feet
+            self.length.use_feet(feet)
+            if system:
+                size = in_system(self.size.value, system)
+                self.size.set_stops(stops_of(size[0]))
+                self.size.set(size)
+
     def run(self) -> FinishedRun:
         """What the entries say now, the last good value of each."""
         return FinishedRun(
@@ -322,7 +333,7 @@ class FinishedRunPanel:
         meter = Meter(share=accuracy.share, counts=accuracy.counts, count_ohm=self.count.value)
         expected = self.compute(self.run(), meter)
         read = self.reading.value
-        verdict = None if read is None else finished.judge(expected, read)
+        verdict = None if read is None else finished.judge(expected, read, feet=self.feet)
         wire_ohm = expected.ohm if self.through.value else self.leads.value
         given = coils.readings(self.coils.value, self.re.value, meter, wire_ohm=wire_ohm)
         coil_read = self.coil_reading.value
