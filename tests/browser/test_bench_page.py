@@ -240,7 +240,19 @@ def test_keyboard_alone(bench: Callable[..., Page]) -> None:
             "(e => e.getAttribute('aria-label') || e.labels?.[0]?.textContent || e.textContent)(document.activeElement)"
         )
         reached.append(name.strip())
-    order = [WHAT, RIGHT, FIT, "Keypad", "Feet", "Strands", "Resistance", MORE, "Meter wires", "Sold as", "Name of this sample"]
+    order = [
+        WHAT,
+        RIGHT,
+        FIT,
+        "Keypad",
+        "Feet",
+        "Strands",
+        "Resistance",
+        MORE,
+        "Meter wires",
+        "Sold as",
+        "Name of this sample",
+    ]
     order += ["Add to the log", "Download the log (CSV)", "Read a log (CSV)"]
     places = [reached.index(name) for name in order]
     assert places == sorted(places)

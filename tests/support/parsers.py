@@ -16,9 +16,8 @@ from functools import cache
 import numpy as np
 
 from dashboards.panels.bench.bundle import read_what, show_what
-from dashboards.panels.bench.finished_run import meter_reading
 from dashboards.panels.controls import address
-from dashboards.panels.controls.fields import choice, quantity
+from dashboards.panels.controls.fields import choice, meter_reading, quantity
 from dashboards.panels.settings import house
 from dashboards.panels.whole_vehicle.buy import read_spools
 from wirecalc import csv_text, units

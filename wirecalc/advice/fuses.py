@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.fuse import LOADING
@@ -30,6 +30,7 @@ def _left(of: FuseFamily, air_c: float) -> float:
     return min(max(1 - of.derate_per_k * (air_c - of.derate_from_c), 0.0), 1.0)
 
 
+@takes_units
 def before_ohm(conductor: Conductor, length_m: float, parallel: int = 1) -> float:
     """Cold resistance of the wire between battery and fuse, one way.
 
@@ -159,6 +160,7 @@ def _best(
     return strong if best[1] is None or strong[0] <= allowed_a * (1 + 1e-9) else best
 
 
+@takes_units
 def choose(
     need: FuseNeed, allowed_a: float, short_a: Callable[[float], float], rules: HouseRules | None = None
 ) -> FuseAdvice:
@@ -216,6 +218,7 @@ def choose(
     )
 
 
+@takes_units
 def family_of(rating_a: float, where: str, short_a: float, rules: HouseRules) -> FuseFamily | None:
     """The family for a rating that is given.
 

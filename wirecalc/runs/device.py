@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
@@ -17,6 +16,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire import fuse
 from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.fuse_families import start_share
@@ -67,6 +67,7 @@ class DeviceRun(Run):
         """Bound of its drop over the supply. [-]"""
         return CRITICAL_DROP if self.critical else USUAL_DROP
 
+    @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """What a device gets and draws; nan where it cannot draw what it wants.
 
@@ -117,6 +118,7 @@ class DeviceRun(Run):
         """How long the start lasts; 0 where it draws no more than it runs on. [s]"""
         return self.inrush_s if self.inrush_ratio > 1 else 0.0
 
+    @takes_units
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:

@@ -12,6 +12,7 @@ from wirecalc.advice.stretches import Route, Settled, in_zone, settle
 from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.circuits.rating import for_load
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, OTHER, REMOTE_LIMIT_A
 from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
@@ -332,6 +333,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
 
 
+@takes_units
 def device_run(device: Device, supply_v: float, nominal_v: float = NOMINAL_V) -> runs.DeviceRun | None:
     """The run of a device that draws in one way only: a constant power, a constant current or a resistance.
 

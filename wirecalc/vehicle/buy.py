@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 
 import pandas as pd
@@ -14,6 +14,7 @@ from wirecalc import csv_text, units
 from wirecalc.cutting.cut import cut
 from wirecalc.cutting.pieces import Cuts, Piece, Spool
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 SLACK, SERVICE_LOOP_M = (
     0.10,
@@ -124,6 +125,7 @@ def spool_item(wire: str, spool: Spool) -> str:
     return f"{wire}, {spool.length_m:g} m spool" + (f" ({spool.name})" if spool.name else "")
 
 
+@takes_units
 def buy(
     pulls: Sequence[Pull],
     spools: Sequence[Spool] | Mapping[str, Sequence[Spool]],

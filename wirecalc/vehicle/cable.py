@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from wirecalc.errors import InputError
 from wirecalc.runs import with_heat
 from wirecalc.runs.choose import judge
 from wirecalc.units import read_size
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_measures
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.limits import limits_of

@@ -15,7 +15,7 @@ order. Channels that match get conductors alike, doubled all or none. `wire/core
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from wirecalc.advice.job import counted_as, standard_sizes
 from wirecalc.advice.size import MOST_PARALLEL
 from wirecalc.runs import with_heat
 from wirecalc.runs.choose import Verdict, judge
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import CHOOSE, NONE

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal
 
 from wirecalc import units
 from wirecalc.circuits import relay, supply
 from wirecalc.english import with_article
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, STRANDINGS
 from wirecalc.wire.insulation import INSULATIONS

@@ -19,6 +19,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
@@ -197,6 +198,7 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
     return tuple(by_limit)
 
 
+@takes_units
 def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
     """The fuse of one conductor of a feed, of the family that the shop uses, derated by the air where it sits.
 
@@ -229,6 +231,7 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
     return fuses.choose(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
 
 
+@takes_units
 def short_a(vehicle: Vehicle, wire: Wire, rating_a: float) -> float:
     """The strongest short that a fuse has to break where a feed starts.
 
@@ -254,6 +257,7 @@ def short_a(vehicle: Vehicle, wire: Wire, rating_a: float) -> float:
     return float(prospective_a(battery, before_ohm, rating_a))
 
 
+@takes_units
 def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | None:
     """The family for a fuse of a rating where a feed starts: the shop's own, or another that breaks the short there.
 
@@ -280,6 +284,7 @@ def _where(vehicle: Vehicle, wire: Wire) -> str:
     return fuses.AT_BATTERY if at_battery else fuses.BEHIND_A_FUSE
 
 
+@takes_units
 def next_rating(vehicle: Vehicle, wire: Wire, least_a: float) -> float:
     """The smallest fuse of the shop's families for a feed that has at least a rating.
 

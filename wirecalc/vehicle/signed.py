@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.limits import Grade, fuse_family, short_a
 from wirecalc.vehicle.plan import Circuit, Plan

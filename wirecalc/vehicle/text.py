@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Literal
 
 from wirecalc import units
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.english import with_article
 from wirecalc.errors import FileFaults, InputError
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
@@ -25,6 +26,13 @@ from wirecalc.wire.conductor import conductor
 SheetName = Literal["Devices", "Wires"]
 RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
 CARD_SHEET, CARD_COLUMNS = "Job card", ("What", "Value")
+BUILT_SHEET = "As built"
+MORE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "rules": (RULES_SHEET, RULE_COLUMNS),
+    "card": (CARD_SHEET, CARD_COLUMNS),
+    "built": (BUILT_SHEET, ()),
+}
+"""What a plan may have besides its two lists: field of `PlanText`, sheet, and columns (none: any)."""
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
 MOST_COLUMNS = 80
 MOST_FAULTS = 200  # past that a list helps nobody; the last entry says how many more
@@ -98,10 +106,17 @@ class PlanText:
     """What the shop's house rules have other than by default, in `RULE_COLUMNS`; None if nothing."""
     card: PlanSheet | None = None
     """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
+    built: PlanSheet | None = None
+    """What was read in the vehicle: see `wirecalc.built.record`; None if nothing."""
 
     def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""
         return self.devices if name == "Devices" else self.wires
+
+    @property
+    def more(self) -> dict[str, PlanSheet]:
+        """What there is of `MORE`, by its field."""
+        return {key: getattr(self, key) for key in MORE if getattr(self, key) is not None}
 
 
 @dataclass(frozen=True, kw_only=True)

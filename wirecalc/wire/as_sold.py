@@ -8,13 +8,14 @@ insulation is not.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables, units
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass
 
 Size = tuple[str, float]
 SAE, ISO = "SAE", "ISO"

@@ -6,13 +6,13 @@ They stand in data/fuse_families.csv, fuse_ratings.csv and fuse_gates.csv, and n
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 
@@ -136,6 +136,7 @@ def family(key: str) -> FuseFamily:
     return FAMILIES[key]
 
 
+@takes_units
 def derating(key: str, air_c: ArrayLike) -> Array:
     """What is left of a fuse's rating in warm air.
 
@@ -170,6 +171,7 @@ def derating(key: str, air_c: ArrayLike) -> Array:
     return np.clip(1 - of.derate_per_k * (air - of.derate_from_c), 0.0, 1.0)
 
 
+@takes_units
 def clearing_between_s(
     key: str, rating_a: ArrayLike, current_a: ArrayLike, *, sure: bool = False
 ) -> tuple[Array, Array] | None:
@@ -217,6 +219,7 @@ def clearing_between_s(
     return shortest, longest
 
 
+@takes_units
 def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool | None:
     """Whether a fuse lets an inrush pass.
 

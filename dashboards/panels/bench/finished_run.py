@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import math
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -14,7 +15,15 @@ from dashboards.panels.controls.chart import BELOW, Charts, Picture
 from dashboards.panels.controls.colours import BAD, GOOD, INK, faint
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
-from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, LengthEntry, choice, meter_accuracy, quantity
+from dashboards.panels.controls.fields import (
+    FOOT_STOPS,
+    METRE_STOPS,
+    LengthEntry,
+    choice,
+    meter_accuracy,
+    meter_reading,
+    quantity,
+)
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, Size, in_system, stops_of
 from dashboards.panels.controls.table import html_table
@@ -35,24 +44,8 @@ _CABLES = (
     ("front pair", CHANNELS[:2]),
     ("rear pair", CHANNELS[2:4]),
 )
+LIKELIEST = "Likeliest first; how often each fault is found is common practice, no source:"
 _CABLE_KEYS = {CHANNELS: "five", CHANNELS[:4]: "four", CHANNELS[:2]: "front", CHANNELS[2:4]: "rear"}
-
-
-def meter_reading(label: str, help: str) -> Entry[float | None]:
-    """What a meter shows: empty (None) while nothing is read, "OL" (infinite) for no path."""
-
-    def read(text: str) -> float | None:
-        word = text.strip().casefold().replace(".", "")
-        if word in ("ol", "0l", "open", "∞"):
-            return math.inf
-        return units.read(text, label, units.RESISTANCE, low=0, high=1e6, bare="ohm") if word else None
-
-    def show(value: float | None) -> str:
-        if value is None:
-            return ""
-        return "OL" if math.isinf(value) else units.show(value, units.RESISTANCE, digits=4)
-
-    return Entry(label, read, show, None, help=help)
 
 
 def band_chart(expected: Expected, reading_ohm: float | None) -> Picture:
@@ -114,8 +107,8 @@ def sentence(verdict: ReadingVerdict | None, expected: Expected) -> str:
     told = known if verdict is None else verdict.in_words()
     parts = [f"<p class='wc-told' role='status'>{html.escape(told)}</p>"]
     if verdict is not None and verdict.likes:
-        likes = "".join(f"<li>{html.escape(like.words)}</li>" for like in verdict.likes)
-        parts.append(f"<p>Any one of these would read so:</p><ul>{likes}</ul>")
+        likes = "".join(f"<li><b>{like.share:.0%}</b> {html.escape(like.words)}</li>" for like in verdict.likes)
+        parts.append(f"<p>{LIKELIEST}</p><ol>{likes}</ol>")
     return "".join(parts)
 
 
@@ -157,6 +150,18 @@ def coils_html(given: coils.Readings, verdict: coils.CoilVerdict | None) -> str:
     return told + html_table(
         "What each way to wire the coils reads", heads, rows, chosen=verdict.fits if verdict else ()
     )
+
+
+_METRES = re.compile(r"(?:(\d+\.\d) to )?(\d+\.\d) m\b")
+
+
+def _in_feet(said: str) -> str:
+    """What is said of lengths, in feet and inches."""
+
+    def feet(metres: str) -> str:
+        return units.show(float(metres), units.LENGTH, feet=True)
+
+    return _METRES.sub(lambda found: f"{f'{feet(found[1])} to ' if found[1] else ''}{feet(found[2])}", said)
 
 
 class FinishedRunPanel:
@@ -333,7 +338,7 @@ class FinishedRunPanel:
         meter = Meter(share=accuracy.share, counts=accuracy.counts, count_ohm=self.count.value)
         expected = self.compute(self.run(), meter)
         read = self.reading.value
-        verdict = None if read is None else finished.judge(expected, read, feet=self.feet)
+        verdict = None if read is None else finished.judge(expected, read)
         wire_ohm = expected.ohm if self.through.value else self.leads.value
         given = coils.readings(self.coils.value, self.re.value, meter, wire_ohm=wire_ohm)
         coil_read = self.coil_reading.value
@@ -342,7 +347,8 @@ class FinishedRunPanel:
         self.chart.redraw(band_chart(expected, read))  # first: a key press waits for it
         self._expected = expected
         self.tiles.html = tiles(verdict, expected)
-        self.told.value = sentence(verdict, expected)
+        said = sentence(verdict, expected)
+        self.told.value = _in_feet(said) if self.feet else said
         self.list.value = list_html(expected, self.cable.value)
         self.table.value = coils_html(given, coil)
         self.alert.value = ""

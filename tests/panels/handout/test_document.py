@@ -14,7 +14,7 @@ import openpyxl
 import pandas as pd
 import pytest
 
-from dashboards.panels.handout import engineer, installer
+from dashboards.panels.handout import as_built, engineer, installer
 from dashboards.panels.handout.customer import MOST_BARS, MOST_NAMES, bars, customer
 from dashboards.panels.handout.document import PARTS, handout, installed_version, workbook
 from dashboards.panels.handout.job import LONGEST_TITLE
@@ -402,7 +402,7 @@ def book(feet: bool = False) -> openpyxl.Workbook:
 
 
 def test_the_workbook_holds_the_same_tables() -> None:
-    tables = [*installer.tables(job()), *engineer.tables(job())]
+    tables = [*installer.tables(job()), *engineer.tables(job()), as_built.table(job())]
     assert book().sheetnames == ["About", *(table.key for table in tables)]
     assert [cell.value for cell in book()["About"]["B"]][1:] == [job().title, "2026-11-25", "wirecalc 1.2.3"]
     for table in tables:
