@@ -58,6 +58,18 @@ def type_in(page: Page, label: str, text: str) -> None:
     box(page, label).press("Enter")
 
 
+def keys_go_and_come(page: Page) -> None:
+    """Something else is touched: the keys go, and come back with the next entry, which they do not cover."""
+    pad = page.get_by_role("group", name="Keypad")
+    page.locator("h1").click()
+    expect(pad).to_be_hidden()
+    box(page, "Sold as").focus()
+    expect(pad).to_be_visible()
+    page.wait_for_function(
+        "document.activeElement.getBoundingClientRect().bottom < document.querySelector('.wc-keys').offsetTop"
+    )
+
+
 @pytest.mark.browser
 def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
     page = bench()
@@ -105,15 +117,7 @@ def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
     assert page.evaluate("document.querySelector('.js-plotly-plot').data.every(t => t.y.every(y => y === 0))")
     assert "Traceback" not in page.content()
 
-    # something else is touched: the keys go, and come back with the next entry, which they do not cover
-    pad = page.get_by_role("group", name="Keypad")
-    page.locator("h1").click()
-    expect(pad).to_be_hidden()
-    box(page, "Sold as").focus()
-    expect(pad).to_be_visible()
-    page.wait_for_function(
-        "document.activeElement.getBoundingClientRect().bottom < document.querySelector('.wc-keys').offsetTop"
-    )
+    keys_go_and_come(page)
 
     # off: the keys go, and the device's own keyboard may come back
     assert box(page, "Strands").get_attribute("inputmode") == "none"
