@@ -15,7 +15,7 @@ from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.fuse import LOADING
-from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily, derating, stands
+from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily, derating, short_in_words, stands
 
 AT_BATTERY, BEHIND_A_FUSE, STRONG_SHORT = "at the battery", "behind a fuse or block", "short over the breaking capacity"
 SUSTAINED = 1.1  # of its rating: what a blade fuse carries for 100 hours, ISO 8820-3; taken for all families
@@ -263,7 +263,7 @@ def _none(need: FuseNeed, allowed_a: float, short_a: float) -> FuseAdvice:
         inrush_stood=None,
         reason=(
             f"No fuse of the shop's families carries {need.full_a:.3g} A in {need.air_c:g} °C and breaks a short of"
-            f" {short_a / 1e3:.3g} kA."
+            f" {short_in_words(short_a)}."
         ),
         changes=(
             "Split the load over several feeds, each with its own wire and fuse.",
@@ -281,7 +281,7 @@ def _reason(need: FuseNeed, of: FuseFamily, rating: float, derate: float, short_
         carries = f"it carries {need.full_a:.3g} A of full power for minutes"
     if derate < 1:
         carries += f", and {need.air_c:g} °C of air leaves {100 * derate:.0f} % of its rating"
-    breaks = f"it breaks {of.breaking_a / 1e3:g} kA, the short there is {short_a / 1e3:.3g} kA"
+    breaks = f"it breaks {of.breaking_a / 1e3:g} kA, the short there is {short_in_words(short_a)}"
     if rating <= allowed_a * (1 + 1e-9):
         return f"{rating:g} A, {of.name}: {carries}; {breaks}; the wire behind it carries {allowed_a:.3g} A."
     return f"The load needs {rating:g} A ({carries}), but the wire behind it carries only {allowed_a:.3g} A."

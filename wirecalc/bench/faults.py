@@ -270,7 +270,22 @@ def posterior(right: Right, read: AsRead) -> dict[Cause, float]:
 
 
 def likelihood(right: Right, effect: Effect, read: AsRead) -> float:
-    """How likely such readings are with such a fault, up to a factor that is the same for all faults."""
+    """How likely such readings are with such a fault, up to a factor that is the same for all faults.
+
+    Parameters
+    ----------
+    right : Right
+        What a circuit without fault would read.
+    effect : Effect
+        What the fault does to it.
+    read : AsRead
+        What was read.
+
+    Returns
+    -------
+    float
+        0 or above.
+    """
     known = _worded(effect, read)
     if read.ohm is not None and (math.isinf(read.ohm) or not effect.path):
         known *= (1 - _MISREAD if math.isinf(read.ohm) else _MISREAD * _flat(read.ohm)) if not effect.path else _MISREAD
@@ -314,8 +329,21 @@ def _worded(effect: Effect, read: AsRead) -> float:
 
 
 def spread(right: Right, effect: Effect) -> tuple[Array, Array]:
-    """What is read with a fault, point by point: mean (k, 2) and covariance (k, 2, 2) of ohm and volts; volts nan where
-    the circuit is not fed."""
+    """What is read with a fault, point by point.
+
+    Parameters
+    ----------
+    right : Right
+        What a circuit without fault would read.
+    effect : Effect
+        What the fault does to it, at k points of its spread.
+
+    Returns
+    -------
+    mean : (k, 2) ndarray
+        Of ohm and volts; volts are nan where the circuit is not fed. [ohm, V]
+    covariance : (k, 2, 2) ndarray
+    """
     count = len(effect.value)
     times, extra, meter, before = (
         np.broadcast_to(np.asarray(one, dtype=float), count)

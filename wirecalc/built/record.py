@@ -58,6 +58,18 @@ class Visit:
 def read_date(text: str, field: str = DATE) -> str:
     """A date as typed; empty for none.
 
+    Parameters
+    ----------
+    text : str
+        As typed.
+    field : str
+        What a fault names.
+
+    Returns
+    -------
+    str
+        As ISO 8601 writes it.
+
     Raises
     ------
     InputError
@@ -73,7 +85,25 @@ def read_date(text: str, field: str = DATE) -> str:
 
 
 def read_end(text: str, field: str = END) -> End | None:
-    """What was found at the far end, in the words of `wirecalc.bench.faults.ENDS`; None for nothing."""
+    """What was found at the far end, in the words of `wirecalc.bench.faults.ENDS`.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    field : str
+        What a fault names.
+
+    Returns
+    -------
+    {"right", "swapped", "other", "none"} or None
+        None for nothing typed.
+
+    Raises
+    ------
+    InputError
+        If it is none of those words.
+    """
     for key, words in ENDS.items():
         if same(text) in (same(key), same(words)):
             return key
@@ -83,7 +113,25 @@ def read_end(text: str, field: str = END) -> End | None:
 
 
 def read_volts(text: str, field: str = VOLTS) -> float | None:
-    """Volts as a meter shows them; below 0 with the tips the wrong way round. None for nothing. [V]"""
+    """Volts as a meter shows them; below 0 with the tips the wrong way round.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    field : str
+        What a fault names.
+
+    Returns
+    -------
+    float or None
+        None for nothing typed. [V]
+
+    Raises
+    ------
+    InputError
+        If it is no voltage of a vehicle.
+    """
     if not text.strip():
         return None
     minus = text.strip()[0] in "-−"
@@ -168,7 +216,24 @@ def visits_of(text: PlanText) -> tuple[dict[str, Visit], tuple[InputError, ...]]
 
 
 def cell(text: PlanText, date: str, wire: str, column: str) -> str:
-    """One cell of the record as typed; of the visit's own row where `wire` is empty. Empty if there is none."""
+    """One cell of the record as typed.
+
+    Parameters
+    ----------
+    text : PlanText
+        With its record.
+    date : str
+        Of the visit, as ISO 8601 writes it.
+    wire : str
+        Whose row; empty for the visit's own.
+    column : str
+        As the record's sheet names it.
+
+    Returns
+    -------
+    str
+        Empty if there is no such cell.
+    """
     row = _row(text.built, date, wire)
     if text.built is None or row is None or column not in text.built.columns:
         return ""

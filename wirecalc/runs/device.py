@@ -13,7 +13,7 @@ from wirecalc.circuits import device
 from wirecalc.circuits.supply import HIGHEST_V
 from wirecalc.errors import InputError, check
 from wirecalc.mark import Mark, plain
-from wirecalc.runs.measure import Measures
+from wirecalc.runs.measure import Measures, said_number
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
 from wirecalc.units_taken import dataclass, takes_units
@@ -147,7 +147,8 @@ class DeviceRun(Run):
                 self.supply_v, wire_ohm, self.rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v, mark=mark
             ).reason
         wire = side_by_side(size, laid.parallel)
-        gets, lost = mark(volts(here["load_v"]), "load_v"), mark(f"{100 * here['drop_fraction']:.2g} %", "drop_percent")
+        lost = mark(f"{said_number(100 * here['drop_fraction'], '%', 1)} %", "drop_percent")
+        gets = mark(volts(here["load_v"]), "load_v")
         draws, starts = (mark(_amperes(here[key]), key) for key in ("current_a", "inrush_a"))
         sentences = (
             f"The device gets {gets} of {volts(self.supply_v)} through {wire} and draws {draws}: {lost} is lost on the"

@@ -127,7 +127,7 @@ class LampRun(Run):
     @property
     def lowest_v(self) -> float:
         """The supply that dimmest_percent is for; `supply_v` where that is lower. [V]"""
-        usual_v = LEAST_SUPPLY_V * self.nominal_v / 12.0
+        usual_v = of_system(LEAST_SUPPLY_V, self.nominal_v)
         return min(self.supply_v, usual_v if self.least_supply_v is None else self.least_supply_v)
 
     @takes_units
@@ -173,3 +173,21 @@ class LampRun(Run):
     def fed_twice(self) -> bool:
         """See `Run`."""
         return self.both_ends
+
+
+def of_system(volts_of_12: float, nominal_v: float) -> float:
+    """A voltage of a 12 V vehicle in one of another: twice as many volts with two batteries in a row.
+
+    Parameters
+    ----------
+    volts_of_12 : float
+        In a vehicle of 12 V. [V]
+    nominal_v : float
+        12 or 24. [V]
+
+    Returns
+    -------
+    float
+        [V]
+    """
+    return volts_of_12 * nominal_v / 12.0

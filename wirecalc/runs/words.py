@@ -41,16 +41,16 @@ def heard(loss_db: float) -> str:
 
 @takes_units
 def watts(power_w: float) -> str:
-    """Power as it is said: three digits, no more than the whole watt from 10 W up.
+    """Power as it is said: no more than the whole watt from 10 W up, three digits below, two under 1 W.
 
     Examples
     --------
-    >>> watts(92.6), watts(7.126), watts(0.5)
-    ('93', '7.13', '0.5')
+    >>> watts(92.6), watts(7.126), watts(0.465)
+    ('93', '7.13', '0.46')
     """
     if power_w >= 10:
         return f"{power_w:.0f}"
-    return f"{float(f'{power_w:.3g}'):g}"
+    return f"{float(f'{power_w:.3g}' if power_w >= 1 else f'{power_w:.2g}'):g}"
 
 
 @takes_units

@@ -177,6 +177,11 @@ DEVICE_FIELDS: tuple[Field, ...] = (
         kind=units.RESISTANCE, high=5, above=True, default={LAMPS: STRIP_OHM_PER_M},
     ),
     Field(
+        key="lowest_v", column="Lowest supply", help="the lowest voltage of the battery at which it has to work; as the"
+        " house rules say if empty", kind=units.VOLTAGE, low=1, high=supply.HIGHEST_V,
+        default=dict.fromkeys((RELAY, LAMPS)),
+    ),
+    Field(
         key="capacity_ah", column="Capacity", help="of a battery, in ampere-hours: a number", kind=units.NUMBER, low=1,
         high=5000, default={BATTERY: None},
     ),

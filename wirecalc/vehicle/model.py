@@ -75,6 +75,7 @@ class Device:
     line_out_ohm: float | None = None
     line_in_ohm: float | None = None
     remote_draw_a: float | None = None
+    lowest_v: float | None = None
     remote_limit_a: float | None = None
     coil_ohm: float | None = None
     pull_in_v: float | None = None

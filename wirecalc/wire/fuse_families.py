@@ -58,6 +58,10 @@ class FuseFamily:
     source: str
     confidence: str
 
+    def named(self, rating_a: float) -> str:
+        """A fuse of it as every paper names it: "100 A terminal fuse on a post (single bolt)"."""
+        return fuse_name(self.name, rating_a)
+
 
 def _gates(family: str) -> tuple[Gate, ...]:
     def number(cell: float, missing: float) -> float:
@@ -121,6 +125,28 @@ def ratings_a(*families: str) -> Array:
         If there is no such family.
     """
     return np.unique(np.array([rating for key in families for rating in family(key).ratings_a], np.float64))
+
+
+def fuse_name(family_name: str, rating_a: float) -> str:
+    """A fuse as every paper names it; without a family only its rating.
+
+    Parameters
+    ----------
+    family_name : str
+        Of its family; empty where none is known.
+    rating_a : float
+        [A]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> fuse_name("medium blade fuse (type C)", 7.5)
+    '7.5 A medium blade fuse (type C)'
+    """
+    return f"{rating_a:g} A {family_name or 'fuse of no known kind'}"
 
 
 def family(key: str) -> FuseFamily:
@@ -283,3 +309,24 @@ def start_share(start_s: float) -> float:
         gate.over_rating * min(1.0, (gate.least_s / start_s) ** 0.5 if start_s else 1.0)
         for gate in FAMILIES["blade"].gates
     )
+
+
+def short_in_words(short_a: float) -> str:
+    """A short's current to two digits, as more of them are not known of a battery: "90 A", "2.1 kA".
+
+    Parameters
+    ----------
+    short_a : float
+        Above 0. [A]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> short_in_words(90.1), short_in_words(951.0), short_in_words(2130.0)
+    ('90 A', '950 A', '2.1 kA')
+    """
+    rounded = float(f"{short_a:.2g}")
+    return f"{rounded / 1e3:g} kA" if rounded >= 1000 else f"{rounded:g} A"

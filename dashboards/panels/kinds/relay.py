@@ -11,6 +11,7 @@ from wirecalc.circuits import relay
 from wirecalc.runs.relay import RelayRun
 
 if TYPE_CHECKING:
+    from wirecalc.advice.house_rules import HouseRules
     from wirecalc.vehicle.model import Device
 
 
@@ -56,6 +57,10 @@ class RelayForm(Form[RelayRun]):
         self.asked = [self.coil, self.pull_in, self.supply, self.hot]
         self.more = [self.drop_out, self.off, self.dip]
         self.listen()
+
+    def by_rules(self, rules: HouseRules) -> dict[str, float]:
+        """See `Form`."""
+        return {"supply": rules.rule("supply_v", "relay or lamp", case="battery low").number}
 
     def run(self) -> RelayRun:
         """See `Form`."""

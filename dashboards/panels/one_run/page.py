@@ -84,7 +84,7 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
             bare_w = float(without_wire_w(value, measures["loss_db"]))
             unit = f"of {number(words.watts(bare_w), 'bare_w:0')} W"
         else:
-            big, unit = f"{value:.{min(what.decimals, 2)}f}".replace("-", "−"), what.unit
+            big, unit = what.said(value), what.unit
         cells.append(
             f"<div><strong>{number(big, f'{measure}:0')}</strong> <span>{unit}</span>"
             f"<small>{html.escape(label)}</small></div>"
@@ -194,6 +194,7 @@ class OneRunPanel:
             self._forms[of_kind] = of_kind()
             self._forms[of_kind].use_feet(self.feet.value)
             self._forms[of_kind].changed = self.refresh
+        self._forms[of_kind].follow(self.house.rules)
         return self._forms[of_kind]
 
     def _use_form(self) -> None:

@@ -379,12 +379,12 @@ def _sums(task: Task, wire: Wire) -> list[tuple[str, Sum, float, NDArray[np.bool
         elif limit.measure == "drop_fraction":
             found.append((name, ((posts, 1.0 - bound), *here), 0.0, MUSIC))
         elif limit.measure == "margin_v":
-            found.append((name, here, -pull_in_v(device) - tired_by_v(vehicle), MUSIC))
+            found.append((name, here, -pull_in_v(device) - tired_by_v(vehicle, wire), MUSIC))
         elif limit.measure == "wake_v":
-            found.append((name, here, -LEAST_REMOTE_V - tired_by_v(vehicle), MUSIC | FULL))
+            found.append((name, here, -LEAST_REMOTE_V - tired_by_v(vehicle, wire), MUSIC | FULL))
         elif limit.measure == "dimmest_percent":
             found.append(
-                (name, here, -_first_lamp_v(device, bound / 100 * vehicle.systems) - tired_by_v(vehicle), MUSIC)
+                (name, here, -_first_lamp_v(device, bound / 100 * vehicle.systems) - tired_by_v(vehicle, wire), MUSIC)
             )
     return found
 
