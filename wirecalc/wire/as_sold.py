@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables, units
 from wirecalc.errors import check
-from wirecalc.units_taken import dataclass
+from wirecalc.units_taken import dataclass, takes_units
 
 Size = tuple[str, float]
 SAE, ISO = "SAE", "ISO"
@@ -110,6 +110,7 @@ def by_gauge(system: str) -> bool:
     return system in ("AWG", SAE) or STANDARDS.get(system, "").startswith((SAE, "no standard"))
 
 
+@takes_units
 def ordinary_outer_m(area_m2: ArrayLike) -> NDArray[np.float64]:
     """Diameter over the insulation of ordinary primary wire and battery cable: SAE J1128 type GPT, J1127 type SGT.
 
@@ -122,6 +123,11 @@ def ordinary_outer_m(area_m2: ArrayLike) -> NDArray[np.float64]:
     -------
     (...,) numpy.ndarray
         Between two listed sizes along the root of the area; beyond them the ratio to that root stays. [m]
+
+    Raises
+    ------
+    InputError
+        If the area is none.
     """
     listed = sorted((sold.area_m2, sold.outer_m) for sold in SOLD.values() if sold.system in ("GPT", "SGT"))
     across, outer_m = np.sqrt([area for area, _ in listed]), np.array([outer for _, outer in listed])
