@@ -35,8 +35,7 @@ def written(number: float | None, unit: str = "") -> str:
 class Form(ABC, Generic[Kind]):
     """Entries of one kind of circuit.
 
-    `asked` stand on the page, `more` behind the button; `start` is the first length (m), size and sizes drawn;
-    `ways` is 2 where a pair is pulled, 1 where the body brings the current back.
+    `asked` stand on the page, `more` behind the button; `start` is the first length (m), size and sizes drawn.
     """
 
     title: ClassVar[str]
@@ -45,7 +44,6 @@ class Form(ABC, Generic[Kind]):
     of_kind: type[Kind]
     """The class of its runs."""
     start: ClassVar[tuple[float, Size, tuple[Size, ...]]]
-    ways: ClassVar[int] = 2
     tiles: ClassVar[tuple[tuple[str, str], ...]]
     """Measure and what is said beneath it."""
 

@@ -201,7 +201,7 @@ class OneRunPanel:
         form = self.form
         self.hand_on.heard = isinstance(form, SpeakerForm)
         self.own.children = tuple(getattr(entry, "view", entry) for entry in form.asked)
-        self.more.use(form.more, form.ways)
+        self.more.use(form.more, form.of_kind.usual_ways)
 
     def fields(self) -> Fields:
         """Every entry that the chosen kind of circuit has, by its name in the page's address."""
@@ -296,8 +296,8 @@ class OneRunPanel:
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
             self.bar.options, self.bar.value = shown, wanted
-        if old.ways != new.ways:
-            self.more.ways.value = new.ways
+        if old.of_kind.usual_ways != new.of_kind.usual_ways:
+            self.more.ways.value = new.of_kind.usual_ways
 
     def _tab(self, title: str) -> Tab:
         if title not in self._made:
