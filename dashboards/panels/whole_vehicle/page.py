@@ -165,7 +165,7 @@ class WholeVehiclePanel:
         self.cables = CablesTab()
         self.cables.changed = self._cables_changed
         self.cables.decided = lambda: self.answer.cables if self.answer else {}
-        self.buy = BuyTab()
+        self.buy = BuyTab(feet=lambda: self.start.units.value)
         self.built = AsBuiltTab(lambda: self.desk.text, self._carded)
         self.tabs: dict[str, w.Widget] = {
             ABOVE: self.above.view,
@@ -438,6 +438,7 @@ class WholeVehiclePanel:
             self.desk.whole,
             answer,
             lambda: self.buy.list_of(answer.plan, answer.cables) if answer else None,
+            feet=self.start.units.value,
         )
 
     def _behind(self, name: str) -> str:

@@ -141,8 +141,8 @@ def test_wires_stand_by_place_and_bundle() -> None:
 
 def test_every_fuse_and_every_wire_without() -> None:
     families = {
-        125.0: "terminal fuse on a post (single bolt), breaks 2 kA",
-        2.0: "medium blade fuse (type C), breaks 1 kA",
+        125.0: "125 A terminal fuse on a post (single bolt), breaks 2 kA",
+        2.0: "2 A medium blade fuse (type C), breaks 1 kA",
     }
     for one in job().plan.circuits:
         if not isinstance(one.wire.fuse, str):
@@ -196,7 +196,7 @@ def test_buy_list_and_cut_list_are_the_jobs() -> None:
     here = job()
     assert here.buy_list is not None
     for one in here.buy_list.items.to_dict("records"):
-        assert row_of("installer", one["item"], str(one["count"]))[3] == one["for"]
+        assert row_of("installer", one["item"], str(one["count"]))[4] == one["for"]
     cuts = here.buy_list.cut_list()
     shown = installer.cutting(here).rows
     assert [row[2] for row in shown] == list(cuts["piece"])
