@@ -29,6 +29,7 @@ import time
 import urllib.request
 import webbrowser
 from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import IO, Any
 
@@ -420,37 +421,58 @@ def get_programs() -> dict[str, str]:
     return {name: place for name, place in programs.items() if place}
 
 
-def steps(arguments: Sequence[str]) -> dict[str, list[str]]:
-    """Name -> command of what `test` runs, in order."""
+def steps(arguments: Sequence[str]) -> list[dict[str, list[str]]]:
+    """What `test` runs side by side, on a core each; of each, name -> command of what it runs in order."""
     python = [str(PYTHON), "-m"]
     if arguments:
-        return {"pytest": [*python, "pytest", *arguments]}
-    two = ["-n2", "--dist=worksteal"]  # tests at a time
-    return {
-        "ruff check": [*python, "ruff", "check"],
-        "ruff format": [*python, "ruff", "format", "--check"],
-        "mypy": [*python, "mypy"],
-        "pytest": [*python, "pytest", "-m", "not browser", "--cov", *two],
-        "browser": [*python, "pytest", "-m", "browser", "tests/browser", "tests/project", *two],
-    }
+        return [{"pytest": [*python, "pytest", *arguments]}]
+    return [
+        {"browser": [*python, "pytest", "-m", "browser", "tests/browser", "tests/project"]},
+        {
+            "ruff check": [*python, "ruff", "check"],
+            "ruff format": [*python, "ruff", "format", "--check"],
+            "mypy": [*python, "mypy"],
+            "pytest": [*python, "pytest", "-m", "not browser", "--cov"],
+        },
+    ]
+
+
+def run_steps(
+    commands: Mapping[str, list[str]], environment: Mapping[str, str], alone: bool, going: list[subprocess.Popen[str]]
+) -> list[str]:
+    """Run each, whatever the ones before said, and how each ended; unless alone, what one says comes at its end."""
+    ended = []
+    for name, command in commands.items():
+        say(f"== {name}: {' '.join(command[1:])}")
+        began = time.monotonic()
+        process = subprocess.Popen(command, cwd=HERE, env=environment, **({} if alone else TOLD))
+        going.append(process)
+        said, _ = process.communicate()
+        outcome = f"FAILED ({process.returncode})" if process.returncode else "passed"
+        ended.append(f"{name:12} {outcome:10} {time.monotonic() - began:6.1f} s")
+        if not alone:
+            say(f"\n{said}\n== {ended[-1]}\n")
+    return ended
 
 
 def run_tests(arguments: Sequence[str]) -> int:
-    """Run every step whatever the ones before said; 1 if any failed, one without any test included."""
+    """Run every step whatever the others say; 1 if any failed, one without any test included."""
     programs = get_programs()  # first: what a person has to install is said before anything is fetched
     prepare(RUN_LOCK, TEST_LOCK)
     environment = clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}
-    codes, summary = [], []
-    for name, command in steps(arguments).items():
-        say(f"\n== {name}: {' '.join(command[1:])}")
-        began = time.monotonic()
-        codes.append(subprocess.run(command, cwd=HERE, env=environment).returncode)
-        outcome = f"FAILED ({codes[-1]})" if codes[-1] else "passed"
-        summary.append(f"{name:12} {outcome:10} {time.monotonic() - began:6.1f} s")
+    beside, going = steps(arguments), list[subprocess.Popen[str]]()
+    with ThreadPoolExecutor(len(beside)) as pool:
+        ended = [pool.submit(run_steps, one, environment, len(beside) == 1, going) for one in beside]
+        try:
+            summary = [line for one in ended for line in one.result()]
+        except KeyboardInterrupt:
+            for process in going:
+                process.kill()
+            raise
     if not arguments:
         say("\nTimings are run by name, on a quiet machine: python3 start.py test tests/benchmarks -s")
     say("\n" + "\n".join(summary))
-    return int(any(codes))
+    return int(any(" FAILED " in line for line in summary))
 
 
 def main(arguments: Sequence[str]) -> int:
