@@ -422,17 +422,21 @@ def get_programs() -> dict[str, str]:
 
 
 def steps(arguments: Sequence[str]) -> list[dict[str, list[str]]]:
-    """What `test` runs side by side, on a core each; of each, name -> command of what it runs in order."""
+    """What `test` runs side by side; of each, name -> command of what it runs in order.
+
+    Three for two cores: the server's tests mostly wait.
+    """
     python = [str(PYTHON), "-m"]
     if arguments:
         return [{"pytest": [*python, "pytest", *arguments]}]
     return [
-        {"browser": [*python, "pytest", "-m", "browser", "tests/browser", "tests/project"]},
+        {"pytest": [*python, "pytest", "-m", "not browser", "--cov"]},
+        {"browser": [*python, "pytest", "-m", "browser", "tests/browser"]},
         {
             "ruff check": [*python, "ruff", "check"],
             "ruff format": [*python, "ruff", "format", "--check"],
+            "server": [*python, "pytest", "-m", "browser", "tests/project"],
             "mypy": [*python, "mypy"],
-            "pytest": [*python, "pytest", "-m", "not browser", "--cov"],
         },
     ]
 

@@ -275,11 +275,13 @@ def test_every_check_runs_though_one_fails_and_the_end_says_so(
 def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     python = [str(start.PYTHON), "-m"]
     assert start.steps(["tests/benchmarks", "-x"]) == [{"pytest": [*python, "pytest", "tests/benchmarks", "-x"]}]
-    assert [list(beside) for beside in start.steps([])] == [
+    whole = start.steps([])
+    assert [list(beside) for beside in whole] == [
+        ["pytest"],
         ["browser"],
-        ["ruff check", "ruff format", "mypy", "pytest"],
+        ["ruff check", "ruff format", "server", "mypy"],
     ]
-    folders = {word for word in start.steps([])[0]["browser"] if word.startswith("tests/")}
+    folders = {word for word in [*whole[1]["browser"], *whole[2]["server"]] if word.startswith("tests/")}
     marked = [path for path in (ROOT / "tests").rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")]
     there = {path.relative_to(ROOT).parent.as_posix() for path in marked} - {"tests/benchmarks"}
     assert there == folders == {"tests/browser", "tests/project"}  # no browser test is left out
