@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wirecalc.quantities import PLAIN, WrongUnit, numbers_in
+
 _LONGEST_GIVEN = 500  # characters that a message repeats
 
 
@@ -111,7 +113,7 @@ def check(
     field : str
         The field's name as the person sees it.
     value : (...,) array_like
-        In `unit`.
+        In `unit`; or quantities of any registry, which are brought to it.
     unit : str
         Printed after the range; empty for a plain number.
     low, high : float
@@ -128,12 +130,18 @@ def check(
     Raises
     ------
     InputError
-        If any element is outside, or is not a number (nan included).
+        If any element is outside, is not a number (nan included), or is of another dimension.
     """
     # a plain number, the usual case, without numpy's way around; this way round, nan fails
     if type(value) is float and (low < value if above else low <= value) and value <= high:
         return np.asarray(value)
-    given_array = np.asarray(value)
+    kind: Any = value.__class__
+    try:
+        plain = kind in PLAIN or (kind is np.ndarray and value.dtype.kind != "O")  # type: ignore[union-attr]
+        given_array = np.asarray(value if plain else numbers_in(value, unit))
+    except WrongUnit as why:
+        unfit = f"Its unit is {why}."
+        raise NotUnderstood(field, str(value), range_in_words(low, high, unit, above=above), unfit) from None
     if given_array.dtype.kind not in "fiub":  # text, objects and complex numbers are not silently converted
         raise NotUnderstood(field, value, range_in_words(low, high, unit, above=above), hint)
     array = given_array.astype(np.float64, copy=False)
@@ -143,6 +151,9 @@ def check(
     if not allowed.all():
         bad: Any = array[~allowed].flat[0] if array.ndim else array[()]
         given = f"{bad:g} {unit}".rstrip()
+        if array.size > 1:
+            place = np.argwhere(~allowed)[0].tolist()
+            given += f" at place {place[0] if array.ndim == 1 else tuple(place)} of {' × '.join(map(str, array.shape))}"
         raise OutOfRange(field, given, range_in_words(low, high, unit, above=above), hint)
     return array
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 
 Sense = Literal["at most", "at least"]
 

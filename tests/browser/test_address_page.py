@@ -40,7 +40,7 @@ def reloaded(page: Page, part: str, ready: str) -> None:
 def test_one_run_is_back(open_page: Opener) -> None:
     page = open_page("one_run")
     assert page.url.endswith("/one_run.ipynb")  # an untouched page has nothing in it
-    page.get_by_label("Circuit", exact=True).select_option("Line level")
+    page.get_by_role("button", name="Line level", exact=True).click()
     enter(page, "Run length, one way", "18 ft 6 in")
     page.get_by_role("button", name="Which size?", exact=True).click()
     limit = page.locator(".wc-limits input[type=text]").first

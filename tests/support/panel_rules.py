@@ -19,7 +19,7 @@ DRAWING = {
     ("cable_picture.py", "cos"), ("cable_picture.py", "sin"), ("cable_picture.py", "radians"),  # a stripe on a core
     ("tree.py", "sqrt"), ("from_above.py", "sqrt"), ("from_above.py", "hypot"),  # how wide a wire is drawn, its bow
     ("response_parts.py", "log10"),  # plotly wants the ends of a logarithmic axis so
-    ("spread.py", "log10"), ("problem_view.py", "log10"),  # how many digits, how far apart the ticks
+    ("problem_view.py", "log10"),  # how many digits, how far apart the ticks
     ("fields.py", "log"), ("lessons.py", "log"),  # where a value lies on its slider
 }  # fmt: skip
 # Units that a person reads, and bounds of entries: the constants of wirecalc that a panel may multiply with.

@@ -16,9 +16,8 @@ from functools import cache
 import numpy as np
 
 from dashboards.panels.bench.bundle import read_what, show_what
-from dashboards.panels.bench.finished_run import meter_reading
 from dashboards.panels.controls import address
-from dashboards.panels.controls.fields import choice, quantity
+from dashboards.panels.controls.fields import choice, meter_reading, quantity
 from dashboards.panels.settings import house
 from dashboards.panels.whole_vehicle.buy import read_spools
 from wirecalc import csv_text, units
@@ -28,6 +27,7 @@ from wirecalc.bench.log import LoggedSample, from_csv, to_csv
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, read_reading
 from wirecalc.circuits.impedance_file import read_impedance
+from wirecalc.cutting.shop import read_shelf
 from wirecalc.errors import InputError
 from wirecalc.practice import progress
 from wirecalc.practice.kinds import KINDS
@@ -275,6 +275,7 @@ PARSERS: dict[str, Parser] = {
         seeds=_numbered((0, "19"), (1, "0.254 ± 0.005 mm"), (3, "20.5 mohm +/- 2 %"), (6, "20 °C ± 2 K")),
     ),
     "stock": Parser(take=of_text(_stock), seeds=(b"16 AWG = 0.80; 4 mm2 = 2\n12 AWG",)),
+    "shelf": Parser(take=of_text(read_shelf), seeds=(b"speaker wire 16 AWG = 12 m + 30 ft; ferrule = 20",)),
     "spools": Parser(take=of_text(read_spools), seeds=(b"10 m; 25, 30 ft",)),
     "wire of a bundle": Parser(take=of_text(_what), seeds=(b"12 AWG", b"4.5 mm", b"2.5 mm2")),
     "meter's reading": Parser(take=of_text(_meter), seeds=(b"OL", b"0.255 ohm", b"12,5 mohm")),

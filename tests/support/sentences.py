@@ -30,6 +30,14 @@ def answered(working: str) -> str:
     return html.unescape(found).replace("−", "-")
 
 
+def within(text: str, value: float) -> bool | None:
+    """Whether `value` lies where "< 0.01" or "> −0.01" says; None for any other text."""
+    said = re.fullmatch(r"(?:< (?P<under>[\d.]+)|> −(?P<over>[\d.]+))(?: .*)?", text)
+    if said is None:
+        return None
+    return 0 < value < float(said["under"]) if said["under"] else -float(said["over"]) < value < 0
+
+
 def words_a_sentence(text: str) -> float:
     sentences = [part for part in re.split(r"[.?!:;]\s", text + " ") if part.strip()]
     return len(text.split()) / len(sentences)

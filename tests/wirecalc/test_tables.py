@@ -76,6 +76,8 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "least_s": (0, 400_000),
         "most_s": (0.01, 400_000),
     },
+    "spools": {"length_m": (0.5, 500)},
+    "wiring_faults": {"weight": (0.1, 100), "low": (0, 1000), "high": (0.5, 1e6)},
     "fuse_ratings": {"rating_a": (0.5, 500)},
     "iec60228_class5_strandings": {"area_mm2": (0.1, 300), "strands": (2, 3000), "strand_mm": (0.05, 0.51)},
     "insulation_dielectrics": {
@@ -96,7 +98,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     "zones": {"ambient_c": (-40, 150)},
 }
 # Tables with cells that are empty on purpose: nothing is known, or there is no bound.
-EMPTY_CELLS = {"bought_conductors", "demo_devices", "fuse_gates", "house_rules"}
+EMPTY_CELLS = {"wiring_faults", "bought_conductors", "demo_devices", "fuse_gates", "house_rules"}
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -13,6 +12,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.limit import Limit
 from wirecalc.runs.measure import Array
 from wirecalc.runs.run import Run
+from wirecalc.units_taken import dataclass, takes_units
 
 Current = Callable[[Array], Array]
 
@@ -50,6 +50,7 @@ class Demands:
     inrush_a: float = 0.0
     inrush_s: float = 0.0
 
+    @takes_units
     def limits(self, usual_ohm: Array, full_ohm: Array, length_m: float) -> Iterator[tuple[Limit, bool, Array]]:
         """Every limit, whether it is of safety, and the values of n sizes.
 
@@ -74,6 +75,7 @@ class Demands:
             elif limit.measure in usual:
                 yield limit, safety, np.asarray(usual[limit.measure])
 
+    @takes_units
     def beyond_wire(self, length_m: float) -> Iterator[str]:
         """The remedies of limits that even a wire without resistance would break."""
         measures = _measures(self.run, np.zeros(1), length_m)

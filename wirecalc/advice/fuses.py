@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.fuse import LOADING
-from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily, derating, stands
+from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily, derating, short_in_words, stands
 
 AT_BATTERY, BEHIND_A_FUSE, STRONG_SHORT = "at the battery", "behind a fuse or block", "short over the breaking capacity"
 SUSTAINED = 1.1  # of its rating: what a blade fuse carries for 100 hours, ISO 8820-3; taken for all families
@@ -30,6 +30,7 @@ def _left(of: FuseFamily, air_c: float) -> float:
     return min(max(1 - of.derate_per_k * (air_c - of.derate_from_c), 0.0), 1.0)
 
 
+@takes_units
 def before_ohm(conductor: Conductor, length_m: float, parallel: int = 1) -> float:
     """Cold resistance of the wire between battery and fuse, one way.
 
@@ -159,6 +160,7 @@ def _best(
     return strong if best[1] is None or strong[0] <= allowed_a * (1 + 1e-9) else best
 
 
+@takes_units
 def choose(
     need: FuseNeed, allowed_a: float, short_a: Callable[[float], float], rules: HouseRules | None = None
 ) -> FuseAdvice:
@@ -216,6 +218,7 @@ def choose(
     )
 
 
+@takes_units
 def family_of(rating_a: float, where: str, short_a: float, rules: HouseRules) -> FuseFamily | None:
     """The family for a rating that is given.
 
@@ -260,7 +263,7 @@ def _none(need: FuseNeed, allowed_a: float, short_a: float) -> FuseAdvice:
         inrush_stood=None,
         reason=(
             f"No fuse of the shop's families carries {need.full_a:.3g} A in {need.air_c:g} °C and breaks a short of"
-            f" {short_a / 1e3:.3g} kA."
+            f" {short_in_words(short_a)}."
         ),
         changes=(
             "Split the load over several feeds, each with its own wire and fuse.",
@@ -278,7 +281,7 @@ def _reason(need: FuseNeed, of: FuseFamily, rating: float, derate: float, short_
         carries = f"it carries {need.full_a:.3g} A of full power for minutes"
     if derate < 1:
         carries += f", and {need.air_c:g} °C of air leaves {100 * derate:.0f} % of its rating"
-    breaks = f"it breaks {of.breaking_a / 1e3:g} kA, the short there is {short_a / 1e3:.3g} kA"
+    breaks = f"it breaks {of.breaking_a / 1e3:g} kA, the short there is {short_in_words(short_a)}"
     if rating <= allowed_a * (1 + 1e-9):
         return f"{rating:g} A, {of.name}: {carries}; {breaks}; the wire behind it carries {allowed_a:.3g} A."
     return f"The load needs {rating:g} A ({carries}), but the wire behind it carries only {allowed_a:.3g} A."

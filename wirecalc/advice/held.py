@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
@@ -14,6 +13,7 @@ from numpy.typing import NDArray
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import figure
+from wirecalc.units_taken import dataclass
 
 Array = NDArray[np.float64]
 State = Literal["fine", "borderline", "too thin", "too thick"]

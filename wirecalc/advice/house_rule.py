@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import SYSTEMS
 from wirecalc.wire.fuse_families import FAMILIES
 from wirecalc.wire.insulation import INSULATIONS

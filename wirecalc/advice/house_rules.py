@@ -7,13 +7,14 @@ each row with its reason and source.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache, cached_property
 
 from wirecalc import tables
 from wirecalc.advice.house_rule import AS_ASKED, HouseRule, PlaceShare, Size, plain
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.limit import Limit
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 
 
@@ -107,6 +108,7 @@ class HouseRules:
                 return each
         return None
 
+    @takes_units
     def least_size(self, kind: str, system: str, power_w: float = 0.0) -> HouseRule | None:
         """The rule of the thinnest wire of a kind of circuit; None where there is none.
 
@@ -235,6 +237,7 @@ class HouseRules:
         loading = self.find("fuse_loading", kind, case=case)
         return 1.0 if loading is None else loading.number
 
+    @takes_units
     def family(self, where: str, rating_a: float) -> str | None:
         """The family of fuse that is used most for a rating; None where no row covers it.
 

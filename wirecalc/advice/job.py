@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 
 from wirecalc.advice.demands import Demands, demands_of
@@ -14,6 +14,7 @@ from wirecalc.circuits.battery import Battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.runs.run import Run
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import ISO, STANDARDS, by_gauge, numbers_of
 from wirecalc.wire.conductor import Conductor, conductor, metric_sizes_mm2
 

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 from wirecalc.advice.held import FINE, TOO_THIN, State
 from wirecalc.advice.job import Job
 from wirecalc.advice.size import Advice, SizePick, advise
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.cable_types import CableType
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.core_choice import sets_of

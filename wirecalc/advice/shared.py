@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from wirecalc.circuits.supply import AmplifierClass, draw
 from wirecalc.errors import InputError, check
 from wirecalc.runs.choose import Candidate
 from wirecalc.runs.feed import FeedRun
+from wirecalc.units_taken import dataclass, takes_units
 
 
 def combined(feeds: Sequence[FeedRun]) -> FeedRun:
@@ -66,6 +66,7 @@ def combined(feeds: Sequence[FeedRun]) -> FeedRun:
     )
 
 
+@takes_units
 def return_a(fuses_below_a: Sequence[float], fuse_above_a: float = math.inf) -> float:
     """The most that can come back through a shared return: it has no fuse of its own.
 
@@ -104,6 +105,7 @@ class Ground:
     reason: str
 
 
+@takes_units
 def ground(
     job: Job, route: Route, feeds: Sequence[Candidate], fuses_below_a: Sequence[float], fuse_above_a: float = math.inf
 ) -> Ground | None:

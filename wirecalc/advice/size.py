@@ -8,7 +8,6 @@ the wire. Taste (level, damping, drop) has one. What the shop pulls is never und
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +27,7 @@ from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import ISO
 from wirecalc.wire.conductor import Conductor
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import HOTTEST_C, REFERENCE_C, Conductor
@@ -49,6 +50,7 @@ class Stretch:
         return ZONES[self.zone].name if self.zone else f"{self.ambient_c:g} °C"
 
 
+@takes_units
 def in_zone(zone: str, length_m: float, loaded: int | None = None) -> Stretch:
     """A stretch in one of the zones, in its air.
 
@@ -118,6 +120,7 @@ class Route:
         return replace(self, parallel=parallel)
 
 
+@takes_units
 def by_house_rules(
     kind: str,
     length_m: float,
@@ -208,6 +211,7 @@ class Settled:
         return np.asarray(self.temperature_c.argmax(axis=0))
 
 
+@takes_units
 def loop_ohm(route: Route, conductors: Sequence[Conductor], temperature_c: Array) -> Array:
     """Loop resistance with each stretch at its own temperature.
 
@@ -232,6 +236,7 @@ def loop_ohm(route: Route, conductors: Sequence[Conductor], temperature_c: Array
     return lengths @ (cold * warm) * route.ways / route.parallel + route.joints_ohm
 
 
+@takes_units
 def settle(route: Route, conductors: Sequence[Conductor], current_a: Callable[[Array], Array]) -> Settled:
     """Temperature, resistance and current of a run that depend on one another.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.held import Held, State
 from wirecalc.advice.size import Advice, Judged, judge, standard_sizes
 from wirecalc.runs.choose import Candidate
+from wirecalc.units_taken import dataclass
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +25,7 @@ from wirecalc.bench.known_wires import (
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.bench.sample import FIELDS, Sample
 from wirecalc.errors import InputError
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import COPPER
 from wirecalc.wire.insulation import THIN_WALL_M, THIN_WALL_SHARE
 

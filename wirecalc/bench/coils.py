@@ -6,7 +6,6 @@ Direct current only: a meter reads the coils' Re, not their rated impedance.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from itertools import combinations_with_replacement
 
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 
 from wirecalc.bench.meter import Meter
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 
@@ -160,6 +160,7 @@ class Readings:
     high_ohm: Array
 
 
+@takes_units
 def readings(coils: int, re_ohm: float, meter: Meter, *, wire_ohm: float = 0.0, re_share: float = RE_SHARE) -> Readings:
     """What every way to wire n like coils should read.
 
@@ -252,6 +253,7 @@ class CoilVerdict:
         return f"{read} fits {plan}, but this is ambiguous: it fits {listed} as well. To tell them apart, {apart}."
 
 
+@takes_units
 def judge_coils(given: Readings, planned: int, reading_ohm: float) -> CoilVerdict:
     """Hold a reading against every way to wire the coils.
 

@@ -6,16 +6,16 @@ The far end is shorted, the meter reads the loop: out, back, all joints, and its
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wirecalc.bench.faults import KINDS, PER_SIZE, AsRead, Cause, Right, conductors_off, posterior
 from wirecalc.bench.meter import Meter
 from wirecalc.errors import check
 from wirecalc.runs.tolerance import Uncertain, first_order, run_inputs
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import (
     AWG_THICKEST,
@@ -36,17 +36,14 @@ Outcome = Literal["in band", "high", "low", "open", "under leads"]
 
 COVER = 2.0  # standard deviations either side: 95 % of good runs read inside (JCGM 100 6.2, from memory)
 TEMPERATURE_K = 5.0  # half-width of a temperature that was felt or read nearby; common practice, no source
+LEAST_SHARE = 1 / 500  # of faults that are shown
 COARSE = 0.25  # of the wire's own resistance: with a wider half band a gross fault passes; common practice, no source
-PER_SIZE = 92.0 ** (2 / 39)  # area of a gauge over that of the next thinner: ASTM B258
-SPEAKER_OHM = (0.5, 40.0)  # what one or several voice coils may read; common practice, no source
 HEATS_A = 10.0  # current at which a bad joint's heat is told
-_LIKE_METAL = 0.06  # of the resistance ratio: spread of wire and temperature together
-_CLEAR_RATIO = 1.2  # metals nearer to each other than this are not told apart by such a reading
 
 
 @dataclass(frozen=True, kw_only=True)
 class FinishedRun:
-    """A pair that lies in the vehicle, its far end shorted."""
+    """A pair that lies in the vehicle, its far end joined; or one conductor, read from end to end."""
 
     conductor: Conductor
     length_m: float
@@ -57,6 +54,8 @@ class FinishedRun:
     """All of the loop together. [ohm]"""
     temperature_c: float = REFERENCE_C
     """Of the conductor. [degC]"""
+    ways: Literal[1, 2] = 2
+    """2 for a pair, 1 for one conductor from end to end."""
     leads_ohm: float = 0.0
     """What the meter reads with its tips held together; 0 where it was zeroed so. [ohm]"""
 
@@ -73,6 +72,7 @@ class FinishedRun:
             other.get("length_m", self.length_m),
             parallel=self.parallel,
             joints_ohm=other.get("joints_ohm", self.joints_ohm),
+            ways=self.ways,
         )
         return np.asarray(
             run + np.asarray(other.get("leads_ohm", self.leads_ohm)) + np.asarray(other.get("meter_ohm", 0.0))
@@ -180,12 +180,16 @@ def expected(run: FinishedRun, meter: Meter) -> Expected:
 
 @dataclass(frozen=True, kw_only=True)
 class Like:
-    """One fault that a reading is like."""
+    """One fault that the readings are like."""
 
-    cause: Literal["joint", "thinner", "metal", "longer", "parallel", "speaker", "shorted", "thicker", "shorter"]
+    cause: Cause
+    share: float
+    """How likely, given that there is one fault. [0 to 1]"""
     value: float
-    """Ohm of the joint, gauge sizes, ratio of resistivities, metres, conductors off, ohm of the load."""
+    """Ohm of the joint or load, gauge sizes, ratio of resistivities, metres, ways that are off; nan for none."""
     words: str
+    mend: str
+    """What to do about it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -224,6 +228,7 @@ class ReadingVerdict:
         return f"{read} is {in_ohm(abs(self.excess_ohm))} {side}: a good run reads {band}."
 
 
+@takes_units
 def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     """Hold a reading against what was expected, and say which faults would read so.
 
@@ -245,49 +250,122 @@ def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     reading = float(check("Reading", reading_ohm, "ohm", low=0))
     leads_ohm = expected.run.leads_ohm
     outcome: Outcome = "in band"
-    likes: Sequence[Like] = ()
     if math.isinf(reading):
         outcome = "open"
     elif reading > expected.high_ohm:
-        outcome, likes = "high", _too_high(expected, reading)
+        outcome = "high"
     elif reading < min(expected.low_ohm, leads_ohm - float(expected.meter.error_ohm(leads_ohm))):
         outcome = "under leads"
     elif reading < expected.low_ohm:
-        outcome, likes = "low", _too_low(expected, reading)
-    return ReadingVerdict(expected=expected, reading_ohm=reading, outcome=outcome, likes=tuple(likes))
+        outcome = "low"
+    off = outcome not in ("in band", "under leads")
+    found = likes(expected, AsRead(ohm=reading), right_of(expected.run, expected.meter)) if off else ()
+    return ReadingVerdict(expected=expected, reading_ohm=reading, outcome=outcome, likes=found)
 
 
-def _too_high(expected: Expected, reading: float) -> list[Like]:
-    run, excess = expected.run, reading - expected.ohm
-    causes = []
-    if SPEAKER_OHM[0] <= excess <= SPEAKER_OHM[1]:
-        words = f"A loudspeaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
-        causes.append(Like(cause="speaker", value=excess, words=words))
-    ratio = (reading - run.leads_ohm - run.joints_ohm) / run.wire_ohm
-    heat = f"at {HEATS_A:g} A it would make {excess * HEATS_A**2:.2g} W of heat in one spot"
-    causes.append(Like(cause="joint", value=excess, words=f"One bad crimp or plug of {in_ohm(excess)}; {heat}."))
-    sizes = math.log(ratio) / math.log(PER_SIZE)
-    words = f"Wire {sizes:.1f} gauge sizes thinner than its label, about as {_like_size(run.conductor, ratio)}."
-    causes.append(Like(cause="thinner", value=sizes, words=words))
-    for metal in METALS.values():
-        other = metal.ohm_m_20c / run.conductor.metal.ohm_m_20c
-        if other > _CLEAR_RATIO and abs(other / ratio - 1) < _LIKE_METAL:
-            words = f"Wire of the right size, but of {metal.name}: {other:.2f} times the resistance."
-            causes.append(Like(cause="metal", value=other, words=words))
+def right_of(run: FinishedRun, meter: Meter, **other: Any) -> Right:
+    """A run as the ranking of faults needs it.
+
+    Parameters
+    ----------
+    run : FinishedRun
+    meter : Meter
+    **other
+        What else is known of it: `fed`, `speaker_ohm`. See `wirecalc.bench.faults.Right`.
+
+    Returns
+    -------
+    wirecalc.bench.faults.Right
+    """
+    usual = {name: one.moments()[1] for name, one in inputs(run, meter).items()}
+    kelvin = usual["temperature_c"] * run.conductor.metal.per_k_20c
+    return Right(
+        conductor=run.conductor,
+        wire_ohm=run.wire_ohm,
+        wire_share=math.hypot(usual["length_m"] / run.length_m, usual["resistance_ratio"], kelvin),
+        joints_ohm=run.joints_ohm,
+        joints_dev_ohm=usual["joints_ohm"],
+        leads_ohm=run.leads_ohm,
+        meter=meter,
+        pair=run.ways == 2,
+        parallel=run.parallel,
+        **{"speaker_ohm": math.nan if run.ways == 2 else None, **other},
+    )
+
+
+def likes(expected: Expected, read: AsRead, right: Right) -> tuple[Like, ...]:
+    """Every fault that the readings are like, the likeliest first.
+
+    Parameters
+    ----------
+    expected : Expected
+        Of the resistance.
+    read : wirecalc.bench.faults.AsRead
+        At least one of them.
+    right : wirecalc.bench.faults.Right
+        The same run, see `right_of`.
+
+    Returns
+    -------
+    tuple of Like
+        Those of one in 500 or more.
+    """
+    found = [(cause, share) for cause, share in posterior(right, read).items() if share >= LEAST_SHARE]
+    return tuple(_like(expected, read.ohm, cause, share) for cause, share in found)
+
+
+def _like(expected: Expected, reading: float | None, cause: Cause, share: float) -> Like:
+    """In words, with what the resistance says of its extent where it was read."""
+    kind, run = KINDS[cause], expected.run
+    value, words = math.nan, f"{kind.name[0].upper()}{kind.name[1:]}."
+    if reading is not None and math.isfinite(reading):
+        excess, ratio = reading - expected.ohm, (reading - run.leads_ohm - run.joints_ohm) / run.wire_ohm
+        value, words = _extent(expected, cause, reading, excess, ratio) or (value, words)
+    elif cause == "channels":
+        words = "Channels swapped in a plug: the far end that you joined belongs to another pair."
+    return Like(cause=cause, share=share, value=value, words=words, mend=kind.mend)
+
+
+def _extent(expected: Expected, cause: Cause, reading: float, excess: float, ratio: float) -> tuple[float, str] | None:
+    """How large a fault would give this reading; None where the reading does not say."""
+    run = expected.run
     length_m = ratio * run.length_m
-    words = f"A run of {length_m:.1f} m one way, {length_m - run.length_m:.1f} m more than entered."
-    causes.append(Like(cause="longer", value=length_m, words=words))
-    if run.parallel > 1:
-        without = run.parallel / (run.parallel - 1)
-        for off, times in ((1, (1 + without) / 2), (2, without)):
-            if abs(times - ratio) * run.wire_ohm <= (expected.high_ohm - expected.low_ohm) / 2:
-                where = "of one way" if off == 1 else "of each way"
-                words = f"One of the {run.parallel} conductors side by side {where} is not connected."
-                causes.append(Like(cause="parallel", value=off, words=words))
-    return causes
+    if cause == "joint" and excess > 0:
+        heat = f"at {HEATS_A:g} A it would make {excess * HEATS_A**2:.2g} W of heat in one spot"
+        return excess, f"One bad crimp or plug of {in_ohm(excess)}; {heat}."
+    if cause == "speaker" and excess > 0:
+        said = f"A loudspeaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
+        return excess, said
+    if cause == "leads" and excess > 0:
+        return excess, f"The meter's leads, {in_ohm(excess)}, counted with the run: were its tips held together first?"
+    if cause in ("thinner", "thicker") and ratio > 0:
+        sizes = abs(math.log(ratio) / math.log(PER_SIZE))
+        than = "its label" if cause == "thinner" else "entered"
+        return sizes, f"Wire {sizes:.1f} gauge sizes {cause} than {than}, about as {_like_size(run.conductor, ratio)}."
+    if cause == "metal":
+        other = min(METALS.values(), key=lambda one: abs(one.ohm_m_20c / run.conductor.metal.ohm_m_20c / ratio - 1))
+        times = other.ohm_m_20c / run.conductor.metal.ohm_m_20c
+        return times, f"Wire of the right size, but of {other.name}: {times:.2f} times the resistance."
+    if cause in ("longer", "shorter") and ratio > 0:
+        more = "more" if cause == "longer" else "less"
+        off_m = abs(length_m - run.length_m)
+        return length_m, f"A run of {length_m:.1f} m one way, {off_m:.1f} m {more} than entered."
+    if cause == "parallel":
+        off = conductors_off(_counted(run))
+        place = min(range(len(off)), key=lambda at: abs(off[at][0] - ratio))
+        where = f" {off[place][1]}".rstrip()
+        return place + 1.0, f"One of the {run.parallel} conductors side by side{where} is not connected."
+    if cause == "shorted" and run.ways == 2 and reading < expected.low_ohm:
+        return _shorted(expected, reading)
+    return None
 
 
-def _too_low(expected: Expected, reading: float) -> list[Like]:
+def _counted(run: FinishedRun) -> Right:
+    return right_of(run, Meter(share=0.0, counts=1, count_ohm=1e-3))
+
+
+def _shorted(expected: Expected, reading: float) -> tuple[float, str]:
+    """Where a pair is shorted, in metres from the meter."""
     run = expected.run
     per_m = run.wire_ohm / run.length_m
     # all joints may lie before the short, or none
@@ -301,16 +379,7 @@ def _too_low(expected: Expected, reading: float) -> list[Like]:
     )
     ends = (near_m * (1 - share) - doubt_m, (near_m + far_m) / 2, far_m * (1 + share) + doubt_m)
     from_m, at_m, to_m = (min(max(metres, 0.0), run.length_m) for metres in ends)
-    words = f"Shorted early, at about {at_m:.1f} m from the meter (look from {from_m:.1f} to {to_m:.1f} m)."
-    causes = [Like(cause="shorted", value=at_m, words=words)]
-    ratio = near_m / run.length_m
-    if ratio > 0:
-        sizes = -math.log(ratio) / math.log(PER_SIZE)
-        words = f"Wire {sizes:.1f} gauge sizes thicker than entered, about as {_like_size(run.conductor, ratio)}."
-        causes.append(Like(cause="thicker", value=sizes, words=words))
-        words = f"A run of {near_m:.1f} m one way, {run.length_m - near_m:.1f} m less than entered."
-        causes.append(Like(cause="shorter", value=near_m, words=words))
-    return causes
+    return at_m, f"Shorted early, at about {at_m:.1f} m from the meter (look from {from_m:.1f} to {to_m:.1f} m)."
 
 
 def _like_size(conductor: Conductor, ratio: float) -> str:
@@ -321,6 +390,7 @@ def _like_size(conductor: Conductor, ratio: float) -> str:
     return f"{min(metric_sizes_mm2(), key=lambda size: abs(math.log(size * 1e-6 / area_m2))):g} mm²"
 
 
+@takes_units
 def in_ohm(ohm: float) -> str:
     """A resistance as a meter shows it: mΩ below 1 Ω."""
     return f"{ohm * 1e3:.3g} mΩ" if abs(ohm) < 0.9995 else f"{ohm:.3g} Ω"

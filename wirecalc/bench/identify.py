@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import NamedTuple
 
 import numpy as np
@@ -37,6 +37,7 @@ from wirecalc.bench.known_wires import (
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.bench.sample import FIELDS, Reading, Sample
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import METALS, REFERENCE_C, at_temperature, gauge
 from wirecalc.wire.insulation import THIN_WALL_M, THIN_WALL_SHARE
 
@@ -236,6 +237,7 @@ _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
+@takes_units
 def through_wall(outer_m: Array, spread_m: Array) -> tuple[Array, Array]:
     """ln of the bare circle's area and its variance, from the diameter over a wall nobody knows.
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -17,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from wirecalc import tables
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import ISO, STANDARDS
 from wirecalc.wire.conductor import (
     COPPER,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from wirecalc import tables
 from wirecalc.bench.finished import Expected, in_ohm
 from wirecalc.errors import InputError
+from wirecalc.units_taken import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
 
@@ -14,6 +13,7 @@ from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
 from wirecalc.bench.words import said
 from wirecalc.errors import FileFaults, InputError
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.bought import read_size
 

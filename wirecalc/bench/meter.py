@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import units
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 
@@ -74,6 +74,7 @@ class Meter(Accuracy):
         super().__post_init__()
         check("Meter's last digit", self.count_ohm, "ohm", low=1e-7, high=10)
 
+    @takes_units
     def error_ohm(self, reading_ohm: ArrayLike) -> Array:
         """Largest error that the maker allows, either side. (...,) [ohm] -> (...,) [ohm]"""
         return self.limit(reading_ohm, self.count_ohm)
@@ -117,6 +118,41 @@ def read_accuracy(text: str, field: str = "Meter accuracy") -> Accuracy:
     if share > _MOST_SHARE or counts > _MOST_COUNTS or not (share or counts):
         raise InputError(field, text, allowed, _ACCURACY_EXAMPLE)
     return Accuracy(share=share, counts=counts)
+
+
+def read_shown(text: str, field: str, high: float = 1e6) -> float | None:
+    """What an ohmmeter shows, as a person types it.
+
+    Parameters
+    ----------
+    text : str
+        Empty while nothing is read; "OL" for no path.
+    field : str
+        For messages.
+    high : float
+        The most. [ohm]
+
+    Returns
+    -------
+    float or None
+        Infinite for no path. [ohm]
+
+    Raises
+    ------
+    InputError
+        If it is anything else, or out of range.
+    """
+    word = text.strip().casefold().replace(".", "")
+    if word in ("ol", "0l", "open", "∞"):
+        return math.inf
+    return units.read(text, field, units.RESISTANCE, low=0, high=high, bare="ohm") if word else None
+
+
+def shown(value: float | None) -> str:
+    """As `read_shown` reads it."""
+    if value is None:
+        return ""
+    return "OL" if math.isinf(value) else units.show(value, units.RESISTANCE, digits=4)
 
 
 def resolution(text: str, field: str, kind: units.QuantityKind, bare: str | None = None) -> float:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -13,6 +14,8 @@ from wirecalc import units
 from wirecalc.bench.known_wires import FINE_FROM, MOST_STRANDS
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION, Accuracy, resolution
 from wirecalc.errors import InputError, check
+from wirecalc.quantities import is_plain
+from wirecalc.units_taken import dataclass, unit_of, without_unit
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C
 
 
@@ -57,16 +60,32 @@ _NEEDS = (
 )
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclasses.dataclass(frozen=True, kw_only=True, eq=False)  # its unit is known where it is put into a `Sample`
 class Reading:
     """One kind of reading, of one sample or of many; nan where it was not taken."""
 
     value: ArrayLike
-    """In SI."""
+    """In SI, or a quantity that `Sample` brings to SI."""
     uncertainty: ArrayLike = 0.0
     """One standard deviation; broadcasts with `value`. In the unit of `value`."""
 
+    def in_si(self, name: str) -> Reading:
+        """Without units, as a reading for one field of `Sample`.
+
+        Raises
+        ------
+        InputError
+            If a unit is not one of that field.
+        """
+        if is_plain(self.value) and is_plain(self.uncertainty):
+            return self
+        unit = unit_of(name)
+        by = "delta_degC" if unit == "degC" and not is_plain(self.uncertainty) else unit  # a difference in kelvins
+        return Reading(value=without_unit(name, self.value, unit), uncertainty=without_unit(name, self.uncertainty, by))
+
     def __post_init__(self) -> None:
+        if not (is_plain(self.value) and is_plain(self.uncertainty)):
+            return
         if np.asarray(self.value).dtype.kind not in "fiu":
             raise InputError("Reading", self.value, "a number")
         check("Uncertainty", self.uncertainty, "", low=0, high=1e9)
@@ -98,6 +117,8 @@ class Sample:
     """Over the insulation. [m]"""
 
     def __post_init__(self) -> None:
+        for name, reading in self.taken():
+            object.__setattr__(self, name, reading.in_si(name))
         for name, reading in self.taken():
             what, value = FIELDS[name], np.asarray(reading.value, np.float64)
             check(what.title, value[~np.isnan(value)], what.unit, low=what.low, high=what.high)

@@ -9,6 +9,7 @@ from wirecalc.bench.identify import CONTRADICTORY, Identified
 from wirecalc.bench.known_wires import BOUGHT, GROUPS, SIZES, Size
 from wirecalc.bench.sample import Sample
 from wirecalc.errors import InputError
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.conductor import gauge
 
@@ -112,6 +113,7 @@ def _name(place: int) -> str:
     return show_size(*SIZES[place]) if place < len(SIZES) else "a size off the tables"
 
 
+@takes_units
 def gauge_words(area_m2: float) -> str:
     """A fractional gauge; past 1 AWG the area, as nobody says −0.6 AWG."""
     number = float(gauge(area_m2))

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 
@@ -38,12 +38,14 @@ class Battery:
         check("Joints", self.joints_ohm, "ohm", low=0, high=10)
 
 
+@takes_units
 def usual_battery(supply_v: float) -> Battery:
     """A starter battery, or two or more in a row, for a supply. [V]"""
     in_a_row = max(round(supply_v / SYSTEM_V), 1)
     return Battery(volt=BATTERY_V * in_a_row, ohm=BATTERY_OHM * in_a_row)
 
 
+@takes_units
 def source_ohm(starts_at: Literal["battery", "branch", "output"], supply_v: float) -> float:
     """Resistance between the battery's inside and the start of a run: the battery's own, and what is before a branch.
 
@@ -63,6 +65,7 @@ def source_ohm(starts_at: Literal["battery", "branch", "output"], supply_v: floa
     return battery.ohm + battery.joints_ohm + (BLOCK_OHM if starts_at == "branch" else 0.0)
 
 
+@takes_units
 def prospective_a(battery: Battery, before_ohm: ArrayLike = 0.0, rating_a: ArrayLike = math.inf) -> Array:
     """The strongest short behind a fuse: battery over everything cold in its way.
 

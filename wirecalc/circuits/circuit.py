@@ -7,13 +7,13 @@ whole (`solve`). The paper sum, rated current times loop resistance, is only a b
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import REFERENCE_C, Conductor, ohms_per_metre
 
@@ -42,6 +42,7 @@ class Outcome:
     """Load impedance over what the load looks back into: amplifier and wire. [-]"""
 
 
+@takes_units
 def solve(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, load_ohm: ArrayLike) -> Outcome:
     """The loop of a voltage source, its output impedance, a wire and a load.
 
@@ -121,6 +122,7 @@ def _modulus(value: Array) -> Array:
     return np.abs(value) if value.dtype.kind == "c" else value
 
 
+@takes_units
 def compare(
     amplifier: Amplifier,
     load_ohm: ArrayLike,
@@ -164,6 +166,7 @@ def compare(
     return solve(amplifier.emf_v, amplifier.output_ohm, wire_ohm, load_ohm)
 
 
+@takes_units
 def without_wire_w(load_w: ArrayLike, loss_db: ArrayLike) -> Array:
     """What the load would get with no wire.
 
@@ -187,6 +190,7 @@ def without_wire_w(load_w: ArrayLike, loss_db: ArrayLike) -> Array:
     return np.asarray(load_w, np.float64) * 10 ** (np.asarray(loss_db, np.float64) / 10)
 
 
+@takes_units
 def without_wire_a(current_a: ArrayLike, loss_db: ArrayLike) -> Array:
     """The current with no wire.
 
@@ -209,6 +213,7 @@ def without_wire_a(current_a: ArrayLike, loss_db: ArrayLike) -> Array:
     return np.asarray(current_a, np.float64) * 10 ** (np.asarray(loss_db, np.float64) / 20)
 
 
+@takes_units
 def rule_of_thumb_drop_v(rated_current_a: ArrayLike, wire_ohm: ArrayLike) -> Array:
     """The paper sum: rated current times loop resistance. Never less than the real drop (`Outcome.drop_v`).
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
@@ -11,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from wirecalc.circuits.supply import HIGHEST_V, constant_power
 from wirecalc.errors import InputError, check
 from wirecalc.mark import Mark, plain
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 Behaviour = Literal["constant current", "constant power", "resistance"]
@@ -108,6 +108,7 @@ def powered(
     return Powered(load_v=np.asarray(load_v), current_a=np.asarray(current_a), reason=reason)
 
 
+@takes_units
 def start_a(
     supply_v: ArrayLike, feed_ohm: ArrayLike, rated_a: ArrayLike, ratio: ArrayLike, *, nominal_v: float = NOMINAL_V
 ) -> Array:

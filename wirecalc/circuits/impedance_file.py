@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import csv_text
 from wirecalc.errors import FileFaults, InputError, check, range_in_words
+from wirecalc.units_taken import dataclass
 
 Array = NDArray[np.float64]
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.circuits import circuit
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import LONGEST_M
 
 Array = NDArray[np.float64]
@@ -89,6 +88,7 @@ def low_pass(
     return LowPass(middle_db=middle_db, corner_hz=corner_hz, level_db=middle_db + treble_db, treble_db=treble_db)
 
 
+@takes_units
 def speaker_level_loss_db(source_ohm: ArrayLike, wire_ohm: ArrayLike, input_ohm: ArrayLike) -> Array:
     """Level that a loudspeaker output loses on the wire to a high-impedance input.
 
@@ -131,6 +131,7 @@ class Pickup:
     """The most that is left in a twisted pair; never over `parallel_v`. [V]"""
 
 
+@takes_units
 def under_one_volt_db(volt: ArrayLike) -> Array:
     """How far voltages lie under 1 V. (...,) [V] -> (...,) [dB]"""
     return np.asarray(-20 * np.log10(volt))

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,7 +9,7 @@ range: the coil heats (Re up by half and more), the suspension stiffens.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal, Protocol
 
 import numpy as np
@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
@@ -73,6 +74,7 @@ class Driver:
         """Total Q with nothing in series. [-]"""
         return float(parallel_q(self.qes, self.qms))
 
+    @takes_units
     def coil_ohm(self, frequency_hz: ArrayLike) -> Complex:
         """Impedance of the blocked voice coil. (...,) [Hz] -> (...,) [ohm]
 
@@ -84,6 +86,7 @@ class Driver:
         s = 2j * np.pi * check("Frequency", frequency_hz, "Hz", low=0, high=1e9)
         return np.asarray(self.re_ohm + s * self.le_henry + self.semi * s**self.semi_exponent, np.complex128)
 
+    @takes_units
     def motional_ohm(self, frequency_hz: ArrayLike) -> Complex:
         """Impedance that the motion adds: Re Qms / Qes at resonance. (...,) [Hz] -> (...,) [ohm]
 
@@ -95,6 +98,7 @@ class Driver:
         s = 1j * check("Frequency", frequency_hz, "Hz", low=0, high=1e9) / self.fs_hz
         return np.asarray(self.re_ohm / self.qes * s / (s * s + s / self.qms + 1.0), np.complex128)
 
+    @takes_units
     def impedance(self, frequency_hz: ArrayLike) -> Complex:
         """Complex impedance at each frequency.
 
@@ -148,6 +152,7 @@ class Wired:
         if self.way not in ("series", "parallel"):
             raise InputError("Wiring", self.way, "series or parallel")
 
+    @takes_units
     def impedance(self, frequency_hz: ArrayLike) -> Complex:
         """Net impedance at each frequency. (...,) [Hz] -> (...,) [ohm]"""
         parts = np.stack([part.impedance(frequency_hz) for part in self.parts])
@@ -188,6 +193,7 @@ def two_coils(driver: Driver, way: Literal["parallel", "series", "one"]) -> Driv
     raise InputError("Coils", way, "parallel, series or one")
 
 
+@takes_units
 def closed_box(driver: Driver, box_m3: float, box_q: float = math.inf) -> Driver:
     """The driver in a sealed box, as one system: stiffer by the box's air.
 
@@ -253,6 +259,7 @@ def parallel_q(first: ArrayLike, second: ArrayLike) -> Array:
     return np.asarray(1.0 / (1.0 / first + 1.0 / second))
 
 
+@takes_units
 def qes_with_wire(qes: ArrayLike, re_ohm: ArrayLike, series_ohm: ArrayLike) -> Array:
     """Electrical Q with a resistance between the amplifier and the coil.
 
@@ -288,6 +295,7 @@ def qes_with_wire(qes: ArrayLike, re_ohm: ArrayLike, series_ohm: ArrayLike) -> A
     return np.asarray(qes * (1.0 + check("Series resistance", series_ohm, "Ω", low=0) / re_ohm))
 
 
+@takes_units
 def through_wire(driver: Driver, series_ohm: float) -> Driver:
     """The driver and a series resistance as the one driver that the amplifier sees: Re and Qes rise.
 
@@ -311,6 +319,7 @@ def through_wire(driver: Driver, series_ohm: float) -> Driver:
     return replace(driver, re_ohm=driver.re_ohm + series_ohm, qes=qes)
 
 
+@takes_units
 def sound(driver: Driver, frequency_hz: ArrayLike, series_ohm: ArrayLike = 0.0) -> Complex:
     """Sound pressure on axis against the driver's own pass band with nothing in series.
 
@@ -354,6 +363,7 @@ class Least:
     frequency_hz: float
 
 
+@takes_units
 def least_impedance(load: HasImpedance, low_hz: float = 20.0, high_hz: float = 20e3) -> Least:
     """The lowest modulus in a band: on a dense grid, then refined between the neighbours.
 
@@ -409,6 +419,7 @@ class RatedCheck:
         return self.least.ohm >= self.allowed_ohm
 
 
+@takes_units
 def check_rated(load: HasImpedance, rated_ohm: float, low_hz: float = 20.0, high_hz: float = 20e3) -> RatedCheck:
     """The 80 % rule: nowhere in the rated band may the modulus be below 80 % of the rated impedance.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError, check
 from wirecalc.mark import Mark, plain
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 
@@ -135,6 +136,7 @@ def rated_v(amplifier: RatedAmplifier, load_ohm: ArrayLike) -> Array:
     return np.asarray(volt[below] + way * rise_v)
 
 
+@takes_units
 def for_load(amplifier: RatedAmplifier, load_ohm: float, *, mark: Mark = plain) -> Applied:
     """The rating that applies to a load, and what to mind.
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import at_temperature
 
 Array = NDArray[np.float64]
@@ -58,6 +57,7 @@ class CoilHold:
     """Under what the coldest coil must fall to, when it is switched off; below 0 where it may stay in. [V]"""
 
 
+@takes_units
 def kept(
     relay: Relay, wire_ohm: ArrayLike, coil_c: ArrayLike, *, dip_v: ArrayLike = DIP_SUPPLY_V, off_v: ArrayLike = 0.0
 ) -> CoilHold:
@@ -122,6 +122,7 @@ class PullIn:
     """Whether it opens for sure when the switched lead falls to its off voltage."""
 
 
+@takes_units
 def pull(
     relay: Relay,
     wire_ohm: ArrayLike,

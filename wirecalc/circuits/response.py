@@ -9,7 +9,6 @@ impedance, not for line-level sources.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -18,6 +17,7 @@ from wirecalc.circuits.circuit import solve
 from wirecalc.circuits.loudspeaker import HasImpedance
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import REFERENCE_C, ohms_per_metre
 from wirecalc.wire.pair import Pair
@@ -35,6 +35,7 @@ def audio_hz(points: int = 400) -> Array:
     return np.asarray(np.clip(steps, LOWEST_HZ, HIGHEST_HZ))
 
 
+@takes_units
 def wire_ohm(
     pairs: Sequence[Pair],
     length_m: ArrayLike,
@@ -88,6 +89,7 @@ def wire_ohm(
     return wire
 
 
+@takes_units
 def level_db(
     amplifier: Amplifier,
     load: HasImpedance,
@@ -149,6 +151,7 @@ class InBand:
     """Highest less lowest level: what the wire does to the tone, apart from the loudness. [dB]"""
 
 
+@takes_units
 def in_band(frequency_hz: ArrayLike, level_db: ArrayLike, low_hz: float = 20.0, high_hz: float = 20e3) -> InBand:
     """Worst deviation and spread of response curves in a band.
 

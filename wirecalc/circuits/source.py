@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from wirecalc import units
@@ -19,6 +19,7 @@ from wirecalc.circuits.loudspeaker import (
     two_coils,
 )
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 CoilWiring = Literal["only", "parallel", "series", "one"]
 
@@ -60,6 +61,7 @@ class SpeakerLoad:
         return max(BAND_HZ[0], self.low_hz), min(BAND_HZ[1], self.high_hz)
 
 
+@takes_units
 def plain(load_ohm: float) -> SpeakerLoad:
     """A plain resistance. [ohm]"""
     return SpeakerLoad(name=units.show(load_ohm, units.RESISTANCE), load=Load(ohm=load_ohm))
@@ -77,6 +79,7 @@ def from_litres(litres: float | None) -> float | None:
     return None if litres is None else litres * 1e-3
 
 
+@takes_units
 def own(
     entered: Driver,
     *,

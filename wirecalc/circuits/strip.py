@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 
 Array = NDArray[np.float64]
 

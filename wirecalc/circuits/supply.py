@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 
@@ -247,6 +246,7 @@ class Fed:
     """Level at the speaker against a feed of no resistance; 0 or below. [dB]"""
 
 
+@takes_units
 def fed(source_v: ArrayLike, feed_ohm: ArrayLike, draw_w: ArrayLike, *, regulated: bool, full_power_v: float) -> Fed:
     """What a feed costs an amplifier that is driven to all that it can give.
 

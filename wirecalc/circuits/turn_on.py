@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import LONGEST_M
 
 Array = NDArray[np.float64]
@@ -109,6 +108,7 @@ def turn_on(
     )
 
 
+@takes_units
 def advice(total_a: float, limit_a: float, least_v: float, last_v: float, *, mark: Mark = plain) -> tuple[str, ...]:
     """What to change where the head unit cannot give the draw, or the last device gets too little; empty if neither.
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from wirecalc.units_taken import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 import pandas as pd
 
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass
 
 Least = Literal["spools", "length", "price"]
 

@@ -7,12 +7,13 @@ and makes his guesses come out even has a somewhat wider spread than the coin.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 import numpy as np
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 
 Question = Literal["same", "louder"]
 ANSWERS: dict[Question, tuple[str, str]] = {"same": ("same", "different"), "louder": ("first", "second")}

@@ -6,7 +6,6 @@ Taken at 20 degC and without joints; the heat is that of a cabin behind trim, PV
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,6 +15,7 @@ from wirecalc.circuits import response
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import HasImpedance
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire import pair
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -109,6 +109,7 @@ class Contrast:
         return None if first is None or second is None else second - first
 
 
+@takes_units
 def transfer(
     run: runs.SpeakerRun, load: HasImpedance, choices: Sequence[ComparedWire], frequency_hz: ArrayLike
 ) -> Complex:

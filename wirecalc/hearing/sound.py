@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.io import wavfile
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 
 Array = NDArray[np.float64]
 

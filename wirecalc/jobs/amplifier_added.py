@@ -14,12 +14,14 @@ from wirecalc.jobs.vehicle_own import (
     head_unit,
     supply,
 )
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import AMPLIFIER, LOUDSPEAKER
 
 AMP = "Amplifier"
 CHANNELS = {"2": ("Left front", "Right front"), "4": ("Left front", "Right front", "Left rear", "Right rear")}
 
 
+@takes_units
 def rows(
     *, power_w: float, channels: str, impedance_ohm: float, feed_m: float, back_m: float, ground_m: float,
     signal: str, run_in: str,

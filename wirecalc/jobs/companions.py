@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wirecalc.jobs.job import Row, fused, wire
 from wirecalc.jobs.question import ACROSS_M
 from wirecalc.jobs.vehicle_own import GROUND_M
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LAMPS, OTHER, PROCESSOR, SHOWN, WIRE_FIELDS
 from wirecalc.vehicle.terminals import role
 from wirecalc.vehicle.text import PlanSheet, PlanText, same, written

@@ -9,6 +9,7 @@ from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.jobs.job import JobKind, Rows, device, fused
 from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, length, watts
 from wirecalc.jobs.vehicle_own import BATTERY_NAME, supply
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import OTHER
 
 TYPICAL = {str(row["device"]): row for row in tables.rows("typical_devices")}
@@ -16,6 +17,7 @@ START = "light bar with diodes"
 HOT = {"zone": "engine_bay", "insulation": "xlpe_125"}
 
 
+@takes_units
 def rows(*, what: str, power_w: float, length_m: float, back: str, way: str) -> Rows:
     """The plan.
 

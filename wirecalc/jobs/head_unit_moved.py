@@ -5,6 +5,7 @@ from __future__ import annotations
 from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, wire
 from wirecalc.jobs.question import Pick, amps, length, ohms, watts
 from wirecalc.jobs.vehicle_own import BATTERY_V, BODY_NAME, HEAD_NAME, PLUG_OHM
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import BATTERY, BLOCK, BODY, HEAD, LOUDSPEAKER, OTHER, PROCESSOR
 from wirecalc.wire.zones import ZONES
 
@@ -16,6 +17,7 @@ SPEAKERS = {"2": ("Left", "Right"), "4": ("Left front", "Right front", "Left rea
 PASSES = ("cabin", "sill", "boot", "outside")
 
 
+@takes_units
 def rows(
     *, length_m: float, speakers: str, power_w: float, impedance_ohm: float, draw_a: float, passes: str, run_in: str
 ) -> Rows:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.jobs.question import Answer, Question
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Vehicle, Wire
 from wirecalc.vehicle.text import PlanSheet, PlanText, written
@@ -155,6 +155,7 @@ def device(name: str, kind: str, note: str = "", **values: Any) -> Row:
     return {"name": name, "kind": kind, **values, "note": note, "source": FROM_JOB, "confidence": DEFAULT}
 
 
+@takes_units
 def wire(
     name: str, start: tuple[str, str], end: tuple[str, str], length_m: float, note: str = "", **values: Any
 ) -> Row:
@@ -179,6 +180,7 @@ def wire(
     return {"name": name, **ends, "length_m": length_m, "size": CHOOSE, **values, "note": note}
 
 
+@takes_units
 def fused(
     name: str, start: tuple[str, str], end: tuple[str, str], length_m: float, note: str = "", **values: Any
 ) -> Row:

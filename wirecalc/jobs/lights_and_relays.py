@@ -5,6 +5,7 @@ from __future__ import annotations
 from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, wire
 from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, amps, length
 from wirecalc.jobs.vehicle_own import BATTERY_NAME, supply
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import BLOCK, OTHER, RELAY
 from wirecalc.wire.zones import ZONES
 
@@ -14,6 +15,7 @@ PANEL_ZONE, SWITCH_ZONE = "battery_side", "cabin"
 PASSES = ("outside", "underbody", "sill", "cabin", "boot")
 
 
+@takes_units
 def rows(
     *, lights: str, draw_a: float, feed_m: float, cable_m: float, switch_m: float, passes: str, back: str, run_in: str
 ) -> Rows:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TypeAlias
 
 from wirecalc import units
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 Answer: TypeAlias = float | str
 """A number in the unit of its question's kind, or the key of an option."""
@@ -117,6 +118,7 @@ class Pick:
 Question: TypeAlias = Number | Pick
 
 
+@takes_units
 def length(key: str, label: str, start_m: float, feet: str, help: str, *, high: float = 30.0) -> Number:
     """A length, one way.
 
@@ -140,6 +142,7 @@ def length(key: str, label: str, start_m: float, feet: str, help: str, *, high: 
     )
 
 
+@takes_units
 def watts(key: str, label: str, start_w: float, help: str, *, low: float = 1.0, high: float) -> Number:
     """A power.
 
@@ -157,6 +160,7 @@ def watts(key: str, label: str, start_w: float, help: str, *, low: float = 1.0, 
     return Number(key=key, label=label, kind=units.POWER, start=start_w, help=help, bare="W", low=low, high=high)
 
 
+@takes_units
 def amps(key: str, label: str, start_a: float, help: str, *, low: float = 0.05, high: float = 100.0) -> Number:
     """A current.
 
@@ -174,6 +178,7 @@ def amps(key: str, label: str, start_a: float, help: str, *, low: float = 0.05, 
     return Number(key=key, label=label, kind=units.CURRENT, start=start_a, help=help, bare="A", low=low, high=high)
 
 
+@takes_units
 def ohms(key: str, label: str, start_ohm: float, help: str) -> Number:
     """A speaker's impedance.
 

@@ -6,6 +6,7 @@ from wirecalc.jobs.job import JobKind, Rows, device, fused, wire
 from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Number, Pick, amps, length
 from wirecalc.jobs.vehicle_own import BATTERY_NAME, BATTERY_OHM, BATTERY_V, BODY_NAME, supply
 from wirecalc.units import NUMBER
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import BATTERY, OTHER
 from wirecalc.wire.zones import ZONES
 
@@ -16,6 +17,7 @@ INSULATION = "pvc_105"
 PLACES = ("boot", "cabin", "outside", "underbody")
 
 
+@takes_units
 def rows(
     *, charge_a: float, feed_m: float, output_m: float, capacity_ah: float, loads_a: float, loads_m: float, passes: str
 ) -> Rows:

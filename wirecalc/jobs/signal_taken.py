@@ -15,11 +15,13 @@ from wirecalc.jobs.vehicle_own import (
     head_unit,
     supply,
 )
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import AMPLIFIER, PROCESSOR
 
 INTO_OHM = 4.0  # what an amplifier's power is rated into: common practice, no source
 
 
+@takes_units
 def rows(
     *, into: str, level: str, channels: str, signal_m: float, feed_m: float, draw_a: float, power_w: float,
     radio_w: float,

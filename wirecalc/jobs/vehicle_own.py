@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wirecalc.jobs.job import Row, device, wire
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import BATTERY, BODY, HEAD
 
 BATTERY_NAME, BODY_NAME, HEAD_NAME = "Battery", "Body", "Head unit"
@@ -27,6 +28,7 @@ def supply() -> tuple[Row, Row]:
     )
 
 
+@takes_units
 def head_unit(power_w: float = HEAD_W, channels: int = 4) -> Row:
     """A head unit that is there.
 

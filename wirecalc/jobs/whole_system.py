@@ -13,6 +13,7 @@ from wirecalc.jobs.vehicle_own import (
     head_unit,
     supply,
 )
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import AMPLIFIER, BLOCK, LOUDSPEAKER, PROCESSOR, SUBWOOFER
 
 POWER, GROUND = "Power block", "Ground block"
@@ -23,6 +24,7 @@ PROCESSOR_A, SPEAKER_OHM = 1.5, 4.0  # common practice, no source
 SUB_RUN_M = 1.5  # to a subwoofer beside its amplifier: common practice, no source
 
 
+@takes_units
 def rows(
     *, power_w: float, bass_w: float, bass_ohm: float, feed_m: float, front_m: float, rear_m: float, dash_m: float,
     impedance_ohm: float,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import combinations
 from typing import TypeVar
 
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from wirecalc import units
 from wirecalc.errors import InputError
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import Conductor, awg, conductor
 from wirecalc.workings.formula import Working
 
@@ -295,6 +296,7 @@ def told(wire: Conductor) -> str:
     return f"{wire.label} stranded copper ({wire.ohm_per_m_20c * 1e3:.3g} mΩ in each metre of one conductor at 20 °C)"
 
 
+@takes_units
 def nearest(sizes: Sequence[int], ohm_per_m: float) -> int:
     """The gauge whose stranded copper comes nearest to a resistance, by their ratio.
 

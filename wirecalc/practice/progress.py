@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from types import MappingProxyType
 from typing import Any
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
 from wirecalc.practice.kinds import KINDS
+from wirecalc.units_taken import dataclass
 
 FORMAT, VERSION = "wirecalc practice", 1
 MOST_BYTES = 20_000  # all kinds and lessons at their largest counts take a tenth of it

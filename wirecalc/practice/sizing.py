@@ -16,6 +16,7 @@ from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import FOOT_M, ONE_WAY, VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step
 from wirecalc.runs.choose import Candidate
 from wirecalc.units import CURRENT
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.cautions import Work, cautions
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.fuse_families import FAMILIES, derating
@@ -35,6 +36,7 @@ def _rules() -> HouseRules:
     return HouseRules.from_table()
 
 
+@takes_units
 def size_job(power_w: float, load_ohm: float, length_m: float, *, bass: bool) -> Job:
     """The run of a loudspeaker whose size is asked for, as the pages have it where nobody says more.
 
@@ -58,6 +60,7 @@ def size_job(power_w: float, load_ohm: float, length_m: float, *, bass: bool) ->
     return Job(run=run, route=by_house_rules(run.kind, length_m, _rules()), rules=_rules())
 
 
+@takes_units
 def fuse_job(draw_a: float, size: int, length_m: float) -> Job:
     """The feed of a steady load behind a fuse block, whose fuse is asked for.
 

@@ -21,6 +21,7 @@ from wirecalc.practice.problem import (
     stranded,
     told,
 )
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.cable import loop_ohm, parallel_ohm_per_m
 from wirecalc.wire.conductor import COPPER, REFERENCE_C, Conductor, awg_diameter_m, ohm_per_metre
 from wirecalc.workings.formula import Given, Working
@@ -56,6 +57,7 @@ def one_way(value: float) -> Mistake:
     return Mistake(key="one way", value=value, hint=ONE_WAY)
 
 
+@takes_units
 def round_wire(diameter_mm: float) -> FormulaSheet:
     """A sheet that has the area A of one round wire of diameter d."""
     sheet = FormulaSheet()

@@ -8,7 +8,7 @@ from wirecalc.runs.device import DeviceRun
 from wirecalc.runs.feed import FeedRun
 from wirecalc.runs.lamp import LampRun
 from wirecalc.runs.line import LineRun
-from wirecalc.runs.measure import MEASURES, Measure, Measures
+from wirecalc.runs.measure import MEASURES, Measure, Measures, said_number
 from wirecalc.runs.relay import RelayRun
 from wirecalc.runs.run import Installation, Place, Run, measured, model, warmed, wire_ohm, with_heat
 from wirecalc.runs.speaker import SpeakerRun
@@ -33,6 +33,7 @@ __all__ = [
     "TurnOnRun",
     "measured",
     "model",
+    "said_number",
     "warmed",
     "wire_ohm",
     "with_heat",

@@ -7,7 +7,7 @@ circuit.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +17,7 @@ from wirecalc import tables
 from wirecalc.errors import InputError, check
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.conductor import Conductor
 

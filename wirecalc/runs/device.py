@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,9 +13,10 @@ from wirecalc.circuits import device
 from wirecalc.circuits.supply import HIGHEST_V
 from wirecalc.errors import InputError, check
 from wirecalc.mark import Mark, plain
-from wirecalc.runs.measure import Measures
+from wirecalc.runs.measure import Measures, said_number
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire import fuse
 from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.fuse_families import start_share
@@ -37,6 +37,7 @@ class DeviceRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "current_a", "inrush_a", "draw_a")
     house_kind: ClassVar[str] = "load"
     varies: ClassVar[str] = "Load’s draw"
+    usual_ways: ClassVar[Literal[1, 2]] = 1
     own_bounds: ClassVar[Mapping[str, str]] = {"drop_fraction": "most_drop"}
 
     rated_a: float
@@ -67,6 +68,7 @@ class DeviceRun(Run):
         """Bound of its drop over the supply. [-]"""
         return CRITICAL_DROP if self.critical else USUAL_DROP
 
+    @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """What a device gets and draws; nan where it cannot draw what it wants.
 
@@ -117,6 +119,7 @@ class DeviceRun(Run):
         """How long the start lasts; 0 where it draws no more than it runs on. [s]"""
         return self.inrush_s if self.inrush_ratio > 1 else 0.0
 
+    @takes_units
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
@@ -145,7 +148,8 @@ class DeviceRun(Run):
                 self.supply_v, wire_ohm, self.rated_a, behaviour=self.behaviour, nominal_v=self.nominal_v, mark=mark
             ).reason
         wire = side_by_side(size, laid.parallel)
-        gets, lost = mark(volts(here["load_v"]), "load_v"), mark(f"{100 * here['drop_fraction']:.2g} %", "drop_percent")
+        lost = mark(f"{said_number(100 * here['drop_fraction'], '%', 1)} %", "drop_percent")
+        gets = mark(volts(here["load_v"]), "load_v")
         draws, starts = (mark(_amperes(here[key]), key) for key in ("current_a", "inrush_a"))
         sentences = (
             f"The device gets {gets} of {volts(self.supply_v)} through {wire} and draws {draws}: {lost} is lost on the"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -14,6 +13,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import decibels, heard, volts, watts
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.as_sold import side_by_side
 
 
@@ -25,6 +25,7 @@ class FeedRun(Run):
     drawn: ClassVar[tuple[str, str]] = ("load_v", "loss_db")
     columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "loss_db", "output_w", "current_a")
     varies: ClassVar[str] = "Load’s draw"
+    usual_ways: ClassVar[Literal[1, 2]] = 1
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "battery"
 
     rated_w: float
@@ -37,6 +38,7 @@ class FeedRun(Run):
     music_share: float = supply.MUSIC_SHARE
     """Average output over rated output, for the heat. [0 to 1]"""
 
+    @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """What an amplifier gets and gives at full output, and the current that heats its feed.
 
@@ -89,6 +91,7 @@ class FeedRun(Run):
             supply.draw(self.rated_w, self.amplifier_class, share=self.music_share, supply_v=self.full_power_v).power_w
         )
 
+    @takes_units
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -15,6 +14,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.as_sold import side_by_side
 
 
@@ -40,6 +40,7 @@ class LampRun(Run):
     least_supply_v: float | None = None
     """The lowest at which the lamps must still work; 10.5 V for 12 V if not given. [V]"""
 
+    @takes_units
     def strip(self, wire_ohm: ArrayLike, load_ratio: ArrayLike = 1.0, *, supply_v: float | None = None) -> strip.Strip:
         """The lamp strip on its run.
 
@@ -73,6 +74,7 @@ class LampRun(Run):
             nominal_v=self.nominal_v,
         )
 
+    @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """What the first and the dimmest lamp get, by `wirecalc.circuits.strip.lit`.
 
@@ -115,6 +117,7 @@ class LampRun(Run):
             "draw_a": current_a,
         }
 
+    @takes_units
     def from_load(self, load_v: float) -> Measures:
         """See `Run`: last_v and dimmest_percent."""
         lit = self.strip(0.0, supply_v=load_v)
@@ -124,9 +127,10 @@ class LampRun(Run):
     @property
     def lowest_v(self) -> float:
         """The supply that dimmest_percent is for; `supply_v` where that is lower. [V]"""
-        usual_v = LEAST_SUPPLY_V * self.nominal_v / 12.0
+        usual_v = of_system(LEAST_SUPPLY_V, self.nominal_v)
         return min(self.supply_v, usual_v if self.least_supply_v is None else self.least_supply_v)
 
+    @takes_units
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
@@ -169,3 +173,22 @@ class LampRun(Run):
     def fed_twice(self) -> bool:
         """See `Run`."""
         return self.both_ends
+
+
+@takes_units
+def of_system(volts_of_12: float, nominal_v: float) -> float:
+    """A voltage of a 12 V vehicle in one of another: twice as many volts with two batteries in a row.
+
+    Parameters
+    ----------
+    volts_of_12 : float
+        In a vehicle of 12 V. [V]
+    nominal_v : float
+        12 or 24. [V]
+
+    Returns
+    -------
+    float
+        [V]
+    """
+    return volts_of_12 * nominal_v / 12.0

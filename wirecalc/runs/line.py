@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -14,6 +13,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import decibels, heard
+from wirecalc.units_taken import dataclass, takes_units
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,6 +32,7 @@ class LineRun(Run):
     input_ohm: float
     farad_per_m: float
 
+    @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """Level and treble that a line level cable loses, by `wirecalc.circuits.line_level.low_pass`.
 
@@ -65,6 +66,7 @@ class LineRun(Run):
             "corner_khz": low_pass.corner_hz / 1e3,
         }
 
+    @takes_units
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:

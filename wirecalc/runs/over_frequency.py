@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import cast
 
 import numpy as np
@@ -17,6 +17,7 @@ from wirecalc.errors import InputError
 from wirecalc.runs.line import LineRun
 from wirecalc.runs.run import Installation, Run, wire_ohm
 from wirecalc.runs.speaker import SpeakerRun
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import Insulation, insulated
 from wirecalc.wire.pair import Dielectric, Pair

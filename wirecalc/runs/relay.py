@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,6 +13,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.conductor import REFERENCE_C
 
@@ -27,6 +27,7 @@ class RelayRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("load_v", "margin_v", "drop_v", "current_a")
     house_kind: ClassVar[str] = "relay or lamp"
     varies: ClassVar[str] = "Coil resistance"
+    usual_ways: ClassVar[Literal[1, 2]] = 1
 
     relay: relay.Relay
     supply_v: float
@@ -52,6 +53,7 @@ class RelayRun(Run):
         """Batteries of 12 V in a row."""
         return max(round(self.supply_v / 12.0), 1)
 
+    @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """Whether a coil pulls in, by `wirecalc.circuits.relay.pull`.
 
@@ -98,10 +100,12 @@ class RelayRun(Run):
             "draw_a": most_a,
         }
 
+    @takes_units
     def from_load(self, load_v: float) -> Measures:
         """See `Run`: margin_v."""
         return {"margin_v": relay.pull(self.relay, 0.0, self.coil_c, supply_v=load_v).margin_v}
 
+    @takes_units
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:

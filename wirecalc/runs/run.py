@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -21,6 +21,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import LIMITS
 from wirecalc.runs.measure import Array, Measures
 from wirecalc.runs.tolerance import Model
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import REFERENCE_C, Conductor, at_temperature, ohms_per_metre
@@ -41,6 +42,8 @@ class Run(ABC):
     """What `load_ratio` scales, as a person reads it."""
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "branch"
     """Whether the wire starts at the battery, at a fused branch of the supply, or at another device's output."""
+    usual_ways: ClassVar[Literal[1, 2]] = 2
+    """2 where a pair is pulled, 1 where the body brings the current back."""
     response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
     """What its level over frequency ends in; empty where that is of no interest."""
     has_heat: ClassVar[bool] = True
@@ -128,6 +131,7 @@ class Run(ABC):
             for limit in LIMITS[self.kind]
         )
 
+    @takes_units
     def from_load(self, load_v: float) -> Measures:
         """Measures that follow from the voltage at the load alone, however it is fed; none for most kinds of load.
 
@@ -185,6 +189,7 @@ class Installation:
     """See `wirecalc.wire.cable.loop_ohm`."""
 
 
+@takes_units
 def wire_ohm(conductors: Sequence[Conductor], laid: Installation, length_m: ArrayLike | None = None) -> Array:
     """Loop resistance with each of n conductors, at one or more lengths.
 
@@ -211,6 +216,7 @@ def wire_ohm(conductors: Sequence[Conductor], laid: Installation, length_m: Arra
     return loop_ohm(per_m, lengths, parallel=laid.parallel, joints_ohm=laid.joints_ohm, ways=laid.ways)
 
 
+@takes_units
 def measured(
     run: Run, conductors: Sequence[Conductor], laid: Installation, length_m: ArrayLike | None = None
 ) -> Measures:
@@ -262,6 +268,7 @@ def with_heat(
     return {**measures, **warmed(wires, place.ambient_c, place.loaded, each_a=each_a, draw_a=draw_a)}
 
 
+@takes_units
 def warmed(
     wires: Wires,
     ambient_c: ArrayLike,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +13,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Place, Run, measured, with_heat
 from wirecalc.runs.short import Short, short
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire import ampacity, fuse, heat, melting
 from wirecalc.wire.conductor import HOTTEST_C, Conductor
 from wirecalc.wire.insulation import insulated
@@ -49,6 +49,7 @@ class WarmUp:
             return float("nan")
         return float(np.interp(self.time_constant_s, self.time_s, self.hot_c))
 
+    @takes_units
     def passes_s(self, limit_c: float) -> float | None:
         """The first instant at which it is over a limit; None if it is at none. [degC] -> [s]"""
         over = np.flatnonzero(self.hot_c > limit_c)
@@ -153,6 +154,7 @@ def _short(
     return short(run.short_v, conductor, laid, place, choice.rating_a, source_ohm=source)
 
 
+@takes_units
 def warm_up(conductor: Conductor, current_a: float, place: Place) -> WarmUp:
     """A conductor's temperature over time from cold, until it has settled or is too hot.
 

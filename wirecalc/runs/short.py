@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wirecalc.runs.run import Installation, Place, wire_ohm
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire import fuse
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import insulated
@@ -45,6 +46,7 @@ def hot(laid: Installation, place: Place) -> Installation:
     return replace(laid, temperature_c=max(laid.temperature_c, place.insulation.limit_c))
 
 
+@takes_units
 def short(
     supply_v: float,
     conductor: Conductor,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -16,6 +15,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import for_customer
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.music import MUSIC_FRACTION, music_rms_a
 
 
@@ -40,6 +40,7 @@ class SpeakerRun(Run):
         check("Load impedance", abs(self.load_ohm), "Ω", low=0, high=100_000, above=True)
         check("Average power", self.music_share, "of rated", low=0, high=1, above=True)
 
+    @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """Level and power at a loudspeaker, by `wirecalc.circuits.circuit.solve`.
 
@@ -78,6 +79,7 @@ class SpeakerRun(Run):
             "full_a": out.current_a,
         }
 
+    @takes_units
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:

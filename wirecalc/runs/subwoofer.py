@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from wirecalc.runs.speaker import SpeakerRun
+from wirecalc.units_taken import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

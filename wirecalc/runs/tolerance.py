@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
@@ -17,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from wirecalc import tables
 from wirecalc.errors import InputError, check
 from wirecalc.limit import Limit
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import REFERENCE_C
 
 Array = NDArray[np.float64]
@@ -353,6 +353,7 @@ TOLERANCES = tables.keyed("tolerances", Tolerance)
 """By input of a run; see data/tolerances.csv."""
 
 
+@takes_units
 def run_inputs(
     length_m: float,
     temperature_c: float = REFERENCE_C,

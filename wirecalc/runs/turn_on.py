@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 import numpy as np
@@ -16,6 +15,7 @@ from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import volts
+from wirecalc.units_taken import dataclass, takes_units
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,6 +26,7 @@ class TurnOnRun(Run):
     drawn: ClassVar[tuple[str, str]] = ("load_v", "drop_v")
     columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "current_a")
     varies: ClassVar[str] = "Load’s draw"
+    usual_ways: ClassVar[Literal[1, 2]] = 1
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "output"
     own_bounds: ClassVar[Mapping[str, str]] = {"draw_a": "limit_a", "load_v": "least_v"}
     fuse_note: ClassVar[str] = (
@@ -48,6 +49,7 @@ class TurnOnRun(Run):
         check("Head unit limit", self.limit_a, "A", low=0, high=20, above=True)
         check("Least turn-on voltage", self.least_v, "V", low=0, high=supply.HIGHEST_V)
 
+    @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
         """What reaches the last device on a turn-on lead.
 
@@ -82,6 +84,7 @@ class TurnOnRun(Run):
             "draw_a": current_a,
         }
 
+    @takes_units
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from wirecalc import tables
 from wirecalc.mark import Mark, plain
+from wirecalc.units_taken import dataclass, takes_units
 
 
 @dataclass(frozen=True)
@@ -23,6 +22,7 @@ STEPS = tables.keyed("hearing", HearingStep)
 """By name, the least loss first."""
 
 
+@takes_units
 def heard(loss_db: float) -> str:
     """What a person hears of a level loss; see data/hearing.csv for the source of each step.
 
@@ -39,19 +39,21 @@ def heard(loss_db: float) -> str:
     return next(step.words for step in STEPS.values() if loss_db <= step.loss_db_up_to)
 
 
+@takes_units
 def watts(power_w: float) -> str:
-    """Power as it is said: three digits, no more than the whole watt from 10 W up.
+    """Power as it is said: no more than the whole watt from 10 W up, three digits below, two under 1 W.
 
     Examples
     --------
-    >>> watts(92.6), watts(7.126), watts(0.5)
-    ('93', '7.13', '0.5')
+    >>> watts(92.6), watts(7.126), watts(0.465)
+    ('93', '7.13', '0.46')
     """
     if power_w >= 10:
         return f"{power_w:.0f}"
-    return f"{float(f'{power_w:.3g}'):g}"
+    return f"{float(f'{power_w:.3g}' if power_w >= 1 else f'{power_w:.2g}'):g}"
 
 
+@takes_units
 def decibels(loss_db: float) -> str:
     """A loss with as many digits as mean something.
 
@@ -65,6 +67,7 @@ def decibels(loss_db: float) -> str:
     return f"{loss_db:.2f}" if loss_db < 1 else f"{loss_db:.1f}"
 
 
+@takes_units
 def for_customer(size: str, parallel: int, load_w: float, bare_w: float, loss_db: float, *, mark: Mark = plain) -> str:
     """One sentence on what the wire does, and one on whether it is heard.
 

@@ -9,17 +9,19 @@ from numpy.typing import NDArray
 
 from wirecalc import runs
 from wirecalc.advice.stretches import Route, Settled, in_zone, settle
-from wirecalc.circuits import line_level, relay, supply
+from wirecalc.circuits import line_level, supply
 from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.circuits.rating import for_load
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, OTHER, REMOTE_LIMIT_A
-from wirecalc.vehicle.limits import LEAST_REMOTE_V
+from wirecalc.vehicle.limits import HOUSE_KINDS, LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
 from wirecalc.wire.conductor import HOTTEST_C, Conductor, at_temperature
 from wirecalc.wire.insulation import INSULATIONS
 
 Array = NDArray[np.float64]
+LOW_KIND = "relay or lamp"  # whose lowest supply holds for kinds without one of their own
 
 FEEDS_ON = ("amplifier feed", "shared feed")  # circuits by which an amplifier is fed
 COIL_C = 85.0  # of a relay's coil that must pull in when hot: common practice, no source
@@ -181,8 +183,8 @@ def fed_w(vehicle: Vehicle, wire: Wire) -> float:
     return watts / vehicle.systems
 
 
-def matching(vehicle: Vehicle, wire: Wire) -> tuple[str, float] | None:
-    """What loudspeakers that are to play alike have in common: their amplifier and their impedance.
+def matching(vehicle: Vehicle, wire: Wire) -> tuple[str, int, float] | None:
+    """What speakers that are to play alike have in common: their amplifier, channels bridged or not, and impedance.
 
     Parameters
     ----------
@@ -192,12 +194,13 @@ def matching(vehicle: Vehicle, wire: Wire) -> tuple[str, float] | None:
 
     Returns
     -------
-    (str, float) or None
-        None for what is no wire of a loudspeaker, and for subwoofers. [-, ohm]
+    (str, int, float) or None
+        None for what is no wire of a speaker, and for subwoofers. [-, -, ohm]
     """
     if vehicle.circuit(wire) != "speaker":
         return None
-    return wire.start, given(vehicle.device(wire.end).impedance_ohm)
+    (_, numbers), _ = vehicle.roles(wire)
+    return wire.start, len(numbers), given(vehicle.device(wire.end).impedance_ohm)
 
 
 def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
@@ -322,6 +325,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
         return runs.LampRun(
             supply_v=here_v, strip_m=given(end.strip_m), amps_per_m=given(end.amps_per_m),
             strip_ohm_per_m=given(end.strip_ohm_per_m), nominal_v=NOMINAL_V * vehicle.systems,
+            least_supply_v=lowest_v(vehicle, wire),
         )  # fmt: skip
     if kind == "load feed":
         return device_run(end, here_v, NOMINAL_V * vehicle.systems)
@@ -332,6 +336,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
     return runs.TurnOnRun(draw_a=draw_a, supply_v=here_v, limit_a=limit_a, least_v=LEAST_REMOTE_V)
 
 
+@takes_units
 def device_run(device: Device, supply_v: float, nominal_v: float = NOMINAL_V) -> runs.DeviceRun | None:
     """The run of a device that draws in one way only: a constant power, a constant current or a resistance.
 
@@ -370,7 +375,41 @@ def pull_in_v(device: Device) -> float:
     return float(at_temperature(device.relay().pull_in_v, COIL_C))
 
 
-def tired_by_v(vehicle: Vehicle) -> float:
-    """How far the first battery may fall from its voltage at rest to a tired battery's. [V]"""
+def lowest_v(vehicle: Vehicle, wire: Wire) -> float:
+    """The lowest supply at which what a wire feeds has to work.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Its circuit is "relay", "lamp", "remote" or "load feed".
+
+    Returns
+    -------
+    float
+        As its device says; else as the house rules do, for a relay or lamp where they say nothing of its kind. [V]
+    """
+    own_v = vehicle.device(wire.end).lowest_v
+    if own_v is not None:
+        return own_v
+    rules, kind = vehicle.rules, HOUSE_KINDS[vehicle.circuit(wire)]
+    rule = rules.find("supply_v", kind, case="battery low") or rules.rule("supply_v", LOW_KIND, case="battery low")
+    return rule.number * vehicle.systems
+
+
+def tired_by_v(vehicle: Vehicle, wire: Wire) -> float:
+    """How far the first battery may fall from its voltage at rest to the lowest of `lowest_v`.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        See `lowest_v`.
+
+    Returns
+    -------
+    float
+        0 or above. [V]
+    """
     battery = next(device for device in vehicle.devices if device.kind == "battery")
-    return max(given(battery.voltage_v) - relay.LEAST_SUPPLY_V * vehicle.systems, 0.0)
+    return max(given(battery.voltage_v) - lowest_v(vehicle, wire), 0.0)

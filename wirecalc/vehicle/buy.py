@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import islice
 
 import pandas as pd
@@ -13,7 +13,21 @@ import pandas as pd
 from wirecalc import csv_text, units
 from wirecalc.cutting.cut import cut
 from wirecalc.cutting.pieces import Cuts, Piece, Spool
+from wirecalc.cutting.shop import (
+    AISLES,
+    ENDS,
+    FUSES,
+    HOLDERS,
+    ON_SHELF,
+    OTHER,
+    SHELF,
+    OnShelf,
+    named,
+    with_shelf,
+)
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
+from wirecalc.wire.fuse_families import fuse_name
 
 SLACK, SERVICE_LOOP_M = (
     0.10,
@@ -44,9 +58,11 @@ class Pull:
     ends: tuple[str, str] = ("", "")
     """What goes on each end of each conductor: "ring M8"; empty for a bare end."""
     fuse: str = ""
-    """Kind of the fuse in it, "blade"; empty for none."""
+    """Kind of the fuse in it, "medium blade fuse (type C)"; empty for none."""
     fuse_a: float | None = None
     """[A]"""
+    aisle: str = OTHER
+    """Where a shop has it, of `wirecalc.cutting.shop.AISLES`."""
 
     def __post_init__(self) -> None:
         for field, text in (("Name of a run", self.name), ("Wire", self.wire)):
@@ -73,8 +89,8 @@ class BuyList:
     """All that a job takes."""
 
     items: pd.DataFrame
-    """kind ("wire", "end", "fuse", "fuse holder"), item, count, for (runs); with prices also price and cost, nan where
-    an item has none."""
+    """aisle (of `wirecalc.cutting.shop.AISLES`), kind ("wire", "end", "fuse", "fuse holder"), item, length_m (of one
+    spool, nan for others), count, for (runs); with prices also price and cost, nan where an item has none."""
     pieces: pd.DataFrame
     """What is cut: wire, run, way_m, length_m (with slack and service loops), count."""
     cuts: dict[str, Cuts]
@@ -124,6 +140,7 @@ def spool_item(wire: str, spool: Spool) -> str:
     return f"{wire}, {spool.length_m:g} m spool" + (f" ({spool.name})" if spool.name else "")
 
 
+@takes_units
 def buy(
     pulls: Sequence[Pull],
     spools: Sequence[Spool] | Mapping[str, Sequence[Spool]],
@@ -131,6 +148,7 @@ def buy(
     slack: float = SLACK,
     service_loop_m: float = SERVICE_LOOP_M,
     prices: Mapping[str, float] | None = None,
+    held: Sequence[OnShelf] = (),
     seconds: float = 2.0,
 ) -> BuyList:
     """List what to buy for a job and how to cut it.
@@ -140,7 +158,7 @@ def buy(
     pulls : sequence of Pull
         Up to 2000.
     spools : sequence of Spool, or mapping of str to sequence of Spool
-        The lengths that wire is sold in; as a mapping by `Pull.item`, "" for all others.
+        The lengths that wire is sold in; as a mapping by `Pull.item` or `Pull.aisle`, "" for all others.
     slack : float
         Share added to every way. [0 to 1]
     service_loop_m : float
@@ -148,6 +166,8 @@ def buy(
     prices : mapping of str to float, optional
         Price of one of each item, spools named as by `spool_item`; it goes before a spool's own price. A wire whose
         spools all have a price is cut for least cost, any other for least length. Without prices no cost is shown.
+    held : sequence of wirecalc.cutting.shop.OnShelf
+        What one's own shelf has: it is used first and stands by itself on the list.
     seconds : float
         For the cutting of all wires together, about; see `wirecalc.cutting.cut.cut`.
 
@@ -172,14 +192,15 @@ def buy(
     check("Service loop", service_loop_m, "m", low=0, high=10)
     for item, price in (prices or {}).items():
         check(f"Price of “{item}”", price, "", low=0, high=1e7)
-    of = {wire: _of(wire, spools) for wire in dict.fromkeys(pull.item for pull in pulls)}
+    aisles = {pull.item: pull.aisle for pull in pulls}
+    of = {wire: _of(wire, aisle, spools) for wire, aisle in aisles.items()}
     own_prices = {
         spool_item(wire, spool): spool.price for wire, some in of.items() for spool in some if spool.price is not None
     }
     prices = {**own_prices, **(prices or {})}
-    cuts, rows = {}, []
-    counts: Counter[tuple[str, str]] = Counter()
-    runs: dict[tuple[str, str], list[str]] = {}
+    has = named(held, list(of), [item for item, _, _ in _small(pulls)])
+    rows: list[tuple[str, str, float, float, int]] = []
+    cuts, lines = {}, _Lines()
     for wire, some in of.items():
         own = [pull for pull in pulls if pull.item == wire]
         pieces = [
@@ -190,40 +211,67 @@ def buy(
             (wire, pull.name, pull.length_m, piece.length_m, pull.conductors)
             for pull, piece in zip(own, pieces, strict=True)
         ]
-        cuts[wire] = cut(pieces, _priced(wire, some, prices), seconds=max(0.05, seconds / len(of)))
-        for used in cuts[wire].spools:
-            _add(counts, runs, "wire", spool_item(wire, used.spool), 1, (piece.name for piece in used.pieces))
-    for pull in pulls:
-        for end in filter(None, pull.ends):
-            item = f"{end}, for {pull.size or pull.wire}"
-            _add(counts, runs, "end", item, pull.conductors * pull.cores, [pull.name])
-        if pull.fuse_a is not None:
-            _add(counts, runs, "fuse", f"{pull.fuse} fuse, {pull.fuse_a:g} A", 1, [pull.name])
-            _add(counts, runs, "fuse holder", f"{pull.fuse} fuse holder, for {pull.size or pull.wire}", 1, [pull.name])
-    kinds = ("wire", "end", "fuse", "fuse holder")
-    order = sorted(counts, key=lambda key: kinds.index(key[0]))  # keeps the order within a kind
-    items = pd.DataFrame(
-        [(kind, item, counts[kind, item], ", ".join(dict.fromkeys(runs[kind, item]))) for kind, item in order],
-        columns=["kind", "item", "count", "for"],
-    )
-    if prices:
-        items["price"] = items["item"].map(prices).astype(float)
-        items["cost"] = items["price"] * items["count"]
+        offers, by_length = with_shelf(_priced(wire, some, prices), has[wire].lengths_m if wire in has else ())
+        found = cut(pieces, offers, seconds=max(0.05, seconds / len(of)))
+        cuts[wire] = replace(found, least="length") if by_length else found
+        for used in found.spools:
+            aisle = SHELF if wire in has and used.spool.name == ON_SHELF else aisles[wire]
+            names = [piece.name for piece in used.pieces]
+            lines.add((aisle, "wire", spool_item(wire, used.spool), used.spool.length_m), 1, names)
+    left = {name: one.count for name, one in has.items()}
+    for item, kind, pull in _small(pulls):
+        count = pull.conductors * pull.cores if kind == "end" else 1
+        taken = min(left.get(item, 0), count)
+        left[item] = left.get(item, 0) - taken
+        for aisle, number in ((SHELF, taken), (_AISLE[kind], count - taken)):
+            if number:
+                lines.add((aisle, kind, item, math.nan), number, [pull.name])
     columns = ["wire", "run", "way_m", "length_m", "count"]
     offered = tuple(spool_item(wire, spool) for wire, some in of.items() for spool in some)
-    return BuyList(items=items, pieces=pd.DataFrame(rows, columns=columns), cuts=cuts, offered=offered)
+    return BuyList(
+        items=lines.table(prices), pieces=pd.DataFrame(rows, columns=columns), cuts=cuts, offered=offered
+    )  # fmt: skip
 
 
-def _add(
-    counts: Counter[tuple[str, str]],
-    runs: dict[tuple[str, str], list[str]],
-    kind: str,
-    item: str,
-    count: int,
-    names: Iterable[str],
-) -> None:
-    counts[kind, item] += count
-    runs.setdefault((kind, item), []).extend(names)
+_AISLE = {"end": ENDS, "fuse": FUSES, "fuse holder": HOLDERS}
+_Line = tuple[str, str, str, float]
+
+
+def _small(pulls: Sequence[Pull]) -> Iterator[tuple[str, str, Pull]]:
+    """What is no wire: item, kind, and what it is for."""
+    for pull in pulls:
+        for end in filter(None, pull.ends):
+            yield f"{end}, for {pull.size or pull.wire}", "end", pull
+        if pull.fuse_a is not None:
+            yield fuse_name(pull.fuse, pull.fuse_a), "fuse", pull
+            yield f"holder of a {pull.fuse}, for {pull.size or pull.wire}", "fuse holder", pull
+
+
+class _Lines:
+    """What is bought, as it adds up: aisle, kind, item, length of a spool; how many, for which runs."""
+
+    def __init__(self) -> None:
+        self.counts: Counter[_Line] = Counter()
+        self.runs: dict[_Line, list[str]] = {}
+
+    def add(self, line: _Line, count: int, names: Sequence[str]) -> None:
+        key = (*line[:3], -1.0 if math.isnan(line[3]) else line[3])
+        self.counts[key] += count
+        self.runs.setdefault(key, []).extend(names)
+
+    def table(self, prices: Mapping[str, float]) -> pd.DataFrame:
+        """See `BuyList.items`; aisle by aisle, each in the order it came in."""
+        order = sorted(self.counts, key=lambda key: AISLES.index(key[0]) if key[0] in AISLES else len(AISLES))
+        items = pd.DataFrame(
+            [(*key[:3], key[3] if key[3] > 0 else math.nan, self.counts[key], ", ".join(dict.fromkeys(self.runs[key])))
+             for key in order],
+            columns=["aisle", "kind", "item", "length_m", "count", "for"],
+        )  # fmt: skip
+        if prices:
+            shelf = items["aisle"] == SHELF
+            items["price"] = items["item"].map(prices).astype(float).mask(shelf, 0.0)
+            items["cost"] = items["price"] * items["count"]
+        return items
 
 
 def _length_m(pull: Pull, slack: float, service_loop_m: float) -> float:
@@ -231,10 +279,10 @@ def _length_m(pull: Pull, slack: float, service_loop_m: float) -> float:
     return math.ceil((pull.length_m * (1 + slack) + 2 * service_loop_m) * 1000 - 1e-6) / 1000
 
 
-def _of(wire: str, spools: Sequence[Spool] | Mapping[str, Sequence[Spool]]) -> Sequence[Spool]:
+def _of(wire: str, aisle: str, spools: Sequence[Spool] | Mapping[str, Sequence[Spool]]) -> Sequence[Spool]:
     if not isinstance(spools, Mapping):
         return spools
-    own = spools.get(wire, spools.get("", ()))
+    own = spools.get(wire, spools.get(aisle, spools.get("", ())))
     if not own:
         raise InputError(
             "Spools", f"none of “{wire}”", "a spool length for every wire", "Add the lengths it is sold in."

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from wirecalc.errors import InputError
 from wirecalc.runs import with_heat
 from wirecalc.runs.choose import judge
 from wirecalc.units import read_size
-from wirecalc.vehicle.as_run import held_at_full, laid_of, place_of, signal_measures
+from wirecalc.units_taken import dataclass
+from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
@@ -247,10 +248,8 @@ def _alike(plan: Plan, circuit: Circuit) -> str:
 
     The house rule "matched_size" says whether channels that match get the same wire.
     """
-    if circuit.kind != "speaker" or not plan.vehicle.rules.match_sizes:
-        return ""
-    (_, numbers), _ = plan.vehicle.roles(circuit.wire)
-    return f"{circuit.wire.start}, {len(numbers)}, {plan.vehicle.device(circuit.wire.end).impedance_ohm}"
+    key = matching(plan.vehicle, circuit.wire) if plan.vehicle.rules.match_sizes else None
+    return "" if key is None else ", ".join(map(str, key))
 
 
 def allocated(

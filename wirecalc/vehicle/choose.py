@@ -15,7 +15,7 @@ order. Channels that match get conductors alike, doubled all or none. `wire/core
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from wirecalc.advice.job import counted_as, standard_sizes
 from wirecalc.advice.size import MOST_PARALLEL
 from wirecalc.runs import with_heat
 from wirecalc.runs.choose import Verdict, judge
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import CHOOSE, NONE
@@ -35,9 +36,6 @@ from wirecalc.vehicle.search.task import Task, solved, task_of
 from wirecalc.vehicle.stock import Options, Size, Stock, insulation_as_sold, least_rule, sold_as
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.multicore import Allocation
-
-# Every size there is, for the least that would do: what is not on the shelf too.
-ALL_SIZES = tuple(("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -3))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -258,8 +256,7 @@ def _insulated(vehicle: Vehicle, options: Mapping[str, Options]) -> Vehicle:
 
 def _every_size(vehicle: Vehicle, wire: Wire) -> Sequence[Size]:
     """For the least that would do: all sizes in which the wire on the shelf is made."""
-    system = sold_as(vehicle, wire)
-    return ALL_SIZES if system == "AWG" else standard_sizes(system)
+    return standard_sizes(sold_as(vehicle, wire))
 
 
 def _both(vehicle: Vehicle, name: str, reason: str, least: Mapping[str, str]) -> str:
@@ -302,7 +299,7 @@ def _alike(vehicle: Vehicle, sizes: Mapping[str, Size]) -> dict[str, Size]:
     """The thickest size of speakers that are to play alike for all of them, if the house rules say so."""
     if not vehicle.rules.match_sizes:
         return {}
-    groups: dict[tuple[str, float, str], list[Wire]] = {}
+    groups: dict[tuple[str, int, float, str], list[Wire]] = {}
     for wire in vehicle.wires:
         key = matching(vehicle, wire)
         if wire.name in sizes and key is not None and not wire.cable:

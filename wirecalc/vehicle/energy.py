@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, HEAD, PROCESSOR
 from wirecalc.vehicle.model import Device, Vehicle
 from wirecalc.vehicle.supply import ENGINE, MUSIC, Supply
@@ -100,6 +100,7 @@ class Energy:
         return tuple(sentences)
 
 
+@takes_units
 def hours(capacity_ah: float, current_a: float, *, exponent: float = PEUKERT, share: float = USABLE_SHARE) -> float:
     """How long a battery gives a steady current, by Peukert's law.
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal
 
 from wirecalc import units
 from wirecalc.circuits import relay, supply
 from wirecalc.english import with_article
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import METALS, STRANDINGS
 from wirecalc.wire.insulation import INSULATIONS
@@ -174,6 +175,11 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     Field(
         key="strip_ohm_per_m", column="Strip resistance per metre", help="both its conductors together",
         kind=units.RESISTANCE, high=5, above=True, default={LAMPS: STRIP_OHM_PER_M},
+    ),
+    Field(
+        key="lowest_v", column="Lowest supply", help="the lowest voltage of the battery at which it has to work; as the"
+        " house rules say if empty", kind=units.VOLTAGE, low=1, high=supply.HIGHEST_V,
+        default=dict.fromkeys((RELAY, LAMPS)),
     ),
     Field(
         key="capacity_ah", column="Capacity", help="of a battery, in ampere-hours: a number", kind=units.NUMBER, low=1,

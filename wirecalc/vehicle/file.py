@@ -14,10 +14,9 @@ from wirecalc import csv_text, tables
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.text import (
-    CARD_SHEET,
+    MORE,
     MOST_COLUMNS,
     RULE_COLUMNS,
-    RULES_SHEET,
     SHEETS,
     PlanSheet,
     PlanText,
@@ -30,8 +29,9 @@ from wirecalc.vehicle.text import (
 from wirecalc.xlsx_text import Book
 
 HELP_SHEET = "Columns"
-_MAY_BE = (RULES_SHEET, CARD_SHEET)
+_MAY_BE = tuple(sheet for sheet, _ in MORE.values())
 RULE_KIND, CSV_RULE_COLUMNS = "house rule", ("House rule", "Value of the house rule")  # in a CSV file of devices
+MORE_COLUMN = "Of the plan"  # in a CSV file of devices, numbered
 MOST_BYTES = 2_000_000
 MOST_UNPACKED = 12_000_000  # of a workbook; what a short file can swell to
 MOST_PARTS, MOST_TAGS = 300, 340_000  # each tag of a cell takes some 2 µs and 300 bytes to read
@@ -114,10 +114,8 @@ def read_book(content: bytes) -> tuple[PlanText, tuple[str, ...]]:
     except Exception as why:  # a damaged file can fail anywhere in the library
         raise _refused("Workbook", type(why).__name__, "an .xlsx workbook", "Save it again as .xlsx.") from None
     others = tuple(title for title in book.titles if same(title) not in map(same, (*SHEETS, *_MAY_BE, HELP_SHEET)))
-    text = PlanText(
-        devices=sheets["Devices"], wires=sheets["Wires"], rules=sheets.get(RULES_SHEET), card=sheets.get(CARD_SHEET)
-    )
-    return text, others
+    more = {key: sheets.get(sheet) for key, (sheet, _) in MORE.items()}
+    return PlanText(devices=sheets["Devices"], wires=sheets["Wires"], **more), others
 
 
 def _read_sheets(book: Book) -> dict[str, PlanSheet]:
@@ -212,10 +210,8 @@ def write_workbook(text: PlanText) -> bytes:
     for sheet_name in SHEETS:
         sheet = text.sheet(sheet_name)
         write(sheet_name, (sheet.columns, *sheet.rows))
-    if text.rules is not None:
-        write(RULES_SHEET, (text.rules.columns, *text.rules.rows))
-    if text.card is not None:
-        write(CARD_SHEET, (text.card.columns, *text.card.rows))
+    for key, sheet in text.more.items():
+        write(MORE[key][0], (sheet.columns, *sheet.rows))
     told = [("Sheet", "Column", "What it is", "What may be written", "Needed by")]
     for sheet_name, fields in SHEETS.items():
         for field in fields:
@@ -238,7 +234,7 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
     Returns
     -------
     PlanText
-        With the house rules that are written among its devices: see `write_csv`.
+        With the house rules and what else is written among its devices: see `write_csv`.
 
     Raises
     ------
@@ -253,8 +249,9 @@ def read_csv(first: bytes, second: bytes) -> PlanText:
     elif is_wires != [False, True] or "kind" not in headings[0]:
         raise _refused("CSV files", "not one of each", "one of devices, with a column Kind, and one of wires, with"
                        " a column From")  # fmt: skip
-    devices, rules = _parted(sheets[0])
-    return PlanText(devices=devices, wires=sheets[1], rules=rules)
+    devices, more = _without_more(sheets[0])
+    devices, rules = _parted(devices)
+    return PlanText(devices=devices, wires=sheets[1], **{"rules": rules, **more})
 
 
 def which_list(name: str, content: bytes) -> SheetName:
@@ -295,10 +292,49 @@ def write_csv(text: PlanText) -> tuple[bytes, bytes]:
     """Devices and wires as two CSV files. An apostrophe goes before what a spreadsheet would run; `read_csv` takes it
     off again.
 
-    House rules that differ are rows at the end of the devices, of the kind "house rule", in columns of their own.
+    House rules that differ are rows at the end of the devices, of the kind "house rule", in columns of their own. So
+    are job card, record and the others of `MORE`, of the kind that their sheet is called, the first row their headings.
     """
-    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in (_with_rules(text), text.wires))
+    lists = (_with_more(_with_rules(text), text), text.wires)
+    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in lists)
     return devices, wires
+
+
+def _with_more(sheet: PlanSheet, text: PlanText) -> PlanSheet:
+    """The list of devices, with what else a plan has as rows at its end."""
+    more = {MORE[key][0]: (one.columns, *one.rows) for key, one in text.more.items() if key != "rules" and one.rows}
+    if not more:
+        return sheet
+    width = max(len(rows[0]) for rows in more.values())
+    kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
+    made = [(*row, *[""] * width) for row in sheet.rows]
+    for title, rows in more.items():
+        blank = [""] * len(sheet.columns)
+        blank[kind] = title.casefold()
+        made += [(*blank, *row, *[""] * (width - len(row))) for row in rows]
+    return PlanSheet(columns=(*sheet.columns, *(f"{MORE_COLUMN} {at}" for at in range(1, width + 1))), rows=tuple(made))
+
+
+def _without_more(sheet: PlanSheet) -> tuple[PlanSheet, dict[str, PlanSheet]]:
+    """The list of devices without what else the plan has at its end, and that by its field."""
+    first = next((at for at, each in enumerate(sheet.columns) if same(each) == same(f"{MORE_COLUMN} 1")), None)
+    if first is None:
+        return sheet, {}
+    kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
+    by_title = {same(title): key for key, (title, _) in MORE.items() if key != "rules"}
+    found: dict[str, list[tuple[str, ...]]] = {}
+    devices = []
+    for row in sheet.rows:
+        key = by_title.get(same(row[kind]))
+        if key is None:
+            devices.append(row[:first])
+        else:
+            found.setdefault(key, []).append(row[first:])
+    more = {}
+    for key, (columns, *rows) in found.items():
+        width = max(at for at, each in enumerate(columns, 1) if each) if any(columns) else 0
+        more[key] = PlanSheet(columns=columns[:width], rows=tuple(row[:width] for row in rows))
+    return PlanSheet(columns=sheet.columns[:first], rows=tuple(devices)), more
 
 
 def _with_rules(text: PlanText) -> PlanSheet:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import maximum_flow
 
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.limits import next_rating
 from wirecalc.vehicle.model import Wire
@@ -122,6 +123,7 @@ class FuseTree:
                 returns[name] = self.through_a(fused)
         return returns
 
+    @takes_units
     def unprotected(self, allowable_a: Array) -> set[str]:
         """Feeds and grounds that may carry less than the fuse before them lets through; `allowable_a` of one conductor
         of each wire of `Wiring.wires`, (w,)."""
@@ -156,6 +158,7 @@ class FuseTree:
         return tuple(sentences)
 
 
+@takes_units
 def place(wiring: Wiring, smallest_a: Mapping[str, float], allowable_a: Array) -> dict[str, float]:
     """Fuses for the wires that ask for one, beside those that have one.
 

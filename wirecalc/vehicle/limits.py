@@ -19,6 +19,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
@@ -44,8 +45,12 @@ LIMIT_KINDS = {
 }
 HOUSE_KINDS = {**LIMIT_KINDS, "relay": "relay or lamp", "lamp": "relay or lamp", "load feed": "load"}
 """Circuits of a vehicle -> the kinds that house rules name."""
-TASTE = frozenset({"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "treble_loss_db"})
+TASTE = frozenset(
+    {"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "treble_loss_db", "matched_db"}
+)
 """Measures whose limits are no edge: see `grades`."""
+BY_GAIN = frozenset({"matched_db"})
+"""Measures of taste that a gain sets right, so that no wire is too thin for them."""
 LEAST_REMOTE_V = 9.0  # wakes up a device: common practice, no source; the manuals come first
 M2_PER_A = 0.2e-6  # wire before a fuse, for each ampere of it: as thick as anybody pulls; common practice, no source
 RETURN_SHARE = 0.88  # sizes sold under one number differ by up to 12 % of metal: SAE J1127 against the AWG number
@@ -76,6 +81,10 @@ _METAL = Limit(
     measure="metal_mm2", name="metal against the feed it returns", sense="at least", bound="returned_mm2", unit="mm²",
     reason="What flows out flows back: a return is no thinner than the feed it belongs to.",
     remedy="a return as thick as the feed", source="common practice, no source", confidence="common practice",
+)  # fmt: skip
+_MATCHED = Limit(
+    measure="matched_db", name="level under the loudest of its matches", sense="at most", bound=0.0, unit="dB",
+    reason="", remedy="the same wire for all that match, or the gain", source="", confidence="",
 )  # fmt: skip
 EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
 _FEEDS = ("amplifier feed", "load feed", "lamp", "shared feed")
@@ -165,6 +174,11 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
         limits = [replace(drop["drop_fraction"], bound=bound), *limits]
     if kind == "ground":
         limits = [limit for limit in limits if limit.measure != "fuse_headroom_a"]
+    if "matched_db" in measures:
+        rule = rules.rule("matched_level", "amplifier to speaker")
+        limits.append(
+            replace(_MATCHED, bound=rule.number, reason=rule.reason, source=rule.source, confidence=rule.confidence)
+        )
     return (*limits, *(limit for limit in EXTRA if limit.measure in measures))
 
 
@@ -180,7 +194,8 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
     Returns
     -------
     tuple of str
-        "fine", "borderline" or "too thin" for each limit; one of safety, or without a value, is never borderline.
+        "fine", "borderline" or "too thin" for each limit; one of safety, or without a value, is never borderline,
+        and one that a gain sets right never too thin.
     """
     fine, borderline = rules.band
     by_limit: list[Grade] = []
@@ -193,10 +208,11 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
         if meets or share <= fine:
             by_limit.append("fine")
         else:
-            by_limit.append("borderline" if share <= borderline else "too thin")
+            by_limit.append("borderline" if share <= borderline or limit.measure in BY_GAIN else "too thin")
     return tuple(by_limit)
 
 
+@takes_units
 def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
     """The fuse of one conductor of a feed, of the family that the shop uses, derated by the air where it sits.
 
@@ -229,6 +245,7 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
     return fuses.choose(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
 
 
+@takes_units
 def short_a(vehicle: Vehicle, wire: Wire, rating_a: float) -> float:
     """The strongest short that a fuse has to break where a feed starts.
 
@@ -254,6 +271,7 @@ def short_a(vehicle: Vehicle, wire: Wire, rating_a: float) -> float:
     return float(prospective_a(battery, before_ohm, rating_a))
 
 
+@takes_units
 def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | None:
     """The family for a fuse of a rating where a feed starts: the shop's own, or another that breaks the short there.
 
@@ -280,6 +298,7 @@ def _where(vehicle: Vehicle, wire: Wire) -> str:
     return fuses.AT_BATTERY if at_battery else fuses.BEHIND_A_FUSE
 
 
+@takes_units
 def next_rating(vehicle: Vehicle, wire: Wire, least_a: float) -> float:
     """The smallest fuse of the shop's families for a feed that has at least a rating.
 

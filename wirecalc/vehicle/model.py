@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from typing import Any, Literal
 
@@ -15,6 +15,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import relay
 from wirecalc.circuits.rating import RatedAmplifier, Rating, bridged
 from wirecalc.errors import FileFaults, InputError, check
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import (
     ALTERNATOR,
     AMPLIFIER,
@@ -74,6 +75,7 @@ class Device:
     line_out_ohm: float | None = None
     line_in_ohm: float | None = None
     remote_draw_a: float | None = None
+    lowest_v: float | None = None
     remote_limit_a: float | None = None
     coil_ohm: float | None = None
     pull_in_v: float | None = None

@@ -8,7 +8,6 @@ from its ground points to its middle; what a turn-on output itself drops is not 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -16,6 +15,7 @@ from numpy.typing import NDArray
 
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LAMPS, OTHER, PROCESSOR, RELAY
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve
@@ -195,6 +195,7 @@ class Wiring:
         inputs = [(device, (device.name, "remote in")) for device in self.vehicle.devices]
         return tuple((device, node) for device, node in (*nodes, *inputs) if node in self.nodes)
 
+    @takes_units
     def ohms(self, way_ohm: Array, fuses_a: Mapping[str, float]) -> Array:
         """Resistance of every branch, fuses included.
 
@@ -216,6 +217,7 @@ class Wiring:
         ohm[..., self.back[pairs]] = way_ohm[..., pairs]
         return ohm
 
+    @takes_units
     def fuses_ohm(self, fuses_a: Mapping[str, float]) -> Array:
         """Cold resistance of the fuses of each of `wires`, side by side as its conductors are; 0 for none. (w,) [ohm]
 
@@ -226,6 +228,7 @@ class Wiring:
         """
         return np.array([FUSE_DROP_V / fuses_a.get(wire.name, np.inf) / wire.parallel for wire in self.wires])
 
+    @takes_units
     def network(self, ohm: Array, state: State, giving: Sequence[Device], source_ratio: float = 1.0) -> Network:
         """The network in a state, with some of its sources.
 
@@ -293,6 +296,7 @@ class Wiring:
         running_v = self.vehicle.rules.rule("supply_v", "battery to amplifier", case="engine running").number
         return max(volt, running_v * max(round(volt / 12.6), 1))
 
+    @takes_units
     def answer(self, ohm: Array, state: State, source_ratio: float = 1.0) -> OperatingPoint:
         """Solve one state.
 

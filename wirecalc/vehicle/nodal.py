@@ -5,7 +5,7 @@ It knows nodes, branches and loads by number only; who calls gives them names.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,6 +14,7 @@ from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import SuperLU, splu
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from wirecalc import units
 from wirecalc.errors import InputError
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.zones import ZONES
 
@@ -84,6 +85,7 @@ def written_places(places: Places) -> str:
     return "; ".join(f"{zone} {length_m!r} m" for zone, length_m in places)
 
 
+@takes_units
 def scaled(places: Places, length_m: float) -> Places:
     """The places of a wire of another length, each with its share of it.
 
@@ -115,6 +117,7 @@ def scaled(places: Places, length_m: float) -> Places:
     return tuple((zone, part_m * length_m / total_m) for zone, part_m in places)
 
 
+@takes_units
 def check_length(places: Places, length_m: float) -> None:
     """Check that the places of a wire are as long together as the wire.
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -15,6 +15,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.runs.choose import Verdict, judge
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle import fits
 from wirecalc.vehicle.as_run import (
     laid_of,
@@ -288,6 +289,7 @@ def solve(vehicle: Vehicle) -> Plan:
     measures = [_measures(supply, wire, conductors, protection) for wire in vehicle.wires]
     places = [place_of(vehicle, wire) for wire in vehicle.wires]
     _add_heat(vehicle, [conductors[wire.name] for wire in vehicle.wires], places, measures)
+    _add_matched(vehicle, measures)
     circuits = []
     for wire, values, where in zip(vehicle.wires, measures, places, strict=True):
         kind = vehicle.circuit(wire)
@@ -312,28 +314,22 @@ def solve(vehicle: Vehicle) -> Plan:
             *fits.warnings(vehicle),
             *protection.warnings(),
             *_at_sources(wiring),
-            *_unmatched(vehicle, circuits),
         ),
     )
 
 
-def _unmatched(vehicle: Vehicle, circuits: Sequence[Circuit]) -> Iterator[str]:
-    """Where speakers that are to play alike differ in level by their wires, by the house rules."""
-    rule = vehicle.rules.rule("matched_level", "amplifier to speaker")
-    alike: dict[tuple[str, float], list[Circuit]] = {}
-    for circuit in circuits:
-        key = matching(vehicle, circuit.wire)
+def _add_matched(vehicle: Vehicle, measures: Sequence[dict[str, float]]) -> None:
+    """How far each speaker lies under the loudest of those that are to play alike, by their wires alone."""
+    alike: dict[tuple[str, int, float], list[dict[str, float]]] = {}
+    for wire, values in zip(vehicle.wires, measures, strict=True):
+        key = matching(vehicle, wire)
         if key is not None:
-            alike.setdefault(key, []).append(circuit)
+            alike.setdefault(key, []).append(values)
     for same in alike.values():
-        least, most = (pick(same, key=lambda circuit: circuit.measures["loss_db"]) for pick in (min, max))
-        apart_db = most.measures["loss_db"] - least.measures["loss_db"]
-        if apart_db > rule.number * vehicle.rules.band[0] * (1 + 1e-9):
-            grade = "borderline" if apart_db <= rule.number * vehicle.rules.band[1] else "too far apart"
-            yield (
-                f"“{most.wire.name}” costs {apart_db:.2f} dB more than “{least.wire.name}” against {rule.number:g} dB,"
-                f" {grade}: {rule.reason} Give both the same wire, or set it right with the gain."
-            )
+        if len(same) > 1:
+            least_db = min(values["loss_db"] for values in same)
+            for values in same:
+                values["matched_db"] = values["loss_db"] - least_db
 
 
 def _laid(supply: Supply, wire: Wire, conductor: Conductor) -> runs.Installation:
@@ -375,7 +371,7 @@ def _measures(
     if fed is not None and kind != "amplifier feed":
         # a relay has to pull in and a lamp to light with music; a turn-on input has to stay on at full power too
         judged = MUSIC | FULL if kind == "remote" else MUSIC
-        tired_v = float(supply.end_v(wire)[judged].min()) - tired_by_v(vehicle)
+        tired_v = float(supply.end_v(wire)[judged].min()) - tired_by_v(vehicle, wire)
         values |= {"wake_v": tired_v} if kind == "remote" else {}
         values |= {key: float(value) for key, value in fed.from_load(max(tired_v, LEAST_V)).items()}
     return values

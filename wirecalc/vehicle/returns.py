@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, BLOCK, BODY
 from wirecalc.vehicle.model import Wire
 from wirecalc.vehicle.network import MIDDLE, Node, Wiring

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.limits import Grade, fuse_family, short_a
 from wirecalc.vehicle.plan import Circuit, Plan
 from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.cautions import StartsAt, Work, cautions
-from wirecalc.wire.fuse_families import FuseFamily
+from wirecalc.wire.fuse_families import FuseFamily, short_in_words
 
 _FROM_OUTPUTS = ("speaker", "subwoofer", "line", "remote", "relay")
 _UNHEATED = ("line", "remote", "relay")
@@ -38,12 +38,12 @@ class Signed:
 
     @property
     def fuse(self) -> str:
-        """In words: "100 A fuse, terminal fuse on a post (single bolt), breaks 2 kA"; empty without one."""
+        """In words: "100 A terminal fuse on a post (single bolt), breaks 2 kA"; empty without one."""
         if self.fuse_a is None:
             return ""
         if self.family is None:
-            return f"{self.fuse_a:g} A fuse, of a kind that breaks {(self.short_a or 0) / 1e3:.2g} kA: none is known"
-        return f"{self.fuse_a:g} A fuse, {self.family.name}, breaks {self.family.breaking_a / 1e3:g} kA"
+            return f"{self.fuse_a:g} A fuse, of a kind that breaks {short_in_words(self.short_a or 0)}: none is known"
+        return f"{self.family.named(self.fuse_a)}, breaks {self.family.breaking_a / 1e3:g} kA"
 
 
 def signed(plan: Plan, reasons: Mapping[str, str], least: Mapping[str, str]) -> tuple[Signed, ...]:

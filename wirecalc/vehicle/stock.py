@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from wirecalc.advice.house_rule import HouseRule
 from wirecalc.advice.job import LEAST_OF_A_NUMBER, as_sold_in, counted_as, standard_sizes
 from wirecalc.advice.size import ON_STUDS
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import fed_w, output_w
 from wirecalc.vehicle.fits import takes_m2
 from wirecalc.vehicle.limits import house_kind

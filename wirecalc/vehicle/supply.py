@@ -7,13 +7,13 @@ two until nothing moves. One run does the same for one wire, in `wirecalc.advice
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.circuits import supply
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.fields import AMPLIFIER
 from wirecalc.vehicle.model import Wire, given
 from wirecalc.vehicle.network import LEAST_OHM, STATES, Node, OperatingPoint, Wiring
@@ -104,6 +104,7 @@ MUSIC = ~FULL
 ENGINE = np.array([state.engine for state in STATES])
 
 
+@takes_units
 def supplied(wiring: Wiring, ohm: Array, fuse_ohm: Array, mean_c: ArrayLike = np.nan) -> Supply:
     """Solve all states.
 
@@ -182,6 +183,7 @@ class Warmth:
             coated = insulated([conductors[self._of[row]] for row in own], INSULATIONS[key])
             self._groups.append((own, coated, loaded[self._of[own]]))
 
+    @takes_units
     def mean_c(self, current_a: Array) -> Array:
         """Temperature over the whole way of each wire, each place by its length.
 
@@ -205,6 +207,7 @@ class Warmth:
             return each_a
         return np.asarray(np.add.reduceat(of_part * self._share, self._first, axis=-1))
 
+    @takes_units
     def way_ohm(self, temperature_c: Array) -> Array:
         """Resistance of one way of each wire.
 
@@ -223,6 +226,7 @@ class Warmth:
         return np.maximum(ohm, LEAST_OHM)
 
 
+@takes_units
 def settled(wiring: Wiring, conductors: Sequence[Conductor], fuses_a: Mapping[str, float]) -> Supply:
     """A vehicle's supply solved with every conductor as warm as its own current makes it, in each state.
 

@@ -5,15 +5,18 @@ What was typed stays, unknown columns too.
 
 from __future__ import annotations
 
+import numbers
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Literal
 
 from wirecalc import units
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.english import with_article
 from wirecalc.errors import FileFaults, InputError
+from wirecalc.quantities import is_plain, numbers_in
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
@@ -25,6 +28,13 @@ from wirecalc.wire.conductor import conductor
 SheetName = Literal["Devices", "Wires"]
 RULES_SHEET, RULE_COLUMNS = "House rules", ("Rule", "Value")
 CARD_SHEET, CARD_COLUMNS = "Job card", ("What", "Value")
+BUILT_SHEET = "As built"
+MORE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "rules": (RULES_SHEET, RULE_COLUMNS),
+    "card": (CARD_SHEET, CARD_COLUMNS),
+    "built": (BUILT_SHEET, ()),
+}
+"""What a plan may have besides its two lists: field of `PlanText`, sheet, and columns (none: any)."""
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
 MOST_COLUMNS = 80
 MOST_FAULTS = 200  # past that a list helps nobody; the last entry says how many more
@@ -39,12 +49,48 @@ def clean(text: str) -> str:
     return text.strip()
 
 
+def _cell(value: Any, unit: str) -> str:
+    """A cell of a DataFrame as it is typed: a number with its unit, a whole one without its point."""
+    if not is_plain(value):
+        return f"{numbers_in(value, unit):.12g} {unit}".rstrip()
+    if isinstance(value, numbers.Real) and not isinstance(value, bool):
+        number = float(value)
+        return f"{int(number) if number.is_integer() else number!r} {unit}".rstrip()
+    return clean(str(value))
+
+
 @dataclass(frozen=True, kw_only=True)
 class PlanSheet:
     """A table of text, as typed; every row is as long as the columns."""
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    @classmethod
+    def from_table(cls, table: Any, fields: Sequence[Field]) -> PlanSheet:
+        """A DataFrame, or what makes one, as text.
+
+        Parameters
+        ----------
+        table : pandas.DataFrame, or what makes one
+        fields : sequence of Field
+            What its columns may be.
+
+        Returns
+        -------
+        PlanSheet
+        """
+        import pandas as pd
+
+        frame = pd.DataFrame(table).astype(object)
+        blank = frame.isna().to_numpy()
+        si = {same(field.column): field.kind.unit for field in fields if field.kind is not None}
+        units_of = [si.get(same(str(name)), "") for name in frame.columns]
+        rows = [
+            tuple("" if no else _cell(*each) for *each, no in zip(row, units_of, gaps, strict=True))
+            for row, gaps in zip(frame.to_numpy(), blank, strict=True)
+        ]
+        return cls(columns=tuple(clean(str(name)) for name in frame.columns), rows=tuple(rows))
 
     def column(self, name: str) -> list[str]:
         """The cells of one column, row by row; none if the list has no such column."""
@@ -98,10 +144,33 @@ class PlanText:
     """What the shop's house rules have other than by default, in `RULE_COLUMNS`; None if nothing."""
     card: PlanSheet | None = None
     """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
+    built: PlanSheet | None = None
+    """What was read in the vehicle: see `wirecalc.built.record`; None if nothing."""
+
+    @classmethod
+    def from_tables(cls, devices: Any, wires: Any) -> PlanText:
+        """Two lists as pandas has them.
+
+        Parameters
+        ----------
+        devices, wires : pandas.DataFrame, or what makes one
+            A row each, the columns as in the lists of a plan ("Length", "From terminal"); a blank cell may be None,
+            nan or nothing. A number where a quantity belongs is in SI; a quantity of pint stays what it is.
+
+        Returns
+        -------
+        PlanText
+        """
+        return cls(devices=PlanSheet.from_table(devices, DEVICE_FIELDS), wires=PlanSheet.from_table(wires, WIRE_FIELDS))
 
     def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""
         return self.devices if name == "Devices" else self.wires
+
+    @property
+    def more(self) -> dict[str, PlanSheet]:
+        """What there is of `MORE`, by its field."""
+        return {key: getattr(self, key) for key in MORE if getattr(self, key) is not None}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import COPPER, HOTTEST_C, STRANDED, awg_area_m2
 from wirecalc.wire.heat import MOST_LOADED, balance_a
 from wirecalc.wire.insulation import Wires
@@ -37,6 +36,7 @@ def _column_c(limit_c: float) -> float:
     return max(column for column in _TABLE_COLUMNS if column <= limit_c)
 
 
+@takes_units
 def table_a(ohm_per_m_20c: ArrayLike, limit_c: float) -> Array:
     """What 33 CFR 183.425 table 5 lets a conductor carry, in 30 degC air and not bundled.
 
@@ -71,11 +71,13 @@ def table_a(ohm_per_m_20c: ArrayLike, limit_c: float) -> Array:
     return np.asarray(np.interp(area_m2, np.append(0.0, _TABLE_AREA_M2), np.append(0.0, cells_a)))
 
 
+@takes_units
 def engine_space_factor(limit_c: float) -> float:
     """33 CFR 183.425 table 5 note 1 (from memory): what is left in an engine space at 50 degC."""
     return float(_ENGINE_SPACE[_column_c(limit_c)])
 
 
+@takes_units
 def ambient_factor(ambient_c: ArrayLike, limit_c: float) -> Array:
     """What is left of the table's current in warmer air.
 
@@ -149,6 +151,7 @@ class Allowable:
     """By the heat balance."""
 
 
+@takes_units
 def allowable(wires: Wires, ambient_c: ArrayLike, loaded: ArrayLike = 1) -> Allowable:
     """What each wire may carry: never more than the published table, never more than the heat balance.
 

@@ -8,9 +8,10 @@ insulation is not.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wirecalc import tables, units
+from wirecalc.units_taken import dataclass
 
 Size = tuple[str, float]
 SAE, ISO = "SAE", "ISO"

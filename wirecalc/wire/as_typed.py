@@ -6,7 +6,8 @@ The size itself is read by `wirecalc.wire.bought.read_size`; here is what stands
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from wirecalc.units_taken import dataclass
 
 _SIDE_BY_SIDE = re.compile(r"(?P<count>[1-9]|1[0-6]) ?[x×*] ?(?P<size>.+)", re.IGNORECASE)
 METAL_WORDS = {

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 from wirecalc import units
 from wirecalc.errors import AskedBack, InputError
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import ISO, SAE, SOLD, STANDARDS, Size, SoldSize, by_gauge, numbers_of, show_size
 from wirecalc.wire.conductor import COPPER, Conductor, Metal, awg, conductor, gauge
 from wirecalc.wire.insulation import INSULATIONS, Insulation

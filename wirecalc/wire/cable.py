@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import check
+from wirecalc.units_taken import takes_units
 
 Array = NDArray[np.float64]
 
@@ -60,6 +61,7 @@ def loop_ohm(
     return ohm_per_m / parallel * float(ways) * length_m + joints_ohm
 
 
+@takes_units
 def parallel_ohm_per_m(ohm_per_m: ArrayLike, axis: int = -1) -> Array:
     """Resistance per metre of unlike conductors side by side; the current divides as their conductances.
 

@@ -22,6 +22,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from wirecalc import csv_text
 from wirecalc.errors import FileFaults, InputError, check
 from wirecalc.units import read_size
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.cable_types import CABLES, LONGEST_NAME, MOST_CORES, MOST_OWN, OWN, CableType, Core, Way
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.cross_section import cross_section, least_outer_m
@@ -151,6 +152,7 @@ def insulation_named(text: str, field: str = "Insulation") -> Insulation:
     raise InputError(field, text, ", ".join(INSULATIONS))
 
 
+@takes_units
 def own_cable(
     name: str, cores: Sequence[Core], insulation: Insulation, *, outer_m: float | None = None, screened: bool = False
 ) -> CableType:

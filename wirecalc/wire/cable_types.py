@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, cast
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
 from wirecalc.units import read_size
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import Conductor, conductor
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import COPPER, Metal
 from wirecalc.wire.zones import ZONES
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Literal, get_args
 
@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.as_sold import ISO, SOLD, STANDARDS, SoldSize, numbers_of, show_size
 
 Array = NDArray[np.float64]
@@ -165,6 +166,7 @@ def gauge(area_m2: ArrayLike) -> Array:
     return np.asarray(36.0 - 39.0 * np.log(np.sqrt(4 / np.pi * area_m2) / 0.127e-3) / math.log(92.0))  # ASTM B258
 
 
+@takes_units
 def ohm_per_metre(
     area_m2: ArrayLike, temperature_c: ArrayLike = REFERENCE_C, metal: Metal = COPPER, lay_factor: float = 1.0
 ) -> Array:
@@ -200,6 +202,7 @@ def ohm_per_metre(
     return at_temperature(metal.ohm_m_20c * lay_factor / area_m2, temperature_c, metal)
 
 
+@takes_units
 def at_temperature(ohm_20c: ArrayLike, temperature_c: ArrayLike, metal: Metal = COPPER) -> Array:
     """Resistance at a temperature from the resistance at 20 degC.
 
@@ -314,6 +317,7 @@ def awg_label(number: float) -> str:
     return f"{number:g} AWG"
 
 
+@takes_units
 def metric(
     area_mm2: float,
     metal: Metal = COPPER,
@@ -384,6 +388,7 @@ def metric_sizes_mm2(table: MetricTable = "IEC 60228 class 5") -> tuple[float, .
     return tuple(sorted({area for name, _, area in _METRIC if name == table}))
 
 
+@takes_units
 def ohms_per_metre(conductors: Sequence[Conductor], temperature_c: ArrayLike = REFERENCE_C) -> Array:
     """Resistance of each of n conductors, one way, at temperatures they share.
 

@@ -6,7 +6,6 @@ What is best, first things first: see `best_options`.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations, pairwise
 from typing import Literal, NamedTuple, get_args
 
@@ -16,6 +15,7 @@ from scipy import sparse
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable_types import CableType, Core, Way
 from wirecalc.wire.conductor import Conductor
 
@@ -290,6 +290,7 @@ def _matched(
     }
 
 
+@takes_units
 def best_options(
     cable: CableType,
     circuits: Sequence[CableCircuit],

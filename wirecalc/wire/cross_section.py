@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc.errors import InputError
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.cable_types import CableType, Core
 from wirecalc.wire.insulation import Insulation, insulated
 from wirecalc.wire.packing import pack

@@ -5,14 +5,13 @@ A fuse protects the wire: at or under what the wire may carry where it lies, and
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.fuse_families import clearing_between_s, ratings_a
 from wirecalc.wire.heat import temperature_c
 from wirecalc.wire.insulation import Wires
@@ -40,6 +39,7 @@ def _checked(
     return draw, allowed, rated, np.asarray(first)
 
 
+@takes_units
 def fuse_a(
     draw_a: ArrayLike, allowable_a: ArrayLike, *, ratings: ArrayLike = USUAL_RATINGS_A, loading: float = LOADING
 ) -> Array:
@@ -75,6 +75,7 @@ def fuse_a(
     return np.where(first <= allowed, first, np.nan)
 
 
+@takes_units
 def headroom_a(
     draw_a: ArrayLike, allowable_a: ArrayLike, *, ratings: ArrayLike = USUAL_RATINGS_A, loading: float = LOADING
 ) -> Array:
@@ -119,6 +120,7 @@ class FuseChoice:
     """What would make a fuse fit; empty if one does."""
 
 
+@takes_units
 def choose_fuse(
     draw_a: float,
     allowable_a: float,
@@ -209,6 +211,7 @@ class ShortProtection:
     """The fuse opens first, or the wire stays under its damage temperature without it."""
 
 
+@takes_units
 def protects(
     rating_a: ArrayLike,
     fault_a: ArrayLike,

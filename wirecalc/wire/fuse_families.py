@@ -6,13 +6,13 @@ They stand in data/fuse_families.csv, fuse_ratings.csv and fuse_gates.csv, and n
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 
@@ -57,6 +57,11 @@ class FuseFamily:
     holder: str
     source: str
     confidence: str
+
+    @takes_units
+    def named(self, rating_a: float) -> str:
+        """A fuse of it as every paper names it: "100 A terminal fuse on a post (single bolt)"."""
+        return fuse_name(self.name, rating_a)
 
 
 def _gates(family: str) -> tuple[Gate, ...]:
@@ -123,6 +128,29 @@ def ratings_a(*families: str) -> Array:
     return np.unique(np.array([rating for key in families for rating in family(key).ratings_a], np.float64))
 
 
+@takes_units
+def fuse_name(family_name: str, rating_a: float) -> str:
+    """A fuse as every paper names it; without a family only its rating.
+
+    Parameters
+    ----------
+    family_name : str
+        Of its family; empty where none is known.
+    rating_a : float
+        [A]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> fuse_name("medium blade fuse (type C)", 7.5)
+    '7.5 A medium blade fuse (type C)'
+    """
+    return f"{rating_a:g} A {family_name or 'fuse of no known kind'}"
+
+
 def family(key: str) -> FuseFamily:
     """A family by its key.
 
@@ -136,6 +164,7 @@ def family(key: str) -> FuseFamily:
     return FAMILIES[key]
 
 
+@takes_units
 def derating(key: str, air_c: ArrayLike) -> Array:
     """What is left of a fuse's rating in warm air.
 
@@ -170,6 +199,7 @@ def derating(key: str, air_c: ArrayLike) -> Array:
     return np.clip(1 - of.derate_per_k * (air - of.derate_from_c), 0.0, 1.0)
 
 
+@takes_units
 def clearing_between_s(
     key: str, rating_a: ArrayLike, current_a: ArrayLike, *, sure: bool = False
 ) -> tuple[Array, Array] | None:
@@ -217,6 +247,7 @@ def clearing_between_s(
     return shortest, longest
 
 
+@takes_units
 def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool | None:
     """Whether a fuse lets an inrush pass.
 
@@ -280,3 +311,25 @@ def start_share(start_s: float) -> float:
         gate.over_rating * min(1.0, (gate.least_s / start_s) ** 0.5 if start_s else 1.0)
         for gate in FAMILIES["blade"].gates
     )
+
+
+@takes_units
+def short_in_words(short_a: float) -> str:
+    """A short's current to two digits, as more of them are not known of a battery: "90 A", "2.1 kA".
+
+    Parameters
+    ----------
+    short_a : float
+        Above 0. [A]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> short_in_words(90.1), short_in_words(951.0), short_in_words(2130.0)
+    ('90 A', '950 A', '2.1 kA')
+    """
+    rounded = float(f"{short_a:.2g}")
+    return f"{rounded / 1e3:g} kA" if rounded >= 1000 else f"{rounded:g} A"

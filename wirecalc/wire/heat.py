@@ -7,12 +7,12 @@ leaves the surface by natural convection and radiation. Arrays broadcast with th
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import HOTTEST_C, REFERENCE_C
 from wirecalc.wire.insulation import Wires
 
@@ -27,6 +27,7 @@ _STEP_K = 1e-3  # for slopes
 _CLOSE_K = 1e-7
 
 
+@takes_units
 def convection_w_per_m2_k(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c: ArrayLike) -> Array:
     """Coefficient of natural convection around a horizontal cylinder in still air at sea level.
 
@@ -79,6 +80,7 @@ def convection_w_per_m2_k(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c
     return np.asarray(nusselt * w_per_m_k / diameter)
 
 
+@takes_units
 def surface_w_per_m(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c: ArrayLike, emissivity: float) -> Array:
     """Heat that a metre of cylinder gives to the air and, by radiation, to surroundings as warm as the air.
 
@@ -156,6 +158,7 @@ class _Bundle:
         return current_a**2 * self.wires.ohm_per_m(conductor_c) - self.leaves_w_per_m(self.surface_c(conductor_c))
 
 
+@takes_units
 def rise_used(conductor_c: ArrayLike, ambient_c: ArrayLike, limit_c: ArrayLike) -> Array:
     """How much of the rise that a limit allows a conductor has taken; over 1 it is too hot.
 
@@ -173,6 +176,7 @@ def rise_used(conductor_c: ArrayLike, ambient_c: ArrayLike, limit_c: ArrayLike) 
     return np.asarray((np.asarray(conductor_c, np.float64) - air_c) / (np.asarray(limit_c, np.float64) - air_c))
 
 
+@takes_units
 def temperature_c(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, loaded: ArrayLike = 1) -> Array:
     """Temperature of the hottest conductor once nothing changes any more.
 
@@ -227,6 +231,7 @@ def temperature_c(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, load
     return np.where(stable & (core <= HOTTEST_C), core, np.inf)
 
 
+@takes_units
 def balance_a(wires: Wires, ambient_c: ArrayLike, loaded: ArrayLike = 1, limit_c: ArrayLike | None = None) -> Array:
     """Current that brings the hottest conductor just to its limit, by the heat balance.
 
@@ -256,6 +261,7 @@ def balance_a(wires: Wires, ambient_c: ArrayLike, loaded: ArrayLike = 1, limit_c
     return np.asarray(np.sqrt(heat_w_per_m / wires.ohm_per_m(limit)))
 
 
+@takes_units
 def over_time_c(
     wires: Wires,
     time_s: ArrayLike,
@@ -311,6 +317,7 @@ def over_time_c(
     return np.where(hot <= HOTTEST_C, hot, np.inf)
 
 
+@takes_units
 def time_constant_s(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, loaded: ArrayLike = 1) -> Array:
     """Time in which the distance to the steady temperature falls to 1/e, near the end.
 
@@ -328,6 +335,7 @@ def time_constant_s(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, lo
     return np.asarray(np.where(slope > 0, wires.j_per_m_k / np.where(slope > 0, slope, 1.0), np.inf))
 
 
+@takes_units
 def returns_w_per_m_k(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, loaded: ArrayLike = 1) -> Array:
     """How much more heat leaves a metre than is made in it, for each kelvin over the steady temperature.
 

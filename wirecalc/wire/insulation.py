@@ -6,13 +6,13 @@ Arrays have one size of wire an element.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc import tables
 from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import HOTTEST_C, REFERENCE_C, Conductor
 
 Array = NDArray[np.float64]
@@ -92,6 +92,7 @@ class Wires:
         wall_m2 = np.pi / 4 * (self.outer_m**2 - self.core_m**2)
         return self.metal_j_per_m_k + wall_m2 * self.insulation.j_per_m3_k
 
+    @takes_units
     def ohm_per_m(self, conductor_c: ArrayLike) -> Array:
         """Resistance at a conductor temperature, also past where insulation lives. [ohm/m]"""
         return self.ohm_per_m_20c * (1 + self.per_k_20c * (np.asarray(conductor_c) - REFERENCE_C))
@@ -103,6 +104,7 @@ def metal_j_per_m3_k(conductor: Conductor) -> float:
     return _METAL_J_PER_M3_K.get(conductor.metal.key, _ALUMINIUM_J)
 
 
+@takes_units
 def insulated(conductors: Sequence[Conductor], insulation: Insulation, wall_m: ArrayLike | None = None) -> Wires:
     """Conductors in a coat of insulation.
 

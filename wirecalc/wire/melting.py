@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import check
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.ampacity import TABLE_AMBIENT_C
 from wirecalc.wire.conductor import HOTTEST_C
 from wirecalc.wire.insulation import Wires
@@ -16,6 +17,7 @@ ONDERDONK_MELT_C = 1083.0  # copper, as in Stauffacher, General Electric Review 
 PREECE_A_PER_M1_5 = 10244.0 / 0.0254**1.5  # copper; PCD&F, "Onderdonk's and Preece's equations": read
 
 
+@takes_units
 def lasts_s(wires: Wires, current_a: ArrayLike, start_c: ArrayLike, end_c: ArrayLike) -> Array:
     """Time in which a short circuit heats the metal from one temperature to another, no heat leaving it.
 
@@ -48,6 +50,7 @@ def lasts_s(wires: Wires, current_a: ArrayLike, start_c: ArrayLike, end_c: Array
     return np.asarray(np.maximum(growth, 0) * heat / current**2)
 
 
+@takes_units
 def onderdonk_a(area_m2: ArrayLike, time_s: ArrayLike, ambient_c: ArrayLike = TABLE_AMBIENT_C) -> Array:
     """Current that melts a copper wire in a short time, by Onderdonk: an upper end, nowhere near allowable.
 
@@ -83,6 +86,7 @@ def onderdonk_a(area_m2: ArrayLike, time_s: ArrayLike, ambient_c: ArrayLike = TA
     return np.asarray(circular_mils * np.sqrt(rise / (33 * time_s)))
 
 
+@takes_units
 def preece_a(diameter_m: ArrayLike) -> Array:
     """Current that melts a bare copper wire in free air at last, by Preece. [A]
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.ampacity import allowable
 from wirecalc.wire.cable_types import CableType, Core, Way
 from wirecalc.wire.cautions import Work, cautions
@@ -151,6 +152,7 @@ class CoreChoice:
         return len(self.chosen)
 
 
+@takes_units
 def allocate(
     cable: CableType,
     circuits: Sequence[CableCircuit],
@@ -193,6 +195,7 @@ def allocate(
     return explained(chosen(cable, circuits, ambient_c=ambient_c, spare=spare, parallel=parallel))
 
 
+@takes_units
 def chosen(
     cable: CableType,
     circuits: Sequence[CableCircuit],

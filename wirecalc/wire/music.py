@@ -6,12 +6,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.errors import check
+from wirecalc.units_taken import takes_units
 
 Array = NDArray[np.float64]
 
 MUSIC_FRACTION = 1 / 8  # of rated power: common practice, no source; 16 CFR 432.3(c) only warms amplifiers up with it
 
 
+@takes_units
 def music_rms_a(rated_a: ArrayLike, fraction: ArrayLike = MUSIC_FRACTION) -> Array:
     """Current of music that heats a loudspeaker wire as the music does, from the current at rated power.
 

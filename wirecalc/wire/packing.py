@@ -6,7 +6,6 @@ exists, checked for overlap: never smaller than possible, at times a little larg
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
@@ -17,6 +16,7 @@ from scipy.optimize import linprog
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
 Ease = Literal["passes easily", "passes tightly", "no way found", "cannot pass"]
@@ -66,6 +66,7 @@ class Packing:
         return float(np.sum((self.radius_m / self.around_m) ** 2))
 
 
+@takes_units
 def pack(diameters_m: ArrayLike, *, starts: int | None = None) -> Packing:
     """The smallest circle that was found around circles of given diameters.
 
@@ -204,6 +205,7 @@ def _polished(radius: Array, x: Array, y: Array) -> tuple[float, Array, Array]:
     return around, x, y
 
 
+@takes_units
 def least_around_m(diameters_m: ArrayLike) -> float:
     """Diameter that no packing of these wires can stay under.
 
@@ -277,6 +279,7 @@ class Passage:
         return "cannot pass" if self.least_m > self.opening_m else "no way found"
 
 
+@takes_units
 def through(diameters_m: ArrayLike, opening_m: float) -> Passage:
     """Hold wires against a round opening: a grommet, a tube, a drilled hole.
 

@@ -6,14 +6,13 @@ capacitance a little; a return through the body is not a pair.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.constants import epsilon_0, mu_0
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import REFERENCE_C, Conductor, at_temperature
 from wirecalc.wire.skin import internal_henry_per_m, internal_ohm_per_m
 
@@ -45,6 +44,7 @@ class Dielectric:
 DIELECTRICS = tables.keyed("insulation_dielectrics", Dielectric)
 
 
+@takes_units
 def external_henry_per_m(diameter_m: ArrayLike, spacing_m: ArrayLike) -> Array:
     """Inductance of the field between the two conductors, per metre of pair (out and back).
 
@@ -83,6 +83,7 @@ def external_henry_per_m(diameter_m: ArrayLike, spacing_m: ArrayLike) -> Array:
     return np.asarray(mu_0 / np.pi * _acosh(diameter_m, spacing_m))
 
 
+@takes_units
 def farad_per_m(diameter_m: ArrayLike, spacing_m: ArrayLike, relative_permittivity: ArrayLike = 1.0) -> Array:
     """Capacitance from one conductor to the other, per metre of pair.
 
@@ -112,6 +113,7 @@ def farad_per_m(diameter_m: ArrayLike, spacing_m: ArrayLike, relative_permittivi
     return np.asarray(np.pi * epsilon_0 * permittivity / _acosh(diameter_m, spacing_m))
 
 
+@takes_units
 def effective_permittivity(
     diameter_m: ArrayLike, insulation_m: ArrayLike, gap_m: ArrayLike, relative_permittivity: ArrayLike
 ) -> Array:
@@ -209,6 +211,7 @@ class Pair:
         """Inductance between the conductors, per metre of pair. [H/m]"""
         return float(external_henry_per_m(self.conductor.diameter_m, self.spacing_m))
 
+    @takes_units
     def henry_per_m(self, frequency_hz: ArrayLike = 0.0, temperature_c: ArrayLike = REFERENCE_C) -> Array:
         """Inductance of the loop, field inside both conductors included, per metre of pair. [H/m]
 
@@ -231,6 +234,7 @@ class Pair:
         dc = at_temperature(self.conductor.ohm_per_m_20c, temperature_c, self.conductor.metal)
         return np.asarray(self.external_henry_per_m + 2.0 * internal_henry_per_m(dc, frequency_hz))
 
+    @takes_units
     def ohm_per_m(self, frequency_hz: ArrayLike, temperature_c: ArrayLike = REFERENCE_C) -> NDArray[np.complex128]:
         """Resistance and reactance of the loop, out and back, per metre of pair.
 

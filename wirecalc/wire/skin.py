@@ -20,6 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.constants import mu_0
 
 from wirecalc.errors import check
+from wirecalc.units_taken import takes_units
 
 Array = NDArray[np.float64]
 
@@ -27,6 +28,7 @@ HIGHEST_HZ = 1e9
 _SERIES_BELOW = 1e-2  # there three terms are good to 1e-12, and Bessel's imaginary part loses digits
 
 
+@takes_units
 def ac_ratio(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> Array:
     """AC over DC resistance of one conductor, 1 or more.
 
@@ -60,6 +62,7 @@ def ac_ratio(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> Array:
     return _over_dc(_magnetic(dc_ohm_per_m, frequency_hz)).real
 
 
+@takes_units
 def internal_henry_per_m(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> Array:
     """Inductance of the field inside one round conductor: ``mu0 / (8 pi)`` at DC, less as the skin thins.
 
@@ -95,6 +98,7 @@ def internal_henry_per_m(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> Ar
     return np.asarray(mu_0 / np.pi * np.where(magnetic == 0, 1 / 8, inside))
 
 
+@takes_units
 def internal_ohm_per_m(dc_ohm_per_m: ArrayLike, frequency_hz: ArrayLike) -> NDArray[np.complex128]:
     """Resistance and inside reactance of one round conductor as one complex number.
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from wirecalc import tables
+from wirecalc.units_taken import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,6 +10,7 @@ from functools import singledispatch
 
 from wirecalc import runs
 from wirecalc.errors import InputError
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.cable import FOOT_M
 from wirecalc.wire.conductor import COPPER, REFERENCE_C, Conductor
 from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of, row_of, rows_of
@@ -89,6 +90,7 @@ def wire_rules(conductor: Conductor, laid: runs.Installation, *, feet: bool = Fa
 _WIRE: Symbols = {"ohm_per_m": "r", "ohm_per_ft": "rf", "loop_ohm": "Zw", "area_mm2": "A"}
 
 
+@takes_units
 def length_rules(symbol: str, name: str, length_m: float, *, feet: bool) -> Book:
     """A length that was entered, in metres or in feet.
 
@@ -138,6 +140,7 @@ DROP: Book = {
 }  # fmt: skip
 
 
+@takes_units
 @singledispatch
 def circuit_rules(run: runs.Run, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """What the loop's resistance does to one kind of run; each kind registers its own.

@@ -9,7 +9,6 @@ from __future__ import annotations
 import ast
 import math
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -17,6 +16,7 @@ import numpy as np
 
 from wirecalc import runs, tables
 from wirecalc.circuits import relay
+from wirecalc.units_taken import dataclass
 
 AGREES = 4e-5  # a filled-in formula's numbers have as many digits as give its value to four digits
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from wirecalc import runs
+from wirecalc.units_taken import takes_units
 from wirecalc.wire import ampacity, fuse, heat
 from wirecalc.wire.conductor import COPPER, HOTTEST_C, REFERENCE_C, STRANDED, Conductor, awg_area_m2, awg_label
 from wirecalc.wire.insulation import insulated
@@ -89,6 +90,7 @@ def heat_rules(
     return book | steady_rules("I1", measures["temperature_c"]), named
 
 
+@takes_units
 def steady_rules(current: str, core_c: float) -> Book:
     """The heat balance, solved for the temperature at a current.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wirecalc import runs
 from wirecalc.circuits import line_level
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.circuit import length_rules
 from wirecalc.workings.formula import Given, Working
@@ -40,6 +41,7 @@ def top_level(run: runs.LineRun, conductor: Conductor, laid: runs.Installation, 
     return sheet.working("top_db")
 
 
+@takes_units
 def pickup(
     which: str,
     *,

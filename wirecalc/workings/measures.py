@@ -7,11 +7,11 @@ and hold the two together. The formulas are those of `wirecalc.workings.circuit`
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from wirecalc import runs
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v
 from wirecalc.errors import InputError
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import Conductor, ohms_per_metre
 from wirecalc.workings import kinds as kinds  # each registers its formulas
 from wirecalc.workings.circuit import circuit_rules, wire_rules

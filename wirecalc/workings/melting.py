@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wirecalc import runs
+from wirecalc.units_taken import takes_units
 from wirecalc.wire import melting
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.formula import Given, Working
@@ -13,6 +14,7 @@ from wirecalc.workings.sheet import FormulaSheet
 _NO_LIMIT = "Copper in air; the upper end, never a limit to work to."
 
 
+@takes_units
 def onderdonk(
     run: runs.Run, conductor: Conductor, laid: runs.Installation, place: runs.Place, time_s: float
 ) -> Working:

@@ -6,7 +6,7 @@ put the text back into arithmetic, complex where it is, and hold the two togethe
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import LOWEST_OF_RATED, Driver, HasImpedance, RatedCheck, Wired, parallel_q
 from wirecalc.circuits.source import Amplifier
 from wirecalc.circuits.speaker_load import Provenance
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import ohms_per_metre
 from wirecalc.wire.pair import Pair, effective_permittivity
 from wirecalc.wire.skin import internal_henry_per_m, internal_ohm_per_m
@@ -186,6 +187,7 @@ def least(run: OverFrequency, which: str, checked: RatedCheck) -> Working:
     return sheet.working(which)
 
 
+@takes_units
 def of_pair(run: OverFrequency, which: str, hz: float) -> Working:
     """The two conductors beside each other.
 

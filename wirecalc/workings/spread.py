@@ -6,7 +6,6 @@ The band itself is `runs.tolerance`'s; the tests put the shown text back into ar
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +13,7 @@ from numpy.typing import NDArray
 from wirecalc import runs
 from wirecalc.limit import Limit
 from wirecalc.runs import tolerance
+from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.choice import given_bound
 from wirecalc.workings.formula import Given, Working

@@ -11,6 +11,7 @@ from wirecalc import runs
 from wirecalc.circuits.battery import source_ohm
 from wirecalc.errors import InputError
 from wirecalc.runs import short
+from wirecalc.units_taken import takes_units
 from wirecalc.wire import heat
 from wirecalc.wire.conductor import REFERENCE_C, Conductor
 from wirecalc.wire.fuse_families import FAMILIES
@@ -26,6 +27,7 @@ _GATES = "ISO 8820-3; published value, copy not checked"
 _KNOWN = tuple(gate for gate in FAMILIES["blade"].gates if gate.sure)
 
 
+@takes_units
 def warming(
     what: str,
     run: runs.Run,
@@ -79,6 +81,7 @@ def warming(
     return worked(what, book, "τ" if what == "time_constant_s" else "t5")
 
 
+@takes_units
 def in_a_short(
     what: str,
     run: runs.Run,

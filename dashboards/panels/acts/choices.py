@@ -20,6 +20,8 @@ class _Control(Actable):
     chosen = traitlets.Int(-1).tag(sync=True)
     on = traitlets.Bool().tag(sync=True)
     disabled = traitlets.Bool().tag(sync=True)
+    pictures = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    """SVG without words, over the words of each button of a bar; empty where there is none."""
 
 
 class Choice(_Control):

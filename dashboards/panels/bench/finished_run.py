@@ -14,7 +14,7 @@ from dashboards.panels.controls.chart import BELOW, Charts, Picture
 from dashboards.panels.controls.colours import BAD, GOOD, INK, faint
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
-from dashboards.panels.controls.fields import choice, meter_accuracy, quantity
+from dashboards.panels.controls.fields import choice, meter_accuracy, meter_reading, quantity
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, Size, stops_of
 from dashboards.panels.controls.table import html_table
@@ -35,24 +35,8 @@ _CABLES = (
     ("front pair", CHANNELS[:2]),
     ("rear pair", CHANNELS[2:4]),
 )
+LIKELIEST = "Likeliest first; how often each fault is found is common practice, no source:"
 _CABLE_KEYS = {CHANNELS: "five", CHANNELS[:4]: "four", CHANNELS[:2]: "front", CHANNELS[2:4]: "rear"}
-
-
-def meter_reading(label: str, help: str) -> Entry[float | None]:
-    """What a meter shows: empty (None) while nothing is read, "OL" (infinite) for no path."""
-
-    def read(text: str) -> float | None:
-        word = text.strip().casefold().replace(".", "")
-        if word in ("ol", "0l", "open", "∞"):
-            return math.inf
-        return units.read(text, label, units.RESISTANCE, low=0, high=1e6, bare="ohm") if word else None
-
-    def show(value: float | None) -> str:
-        if value is None:
-            return ""
-        return "OL" if math.isinf(value) else units.show(value, units.RESISTANCE, digits=4)
-
-    return Entry(label, read, show, None, help=help)
 
 
 def band_chart(expected: Expected, reading_ohm: float | None) -> Picture:
@@ -114,8 +98,8 @@ def sentence(verdict: ReadingVerdict | None, expected: Expected) -> str:
     told = known if verdict is None else verdict.in_words()
     parts = [f"<p class='wc-told' role='status'>{html.escape(told)}</p>"]
     if verdict is not None and verdict.likes:
-        likes = "".join(f"<li>{html.escape(like.words)}</li>" for like in verdict.likes)
-        parts.append(f"<p>Any one of these would read so:</p><ul>{likes}</ul>")
+        likes = "".join(f"<li><b>{like.share:.0%}</b> {html.escape(like.words)}</li>" for like in verdict.likes)
+        parts.append(f"<p>{LIKELIEST}</p><ol>{likes}</ol>")
     return "".join(parts)
 
 

@@ -1,4 +1,5 @@
-"""A plan handed over as one HTML file: the customer's page, the installer's, the engineer's; on screen and on paper.
+"""A plan handed over as one HTML file: the customer's page, the installer's, the engineer's, what was read; on screen
+and on paper.
 
 It asks nothing of any other machine. Pictures answer to pointer and keyboard by CSS alone.
 """
@@ -13,7 +14,7 @@ from pathlib import Path
 
 import wirecalc
 from dashboards.panels.controls.cable_picture import cable_picture
-from dashboards.panels.handout import engineer, installer
+from dashboards.panels.handout import as_built, engineer, installer
 from dashboards.panels.handout.customer import customer
 from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.style import style
@@ -26,6 +27,7 @@ PARTS = {
     "customer": "For the customer",
     "installer": "For the installer",
     "engineer": "For the engineer",
+    "built": "As built",
 }
 
 
@@ -41,7 +43,8 @@ def handout(job: HandoutJob) -> str:
     str
         An HTML document; every text that somebody typed is escaped.
     """
-    made = {"customer": customer(job), "installer": _installer(job), "engineer": _engineer(job)}
+    made = {"customer": customer(job), "installer": _installer(job), "engineer": _engineer(job),
+            "built": as_built.page(job)}  # fmt: skip
     title, date = html.escape(job.title), job.date.isoformat()
     heads = "".join(f"<span><b>{html.escape(label)}:</b> {html.escape(text)}</span> " for label, text in job.heads)
     heads = f'<p class="heads">{heads.rstrip()}</p>' if heads else ""
@@ -82,7 +85,7 @@ def workbook(job: HandoutJob) -> bytes:
         key="About", title="About", columns=("What", "Value"),
         rows=(("Title", job.title), *job.heads, ("Date", job.date.isoformat()), ("Program", _program(job))),
     )  # fmt: skip
-    return workbook_of([about, *installer.tables(job), *engineer.tables(job)], job.feet)
+    return workbook_of([about, *installer.tables(job), *engineer.tables(job), as_built.table(job)], job.feet)
 
 
 def installed_version() -> str:

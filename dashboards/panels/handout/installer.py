@@ -149,7 +149,7 @@ def fuses(job: HandoutJob) -> Table:
         rating = circuit.wire.fuse
         family = fuse_family(job.plan.vehicle, circuit.wire, rating)
         known = family is not None and rating in family.ratings_a
-        kind = f"{family.name}, breaks {family.breaking_a / 1e3:g} kA" if family is not None and known else ""
+        kind = f"{family.named(rating)}, breaks {family.breaking_a / 1e3:g} kA" if family is not None and known else ""
         at_battery = job.plan.vehicle.device(circuit.wire.start).kind == BATTERY
         where = f"{circuit.wire.start}, {circuit.wire.start_terminal}"
         where += ": as near to the battery as can be, see the cautions" if at_battery else ": where the wire starts"
@@ -184,14 +184,16 @@ def unfused(job: HandoutJob) -> Table:
 def buying(job: HandoutJob) -> Table:
     """What to take from the shop."""
     rows, note = [], ""
-    columns: tuple[str, ...] = ("Kind", "Done", "Item", "Count", "For")
+    columns: tuple[str, ...] = ("Aisle", "Done", "Item", "Count", "Length", "For")
     if job.buy_list is not None:
         priced = job.buy_list.total is not None
         columns = (*columns, "Price", "Cost") if priced else columns
         note = job.buy_list.in_words()[-1] if priced else ""
         for row in job.buy_list.items.to_dict("records"):
             money = [Amount(value=row[key], kind=units.NUMBER, digits=6) for key in ("price", "cost") if priced]
-            rows.append((row["kind"], CellMark.TICK, row["item"], int(row["count"]), row["for"], *money))
+            length = None if math.isnan(row["length_m"]) else _metres(row["length_m"])
+            aisle = row["aisle"].capitalize()
+            rows.append((aisle, CellMark.TICK, row["item"], int(row["count"]), length, row["for"], *money))
     return Table(
         key="Buy list", title="Buy list", columns=columns, rows=tuple(rows), note=note, grouped=True,
         empty="The lengths that wire is sold in are not known: no list was made.",

@@ -12,6 +12,7 @@ from wirecalc.circuits import supply
 from wirecalc.runs.feed import FeedRun
 
 if TYPE_CHECKING:
+    from wirecalc.advice.house_rules import HouseRules
     from wirecalc.vehicle.model import Device
 
 
@@ -22,7 +23,6 @@ class FeedForm(Form[FeedRun]):
     key = "feed"
     of_kind = FeedRun
     start = (5.0, ("AWG", 4.0), awg(10, 8, 6, 4, 2, 0, -1, -3))
-    ways = 1
     tiles = (
         ("load_v", "at the amplifier"),
         ("drop_v", "drop at full output"),
@@ -48,6 +48,13 @@ class FeedForm(Form[FeedRun]):
         self.asked = [self.power, self.supply, self.amplifier_class]
         self.more = [self.regulated, self.full_v, self.share]
         self.listen()
+
+    def by_rules(self, rules: HouseRules) -> dict[str, float]:
+        """See `Form`."""
+        return {
+            "supply": rules.rule("supply_v", "battery to amplifier", case="engine running").number,
+            "share": rules.rule("average_of_music", "battery to amplifier").number,
+        }
 
     def run(self) -> FeedRun:
         """See `Form`."""

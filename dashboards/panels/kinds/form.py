@@ -13,6 +13,7 @@ from dashboards.panels.controls.sizes import Size
 from wirecalc import runs
 
 if TYPE_CHECKING:
+    from wirecalc.advice.house_rules import HouseRules
     from wirecalc.vehicle.model import Device
 
 Kind = TypeVar("Kind", bound=runs.Run)
@@ -33,8 +34,7 @@ def written(number: float | None, unit: str = "") -> str:
 class Form(ABC, Generic[Kind]):
     """Entries of one kind of circuit.
 
-    `asked` stand on the page, `more` behind the button; `start` is the first length (m), size and sizes drawn;
-    `ways` is 2 where a pair is pulled, 1 where the body brings the current back.
+    `asked` stand on the page, `more` behind the button; `start` is the first length (m), size and sizes drawn.
     """
 
     title: ClassVar[str]
@@ -43,7 +43,6 @@ class Form(ABC, Generic[Kind]):
     of_kind: type[Kind]
     """The class of its runs."""
     start: ClassVar[tuple[float, Size, tuple[Size, ...]]]
-    ways: ClassVar[int] = 2
     tiles: ClassVar[tuple[tuple[str, str], ...]]
     """Measure and what is said beneath it."""
 
@@ -51,6 +50,23 @@ class Form(ABC, Generic[Kind]):
         self.changed: Callable[[], None] = lambda: None
         self.asked: list[Entry[Any] | Choice] = []
         self.more: list[Entry[Any] | Choice] = []
+        self._rules: HouseRules | None = None
+        self._ruled: dict[str, float] = {}
+
+    def by_rules(self, rules: HouseRules) -> dict[str, float]:
+        """What house rules say for entries that nobody changed, by the entries' names; of most kinds nothing."""
+        return {}
+
+    def follow(self, rules: HouseRules) -> None:
+        """Take other house rules: entries that stand where the last rules put them move along."""
+        if rules is self._rules:
+            return
+        asked = self.by_rules(rules)
+        for name, number in asked.items():
+            entry: Entry[float] = getattr(self, name)
+            if entry.value == self._ruled.get(name, entry.value) and entry.value != number:
+                entry.set(number)
+        self._rules, self._ruled = rules, asked
 
     def listen(self) -> None:
         """Pass on every change of an entry; called when all are made."""

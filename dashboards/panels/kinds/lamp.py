@@ -9,9 +9,10 @@ from dashboards.panels.controls.fields import choice, quantity, volts
 from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
 from wirecalc import units
 from wirecalc.circuits.relay import LEAST_24V_SUPPLY_V, LEAST_SUPPLY_V
-from wirecalc.runs.lamp import LampRun
+from wirecalc.runs.lamp import LampRun, of_system
 
 if TYPE_CHECKING:
+    from wirecalc.advice.house_rules import HouseRules
     from wirecalc.vehicle.model import Device
 
 
@@ -61,10 +62,19 @@ class LampForm(Form[LampRun]):
 
     def _follow(self, change: dict[str, float]) -> None:
         """Voltages that nobody changed follow what the strip is made for."""
-        for entry, usual in ((self.supply, _SUPPLY_V), (self.lowest, _LOWEST_V)):
-            if entry.value == usual[change["old"]]:
-                entry.set(usual[change["new"]])
+        if self.supply.value == _SUPPLY_V[change["old"]]:
+            self.supply.set(_SUPPLY_V[change["new"]])
+        if self._rules is None and self.lowest.value == _LOWEST_V[change["old"]]:
+            self.lowest.set(_LOWEST_V[change["new"]])
+        rules, self._rules = self._rules, None  # other volts are other rules
+        if rules is not None:
+            self.follow(rules)
         self.changed()
+
+    def by_rules(self, rules: HouseRules) -> dict[str, float]:
+        """See `Form`."""
+        low_v = rules.rule("supply_v", "relay or lamp", case="battery low").number
+        return {"lowest": of_system(low_v, self.nominal.value)}
 
     @property
     def fields(self) -> Fields:

@@ -11,6 +11,7 @@ from wirecalc.circuits import relay
 from wirecalc.runs.relay import RelayRun
 
 if TYPE_CHECKING:
+    from wirecalc.advice.house_rules import HouseRules
     from wirecalc.vehicle.model import Device
 
 
@@ -21,7 +22,6 @@ class RelayForm(Form[RelayRun]):
     key = "relay"
     of_kind = RelayRun
     start = (4.0, ("AWG", 18.0), awg(22, 20, 18, 16, 14))
-    ways = 1
     tiles = (
         ("load_v", "at the coil"),
         ("margin_v", "over pull-in when hot"),
@@ -56,6 +56,10 @@ class RelayForm(Form[RelayRun]):
         self.asked = [self.coil, self.pull_in, self.supply, self.hot]
         self.more = [self.drop_out, self.off, self.dip]
         self.listen()
+
+    def by_rules(self, rules: HouseRules) -> dict[str, float]:
+        """See `Form`."""
+        return {"supply": rules.rule("supply_v", "relay or lamp", case="battery low").number}
 
     def run(self) -> RelayRun:
         """See `Form`."""

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 from dashboards.panels.controls.fields import quantity, volts
 from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
 from wirecalc import units
+from wirecalc.circuits import relay
 from wirecalc.runs.turn_on import TurnOnRun
 
 if TYPE_CHECKING:
+    from wirecalc.advice.house_rules import HouseRules
     from wirecalc.vehicle.model import Device
 
 
@@ -20,7 +22,6 @@ class TurnOnForm(Form[TurnOnRun]):
     key = "turn-on"
     of_kind = TurnOnRun
     start = (6.0, ("AWG", 18.0), awg(22, 20, 18, 16, 14))
-    ways = 1
     tiles = (
         ("load_v", "at the last device"),
         ("drop_v", "drop along the lead"),
@@ -39,9 +40,16 @@ class TurnOnForm(Form[TurnOnRun]):
             help="a few hundred mA is common (no source): the head unit's manual decides",
         )  # fmt: skip
         self.least = volts("Least turn-on voltage", 9.0, "what every device needs to wake up; their manuals decide")
-        self.supply = volts("Turn-on voltage", 12.0, "at the head unit's output", SUPPLY_STOPS)
+        self.supply = volts(
+            "Turn-on voltage", relay.LEAST_SUPPLY_V, "at the head unit's output, on the lowest battery; 10.5 V: ISO"
+            " 16750-2 code D", SUPPLY_STOPS,
+        )  # fmt: skip
         self.asked = [self.draw, self.limit, self.supply, self.least]
         self.listen()
+
+    def by_rules(self, rules: HouseRules) -> dict[str, float]:
+        """See `Form`."""
+        return {"supply": rules.rule("supply_v", "remote turn-on", case="battery low").number}
 
     def run(self) -> TurnOnRun:
         """See `Form`."""

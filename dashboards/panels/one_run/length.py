@@ -94,7 +94,7 @@ def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dic
 def _size_lines(answer: LengthAnswer, measure: str, lengths: Array) -> list[dict[str, Any]]:
     """A line for each drawn size, hidden ones up to `MOST_DRAWN`, and this run's."""
     situation, what, y = answer.situation, runs.MEASURES[measure], answer.measures[measure]
-    hover = f"%{{y:.{min(what.decimals, 3)}f}} {what.unit}".rstrip()
+    hover = f"%{{y:.{what.decimals}f}} {what.unit}".rstrip()
     line = {"type": "scatter", "mode": "lines", "hovertemplate": hover}
     traces: list[dict[str, Any]] = [
         {
@@ -191,28 +191,23 @@ def table_html(answer: LengthAnswer) -> str:
     """`table` for the page; every number opens to where it comes from."""
     situation = answer.situation
     unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
-    titles: Mapping[str, tuple[str, float, str]] = {
-        "area_mm2": ("Metal (mm²)", 1.0, "{:.4g}"),
-        "ohm_per_m": (f"One conductor (mΩ/{unit})", 1e3 * per_unit, "{:.4g}"),
-        "loop_ohm": ("Loop (mΩ)", 1e3, "{:.4g}"),
-        "quick_bound_v": ("Rule-of-thumb drop (V)", 1.0, "{:.3f}"),
+    titles: Mapping[str, tuple[runs.Measure, float]] = {
+        "area_mm2": (runs.Measure(name="Metal", unit="mm²", decimals=3), 1.0),
+        "ohm_per_m": (runs.Measure(name="One conductor", unit=f"mΩ/{unit}", decimals=3), 1e3 * per_unit),
+        "loop_ohm": (runs.Measure(name="Loop", unit="mΩ", decimals=2), 1e3),
+        "quick_bound_v": (runs.Measure(name="Rule-of-thumb drop", unit="V", decimals=2), 1.0),
     }
     columns = length_table(answer)
     places, sizes = columns.pop("place"), columns.pop("size")
     heads: list[str] = ["Size"]
     cells: list[list[Cell]] = [[str(size) for size in sizes]]
     for key, column in columns.items():
-        if key in titles:
-            head, factor, form = titles[key]
-        else:
-            what = runs.MEASURES[key]
-            head, factor = f"{what.name} ({what.unit})" if what.unit else what.name, 1.0
-            form = f"{{:.{what.decimals}f}}"
+        what, factor = titles.get(key) or (runs.MEASURES[key], 1.0)
         asked = "ohm_per_ft" if key == "ohm_per_m" and situation.feet else key
-        heads.append(head)
+        heads.append(f"{what.name} ({what.unit})" if what.unit else what.name)
         cells.append(
             [
-                Html(number(form.format(value).replace("-", "−") if np.isfinite(value) else "none", f"{asked}:{place}"))
+                Html(number(what.said(value), f"{asked}:{place}"))
                 for place, value in zip(places, column * factor, strict=True)
             ]
         )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import html
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import ipywidgets as w
@@ -14,13 +15,14 @@ from dashboards.panels.controls.fields import choice, quantity
 from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.sizes import Size
 from wirecalc import units
+from wirecalc.advice.decision import insulation_for, stretches_of
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
+from wirecalc.advice.stretches import Stretch
 from wirecalc.runs import Run
 from wirecalc.vehicle.places import Places, check_length, read_places
 from wirecalc.wire import heat
 from wirecalc.wire.as_sold import SYSTEMS, in_words, show_size
-from wirecalc.wire.bought import insulation_of, read_size
+from wirecalc.wire.bought import read_size
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 from wirecalc.wire.zones import ZONES
@@ -55,6 +57,10 @@ class MoreEntries:
                 part.observe(lambda _change: changed(), "value")
         self.view = w.VBox([self.own, *(getattr(part, "view", part) for part in (*wire, *place))])
         self.view.add_class("wc-more").add_class("wc-shut")
+        self.set_there = w.HTML()
+        """What is set in here, in sight while this is folded."""
+        self._usual: dict[Entry[Any] | Choice, str] = {part: _shown(part) for part in (*wire, *place)}
+        self._parts: list[Entry[Any] | Choice] = [*wire, *place]
         self.open = Tick("More: metal, temperature, joints …", kind="switch")
         self.open.observe(self._toggle, "value")
         self.fields: Fields = named(
@@ -136,6 +142,21 @@ class MoreEntries:
             USUAL,
         )
 
+    def use(self, own: Sequence[Entry[Any] | Choice], ways: int) -> None:
+        """Take the entries that a kind of circuit has here, and how its current usually comes back."""
+        self.own.children = tuple(getattr(entry, "view", entry) for entry in own)
+        for part in own:
+            self._usual.setdefault(part, _shown(part))
+        self._usual[self.ways] = next(words for words, value in self.ways.pairs if value == ways)
+        wire_and_place = self._parts[-len(self.fields) :]
+        self._parts = [*own, *wire_and_place]
+
+    def say(self) -> None:
+        """What is set here otherwise than usual, beside the button."""
+        told = [(part, _shown(part)) for part in self._parts if _shown(part) != self._usual[part]]
+        chips = "".join(f"<li>{html.escape(f'{_label(part)}: {words}')}</li>" for part, words in told)
+        self.set_there.value = f"<ul class='wc-set' aria-label='Set under More'>{chips}</ul>" if chips else ""
+
     def _toggle(self, change: dict[str, Any]) -> None:
         show_if(change["new"], self.view)
 
@@ -146,8 +167,7 @@ class MoreEntries:
     def insulation_of(self, run: Run, rules: HouseRules, system: str = "AWG") -> Insulation:
         """The one chosen, or that of the type of wire, or that of the house rules."""
         chosen = self.insulation.value
-        usual = insulation_of(system) or rules.insulation(run.kind)
-        return usual if chosen == USUAL else INSULATIONS[chosen]
+        return insulation_for(run, rules, system) if chosen == USUAL else INSULATIONS[chosen]
 
     def system_of(self, run: Run, rules: HouseRules, asked: str) -> str:
         """How the wire to choose from is sold: as chosen, else by the house rules, else as the size asked about."""
@@ -156,10 +176,18 @@ class MoreEntries:
 
     def stretches(self, run: Run, length_m: float, rules: HouseRules) -> tuple[Stretch, ...]:
         """The places that the run passes: those listed, the one chosen, or those that the house rules take."""
-        loaded = self.loaded.value
         if self.places.value:
             check_length(self.places.value, length_m)
-            return tuple(in_zone(zone, part_m, loaded) for zone, part_m in self.places.value)
-        if self.zone.value == USUAL:
-            return by_house_rules(run.kind, length_m, rules, loaded=loaded).stretches
-        return (in_zone(self.zone.value, length_m, loaded),)
+        zone = None if self.zone.value == USUAL else self.zone.value
+        return stretches_of(run, length_m, rules, places=self.places.value, zone=zone, loaded=self.loaded.value)
+
+
+def _label(part: Entry[Any] | Choice) -> str:
+    return part.text.description if isinstance(part, Entry) else part.description
+
+
+def _shown(part: Entry[Any] | Choice) -> str:
+    """What it says now."""
+    if isinstance(part, Entry):
+        return part.show(part.value)
+    return next(words for words, value in part.pairs if value == part.value)

@@ -17,13 +17,15 @@ from dashboards.panels.controls import address, lazy_tabs
 from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
-from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, choice
+from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS
 from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.sizes import AWG_STOPS, OFFERED, Size, SizePicker, stops_of
-from dashboards.panels.kinds import FORMS, Form
+from dashboards.panels.kinds import FORMS, Form, SpeakerForm
+from dashboards.panels.kinds.pictures import picture
 from dashboards.panels.one_run import length, request
 from dashboards.panels.one_run.decision import decision
+from dashboards.panels.one_run.hand_on import HandOn, to_counter
 from dashboards.panels.one_run.limits import LimitEntries
 from dashboards.panels.one_run.more import MoreEntries
 from dashboards.panels.one_run.request import RunRequest, Tab
@@ -82,7 +84,7 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
             bare_w = float(without_wire_w(value, measures["loss_db"]))
             unit = f"of {number(words.watts(bare_w), 'bare_w:0')} W"
         else:
-            big, unit = f"{value:.{min(what.decimals, 2)}f}".replace("-", "−"), what.unit
+            big, unit = what.said(value), what.unit
         cells.append(
             f"<div><strong>{number(big, f'{measure}:0')}</strong> <span>{unit}</span>"
             f"<small>{html.escape(label)}</small></div>"
@@ -101,8 +103,9 @@ class OneRunPanel:
         self._forms: dict[type[Form[Any]], Form[Any]] = {}
         self._kept: dict[type[Form[Any]], tuple[float, Size, tuple[Size, ...]]] = {}
         self._situation: RunRequest | None = None
-        self.kind = choice("Circuit", [(form.title, form) for form in FORMS], FORMS[0])
-        self.kind.add_class("wc-kind")
+        self.kind = Choice([(form.title, form) for form in FORMS], FORMS[0], "Circuit", kind="bar")
+        self.kind.pictures = [picture(form.key) for form in FORMS]
+        self.kind.add_class("wc-kinds")
         self.feet = Units()
         self.house = House(self._rules_changed)
         self.own_cables = OwnCables()
@@ -125,6 +128,7 @@ class OneRunPanel:
         self.decision.add_class("wc-decided")
         self.tiles = Numbers(answer=self.work)
         self.limits = LimitEntries()
+        self.hand_on = HandOn(lambda: to_counter(self.form, self.situation(), self.feet.field.key(self.feet.value)))
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
             **{title: functools.partial(lazy_tabs.made, *place) for title, place in LATER.items()},
@@ -176,11 +180,12 @@ class OneRunPanel:
         self.kind.observe(self._change_kind, "value")
 
     def _lay_out(self) -> w.Widget:
-        ask = w.VBox([self.kind, self.feet, self.own, self.length.view, self.size.view, self.more.open, self.more.view])
+        more = (self.more.open, self.more.set_there, self.more.view)
+        ask = w.VBox([self.kind, self.feet, self.own, self.length.view, self.size.view, *more])
         ask.add_class("wc-ask")
         top = w.VBox([self.decision, self.alert, self.address, self.house.view, self.own_cables.kept])
         top.add_class("wc-top")
-        show = w.VBox([self.tiles, self.bar, self.picker.view, self.limits.view, self.page_of])
+        show = w.VBox([self.hand_on, self.tiles, self.bar, self.picker.view, self.limits.view, self.page_of])
         show.add_class("wc-show")
         page = w.Box([top, ask, show])
         page.add_class("wc-page")
@@ -193,12 +198,14 @@ class OneRunPanel:
         if of_kind not in self._forms:
             self._forms[of_kind] = of_kind()
             self._forms[of_kind].changed = self.refresh
+        self._forms[of_kind].follow(self.house.rules)
         return self._forms[of_kind]
 
     def _use_form(self) -> None:
         form = self.form
+        self.hand_on.heard = isinstance(form, SpeakerForm)
         self.own.children = tuple(getattr(entry, "view", entry) for entry in form.asked)
-        self.more.own.children = tuple(getattr(entry, "view", entry) for entry in form.more)
+        self.more.use(form.more, form.of_kind.usual_ways)
 
     def fields(self) -> Fields:
         """Every entry that the chosen kind of circuit has, by its name in the page's address."""
@@ -277,8 +284,8 @@ class OneRunPanel:
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
             self.bar.options, self.bar.value = shown, wanted
-        if old.ways != new.ways:
-            self.more.ways.value = new.ways
+        if old.of_kind.usual_ways != new.of_kind.usual_ways:
+            self.more.ways.value = new.of_kind.usual_ways
 
     def _tab(self, title: str) -> Tab:
         if title not in self._made:
@@ -351,6 +358,7 @@ class OneRunPanel:
         self._situation = now
         self.decision.html = decision(now)
         self.tiles.html = tiles(now, self.form)
+        self.more.say()
         on_choice = TABS[self.bar.value] == "choice"
         show_if(on_choice, self.limits.view)
         show_if(TABS[self.bar.value] == "length", self.picker.view)

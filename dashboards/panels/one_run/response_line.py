@@ -140,9 +140,9 @@ def table_html(answer: LineAnswer) -> str:
     """Every drawn size over frequency, this run first, and what is picked up; every number opens."""
     top, picked = answer.response.top, answer.response.pickup
     columns = (
-        ("Lost in mid band (dB)", "{:.3f}", -top.middle_db),
-        ("Lost at 20 kHz under mid band (dB)", "{:.3f}", -top.treble_db),
-        ("Level at 20 kHz (dB)", "{:.3f}", top.level_db),
+        ("Lost in mid band (dB)", "{:.2f}", -top.middle_db),
+        ("Lost at 20 kHz under mid band (dB)", "{:.2f}", -top.treble_db),
+        ("Level at 20 kHz (dB)", "{:.2f}", top.level_db),
         ("−3 dB point (kHz)", "{:.1f}", top.corner_hz / 1e3),
     )
     keyed = [(head, key, form, values) for (head, form, values), key in zip(columns, COLUMN_KEYS, strict=True)]

@@ -197,12 +197,12 @@ def table_html(answer: SpeakerAnswer) -> str:
     """Every drawn size over frequency, this run first; every number opens to where it comes from."""
     response = answer.response
     columns = [
-        ("Furthest (dB)", "{:.3f}", response.band.worst_db),
+        ("Furthest (dB)", "{:.2f}", response.band.worst_db),
         ("at (Hz)", "{:.0f}", response.band.worst_hz),
-        ("Tone (dB)", "{:.3f}", response.band.spread_db),
+        ("Tone (dB)", "{:.2f}", response.band.spread_db),
     ]
     if response.q is not None:
-        columns.append(("Qtc with wire" if response.load.boxed else "Qts with wire", "{:.3f}", response.wired_qts))
+        columns.append(("Qtc with wire" if response.load.boxed else "Qts with wire", "{:.2f}", response.wired_qts))
     keyed = [
         (head, work.__name__, form, values)
         for (head, form, values), work in zip(columns, _COLUMN_WORKS, strict=False)  # without a driver there is no Q

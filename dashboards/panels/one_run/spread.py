@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import html
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -138,15 +137,11 @@ def _scaled(measure: str) -> tuple[float, str]:
 
 
 def _figures(measure: str, *values: float) -> list[str]:
-    """Values of one measure with as many decimals as tell the first from the last, without unit."""
-    scale = _scaled(measure)[0]
-    width = abs(values[-1] - values[0]) * scale
-    if width < 1e-9:
-        texts = [f"{value * scale:.3g}" for value in values]
-    else:
-        decimals = min(max(math.ceil(-math.log10(width / 5)), 0), 6)
-        texts = [f"{value * scale:.{decimals}f}" for value in values]
-    return [text.replace("-", "−") for text in texts]
+    """Values of one measure as its table says them, without unit."""
+    scale, unit = _scaled(measure)
+    return [
+        runs.said_number(value * scale, unit, 1 if unit == "%" else runs.MEASURES[measure].decimals) for value in values
+    ]
 
 
 def _with_unit(measure: str, figure: str) -> str:
@@ -267,7 +262,8 @@ def sentence(answer: SpreadAnswer) -> str:
     if band.deviation == 0 or low == high:
         keeps = "That breaks" if broke == 1 else "Some break" if broke else "That keeps"
         always = asked(_with_unit(limit.measure, low), "middle")
-        sentence = f"The {name} is {always} in all cars. {keeps} the limit, {limit.sense} {most}."
+        where = "all" if band.deviation == 0 else "90 of 100"
+        sentence = f"The {name} is {always} in {where} cars. {keeps} the limit, {limit.sense} {most}."
     else:
         first, share = next(iter(band.shares.items()))
         input_name = run.varies if first == "load_ratio" else NAMES[first]

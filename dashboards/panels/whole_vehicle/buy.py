@@ -6,6 +6,7 @@ import html
 from collections.abc import Callable, Mapping
 
 import ipywidgets as w
+import pandas as pd
 
 from dashboards.panels.controls.address import named
 from dashboards.panels.controls.entry import Entry
@@ -16,6 +17,7 @@ from dashboards.panels.controls.packed import Packed
 from dashboards.panels.whole_vehicle.cables import words
 from wirecalc import csv_text, units
 from wirecalc.cutting.pieces import LONGEST_M, Spool
+from wirecalc.cutting.shop import OnShelf, read_shelf, sold, written_shelf
 from wirecalc.errors import InputError
 from wirecalc.vehicle import buy
 from wirecalc.vehicle.plan import Plan
@@ -23,7 +25,6 @@ from wirecalc.vehicle.pulls import pulls
 from wirecalc.wire.multicore import Allocation
 
 MOST_SPOOLS = 20
-SPOOLS_M = (2.0, 5.0, 10.0, 25.0, 50.0)
 CUT_FOR_S = 1.0
 MIND = (
     "Ends and fuse holders are the usual ones for each device (common practice, no source): hold them against the"
@@ -34,7 +35,8 @@ MIND = (
 class BuyTab:
     """What to buy for a plan."""
 
-    def __init__(self) -> None:
+    def __init__(self, feet: Callable[[], bool] = lambda: False) -> None:
+        self.feet = feet
         self.changed: Callable[[], None] = lambda: None
         self._plan: Plan | None = None
         self._cables: Mapping[str, Allocation] = {}
@@ -50,10 +52,16 @@ class BuyTab:
             help="added at each end, so that a device can be lifted out",
         )  # fmt: skip
         self.spools: Entry[tuple[float, ...]] = Entry(
-            "Spool lengths", read_spools, lambda lengths: "; ".join(f"{one:g} m" for one in lengths), SPOOLS_M,
-            help="that wire is sold in, separated by semicolons",
+            "Spool lengths", read_spools, lambda lengths: "; ".join(f"{one:g} m" for one in lengths), (),
+            placeholder="as usually sold",
+            help="of your supplier, separated by semicolons; empty: as each kind is usually sold (common practice, no"
+            " source)",
         )  # fmt: skip
-        self.fields = named(slack=self.slack, loop=self.loop, spools=self.spools)
+        self.held: Entry[tuple[OnShelf, ...]] = Entry(
+            "On your shelf", read_shelf, written_shelf, (),
+            help="is used first: speaker wire 16 AWG = 12 m + 30 ft; ferrule 18 AWG = 20; empty for nothing",
+        )  # fmt: skip
+        self.fields = named(slack=self.slack, loop=self.loop, spools=self.spools, held=self.held)
         self.packed = Packed(
             what="This price list",
             instead="Keep its file.",
@@ -61,12 +69,12 @@ class BuyTab:
             take=lambda content: self._take_prices("", content),
             saved=lambda: True,
         )
-        for entry in (self.slack, self.loop, self.spools):
+        for entry in (self.slack, self.loop, self.spools, self.held):
             entry.changed = self._again
         self.save = Download("Price list to fill in (.csv)", self._price_list)
         self.open = Upload("Open prices (.csv)", ".csv", self._take_prices)
         self.shown = w.HTML()
-        entries = w.Box([self.slack.view, self.loop.view, self.spools.view])
+        entries = w.Box([self.slack.view, self.loop.view, self.spools.view, self.held.view])
         entries.add_class("wc-fields")
         files = w.Box([self.save, self.open])
         files.add_class("wc-files")
@@ -93,16 +101,18 @@ class BuyTab:
         assert self._plan is not None
         found = buy.buy(
             pulls(self._plan, tuple(self._cables.items())),
-            [Spool(length_m=length) for length in self.spools.value],
+            [Spool(length_m=length) for length in self.spools.value] or sold("feet" if self.feet() else "metres"),
             slack=self.slack.value,
             service_loop_m=self.loop.value,
             prices=self._prices or None,
+            held=self.held.value,
             seconds=CUT_FOR_S,
         )
         said = "".join(f"<li>{html.escape(one)}</li>" for one in found.in_words())
-        cuts = words(found.cut_list().drop(columns="spool_name"), "In the order of cutting")
+        cuts = words(_in_both(found.cut_list()), "In the order of cutting")
         self.shown.value = (
-            words(found.items, "To buy") + f"<p class='wc-caution'>{html.escape(MIND)}</p>"
+            words(_in_both(found.items.drop(columns="kind")), "To buy")
+            + f"<p class='wc-caution'>{html.escape(MIND)}</p>"
             f"<details><summary>How well the spools are used</summary><ul>{said}</ul></details>"
             f"<details><summary>What to cut from which spool</summary>{cuts}</details>"
         )
@@ -120,9 +130,22 @@ class BuyTab:
         self.changed()
 
 
+def _in_both(table: pd.DataFrame) -> pd.DataFrame:
+    """Lengths in metres and in feet, as text."""
+    shown = {
+        name: ["" if one != one else f"{one:.4g} m · {units.show(one, units.LENGTH, feet=True)}" for one in table[name]]
+        for name in table.columns
+        if name.endswith("_m")
+    }
+    table = table.assign(**shown).rename(columns={name: name.removesuffix("_m") for name in shown})
+    return table.rename(columns={"spool_name": "which"})
+
+
 def read_spools(text: str) -> tuple[float, ...]:
-    """Lengths parted by semicolons or commas with a blank after them; a number alone is in metres."""
+    """Lengths parted by semicolons or commas with a blank after them; a number alone is in metres. None if empty."""
     parts = [part.strip() for part in text.replace(", ", ";").split(";") if part.strip()]
+    if not text.strip():
+        return ()
     if not 1 <= len(parts) <= MOST_SPOOLS:
         raise InputError("Spool lengths", text, f"1 to {MOST_SPOOLS} lengths, as in 10 m; 25 m")
     lengths = (

@@ -13,6 +13,7 @@ from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.links import one_run
 from wirecalc import units
 from wirecalc.runs import MEASURES, wire_ohm, with_heat
+from wirecalc.runs.choose import figure
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.vehicle.signed import work_of
 from wirecalc.wire.as_sold import side_by_side
@@ -146,19 +147,13 @@ def _limits(one: Circuit) -> str:
     for limit, value, bound, grade in zip(
         one.verdict.limits, one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.grades, strict=True
     ):
-        unit = f" {limit.unit}".rstrip()
+        bounded = figure(limit, bound) if np.isfinite(bound) else "none" if np.isnan(bound) else "no bound"
         kinds.append("wc-broken" if grade == "too thin" else "")
         rows.append(
-            (f"{SIGNS[grade]} {limit.name}", f"{_amount(value)}{unit}", f"{limit.sense} {_amount(bound)}{unit}",
+            (f"{SIGNS[grade]} {limit.name}", figure(limit, value), f"{limit.sense} {bounded}",
              Html(f"<small>{html.escape(limit.reason)}</small>", "wc-say"))
         )  # fmt: skip
     return html_table("Its limits", ("Limit", "Here", "Bound", "Why"), rows, kind="wc-words", row_kinds=kinds)
-
-
-def _amount(value: float) -> str:
-    if np.isnan(value):
-        return "none"
-    return "no bound" if np.isinf(value) else f"{value:.3g}"
 
 
 def _worked_out(one: Circuit, key: str) -> str:
@@ -169,7 +164,7 @@ def _worked_out(one: Circuit, key: str) -> str:
         return ""
     found = working(key, one.run, one.conductor, one.laid, one.place)
     what = MEASURES[key]
-    title = f"{what.name}: {one.measures[key]:.4g} {what.unit}".rstrip()
+    title = f"{what.name}: {what.said(one.measures[key])} {what.unit}".rstrip()
     return f"<details><summary>{html.escape(title)}</summary>{to_html(found)}</details>"
 
 

@@ -23,6 +23,7 @@ def job(
     text: PlanText,
     answer: PlanAnswer | None,
     buy_list: Callable[[], BuyList | None],
+    feet: bool = False,
 ) -> HandoutJob:
     """What is handed over; `InputError` while the lists hold faults or sizes are still being chosen.
 
@@ -35,6 +36,8 @@ def job(
         None if it is not that of `text`.
     buy_list : callable
         Asked only if there is something to hand over.
+    feet : bool
+        Lengths in feet and inches.
     """
     if answer is None or not answer.final:
         raise InputError("Handout", "", "a plan without faults, with all sizes chosen", "Fix the faults first.")
@@ -50,6 +53,7 @@ def job(
         fuse_reasons=answer.fuse_reasons,
         allocations=answer.cables,
         buy_list=buy_list(),
+        feet=feet,
     )
 
 

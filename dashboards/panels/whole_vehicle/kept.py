@@ -7,15 +7,17 @@ from typing import Any
 
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import MOST_ROWS
-from wirecalc.vehicle.text import CARD_COLUMNS, MOST_COLUMNS, PlanSheet, PlanText, clean
+from wirecalc.vehicle.text import CARD_COLUMNS, MORE, MOST_COLUMNS, PlanSheet, PlanText, clean
 
 
 def to_bytes(text: PlanText, name: str) -> bytes:
-    """Name, devices, wires and, if any differ, house rules; of each list the headings, then the rows."""
+    """Name, devices, wires and, if any differ, house rules; of each list the headings, then the rows. Last what else
+    there is, by its field."""
     sheets = [sheet for sheet in (text.devices, text.wires, text.rules) if sheet is not None]
     lists = [[sheet.columns, *sheet.rows] for sheet in sheets]
-    card = [{"card": text.card.rows}] if text.card is not None else []
-    return json.dumps([name, *lists, *card], ensure_ascii=False, separators=(",", ":")).encode()
+    more = {key: [sheet.columns, *sheet.rows] for key, sheet in text.more.items() if key not in ("rules", "card")}
+    last = ({"card": text.card.rows} if text.card is not None else {}) | more
+    return json.dumps([name, *lists, *([last] if last else [])], ensure_ascii=False, separators=(",", ":")).encode()
 
 
 def from_bytes(content: bytes) -> tuple[PlanText, str]:
@@ -30,11 +32,13 @@ def from_bytes(content: bytes) -> tuple[PlanText, str]:
         name, devices, wires, *rules = json.loads(content)
         if not isinstance(name, str):
             raise ValueError
-        card = rules.pop()["card"] if rules and isinstance(rules[-1], dict) else None
+        last = rules.pop() if rules and isinstance(rules[-1], dict) else {}
         if len(rules) > 1:
             raise ValueError
         own = _sheet(rules[0]) if rules else None
-        return PlanText(devices=_sheet(devices), wires=_sheet(wires), rules=own, card=_card(card)), clean(name)
+        more = {key: _sheet(last[key]) for key in MORE if key not in ("rules", "card") and key in last}
+        text = PlanText(devices=_sheet(devices), wires=_sheet(wires), rules=own, card=_card(last.get("card")), **more)
+        return text, clean(name)
     except (ValueError, TypeError, KeyError, RecursionError):
         raise InputError("Address, this plan", "another kind of content", "a link that this page made") from None
 

@@ -23,6 +23,7 @@ from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.settings.house import House
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.above import AboveTab
+from dashboards.panels.whole_vehicle.as_built import AsBuiltTab
 from dashboards.panels.whole_vehicle.buy import BuyTab
 from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, place
@@ -46,7 +47,7 @@ from wirecalc.wire.cautions import cautions
 DEMO, DEMO_KEY, NEW_KEY = "Demo vehicle (invented)", "demo", "new"
 FIRST = "<p role='status'>Choose a job, answer what it asks, and every wire and fuse of it is chosen and judged.</p>"
 ABOVE, CIRCUITS, WIRES, DEVICES, LIMITS = "From above", "Circuits", "Wires", "Devices", "Limits"
-TREE, BARS, CABLES, BUY = "Currents and volts", "Decibels and heat", "Cables", "To buy"
+TREE, BARS, CABLES, BUY, BUILT = "Currents and volts", "Decibels and heat", "Cables", "To buy", "As built"
 NOTHING = (
     "Nothing is in the lists. Press New job … for the plan of a common job, or Undo; or add a battery and the body in"
     " Devices."
@@ -56,7 +57,7 @@ MOST_OFFERS = 5  # at a time; the next come when these are taken
 NO_WIRES = "No wire yet: add the devices in the list Devices, then a wire from one to another in the list Wires."
 KEYS = {
     ABOVE: "above", CIRCUITS: "circuits", WIRES: "wires", DEVICES: "devices", LIMITS: "limits", TREE: "currents",
-    BARS: "levels", CABLES: "cables", BUY: "buy",
+    BARS: "levels", CABLES: "cables", BUY: "buy", BUILT: "built",
 }  # fmt: skip
 """Of the tabs, in the page's address."""
 BEFORE = "Fuse feeds at the battery, keep off airbag circuits, put local codes first: read this before you pull a wire."
@@ -124,6 +125,7 @@ class WholeVehiclePanel:
         return {
             **self.start.others(),
             **self.card.others(),
+            **self.built.others(),
             "new": self.new,
             "mend": self.above.mend,
             "edit": self.above.edit,
@@ -163,7 +165,8 @@ class WholeVehiclePanel:
         self.cables = CablesTab()
         self.cables.changed = self._cables_changed
         self.cables.decided = lambda: self.answer.cables if self.answer else {}
-        self.buy = BuyTab()
+        self.buy = BuyTab(feet=lambda: self.start.units.value)
+        self.built = AsBuiltTab(lambda: self.desk.text, self._carded)
         self.tabs: dict[str, w.Widget] = {
             ABOVE: self.above.view,
             CIRCUITS: w.VBox([self.order, self.circuits]),
@@ -174,6 +177,7 @@ class WholeVehiclePanel:
             BARS: w.VBox([self.engine, self.bars]),
             CABLES: self.cables.view,
             BUY: self.buy.view,
+            BUILT: self.built.view,
         }
         self.bar = Choice(list(self.tabs), ABOVE, kind="bar")
         self.bar.add_class("wc-bar")
@@ -324,7 +328,7 @@ class WholeVehiclePanel:
             self._work()
 
     def _carded(self, text: PlanText) -> None:
-        """No circuit depends on what heads the papers: nothing is computed anew."""
+        """No circuit depends on what heads the papers, nor on what was read: nothing is computed anew."""
         self.desk.put(text)
         self.undo.disabled, self.redo.disabled = (not can for can in self.desk.can)
         self.address.changed()
@@ -424,6 +428,8 @@ class WholeVehiclePanel:
             self.cables.show(answer.plan, answer.cables)
         elif shown == BUY and answer.final:
             self.buy.show(answer.plan, answer.cables)
+        elif shown == BUILT:
+            self.built.show(answer.plan)
 
     def _job(self) -> HandoutJob:
         answer = self.answer if self._settled else None
@@ -432,6 +438,7 @@ class WholeVehiclePanel:
             self.desk.whole,
             answer,
             lambda: self.buy.list_of(answer.plan, answer.cables) if answer else None,
+            feet=self.start.units.value,
         )
 
     def _behind(self, name: str) -> str:

@@ -171,5 +171,5 @@ def _si(value: float, unit: str) -> str:
     if abs(value) < 1e-9:
         return f"0 {unit}"
     if abs(value) < 0.9995:
-        return f"{value * 1e3:.3g} m{unit}".replace("-", "−")
+        return f"{value * 1e3:.{2 if abs(value) < 1e-3 else 3}g} m{unit}".replace("-", "−")
     return f"{value:.3g} {unit}".replace("-", "−")

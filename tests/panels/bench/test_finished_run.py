@@ -24,7 +24,7 @@ def test_it_says_what_to_expect_before_anything_is_read(panel: FinishedRunPanel)
     one = expected(FinishedRun(conductor=awg(16), length_m=5.5), Meter(share=0.005, counts=2, count_ohm=1e-3))
     assert f"{finished.in_ohm(one.low_ohm)} to {finished.in_ohm(one.high_ohm)}" in panel.told.value
     assert ">148<" in panel.tiles.html
-    assert "Any one of these" not in panel.told.value
+    assert "Likeliest first" not in panel.told.value
 
 
 @pytest.mark.parametrize(

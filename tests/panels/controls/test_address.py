@@ -20,6 +20,7 @@ from dashboards.panels.controls.files import Download
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.house_rules.page import HouseRulesPanel
 from dashboards.panels.kinds import FORMS
+from dashboards.panels.one_run.hand_on import HandOn
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.practice.page import PracticePanel
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel
@@ -348,7 +349,7 @@ def test_what_is_acted_on_has_a_name_for_the_next_load(page: type) -> None:
     panel.address.acted()
     acted_on = [one for one in seen if isinstance(one, Actable)]
     nameless = [one for one in acted_on if not one.kept_as]
-    read_only = (address.Address, Numbers, FaultList, Download, Player)
+    read_only = (address.Address, Numbers, FaultList, Download, Player, HandOn)
     assert {one.description for one in nameless if not isinstance(one, read_only)} <= BEGUN_ANEW | LOOKED_AT
     names = [one.kept_as for one in acted_on if one.kept_as]
     assert len(names) == len(set(names)) > 2

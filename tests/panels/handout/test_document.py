@@ -14,7 +14,7 @@ import openpyxl
 import pandas as pd
 import pytest
 
-from dashboards.panels.handout import engineer, installer
+from dashboards.panels.handout import as_built, engineer, installer
 from dashboards.panels.handout.customer import MOST_BARS, MOST_NAMES, bars, customer
 from dashboards.panels.handout.document import PARTS, handout, installed_version, workbook
 from dashboards.panels.handout.job import LONGEST_TITLE
@@ -141,8 +141,8 @@ def test_wires_stand_by_place_and_bundle() -> None:
 
 def test_every_fuse_and_every_wire_without() -> None:
     families = {
-        125.0: "terminal fuse on a post (single bolt), breaks 2 kA",
-        2.0: "medium blade fuse (type C), breaks 1 kA",
+        125.0: "125 A terminal fuse on a post (single bolt), breaks 2 kA",
+        2.0: "2 A medium blade fuse (type C), breaks 1 kA",
     }
     for one in job().plan.circuits:
         if not isinstance(one.wire.fuse, str):
@@ -196,7 +196,7 @@ def test_buy_list_and_cut_list_are_the_jobs() -> None:
     here = job()
     assert here.buy_list is not None
     for one in here.buy_list.items.to_dict("records"):
-        assert row_of("installer", one["item"], str(one["count"]))[3] == one["for"]
+        assert row_of("installer", one["item"], str(one["count"]))[4] == one["for"]
     cuts = here.buy_list.cut_list()
     shown = installer.cutting(here).rows
     assert [row[2] for row in shown] == list(cuts["piece"])
@@ -402,7 +402,7 @@ def book(feet: bool = False) -> openpyxl.Workbook:
 
 
 def test_the_workbook_holds_the_same_tables() -> None:
-    tables = [*installer.tables(job()), *engineer.tables(job())]
+    tables = [*installer.tables(job()), *engineer.tables(job()), as_built.table(job())]
     assert book().sheetnames == ["About", *(table.key for table in tables)]
     assert [cell.value for cell in book()["About"]["B"]][1:] == [job().title, "2026-11-25", "wirecalc 1.2.3"]
     for table in tables:

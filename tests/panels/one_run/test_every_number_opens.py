@@ -13,7 +13,7 @@ import pytest
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.kinds import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.one_run.page import OneRunPanel
-from tests.support.sentences import closed, numbers, read
+from tests.support.sentences import closed, numbers, read, within
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
 
 # --- numbers that need not open, each with the words beside it --------------------------------------------------
@@ -117,6 +117,8 @@ def agrees(text: str, working: str, unit_of_column: float = 1.0, digits: int = 3
         return text == "250 °C"
     if text.endswith("20 000"):
         return found == (100 if text.startswith("all") else 0)
+    if (inside := within(text, found * unit_of_column)) is not None:
+        return inside
     if text == "under 0.1 s":
         return found < 0.1
     if text == "fewer than 1 of 100":

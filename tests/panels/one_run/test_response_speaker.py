@@ -60,7 +60,7 @@ def test_words_and_table_tell_the_worst_and_the_spread(speaker: Shown) -> None:
     assert found.band.spread_db[0] == pytest.approx(np.ptp(dense), abs=1e-3)
     sizes = re.findall(r"<tr><td>([^<]*)</td>", speaker.tab.table.html)
     assert sizes == ["16 AWG", "20 AWG", "12 AWG", "2.5 mm²"]
-    assert f"{found.band.spread_db[1]:.3f}" in speaker.tab.table.html
+    assert f"{found.band.spread_db[1]:.2f}" in speaker.tab.table.html
 
 
 def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:
@@ -72,7 +72,7 @@ def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:
     assert f"Qes goes from {driver.qes:.3g} to {qes:.3g}, Qts from {driver.qts:.3g} to {qts:.3g}" in read(
         speaker.tab.words.html
     )
-    assert numbers(speaker.tab.table.html)["q_with_wire:0"] == f"{qts:.3f}"
+    assert numbers(speaker.tab.table.html)["q_with_wire:0"] == f"{qts:.2f}"
     speaker.tab.speaker.load.value = "plain"
     assert "Qes" not in read(speaker.tab.words.html)
 

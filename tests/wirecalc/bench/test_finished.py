@@ -78,6 +78,7 @@ def test_outcome_follows_the_band(gauge: int, length_m: float, joints: float, le
     assert (found.outcome == "high") == (reading > one.high_ohm)
     assert (found.outcome in ("low", "under leads")) == (reading < one.low_ohm)
     assert bool(found.likes) == (found.outcome in ("high", "low"))
+    assert [one.share for one in found.likes] == sorted((one.share for one in found.likes), reverse=True)
     assert found.in_words()
 
 
@@ -113,7 +114,7 @@ def test_a_gauge_size_is_26_percent_of_area() -> None:
     assert abs(PER_SIZE - 1.26) < 0.001  # ASTM B258: 92^(2/39); from memory
 
 
-@given(st.floats(6.5, 40.0))
+@given(st.floats(6.5, 10.5))
 def test_a_longer_run_is_told_in_metres(length_m: float) -> None:
     run = a_run()
     assert likes(run, float(run.loop(length_m=length_m)))["longer"].value == pytest.approx(length_m)
@@ -127,7 +128,7 @@ def test_an_early_short_is_found_within_what_is_said(at_m: float, joint_before: 
     first, last = (float(word) for word in shorted.words.partition("look from ")[2].removesuffix(" m).").split(" to "))
     assert first - 0.051 <= at_m <= last + 0.051  # printed to a tenth
     assert shorted.value == pytest.approx(at_m, abs=0.15)
-    if joint_before:
+    if joint_before and at_m > 2.8:  # under half of what was planned is a short
         assert found["shorter"].value == pytest.approx(at_m)
 
 
@@ -167,6 +168,7 @@ def test_no_path_and_less_than_the_leads() -> None:
     one = expected(a_run(), FINE)
     assert judge(one, math.inf).outcome == "open"
     assert "no path" in judge(one, math.inf).in_words()
+    assert [like.cause for like in judge(one, math.inf).likes[:2]] == ["open", "channels"]
     assert judge(one, 0.05).outcome == "under leads"
     assert "tips" in judge(one, 0.05).in_words()
     high, low = judge(one, 0.3), judge(one, 0.2)

@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 
 from tests import tried
 from wirecalc.cutting.pieces import Spool
+from wirecalc.cutting.shop import POWER, SHELF, SPEAKER, read_shelf, sold, written_shelf
 from wirecalc.errors import InputError
 from wirecalc.vehicle.buy import SERVICE_LOOP_M, SLACK, BuyList, Pull, buy, price_list, read_prices, spool_item
 
 # an invented job
 FEED = Pull(
-    name="sub feed", wire="4 AWG copper", colour="red", length_m=5.0, ends=("ring M8", "fork M5"), fuse="large blade",
-    fuse_a=60.0,
+    name="sub feed", wire="4 AWG copper", colour="red", length_m=5.0, ends=("ring M8", "fork M5"),
+    fuse="large blade fuse", fuse_a=60.0,
 )  # fmt: skip
 GROUND = Pull(name="sub ground", wire="4 AWG copper", colour="black", length_m=0.6, ends=("ring M8", "fork M5"))
 LEFT = Pull(name="left door", wire="16 AWG copper", length_m=4.0, conductors=2, ends=("", "blade 6.3 mm"))
@@ -55,8 +56,8 @@ def test_a_job_worked_by_hand() -> None:
         "blade 6.3 mm, for 16 AWG copper": 4,
         "splice, for 18 AWG": 9,
         "pin, for 18 AWG": 9,
-        "large blade fuse, 60 A": 1,
-        "large blade fuse holder, for 4 AWG copper": 1,
+        "60 A large blade fuse": 1,
+        "holder of a large blade fuse, for 4 AWG copper": 1,
     }
     assert dict(zip(found.items["item"], found.items["count"], strict=True)) == expected
     assert list(dict.fromkeys(found.items["kind"])) == ["wire", "end", "fuse", "fuse holder"]
@@ -82,7 +83,7 @@ def test_cut_list_holds_every_piece() -> None:
 def test_no_prices_no_cost() -> None:
     for prices in (None, {}):
         found = buy(JOB, SPOOLS, prices=prices)
-        assert list(found.items.columns) == ["kind", "item", "count", "for"]
+        assert list(found.items.columns) == ["aisle", "kind", "item", "length_m", "count", "for"]
         assert found.total is None
         assert found.unpriced == ()
         assert not any("ost" in said for said in found.in_words())
@@ -195,3 +196,65 @@ def test_nothing_is_short_and_nothing_forgotten(pulls: list[Pull], slack: float,
 def test_what_cannot_be_bought(make: object, told: str) -> None:
     with pytest.raises(InputError, match=told):
         make()  # type: ignore[operator]
+
+
+# --- as a shop sells, and what one has already ------------------------------------------------------------------
+
+
+def test_spools_are_those_of_the_aisle_round_in_feet_or_metres() -> None:
+    # a foot is 0.3048 m by definition
+    feet, metres = sold("feet"), sold("metres")
+    assert [spool.length_m / 0.3048 for spool in feet[SPEAKER]] == pytest.approx([25, 50, 100, 250, 500])
+    assert all(spool.length_m.is_integer() for spool in metres[POWER])
+    pair = Pull(name="door", wire="two-conductor speaker wire, 16 AWG", length_m=5.0, cores=2, aisle=SPEAKER)
+    found = buy([pair], feet)
+    assert list(found.items["length_m"]) == pytest.approx([25 * 0.3048])
+    assert list(found.items["aisle"]) == ["speaker wire"]
+
+
+def test_the_shelf_is_used_first_and_stands_by_itself() -> None:
+    held = read_shelf("4 AWG red = 6 m; ring 4 AWG copper = 1; blade 16 = 3; welding rods = 7")
+    found = buy(JOB, SPOOLS, held=held)
+    shelf = found.items[found.items["aisle"] == SHELF].set_index("item")["count"].to_dict()
+    assert shelf == {
+        "4 AWG copper, red, 6 m spool (on the shelf)": 1, "ring M8, for 4 AWG copper": 1,
+        "blade 6.3 mm, for 16 AWG copper": 3,
+    }  # fmt: skip
+    rest = found.items[found.items["aisle"] != SHELF]
+    assert int(rest.loc[rest["item"] == "ring M8, for 4 AWG copper", "count"].sum()) == 1
+    assert int(rest.loc[rest["item"] == "blade 6.3 mm, for 16 AWG copper", "count"].sum()) == 1
+    assert not rest["item"].str.startswith("4 AWG copper, red").any()
+    priced = buy(JOB, SPOOLS, held=held, prices={"ring M8, for 4 AWG copper": 2.0})
+    assert priced.total == 2.0
+    plain = buy(JOB, SPOOLS).items.set_index("item")["count"].to_dict()
+    both = found.items[found.items["kind"] != "wire"].groupby("item")["count"].sum().to_dict()
+    assert both == {item: n for item, n in plain.items() if item in both}  # nothing is lost, nothing counted twice
+
+
+def test_a_piece_that_is_too_short_stays_on_the_shelf() -> None:
+    found = buy([FEED], SPOOLS, held=read_shelf("4 AWG red = 3 m"))
+    assert SHELF not in set(found.items["aisle"])
+    assert found.in_words()[0].endswith("No plan needs less length.")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("12 m", "a name, =, and how much"), ("wire = many", "many"), ("ring = 0", "1 to"), ("a = -3 m", "-3 m"),
+     ("=3", "a name")],
+)  # fmt: skip
+def test_a_shelf_that_cannot_be_read(text: str, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        read_shelf(text)
+
+
+def test_words_that_mean_two_things_are_asked_back() -> None:
+    with pytest.raises(InputError, match="words of one thing"):
+        buy(JOB, SPOOLS, held=read_shelf("4 AWG = 3 m"))
+
+
+@given(st.lists(st.sampled_from(["a = 3", "ring M8 = 12", "wire 16 = 2 m + 3.5 m", "x/y = 1 ft"]), max_size=4))
+def test_a_shelf_goes_round(parts: list[str]) -> None:
+    held = read_shelf("; ".join(parts))
+    assert [one.what for one in read_shelf(written_shelf(held))] == [one.what for one in held]
+    again = [length for one in read_shelf(written_shelf(held)) for length in one.lengths_m]
+    assert again == pytest.approx([length for one in held for length in one.lengths_m], rel=1e-3)

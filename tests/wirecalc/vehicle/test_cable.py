@@ -8,6 +8,7 @@ import pytest
 
 from tests.support.jobs import CABLE, DOORS, boot_amplifier
 from wirecalc.cutting.pieces import Spool
+from wirecalc.cutting.shop import sold
 from wirecalc.errors import InputError
 from wirecalc.units import read_size
 from wirecalc.vehicle.buy import buy
@@ -16,6 +17,7 @@ from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.pulls import TAIL_M, pulls
+from wirecalc.vehicle.signed import signed
 from wirecalc.vehicle.text import vehicle_of
 from wirecalc.wire.cable_types import CABLES
 from wirecalc.wire.fuse_families import FAMILIES
@@ -146,13 +148,33 @@ def test_every_wire_is_pulled_once(plan: Plan) -> None:
     assert [pull.name for pull in alone] == [one.wire.name for one in plan.circuits]
     for pull, one in zip(alone, plan.circuits, strict=True):
         assert pull.length_m == one.wire.length_m
-        assert pull.conductors == plan.vehicle.ways(one.wire) * one.wire.parallel
+        assert pull.conductors * pull.cores == plan.vehicle.ways(one.wire) * one.wire.parallel
         assert (pull.fuse_a or 0) == one.measures.get("fuse_a", 0)
         assert bool(pull.fuse) == (pull.fuse_a is not None)
         if pull.fuse_a is not None:
-            assert pull.fuse_a in FAMILIES[pull.fuse].ratings_a
+            assert pull.fuse_a in next(one for one in FAMILIES.values() if one.name == pull.fuse).ratings_a
     fuse = {pull.name: pull.fuse for pull in alone}
-    assert (fuse["Main feed"], fuse["Processor feed"]) == ("post fuse", "blade")
+    names = (FAMILIES["post fuse"].name, FAMILIES["blade"].name)
+    assert (fuse["Main feed"], fuse["Processor feed"]) == names
+
+
+def test_it_is_asked_for_by_what_a_shop_has(plan: Plan) -> None:
+    """Two conductors in one jacket to a loudspeaker, under a screen for a line signal; power wire from 8 AWG on."""
+    alone = {pull.name: pull for pull in pulls(plan)}
+    door, line, main, lead = (
+        alone[name] for name in ("Left front door run", "Line, left", "Main feed", "Turn-on lead")
+    )
+    assert (door.aisle, door.conductors, door.cores) == ("speaker wire", 1, 2)
+    assert door.wire.startswith("two-conductor speaker wire, ")
+    assert (line.aisle, line.wire.startswith("screened line cable, ")) == ("line cable", True)
+    assert line.ends == ("line plug", "line plug")
+    assert (main.aisle, lead.aisle) == ("power wire", "hook-up wire")
+    bought = buy(list(alone.values()), sold("feet"), seconds=0.2)
+    named = dict(zip(bought.items["item"], bought.items["kind"], strict=True))
+    for one in signed(plan, {}, {}):  # the same words on every paper
+        if one.family is not None and one.fuse_a is not None:
+            assert named[one.family.named(one.fuse_a)] == "fuse"
+            assert one.fuse.startswith(one.family.named(one.fuse_a))
 
 
 def test_a_cable_takes_the_place_of_its_wires(plan: Plan) -> None:

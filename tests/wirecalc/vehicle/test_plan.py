@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -16,6 +15,7 @@ from tests import tried
 from tests.support import ngspice
 from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, wire, with_wire
 from wirecalc import runs
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.vehicle.choose import choose
@@ -245,16 +245,46 @@ def doors(near: Any, far: Any) -> Vehicle:
 
 
 def test_speakers_that_play_alike_are_held_against_one_another() -> None:
-    """The house rule of 0.2 dB, with its band; by hand: 16 AWG costs 0.056 dB a metre into 4 ohm, 30 °C."""
-    said = [one for one in solve(doors(("AWG", 16.0), ("AWG", 16.0))).warnings if "Far run" in one]
-    assert len(said) == 1
-    assert "against 0.2 dB, too far apart" in said[0]
-    apart = re.search(r"costs ([\d.]+) dB more", said[0])
-    assert apart is not None
-    assert float(apart[1]) == pytest.approx(7 * 0.056, rel=0.06)
-    assert not any("Far run" in one for one in solve(doors(("AWG", 16.0), ("AWG", 10.0))).warnings)
+    """A limit of its own, which no size is too thin for: a gain sets it right.
+
+    By hand: 16 AWG costs 0.056 dB a metre into 4 ohm, 30 °C.
+    """
+    apart = solve(doors(("AWG", 16.0), ("AWG", 16.0)))
+    near, far = apart.circuit("Near run"), apart.circuit("Far run")
+    assert far.measures["matched_db"] == pytest.approx(7 * 0.056, rel=0.06)
+    assert near.measures["matched_db"] == 0.0
+    assert far.measures["matched_db"] == pytest.approx(far.measures["loss_db"] - near.measures["loss_db"], rel=1e-12)
+    assert far.measures["matched_db"] > 1.25 * 0.2
+    assert any("level under the loudest of its matches" in said and "at most 0.2 dB" in said for said in far.close)
+    assert not any("matches" in said for said in (*far.broken, *near.close, *near.broken))
+    same = solve(doors(("AWG", 16.0), ("AWG", 10.0))).circuit("Far run")
+    assert same.measures["matched_db"] < 0.2
+    assert not any("matches" in said for said in same.close)
+    asked = replace(
+        doors(("AWG", 16.0), ("AWG", 10.0)), rules=rules_with("matched_level/amplifier to speaker///dB", "0.02")
+    )
+    assert any("at most 0.02 dB" in said for said in solve(asked).circuit("Far run").close)
     sizes = {one.wire.name: one.conductor.label for one in choose(doors("choose", "choose")).plan.circuits}
     assert sizes["Near run"] == sizes["Far run"]  # doors match, whatever their lengths
+
+
+def rules_with(key: str, value: str) -> HouseRules:
+    return HouseRules.from_table().replace(key, value)
+
+
+def test_the_lowest_supply_is_the_devices_own_or_the_house_rules() -> None:
+    """A strip of constant current loses the same volts at any supply: by hand, its last lamp falls with the supply."""
+    strip = Device(name="Strip", kind="lamp strip", strip_m=2.0, amps_per_m=0.5)
+    feed = wire("Strip feed", "Battery", "Strip", 2, ("AWG", 16.0), back="body", fuse=5.0)
+    usual = solve(vehicle(strip, feed)).circuit("Strip feed")
+    own = solve(vehicle(replace(strip, lowest_v=8.5), feed)).circuit("Strip feed")
+    ruled = vehicle(strip, feed)
+    ruled = replace(ruled, rules=rules_with("supply_v/relay or lamp/battery low//V", "8.5"))
+    lower = 100 * 2.0 / 12.0  # of 12 V
+    assert usual.measures["dimmest_percent"] - own.measures["dimmest_percent"] == pytest.approx(lower, abs=1e-6)
+    assert solve(ruled).circuit("Strip feed").measures["dimmest_percent"] == own.measures["dimmest_percent"]
+    assert usual.meets
+    assert any("dimmest lamp" in said for said in own.broken)
 
 
 def test_each_circuit_can_be_opened_as_one_run_with_the_same_result() -> None:

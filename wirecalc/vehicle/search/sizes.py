@@ -13,7 +13,7 @@ with all combinations of small plans.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import splu
 
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.fuse import place
 from wirecalc.vehicle.limits import RETURN_SHARE
 from wirecalc.vehicle.search.cheapest import cheapest
@@ -87,6 +88,7 @@ class Found:
         return bool(np.isfinite(self.cost))
 
 
+@takes_units
 def round_of(task: Task, fuses_a: Fuses) -> Round:
     """The rules that sizes are chosen under with these fuses, and the network at its thickest.
 
@@ -205,6 +207,7 @@ def _cheapest(
     return best, why, count + used + 1
 
 
+@takes_units
 def program(
     current: Round, least: Row, row: Row, found: Supply, spare_v: float = 0.0, cuts: Sequence[Row] = ()
 ) -> Row | None:

@@ -7,12 +7,13 @@ A choice is a row of places, one in each open wire's options, thinnest first.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.as_run import place_of, pull_in_v, tired_by_v
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.fuse import FuseTree
@@ -117,6 +118,7 @@ class Task:
         """Of a choice: money, or cm³ of metal."""
         return float(sum(one.worth[at] for one, at in zip(self.open, row, strict=True)))
 
+    @takes_units
     def ohms(self, row: Sequence[int], fuses_a: Fuses) -> Array:
         """Resistance of every branch with a choice and its fuses.
 
@@ -211,6 +213,7 @@ class Task:
                 fuses[wire.name] = rating
         return fuses
 
+    @takes_units
     def least_places(self, found: Supply, fuses_a: Fuses) -> Row:
         """The thinnest size of each open wire that heat, fuses and house rules allow.
 
@@ -376,12 +379,12 @@ def _sums(task: Task, wire: Wire) -> list[tuple[str, Sum, float, NDArray[np.bool
         elif limit.measure == "drop_fraction":
             found.append((name, ((posts, 1.0 - bound), *here), 0.0, MUSIC))
         elif limit.measure == "margin_v":
-            found.append((name, here, -pull_in_v(device) - tired_by_v(vehicle), MUSIC))
+            found.append((name, here, -pull_in_v(device) - tired_by_v(vehicle, wire), MUSIC))
         elif limit.measure == "wake_v":
-            found.append((name, here, -LEAST_REMOTE_V - tired_by_v(vehicle), MUSIC | FULL))
+            found.append((name, here, -LEAST_REMOTE_V - tired_by_v(vehicle, wire), MUSIC | FULL))
         elif limit.measure == "dimmest_percent":
             found.append(
-                (name, here, -_first_lamp_v(device, bound / 100 * vehicle.systems) - tired_by_v(vehicle), MUSIC)
+                (name, here, -_first_lamp_v(device, bound / 100 * vehicle.systems) - tired_by_v(vehicle, wire), MUSIC)
             )
     return found
 
@@ -406,6 +409,7 @@ def _lead(task: Task, wire: Wire) -> Sum:
     return tuple(ends)
 
 
+@takes_units
 def solved(task: Task, row: Sequence[int], fuses_a: Fuses) -> Supply:
     """The network solved with a choice and its fuses.
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from wirecalc.circuits import device
 from wirecalc.runs.device import DeviceRun
+from wirecalc.units_taken import takes_units
 from wirecalc.wire import fuse
 from wirecalc.wire.fuse_families import start_share
 from wirecalc.workings.circuit import ALONE, DIVIDER, DROP, OHM, circuit_rules
@@ -15,6 +16,7 @@ _POWER = "A load of constant power behind a resistance, the stable root of vÂ² â
 _START = "A standing motor, a cold filament or an empty capacitor is a resistance for that moment"
 
 
+@takes_units
 @circuit_rules.register
 def rules(run: DeviceRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """What the loop's resistance does to a device; see `wirecalc.workings.circuit.circuit_rules`.

@@ -6,10 +6,12 @@ from collections.abc import Mapping
 
 from wirecalc.circuits import strip
 from wirecalc.runs.lamp import LampRun
+from wirecalc.units_taken import takes_units
 from wirecalc.workings.circuit import ALONE, DROP, OHM, circuit_rules
 from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 
+@takes_units
 @circuit_rules.register
 def rules(run: LampRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """See `wirecalc.workings.circuit.circuit_rules`.

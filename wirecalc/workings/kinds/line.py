@@ -6,10 +6,12 @@ from collections.abc import Mapping
 
 from wirecalc.circuits import line_level
 from wirecalc.runs.line import LineRun
+from wirecalc.units_taken import takes_units
 from wirecalc.workings.circuit import DIVIDER, circuit_rules
 from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of, row_of, rows_of
 
 
+@takes_units
 @circuit_rules.register
 def rules(run: LineRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """See `wirecalc.workings.circuit.circuit_rules`.

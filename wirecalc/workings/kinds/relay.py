@@ -6,11 +6,13 @@ from collections.abc import Mapping
 
 from wirecalc.circuits import relay
 from wirecalc.runs.relay import RelayRun
+from wirecalc.units_taken import takes_units
 from wirecalc.wire.conductor import COPPER, REFERENCE_C
 from wirecalc.workings.circuit import ALONE, DIVIDER, DROP, LINE, OHM, circuit_rules
 from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 
+@takes_units
 @circuit_rules.register
 def rules(run: RelayRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """See `wirecalc.workings.circuit.circuit_rules`.

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wirecalc.runs.speaker import SpeakerRun
+from wirecalc.units_taken import takes_units
 from wirecalc.workings.circuit import DIVIDER, DROP, OHM, circuit_rules
 from wirecalc.workings.formula import Book, Given, Rule, Symbols, field_of
 
 
+@takes_units
 @circuit_rules.register
 def rules(run: SpeakerRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """See `wirecalc.workings.circuit.circuit_rules`.

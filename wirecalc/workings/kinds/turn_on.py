@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wirecalc.runs.turn_on import TurnOnRun
+from wirecalc.units_taken import takes_units
 from wirecalc.workings.circuit import ALONE, DROP, OHM, circuit_rules
 from wirecalc.workings.formula import Book, Rule, Symbols, field_of
 
 
+@takes_units
 @circuit_rules.register
 def rules(run: TurnOnRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book, Symbols]:
     """See `wirecalc.workings.circuit.circuit_rules`.

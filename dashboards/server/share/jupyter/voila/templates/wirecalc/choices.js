@@ -42,6 +42,7 @@ globalThis.wirecalcChoice = ({ model, el }) => {
           const focused = bar.contains(document.activeElement) ? document.activeElement.textContent : null;
           bar.replaceChildren(...words.map(word => Object.assign(document.createElement('button'),
             { type: 'button', className: 'jupyter-button widget-toggle-button', textContent: word })));
+          (model.get('pictures') ?? []).forEach((drawn, i) => bar.children[i]?.insertAdjacentHTML('afterbegin', drawn));
           [...bar.children].find(one => one.textContent === focused)?.focus();
         },
         value: show,

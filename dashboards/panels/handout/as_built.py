@@ -1,0 +1,60 @@
+"""The last page of a handout: what each circuit should read and what it did, with date and name; or to write into."""
+
+from __future__ import annotations
+
+import html
+
+from dashboards.panels.handout.job import HandoutJob
+from dashboards.panels.handout.table import Cell, CellMark, Table, to_html
+from wirecalc.bench.meter import shown
+from wirecalc.built.record import Visit, visits_of
+from wirecalc.built.should import INSULATION, INSULATION_SOURCE
+from wirecalc.built.verdict import AsBuilt, as_built, compared
+
+
+def last_visit(job: HandoutJob) -> Visit | None:
+    """The one that is printed; None if nothing was read yet."""
+    visits = [each for each in visits_of(job.text)[0].values() if each.readings]
+    return visits[-1] if visits else None
+
+
+def table(job: HandoutJob) -> Table:
+    """Every circuit: what it should read, what it did, and the verdict."""
+    visit = last_visit(job)
+    rows = tuple(_row(one, visit is not None) for one in as_built(job.plan, visit or Visit()))
+    return Table(
+        key="As built", title="What the meter should read, and did", rows=rows,
+        columns=("Circuit", "Resistance should be", "Read", f"Insulation ({INSULATION})",
+                 "Far end", "Volts should be", "Volts", "Verdict"),
+        note="Resistance: of a pair its loop with the far end joined, else from end to end, the meter's leads counted."
+        f" Volts: {(visit or Visit()).state}; at the device, of a ground along it. Insulation: {INSULATION_SOURCE}.",
+    )  # fmt: skip
+
+
+def _row(one: AsBuilt, typed: bool) -> tuple[Cell, ...]:
+    if not typed:
+        hand = CellMark.BLANK
+        volts = one.should.volts_in_words or "none to read"
+        return (one.name, one.should.ohm_in_words, hand, hand, hand, volts, hand, CellMark.TICK)
+    verdict = one.state
+    if one.wrong:
+        verdict = f"off: {'; '.join(one.wrong)}" + (f". {one.likes[0].words}" if one.likes else "")
+    should, read, insulation, end, volts_should, volts_read = one.in_words
+    return (one.name, should, read, insulation, end, volts_should or "none to read", volts_read, verdict)
+
+
+def page(job: HandoutJob) -> str:
+    """The page, as HTML."""
+    visit = last_visit(job)
+    if visit is None:
+        head = "<p>Nothing is read yet: to write into. Date: ____________ Read by: ____________________</p>"
+        return head + to_html(table(job), job.feet)
+    by = f", by {html.escape(visit.by)}" if visit.by else ""
+    meter = f"Meter {visit.accuracy}, last digit {shown(visit.digit_ohm)}, leads {shown(visit.leads_ohm) or '0 Ω'}"
+    head = f"<p>Read on {html.escape(visit.date)}{by}. {html.escape(meter)}; wires at {visit.wires_c:g} °C.</p>"
+    before = [each for date, each in visits_of(job.text)[0].items() if date < visit.date and each.readings]
+    if before:
+        said = compared(job.plan, before[-1], visit) or ("Nothing that the meters can tell.",)
+        lines = "".join(f"<li>{html.escape(one)}</li>" for one in said)
+        head += f"<h3>Changed since {html.escape(before[-1].date)}</h3><ul>{lines}</ul>"
+    return head + to_html(table(job), job.feet)

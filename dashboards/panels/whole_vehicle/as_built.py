@@ -1,0 +1,271 @@
+"""The tab As built: what the meter should read in each circuit, what it read, and what is off; kept in the plan."""
+
+from __future__ import annotations
+
+import datetime
+import functools
+import html
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import ipywidgets as w
+
+from dashboards.panels.acts.acts import Actable
+from dashboards.panels.acts.choices import Press
+from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.error_messages import guarded
+from dashboards.panels.controls.fields import choice
+from dashboards.panels.controls.keypad import Keypad
+from dashboards.panels.controls.table import Html, html_table
+from wirecalc import units
+from wirecalc.bench.faults import ENDS
+from wirecalc.bench.meter import shown
+from wirecalc.built import record
+from wirecalc.built.record import Visit, cell, visits_of, with_cell
+from wirecalc.built.should import INSULATION, INSULATION_SOURCE
+from wirecalc.built.verdict import AsBuilt, as_built, compared
+from wirecalc.vehicle.network import STATES
+from wirecalc.vehicle.plan import Plan
+from wirecalc.vehicle.text import PlanText
+
+FIRST = (
+    "Battery's negative lead off and both ends unplugged before resistance and insulation are read; volts come last,"
+    " with all in place and switched on. Never probe airbag wiring."
+)
+LIKELIEST = "Likeliest first; how often each fault is found is common practice, no source:"
+NOT_YET = "<p>What the meters should read follows when the plan is solved.</p>"
+MOST_LIKES = 4
+TABLE = ("Circuit", "Should read", "Read", "Insulation", "Far end", "Volts should be", "Volts", "Verdict")
+
+
+class AsBuiltTab:
+    """Entries of one visit and one circuit at a time, and the table of all.
+
+    Parameters
+    ----------
+    text : callable of () -> PlanText
+        The plan as it stands.
+    changed : callable of PlanText -> None
+        A reading was typed: the plan with it.
+    """
+
+    def __init__(self, text: Callable[[], PlanText], changed: Callable[[PlanText], None]) -> None:
+        self._text, self._changed = text, changed
+        self._plan: Plan | None = None
+        self._quiet = False
+        self.today = datetime.date.today().isoformat()
+        self.date: Entry[str] = Entry("Date of the visit", record.read_date, str, self.today, help="default: today")
+        self.date.changed = self._other
+        self.last = Press("Show the last visit", self._to_last)
+        self.wire = choice("Circuit", [("none", "")], "")
+        self.wire.observe(lambda _change: self._other(), "value")
+        self.following = Press("Next circuit", self._next)
+        self.of_visit = {
+            record.BY: self._entry(record.BY, "Read by", "", "your name, for the paper"),
+            record.LEADS: self._entry(
+                record.LEADS, "Meter leads", "0 mΩ", "what it shows with its tips held together; 0 where it was zeroed"
+            ),
+            record.METER: self._entry(record.METER, "Meter accuracy", str(Visit().accuracy), "by its data sheet"),
+            record.DIGIT: self._entry(record.DIGIT, "Meter's last digit", "1 mΩ", "many pocket meters show 100 mΩ"),
+            record.WARM: self._entry(record.WARM, "Wires at", "20 °C", "where the wires lie, within 5 K"),
+            record.BATTERY: self._entry(record.BATTERY, "Battery at its posts", "", "under the same load; volts"),
+        }
+        self.state = choice("Volts are read with", [(each.name, each.name) for each in STATES], STATES[0].name)
+        self.state.observe(lambda _change: self._type("", record.STATE, self.state.value), "value")
+        self.readings = {
+            record.OHM: self._entry(record.OHM, "Resistance", "", "as 148 mohm or 0.27 ohm; OL for no path"),
+            record.INSULATION: self._entry(
+                record.INSULATION, "Insulation", "", "to the body and its partner; as 2 Mohm, OL"
+            ),
+            record.VOLTS: self._entry(record.VOLTS, "Volts under load", "", "below 0 if it shows a minus"),
+        }
+        self.end = choice("Far end", [("not looked at", ""), *((words, key) for key, words in ENDS.items())], "")
+        self.end.observe(lambda _change: self._type(self.wire.value, record.END, ENDS.get(self.end.value, "")), "value")
+        self.should, self.told, self.table, self.alert = w.HTML(), w.HTML(), w.HTML(), w.HTML()
+        self.view = self._lay_out()
+
+    def _lay_out(self) -> w.VBox:
+        visit = w.Box([self.date.view, *(one.view for one in self.of_visit.values()), self.state])
+        circuit = w.Box([self.wire, *(one.view for one in self.readings.values()), self.end])
+        for box in (visit, circuit):
+            box.add_class("wc-fields")
+        presses = w.Box([self.following, self.last])
+        presses.add_class("wc-files")
+        first = w.HTML(f"<p class='wc-caution' role='note'>{FIRST}</p>")
+        self.about = w.HTML("<h2>This visit</h2>")
+        parts = [
+            Keypad(), first, w.HTML("<h2>This circuit</h2>"), circuit, presses, self.should, self.told, self.about,
+            visit, self.alert, self.table,
+        ]  # fmt: skip
+        return w.VBox(parts)
+
+    def _entry(self, column: str, label: str, start: str, help: str) -> Entry[Any]:
+        read = record.READERS[column]
+        told = f"default {start}; {help}" if start else f"{help}; empty for none"
+        entry: Entry[Any] = Entry(
+            label,
+            lambda text: read(text, label) if text.strip() else None,
+            lambda value: _shown(column, value),
+            None,
+            help=told,
+            placeholder=start,
+        )
+        entry.changed = functools.partial(self._typed, column, entry)
+        return entry
+
+    def _typed(self, column: str, entry: Entry[Any]) -> None:
+        self._type(self.wire.value if column in self.readings else "", column, entry.text.value)
+
+    def _type(self, wire: str, column: str, text: str) -> None:
+        """What was typed goes into the plan as it is, faulty or not: nothing is lost."""
+        if self._quiet or (column in record.READ and not wire):
+            return
+        if column == record.STATE and text == STATES[0].name:
+            text = ""
+        made = with_cell(self._text(), self._day, wire, column, text)
+        if made != self._text():
+            self._changed(made)
+
+    @property
+    def _day(self) -> str:
+        return self.date.value or self.today
+
+    def _to_last(self) -> None:
+        visits = [date for date in visits_of(self._text())[0] if date]
+        if visits:
+            self.date.set(visits[-1])
+            self._other()
+
+    def _next(self) -> None:
+        values = [value for _, value in self.wire.pairs]
+        self.wire.value = values[(values.index(self.wire.value) + 1) % len(values)]
+
+    def _other(self) -> None:
+        """Another visit or circuit."""
+        if not self._quiet:
+            self.draw()
+
+    def show(self, plan: Plan) -> None:
+        """Draw for another plan, or another text of it."""
+        self._plan = plan
+        names = [circuit.wire.name for circuit in plan.circuits]
+        if [value for _, value in self.wire.pairs] != names and names:
+            self._quiet = True
+            self.wire.options = names
+            self._quiet = False
+        self.draw()
+
+    def _fill(self) -> None:
+        """Follow the record, as after Undo; what was typed is read again, faults too."""
+        text, self._quiet = self._text(), True
+        try:
+            for column, entry in (*self.of_visit.items(), *self.readings.items()):
+                kept = cell(text, self._day, self.wire.value if column in self.readings else "", column)
+                if kept.strip() != entry.text.value.strip():
+                    entry.text.value = kept
+            end = cell(text, self._day, self.wire.value, record.END)
+            self.end.value = next((key for key, words in ENDS.items() if end in (key, words)), "")
+            state = cell(text, self._day, "", record.STATE)
+            self.state.value = state if state in [each.name for each in STATES] else STATES[0].name
+        finally:
+            self._quiet = False
+
+    @guarded
+    def draw(self) -> None:
+        """Everything, of the plan that was shown last."""
+        if self._plan is None:
+            self.should.value, self.told.value, self.table.value = NOT_YET, "", ""
+            return
+        self._fill()
+        visits, faults = visits_of(self._text())
+        visit = visits.get(self._day, Visit(date=self._day))
+        found = as_built(self._plan, visit)
+        one = next((each for each in found if each.name == self.wire.value), None)
+        self.should.value = "" if one is None else should_html(one)
+        wrong = "".join(f"<li>{html.escape(str(fault))}</li>" for fault in faults)
+        self.told.value = ("" if one is None else told_html(one)) + (
+            f"<div role='alert'><ul>{wrong}</ul></div>" if wrong else ""
+        )
+        before = [each for date, each in visits.items() if date and date < self._day]
+        changes = compared(self._plan, before[-1], visit) if before else ()
+        self.table.value = changes_html(before[-1].date if before else "", changes, bool(visit.readings)) + table_html(
+            found
+        )
+        days = ", ".join(date for date in visits if date)
+        self.about.value = f"<h2>This visit</h2><p>{f'On record: {days}.' if days else 'None is on record yet.'}</p>"
+        (self.last.remove_class if days else self.last.add_class)("wc-shut")
+
+    def others(self) -> dict[str, Actable]:
+        """See `Address`."""
+        entries = {**self.of_visit, **self.readings}
+        return {
+            "built.last": self.last,
+            "built.next": self.following,
+            "built.state": self.state,
+            "built.end": self.end,
+            "built.wire": self.wire,
+            "built.date": self.date.view,
+            **{f"built.{key.casefold().replace(' ', '-')}": one.view for key, one in entries.items()},
+        }
+
+
+def _shown(column: str, value: Any) -> str:
+    """As a person types it."""
+    if value is None:
+        return ""
+    if column in (record.OHM, record.INSULATION, record.DIGIT, record.LEADS):
+        return shown(value)
+    if column in (record.VOLTS, record.BATTERY):
+        return f"{'−' if value < 0 else ''}{units.show(abs(value), units.VOLTAGE)}"
+    return units.show(value, units.TEMPERATURE) if column == record.WARM else str(value)
+
+
+def should_html(one: AsBuilt) -> str:
+    """What the meter should read in one circuit, as HTML."""
+    should = one.should
+    how = "with the far end joined" if should.pair else "from end to end"
+    volts = f"Volts: {should.volts_in_words}." if should.volts else "No volts to read: no supply current runs in it."
+    return (
+        f"<p>Should read: resistance <b>{html.escape(should.ohm_in_words)}</b> {how}; insulation"
+        f" {INSULATION}, far end open ({INSULATION_SOURCE})."
+        f" {html.escape(volts)} {html.escape(one.doubt.capitalize())}</p>"
+    )
+
+
+def told_html(one: AsBuilt) -> str:
+    """The verdict of one circuit and its likeliest faults, as HTML."""
+    if one.state == "not read":
+        return "<p role='status'>Nothing is read yet.</p>"
+    if one.state == "right":
+        return f"<p role='status' class='wc-told'>{html.escape(one.name)} reads right.</p>"
+    wrong = html.escape("; ".join(one.wrong))
+    likes = "".join(
+        f"<li><b>{like.share:.0%}</b> {html.escape(like.words)} <small>{html.escape(like.mend)}</small></li>"
+        for like in one.likes[:MOST_LIKES]
+    )
+    return (
+        f"<p role='status' class='wc-told'><b>{html.escape(one.name)} is off</b>: {wrong}.</p>"
+        f"<p>{LIKELIEST}</p><ol>{likes}</ol>"
+    )
+
+
+def changes_html(before: str, changes: Sequence[str], read: bool) -> str:
+    """What differs from the visit before, as HTML."""
+    if not before or not read:
+        return ""
+    said = "".join(f"<li>{html.escape(one)}</li>" for one in changes) or "<li>Nothing that the meters can tell.</li>"
+    return f"<h2>Changed since {html.escape(before)}</h2><ul>{said}</ul>"
+
+
+def table_html(found: Sequence[AsBuilt]) -> str:
+    """Every circuit, what is off first, as HTML."""
+    order = {"off": 0, "right": 1, "not read": 2}
+    rows = []
+    for one in sorted(found, key=lambda each: order[each.state]):
+        first = f": {one.likes[0].words}" if one.likes else ""
+        rows.append((Html(html.escape(one.name), names_row=True), *one.in_words, f"{one.state}{first}"))
+    count = sum(one.state == "off" for one in found)
+    read = sum(one.read.any for one in found)
+    title = f"{read} of {len(found)} circuits read, {count} off"
+    kinds = ["wc-chosen" if one.state == "off" else "" for one in sorted(found, key=lambda each: order[each.state])]
+    return html_table(title, TABLE, rows, row_kinds=kinds)

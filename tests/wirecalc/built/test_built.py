@@ -1,0 +1,145 @@
+"""What a plan's circuits should read, the record, and the verdicts."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import pytest
+
+from tests.support.plans import amplifier, load, vehicle, wire
+from wirecalc.bench.faults import AsRead
+from wirecalc.built.record import COLUMNS, Visit, cell, read_end, visits_of, with_cell
+from wirecalc.built.should import should
+from wirecalc.built.verdict import as_built, compared
+from wirecalc.errors import InputError
+from wirecalc.vehicle.file import read_csv, read_workbook, write_csv, write_workbook
+from wirecalc.vehicle.model import Device
+from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.text import PlanSheet, text_of
+
+
+@cache
+def plan() -> Plan:
+    """A battery, a load of 10 A over 5 m of 2.5 mm² and a ground of 1 m of it."""
+    return solve(
+        vehicle(
+            load(draw_a=10.0),
+            wire("Feed", "Battery", "Load", 5.0, ("mm2", 2.5), fuse=15.0),
+            wire("Ground", "Load: minus", "Body: here", 1.0, ("mm2", 2.5)),
+            wire("Battery ground", "Battery: minus", "Body: bay", 0.4, ("mm2", 16.0)),
+        )
+    )
+
+
+def of(name: str, **visit: object) -> object:
+    return next(one for one in should(plan(), Visit(**visit)) if one.circuit.wire.name == name)  # type: ignore[arg-type]
+
+
+def test_a_wire_reads_what_its_table_says_from_end_to_end() -> None:
+    # IEC 60228:2004 class 5: 7.98 ohm/km of 2.5 mm² at 20 °C; read
+    one = of("Feed")
+    assert one.ohm.ohm == pytest.approx(5 * 7.98e-3, rel=1e-6)  # type: ignore[attr-defined]
+    assert one.ohm.low_ohm < 5 * 7.98e-3 < one.ohm.high_ohm  # type: ignore[attr-defined]
+    assert not one.pair  # type: ignore[attr-defined]
+    warm = of("Feed", wires_c=40.0, leads_ohm=0.1)
+    assert warm.ohm.ohm == pytest.approx(0.1 + 5 * 7.98e-3 * (1 + 20 * 0.00393), rel=1e-6)  # type: ignore[attr-defined]
+
+
+def test_volts_are_those_of_the_plan_in_the_state_that_they_are_read_in() -> None:
+    feed, ground = of("Feed"), of("Ground")
+    nodes = plan().nodes
+    at = nodes[(nodes.state == "engine off, full power") & (nodes.device == "Load")].set_index("terminal").node_v
+    assert feed.volts[1] == pytest.approx(at["plus"] - at["minus"], abs=1e-6)  # type: ignore[attr-defined]
+    # 10 A through 1 m of 7.98 ohm/km: 80 mV
+    assert ground.volts[1] == pytest.approx(0.0798, rel=0.02)  # type: ignore[attr-defined]
+    assert ground.along  # type: ignore[attr-defined]
+    low = of("Feed", battery_v=12.0)
+    drop = plan().supply.posts_v[0] - feed.volts[1]  # type: ignore[attr-defined]
+    assert low.volts[1] == pytest.approx(12.0 - drop, abs=0.05)  # type: ignore[attr-defined]
+    assert low.volts[2] - low.volts[0] < feed.volts[2] - feed.volts[0]  # type: ignore[attr-defined]
+
+
+def test_which_is_off_and_why() -> None:
+    visit = Visit(
+        readings={
+            "Feed": AsRead(ohm=0.040, insulation_ohm=math.inf, volts=10.2),
+            "Ground": AsRead(ohm=0.5),
+        }
+    )
+    found = {one.name: one for one in as_built(plan(), visit)}
+    assert [found[name].state for name in ("Feed", "Ground", "Battery ground")] == ["off", "off", "not read"]
+    assert found["Feed"].likes[0].cause == "before"  # its own resistance is right: what it shares is not
+    assert found["Ground"].likes[0].cause == "joint"
+    right = Visit(readings={"Feed": AsRead(ohm=0.040, insulation_ohm=2e6, volts=11.8)})
+    assert next(one for one in as_built(plan(), right) if one.name == "Feed").state == "right"
+
+
+def test_two_that_are_swapped_are_named() -> None:
+    sides = ("Left", "Right", "Centre")
+    whole = solve(
+        vehicle(
+            amplifier(),
+            *(Device(name=side, kind="loudspeaker", impedance_ohm=4.0) for side in sides),
+            wire("Feed", "Battery", "Amplifier", 5.0, fuse=60.0),
+            wire("Ground", "Amplifier: minus", "Body: here", 1.0),
+            wire("Battery ground", "Battery: minus", "Body: bay", 0.4),
+            *(wire(f"{side} run", f"Amplifier: speaker {at}", f"{side}: coil", 4.0, ("AWG", 16.0))
+              for at, side in enumerate(sides, 1)),
+        )
+    )  # fmt: skip
+    other = AsRead(ohm=math.inf, end="other")
+    found = {one.name: one for one in as_built(whole, Visit(readings={"Left run": other, "Right run": other}))}
+    assert found["Left run"].likes[0].cause == "channels"
+    assert "with Right run" in found["Left run"].likes[0].words
+    assert "with Left run" in found["Right run"].likes[0].words
+    assert found["Centre run"].state == "not read"
+
+
+def test_a_second_visit_compares_at_20_degrees() -> None:
+    first = Visit(date="2026-05-31", readings={"Feed": AsRead(ohm=0.040)})
+    warm = Visit(date="2026-11-30", wires_c=40.0, readings={"Feed": AsRead(ohm=0.043)})  # 7.86 % more: as warm copper
+    assert compared(plan(), first, warm) == ()
+    worse = Visit(date="2026-11-30", readings={"Feed": AsRead(ohm=0.060)})
+    (said,) = compared(plan(), first, worse)
+    assert "20 mΩ more" in said
+    assert "was right, is off now" in said
+    none = Visit(readings={"Feed": AsRead(ohm=math.inf)})
+    assert "no path now" in compared(plan(), first, none)[0]
+
+
+def test_the_record_is_text_that_travels() -> None:
+    text = text_of(plan().vehicle)
+    assert visits_of(text) == ({}, ())
+    text = with_cell(text, "2026-05-31", "", "Read by", "A. Fitter, =1+1")
+    for column, typed in (("Resistance", "40 mohm"), ("Insulation", "OL"), ("Far end", "the right end answers"),
+                          ("Volts", "-11.9")):  # fmt: skip
+        text = with_cell(text, "2026-05-31", "Feed", column, typed)
+    assert cell(text, "2026-05-31", "Feed", "Resistance") == "40 mohm"
+    (visit,), faults = list(visits_of(text)[0].values()), visits_of(text)[1]
+    assert visit.by == "A. Fitter, =1+1"
+    assert visit.readings["Feed"] == AsRead(ohm=0.04, insulation_ohm=math.inf, end="right", volts=-11.9)
+    assert faults == ()
+    assert read_csv(*write_csv(text)) == text
+    assert read_workbook(write_workbook(text)) == text
+    for column in ("Resistance", "Insulation", "Far end", "Volts"):
+        text = with_cell(text, "2026-05-31", "Feed", column, "")
+    assert len(text.built.rows) == 1  # type: ignore[union-attr]
+    assert with_cell(text, "2026-05-31", "", "Read by", "").built is None
+
+
+def test_what_cannot_be_used_is_said_with_its_row_and_column() -> None:
+    rows = (
+        ("2026-05-31", "", "Feed", "soon", "", "", "", "", "", "", "", "", ""),
+        ("31 May", "", "Feed", "", "", "upside down", "70", "", "", "", "", "", "at rest"),
+    )
+    text = text_of(plan().vehicle)
+    built = PlanSheet(columns=COLUMNS, rows=rows)
+    visits, faults = visits_of(type(text)(devices=text.devices, wires=text.wires, built=built))
+    assert [fault.field for fault in faults] == [
+        "As built, row 1, Resistance", "As built, row 2, Date", "As built, row 2, Far end", "As built, row 2, Volts",
+        "As built, row 2, State",
+    ]  # fmt: skip
+    assert visits["2026-05-31"].readings["Feed"] == AsRead()
+    with pytest.raises(InputError):
+        read_end("sideways")

@@ -1,0 +1,84 @@
+"""A solved plan for a console: in words, and as data."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pandas as pd
+
+from wirecalc.vehicle.choose import ChosenPlan
+from wirecalc.vehicle.signed import Signed, signed, works
+from wirecalc.wire.cautions import cautions
+
+
+def in_words(choice: ChosenPlan) -> str:
+    """The solved plan as lines of text."""
+    plan = choice.plan
+    lines = []
+    for each in signed(plan, choice.reasons, choice.least):
+        one = each.circuit
+        parts = [each.pull, *(["pair"] if one.laid.ways == 2 else []), *filter(None, (each.fuse,))]
+        lines.append(f"{each.grade:<10}  {one.wire.name}: {', '.join(parts)}")
+        lines += [f"            {said}" for said in (*one.broken, *one.close)]
+        if each.least not in ("", one.conductor.label):
+            lines.append(f"            {choice.reasons[one.wire.name]}")
+    lines += ["", "Level lost at full power, feed and run:"]
+    for row in plan.levels.to_dict("records"):
+        lines.append(
+            f"     {row['loudspeaker']}, engine {row['engine']}: {row['feed_db']:.2f} + {row['run_db']:.2f} ="
+            f" {row['total_db']:.2f} dB, with {row['supply_v']:.2f} V at {row['amplifier']}"
+        )
+    lines += ["", "Alternator and battery:", *(f"     {said}" for said in plan.energy.words())]
+    lines += [f"     Assumed: {'; '.join(plan.energy.assumed)}."]
+    for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, *cautions(works(plan))))):
+        lines += ["", title, *(f"     {each}" for each in said)] if said else []
+    return "\n".join(lines)
+
+
+def as_data(choice: ChosenPlan) -> dict[str, Any]:
+    """The solved plan for JSON; a value that there is not is null."""
+    plan = choice.plan
+    return {
+        "meets": plan.meets,
+        "advice": [_advice(each) for each in signed(plan, choice.reasons, choice.least)],
+        "circuits": _records(plan.table),
+        "limits": _records(plan.limits),
+        "levels": _records(plan.levels),
+        "nodes": _records(plan.nodes),
+        "currents": _records(plan.currents),
+        "charge": [*plan.energy.words(), *(f"Assumed: {said}" for said in plan.energy.assumed)],
+        "problems": list(plan.problems),
+        "warnings": [*plan.warnings, *cautions(works(plan))],
+        "sizes": dict(choice.reasons),
+        "least": dict(choice.least),
+        "fuses": dict(choice.fuse_reasons),
+    }
+
+
+def _advice(each: Signed) -> dict[str, Any]:
+    """What is signed for one circuit."""
+    family = each.family
+    return {
+        "wire": each.circuit.wire.name,
+        "pull": each.pull,
+        "least": each.least or None,
+        "grade": each.grade,
+        "first_reason": each.first_reason or None,
+        "fuse_a": each.fuse_a,
+        "fuse_family": None if family is None else family.name,
+        "fuse_standard": None if family is None else family.standard,
+        "breaking_a": None if family is None else family.breaking_a,
+        "short_a": each.short_a,
+        "cautions": list(each.cautions),
+    }
+
+
+def _records(table: pd.DataFrame) -> list[dict[str, Any]]:
+    return [
+        {
+            str(key): None if isinstance(value, float) and not math.isfinite(value) else value
+            for key, value in row.items()
+        }
+        for row in table.to_dict("records")
+    ]
