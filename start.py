@@ -422,40 +422,24 @@ def get_programs() -> dict[str, str]:
 
 
 def steps(arguments: Sequence[str]) -> list[dict[str, list[str]]]:
-    """What `test` runs side by side; of each, name -> command of what it runs in order.
-
-    Three for two cores: the server's tests mostly wait.
-    """
-    python = [str(PYTHON), "-m"]
-    if arguments:
-        return [{"pytest": [*python, "pytest", *arguments]}]
-    return [
-        {"pytest": [*python, "pytest", "-m", "not browser", "--cov"]},
-        {"browser": [*python, "pytest", "-m", "browser", "tests/browser"]},
-        {
-            "ruff check": [*python, "ruff", "check"],
-            "ruff format": [*python, "ruff", "format", "--check"],
-            "server": [*python, "pytest", "-m", "browser", "tests/project"],
-            "mypy": [*python, "mypy"],
-        },
-    ]
+    """What `test` runs side by side, of each its commands in order; three for two cores, as the server's tests wait."""
+    python, test = [str(PYTHON), "-m"], [str(PYTHON), "-m", "pytest"]
+    ruff = {f"ruff {how}": [*python, "ruff", *how.split()] for how in ("check", "format --check")}
+    pages, server = ({name: [*test, "-m", "browser", f"tests/{name}"]} for name in ("browser", "project"))
+    others = {"pytest": [*test, "-m", "not browser", "--cov"]}
+    checks = ruff | server | {"mypy": [*python, "mypy"]}
+    return [{"pytest": [*test, *arguments]}] if arguments else [others, pages, checks]
 
 
-def run_steps(
-    commands: Mapping[str, list[str]], environment: Mapping[str, str], alone: bool, going: list[subprocess.Popen[str]]
-) -> list[str]:
-    """Run each, whatever the ones before said, and how each ended; unless alone, what one says comes at its end."""
+def run_steps(commands: Mapping[str, list[str]], how: Mapping[str, Any]) -> list[str]:
+    """Run each, whatever the ones before said; how each ended."""
     ended = []
     for name, command in commands.items():
-        say(f"== {name}: {' '.join(command[1:])}")
         began = time.monotonic()
-        process = subprocess.Popen(command, cwd=HERE, env=environment, **({} if alone else TOLD))
-        going.append(process)
-        said, _ = process.communicate()
-        outcome = f"FAILED ({process.returncode})" if process.returncode else "passed"
-        ended.append(f"{name:12} {outcome:10} {time.monotonic() - began:6.1f} s")
-        if not alone:
-            say(f"\n{said}\n== {ended[-1]}\n")
+        done = subprocess.run(command, cwd=HERE, **how)
+        outcome = f"FAILED ({done.returncode})" if done.returncode else "passed"
+        ended.append(f"{name:19} {outcome:10} {time.monotonic() - began:6.1f} s")
+        say(f"\n== {name}: {' '.join(command[1:])}\n{done.stdout or ''}\n== {ended[-1]}")
     return ended
 
 
@@ -463,18 +447,9 @@ def run_tests(arguments: Sequence[str]) -> int:
     """Run every step whatever the others say; 1 if any failed, one without any test included."""
     programs = get_programs()  # first: what a person has to install is said before anything is fetched
     prepare(RUN_LOCK, TEST_LOCK)
-    environment = clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}
-    beside, going = steps(arguments), list[subprocess.Popen[str]]()
-    with ThreadPoolExecutor(len(beside)) as pool:
-        ended = [pool.submit(run_steps, one, environment, len(beside) == 1, going) for one in beside]
-        try:
-            summary = [line for one in ended for line in one.result()]
-        except KeyboardInterrupt:
-            for process in going:
-                process.kill()
-            raise
-    if not arguments:
-        say("\nTimings are run by name, on a quiet machine: python3 start.py test tests/benchmarks -s")
+    how = {"env": clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}} | ({} if arguments else TOLD)
+    with ThreadPoolExecutor() as pool:
+        summary = [line for ended in pool.map(lambda one: run_steps(one, how), steps(arguments)) for line in ended]
     say("\n" + "\n".join(summary))
     return int(any(" FAILED " in line for line in summary))
 

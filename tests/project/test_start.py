@@ -279,9 +279,9 @@ def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     assert [list(beside) for beside in whole] == [
         ["pytest"],
         ["browser"],
-        ["ruff check", "ruff format", "server", "mypy"],
+        ["ruff check", "ruff format --check", "project", "mypy"],
     ]
-    folders = {word for word in [*whole[1]["browser"], *whole[2]["server"]] if word.startswith("tests/")}
+    folders = {word for word in [*whole[1]["browser"], *whole[2]["project"]] if word.startswith("tests/")}
     marked = [path for path in (ROOT / "tests").rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")]
     there = {path.relative_to(ROOT).parent.as_posix() for path in marked} - {"tests/benchmarks"}
     assert there == folders == {"tests/browser", "tests/project"}  # no browser test is left out
