@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.fields import LengthEntry, PerLengthEntry
 from dashboards.panels.controls.sizes import Size
 from wirecalc import runs
 
@@ -75,6 +76,12 @@ class Form(ABC, Generic[Kind]):
                 entry.changed = lambda: self.changed()
             else:
                 entry.observe(lambda _change: self.changed(), "value")
+
+    def use_feet(self, feet: bool) -> None:
+        """Lengths of its own in feet or in metres."""
+        for entry in (*self.asked, *self.more):
+            if isinstance(entry, (LengthEntry, PerLengthEntry)):
+                entry.use_feet(feet)
 
     @property
     def fields(self) -> Fields:

@@ -29,6 +29,10 @@ from wirecalc.wire.zones import ZONES
 
 USUAL = "usual"  # insulation or place as the house rules have it for the kind of circuit
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
+_PLACES_HELP = {
+    False: "left empty: as above; else each with its length: engine bay 1 m; sill 3 m; boot 1 m",
+    True: "left empty: as above; else each with its length: engine bay 3 ft; sill 10 ft; boot 3 ft",
+}
 RETURNS = {2: "conductor", 1: "body"}
 
 
@@ -42,6 +46,7 @@ class MoreEntries:
     """
 
     def __init__(self, changed: Callable[[], None]) -> None:
+        self._feet = False
         self._of_wire()
         self._of_place()
         self.own = w.Box()  # what the chosen kind of circuit has here
@@ -113,9 +118,9 @@ class MoreEntries:
         self.places: Entry[Places] = Entry(
             "Places it passes",
             lambda text: read_places(text, "Places it passes") if text.strip() else (),
-            lambda places: "; ".join(f"{zone} {units.show(m, units.LENGTH)}" for zone, m in places),
+            lambda places: "; ".join(f"{zone} {units.show(m, units.LENGTH, feet=self._feet)}" for zone, m in places),
             (),
-            help="left empty: as above; else each with its length: engine bay 1 m; sill 3 m; boot 1 m",
+            help=_PLACES_HELP[False],
         )
         self.loaded: Entry[int | None] = Entry(
             "Loaded wires together",
@@ -150,6 +155,12 @@ class MoreEntries:
         self._usual[self.ways] = next(words for words, value in self.ways.pairs if value == ways)
         wire_and_place = self._parts[-len(self.fields) :]
         self._parts = [*own, *wire_and_place]
+
+    def use_feet(self, feet: bool) -> None:
+        """Lengths in feet or in metres."""
+        self._feet = feet
+        self.places.tell(_PLACES_HELP[feet])
+        self.places.rewrite()
 
     def say(self) -> None:
         """What is set here otherwise than usual, beside the button."""
