@@ -54,7 +54,7 @@ def plain(name: str) -> dict[str, str]:
     module = importlib.import_module(f"dashboards.panels.{name}.page")
     panel = getattr(module, PANELS[name])()
     own = {key: text(one) for key, one in panel.fields().items()}
-    bar = getattr(panel, "bar", None)
+    bar: Any = getattr(panel, "bar", None)
     for option in bar.options if bar else ():
         bar.value = option[1] if isinstance(option, tuple) else option
     return {key: text(one) for key, one in panel.fields().items()} | own
