@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, sync_playwright
 
-from tests.support.left_open import PANELS, Left, state
+from tests.support.pages.left_open import PANELS, Left, state
 from tests.support.paths import ROOT
 from tests.support.server import faulty as faulty
 from tests.support.site import CHROMIUM_FLAGS, READY, address, go, serving
@@ -75,7 +75,7 @@ def left_open() -> Iterator[dict[str, Left]]:
 def open_page(visitor: BrowserContext, site: str, left_open: dict[str, Left]) -> Iterator[Callable[..., Page]]:
     """A function that opens a page of the dashboards and waits until it is drawn: until there is `ready`, a selector.
 
-    It may be one that a test before has left, see `tests.support.left_open`; `new` has never been touched. At the end
+    It may be one that a test before has left, see `tests.support.pages.left_open`; `new` has never been touched. At the end
     of the test nothing may have asked another machine, and the console may hold no error.
     """
     opened: list[Left] = []
