@@ -75,8 +75,8 @@ def left_open() -> Iterator[dict[str, Left]]:
 def open_page(visitor: BrowserContext, site: str, left_open: dict[str, Left]) -> Iterator[Callable[..., Page]]:
     """A function that opens a page of the dashboards and waits until it is drawn: until there is `ready`, a selector.
 
-    It may be one that a test before has left, see `tests.support.pages.left_open`; `new` has never been touched. At the end
-    of the test nothing may have asked another machine, and the console may hold no error.
+    It may be one that a test before has left, see `tests.support.pages.left_open`; `new` has never been touched. At the
+    end of the test nothing may have asked another machine, and the console may hold no error.
     """
     opened: list[Left] = []
 
