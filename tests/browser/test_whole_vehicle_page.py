@@ -12,7 +12,6 @@ from playwright.sync_api import Download, Page, expect
 
 from tests.support.jobs import faulty, fixed, large
 from tests.support.pages.whole_vehicle import READY, SIGNED, cell, give, headline, tab
-from tests.support.site import SCREENS, screens
 from wirecalc.vehicle.file import read_workbook, write_workbook
 from wirecalc.vehicle.text import parse
 
@@ -160,24 +159,6 @@ def test_the_keyboard_alone_does_it(open_page: Opener) -> None:
     expect(page.get_by_role("dialog")).to_contain_text("✓ voltage drop")
     page.keyboard.press("Escape")
     expect(feed).to_be_focused()
-
-
-def test_every_tab_fits(open_page: Opener) -> None:
-    page = opened(open_page)
-    shown = {
-        "From above": ".wc-vehicle svg",
-        "Circuits": ".wc-circuits",
-        "Wires": ".wc-grid:visible",
-        "Devices": ".wc-grid:visible",
-        "Currents and volts": ".wc-tree",
-        "Decibels and heat": ".wc-bars",
-        "Cables": ".wc-cable",
-        "To buy": "caption:text('To buy')",
-    }
-    for title, selector in shown.items():
-        tab(page, title)
-        expect(page.locator(selector).first).to_be_visible(timeout=SOON)
-        assert len(list(screens(page))) == len(SCREENS)
 
 
 def test_the_tree_and_the_bars_follow_the_state(open_page: Opener) -> None:
