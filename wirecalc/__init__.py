@@ -12,8 +12,8 @@ and numpy arrays are inside; `wirecalc.units_taken` and `wirecalc.units` are the
 """
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
 
+TYPE_CHECKING = False  # as typing has it, whose import would take longer than all else here
 if TYPE_CHECKING:
     from wirecalc.circuits.loudspeaker import Driver as Driver
     from wirecalc.circuits.source import Amplifier as Amplifier
@@ -78,7 +78,7 @@ _PLACES = {
 __all__ = ["__version__", *_PLACES]
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     """Import what is used, when it is used: of all that is here a script needs a part, and pandas takes a while."""
     if name not in _PLACES:
         raise AttributeError(f"module 'wirecalc' has no attribute {name!r}; it has {', '.join(__all__)}")
