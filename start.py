@@ -225,9 +225,9 @@ def new_environment() -> None:
 
 
 def install(lock: Path) -> None:
-    """Install exactly what `lock` names: no other version, no other file, nothing built here."""
+    """Install exactly what `lock` names: no other version, no other file, nothing built, nor compiled before it is used."""
     say("Fetching some hundred packages, a dot each ...")
-    arguments = ["install", "--require-hashes", "--no-deps", "--only-binary", ":all:", "--progress-bar", "off"]
+    arguments = ["install", "--require-hashes", "--no-deps", "--only-binary", ":all:", "--progress-bar=off", "--no-compile"]
     output = ""
     with running(PYTHON, "pip", *arguments, "-r", str(lock), **TOLD) as pip:
         for line in pip.stdout or ():
