@@ -225,7 +225,7 @@ def new_environment() -> None:
 
 
 def install(lock: Path) -> None:
-    """Install exactly what `lock` names: no other version, no other file, nothing built."""
+    """Install exactly what `lock` names: no other version, no other file, nothing built here or compiled ahead."""
     say("Fetching some hundred packages, a dot each ...")
     arguments = ["install", "--require-hashes", "--no-deps", "--only-binary", ":all:", "--progress-bar", "off"]
     output = ""
