@@ -225,11 +225,11 @@ def new_environment() -> None:
 
 
 def install(lock: Path) -> None:
-    """Install exactly what `lock` names: no other version, no other file, nothing built here."""
+    """Install exactly what `lock` names: no other version, no other file, nothing built here or compiled ahead."""
     say("Fetching some hundred packages, a dot each ...")
     arguments = ["install", "--require-hashes", "--no-deps", "--only-binary", ":all:", "--progress-bar", "off"]
     output = ""
-    with running(PYTHON, "pip", *arguments, "-r", str(lock), **TOLD) as pip:
+    with running(PYTHON, "pip", *arguments, "--no-compile", "-r", str(lock), **TOLD) as pip:
         for line in pip.stdout or ():
             output += line
             if line.startswith(("Collecting", "Processing")):  # from the net, from a disk
