@@ -151,6 +151,9 @@ def check(
     if not allowed.all():
         bad: Any = array[~allowed].flat[0] if array.ndim else array[()]
         given = f"{bad:g} {unit}".rstrip()
+        if array.size > 1:
+            place = np.argwhere(~allowed)[0].tolist()
+            given += f" at place {place[0] if array.ndim == 1 else tuple(place)} of {' × '.join(map(str, array.shape))}"
         raise OutOfRange(field, given, range_in_words(low, high, unit, above=above), hint)
     return array
 

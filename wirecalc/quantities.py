@@ -29,7 +29,7 @@ _WRITTEN = {
     "of rated": "dimensionless",
     "counts": "dimensionless",
 }
-PLAIN: set[type] = {float, int, bool, str, type(None), np.float64, np.int64, np.bool_}
+PLAIN: set[type] = {float, int, bool, type(None), np.float64, np.int64, np.bool_}
 """Classes whose values are no quantities and hold none; it grows with what is met."""
 
 

@@ -1,7 +1,7 @@
-"""Functions and value objects whose parameters say their unit take quantities for them.
+"""Functions and value objects whose parameters say their unit take quantities, and text, for them.
 
-The end of a parameter's name is its unit: ``length_m``, ``rated_ohm``, ``ambient_c``. `takes_units` turns a quantity
-into a float of that unit before the function or the object sees it; physics behind it stays plain.
+The end of a parameter's name is its unit: ``length_m``, ``rated_ohm``, ``ambient_c``. A quantity, or what a person
+writes ("18 ft 6 in"), becomes a float of that unit before the function or the object sees it; physics stays plain.
 """
 
 from __future__ import annotations
@@ -14,8 +14,10 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import numpy as np
 
+from wirecalc import units
 from wirecalc.errors import NotUnderstood
 from wirecalc.quantities import PLAIN, WrongUnit, numbers_in
+from wirecalc.units.kinds import WITH_UNIT
 
 F = TypeVar("F", bound=Callable[..., Any])
 _NUMBERS = {f"{number}{none}" for number in ("float", "int", "ArrayLike", "Array") for none in ("", " | None")}
@@ -58,6 +60,8 @@ ENDS = {
     "w": "W",
 }
 """End of a parameter's name -> its unit as pint writes it; the longest end counts. A price has none."""
+_KINDS = {kind.unit.replace("^", "**"): kind for kind in WITH_UNIT if kind.unit}
+"""Unit -> what may be written for it."""
 
 
 @cache
@@ -83,7 +87,7 @@ def without_unit(name: str, value: Any, unit: str | None = None) -> Any:
     name : str
         Of the parameter.
     value : object
-        A quantity, an array or list of them, or anything else, which comes back as it is.
+        A quantity, text, an array or list of them, or anything else, which comes back as it is.
     unit : str, optional
         Instead of the one that the name says.
 
@@ -94,14 +98,26 @@ def without_unit(name: str, value: Any, unit: str | None = None) -> Any:
     Raises
     ------
     InputError
-        If the quantity is of another dimension.
+        If the quantity is of another dimension, or the text cannot be read in one way only.
     """
     unit = unit_of(name) if unit is None else unit
+    if isinstance(value, str):
+        return _read(name, value, unit)
+    if isinstance(value, list | tuple) and any(isinstance(each, str) for each in value):
+        return [without_unit(name, each, unit) for each in value]
     try:
         return numbers_in(value, unit)
     except WrongUnit as why:
         allowed = f"a number or a quantity in {unit}" if unit else "a plain number"
         raise NotUnderstood(name, f"{value}", allowed, f"Its unit is {why}.") from None
+
+
+def _read(name: str, text: str, unit: str) -> Any:
+    """What a person writes, where that can be read; other text is for the function to refuse, or to take."""
+    kind = _KINDS.get(unit)
+    if kind is None:
+        return text
+    return units.read(text, name, kind, bare=kind.unit)
 
 
 def takes_units(function: F) -> F:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from dashboards.panels.bench.identify import MORE
 from dashboards.panels.bench.page import CAUTIONS, PARTS, BenchPanel
 from tests.support.pages.bench import READY
 from tests.support.site import SCREENS, screens
@@ -57,9 +58,22 @@ def type_in(page: Page, label: str, text: str) -> None:
     box(page, label).press("Enter")
 
 
+def keys_go_and_come(page: Page) -> None:
+    """Something else is touched: the keys go, and come back with the next entry, which they do not cover."""
+    pad = page.get_by_role("group", name="Keypad")
+    page.locator("h1").click()
+    expect(pad).to_be_hidden()
+    box(page, "Sold as").focus()
+    expect(pad).to_be_visible()
+    page.wait_for_function(
+        "document.activeElement.getBoundingClientRect().bottom < document.querySelector('.wc-keys').offsetTop"
+    )
+
+
 @pytest.mark.browser
 def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
     page = bench()
+    page.get_by_role("button", name=MORE).click()
     tap(page, "Strands", "1 6")
     tap(page, "Strand diameter", ". 2 5 4 mm")
     type_in(page, "Resistance", "62.0 mohm")
@@ -94,7 +108,7 @@ def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
     tap(page, "Measured length", "2 . 0 1 ft m ⌫ ⌫ ⌫ 0 m")
     expect(box(page, "Measured length")).to_have_value("2.00 m")
     page.get_by_role("group", name="Keypad").get_by_text("Next", exact=True).click()
-    expect(box(page, "Wire temperature")).to_be_focused()
+    expect(box(page, "Meter leads")).to_be_focused()
 
     # contradictory readings are said to be so, and nothing is chosen
     type_in(page, "Resistance", "40.0 mohm")
@@ -102,6 +116,8 @@ def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
     expect(page.locator(".wc-tiles:visible")).to_have_text("These readings contradict each other")
     assert page.evaluate("document.querySelector('.js-plotly-plot').data.every(t => t.y.every(y => y === 0))")
     assert "Traceback" not in page.content()
+
+    keys_go_and_come(page)
 
     # off: the keys go, and the device's own keyboard may come back
     assert box(page, "Strands").get_attribute("inputmode") == "none"
@@ -113,6 +129,7 @@ def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
 @pytest.mark.browser
 def test_the_log_goes_out_and_comes_back(bench: Callable[..., Page], tmp_path: Path) -> None:
     page = bench(width=1280)
+    page.get_by_role("button", name=MORE).click()
     log = page.get_by_role("region", name="Samples in the log")
     page.get_by_role("button", name="Download the log (CSV)").click()
     expect(page.get_by_role("alert").filter(has_text="Add this sample first")).to_be_visible()
@@ -217,14 +234,29 @@ def test_a_bundle_fits_and_does_not_and_the_pages_link(bench: Callable[..., Page
 @pytest.mark.browser
 def test_keyboard_alone(bench: Callable[..., Page]) -> None:
     page = bench(width=1280)
+    page.get_by_role("button", name=MORE).click()
     reached = []
+    page.get_by_role("button", name=WHAT).focus()
+    page.keyboard.press("Shift+Tab")
     for _ in range(40):
         page.keyboard.press("Tab")
         name = page.evaluate(
             "(e => e.getAttribute('aria-label') || e.labels?.[0]?.textContent || e.textContent)(document.activeElement)"
         )
         reached.append(name.strip())
-    order = [WHAT, RIGHT, FIT, "Keypad", "Strands", "Meter wires", "Resistance", "Sold as", "Name of this sample"]
+    order = [
+        WHAT,
+        RIGHT,
+        FIT,
+        "Keypad",
+        "Feet",
+        "Strands",
+        "Resistance",
+        MORE,
+        "Meter wires",
+        "Sold as",
+        "Name of this sample",
+    ]
     order += ["Add to the log", "Download the log (CSV)", "Read a log (CSV)"]
     places = [reached.index(name) for name in order]
     assert places == sorted(places)

@@ -58,6 +58,7 @@ HOW: Mapping[str, tuple[str, str]] = {
     "outer": ("diameter over the insulation", "Measure across the insulation without squeezing it, at three places."),
 }
 """What else may be read: its name, and how to take it."""
+_IN_FEET = {"2 cm": "¾ in", f"{_NEXT_M:g} m": "16 ft", f"{_NEXT_STRIPPED_M:g} m": "20 in"}  # for who has such a tape
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,6 +79,24 @@ class ReadingAdvice:
     def how(self) -> str:
         """How to take it."""
         return HOW[self.name][1]
+
+    def how_in(self, feet: bool) -> str:
+        """How to take it, with lengths in feet and inches where `feet`.
+
+        Parameters
+        ----------
+        feet : bool
+            Else in metres.
+
+        Returns
+        -------
+        str
+            A few sentences.
+        """
+        text = self.how
+        for metric, by_tape in _IN_FEET.items() if feet else ():
+            text = text.replace(metric, by_tape)
+        return text
 
 
 def advise(sample: Sample) -> tuple[ReadingAdvice, ...]:

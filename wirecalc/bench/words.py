@@ -45,10 +45,9 @@ def said(identified: Identified, sold_as: Size | None = None) -> tuple[str, ...]
         return ("Enter a reading to start.",)
     if identified.contradictory:
         return (
-            "These readings contradict each other: no metal of the table fits them all "
-            f"(chi-square {float(identified.chi_square):.3g}, degrees of freedom {int(identified.freedom)}; of good "
-            f"readings fewer than one set in {1 / CONTRADICTORY:.0f} is as far off). Nothing is chosen. Take each "
-            "again, or it is another metal.",
+            "These readings contradict each other: no metal of the table fits them all. Fewer than one set of good "
+            f"readings in {1 / CONTRADICTORY:.0f} is as far off. Nothing is chosen. Take each again, or it is another "
+            "metal.",
             *_apart(identified, explain=False),
         )
     best, size = int(identified.group.argmax()), identified.size

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 from wirecalc import units
 from wirecalc.bench.faults import ENDS, AsRead, End
 from wirecalc.bench.meter import Accuracy, Meter, read_accuracy, read_shown
 from wirecalc.errors import InputError
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.network import STATES
 from wirecalc.vehicle.text import BUILT_SHEET, PlanSheet, PlanText, clean, same
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C

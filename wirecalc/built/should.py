@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from wirecalc.bench.faults import LEAST_INSULATION_OHM, FedBy, Right, fine, spread
 from wirecalc.bench.finished import COVER, Expected, FinishedRun, expected, in_ohm, right_of
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION, Accuracy
 from wirecalc.built.record import Visit
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import LOUDSPEAKER, SUBWOOFER
 from wirecalc.vehicle.network import STATES
 from wirecalc.vehicle.plan import Circuit, Plan

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from wirecalc.bench.faults import ENDS, LEAST_INSULATION_OHM, AsRead
 from wirecalc.bench.finished import COVER, Like, in_ohm, likes
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION, shown
 from wirecalc.built.record import Visit
 from wirecalc.built.should import Should, should
+from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.plan import Plan
 from wirecalc.wire.conductor import at_temperature
 

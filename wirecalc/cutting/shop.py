@@ -10,7 +10,7 @@ from typing import Literal
 from wirecalc import tables, units
 from wirecalc.cutting.pieces import LONGEST_M, Spool
 from wirecalc.errors import InputError
-from wirecalc.units_taken import dataclass
+from wirecalc.units_taken import dataclass, takes_units
 
 Market = Literal["metres", "feet"]
 SPEAKER, LINE, POWER, HOOK_UP, SEVERAL = (
@@ -159,6 +159,7 @@ def _words(text: str) -> frozenset[str]:
     return frozenset(filter(None, _WORDS.split(text.casefold())))
 
 
+@takes_units
 def with_shelf(spools: Sequence[Spool], lengths_m: Sequence[float]) -> tuple[list[Spool], bool]:
     """The spools of a shop with what lies on one's own shelf, which costs nothing.
 

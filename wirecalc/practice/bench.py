@@ -42,9 +42,10 @@ def _label(rng: np.random.Generator) -> DrawnProblem:
         return (*_sizes(label, true, measure="ohm_per_m"), sheet.working("ohm_per_m"))
 
     return DrawnProblem(
-        text=f"A coil from the van of {pick(rng, VEHICLES)} is labelled {label} AWG stranded copper. One conductor is"
-        f" {length_m} m long. The meter, its own leads taken off, reads {reading * 1e3:g} mΩ from end to end, at 20 °C."
-        f" Sizes in stock are the even gauges from {_SIZES[0]} to {_SIZES[-1]} AWG. Which size is it really?",
+        text=f"A coil of wire left over from {pick(rng, VEHICLES)} is labelled {label} AWG stranded copper. One"
+        f" conductor is {length_m} m long. The meter, its own leads taken off, reads {reading * 1e3:g} mΩ from end to"
+        f" end, at 20 °C. Sizes in stock are the even gauges from {_SIZES[0]} to {_SIZES[-1]} AWG. Which size is it"
+        " really?",
         answer=nearest(_SIZES, reading / length_m),
         mistakes=(
             Mistake(key="label trusted", value=label, hint=_TRUSTED),

@@ -6,6 +6,7 @@ mistake by handing them the wrong input.
 
 from __future__ import annotations
 
+import re
 import zlib
 from collections.abc import Callable, Sequence
 from dataclasses import field
@@ -122,6 +123,21 @@ class Problem:
             return units.show_size("AWG", value)
         return units.show(value, self.kind.quantity)
 
+    def asked(self, *, feet: bool = False) -> str:
+        """What is asked.
+
+        Parameters
+        ----------
+        feet : bool
+            For who has a tape in feet: each length in feet, with the metres that the worked solution takes, and the
+            resistance of each foot of a wire.
+
+        Returns
+        -------
+        str
+        """
+        return in_feet(self.drawn.text) if feet else self.drawn.text
+
     def read(self, typed: str) -> float:
         """What a person typed as the answer.
 
@@ -220,6 +236,31 @@ def whole(given: object, field: str, most: int) -> int:
         If it is none, or over `most`.
     """
     return int(units.read(given, field, units.COUNT, low=1, high=most))
+
+
+def in_feet(text: str) -> str:
+    """A problem's text with each length in metres said in feet first, to a tenth.
+
+    Parameters
+    ----------
+    text : str
+        As a kind has drawn it.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> in_feet("13.4 mΩ in each metre; the run is 6 m long")
+    '4.08 mΩ in each foot (13.4 in each metre); the run is 19.7 ft (6 m) long'
+    """
+    each = re.sub(
+        r"(\d+(?:\.\d+)?) (mΩ|Ω|A|pF) in each metre",
+        lambda found: f"{float(found[1]) * FOOT_M:.3g} {found[2]} in each foot ({found[1]} in each metre)",
+        text,
+    )
+    return re.sub(r"(\d+(?:\.\d+)?) m\b(?![²/])", lambda found: f"{float(found[1]) / FOOT_M:.1f} ft ({found[0]})", each)
 
 
 def _clear(kind: ProblemKind, drawn: DrawnProblem) -> bool:

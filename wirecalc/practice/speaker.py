@@ -143,8 +143,9 @@ def _damping(rng: np.random.Generator) -> DrawnProblem:
 
     both, out = (float(runs.wire_ohm([wire], each)[0]) for each in (laid, replace(laid, ways=1)))
     return DrawnProblem(
-        text=f"An amplifier has a damping factor of {amplifier.damping_factor:g} at {load_ohm} Ω. It drives a"
-        f" {load_ohm} Ω subwoofer in {pick(rng, VEHICLES)} through a pair of {told(wire)}, {laid.length_m:g} m one way."
+        text=f"An amplifier has a damping factor of {amplifier.damping_factor:g} at {load_ohm} Ω. It drives"
+        f" {with_article(f'{load_ohm} Ω')} subwoofer in {pick(rng, VEHICLES)} through a pair of {told(wire)},"
+        f" {laid.length_m:g} m one way."
         " What damping factor is left at the subwoofer?",
         answer=damping(both),
         mistakes=(
@@ -308,7 +309,7 @@ KINDS = (
          tolerance=0.01, nudge="Find the amplifier's voltage, then the current with the wire in, then the watts."),
     ProblemKind(key="damping", title="Damping factor", quantity=units.NUMBER, low=3, high=150, draw=_damping,
          nudge="The subwoofer looks back into amplifier and wire. Divide its impedance by both together."),
-    ProblemKind(key="coils", title="Coils in series and parallel", quantity=units.RESISTANCE, low=1, high=16,
+    ProblemKind(key="coils", title="Coils in series and parallel", quantity=units.RESISTANCE, low=2, high=8,
                 draw=_coils,
          nudge="Work out one driver from its two coils first. Then put the drivers together."),
     ProblemKind(key="treble", title="Treble in a line cable", quantity=units.FREQUENCY, low=40e3, high=2e6,

@@ -108,7 +108,7 @@ def _budget(rng: np.random.Generator) -> DrawnProblem:
 
 
 def _lead(rng: np.random.Generator) -> DrawnProblem:
-    wire = stranded(rng, 26, 24, 22, 20)
+    wire = stranded(rng, 22, 20, 18)
     near_m, more_m = step(rng, 1, 5), step(rng, 1, 5)
     far_m = near_m + more_m
     near_a, far_a = step(rng, 40, 200, 10) / 1e3, step(rng, 40, 200, 10) / 1e3

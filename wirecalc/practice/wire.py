@@ -173,7 +173,7 @@ def _unlike(rng: np.random.Generator) -> DrawnProblem:
         return (sheet.working("loop_ohm"),)
 
     return DrawnProblem(
-        text=f"A subwoofer in {pick(rng, VEHICLES)} hangs on an old pair, and somebody has joined a second one"
+        text=f"A subwoofer in {pick(rng, VEHICLES)} is fed by an old pair, and somebody has joined a second one"
         f" to the same terminals. One is {told(thin)}. The other is {told(thick)}. Both are {length_m} m long, one way."
         " What is the resistance of the loop that they make together?",
         answer=ohm(together),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -37,6 +37,7 @@ class DeviceRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "current_a", "inrush_a", "draw_a")
     house_kind: ClassVar[str] = "load"
     varies: ClassVar[str] = "Load’s draw"
+    usual_ways: ClassVar[Literal[1, 2]] = 1
     own_bounds: ClassVar[Mapping[str, str]] = {"drop_fraction": "most_drop"}
 
     rated_a: float

@@ -175,6 +175,7 @@ class LampRun(Run):
         return self.both_ends
 
 
+@takes_units
 def of_system(volts_of_12: float, nominal_v: float) -> float:
     """A voltage of a 12 V vehicle in one of another: twice as many volts with two batteries in a row.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -27,6 +27,7 @@ class RelayRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("load_v", "margin_v", "drop_v", "current_a")
     house_kind: ClassVar[str] = "relay or lamp"
     varies: ClassVar[str] = "Coil resistance"
+    usual_ways: ClassVar[Literal[1, 2]] = 1
 
     relay: relay.Relay
     supply_v: float

@@ -42,6 +42,8 @@ class Run(ABC):
     """What `load_ratio` scales, as a person reads it."""
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "branch"
     """Whether the wire starts at the battery, at a fused branch of the supply, or at another device's output."""
+    usual_ways: ClassVar[Literal[1, 2]] = 2
+    """2 where a pair is pulled, 1 where the body brings the current back."""
     response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
     """What its level over frequency ends in; empty where that is of no interest."""
     has_heat: ClassVar[bool] = True

@@ -5,6 +5,7 @@ What was typed stays, unknown columns too.
 
 from __future__ import annotations
 
+import numbers
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -14,6 +15,7 @@ from wirecalc import units
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.english import with_article
 from wirecalc.errors import FileFaults, InputError
+from wirecalc.quantities import is_plain, numbers_in
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
@@ -47,12 +49,48 @@ def clean(text: str) -> str:
     return text.strip()
 
 
+def _cell(value: Any, unit: str) -> str:
+    """A cell of a DataFrame as it is typed: a number with its unit, a whole one without its point."""
+    if not is_plain(value):
+        return f"{numbers_in(value, unit):.12g} {unit}".rstrip()
+    if isinstance(value, numbers.Real) and not isinstance(value, bool):
+        number = float(value)
+        return f"{int(number) if number.is_integer() else number!r} {unit}".rstrip()
+    return clean(str(value))
+
+
 @dataclass(frozen=True, kw_only=True)
 class PlanSheet:
     """A table of text, as typed; every row is as long as the columns."""
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    @classmethod
+    def from_table(cls, table: Any, fields: Sequence[Field]) -> PlanSheet:
+        """A DataFrame, or what makes one, as text.
+
+        Parameters
+        ----------
+        table : pandas.DataFrame, or what makes one
+        fields : sequence of Field
+            What its columns may be.
+
+        Returns
+        -------
+        PlanSheet
+        """
+        import pandas as pd
+
+        frame = pd.DataFrame(table).astype(object)
+        blank = frame.isna().to_numpy()
+        si = {same(field.column): field.kind.unit for field in fields if field.kind is not None}
+        units_of = [si.get(same(str(name)), "") for name in frame.columns]
+        rows = [
+            tuple("" if no else _cell(*each) for *each, no in zip(row, units_of, gaps, strict=True))
+            for row, gaps in zip(frame.to_numpy(), blank, strict=True)
+        ]
+        return cls(columns=tuple(clean(str(name)) for name in frame.columns), rows=tuple(rows))
 
     def column(self, name: str) -> list[str]:
         """The cells of one column, row by row; none if the list has no such column."""
@@ -108,6 +146,22 @@ class PlanText:
     """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
     built: PlanSheet | None = None
     """What was read in the vehicle: see `wirecalc.built.record`; None if nothing."""
+
+    @classmethod
+    def from_tables(cls, devices: Any, wires: Any) -> PlanText:
+        """Two lists as pandas has them.
+
+        Parameters
+        ----------
+        devices, wires : pandas.DataFrame, or what makes one
+            A row each, the columns as in the lists of a plan ("Length", "From terminal"); a blank cell may be None,
+            nan or nothing. A number where a quantity belongs is in SI; a quantity of pint stays what it is.
+
+        Returns
+        -------
+        PlanText
+        """
+        return cls(devices=PlanSheet.from_table(devices, DEVICE_FIELDS), wires=PlanSheet.from_table(wires, WIRE_FIELDS))
 
     def sheet(self, name: SheetName) -> PlanSheet:
         """One of the two."""

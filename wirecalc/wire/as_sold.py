@@ -10,8 +10,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from wirecalc import tables, units
-from wirecalc.units_taken import dataclass
+from wirecalc.errors import check
+from wirecalc.units_taken import dataclass, takes_units
 
 Size = tuple[str, float]
 SAE, ISO = "SAE", "ISO"
@@ -104,6 +108,32 @@ def numbers_of(system: str) -> tuple[float, ...]:
 def by_gauge(system: str) -> bool:
     """Whether the sizes of a system are gauge numbers: AWG, SAE, and audio power wire sold as "4 ga"."""
     return system in ("AWG", SAE) or STANDARDS.get(system, "").startswith((SAE, "no standard"))
+
+
+@takes_units
+def ordinary_outer_m(area_m2: ArrayLike) -> NDArray[np.float64]:
+    """Diameter over the insulation of ordinary primary wire and battery cable: SAE J1128 type GPT, J1127 type SGT.
+
+    Parameters
+    ----------
+    area_m2 : (...,) array_like
+        Metal of the conductor. [m^2]
+
+    Returns
+    -------
+    (...,) numpy.ndarray
+        Between two listed sizes along the root of the area; beyond them the ratio to that root stays. [m]
+
+    Raises
+    ------
+    InputError
+        If the area is none.
+    """
+    listed = sorted((sold.area_m2, sold.outer_m) for sold in SOLD.values() if sold.system in ("GPT", "SGT"))
+    across, outer_m = np.sqrt([area for area, _ in listed]), np.array([outer for _, outer in listed])
+    wanted = np.sqrt(check("Cross-section", area_m2, "m²", low=0, high=1))
+    within = np.clip(wanted, across[0], across[-1])
+    return np.asarray(np.interp(within, across, outer_m) * wanted / within)
 
 
 def show_size(system: str, number: float) -> str:

@@ -58,6 +58,7 @@ class FuseFamily:
     source: str
     confidence: str
 
+    @takes_units
     def named(self, rating_a: float) -> str:
         """A fuse of it as every paper names it: "100 A terminal fuse on a post (single bolt)"."""
         return fuse_name(self.name, rating_a)
@@ -127,6 +128,7 @@ def ratings_a(*families: str) -> Array:
     return np.unique(np.array([rating for key in families for rating in family(key).ratings_a], np.float64))
 
 
+@takes_units
 def fuse_name(family_name: str, rating_a: float) -> str:
     """A fuse as every paper names it; without a family only its rating.
 
@@ -311,6 +313,7 @@ def start_share(start_s: float) -> float:
     )
 
 
+@takes_units
 def short_in_words(short_a: float) -> str:
     """A short's current to two digits, as more of them are not known of a battery: "90 A", "2.1 kA".
 

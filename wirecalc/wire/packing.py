@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import sparse
 from scipy.optimize import linprog
 
-from wirecalc import tables
+from wirecalc import tables, units
 from wirecalc.errors import InputError, check
 from wirecalc.units_taken import dataclass, takes_units
 
@@ -252,10 +252,23 @@ class Passage:
         """Most fill at which wires pull in without harm; NEC chapter 9 table 1, from memory. [0 to 1]"""
         return EASY_FILL[min(len(self.packing.radius_m), 3) - 1]
 
-    def in_words(self) -> str:
-        """The verdict in a sentence or two."""
-        needs = f"{self.packing.diameter_m * 1e3:.3g} mm"
-        hole = f"the {self.opening_m * 1e3:.3g} mm opening"
+    def in_words(self, *, feet: bool = False) -> str:
+        """The verdict in a sentence or two.
+
+        Parameters
+        ----------
+        feet : bool
+            Diameters in inches.
+
+        Returns
+        -------
+        str
+        """
+        needs, opening, least = (
+            units.show(across_m, units.LENGTH, feet=True) if feet else f"{across_m * 1e3:.3g} mm"
+            for across_m in (self.packing.diameter_m, self.opening_m, self.least_m)
+        )
+        hole = f"the {opening} opening"
         fill, easy = f"fill {100 * self.fill:.0f} %", f"{100 * self.easy_fill:.0f} %"
         if self.ease == "passes easily":
             return f"These wires pass {hole} easily: {fill}, {easy} is the most for an easy pull."
@@ -269,7 +282,7 @@ class Passage:
                 f"No way was found to pass {hole}: the best bundle found measures {needs}. A better one may exist, but "
                 "none that pulls through. Take a larger opening, or two."
             )
-        return f"These wires cannot pass {hole}: they need {self.least_m * 1e3:.3g} mm at the very least."
+        return f"These wires cannot pass {hole}: they need {least} at the very least."
 
     @property
     def ease(self) -> Ease:

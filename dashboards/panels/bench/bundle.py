@@ -13,18 +13,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dashboards.panels.acts.choices import Press
-from dashboards.panels.controls.address import named
+from dashboards.panels.controls.address import Listed, named
 from dashboards.panels.controls.chart import Charts, Picture
 from dashboards.panels.controls.colours import BAD, EDGE, GOOD, INK, PATTERNS, SERIES
 from dashboards.panels.controls.entry import Entry
-from dashboards.panels.controls.error_messages import guarded
-from dashboards.panels.controls.fields import quantity
+from dashboards.panels.controls.error_messages import guarded, together
+from dashboards.panels.controls.fields import LengthEntry, choice
 from dashboards.panels.controls.numbers import Numbers, number, to_html
+from dashboards.panels.controls.sizes import in_system
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.wire import packing
-from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.as_sold import SOLD, ordinary_outer_m, show_size
 from wirecalc.wire.bought import read_size
+from wirecalc.wire.cable import FOOT_M
 from wirecalc.wire.cautions import CAUTIONS
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -50,13 +52,20 @@ class Row:
 
     count: int
     what: What
+    thin: bool = False
+    """With the thin wall of vehicle makers' wire, not that of ordinary wire."""
 
     @property
     def outer_m(self) -> float:
-        """Diameter over the insulation; of a size with a thin wall. [m]"""
+        """Diameter over the insulation: as measured, else as its type has it, else with its wall. [m]"""
         if self.what[0] == "outer":
             return self.what[1]
-        return float(insulated([conductor(*self.what)], INSULATIONS["pvc_80"]).outer_m[0])
+        if self.what in SOLD and not np.isnan(SOLD[self.what].outer_m):
+            return SOLD[self.what].outer_m
+        core = conductor(*self.what)
+        return float(
+            insulated([core], INSULATIONS["pvc_80"]).outer_m[0] if self.thin else ordinary_outer_m(core.area_m2)
+        )
 
 
 def read_what(text: str, label: str) -> What:
@@ -77,9 +86,9 @@ def read_what(text: str, label: str) -> What:
             raise as_length from None
 
 
-def show_what(what: What) -> str:
+def show_what(what: What, feet: bool = False) -> str:
     """The inverse of `read_what`."""
-    return units.show(what[1], units.LENGTH) if what[0] == "outer" else show_size(*what)
+    return units.show(what[1], units.LENGTH, feet=feet) if what[0] == "outer" else show_size(*what)
 
 
 def compute(rows: Sequence[Row], opening_m: float) -> Passage:
@@ -87,7 +96,7 @@ def compute(rows: Sequence[Row], opening_m: float) -> Passage:
     return packing.through(np.repeat([row.outer_m for row in rows], [row.count for row in rows]), opening_m)
 
 
-def bundle_chart(passage: Passage, rows: Sequence[Row]) -> Picture:
+def bundle_chart(passage: Passage, rows: Sequence[Row], feet: bool = False) -> Picture:
     """Traces and layout: the opening, the circle around, and the wires of each row; always as many traces."""
     packed = passage.packing
     passes = packed.diameter_m <= passage.opening_m
@@ -101,7 +110,7 @@ def bundle_chart(passage: Passage, rows: Sequence[Row]) -> Picture:
         has = place < len(rows) and rows[place].count > 0
         part = slice(ends[place] - rows[place].count, ends[place]) if has else slice(0, 0)
         x, y = _rounds(packed.x_m[part], packed.y_m[part], packed.radius_m[part])
-        name = f"{rows[place].count} × {show_what(rows[place].what)}" if has else ""
+        name = f"{rows[place].count} × {show_what(rows[place].what, feet)}" if has else ""
         traces.append(
             {
                 "type": "scatter",
@@ -120,7 +129,7 @@ def bundle_chart(passage: Passage, rows: Sequence[Row]) -> Picture:
     reach = 0.55e3 * max(passage.opening_m, packed.diameter_m)
     layout = {
         "title": {"text": "The bundle in its opening"},
-        "meta": passage.in_words(),
+        "meta": passage.in_words(feet=feet),
         "xaxis": {"visible": False, "range": [-reach, reach], "constrain": "domain"},
         "yaxis": {"visible": False, "range": [-reach, reach], "scaleanchor": "x", "constrain": "domain"},
         "hovermode": "closest",
@@ -145,19 +154,21 @@ def _rounds(
     return 1e3 * x.ravel()[:-1], 1e3 * y.ravel()[:-1]
 
 
-def sentence(passage: Passage, rows: Sequence[Row]) -> str:
+def sentence(passage: Passage, rows: Sequence[Row], feet: bool = False) -> str:
     """The verdict, how tightly the bundle may bend, and what to mind, as HTML."""
-    parts = [f"<p class='wc-told' role='status'>{html.escape(passage.in_words())}</p>"]
+    parts = [f"<p class='wc-told' role='status'>{html.escape(passage.in_words(feet=feet))}</p>"]
     used = [row for row in rows if row.count]
     if any(row.what[0] != "outer" for row in used):
         sized = (row for row in used if row.what[0] != "outer")
-        sizes = ", ".join(f"{show_what(row.what)} {row.outer_m * 1e3:.1f} mm" for row in sized)
+        sizes = ", ".join(f"{show_what(row.what)} {_across(row.outer_m, feet)}" for row in sized)
+        walls = "the thin walls of ISO 6722-1" if rows[0].thin else "the walls of ordinary wire, SAE J1128 type GPT"
         parts.append(
-            f"<p>Outer diameters taken for a thin wall: {html.escape(sizes)}. Many wires are thicker: measure yours "
-            "and enter the diameter.</p>"
+            f"<p>Outer diameters with {walls}: {html.escape(sizes)}. Yours may differ: measure it and enter the"
+            " diameter.</p>"
         )
     bends = "".join(
-        f"<li>{html.escape(bend.where)}: {1e3 * bend.radius_m:.0f} mm <small>({html.escape(bend.source)})</small></li>"
+        f"<li>{html.escape(bend.where)}: {_across(bend.radius_m, feet, 0)}"
+        f" <small>({html.escape(bend.source)})</small></li>"
         for bend in packing.bends(passage.packing)
     )
     parts.append(f"<p>Tightest bend, to its inside; the wire maker's own figure comes first:</p><ul>{bends}</ul>")
@@ -166,13 +177,19 @@ def sentence(passage: Passage, rows: Sequence[Row]) -> str:
     return "".join(parts)
 
 
-def tiles(passage: Passage) -> str:
+def _across(length_m: float, feet: bool, decimals: int = 1) -> str:
+    """A small length in the page's unit."""
+    return units.show(length_m, units.LENGTH, feet=True) if feet else f"{1e3 * length_m:.{decimals}f} mm"
+
+
+def tiles(passage: Passage, feet: bool = False) -> str:
     """Diameter and fill in figures, as HTML; the fill opens to where it comes from."""
     fill = number(f"{100 * passage.fill:.0f}", "fill")
+    across, unit = _across(passage.packing.diameter_m, feet).rsplit(" ", 1)
     return (
         "<section class='wc-tiles wc-three' aria-label='This bundle'>"
         f"<h2>{len(passage.packing.radius_m)} wires: {passage.ease}</h2>"
-        f"<div><strong>{1e3 * passage.packing.diameter_m:.1f}</strong> <span>mm</span><small>smallest bundle</small>"
+        f"<div><strong>{across}</strong> <span>{unit}</span><small>smallest bundle</small>"
         f"</div><div><strong>{fill}</strong> <span>%</span><small>of the opening's area</small></div></section>"
     )
 
@@ -183,6 +200,7 @@ class BundlePanel:
     def __init__(self, compute: Callable[[Sequence[Row], float], Passage] = compute) -> None:
         self.compute = compute
         self._passage: Passage | None = None
+        self.feet = False
         self.counts: list[Entry[int]] = []
         self.whats: list[Entry[What]] = []
         boxes = []
@@ -197,12 +215,16 @@ class BundlePanel:
         self.rows_box = w.VBox(boxes)
         self.rows_box.add_class("wc-own")
         self.more = Press("One more row", lambda: self._open_row())
-        self.opening = quantity(
-            "Opening, inner diameter", units.LENGTH, 0.02, "mm", low=0.5e-3, high=0.5,
-            stops=tuple(step * 1e-3 for step in range(4, 61)), help="of the grommet or tube, in mm or inches",
+        self.opening = LengthEntry(
+            "Opening, inner diameter", 0.02, start_ft=0.75 / 12, low=0.5e-3, high=0.5, small=True,
+            stops=tuple(step * 1e-3 for step in range(4, 61)),
+            foot_stops=tuple(step * FOOT_M / 96 for step in range(1, 20)),  # eighths of an inch
+            help="of the grommet or tube, in mm or inches",
         )  # fmt: skip
+        self.walls = choice("Walls of the wire", [("ordinary", False), ("thin", True)], False)
         self.fields = named(
             opening=self.opening,
+            walls=Listed(self.walls, lambda thin: "thin" if thin else "ordinary"),
             **{f"count_{row}": entry for row, entry in enumerate(self.counts, 1)},
             **{f"size_{row}": entry for row, entry in enumerate(self.whats, 1)},
         )
@@ -218,7 +240,8 @@ class BundlePanel:
             entry.changed = functools.partial(self._used, place)
         top = w.VBox([self.tiles, self.alert])
         top.add_class("wc-top")
-        ask = w.VBox([self.opening.view, self.rows_box, self.more])
+        ask = w.VBox([self.opening.view, self.rows_box, self.more, self.walls])
+        self.walls.observe(lambda _change: self.refresh(), "value")
         ask.add_class("wc-ask")
         show = w.VBox([self.told, self.chart])
         show.add_class("wc-show")
@@ -239,6 +262,17 @@ class BundlePanel:
             label, lambda text: read_what(text, label), show_what, start, help="16 AWG, 2.5 mm2, or 5.2 mm over all"
         )
 
+    def use_units(self, feet: bool, system: str = "") -> None:
+        """Diameters in inches or in millimetres; with `system` the sizes in AWG or mm²."""
+        self.feet = feet
+        with together(self, self.refresh):
+            self.opening.use_feet(feet)
+            for what in self.whats:
+                if system and what.value[0] != "outer":
+                    what.set(in_system(what.value, system))
+                else:
+                    what.rewrite()
+
     def _shut(self) -> list[w.Widget]:
         return [box for box in self.rows_box.children if "wc-shut" in box._dom_classes]
 
@@ -255,7 +289,8 @@ class BundlePanel:
 
     def rows(self) -> tuple[Row, ...]:
         """What the entries say now, the last good value of each; `InputError` where there is no wire or too many."""
-        rows = tuple(Row(count.value, what.value) for count, what in zip(self.counts, self.whats, strict=True))
+        thin = bool(self.walls.value)
+        rows = tuple(Row(count.value, what.value, thin) for count, what in zip(self.counts, self.whats, strict=True))
         total = sum(row.count for row in rows)
         if not 1 <= total <= packing.MOST_WIRES:
             raise InputError("Wires in all", total, f"1 to {packing.MOST_WIRES}", "Change the number in a row.")
@@ -271,8 +306,8 @@ class BundlePanel:
         """Pack and draw."""
         rows = self.rows()
         passage = self.compute(rows, self.opening.value)
-        self.chart.redraw(bundle_chart(passage, rows))
+        self.chart.redraw(bundle_chart(passage, rows, self.feet))
         self._passage = passage
-        self.tiles.html = tiles(passage)
-        self.told.value = sentence(passage, rows)
+        self.tiles.html = tiles(passage, self.feet)
+        self.told.value = sentence(passage, rows, self.feet)
         self.alert.value = ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import math
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -13,10 +14,18 @@ from dashboards.panels.controls.address import Listed, named
 from dashboards.panels.controls.chart import BELOW, Charts, Picture
 from dashboards.panels.controls.colours import BAD, GOOD, INK, faint
 from dashboards.panels.controls.entry import Entry
-from dashboards.panels.controls.error_messages import guarded
-from dashboards.panels.controls.fields import choice, meter_accuracy, meter_reading, quantity
+from dashboards.panels.controls.error_messages import guarded, together
+from dashboards.panels.controls.fields import (
+    FOOT_STOPS,
+    METRE_STOPS,
+    LengthEntry,
+    choice,
+    meter_accuracy,
+    meter_reading,
+    quantity,
+)
 from dashboards.panels.controls.numbers import Numbers, number, to_html
-from dashboards.panels.controls.sizes import AWG_STOPS, Size, stops_of
+from dashboards.panels.controls.sizes import AWG_STOPS, Size, in_system, stops_of
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import coils, finished
@@ -143,6 +152,18 @@ def coils_html(given: coils.Readings, verdict: coils.CoilVerdict | None) -> str:
     )
 
 
+_METRES = re.compile(r"(?:(\d+\.\d) to )?(\d+\.\d) m\b")
+
+
+def _in_feet(said: str) -> str:
+    """What is said of lengths, in feet and inches."""
+
+    def feet(metres: str) -> str:
+        return units.show(float(metres), units.LENGTH, feet=True)
+
+    return _METRES.sub(lambda found: f"{f'{feet(found[1])} to ' if found[1] else ''}{feet(found[2])}", said)
+
+
 class FinishedRunPanel:
     """Entries -> FinishedRun and Meter -> Expected -> verdict, picture, check-list; below it the coils.
 
@@ -163,6 +184,7 @@ class FinishedRunPanel:
             planned=Listed(self.planned, lambda place: coils.ways(self.coils.value)[place].key),
             coil_reading=self.coil_reading,
         )  # fmt: skip
+        self.feet = False
         self.alert, self.told, self.list, self.table = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.tiles = Numbers(answer=self.work)
         self.chart = Charts()
@@ -175,9 +197,9 @@ class FinishedRunPanel:
         self.view = self._lay_out()
 
     def _make_run(self) -> None:
-        self.length = quantity(
-            "Run length, one way", units.LENGTH, 5.5, "m", low=0, high=LONGEST_M, above=True,
-            stops=tuple(step / 4 for step in range(1, 49)), help="as the wire runs; metres, or feet as 18 ft 6 in",
+        self.length = LengthEntry(
+            "Run length, one way", 5.5, low=0, high=LONGEST_M, above=True,
+            stops=METRE_STOPS, foot_stops=FOOT_STOPS, help="as the wire runs; metres, or feet as 18 ft 6 in",
         )  # fmt: skip
         self.size: Entry[Size] = Entry(
             "Size",
@@ -283,6 +305,16 @@ class FinishedRunPanel:
         page.add_class("wc-page")
         return page
 
+    def use_units(self, feet: bool, system: str = "") -> None:
+        """The length in feet or in metres; with `system` the size in AWG or mm²."""
+        with together(self, self.refresh):
+            self.feet = feet
+            self.length.use_feet(feet)
+            if system:
+                size = in_system(self.size.value, system)
+                self.size.set_stops(stops_of(size[0]))
+                self.size.set(size)
+
     def run(self) -> FinishedRun:
         """What the entries say now, the last good value of each."""
         return FinishedRun(
@@ -315,7 +347,8 @@ class FinishedRunPanel:
         self.chart.redraw(band_chart(expected, read))  # first: a key press waits for it
         self._expected = expected
         self.tiles.html = tiles(verdict, expected)
-        self.told.value = sentence(verdict, expected)
+        said = sentence(verdict, expected)
+        self.told.value = _in_feet(said) if self.feet else said
         self.list.value = list_html(expected, self.cable.value)
         self.table.value = coils_html(given, coil)
         self.alert.value = ""

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Any
 
 import ipywidgets as w
 import numpy as np
 
+from dashboards.panels.acts.choices import Tick
+from dashboards.panels.bench import where
 from dashboards.panels.bench.log import LogPanel
 from dashboards.panels.controls.address import named
 from dashboards.panels.controls.chart import BELOW, Charts, Picture
@@ -17,6 +19,7 @@ from dashboards.panels.controls.colours import PATTERNS, SERIES
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice, meter_accuracy
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import known_wires
@@ -29,10 +32,15 @@ from wirecalc.bench.sample import FIELDS, Sample, read_reading
 from wirecalc.bench.words import gauge_words, listed_as, percent, said
 from wirecalc.wire.as_sold import show_size
 
+MORE = "More readings: mass, diameters, meter, label …"
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
 _TABLE_ROWS, _ADVISED = 6, 3
 _LEAST_BITS = 0.1  # of a reading that is worth taking
 _COVER_90 = 1.645  # standard deviations either side that hold 90 %
+FIRST = ("strands", "strand_m", "ohm", "length_m")
+"""Readings that are asked first: the three that tell most, and of which length the resistance is."""
+BY_TAPE = ("length_m", "mass_length_m")
+"""Whose number alone is in metres or in feet."""
 TITLE = "Likelihood by size and metal"
 HELP = {
     "strands": "counted; ±2 % assumed above 50, unless you write 105 ± 1",
@@ -152,22 +160,27 @@ def tables(identified: Identified) -> str:
     return "".join(parts)
 
 
+def _bare(text: str) -> bool:
+    """A number without its unit."""
+    return bool(text) and not text.strip("0123456789.,+-± ")
+
+
 _first_advice = cache(lambda: advise(Sample()))  # before anything is read it is always the same
 
 
-def advice(sample: Sample, identified: Identified) -> str:
+def advice(sample: Sample, identified: Identified, feet: bool = False) -> str:
     """What to measure next, and how, as HTML."""
     if identified.contradictory:
         return "<h2>Measure next</h2><p>The same again: a reading that contradicts another tells nothing more.</p>"
     best = advise(sample) if any(True for _ in sample.taken()) else _first_advice()
     items = "".join(
-        f"<li><b>{html.escape(each.title.capitalize())}</b> ({each.bits:.1f} bit). {html.escape(each.how)}</li>"
+        f"<li><b>{html.escape(each.title.capitalize())}</b>. {html.escape(each.how_in(feet))}</li>"
         for each in best[:_ADVISED]
         if each.bits >= _LEAST_BITS
     )
     if not items:
         return "<h2>Measure next</h2><p>No other reading would tell much more.</p>"
-    return f"<h2>Measure next, the most telling first</h2><p>One bit halves what is still open.</p><ol>{items}</ol>"
+    return f"<h2>Measure next, the most telling first</h2><ol>{items}</ol>"
 
 
 class IdentifyPanel:
@@ -184,15 +197,19 @@ class IdentifyPanel:
             None,
             help="size on the label, if any: 18 AWG",
         )
+        self.feet = False
+        self.heard: Callable[[], None] = lambda: None
+        """Told whenever there is, or is no longer, a reading."""
         self.log = LogPanel(self.now)
         self.fields = named(
             **{KEYS[key]: entry for key, entry in self.entries.items()},
             way=self.way, accuracy=self.accuracy, sold_as=self.sold_as, name=self.log.name,
         )  # fmt: skip
         self.alert, self.told, self.tables, self.advice = w.HTML(), w.HTML(), w.HTML(), w.HTML()
-        self.tiles = w.HTML()
+        self.tiles, self.set_there, self.where = w.HTML(), w.HTML(), w.HTML(where.drawing())
         self.chart = Charts()
         self.chart.add_class("wc-one")
+        self.chart_box = w.Box([self.chart])  # a widget of our own does not follow its classes once it is drawn
         self.refresh()
         entries: tuple[Entry[Any], ...] = (*self.entries.values(), self.accuracy, self.sold_as)
         for entry in entries:
@@ -200,39 +217,63 @@ class IdentifyPanel:
         self.way.observe(lambda _change: self.refresh(), "value")
         self.view = self._lay_out()
 
-    @staticmethod
-    def _entry(key: str) -> Entry[str]:
+    def _entry(self, key: str) -> Entry[str]:
         """An entry whose value is the text itself, as the digits typed are part of a reading."""
         any_meter = Accuracy(share=0.0, counts=0)  # it is only seen here whether the text can be read
 
         def read(text: str) -> str:
-            if text.strip():
-                read_reading(text.strip(), key, any_meter)
-            return text.strip()
+            text = text.strip()
+            if key in BY_TAPE and self.feet and _bare(text):
+                text += " ft"
+            if text:
+                read_reading(text, key, any_meter)
+            return text
 
         return Entry(FIELDS[key].title, read, str, "", help=HELP[key])
 
     def _lay_out(self) -> w.Widget:
-        of_meter = ("ohm", "lead_ohm")
-        first = ("strands", "strand_m", "bare_m")
-        rest = tuple(key for key in FIELDS if key not in (*first, *of_meter))
-        ask = w.VBox(
-            [
-                *(self.entries[key].view for key in first),
-                self.way,
-                *(self.entries[key].view for key in of_meter),
-                self.accuracy.view,
-                *(self.entries[key].view for key in rest),
-                self.sold_as.view,
-            ]
-        )
+        meter = ("ohm", "lead_ohm")
+        rest = tuple(key for key in FIELDS if key not in (*FIRST, *meter))
+        folded = [self.way, self.entries["lead_ohm"].view, self.accuracy.view]
+        folded += [*(self.entries[key].view for key in rest), self.sold_as.view]
+        self.folded = w.VBox(folded)
+        self.folded.add_class("wc-more").add_class("wc-shut")
+        self.more = Tick(MORE, kind="switch")
+        self.more.observe(lambda change: show_if(change["new"], self.folded), "value")
+        ask = w.VBox([*(self.entries[key].view for key in FIRST), self.more, self.set_there, self.folded])
         top = w.VBox([self.tiles, self.alert])
-        show = w.VBox([self.told, self.chart, self.advice, self.tables, self.log.view])
+        show = w.VBox([self.told, self.where, self.chart_box, self.advice, self.tables, self.log.view])
         for part, name in ((ask, "wc-ask"), (top, "wc-top"), (show, "wc-show")):
             part.add_class(name)
         page = w.Box([top, ask, show])
         page.add_class("wc-page")
         return page
+
+    def _chips(self) -> str:
+        """What is folded away and set, beside the button."""
+        rest = [entry for key, entry in self.entries.items() if key not in FIRST and entry.value]
+        told = [(entry.text.description, entry.value) for entry in rest]
+        told += [("Meter wires", WAYS[self.way.value])] if self.way.value != "two" else []
+        told += [("Sold as", self.sold_as.text.value)] if self.sold_as.value else []
+        chips = "".join(f"<li>{html.escape(f'{name}: {text}')}</li>" for name, text in told)
+        return f"<ul class='wc-set' aria-label='Set under {MORE}'>{chips}</ul>" if chips else ""
+
+    def use_units(self, feet: bool, _system: str = "") -> None:
+        """Lengths by tape in feet or in metres; what is entered stays what it was."""
+        if feet == self.feet:
+            return
+        unit = "ft" if self.feet else "m"
+        for key in BY_TAPE:
+            entry = self.entries[key]
+            if entry.fault is None and _bare(entry.value):
+                entry.set(f"{entry.value} {unit}")
+        self.feet = feet
+        self.refresh()
+
+    @property
+    def begun(self) -> bool:
+        """Whether there is any reading."""
+        return any(entry.value for entry in self.entries.values())
 
     def now(self, name: str = "") -> LoggedSample:
         """The entries, the last good value of each."""
@@ -252,5 +293,11 @@ class IdentifyPanel:
         identified = identify(sample)
         self.chart.redraw(picture(identified))  # first: a key press waits for it
         self.tiles.value, self.told.value = tiles(identified), told(identified, waits, now.sold_as, listed_as(sample))
-        self.tables.value, self.advice.value = tables(identified), advice(sample, identified)
+        empty = identified.freedom < 0
+        self.tables.value = "" if empty else tables(identified)
+        self.advice.value = advice(sample, identified, self.feet)
+        self.set_there.value = self._chips()
+        show_if(empty, self.where)
+        show_if(not empty, self.chart_box)
+        self.heard()
         self.alert.value = ""

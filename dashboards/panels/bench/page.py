@@ -13,6 +13,7 @@ from dashboards.panels.controls import lazy_tabs
 from dashboards.panels.controls.address import Address, Field, Fields, Listed, nested
 from dashboards.panels.controls.error_messages import together
 from dashboards.panels.controls.keypad import Keypad
+from dashboards.panels.settings.units import SizeSystem, Units, switches
 
 PARTS = {
     "What wire?": ("bench.identify", "IdentifyPanel"),
@@ -30,6 +31,15 @@ CAUTIONS = (
 )
 
 
+def cautions_html(*, folded: bool) -> str:
+    """What to mind before a meter touches a wire: in full, or one line that opens to it."""
+    told = "".join(f"<p class='wc-caution' role='note'>{text}</p>" for text in CAUTIONS)
+    return (
+        f"<details class='wc-minding'{'' if folded else ' open'}><summary>Battery off, 0 V first, never airbag wiring"
+        f"</summary>{told}</details>"
+    )
+
+
 class BenchPanel:
     """A bar of three parts, of which one is shown; a part is made when it is first shown."""
 
@@ -40,22 +50,31 @@ class BenchPanel:
         self.bar.observe(lambda _change: self.show(), "value")
         self.shown = w.Box()
         self.shown.add_class("wc-tab")
-        cautions = w.HTML("".join(f"<p class='wc-caution' role='note'>{text}</p>" for text in CAUTIONS))
+        self.feet, self.system = Units(), SizeSystem(self._use_system)
+        self.feet.observe(lambda _change: self._use_units(), "value")
+        self.cautions = w.HTML(cautions_html(folded=False))
         self.show()
         log = self.made[self.bar.value].log
-        others = {"to-log": log.add, "file": log.read}
+        others = {"to-log": log.add, "file": log.read, "sizes-in": self.system}
         self.address = Address(
-            self.fields, {"log": log.packed}, part=self._open, together=self._filled, others=lambda: others
+            self.fields,
+            {"log": log.packed},
+            always=("units",),
+            part=self._open,
+            together=self._filled,
+            others=lambda: others,
         )
         log.changed = self.address.changed
         self.address.remember()
-        self.view = w.VBox([self.bar, Keypad(), self.address, cautions, self.shown])
+        above = w.Box([Keypad(), switches(self.feet, self.system)])
+        above.add_class("wc-above-bench")
+        self.view = w.VBox([self.bar, above, self.address, self.cautions, self.shown])
         self.view.add_class("wc-page").add_class("wc-bench")
         lazy_tabs.warm([module for module, _ in PARTS.values()])
 
     def fields(self) -> Fields:
         """What is in the page's address: the part that is shown, and the entries of those that are made."""
-        fields: dict[str, Field] = {"part": Listed(self.bar, KEYS.__getitem__)}
+        fields: dict[str, Field] = {"units": self.feet.field, "part": Listed(self.bar, KEYS.__getitem__)}
         for title in filter(self.made.__contains__, PARTS):
             fields |= nested(KEYS[title], self.made[title].fields)
         return fields
@@ -76,8 +95,25 @@ class BenchPanel:
 
     def _part(self, title: str) -> Any:
         if title not in self.made:
-            self.made[title] = lazy_tabs.made(*PARTS[title])
+            part = self.made[title] = lazy_tabs.made(*PARTS[title])
+            part.use_units(self.feet.value, self.system.value if self.system.value != "AWG" else "")
+            if hasattr(part, "heard"):
+                part.heard = lambda: self._mind(part.begun)
+                self._mind(part.begun)
         return self.made[title]
+
+    def _mind(self, begun: bool) -> None:
+        """The cautions in full before the first reading, then in one line that opens."""
+        self.cautions.value = cautions_html(folded=begun)
+
+    def _use_units(self) -> None:
+        for part in self.made.values():
+            part.use_units(self.feet.value)
+
+    def _use_system(self, system: str) -> None:
+        """See `SizeSystem`."""
+        for part in self.made.values():
+            part.use_units(self.feet.value, system)
 
     def show(self) -> None:
         """Bring the chosen part forward."""

@@ -23,6 +23,144 @@ FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 OHM_STOPS = (0.5, 0.67, 1.0, 1.33, 1.5, 2.0, 2.67, 3.0, 4.0, 5.0, 6.0, 8.0, 12.0, 16.0)
 
 
+class LengthEntry(Entry[float]):
+    """A length in the page's unit, metres or feet, small ones in millimetres or inches, with a round default in both.
+
+    Parameters
+    ----------
+    label : str
+        The field's name.
+    start_m : float
+        The default in metres. [m]
+    low, high : float
+        Ends of what is allowed. [m]
+    start_ft : float, optional
+        The default in feet; the nearest whole one if left out. [ft]
+    above : bool
+        `low` itself is not allowed.
+    stops, foot_stops : sequence of float
+        Of the slider in either unit; none for a plain box. [m]
+    small : bool
+        A number alone is in millimetres or inches.
+    """
+
+    def __init__(
+        self,
+        label: str,
+        start_m: float,
+        *,
+        low: float,
+        high: float,
+        start_ft: float | None = None,
+        above: bool = False,
+        stops: Sequence[float] = (),
+        foot_stops: Sequence[float] = (),
+        small: bool = False,
+        help: str = "",
+    ) -> None:
+        self.feet = False
+        self._bare = ("mm", "in") if small else ("m", "ft")
+        self._own_stops = (stops, foot_stops)
+        self.start_at(start_m, start_ft)
+        super().__init__(
+            label,
+            lambda text: units.read(
+                text, label, units.LENGTH, low=low, high=high, above=above, bare=self._bare[self.feet]
+            ),
+            lambda value: units.show(value, units.LENGTH, feet=self.feet),
+            start_m,
+            stops=stops,
+            position=np.log,
+            help=help,
+        )
+
+    def start_at(self, start_m: float, start_ft: float | None = None) -> float:
+        """Another default from now on; it is not put in. Returns it in the page's unit. [m]"""
+        self._starts = (start_m, FOOT_M * (round(start_m / FOOT_M) if start_ft is None else start_ft))
+        return self._starts[self.feet]
+
+    @property
+    def untouched(self) -> bool:
+        """It is at its default."""
+        return self.fault is None and self.value == self._starts[self.feet]
+
+    def use_feet(self, feet: bool) -> None:
+        """Go by feet or by metres; a default that nobody changed becomes the other unit's round one."""
+        if feet == self.feet:
+            return
+        untouched = self.untouched
+        self.feet = feet
+        self.set_stops(self._own_stops[feet])
+        if untouched:
+            self.set(self._starts[feet])
+        else:
+            self.rewrite()
+
+
+class PerLengthEntry(Entry[float]):
+    """What each metre of something has, per foot where lengths are in feet; its label ends with the unit.
+
+    Parameters
+    ----------
+    label : str
+        Without the unit, which follows after a comma.
+    kind : wirecalc.units.QuantityKind
+        Of what one metre has.
+    start : float
+        [kind's unit/m]
+    bare : str
+        Unit of a number alone.
+    low, high : float
+        Ends of what is allowed. [kind's unit/m]
+    """
+
+    def __init__(
+        self,
+        label: str,
+        kind: units.QuantityKind,
+        start: float,
+        bare: str,
+        *,
+        low: float,
+        high: float,
+        above: bool = False,
+        stops: Sequence[float] = (),
+        help: str = "",
+    ) -> None:
+        self.feet, self._label = False, label
+        self._starts = (start, float(f"{start * FOOT_M:.2g}") / FOOT_M)
+
+        def read(text: str) -> float:
+            name, per = self.text.description, self._per
+            return units.read(text, name, kind, low=low * per, high=high * per, above=above, bare=bare) / per
+
+        super().__init__(
+            f"{label}, per metre",
+            read,
+            lambda value: _show(value * self._per, kind, bare),
+            start,
+            stops=stops,
+            position=np.log,
+            help=help,
+        )
+
+    @property
+    def _per(self) -> float:
+        return FOOT_M if self.feet else 1.0
+
+    def use_feet(self, feet: bool) -> None:
+        """Go by feet or by metres; a default that nobody changed becomes a round number of the other unit."""
+        if feet == self.feet:
+            return
+        untouched = self.fault is None and self.value == self._starts[self.feet]
+        self.feet = feet
+        self.text.description = f"{self._label}, per {'foot' if feet else 'metre'}"
+        if untouched:
+            self.set(self._starts[feet])
+        else:
+            self.rewrite()
+
+
 def quantity(
     label: str,
     kind: units.QuantityKind,

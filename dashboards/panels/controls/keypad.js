@@ -59,8 +59,9 @@ export default { render({ model, el }) {
     clearTimeout(pause);
     if (UNITS.has(key)) settle(); else pause = setTimeout(settle, PAUSE_MS);
   };
+  let wanted = false;  // while an entry is being filled; it goes away when something else is touched
   const draw = () => {
-    const on = model.get('on');
+    const on = model.get('on') && wanted;
     toggle.setAttribute('aria-pressed', on);
     pad.hidden = !on;
     const room = on ? `${pad.offsetHeight + 8}px` : '';  // what is at the page's end, or gets the focus, stays in sight
@@ -86,21 +87,35 @@ export default { render({ model, el }) {
     if (!input) return;
     if (dirty !== input) settle();
     last = input;
+    if (!model.get('on')) return;
+    wanted = true;
+    draw();
+    requestAnimationFrame(() => input.scrollIntoView({ block: 'center' }));  // above the keys, under the answer
+  };
+  const elsewhere = event => {
     quiet();
+    if (!wanted || pad.contains(event.target) || toggle.contains(event.target) || event.target.closest?.(entries)) return;
+    wanted = false;
+    draw();
   };
   const left = event => { if (event.target === dirty && !pad.contains(event.relatedTarget)) settle(); };
   const typed = event => { if (event.isTrusted && event.target === dirty) dirty = null; };
   document.addEventListener('focusin', touched);
-  document.addEventListener('pointerdown', quiet, true);  // parts that are made later have entries of their own
+  document.addEventListener('pointerdown', elsewhere, true);  // parts that are made later have entries of their own
   document.addEventListener('focusout', left);
   document.addEventListener('change', typed, true);
-  toggle.addEventListener('click', () => { model.set('on', !model.get('on')); model.save_changes(); draw(); });
+  toggle.addEventListener('click', () => {
+    wanted = pad.hidden;
+    model.set('on', wanted);
+    model.save_changes();
+    draw();
+  });
   if (matchMedia('(pointer: coarse)').matches) model.set('on', true);
   el.append(toggle, pad);
   draw();
   return () => {
     document.removeEventListener('focusin', touched);
-    document.removeEventListener('pointerdown', quiet, true);
+    document.removeEventListener('pointerdown', elsewhere, true);
     document.removeEventListener('focusout', left);
     document.removeEventListener('change', typed, true);
   };

@@ -16,7 +16,7 @@ from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, st
 from dashboards.panels.controls.lazy_tabs import show_if
 from wirecalc import units
 from wirecalc.wire.as_sold import ISO, STANDARDS, numbers_of
-from wirecalc.wire.conductor import conductor, metric_sizes_mm2
+from wirecalc.wire.conductor import conductor, log_area, metric_sizes_mm2
 
 Size = tuple[str, float]
 
@@ -39,6 +39,13 @@ def stops_of(system: str) -> tuple[Size, ...]:
     if system == ISO:
         return tuple((ISO, area) for area in metric_sizes_mm2("ISO 6722-1"))
     return tuple((system, number) for number in numbers_of(system)) if system in STANDARDS else METRIC_STOPS
+
+
+def in_system(size: Size, system: str) -> Size:
+    """The size of AWG or mm² that comes nearest in metal; one that is in it, or sold by a type of wire, stays."""
+    if size[0] == system or size[0] not in ("AWG", "mm2"):
+        return size
+    return min(stops_of(system), key=lambda stop: abs(log_area(*stop) - log_area(*size)))
 
 
 @dataclass(frozen=True)
@@ -111,6 +118,10 @@ class SizePicker:
             box.value = size in wanted
         self._quiet = False
         self._say()
+
+    def use(self, system: str) -> None:
+        """Draw the same sizes as they are sold in AWG or mm²; `changed` is not called."""
+        self.pick(in_system(size, system) for size in self.picked)
 
     def _open(self, change: dict[str, bool]) -> None:
         show_if(change["new"], self.row)

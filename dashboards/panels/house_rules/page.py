@@ -13,6 +13,7 @@ from dashboards.panels.controls.address import Address, Fields, Listed, named
 from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.settings.house import House
 from dashboards.panels.settings.rule_list import groups_of, show, usual_value
+from dashboards.panels.settings.units import SizeSystem, Units, switches
 from dashboards.panels.settings.value_list import ValueList
 from wirecalc import csv_text
 from wirecalc.advice.house_rules import HouseRules
@@ -22,7 +23,8 @@ ABOUT = (
     "<p class='wc-caution'>These are rules of workmanship. Limits of safety are not among them, and nothing here lowers"
     " one: what a wire may carry, what its insulation stands and the fuse that protects it stay as they are.</p>"
     "<p>Every page chooses and judges by these rules. This browser keeps what you change, on this device. It goes"
-    " further only in what you hand on: a link, a plan or a file.</p>"
+    " further only in what you hand on: a link, a plan or a file. It keeps metres or feet, and AWG or mm², for every"
+    " page too.</p>"
 )
 ALL, CHANGED = "All rules", "Changed only"
 
@@ -40,6 +42,7 @@ class HouseRulesPanel:
         self.which = Choice([ALL, CHANGED], ALL, kind="bar")
         self.which.add_class("wc-units")
         self.which.observe(lambda _change: self._draw(), "value")
+        self.feet, self.system = Units(), SizeSystem(lambda _system: None)
         self.headline = w.HTML()
         packs = {"house": replace(self.house.packed, take=self._came)}
         self.address = Address(self.fields, packs, others=self._others)
@@ -50,15 +53,21 @@ class HouseRulesPanel:
     def _lay_out(self) -> w.Widget:
         files = w.Box([self.save, self.open, self.all_back])
         files.add_class("wc-files")
-        page = w.VBox(
-            [w.HTML(ABOUT), self.headline, self.address, self.house.view, files, self.which, self.list]
-        )  # fmt: skip
+        head = [w.HTML(ABOUT), switches(self.feet, self.system), self.headline, self.address]
+        page = w.VBox([*head, self.house.view, files, self.which, self.list])
         page.add_class("wc-page").add_class("wc-rules")
         return page
 
     def _others(self) -> dict[str, Actable]:
         """See `Address`."""
-        return {"rules": self.list, "back": self.all_back, "file": self.open, **self.house.others}
+        return {
+            "units": self.feet,
+            "sizes-in": self.system,
+            "rules": self.list,
+            "back": self.all_back,
+            "file": self.open,
+            **self.house.others,
+        }
 
     def fields(self) -> Fields:
         """What is in the page's address, besides the rules."""

@@ -39,7 +39,6 @@ class DeviceForm(Form[DeviceRun]):
     key = "device"
     of_kind = DeviceRun
     start = (4.0, ("AWG", 14.0), awg(18, 16, 14, 12, 10, 8))
-    ways = 1
     tiles = (
         ("load_v", "at the device"),
         ("drop_v", "drop along the way"),

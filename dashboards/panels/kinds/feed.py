@@ -23,7 +23,6 @@ class FeedForm(Form[FeedRun]):
     key = "feed"
     of_kind = FeedRun
     start = (5.0, ("AWG", 4.0), awg(10, 8, 6, 4, 2, 0, -1, -3))
-    ways = 1
     tiles = (
         ("load_v", "at the amplifier"),
         ("drop_v", "drop at full output"),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.entry import Entry
+from dashboards.panels.controls.fields import LengthEntry, PerLengthEntry
 from dashboards.panels.controls.sizes import Size
 from wirecalc import runs
 
@@ -34,8 +35,7 @@ def written(number: float | None, unit: str = "") -> str:
 class Form(ABC, Generic[Kind]):
     """Entries of one kind of circuit.
 
-    `asked` stand on the page, `more` behind the button; `start` is the first length (m), size and sizes drawn;
-    `ways` is 2 where a pair is pulled, 1 where the body brings the current back.
+    `asked` stand on the page, `more` behind the button; `start` is the first length (m), size and sizes drawn.
     """
 
     title: ClassVar[str]
@@ -44,7 +44,6 @@ class Form(ABC, Generic[Kind]):
     of_kind: type[Kind]
     """The class of its runs."""
     start: ClassVar[tuple[float, Size, tuple[Size, ...]]]
-    ways: ClassVar[int] = 2
     tiles: ClassVar[tuple[tuple[str, str], ...]]
     """Measure and what is said beneath it."""
 
@@ -77,6 +76,12 @@ class Form(ABC, Generic[Kind]):
                 entry.changed = lambda: self.changed()
             else:
                 entry.observe(lambda _change: self.changed(), "value")
+
+    def use_feet(self, feet: bool) -> None:
+        """Lengths of its own in feet or in metres."""
+        for entry in (*self.asked, *self.more):
+            if isinstance(entry, (LengthEntry, PerLengthEntry)):
+                entry.use_feet(feet)
 
     @property
     def fields(self) -> Fields:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from dashboards.panels.controls.address import Fields, Listed
-from dashboards.panels.controls.fields import choice, quantity, volts
+from dashboards.panels.controls.fields import LengthEntry, PerLengthEntry, choice, volts
 from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
 from wirecalc import units
 from wirecalc.circuits.relay import LEAST_24V_SUPPLY_V, LEAST_SUPPLY_V
 from wirecalc.runs.lamp import LampRun, of_system
+from wirecalc.wire.cable import FOOT_M
 
 if TYPE_CHECKING:
     from wirecalc.advice.house_rules import HouseRules
@@ -36,16 +37,17 @@ class LampForm(Form[LampRun]):
     def __init__(self) -> None:
         super().__init__()
         self.supply = volts("Supply voltage", 12.6, "where the run starts", SUPPLY_STOPS)
-        self.strip = quantity(
-            "Strip length", units.LENGTH, 3.0, "m", low=0, high=50, above=True,
-            stops=(0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0), help="the lamps themselves",
+        self.strip = LengthEntry(
+            "Strip length", 3.0, low=0, high=50, above=True, help="the lamps themselves",
+            stops=(0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0),
+            foot_stops=tuple(feet * FOOT_M for feet in (1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 30)),
         )  # fmt: skip
-        self.per_m = quantity(
-            "Strip current, per metre", units.CURRENT, 0.4, "A", low=0, high=20, above=True,
-            stops=(0.1, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0, 1.5, 2.0), help="watts per metre over 12 or 24 V",
+        self.per_m = PerLengthEntry(
+            "Strip current", units.CURRENT, 0.4, "A", low=0, high=20, above=True,
+            stops=(0.1, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0, 1.5, 2.0), help="watts of that length over 12 or 24 V",
         )  # fmt: skip
-        self.strip_ohm = quantity(
-            "Strip resistance, per metre", units.RESISTANCE, 0.1, "ohm", low=0, high=5, above=True,
+        self.strip_ohm = PerLengthEntry(
+            "Strip resistance", units.RESISTANCE, 0.1, "ohm", low=0, high=5, above=True,
             help="both of its conductors together; 0.1 Ω is a guess: measure, far end shorted",
         )  # fmt: skip
         self.both_ends = choice("Fed from", [("one end", False), ("both ends, by like runs", True)], False)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from dashboards.panels.controls.fields import quantity
+from dashboards.panels.controls.fields import PerLengthEntry, quantity
 from dashboards.panels.kinds.form import Form, awg, written
 from wirecalc import tables, units
 from wirecalc.circuits import line_level
@@ -35,9 +35,9 @@ class LineForm(Form[LineRun]):
         self.input = quantity(
             "Input impedance", units.RESISTANCE, 10000.0, "ohm", low=10, high=10_000_000, help="of what is fed"
         )
-        self.capacitance = quantity(
-            "Cable capacitance, per metre", units.CAPACITANCE, line_level.CABLE_FARAD_PER_M["shielded"], "pF",
-            low=1e-12, high=1e-8, help="; ".join(
+        self.capacitance = PerLengthEntry(
+            "Cable capacitance", units.CAPACITANCE, line_level.CABLE_FARAD_PER_M["shielded"], "pF",
+            low=1e-12, high=1e-8, help="per metre: " + "; ".join(
                 f"{row['name']}: {units.show(row['farad_per_m'], units.CAPACITANCE)}"
                 for row in tables.rows("cable_capacitance")
             ),

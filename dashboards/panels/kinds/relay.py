@@ -22,7 +22,6 @@ class RelayForm(Form[RelayRun]):
     key = "relay"
     of_kind = RelayRun
     start = (4.0, ("AWG", 18.0), awg(22, 20, 18, 16, 14))
-    ways = 1
     tiles = (
         ("load_v", "at the coil"),
         ("margin_v", "over pull-in when hot"),

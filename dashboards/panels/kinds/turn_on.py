@@ -22,7 +22,6 @@ class TurnOnForm(Form[TurnOnRun]):
     key = "turn-on"
     of_kind = TurnOnRun
     start = (6.0, ("AWG", 18.0), awg(22, 20, 18, 16, 14))
-    ways = 1
     tiles = (
         ("load_v", "at the last device"),
         ("drop_v", "drop along the lead"),

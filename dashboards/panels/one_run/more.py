@@ -15,19 +15,24 @@ from dashboards.panels.controls.fields import choice, quantity
 from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.sizes import Size
 from wirecalc import units
+from wirecalc.advice.decision import insulation_for, stretches_of
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
+from wirecalc.advice.stretches import Stretch
 from wirecalc.runs import Run
 from wirecalc.vehicle.places import Places, check_length, read_places
 from wirecalc.wire import heat
 from wirecalc.wire.as_sold import SYSTEMS, in_words, show_size
-from wirecalc.wire.bought import insulation_of, read_size
+from wirecalc.wire.bought import read_size
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 from wirecalc.wire.zones import ZONES
 
 USUAL = "usual"  # insulation or place as the house rules have it for the kind of circuit
 TABLES = ("IEC 60228 class 5", "IEC 60228 class 2", "ISO 6722-1")
+_PLACES_HELP = {
+    False: "left empty: as above; else each with its length: engine bay 1 m; sill 3 m; boot 1 m",
+    True: "left empty: as above; else each with its length: engine bay 3 ft; sill 10 ft; boot 3 ft",
+}
 RETURNS = {2: "conductor", 1: "body"}
 
 
@@ -41,6 +46,7 @@ class MoreEntries:
     """
 
     def __init__(self, changed: Callable[[], None]) -> None:
+        self._feet = False
         self._of_wire()
         self._of_place()
         self.own = w.Box()  # what the chosen kind of circuit has here
@@ -112,9 +118,9 @@ class MoreEntries:
         self.places: Entry[Places] = Entry(
             "Places it passes",
             lambda text: read_places(text, "Places it passes") if text.strip() else (),
-            lambda places: "; ".join(f"{zone} {units.show(m, units.LENGTH)}" for zone, m in places),
+            lambda places: "; ".join(f"{zone} {units.show(m, units.LENGTH, feet=self._feet)}" for zone, m in places),
             (),
-            help="left empty: as above; else each with its length: engine bay 1 m; sill 3 m; boot 1 m",
+            help=_PLACES_HELP[False],
         )
         self.loaded: Entry[int | None] = Entry(
             "Loaded wires together",
@@ -150,6 +156,12 @@ class MoreEntries:
         wire_and_place = self._parts[-len(self.fields) :]
         self._parts = [*own, *wire_and_place]
 
+    def use_feet(self, feet: bool) -> None:
+        """Lengths in feet or in metres."""
+        self._feet = feet
+        self.places.tell(_PLACES_HELP[feet])
+        self.places.rewrite()
+
     def say(self) -> None:
         """What is set here otherwise than usual, beside the button."""
         told = [(part, _shown(part)) for part in self._parts if _shown(part) != self._usual[part]]
@@ -166,8 +178,7 @@ class MoreEntries:
     def insulation_of(self, run: Run, rules: HouseRules, system: str = "AWG") -> Insulation:
         """The one chosen, or that of the type of wire, or that of the house rules."""
         chosen = self.insulation.value
-        usual = insulation_of(system) or rules.insulation(run.kind)
-        return usual if chosen == USUAL else INSULATIONS[chosen]
+        return insulation_for(run, rules, system) if chosen == USUAL else INSULATIONS[chosen]
 
     def system_of(self, run: Run, rules: HouseRules, asked: str) -> str:
         """How the wire to choose from is sold: as chosen, else by the house rules, else as the size asked about."""
@@ -176,13 +187,10 @@ class MoreEntries:
 
     def stretches(self, run: Run, length_m: float, rules: HouseRules) -> tuple[Stretch, ...]:
         """The places that the run passes: those listed, the one chosen, or those that the house rules take."""
-        loaded = self.loaded.value
         if self.places.value:
             check_length(self.places.value, length_m)
-            return tuple(in_zone(zone, part_m, loaded) for zone, part_m in self.places.value)
-        if self.zone.value == USUAL:
-            return by_house_rules(run.kind, length_m, rules, loaded=loaded).stretches
-        return (in_zone(self.zone.value, length_m, loaded),)
+        zone = None if self.zone.value == USUAL else self.zone.value
+        return stretches_of(run, length_m, rules, places=self.places.value, zone=zone, loaded=self.loaded.value)
 
 
 def _label(part: Entry[Any] | Choice) -> str:

@@ -17,10 +17,10 @@ from dashboards.panels.controls import address, lazy_tabs
 from dashboards.panels.controls.address import Address, Fields, Listed
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
-from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS
+from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, LengthEntry
 from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.numbers import Numbers, number, to_html
-from dashboards.panels.controls.sizes import AWG_STOPS, OFFERED, Size, SizePicker, stops_of
+from dashboards.panels.controls.sizes import AWG_STOPS, OFFERED, Size, SizePicker, in_system, stops_of
 from dashboards.panels.kinds import FORMS, Form, SpeakerForm
 from dashboards.panels.kinds.pictures import picture
 from dashboards.panels.one_run import length, request
@@ -31,7 +31,7 @@ from dashboards.panels.one_run.more import MoreEntries
 from dashboards.panels.one_run.request import RunRequest, Tab
 from dashboards.panels.settings.house import House
 from dashboards.panels.settings.own_cables import OwnCables
-from dashboards.panels.settings.units import Units
+from dashboards.panels.settings.units import SizeSystem, Units, switches
 from wirecalc import runs, units
 from wirecalc.circuits.circuit import without_wire_w
 from wirecalc.errors import InputError
@@ -101,12 +101,12 @@ class OneRunPanel:
 
     def __init__(self, compute: Callable[[RunRequest], length.LengthAnswer] = length.compute) -> None:
         self._forms: dict[type[Form[Any]], Form[Any]] = {}
-        self._kept: dict[type[Form[Any]], tuple[float, Size, tuple[Size, ...]]] = {}
+        self._kept: dict[type[Form[Any]], tuple[float | None, Size, tuple[Size, ...]]] = {}
         self._situation: RunRequest | None = None
         self.kind = Choice([(form.title, form) for form in FORMS], FORMS[0], "Circuit", kind="bar")
         self.kind.pictures = [picture(form.key) for form in FORMS]
         self.kind.add_class("wc-kinds")
-        self.feet = Units()
+        self.feet, self.system = Units(), SizeSystem(self._use_system)
         self.house = House(self._rules_changed)
         self.own_cables = OwnCables()
         first_m, first_size, first_drawn = FORMS[0].start
@@ -148,17 +148,12 @@ class OneRunPanel:
         # with the first typed foot, which waits for pint
         lazy_tabs.warm([module for module, _ in LATER.values()], lambda: units.read("1 ft", "Length", units.LENGTH))
 
-    def _length_entry(self, first_m: float) -> Entry[float]:
-        return Entry(
-            "Run length, one way",
-            lambda text: units.read(
-                text, "Run length", units.LENGTH, low=0, high=LONGEST_M, above=True, bare=self._length_unit()
-            ),
-            lambda value: units.show(value, units.LENGTH, feet=self.feet.value),
-            first_m,
-            stops=METRE_STOPS,
-            help="as the wire runs, not as the crow flies",
-        )
+    @staticmethod
+    def _length_entry(first_m: float) -> LengthEntry:
+        return LengthEntry(
+            "Run length, one way", first_m, low=0, high=LONGEST_M, above=True,
+            stops=METRE_STOPS, foot_stops=FOOT_STOPS, help="as the wire runs, not as the crow flies",
+        )  # fmt: skip
 
     def _size_entry(self, first: Size) -> Entry[Size]:
         return Entry(
@@ -181,7 +176,7 @@ class OneRunPanel:
 
     def _lay_out(self) -> w.Widget:
         more = (self.more.open, self.more.set_there, self.more.view)
-        ask = w.VBox([self.kind, self.feet, self.own, self.length.view, self.size.view, *more])
+        ask = w.VBox([self.kind, switches(self.feet, self.system), self.own, self.length.view, self.size.view, *more])
         ask.add_class("wc-ask")
         top = w.VBox([self.decision, self.alert, self.address, self.house.view, self.own_cables.kept])
         top.add_class("wc-top")
@@ -197,6 +192,7 @@ class OneRunPanel:
         of_kind = self.kind.value
         if of_kind not in self._forms:
             self._forms[of_kind] = of_kind()
+            self._forms[of_kind].use_feet(self.feet.value)
             self._forms[of_kind].changed = self.refresh
         self._forms[of_kind].follow(self.house.rules)
         return self._forms[of_kind]
@@ -205,7 +201,7 @@ class OneRunPanel:
         form = self.form
         self.hand_on.heard = isinstance(form, SpeakerForm)
         self.own.children = tuple(getattr(entry, "view", entry) for entry in form.asked)
-        self.more.use(form.more, form.ways)
+        self.more.use(form.more, form.of_kind.usual_ways)
 
     def fields(self) -> Fields:
         """Every entry that the chosen kind of circuit has, by its name in the page's address."""
@@ -230,6 +226,7 @@ class OneRunPanel:
         return {
             **self.house.others,
             **self.own_cables.others,
+            "sizes-in": self.system,
             **({"response.file": response.speaker.upload} if response else {}),
         }
 
@@ -248,9 +245,6 @@ class OneRunPanel:
                 with suppress(InputError):  # which the page has said
                     self._tab(title).show(self.situation())
 
-    def _length_unit(self) -> str:
-        return "ft" if self.feet.value else "m"
-
     def _read_size(self, text: str) -> Size:
         size = read_size(text, "Size")
         self.more.conductor(size)  # a metric size must be in the table
@@ -258,9 +252,22 @@ class OneRunPanel:
         return size
 
     def _change_units(self, _change: dict[str, Any]) -> None:
-        self.length.set_stops(FOOT_STOPS if self.feet.value else METRE_STOPS)
-        self.length.rewrite()
-        self.refresh()
+        with together(self, self.refresh):
+            self.length.use_feet(self.feet.value)
+            self.more.use_feet(self.feet.value)
+            for form in self._forms.values():
+                form.use_feet(self.feet.value)
+
+    def _use_system(self, system: str) -> None:
+        """See `SizeSystem`."""
+        with together(self, self.refresh):
+            self._put_into(system)
+
+    def _put_into(self, system: str) -> None:
+        size = in_system(self.size.value, system)
+        self.size.set_stops(stops_of(size[0]))
+        self.size.set(size)
+        self.picker.use(system)
 
     def _rules_changed(self) -> None:
         self.refresh()
@@ -272,20 +279,25 @@ class OneRunPanel:
             self._settle(change["old"], change["new"])
 
     def _settle(self, old: type[Form[Any]], new: type[Form[Any]]) -> None:
-        self._kept[old] = (self.length.value, self.size.value, self.picker.picked)
-        length_m, size, drawn = self._kept.get(new, new.start)
-        self.length.set(length_m)
+        length = None if self.length.untouched else self.length.value
+        self._kept[old] = (length, self.size.value, self.picker.picked)
+        start_m = self.length.start_at(new.start[0])
+        length_m, size, drawn = self._kept.get(new, (None, *new.start[1:]))
+        self.length.set(start_m if length_m is None else length_m)
+        system = self.system.value
         self.size.set_stops(stops_of(size[0]))
         self.size.set(size)
         self.picker.pick(drawn)
+        if new not in self._kept:
+            self._put_into(system)
         self._use_form()
         self.address.remember()
         shown = [title for title in self.tabs if suits(self.form.run(), title)]
         with self.bar.hold_trait_notifications():
             wanted = self.bar.value if self.bar.value in shown else "Length"
             self.bar.options, self.bar.value = shown, wanted
-        if old.ways != new.ways:
-            self.more.ways.value = new.ways
+        if old.of_kind.usual_ways != new.of_kind.usual_ways:
+            self.more.ways.value = new.of_kind.usual_ways
 
     def _tab(self, title: str) -> Tab:
         if title not in self._made:
@@ -358,6 +370,7 @@ class OneRunPanel:
         self._situation = now
         self.decision.html = decision(now)
         self.tiles.html = tiles(now, self.form)
+        self.system.show(self.size.value[0])
         self.more.say()
         on_choice = TABS[self.bar.value] == "choice"
         show_if(on_choice, self.limits.view)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Protocol
 
@@ -14,8 +14,9 @@ from dashboards.panels.controls.colours import HERE
 from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
 from wirecalc import runs
 from wirecalc.advice.cautions import work_of
+from wirecalc.advice.decision import decide
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.advice.size import Advice, Job, advise
+from wirecalc.advice.size import Advice, Job
 from wirecalc.advice.stretches import Route, Stretch
 from wirecalc.limit import Limit
 from wirecalc.wire.as_sold import side_by_side
@@ -117,12 +118,7 @@ class RunRequest:
     @cached_property
     def advice(self) -> Advice:
         """What to pull, and how this run's own wire stands."""
-        own = self.own_job
-        insulation = self.choice_insulation
-        if insulation is None or insulation == self.place.insulation:
-            return advise(own)
-        chosen = advise(replace(own, asked=None, route=replace(own.route, insulation=insulation)))
-        return replace(chosen, asked=advise(replace(own, stock=(self.this,))).asked)  # alone, which is soon done
+        return decide(self.own_job, self.choice_insulation)
 
     @property
     def wire_in_words(self) -> str:

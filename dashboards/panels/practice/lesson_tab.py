@@ -13,10 +13,11 @@ from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
-from dashboards.panels.controls.fields import choice
+from dashboards.panels.controls.fields import LengthEntry, choice
 from dashboards.panels.practice import problem_view
 from dashboards.panels.practice.lessons import PICTURES
 from wirecalc import tables
+from wirecalc.practice.problem import in_feet
 from wirecalc.practice.progress import LESSONS
 from wirecalc.wire.cautions import LOCAL_CODES
 
@@ -37,7 +38,7 @@ class LessonTab:
     """
 
     def __init__(self, played: Callable[[str], None], practise: Callable[[str], None]) -> None:
-        self.played = played
+        self.played, self.feet = played, False
         options = [(f"{place}. {_TEXTS[key]['title']}", key) for place, key in enumerate(LESSONS, 1)]
         self.which = choice("Lesson", options, LESSONS[0])
         self.alert, self.text, self.told = w.HTML(), w.HTML(), w.HTML()
@@ -77,8 +78,18 @@ class LessonTab:
         if self.key not in self._entries:
             self._entries[self.key] = PICTURES[self.key][0]()
             for entry in self._entries[self.key].values():
+                if isinstance(entry, LengthEntry):
+                    entry.use_feet(self.feet)
                 entry.changed = self._play
         return self._entries[self.key]
+
+    def use_feet(self, feet: bool) -> None:
+        """Lengths in feet or in metres; this is no play."""
+        self.feet = feet
+        for entry in (one for lesson in self._entries.values() for one in lesson.values()):
+            if isinstance(entry, LengthEntry):
+                entry.use_feet(feet)
+        self.open()
 
     def _step(self, by: int) -> None:
         self.which.value = LESSONS[(LESSONS.index(self.key) + by) % len(LESSONS)]
@@ -87,6 +98,7 @@ class LessonTab:
     def open(self) -> None:
         """Show the lesson that is chosen."""
         texts = _TEXTS[self.key]
+        texts = {name: in_feet(text) for name, text in texts.items()} if self.feet else texts
         told = f"{texts['text']} {texts['play']}"
         caution = f"<p class='wc-caution'>{html.escape(LOCAL_CODES)}</p>" if self.key == "heat" else ""
         self.text.value = (
@@ -104,7 +116,10 @@ class LessonTab:
 
     def _draw(self) -> None:
         first, second = self.entries
-        picture, told = PICTURES[self.key][1](first.value, second.value)
-        self.charts.redraw(picture)
+        (traces, layout), told = PICTURES[self.key][1](first.value, second.value)
+        if self.feet:
+            title, told = in_feet(layout["title"]["text"]), in_feet(told)
+            layout = {**layout, "title": {**layout["title"], "text": title}, "meta": title}
+        self.charts.redraw((traces, layout))
         self.told.value = f"<p class='wc-told' role='status'>{html.escape(told)}</p>"
         self.alert.value = ""

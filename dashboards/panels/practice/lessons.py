@@ -80,7 +80,7 @@ def way_back(length_m: float, size: Size) -> Shown:
          "marker": {"color": SERIES[1], "pattern": {"shape": PATTERNS[1]}}},
     ]  # fmt: skip
     back, loop = _ohm((both - one_way) / 1e3), _ohm(both / 1e3)
-    sentence = f"Out {_ohm(one_way / 1e3)}, back {back}: the loop of {length_m:g} m has {loop}."
+    sentence = f"Out {_ohm(one_way / 1e3)}, back {back}: the loop of {length_m:.3g} m has {loop}."
     return (bars, layout("Resistance out and back", "", "Resistance (mΩ)", barmode="stack")), sentence
 
 
@@ -132,7 +132,7 @@ def temperature(celsius: float, length_m: float) -> Shown:
     gain = 100 * (float(here) / float(cold) - 1)
     change = f"{abs(gain):.0f} % {'more' if gain >= 0 else 'less'} than at 20 °C"
     sentence = f"At {celsius:g} °C the loop has {_ohm(float(here) / 1e3)}, {change}."
-    picture = layout(f"{length_m:g} m of {wire.label}", "Copper temperature (°C)", "Loop resistance (mΩ)")
+    picture = layout(f"{length_m:.3g} m of {wire.label}", "Copper temperature (°C)", "Loop resistance (mΩ)")
     return ([line(x, y, "loop"), dot(celsius, float(here))], picture), sentence
 
 
@@ -147,7 +147,7 @@ def damping(factor: float, length_m: float) -> Shown:
 
     traces = [line(x, left(awg(size), x), awg(size).label, place) for place, size in enumerate((18, 14, 10, 6))]
     here = float(left(awg(14), length_m))
-    sentence = f"{factor:g} on the amplifier's box, {here:.0f} left at a 4 Ω speaker on {length_m:g} m of 14 AWG."
+    sentence = f"{factor:g} on the amplifier's box, {here:.0f} left at a 4 Ω speaker on {length_m:.3g} m of 14 AWG."
     return (
         [*traces, dot(length_m, here, 1)],
         layout("What is left of damping", "Run length, one way (m)", "Damping factor"),
@@ -185,7 +185,7 @@ def pull_in(coil_c: float, length_m: float) -> Shown:
         f" The supply is {relay.LEAST_SUPPLY_V:g} V, the lowest for a 12 V vehicle."
     )
     marks = [dot(coil_c, float(here.coil_v)), dot(coil_c, float(here.pull_in_v), 1)]
-    picture = layout(f"A 20 Ω coil on {length_m:g} m of 24 AWG", "Coil temperature (°C)", "Voltage (V)")
+    picture = layout(f"A 20 Ω coil on {length_m:.3g} m of 24 AWG", "Coil temperature (°C)", "Voltage (V)")
     return ([*traces, *marks], picture), sentence
 
 
@@ -201,7 +201,9 @@ def treble(length_m: float, source_ohm: float) -> Shown:
     corner = units.show(float(line_level.low_pass(source_ohm, 20e3, farad, length_m).corner_hz), units.FREQUENCY)
     sentence = f"At 20 kHz {words.decibels(loss_db)} dB are lost, at {corner} 3 dB. {words.heard(loss_db)}"
     traces = [line(x, level_db(x), "this cable"), dot(line_level.TOP_HZ, -loss_db)]
-    picture = layout(f"{length_m:g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against the middle (dB)")
+    picture = layout(
+        f"{length_m:.3g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against the middle (dB)"
+    )
     return (traces, {**picture,
         "xaxis": {"title": {"text": "Frequency (Hz)"}, "type": "log", "tickvals": [100, 1000, 10000],
                   "ticktext": ["100", "1k", "10k"]},
@@ -217,7 +219,9 @@ def _ohm(value: float) -> str:
 
 
 def _length(start: float, most: float = LONGEST_M) -> Entry[Any]:
-    return fields.quantity("Length, one way", units.LENGTH, start, "m", low=0, high=most, above=True, stops=_METRES)
+    return fields.LengthEntry(
+        "Length, one way", start, low=0, high=most, above=True, stops=_METRES, foot_stops=fields.FOOT_STOPS
+    )  # fmt: skip
 
 
 def _celsius(label: str, start: float, high: float) -> Entry[Any]:

@@ -20,6 +20,7 @@ from dashboards.panels.practice.problem_view import LOOK as VIEW_LOOK
 from dashboards.panels.practice.progress import ProgressTab
 from dashboards.panels.practice.sheet import LOOK as SHEET_LOOK
 from dashboards.panels.practice.sheet import SheetTab
+from dashboards.panels.settings.units import Units, switches
 from wirecalc.practice.progress import Progress
 
 PROBLEMS, LESSONS, SHEET, PROGRESS = "Problems", "Lessons", "Sheet for a class", "My progress"
@@ -50,6 +51,8 @@ class PracticePanel:
         }
         self.bar = Choice(list(self._views), PROBLEMS, kind="bar")
         self.bar.add_class("wc-bar")
+        self.feet = Units()
+        self.feet.observe(lambda change: self._use_feet(change["new"]), "value")
         top = w.Box([self.bar])
         top.add_class("wc-top")
         self.bar.observe(lambda _change: self._bring_forward(), "value")
@@ -60,16 +63,20 @@ class PracticePanel:
         self.view.add_class("wc-page").add_class("wc-practice")
         self._bring_forward()
         packs = {"progress": self.kept.packed}
-        self.address = Address(self.fields, packs, others=self._others, together=self._filled)
+        self.address = Address(self.fields, packs, always=("units",), others=self._others, together=self._filled)
         self.problems.changed = self.address.changed
-        top.children = (self.bar, self.address)
+        top.children = (self.bar, switches(self.feet), self.address)
         self.address.remember()
         self.address.changed()  # the problem has its number in the address from the start
 
     def fields(self) -> Fields:
         """What is in the page's address."""
         of_tabs = {**nested(KEYS[SHEET], self.sheet.fields), **nested(KEYS[LESSONS], self.lessons.fields)}
-        return {**named(tab=Listed(self.bar, KEYS.__getitem__)), **self.problems.fields, **of_tabs}
+        return {
+            **named(units=self.feet.field, tab=Listed(self.bar, KEYS.__getitem__)),
+            **self.problems.fields,
+            **of_tabs,
+        }
 
     def _others(self) -> dict[str, Actable]:
         """See `Address`."""
@@ -97,6 +104,10 @@ class PracticePanel:
         """Show the chosen tab; the others stay where they are, out of sight."""
         for title, view in self._views.items():
             show_if(title == self.bar.value, view)
+
+    def _use_feet(self, feet: bool) -> None:
+        for tab in (self.problems, self.lessons, self.sheet):
+            tab.use_feet(feet)
 
     def _practise(self, kind: str) -> None:
         self.problems.practise(kind)

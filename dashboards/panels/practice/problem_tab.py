@@ -36,7 +36,7 @@ class ProblemTab:
     """
 
     def __init__(self, rng: np.random.Generator, counted: Callable[[str, bool, int], None]) -> None:
-        self.rng, self.counted = rng, counted
+        self.rng, self.counted, self.feet = rng, counted, False
         self.kind = choice("Kind of problem", [("Mixed", MIXED), *((k.title, k.key) for k in KINDS.values())], MIXED)
         self.alert, self.text, self.words, self.worked = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.answer = AnswerBox(self._answered, self._read)
@@ -111,8 +111,7 @@ class ProblemTab:
         self.problem = problem
         self._wrong, self._done, self._told = 0, False, False
         kind = self.problem.kind
-        heading = f"<h2>{html.escape(kind.title)} <small>no. {self.problem.seed}</small></h2>"
-        self.text.value = heading + problem_view.text(self.problem)
+        self._tell_problem()
         self.words.value = problem_view.words(self.problem.drawn.text, "problem")
         self.worked.value = self.alert.value = ""
         self.show.add_class("wc-shut")
@@ -121,6 +120,16 @@ class ProblemTab:
             self.answer.example = "such as " + (kind.quantity.example if kind.quantity else "12 AWG")
             self.answer.cleared += focus
         self.changed()
+
+    def use_feet(self, feet: bool) -> None:
+        """The same problem with its lengths in feet or in metres."""
+        self.feet = feet
+        self._tell_problem()
+
+    def _tell_problem(self) -> None:
+        title, number = html.escape(self.problem.kind.title), self.problem.seed
+        heading = f"<h2>{title} <small>no. {number}</small></h2>"
+        self.text.value = heading + problem_view.text(self.problem, feet=self.feet)
 
     def _answered(self, typed: str) -> None:
         if self._done:

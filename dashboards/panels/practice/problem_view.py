@@ -10,6 +10,7 @@ from pathlib import Path
 from dashboards.panels.controls.colours import stroke
 from dashboards.panels.controls.numbers import input_html, step_html
 from dashboards.panels.controls.sizes import looks
+from dashboards.panels.practice.circuit_drawing import drawing
 from wirecalc import tables
 from wirecalc.practice.problem import Curves, Problem
 from wirecalc.workings.formula import Working
@@ -23,9 +24,9 @@ _WIDE, _HIGH = 640, 380
 _LEFT, _RIGHT, _TOP, _BOTTOM = 86, 104, 34, 54
 
 
-def text(problem: Problem) -> str:
-    """What is asked, with its chart."""
-    markup = f"<p class='wc-asked'>{html.escape(problem.drawn.text)}</p>"
+def text(problem: Problem, *, feet: bool = False) -> str:
+    """What is asked, with the drawing of its circuit and its chart."""
+    markup = f"<p class='wc-asked'>{html.escape(problem.asked(feet=feet))}</p>{drawing(problem, feet=feet)}"
     return markup + (svg(problem.drawn.curves) if problem.drawn.curves else "")
 
 

@@ -9,10 +9,10 @@ import ipywidgets as w
 
 from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
-from dashboards.panels.controls.table import html_table
+from dashboards.panels.controls.table import Html, html_table
 from wirecalc import tables
 from wirecalc.practice.kinds import KINDS
-from wirecalc.practice.progress import LESSONS, MOST_BYTES, Progress, from_json, to_json
+from wirecalc.practice.progress import LESSONS, MOST_BYTES, Progress, Score, from_json, to_json
 
 TITLES: dict[str, str] = {row["lesson"]: row["title"] for row in tables.rows("lessons")}
 
@@ -20,10 +20,15 @@ TITLES: dict[str, str] = {row["lesson"]: row["title"] for row in tables.rows("le
 def progress_table(progress: Progress) -> str:
     """All kinds and lessons, as HTML."""
     scores = [(kind.title, progress.of(key)) for key, kind in KINDS.items()]
-    rows = [(title, str(score.solved), str(score.at_once), str(score.shown)) for title, score in scores]
-    heads = ("Kind", "Solved", "Of these at once", "Not solved")
+    most = max(score.solved + score.shown for _, score in scores)
+    rows = [
+        (title, str(score.solved), str(score.at_once), str(score.shown), Html(_bar(score, most)))
+        for title, score in scores
+    ]
+    heads = ("Kind", "Solved", "Of these at once", "Not solved", Html(_KEY))
     lessons = "".join(
-        f"<li>{html.escape(TITLES[key])}: {'played with' if key in progress.lessons else 'not yet'}</li>"
+        f"<li><span class='wc-sign' aria-hidden='true'>{'●' if key in progress.lessons else '○'}</span>"
+        f" {html.escape(TITLES[key])}: {'played with' if key in progress.lessons else 'not yet'}</li>"
         for key in LESSONS
     )
     solved = sum(score.solved for score in progress.scores.values())
@@ -32,6 +37,26 @@ def progress_table(progress: Progress) -> str:
         f" {len(progress.lessons)} of {len(LESSONS)} lessons played with.</p>"
         f"{html_table('Problems by kind', heads, rows, kind='wc-words')}<h2>Lessons</h2><ol>{lessons}</ol>"
     )
+
+
+_KEY = (
+    "<span class='wc-done-key'><i class='wc-at-once'></i>at once <i class='wc-later'></i>later"
+    " <i class='wc-open'></i>not solved</span>"
+)
+
+
+def _bar(score: Score, most: int) -> str:
+    """One kind as a bar of blocks, a problem each where there is room; the columns beside it say the same."""
+    step = 200 / max(most, 10)
+    kinds = (("wc-at-once", score.at_once), ("wc-later", score.solved - score.at_once), ("wc-open", score.shown))
+    blocks, at = "", 0
+    for kind, count in kinds:
+        blocks += "".join(
+            f"<rect class='{kind}' x='{step * place:.1f}' y='2' width='{max(step - 2, 1):.1f}' height='16' rx='2'/>"
+            for place in range(at, at + count)
+        )
+        at += count
+    return f"<svg class='wc-done' viewBox='0 0 200 20' aria-hidden='true'><path d='M0 19H200'/>{blocks}</svg>"
 
 
 class ProgressTab:

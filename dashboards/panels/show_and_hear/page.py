@@ -11,12 +11,12 @@ from dashboards.panels.controls import glossary
 from dashboards.panels.controls.address import Address, Fields, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
-from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, choice
+from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, LengthEntry, choice
 from dashboards.panels.controls.files import Download
 from dashboards.panels.controls.lazy_tabs import show_if
-from dashboards.panels.controls.sizes import AWG_STOPS, Size, stops_of
+from dashboards.panels.controls.sizes import AWG_STOPS, Size, in_system, stops_of
 from dashboards.panels.kinds import SpeakerForm
-from dashboards.panels.settings.units import Units
+from dashboards.panels.settings.units import SizeSystem, Units, switches
 from dashboards.panels.show_and_hear import compare
 from dashboards.panels.show_and_hear.blind import BlindPart
 from dashboards.panels.show_and_hear.hear import HearPart
@@ -48,15 +48,10 @@ class ChoiceForm:
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
         self.metal = choice(f"{name}: metal", [(metal.name, metal.key) for metal in METALS.values()], "copper")
-        self.length = Entry(
-            f"{name}: run length, one way",
-            lambda text: units.read(
-                text, f"{name}: run length", units.LENGTH, low=0, high=LONGEST_M, above=True, bare=self._unit()
-            ),
-            lambda value: units.show(value, units.LENGTH, feet=self._feet.value),
-            5.5,
-            stops=METRE_STOPS,
-        )
+        self.length = LengthEntry(
+            f"{name}: run length, one way", 5.5, low=0, high=LONGEST_M, above=True,
+            stops=METRE_STOPS, foot_stops=FOOT_STOPS,
+        )  # fmt: skip
         self.parallel = Entry(
             f"{name}: wires in parallel",
             lambda text: int(units.read(text, f"{name}: wires in parallel", units.COUNT, low=1, high=16)),
@@ -78,9 +73,6 @@ class ChoiceForm:
         head = w.HTML(f"<h2>Choice {name}</h2>")
         self.view = w.VBox([head, self.size.view, self.metal, self.length.view, self.parallel.view, self.price.view])
 
-    def _unit(self) -> str:
-        return "ft" if self._feet.value else "m"
-
     def _per(self) -> float:
         """How many metres the unit has that the price is for."""
         return FOOT_M if self._feet.value else 1.0
@@ -99,10 +91,15 @@ class ChoiceForm:
 
     def use_units(self) -> None:
         """Write length and price in the page's unit."""
-        self.length.set_stops(FOOT_STOPS if self._feet.value else METRE_STOPS)
+        self.length.use_feet(self._feet.value)
         self.price.help = f"for one {'foot' if self._feet.value else 'metre'}, both conductors; may stay empty"
-        for entry in (self.length, self.price):
-            entry.rewrite()
+        self.price.rewrite()
+
+    def use_system(self, system: str) -> None:
+        """Have the size in AWG or mm²."""
+        size = in_system(self.size.value, system)
+        self.size.set_stops(stops_of(size[0]))
+        self.size.set(size)
 
     def choice(self) -> ComparedWire:
         """The last good value of each entry."""
@@ -119,7 +116,7 @@ class ShowAndHearPanel:
 
     def __init__(self) -> None:
         self.found: Contrast | None = None
-        self.feet = Units()
+        self.feet, self.system = Units(), SizeSystem(self._use_system)
         self.shared = SpeakerForm()
         demo = [
             (f"{name}, invented", name) for name, demo_driver in DEMO_DRIVERS.items() if demo_driver.fs_hz < _DEEPEST_HZ
@@ -132,7 +129,12 @@ class ShowAndHearPanel:
         self.numbers, self.minds = w.HTML(), w.HTML()
         self.hear, self.blind = HearPart(), BlindPart()
         self.download = Download("Leaflet to print", self.leaflet)
-        self.address = Address(self.fields, always=("units",), together=lambda: together(self, self.refresh))
+        self.address = Address(
+            self.fields,
+            always=("units", "a-length", "b-length"),
+            others=lambda: {"sizes-in": self.system},
+            together=lambda: together(self, self.refresh),
+        )
         self.refresh()
         self.shared.changed = self.refresh
         self.speaker.observe(self._change_speaker, "value")
@@ -146,7 +148,15 @@ class ShowAndHearPanel:
         own.add_class("wc-own")
         choices = w.Box([form.view for form in self.forms])
         choices.add_class("wc-choices")
-        ask = w.VBox([self.feet, choices, w.HTML("<h2>For both</h2>"), own, w.HTML(glossary.explanations())])
+        ask = w.VBox(
+            [
+                switches(self.feet, self.system),
+                choices,
+                w.HTML("<h2>For both</h2>"),
+                own,
+                w.HTML(glossary.explanations()),
+            ]
+        )
         ask.add_class("wc-ask")
         for part in (self.hear.view, self.blind.view):
             part.add_class("wc-tab")
@@ -189,9 +199,15 @@ class ShowAndHearPanel:
         self.refresh()
 
     def _change_units(self, _change: dict[str, Any]) -> None:
-        for form in self.forms:
-            form.use_units()
-        self.refresh()
+        with together(self, self.refresh):
+            for form in self.forms:
+                form.use_units()
+
+    def _use_system(self, system: str) -> None:
+        """See `SizeSystem`."""
+        with together(self, self.refresh):
+            for form in self.forms:
+                form.use_system(system)
 
     @property
     def _speaker_name(self) -> str:
@@ -205,6 +221,7 @@ class ShowAndHearPanel:
         compared = contrast(run, (first, second), DEMO_DRIVERS.get(self.speaker.value))
         if self.found is None or compared.asked != self.found.asked:
             self._draw(compared)
+        self.system.show(self.forms[0].size.value[0])
         self.picture.value = compare.picture(compared, self.feet.value, glossary.marked)
         self.numbers.value = compare.comparison_table(compared, self.feet.value, glossary.marked)
         self.alert.value = ""

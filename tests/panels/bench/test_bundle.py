@@ -50,12 +50,32 @@ def test_bends_and_cautions(panel: BundlePanel) -> None:
 
 
 def test_a_size_is_drawn_with_its_wall_and_that_is_said(panel: BundlePanel) -> None:
-    wall = float(insulated([awg(8)], INSULATIONS["pvc_80"]).outer_m[0])
-    assert Row(1, ("AWG", 8.0)).outer_m == wall
-    assert f"8 AWG {wall * 1e3:.1f} mm" in panel.told.value
-    assert "measure yours" in panel.told.value
+    """Ordinary wire is what a shop has: thicker than the vehicle maker's."""
+    thin = float(insulated([awg(8)], INSULATIONS["pvc_80"]).outer_m[0])
+    usual = Row(1, ("AWG", 8.0)).outer_m
+    # SAE J1128: 8 of type GPT has 7.50 mm² in 5.49 mm; full 8 AWG has 8.37 mm², so a little more, and less than 6 of
+    # J1127 type SGT, 8.0 mm
+    assert 5.49e-3 < usual < 6.1e-3
+    assert Row(1, ("AWG", 8.0), thin=True).outer_m == thin < usual
+    assert Row(1, ("GPT", 8.0)).outer_m == pytest.approx(5.49e-3)  # sold by its type, it has its own
+    assert f"8 AWG {usual * 1e3:.1f} mm" in panel.told.value
+    assert "Yours may differ" in panel.told.value
+    panel.walls.value = True
+    assert f"8 AWG {thin * 1e3:.1f} mm" in panel.told.value
     seven(panel)
-    assert "measure yours" not in panel.told.value
+    assert "Yours may differ" not in panel.told.value
+
+
+def test_inches_and_millimetres_have_round_openings_of_their_own(panel: BundlePanel) -> None:
+    panel.use_units(True)
+    assert panel.opening.text.value == "0.75 in"
+    assert " in opening" in panel.told.value
+    assert " mm" not in panel.told.value.replace("mm²", "")
+    panel.opening.text.value = "0.5"
+    panel.use_units(False, "mm2")
+    assert panel.opening.text.value == "12.7 mm"  # typed: it stays what it is
+    assert panel.whats[0].text.value == "0.75 mm²"
+    assert "<b>" not in panel.told.value
 
 
 @pytest.mark.parametrize(

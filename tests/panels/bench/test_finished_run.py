@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 import pytest
@@ -181,3 +182,16 @@ def test_more_coils_bring_their_own_ways(panel: FinishedRunPanel) -> None:
     assert "ambiguous" in panel.table.value
     panel.coils.text.value = "1"
     assert panel.table.value.count("<tr") == 2
+
+
+def test_feet_are_said_of_every_length() -> None:
+    panel = FinishedRunPanel()
+    panel.use_units(True)
+    assert panel.length.text.value == "18 ft"
+    for reading in ("235 mohm", "80 mohm"):  # too long, shorted early
+        panel.reading.text.value = reading
+        assert " ft" in panel.told.value
+        assert not re.search(r"\d m\b", panel.told.value)
+    panel.use_units(False, "mm2")
+    assert panel.size.text.value == "1.5 mm²"
+    assert not re.search(r"\d ft\b", panel.told.value)

@@ -198,3 +198,45 @@ def test_a_full_log_takes_no_more_and_an_empty_one_saves_nothing() -> None:
 
 def test_every_reading_has_its_help() -> None:
     assert list(HELP) == list(FIELDS)
+
+
+# --- three readings first, the rest folded ------------------------------------------------------------------------
+
+
+def test_an_empty_page_shows_where_to_measure_and_no_chart_of_nothing() -> None:
+    panel = IdentifyPanel()
+    assert "wc-shut" in panel.chart_box._dom_classes
+    assert "wc-shut" not in panel.where._dom_classes
+    assert panel.tables.value == ""
+    assert "Count the strands" in panel.where.value
+    panel.entries["bare_m"].text.value = "1.2 mm"
+    assert "wc-shut" in panel.where._dom_classes
+    assert "wc-shut" not in panel.chart_box._dom_classes
+
+
+def test_what_is_folded_away_and_set_is_a_chip() -> None:
+    panel = panel_of(COPPER_18, "18 AWG")
+    chips = re.findall("<li>([^<]*)</li>", panel.set_there.value)
+    assert any(one.startswith("Meter leads: ") for one in chips)
+    assert "Sold as: 18 AWG" in chips
+    assert not any(one.startswith("Strands") for one in chips)
+
+
+def test_a_number_alone_is_in_the_pages_unit_and_stays_what_it_was() -> None:
+    panel = IdentifyPanel()
+    panel.use_units(True)
+    panel.entries["length_m"].text.value = "16"
+    assert panel.entries["length_m"].value == "16 ft"
+    panel.use_units(False)
+    panel.entries["mass_length_m"].text.value = "0.5"
+    panel.use_units(True)
+    assert panel.entries["mass_length_m"].value == "0.5 m"
+    assert panel.entries["length_m"].value == "16 ft"
+    assert "16 ft or more" in panel.advice.value or "20 in" in panel.advice.value or "¾ in" in panel.advice.value
+
+
+def test_no_statistics_are_said_at_the_bench() -> None:
+    for texts in ({}, COPPER_18, CLAD_18, IMPOSSIBLE):
+        panel = panel_of(texts)
+        said_here = " ".join(map(shown, (panel.told, panel.advice, panel.tables, panel.tiles)))
+        assert not re.search(r"\bbits?\b|chi-square|degrees of freedom|Shannon|standard deviation", said_here)

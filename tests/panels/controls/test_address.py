@@ -12,6 +12,7 @@ import pytest
 
 from dashboards.panels.acts.acts import Actable
 from dashboards.panels.acts.choices import Choice
+from dashboards.panels.bench.identify import MORE
 from dashboards.panels.bench.page import BenchPanel
 from dashboards.panels.controls import address, old_links
 from dashboards.panels.controls.entry import Entry
@@ -329,7 +330,7 @@ BEGUN_ANEW = {
     "Open it all the same, to correct it here",
     "Start the blind test",
 }  # of a file or a test that is not kept
-LOOKED_AT = {"More: metal, temperature, joints …", "Sizes compared …"}  # what is folded out, no entry
+LOOKED_AT = {"More: metal, temperature, joints …", "Sizes compared …", MORE}  # what is folded out, no entry
 
 
 @pytest.mark.parametrize("page", PAGES)

@@ -138,7 +138,7 @@ def test_its_form_starts_with_a_run_and_says_the_same_run_in_a_link(kind: type[r
     length_m, size, drawn = form.start
     assert length_m > 0
     assert size in drawn
-    assert form.ways in (1, 2)
+    assert form.of_kind.usual_ways in (1, 2)
 
 
 # --- and nobody asks a run for its class ----------------------------------------------------------------------

@@ -221,7 +221,7 @@ def test_a_change_of_kind_is_one_computation() -> None:
         before = len(calls)
         panel.kind.value = form
         assert len(calls) == before + 1
-        assert calls[-1].laid.ways == form.ways
+        assert calls[-1].laid.ways == form.of_kind.usual_ways
     panel.kind.value = SpeakerForm
     panel.bar.value = "Response"
     before = len(calls)

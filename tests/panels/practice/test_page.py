@@ -14,6 +14,7 @@ from dashboards.panels.practice import lessons, problem_view
 from dashboards.panels.practice.lesson_tab import LessonTab
 from dashboards.panels.practice.page import PROBLEMS, PROGRESS, PracticePanel
 from dashboards.panels.practice.problem_tab import MIXED, ProblemTab
+from dashboards.panels.practice.progress import progress_table
 from dashboards.panels.practice.sheet import SheetTab, to_file, to_html
 from tests.support.sentences import words_a_sentence
 from wirecalc import tables
@@ -139,7 +140,8 @@ def test_two_pages_do_not_ask_the_same() -> None:
 def test_every_problem_and_its_solution_are_drawn(key: str) -> None:
     one = problem(key, 4)
     asked, solved, line = problem_view.text(one), problem_view.solution(one), problem_view.key_line(one)
-    assert ("<svg" in asked) == (key == "plot")
+    assert "class='wc-drawn'" in asked
+    assert ("class='wc-read'" in asked) == (key == "plot")
     assert one.shown(one.drawn.answer) in solved
     assert one.shown(one.drawn.answer) in line
     for work in one.drawn.work():
@@ -408,3 +410,39 @@ def test_tabs_stay_where_they_are() -> None:
     panel.lessons.practise.click()
     assert panel.bar.value == PROBLEMS
     assert panel.problems.problem.kind.key == "fuse"
+
+
+def test_a_drawing_of_the_circuit_stands_beside_every_problem() -> None:
+    """With the size and the length of the text, in the unit of the page, and read out as one sentence."""
+    for key in KINDS:
+        for seed in (1, 2, 3):
+            one = problem(key, seed)
+            for feet in (False, True):
+                shown = problem_view.text(one, feet=feet)
+                said = re.search("class='wc-drawn'[^>]*aria-label='([^']*)'", shown)
+                assert said is not None, key
+                for number in re.findall(r"\d+(?:\.\d+)?", said[1]):
+                    assert number in one.asked(feet=feet), (key, said[1])
+    drawn = problem_view.text(problem("drop", 3), feet=True)
+    assert " ft" in re.search("aria-label='([^']*)'", drawn)[1]  # type: ignore[index]
+
+
+def test_the_page_in_feet_asks_draws_and_plays_in_feet() -> None:
+    panel = PracticePanel(seed=4)
+    panel.problems._put(problem("drop", 3), focus=False)
+    panel.feet.value = True
+    assert " ft (" in panel.problems.text.value
+    assert " ft (" in panel.sheet.shown.value
+    length = next(entry for entry in panel.lessons.entries if entry.text.description == "Length, one way")
+    assert length.text.value == "16 ft"
+    assert "16.0 ft" in panel.lessons.told.value
+    assert panel.progress == Progress()  # to switch is no play
+    panel.feet.value = False
+    assert length.text.value == "5 m"
+
+
+def test_progress_is_a_picture_too() -> None:
+    done = Progress().counted("drop", right=True, tries=1).counted("drop", right=True, tries=3)
+    shown = progress_table(done.counted("drop", right=False, tries=2))
+    for kind in ("wc-at-once", "wc-later", "wc-open"):
+        assert shown.count(f"<rect class='{kind}'") == 1

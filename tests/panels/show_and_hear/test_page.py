@@ -104,6 +104,8 @@ def test_the_numbers_and_the_verdict_are_shown(panel: ShowAndHearPanel) -> None:
 
 def test_feet_and_prices_per_foot(panel: ShowAndHearPanel) -> None:
     panel.forms[0].price.text.value = "3"
+    for form in panel.forms:
+        form.length.text.value = "5.4"
     before = panel.found
     panel.feet.value = True
     assert panel.forms[0].price.text.value == "0.91"
@@ -111,7 +113,7 @@ def test_feet_and_prices_per_foot(panel: ShowAndHearPanel) -> None:
     assert "ft" in panel.forms[0].length.text.value
     assert before is not None
     assert panel.found is before  # the same wires: nothing is worked out anew, no test is lost
-    assert "18 ft" in text_of(panel.picture.value)
+    assert "17 ft 8½ in" in text_of(panel.picture.value)
     panel.forms[1].price.text.value = "0.3048"
     assert panel.found is not None
     assert panel.found.choices[1].pair_per_m == pytest.approx(1.0)
