@@ -7,7 +7,7 @@ from time import process_time
 
 import pytest
 
-from tests.support.every_choice import SIZES, random_plan
+from tests.support.plans import SIZES, random_plan
 from wirecalc.vehicle.search import sizes
 from wirecalc.vehicle.search.task import task_of
 

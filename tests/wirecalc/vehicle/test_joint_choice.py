@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests import DEEP
-from tests.support.every_choice import SIZES, cheapest_of_all, random_plan, stands
+from tests.support.plans import SIZES, cheapest_of_all, random_plan, stands
 from wirecalc.vehicle.search import sizes
 from wirecalc.vehicle.search.sizes import search
 from wirecalc.vehicle.search.task import Task, task_of
