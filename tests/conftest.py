@@ -94,6 +94,7 @@ def open_page(visitor: BrowserContext, site: str, left_open: dict[str, Left]) ->
             page.set_viewport_size({"width": 1280 if name in PANELS else width, "height": 900})
             opened.append(left := Left(page, name, []))
             page.on("request", lambda request: watch(left, request.url))
+            page.on("framenavigated", lambda frame: left.went(frame.url))
             page.on("websocket", lambda socket: watch(left, socket.url.replace("ws://", "http://")))
             page.on("pageerror", lambda error: left.errors.append(str(error)))
             page.on("console", lambda said: left.errors.append(said.text) if said.type == "error" else None)

@@ -11,7 +11,7 @@ import importlib
 from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
-from urllib.parse import parse_qs, urlencode
+from urllib.parse import parse_qs, urlencode, urlsplit
 
 from playwright.sync_api import Error, Page
 
@@ -49,10 +49,13 @@ COME = """async query => {
 
 
 @functools.cache
-def plain(name: str) -> dict[str, str]:
-    """Every entry that a page can have, each as it opens."""
+def plain(name: str, kind: str = "") -> dict[str, str]:
+    """Every entry that a page can have, each as it opens; or as a kind of circuit has it when it is first chosen."""
     module = importlib.import_module(f"dashboards.panels.{name}.page")
     panel = getattr(module, PANELS[name])()
+    if kind:
+        panel.address.take({"came": f"circuit={kind}"})
+        return {key: text(one) for key, one in panel.fields().items()}
     own = {key: text(one) for key, one in panel.fields().items()}
     bar: Any = getattr(panel, "bar", None)
     for option in bar.options if bar else ():
@@ -69,6 +72,12 @@ class Left:
     state: list[Any]
     asked: list[str] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
+    kinds: set[str] = field(default_factory=set)
+    """Of circuit that were chosen: each keeps its entries for when it is chosen again."""
+
+    def went(self, address: str) -> None:
+        """Listen to its addresses."""
+        self.kinds.update(parse_qs(urlsplit(address).query).get("circuit", []))
 
     def back(self) -> bool:
         """Put it back to how it opened; whether it is."""
@@ -84,6 +93,9 @@ class Left:
             for pressed in self.page.locator(OPENED).all():
                 pressed.click(timeout=2000)
             self.page.evaluate(TOP)
+            for kind in sorted(self.kinds):
+                self.page.evaluate(COME, urlencode(plain(self.name, kind)))
+            self.kinds.clear()
             self.page.evaluate(COME, urlencode(query))
             return self.same(2000)
         return False
