@@ -445,6 +445,11 @@ def run_steps(commands: Mapping[str, list[str]], how: Mapping[str, Any]) -> list
 
 def run_tests(arguments: Sequence[str]) -> int:
     """Run every step whatever the others say; 1 if any failed, one without any test included."""
+    if arguments[:1] in (["--help"], ["-h"]):
+        print(
+            "usage: start.py test [words for pytest]\n\nWithout words: style, types and all tests. See DEVELOPERS.md, Tests."
+        )
+        return 0
     programs = get_programs()  # first: what a person has to install is said before anything is fetched
     prepare(RUN_LOCK, TEST_LOCK)
     how = {"env": clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}} | ({} if arguments else TOLD)
