@@ -445,11 +445,6 @@ def run_steps(commands: Mapping[str, list[str]], how: Mapping[str, Any]) -> list
 
 def run_tests(arguments: Sequence[str]) -> int:
     """Run every step whatever the others say; 1 if any failed, one without any test included."""
-    if arguments[:1] in (["--help"], ["-h"]):
-        print(
-            "usage: start.py test [words for pytest]\n\nWithout words: style, types and all tests. See DEVELOPERS.md, Tests."
-        )
-        return 0
     programs = get_programs()  # first: what a person has to install is said before anything is fetched
     prepare(RUN_LOCK, TEST_LOCK)
     how = {"env": clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}} | ({} if arguments else TOLD)
@@ -461,13 +456,15 @@ def run_tests(arguments: Sequence[str]) -> int:
 
 def main(arguments: Sequence[str]) -> int:
     """Do what the command line asks; the exit code."""
-    if arguments[:1] == ["test"]:
+    if arguments[:1] == ["test"] and not {"-h", "--help"} & set(arguments):
         return run_tests(arguments[1:])
     if arguments[:1] == ["audit"]:
         if not PYTHON.exists():
             sys.exit("Nothing is installed yet: python3 start.py does that.")
         return subprocess.run([str(PYTHON), str(AUDIT), *arguments[1:]], env=clean(os.environ)).returncode
-    parser = argparse.ArgumentParser(description="Serve the dashboards. `start.py test` runs the tests instead.")
+    parser = argparse.ArgumentParser(
+        description="Serve the dashboards. `start.py test [words for pytest]` runs the tests."
+    )
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
     parser.add_argument("--network", action="store_true", help="for other devices of this network too, with a token")
     parser.add_argument("--certificate", default="", help="with --network: encrypt, with this certificate (PEM)")
