@@ -439,3 +439,56 @@ def written(field: Field, value: Any) -> str:
     if field.kind is not None:
         spelling = field.kind.unit  # which every kind of `fields` lists among its spellings
     return f"{int(value) if float(value).is_integer() else float(value)!r} {spelling}".rstrip()
+
+
+def assumed(name: SheetName) -> dict[str, dict[str, str]]:
+    """What holds in a list's empty cells.
+
+    Parameters
+    ----------
+    name : {"Devices", "Wires"}
+
+    Returns
+    -------
+    dict of str to dict of str to str
+        By kind of device, or under "" for every wire: by heading, as it may be written.
+    """
+
+    def of(kind: str) -> dict[str, str]:
+        own = {each: each.default.get(kind) for each in SHEETS[name]}
+        return {
+            each.column: written(each, value).replace("ohm", "Ω")
+            for each, value in own.items()
+            if value not in (None, "", ())
+        }
+
+    if name == "Wires":
+        return {"": of("wire")}
+    found = {kind: of(kind) for kind in KINDS}
+    return {**found, **{shown: found[kind] for kind, shown in SHOWN.items()}}
+
+
+def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ...]]:
+    """What is assumed in a plan, as nobody wrote it.
+
+    Parameters
+    ----------
+    text : PlanText
+
+    Returns
+    -------
+    dict of (str, str, str) to tuple of str
+        By list, heading and value: the names of the devices or wires that it is assumed of, in their order.
+    """
+    found: dict[tuple[SheetName, str, str], list[str]] = {}
+    for sheet_name in SHEETS:
+        sheet, of = text.sheet(sheet_name), assumed(sheet_name)
+        at = {same(column): place for place, column in reversed(list(enumerate(sheet.columns)))}
+        by = {same(kind): defaults for kind, defaults in of.items()}
+        for row in sheet.rows:
+            kind = "" if sheet_name == "Wires" or "kind" not in at else same(row[at["kind"]])
+            for column, value in by.get(kind, {}).items() if any(row) else ():
+                if same(column) not in at or not row[at[same(column)]]:
+                    name = row[at["name"]] if "name" in at else ""
+                    found.setdefault((sheet_name, column, value), []).append(name)
+    return {key: tuple(names) for key, names in found.items()}

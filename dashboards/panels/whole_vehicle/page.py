@@ -35,7 +35,7 @@ from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
-from wirecalc.jobs.card import card_of
+from wirecalc.jobs.card import LABELS, card_of
 from wirecalc.jobs.companions import Offer, added, offers
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.signed import works
@@ -165,7 +165,7 @@ class WholeVehiclePanel:
         self.cables = CablesTab()
         self.cables.changed = self._cables_changed
         self.cables.decided = lambda: self.answer.cables if self.answer else {}
-        self.buy = BuyTab(feet=lambda: self.start.units.value)
+        self.buy = BuyTab(feet=lambda: self.start.units.value, heads=self._heads)
         self.built = AsBuiltTab(lambda: self.desk.text, self._carded)
         self.tabs: dict[str, w.Widget] = {
             ABOVE: self.above.view,
@@ -341,6 +341,11 @@ class WholeVehiclePanel:
         return f"<h2>{html.escape(card.get('plan') or self.desk.name)}</h2>" + (
             f"<p><small>{heads}</small></p>" if heads else ""
         )
+
+    def _heads(self) -> list[tuple[str, str]]:
+        """What heads a list on paper: label and line."""
+        card = {"plan": self.desk.name, **card_of(self.desk.text)}
+        return [(LABELS[key], card[key]) for key in LABELS if key in card]
 
     def _offer(self) -> None:
         """Buttons that add the wires which a device still needs."""

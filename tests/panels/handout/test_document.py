@@ -454,3 +454,11 @@ def test_a_title_is_asked_for(title: str) -> None:
 def test_the_version_is_the_projects() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert installed_version() == project["version"]
+
+
+def test_what_is_assumed_is_listed_with_whom_it_is_assumed_of() -> None:
+    rows = {(row[0], row[1]): row[2:] for row in engineer.assumptions(job()).rows}
+    assert rows["Devices", "Damping factor"] == ("50", "Head unit")
+    assert rows["Wires", "Metal"] == ("copper", f"all {len(job().plan.circuits)}")
+    assert "Impedance" not in {column for _, column in rows}  # typed for each
+    assert "Assumed" in book().sheetnames
