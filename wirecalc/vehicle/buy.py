@@ -345,7 +345,15 @@ def read_prices(text: str) -> dict[str, float]:
 def price_list(bought: BuyList, heads: Sequence[tuple[str, str]] = ()) -> bytes:
     """The items, and the spools that could have been taken, as CSV to fill in; a price that is in the list stays.
 
-    `heads`, at most `MOST_HEADS` labels and texts, stand above it: whose job it is, on paper too.
+    Parameters
+    ----------
+    bought : BuyList
+    heads : sequence of (str, str)
+        What stands above it, at most `MOST_HEADS` labels and texts: whose job it is, on paper too.
+
+    Returns
+    -------
+    bytes
     """
     items = bought.items.drop_duplicates("item").set_index("item")
     known = items["price"].dropna() if "price" in items else pd.Series(dtype=float)

@@ -33,6 +33,8 @@ MORE: dict[str, tuple[str, tuple[str, ...]]] = {
     "rules": (RULES_SHEET, RULE_COLUMNS),
     "card": (CARD_SHEET, CARD_COLUMNS),
     "built": (BUILT_SHEET, ()),
+    "pulled": ("Cables pulled", ("Cable", "Pulled")),
+    "own": ("Own cables", ()),
 }
 """What a plan may have besides its two lists: field of `PlanText`, sheet, and columns (none: any)."""
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
@@ -146,6 +148,10 @@ class PlanText:
     """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
     built: PlanSheet | None = None
     """What was read in the vehicle: see `wirecalc.built.record`; None if nothing."""
+    pulled: PlanSheet | None = None
+    """What is pulled for each cable, as the page's tab of cables has it. None if what suits best."""
+    own: PlanSheet | None = None
+    """Those of them that are the shop's own: see `wirecalc.wire.cable_file`; None if none is."""
 
     @classmethod
     def from_tables(cls, devices: Any, wires: Any) -> PlanText:

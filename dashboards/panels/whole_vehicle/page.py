@@ -76,7 +76,7 @@ class WholeVehiclePanel:
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
         self.faults = FaultList(self._to_cell)
         self.house = House(self._rules_changed)
-        self.files = PlanFiles(lambda: self.desk.whole, self._opened)
+        self.files = PlanFiles(self._saved, self._opened)
         self.start = Start(self.files.another(), self._begin, lambda: self.start.show(PLAN), self._arrange)
         self.opens = Part(self._opens, self._open, plain="")
         self.new = Press("New job …", lambda: self.start.show(CHOICE))
@@ -107,7 +107,7 @@ class WholeVehiclePanel:
             instead="Save it as .xlsx.",
             write=self._kept,
             take=self._came,
-            saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.whole),
+            saved=lambda: self.desk.text is self._untouched or self.files.kept(self._saved()),
         )
         house = replace(self.house.packed, take=self._rules_came)
         packs = {"plan": plan, "house": house, "prices": self.buy.packed, "cables": self.cables.own.packed}
@@ -273,7 +273,13 @@ class WholeVehiclePanel:
         self.bar.value = sheet
         (self.wires if sheet == WIRES else self.devices).grid.go(row, column)
 
+    def _saved(self) -> PlanText:
+        """The plan as it is saved, with what is the page's of it."""
+        pulled, own = self.cables.sheets()
+        return replace(self.desk.whole, pulled=pulled, own=own)
+
     def _opened(self, name: str, text: PlanText) -> None:
+        self.cables.take_sheets(text)
         self._take_rules(text, "plan")
         self.desk.put(text, name)
         self._changed()
