@@ -41,7 +41,7 @@ def failing(folder: Path, how: str, *flags: str) -> Iterator[str]:
     (folder / "trial" / "sitecustomize.py").write_text(STARTING)
     (folder / "trial" / how).touch()
     path = os.pathsep.join(filter(None, [str(folder / "trial"), os.environ.get("PYTHONPATH")]))
-    short = ["--PageKernels.first_pause=1", "--VoilaKernelManager.fill_delay=0.2", *flags]
+    short = ["--PageKernels.first_pause=2", "--VoilaKernelManager.fill_delay=0.2", *flags]
     with serving(folder, *short, PYTHONPATH=path, WIRECALC_TRIAL=str(folder / "trial")) as site:
         yield site
 
@@ -63,8 +63,8 @@ def test_kernels_that_die_are_tried_again_ever_more_seldom_and_the_viewer_is_tol
         assert 1 <= int(headers["Retry-After"]) <= 60
         for _ in range(20):  # visits are no tries
             ask(address)
-        time.sleep(8)
-        # at 0, 1, 3 and 7 s, each by a kernel of the pool or of a visit
+        time.sleep(15)
+        # at 0, 2, 6 and 14 s, each by a kernel of the pool or of a visit
         assert 2 <= len(started.read_text()) <= 5
         page = opened(
             f"{address}?length=5+m#a-plan", "main.wc-list"
