@@ -462,9 +462,7 @@ def main(arguments: Sequence[str]) -> int:
         if not PYTHON.exists():
             sys.exit("Nothing is installed yet: python3 start.py does that.")
         return subprocess.run([str(PYTHON), str(AUDIT), *arguments[1:]], env=clean(os.environ)).returncode
-    parser = argparse.ArgumentParser(
-        description="Serve the dashboards. `start.py test [words for pytest]` runs the tests."
-    )
+    parser = argparse.ArgumentParser(description="Serve the dashboards. `start.py test [words for pytest]` tests.")
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
     parser.add_argument("--network", action="store_true", help="for other devices of this network too, with a token")
     parser.add_argument("--certificate", default="", help="with --network: encrypt, with this certificate (PEM)")
