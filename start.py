@@ -29,6 +29,7 @@ import time
 import urllib.request
 import webbrowser
 from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import IO, Any
 
@@ -224,11 +225,11 @@ def new_environment() -> None:
 
 
 def install(lock: Path) -> None:
-    """Install exactly what `lock` names: no other version, no other file, nothing built here."""
+    """Install exactly what `lock` names: no other version, no other file, nothing built here or compiled ahead."""
     say("Fetching some hundred packages, a dot each ...")
     arguments = ["install", "--require-hashes", "--no-deps", "--only-binary", ":all:", "--progress-bar", "off"]
     output = ""
-    with running(PYTHON, "pip", *arguments, "-r", str(lock), **TOLD) as pip:
+    with running(PYTHON, "pip", *arguments, "--no-compile", "-r", str(lock), **TOLD) as pip:
         for line in pip.stdout or ():
             output += line
             if line.startswith(("Collecting", "Processing")):  # from the net, from a disk
@@ -420,37 +421,37 @@ def get_programs() -> dict[str, str]:
     return {name: place for name, place in programs.items() if place}
 
 
-def steps(arguments: Sequence[str]) -> dict[str, list[str]]:
-    """Name -> command of what `test` runs, in order."""
-    python = [str(PYTHON), "-m"]
-    if arguments:
-        return {"pytest": [*python, "pytest", *arguments]}
-    two = ["-n2", "--dist=worksteal"]  # tests at a time
-    return {
-        "ruff check": [*python, "ruff", "check"],
-        "ruff format": [*python, "ruff", "format", "--check"],
-        "mypy": [*python, "mypy"],
-        "pytest": [*python, "pytest", "-m", "not browser", "--cov", *two],
-        "browser": [*python, "pytest", "-m", "browser", "tests/browser", "tests/project", *two],
-    }
+def steps(arguments: Sequence[str]) -> list[dict[str, list[str]]]:
+    """What `test` runs side by side, of each its commands in order; three for two cores, as the server's tests wait."""
+    python, test = [str(PYTHON), "-m"], [str(PYTHON), "-m", "pytest"]
+    ruff = {f"ruff {how}": [*python, "ruff", *how.split()] for how in ("check", "format --check")}
+    pages, server = ({name: [*test, "-m", "browser", f"tests/{name}"]} for name in ("browser", "project"))
+    others = {"pytest": [*test, "-m", "not browser", "--cov"]}
+    checks = ruff | server | {"mypy": [*python, "mypy"]}
+    return [{"pytest": [*test, *arguments]}] if arguments else [others, pages, checks]
+
+
+def run_steps(commands: Mapping[str, list[str]], how: Mapping[str, Any]) -> list[str]:
+    """Run each, whatever the ones before said; how each ended."""
+    ended = []
+    for name, command in commands.items():
+        began = time.monotonic()
+        done = subprocess.run(command, cwd=HERE, **how)
+        outcome = f"FAILED ({done.returncode})" if done.returncode else "passed"
+        ended.append(f"{name:19} {outcome:10} {time.monotonic() - began:6.1f} s")
+        say(f"\n== {name}: {' '.join(command[1:])}\n{done.stdout or ''}\n== {ended[-1]}")
+    return ended
 
 
 def run_tests(arguments: Sequence[str]) -> int:
-    """Run every step whatever the ones before said; 1 if any failed, one without any test included."""
+    """Run every step whatever the others say; 1 if any failed, one without any test included."""
     programs = get_programs()  # first: what a person has to install is said before anything is fetched
     prepare(RUN_LOCK, TEST_LOCK)
-    environment = clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}
-    codes, summary = [], []
-    for name, command in steps(arguments).items():
-        say(f"\n== {name}: {' '.join(command[1:])}")
-        began = time.monotonic()
-        codes.append(subprocess.run(command, cwd=HERE, env=environment).returncode)
-        outcome = f"FAILED ({codes[-1]})" if codes[-1] else "passed"
-        summary.append(f"{name:12} {outcome:10} {time.monotonic() - began:6.1f} s")
-    if not arguments:
-        say("\nTimings are run by name, on a quiet machine: python3 start.py test tests/benchmarks -s")
+    how = {"env": clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}} | ({} if arguments else TOLD)
+    with ThreadPoolExecutor() as pool:
+        summary = [line for ended in pool.map(lambda one: run_steps(one, how), steps(arguments)) for line in ended]
     say("\n" + "\n".join(summary))
-    return int(any(codes))
+    return int(any(" FAILED " in line for line in summary))
 
 
 def main(arguments: Sequence[str]) -> int:

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, BrowserType, Page, sync_playwright
 
+from tests.support.pages.left_open import PANELS, Left, state
 from tests.support.paths import ROOT
 from tests.support.server import faulty as faulty
 from tests.support.site import CHROMIUM_FLAGS, READY, address, go, serving
@@ -61,39 +62,68 @@ def visitor(
     context.close()
 
 
+@pytest.fixture(scope="session")
+def left_open() -> Iterator[dict[str, Left]]:
+    """Pages that tests have left as they found them, by their names."""
+    kept: dict[str, Left] = {}
+    yield kept
+    for left in kept.values():
+        close(left.page)
+
+
 @pytest.fixture
-def open_page(visitor: BrowserContext, site: str) -> Iterator[Callable[..., Page]]:
+def open_page(visitor: BrowserContext, site: str, left_open: dict[str, Left]) -> Iterator[Callable[..., Page]]:
     """A function that opens a page of the dashboards and waits until it is drawn: until there is `ready`, a selector.
 
-    At the end of the test nothing may have asked another machine, and the console may hold no error.
+    It may be one that a test before has left, see `tests.support.pages.left_open`; `new` has never been touched. At the
+    end of the test nothing may have asked another machine, and the console may hold no error.
     """
-    opened: list[Page] = []
-    outside: list[str] = []
-    errors: list[str] = []
+    opened: list[Left] = []
 
-    def watch(url: str) -> None:
+    def watch(left: Left, url: str) -> None:
         if not url.startswith((site, "data:", "blob:", "about:")):
-            outside.append(url)
+            left.asked.append(url)
 
-    def open_one(name: str, width: int = 1280, height: int = 900, ready: str = READY) -> Page:
-        page = visitor.new_page()
-        page.set_viewport_size({"width": width, "height": height})
-        page.on("request", lambda request: watch(request.url))
-        page.on("websocket", lambda socket: watch(socket.url.replace("ws://", "http://")))
-        page.on("pageerror", lambda error: errors.append(str(error)))
-        page.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
-        opened.append(page)
-        go(page, address(site, name), ready)
-        return page
+    def open_one(name: str, width: int = 1280, height: int = 900, ready: str = READY, new: bool = False) -> Page:
+        left = None if new else left_open.pop(name, None)
+        if left and not left.same():
+            close(left.page)
+            left = None
+        if left is None:
+            page = visitor.new_page()
+            page.set_viewport_size({"width": 1280 if name in PANELS else width, "height": 900})
+            opened.append(left := Left(page, name, []))
+            page.on("request", lambda request: watch(left, request.url))
+            page.on("framenavigated", lambda frame: left.went(frame.url))
+            page.on("websocket", lambda socket: watch(left, socket.url.replace("ws://", "http://")))
+            page.on("pageerror", lambda error: left.errors.append(str(error)))
+            page.on("console", lambda said: left.errors.append(said.text) if said.type == "error" else None)
+            go(page, address(site, name), ready)
+            if name in PANELS and not new:
+                left.state = state(page)
+        else:
+            opened.append(left)
+        left.page.set_viewport_size({"width": width, "height": height})
+        return left.page
 
     yield open_one
-    for page in opened:
-        if page.url.startswith(site):
-            page.evaluate("localStorage.clear()")  # what a test kept, such as feet, is not the next one's
-        page.goto("about:blank")  # lets the page say goodbye to its kernel
-        page.close()
-    assert outside == []
-    assert errors == []
+    for left in opened:
+        if left.state and left.name not in left_open and left.back():
+            left_open[left.name] = left
+        else:
+            close(left.page)
+    assert [url for left in opened for url in left.asked] == []
+    assert [error for left in opened for error in left.errors] == []
+
+
+def close(page: Page) -> None:
+    """As one leaves who has been there: nothing of it is kept for the next."""
+    if page.is_closed():
+        return
+    if page.url.startswith("http"):
+        page.evaluate("localStorage.clear()")  # what a test kept, such as feet, is not the next one's
+    page.goto("about:blank")  # lets the page say goodbye to its kernel
+    page.close()
 
 
 @pytest.fixture
@@ -110,9 +140,5 @@ def opened(visitor: BrowserContext, site: str) -> Iterator[Callable[..., Page]]:
 
     yield open_one
     for page in pages:
-        if not page.is_closed():
-            if page.url.startswith("http"):
-                page.evaluate("localStorage.clear()")
-            page.goto("about:blank")
-            page.close()
+        close(page)
     visitor.clear_cookies()

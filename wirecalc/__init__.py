@@ -12,8 +12,8 @@ and numpy arrays are inside; `wirecalc.units_taken` and `wirecalc.units` are the
 """
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
 
+TYPE_CHECKING = False  # as typing has it, whose import would take longer than all else here
 if TYPE_CHECKING:
     from wirecalc.circuits.loudspeaker import Driver as Driver
     from wirecalc.circuits.source import Amplifier as Amplifier
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from wirecalc.front.lists import strandings as strandings
     from wirecalc.front.lists import zones as zones
     from wirecalc.front.many import speaker_runs as speaker_runs
+    from wirecalc.front.many_plans import solve_all as solve_all
     from wirecalc.front.one_run import device_run as device_run
     from wirecalc.front.one_run import feed_run as feed_run
     from wirecalc.front.one_run import lamp_run as lamp_run
@@ -63,6 +64,7 @@ _PLACES = {
     "relay_run": "front.one_run",
     "response": "front.over_frequency",
     "solve": "front.plans",
+    "solve_all": "front.many_plans",
     "speaker_run": "front.one_run",
     "speaker_runs": "front.many",
     "strandings": "front.lists",
@@ -76,7 +78,7 @@ _PLACES = {
 __all__ = ["__version__", *_PLACES]
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     """Import what is used, when it is used: of all that is here a script needs a part, and pandas takes a while."""
     if name not in _PLACES:
         raise AttributeError(f"module 'wirecalc' has no attribute {name!r}; it has {', '.join(__all__)}")

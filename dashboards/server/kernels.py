@@ -8,11 +8,11 @@ import os
 import time
 from collections import deque
 from contextvars import ContextVar
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import psutil
-from jupyter_server._tz import utcnow
 from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
 from traitlets import Float, Int, Unicode, default
 
@@ -188,7 +188,7 @@ class PageKernels(AsyncMappingKernelManager):
         """A page without a connection keeps its kernel for the whole time, counted from here."""
         super().notify_disconnect(kernel_id)
         if kernel_id in self._kernels:
-            self._kernels[kernel_id].last_activity = utcnow()
+            self._kernels[kernel_id].last_activity = datetime.now(UTC)
 
     async def cull_kernels(self) -> None:
         """At every look for idle kernels the pools are looked after too: Voilà never fills one that failed."""
@@ -202,7 +202,7 @@ class PageKernels(AsyncMappingKernelManager):
         """
         if kernel_id in self._kernels and kernel_id not in self._met:
             self._met = (self._met & set(self._kernels)) | {kernel_id}
-            self._kernels[kernel_id].last_activity = utcnow()
+            self._kernels[kernel_id].last_activity = datetime.now(UTC)
             return
         await super().cull_kernel_if_idle(kernel_id)
 

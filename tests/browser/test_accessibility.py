@@ -1,4 +1,4 @@
-"""Every page, tab and state by axe-core, in light, dark and print, wide and narrow; every control by the keyboard.
+"""Every page, tab and state on every screen, by axe-core in light, dark and print, and every control by the keyboard.
 
 axe-core is read from the package axe-playwright-python and run in the page; nothing is fetched.
 """
@@ -15,8 +15,10 @@ from playwright.sync_api import Page, expect
 
 from dashboards.panels.bench.page import PARTS
 from dashboards.panels.practice.page import LESSONS, PROBLEMS, PROGRESS, SHEET
+from tests import DEEP
+from tests.support.pages.practice import asked
 from tests.support.pages.schemes import DARK, PRINT
-from tests.support.site import READY
+from tests.support.site import READY, SCREENS, screens
 
 pytestmark = pytest.mark.browser
 
@@ -83,6 +85,10 @@ CUT = """() => [...document.querySelectorAll('#rendered_cells *')].filter(e => e
   .filter(e => e.getBoundingClientRect().right > innerWidth + 1 || e.matches('.wc-scroll, .wc-charts > *')
     && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 1))
   .map(e => e.outerHTML.slice(0, 150))"""
+PRESSED = """() => [...document.querySelectorAll(`#rendered_cells :is(
+    button:not(.wc-number, .wc-term, .wc-branch, .wc-of-wire), input[type=range], input[type=file])`)]
+  .filter(e => e.checkVisibility({ visibilityProperty: true }) && e.getClientRects().length)
+  .map(e => e.outerHTML.slice(0, 150))"""
 
 
 def findings(page: Page, *rules: str) -> list[str]:
@@ -112,6 +118,7 @@ def everything_open(page: Page, name: str) -> None:
         page.get_by_role("button", name="Start the blind test").click()
         expect(page.get_by_role("button", name="Different")).to_be_visible()
     elif name == "practice":
+        asked(page, "plot")  # the widest
         page.get_by_role("textbox", name="Your answer").fill("-7 V")
         page.keyboard.press("Enter")
         expect(page.get_by_role("alert")).to_be_visible()
@@ -126,13 +133,35 @@ def everything_open(page: Page, name: str) -> None:
         page.get_by_role("button", name="Keypad", exact=True).click()
 
 
+def on_a_screen(page: Page, title: str, *rules: str) -> None:
+    """What axe-core finds there, by all of its rules or by these, and every control's ring."""
+    assert findings(page, *rules) == [], title
+    page.keyboard.press("Tab")  # from here on focus is the keyboard's
+    assert page.evaluate(UNRINGED, ALIKE) == [], title
+
+
+def on_paper(page: Page, title: str, first: bool) -> None:
+    """Nothing is cut off or only to be pressed."""
+    look(page, {"width": ACROSS if title in ("Wires", "Devices") else UPRIGHT, "height": 900}, media="print")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    if first:  # on paper the colours are those of light, see test_colours.py
+        assert findings(page, "color-contrast") == [], title
+    assert page.evaluate(CUT) == [], title
+    assert page.evaluate(PRESSED) == [], title
+    assert page.evaluate(PAPER) == PRINT["paper"] == "#ffffff"
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+
+
 @pytest.mark.parametrize("name", PAGES)
 def test_nothing_hinders_anyone(open_page: Opener, name: str) -> None:
+    """Light and wide, dark and narrow by turns for the tabs of a page, its first in both; in the deep run all."""
     ready, tabs = PAGES[name]
     page = open_page(name, ready=ready)
     page.evaluate(AXE)
     everything_open(page, name)
-    for title, drawn in tabs.items():
+    for number, (title, drawn) in enumerate(tabs.items()):
+        light = DEEP or number % 2 == 0
+        dark = DEEP or number % 2 == 1 or number == 0
         look(page, WIDE, media="screen", color_scheme="light")
         if title:
             page.locator(".wc-bar").first.get_by_role("button", name=title, exact=True).click()
@@ -140,23 +169,12 @@ def test_nothing_hinders_anyone(open_page: Opener, name: str) -> None:
         expect(page.locator(f"{drawn} >> visible=true").first).to_be_visible(timeout=30_000)
         page.mouse.move(0, 0)
         page.wait_for_function(f"!{UNNAMED}.length")
-        assert findings(page) == [], title
-        page.keyboard.press("Tab")  # from here on focus is the keyboard's
-        assert page.evaluate(UNRINGED, ALIKE) == [], title
-        look(page, NARROW, color_scheme="dark")
-        assert page.evaluate(PAPER) == DARK["paper"]
-        assert findings(page, *OF_LOOKS) == [], title
-        assert page.evaluate(UNRINGED, ALIKE) == [], title
-        look(page, {"width": ACROSS if title in ("Wires", "Devices") else UPRIGHT, "height": 900}, media="print")
-        page.evaluate("dispatchEvent(new Event('beforeprint'))")
-        if title == next(iter(tabs)):  # on paper the colours are those of light, see test_colours.py
-            assert findings(page, "color-contrast") == [], title
-        assert page.evaluate(CUT) == [], title
-        for control in (
-            "button:not(.wc-number, .wc-term, .wc-branch, .wc-of-wire)",
-            "input[type=range]",
-            "input[type=file]",
-        ):
-            assert page.locator(f"#rendered_cells {control} >> visible=true").count() == 0, (title, control)
-        assert page.evaluate(PAPER) == PRINT["paper"] == "#ffffff"
-        page.evaluate("dispatchEvent(new Event('afterprint'))")
+        assert len(list(screens(page))) == len(SCREENS)
+        look(page, WIDE)
+        if light:
+            on_a_screen(page, title)
+        if dark:
+            look(page, NARROW, color_scheme="dark")
+            assert page.evaluate(PAPER) == DARK["paper"]
+            on_a_screen(page, title, *(OF_LOOKS if light else ()))
+        on_paper(page, title, number == 0)

@@ -29,7 +29,7 @@ def moved(page: Page, key: str) -> None:
 
 
 def test_what_is_not_on_the_screen_is_not_drawn(open_page: Callable[..., Page]) -> None:
-    page = open_page("one_run")
+    page = open_page("one_run", new=True)
     page.evaluate(COUNT)
     moved(page, "ArrowRight")
     assert page.evaluate("window.drawings") == 1  # the chart, once

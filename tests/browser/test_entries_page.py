@@ -159,7 +159,7 @@ def test_what_is_selected_to_be_typed_over_stays_selected(open_page: Opener) -> 
 
 def test_an_entry_made_as_soon_as_a_tab_opens_is_in_the_address(open_page: Opener) -> None:
     """Before the address is written at all: what the tab brought is not what was typed."""
-    page = open_page("one_run")
+    page = open_page("one_run", new=True)
     page.get_by_role("button", name="Which size?", exact=True).click()
     page.evaluate(
         """() => new Promise(done => {

@@ -10,24 +10,9 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.support.pages.practice import Opener, answer, asked, enter, opened, tab
-from tests.support.site import SCREENS, screens
 from wirecalc.practice.kinds import KINDS, sheet
 
 pytestmark = pytest.mark.browser
-
-
-def test_fits_every_width(open_page: Opener) -> None:
-    page = opened(open_page)
-    asked(page, "plot")
-    for title, seen in (
-        ("Problems", ".wc-problem"),
-        ("Lessons", ".js-plotly-plot .main-svg"),
-        ("Sheet for a class", ".wc-sheet"),
-        ("My progress", ".wc-told"),
-    ):
-        tab(page, title)
-        expect(page.locator(f"{seen}:visible").first).to_be_visible()
-        assert len(list(screens(page))) == len(SCREENS)
 
 
 def test_a_problem_wrongly_then_rightly_then_the_next(open_page: Opener) -> None:

@@ -17,14 +17,15 @@ def test_there_are_pages() -> None:
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_notebook(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("PYTHONPATH", str(DASHBOARDS.parent))
+    monkeypatch.delenv("PYTHONPATH", raising=False)  # as a kernel of JupyterLab, which starts beside the notebook
     notebook = nbformat.read(path, as_version=4)
     code = [cell for cell in notebook.cells if cell.cell_type == "code"]
     assert not any(cell.outputs or cell.execution_count for cell in code), "strip the outputs"
     assert sum(len(cell.source.splitlines()) for cell in code) <= 5
     assert notebook.metadata.title
     assert notebook.metadata.place == sum(other.place <= notebook.metadata.place for other in metadata())
-    nbclient.NotebookClient(notebook, timeout=60, kernel_name="python3").execute()
+    beside = {"metadata": {"path": str(DASHBOARDS)}}
+    nbclient.NotebookClient(notebook, timeout=60, kernel_name="python3", resources=beside).execute()
     shown = [output for cell in code for output in cell.outputs]
     assert any("application/vnd.jupyter.widget-view+json" in output.get("data", {}) for output in shown)
     assert not [output for output in shown if output.output_type in ("error", "stream")]

@@ -20,11 +20,13 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 from packaging.version import Version
 
+import wirecalc
 from tests.support.paths import ROOT
 
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
-RUN = [Requirement(text) for text in PROJECT["dependencies"]]
-TEST = [Requirement(text) for text in PROJECT["optional-dependencies"]["test"]]
+LIBRARY = [Requirement(text) for text in PROJECT["dependencies"]]
+PAGES, TEST = ([Requirement(text) for text in PROJECT["optional-dependencies"][extra]] for extra in ("pages", "test"))
+RUN = LIBRARY + PAGES
 LOCKS = ["requirements.lock", "requirements-test.lock"]
 PYTHONS = ["3.11", "3.12", "3.13", "3.14", "3.15"]
 DIRECT = [(need, lock) for needs, locks in ((RUN, LOCKS), (TEST, LOCKS[1:])) for need in needs for lock in locks]
@@ -111,7 +113,7 @@ def imported(folder: str) -> set[str]:
 
 @pytest.mark.parametrize(
     ("folder", "needs"),
-    [("wirecalc", RUN), ("dashboards", RUN), ("tests", RUN + TEST)],
+    [("wirecalc", LIBRARY), ("dashboards", RUN), ("tests", RUN + TEST)],
     ids=["wirecalc", "dashboards", "tests"],
 )
 def test_what_is_imported_is_asked_for(folder: str, needs: list[Requirement]) -> None:
@@ -144,17 +146,58 @@ def unpacked(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return work / "installed"
 
 
-def test_what_is_built_holds_the_code_the_scripts_and_every_table(unpacked: Path) -> None:
+def test_what_is_built_is_the_library_with_every_table(unpacked: Path) -> None:
     def inside(folder: Path, pattern: str) -> set[str]:
         return {path.relative_to(folder).as_posix() for path in folder.rglob(pattern)}
 
-    for kind in ("*.py", "*.js", "*.css"):
-        panels = inside(ROOT / "dashboards" / "panels", kind)
-        assert panels
-        assert inside(unpacked / "dashboards" / "panels", kind) == panels
+    about = next(path.name for path in unpacked.iterdir() if path.name.endswith(".dist-info"))
+    assert {path.name for path in unpacked.iterdir()} == {"wirecalc", about}
+    assert about == f"wirecalc-{wirecalc.__version__}.dist-info"
     assert inside(unpacked / "wirecalc", "*.py") == inside(ROOT / "wirecalc", "*.py")
     assert inside(unpacked / "wirecalc" / "data", "*.csv") == inside(ROOT / "data", "*.csv")
     assert (unpacked / "wirecalc" / "py.typed").is_file()
+    needs = re.findall(r"^Requires-Dist: ([^;\n]+)$", (unpacked / about / "METADATA").read_text("utf-8"), re.MULTILINE)
+    assert len(needs) == len(LIBRARY) == 5
+    assert "wirecalc = wirecalc.__main__:main" in (unpacked / about / "entry_points.txt").read_text("utf-8")
+
+
+def test_the_version_has_its_changes() -> None:
+    changes = re.findall(r"^## ([0-9.]+)", (ROOT / "CHANGELOG.md").read_text("utf-8"), re.MULTILINE)
+    assert changes[0] == wirecalc.__version__
+    assert changes == sorted(changes, key=Version, reverse=True)
+
+
+def modules_imported(file: Path) -> list[str]:
+    """Modules that a file imports, from wherever."""
+    nodes = list(ast.walk(ast.parse(file.read_text("utf-8"))))
+    plain = [alias.name for node in nodes if isinstance(node, ast.Import) for alias in node.names]
+    return plain + [str(node.module) for node in nodes if isinstance(node, ast.ImportFrom)]
+
+
+def test_no_private_module_of_another_package_is_imported() -> None:
+    files = [file for folder in ("wirecalc", "dashboards", "tests") for file in (ROOT / folder).rglob("*.py")]
+    private = [
+        (file.relative_to(ROOT).as_posix(), module)
+        for file in files
+        for module in modules_imported(file)
+        if any(part.startswith("_") and not part.startswith("__") for part in module.split("."))
+    ]
+    assert private == []
+
+
+def test_what_is_patched_is_capped() -> None:
+    patching = [
+        file for file in (ROOT / "dashboards" / "server").glob("*.py") if "import replace" in file.read_text("utf-8")
+    ]
+    owners = packages_distributions()
+    capped = {canonicalize_name(need.name) for need in RUN if any(one.operator == "<" for one in need.specifier)}
+    for file in patching:
+        tops = {module.partition(".")[0] for module in modules_imported(file)}
+        patched = {
+            canonicalize_name(owners[top][0]) for top in tops & {"voila", "jupyter_server", "nbclient", "nbconvert"}
+        }
+        assert patched
+        assert patched <= capped, file.name
 
 
 def test_what_is_built_finds_its_tables(unpacked: Path, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ import pytest
 from playwright.sync_api import expect
 
 from dashboards.panels.controls.files import MOST_BYTES
+from tests import DEEP
 from tests.support.bad_files import bad_files
 from tests.support.paths import ROOT
 from tests.support.server import Opener, apart, kernel, kernels, moved, status
@@ -213,7 +214,7 @@ def test_forty_bad_files_end_in_words_and_a_working_page(opened: Opener, site: s
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save my progress").click()
     good = Path(saving.value.path()).read_bytes()
-    for name, content in files:
+    for name, content in files if DEEP else files[::4]:  # without a browser all are tried, see test_uploads.py
         chosen.set_input_files({"name": "good.json", "mimeType": "", "buffer": good})
         expect(said).to_have_text("good.json was read.")  # the page works, and what was said of the last one is gone
         chosen.set_input_files({"name": name, "mimeType": "", "buffer": content})

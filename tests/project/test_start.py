@@ -253,7 +253,12 @@ def test_every_check_runs_though_one_fails_and_the_end_says_so(
     show = "import os, sys; print(os.environ['WIRECALC_CHROMIUM']); sys.exit(int(sys.argv[1]))"
     codes = {"one": "0", "two": "5", "three": "0"}  # 5 is pytest's for no tests at all
     monkeypatch.setattr(
-        start, "steps", lambda arguments: {name: [sys.executable, "-c", show, code] for name, code in codes.items()}
+        start,
+        "steps",
+        lambda arguments: [
+            {name: [sys.executable, "-c", show, codes[name]] for name in beside}
+            for beside in (("one", "two"), ("three",))
+        ],
     )
     assert start.run_tests([]) == 1
     said = capfd.readouterr().out
@@ -269,9 +274,14 @@ def test_every_check_runs_though_one_fails_and_the_end_says_so(
 
 def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     python = [str(start.PYTHON), "-m"]
-    assert start.steps(["tests/benchmarks", "-x"]) == {"pytest": [*python, "pytest", "tests/benchmarks", "-x"]}
-    assert list(start.steps([])) == ["ruff check", "ruff format", "mypy", "pytest", "browser"]
-    folders = {word for word in start.steps([])["browser"] if word.startswith("tests/")}
+    assert start.steps(["tests/benchmarks", "-x"]) == [{"pytest": [*python, "pytest", "tests/benchmarks", "-x"]}]
+    whole = start.steps([])
+    assert [list(beside) for beside in whole] == [
+        ["pytest"],
+        ["browser"],
+        ["ruff check", "ruff format --check", "project", "mypy"],
+    ]
+    folders = {word for word in [*whole[1]["browser"], *whole[2]["project"]] if word.startswith("tests/")}
     marked = [path for path in (ROOT / "tests").rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")]
     there = {path.relative_to(ROOT).parent.as_posix() for path in marked} - {"tests/benchmarks"}
     assert there == folders == {"tests/browser", "tests/project"}  # no browser test is left out

@@ -5,15 +5,23 @@ from __future__ import annotations
 import base64
 import random
 from dataclasses import replace
+from functools import cache
 
+from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.fields import AMPLIFIER, BATTERY, BODY, HEAD, LOUDSPEAKER
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.model import Device, Vehicle, Wire
-from wirecalc.vehicle.text import PlanSheet, PlanText
+from wirecalc.vehicle.text import PlanSheet, PlanText, vehicle_of
 
 CABLE = "nine"
 DOORS = ("Front left door", "Front right door", "Rear left door", "Rear right door")
 FEET_20 = 6.096
+
+
+@cache
+def demo_choice() -> ChosenPlan:
+    """The demo's sizes, chosen once for all tests of a process."""
+    return choose(vehicle_of(demo()))
 
 
 def row(text: PlanText, name: str, sheet: str = "Wires") -> int:

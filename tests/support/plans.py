@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
+from wirecalc.vehicle.fuse import FuseTree
+from wirecalc.vehicle.limits import next_rating
 from wirecalc.vehicle.model import Device, Vehicle, Wire
+from wirecalc.vehicle.search.sizes import Found, round_of
+from wirecalc.vehicle.search.task import Row, Task, smallest_ratings
+from wirecalc.vehicle.stock import Stock
 
 BATTERY = Device(name="Battery", kind="battery", voltage_v=12.6, inner_ohm=0.005)
 BODY = Device(name="Body", kind="body", inner_ohm=0.0005)
@@ -50,3 +59,72 @@ def with_wire(whole: Vehicle, name: str, **change: Any) -> Vehicle:
     return replace(
         whole, wires=tuple(replace(one, **change) if one.name == name else one for one in whole.wires)
     )  # fmt: skip
+
+
+# --- the cheapest choice of a small plan by trying every size with every fuse: what searches are held against ---
+
+SIZES = Stock(sizes=tuple(("AWG", float(n)) for n in (0, 4, 8, 10, 12, 14, 16)))
+SPARE_V = 0.05  # what a fuse's own resistance may change a drop by
+LARGER = 3  # ratings over the smallest that a fuse is tried with, and none at all
+
+
+def random_plan(seed: int) -> Vehicle:
+    """A shared feed with an amplifier and a load; every other plan has the amplifier's ground to choose too."""
+    draw = np.random.default_rng(seed)
+    main_m, one_m, two_m = draw.uniform(0.5, 6, 3)
+    watts, draw_a = draw.uniform(20, 150), draw.uniform(3, 30)
+    ground = wire("back", "Amplifier: minus", "Body: floor", float(draw.uniform(0.4, 2)), "choose")
+    return vehicle(
+        BLOCK, amplifier(power_w=float(watts)), load(draw_a=float(draw_a)),
+        wire("main", "Battery", "Block", float(main_m), "choose", fuse="choose"),
+        wire("one", "Block: out 1", "Amplifier", float(one_m), "choose", fuse="choose"),
+        wire("two", "Block: out 2", "Load", float(two_m), "choose", fuse="choose"),
+        *((ground,) if seed % 2 else ()),
+    )  # fmt: skip
+
+
+def fuses(task: Task, row: Row, smallest: dict[str, float]) -> Iterator[dict[str, float]]:
+    """Every way to fuse such wires: none, the smallest rating that carries the draw, or one of the next."""
+    allowed = task.allowed_a(row)
+    asking = [one for one in task.wiring.wires if one.fuse == "choose"]
+    offers: list[list[float | None]] = []
+    for one in asking:
+        most, own = allowed[task.wiring.places[one.name]], [smallest[one.name]]
+        for _ in range(LARGER):
+            own.append(next_rating(task.vehicle, one, own[-1] * 1.001))
+        offers.append([None, *(rating for rating in own if rating <= most)])
+    for ratings in itertools.product(*offers):
+        yield {one.name: rating for one, rating in zip(asking, ratings, strict=True) if rating is not None}
+
+
+def stands(task: Task, row: Row, fuses_a: dict[str, float]) -> bool:
+    """Whether the solved network keeps every rule with it, and every wire its heat and the fuses before it."""
+    current = round_of(task, fuses_a)
+    if current.hopeless or FuseTree(task.wiring, fuses_a).unprotected(task.allowed_a(row)):
+        return False
+    found = current.solved(row)
+    if current.broken(found) or any(np.array(row) < np.array(current.least(found))):
+        return False
+    needed = {one.name: rating for one, rating in smallest_ratings(found).items()}
+    return all(rating >= needed[name] for name, rating in fuses_a.items())
+
+
+def cheapest_of_all(task: Task, found: Found) -> tuple[float, Row, dict[str, float]]:
+    """Cost, sizes and fuses of the cheapest choice that stands; `found` itself if nothing is cheaper."""
+    task = task.warmed(round_of(task, found.fuses_a).solved(found.row))
+    current = round_of(task, found.fuses_a)
+    rows = itertools.product(*(range(one.options.least, len(one.worth)) for one in task.open))
+    for row in sorted((row for row in rows if task.cost(row) < found.cost * (1 - 1e-9)), key=task.cost):
+        solved = current.solved(row)
+        if any(answer.problem for answer in solved.answers):
+            continue
+        # what no fuse mends: far over a bound, or too thin for its own heat
+        far = any(rule.value(solved)[rule.states].max() > rule.bound + SPARE_V for rule in current.rules)
+        bare = task.least_places(solved, {})
+        if far or any(at < low for at, low in zip(row, bare, strict=True)):
+            continue
+        smallest = {one.name: rating for one, rating in smallest_ratings(solved).items()}
+        for each in fuses(task, row, smallest):
+            if all(np.array(row) >= np.array(task.least_places(solved, each))) and stands(task, row, each):
+                return task.cost(row), row, each
+    return found.cost, found.row, dict(found.fuses_a)

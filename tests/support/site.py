@@ -26,6 +26,7 @@ CHROMIUM_FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--process-per-site",  # a page opens in the process of those before it, where scripts are compiled
 ]
 SCREENS = {390: 844, 820: 1180, 1280: 900}  # width and height of a phone, a tablet, a desktop
 CHART = ".js-plotly-plot .scatterlayer .trace"

@@ -82,7 +82,7 @@ def test_a_bad_file_ends_with_2_and_says_every_fault(tmp_path: Path, capsys: pyt
         ("none.xlsx", "No such file"),
         ("none_devices.csv", "No such file"),
         ("none.csv", "…devices.csv beside one …wires.csv"),
-        (".", "a folder with one file *devices.csv"),
+        ("empty", "a folder with one file *devices.csv"),
         ("damaged.xlsx", "no archive"),
     ],
 )
@@ -90,6 +90,7 @@ def test_what_cannot_be_read_ends_with_2(
     name: str, phrase: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "damaged.xlsx").write_bytes(b"nothing")
+    (tmp_path / "empty").mkdir()
     assert main([str(tmp_path / name)]) == 2
     assert phrase in capsys.readouterr().err
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pandas as pd
 
+from wirecalc.advice.cautions import work_of
 from wirecalc.advice.decision import decide, insulation_for, stretches_of
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job, SizePick
@@ -14,11 +15,13 @@ from wirecalc.advice.table import every_size
 from wirecalc.errors import InputError
 from wirecalc.front.answer import RunAnswer, laid
 from wirecalc.front.wires import known, wire
+from wirecalc.runs import Installation, Place
 from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.places import check_length, read_places
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.bought import read_size
-from wirecalc.wire.conductor import METALS, STRANDINGS, conductor
+from wirecalc.wire.cautions import cautions
+from wirecalc.wire.conductor import COPPER, METALS, STRANDINGS, conductor
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 
@@ -87,6 +90,28 @@ class ChosenSize:
     def state(self) -> str:
         """The verdict on the size asked about; empty without one."""
         return self.advice.state or ""
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What must be said wherever a wire is decided on: of safety, of the metal, of local codes."""
+        job, pull = self.advice.job, self.advice.pull
+        route, hottest = job.route, int(job.route.ambient_c.argmax())
+        candidate = None if pull is None else pull.candidate
+        return cautions(
+            work_of(
+                job.run,
+                Installation(length_m=route.length_m, parallel=route.parallel, ways=route.ways),
+                Place(
+                    insulation=route.insulation,
+                    ambient_c=float(route.ambient_c[hottest]),
+                    loaded=int(route.loaded[hottest]),
+                    zone=route.stretches[hottest].zone,
+                ),
+                metal=COPPER if candidate is None else candidate.conductor.metal,
+                zones=tuple(dict.fromkeys(stretch.zone for stretch in route.stretches)),
+                parallel=1 if candidate is None else candidate.parallel,
+            )
+        )
 
     @property
     def words(self) -> str:

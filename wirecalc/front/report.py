@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
 
+from wirecalc import __version__
+from wirecalc.errors import InputError
+from wirecalc.front.answer import RunAnswer
+from wirecalc.front.choice import choose
+from wirecalc.front.schema import FAULTS, PLAN, RUN
 from wirecalc.vehicle.choose import ChosenPlan
 from wirecalc.vehicle.signed import Signed, signed, works
 from wirecalc.wire.cautions import cautions
@@ -40,6 +46,8 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
     """The solved plan for JSON; a value that there is not is null."""
     plan = choice.plan
     return {
+        "schema": PLAN,
+        "version": __version__,
         "meets": plan.meets,
         "advice": [_advice(each) for each in signed(plan, choice.reasons, choice.least)],
         "circuits": _records(plan.table),
@@ -82,3 +90,50 @@ def _records(table: pd.DataFrame) -> list[dict[str, Any]]:
         }
         for row in table.to_dict("records")
     ]
+
+
+def fault_data(faults: Sequence[InputError]) -> dict[str, Any]:
+    """What is wrong with a plan, for JSON."""
+    told = [
+        {"field": each.field, "given": str(each.given), "allowed": each.allowed, "hint": each.hint, "words": str(each)}
+        for each in faults
+    ]
+    return {"schema": FAULTS, "version": __version__, "faults": told}
+
+
+def run_data(answer: RunAnswer, zone: str | None = None) -> dict[str, Any]:
+    """One run with what to pull for it, for JSON.
+
+    Parameters
+    ----------
+    answer : RunAnswer
+        With one size, or none.
+    zone : str, optional
+        See `wirecalc.front.choice.choose`.
+
+    Returns
+    -------
+    dict
+
+    Raises
+    ------
+    InputError
+        If there is no such place.
+    """
+    choice = choose(answer, zone=zone)
+    measures = answer.here if answer.asked else {}
+    return {
+        "schema": RUN,
+        "version": __version__,
+        "words": answer.words if answer.asked else choice.words,
+        "size": answer.conductors[0].label if answer.asked else None,
+        "length_m": answer.laid.length_m,
+        "measures": {name: value if math.isfinite(value) else None for name, value in measures.items()},
+        "choice": {
+            "words": choice.words,
+            "pull": choice.pull,
+            "least": choice.least,
+            "state": choice.state,
+            "cautions": list(choice.cautions),
+        },
+    }

@@ -1,4 +1,4 @@
-"""From one unit to another; pint gives the factors."""
+"""From one unit to another: by definition, or by pint's factors."""
 
 from __future__ import annotations
 
@@ -12,6 +12,21 @@ if TYPE_CHECKING:
 
 _OWN = {kind.unit: kind.spellings[kind.unit] for kind in WITH_UNIT if kind.unit in kind.spellings}
 _OWN["mm^2"] = "millimeter**2"
+# without loading pint, which takes longer than the rest of a page: slope and zero, exact by definition (international
+# yard and pound of 1959, International Temperature Scale; from memory, and the tests ask pint and GNU units)
+_DEFINED = {
+    ("foot", "m"): (0.3048, 0.0),
+    ("inch", "m"): (0.0254, 0.0),
+    ("yard", "m"): (0.9144, 0.0),
+    ("foot", "inch"): (12.0, 0.0),
+    ("inch**2", "m^2"): (0.00064516, 0.0),
+    ("gram", "kg"): (1e-3, 0.0),
+    ("milligram", "kg"): (1e-6, 0.0),
+    ("pound", "kg"): (0.45359237, 0.0),
+    ("ounce", "kg"): (0.028349523125, 0.0),
+    ("kelvin", "degC"): (1.0, -273.15),
+    ("percent", ""): (0.01, 0.0),
+}
 _TENS = {"": 0, "pico": -12, "nano": -9, "micro": -6, "milli": -3, "centi": -2, "kilo": 3, "mega": 6}  # of SI
 
 
@@ -36,9 +51,11 @@ def line(unit: str, to: str) -> tuple[float, float]:
     tuple of (float, float)
         Slope, `to` for each `unit`; and where `unit` has its zero, in `to`.
     """
+    if unit == to or (unit, to) in _DEFINED:
+        return _DEFINED.get((unit, to), (1.0, 0.0))
     own = _OWN.get(to, "")
     for prefix, tens in _TENS.items():
-        if unit == prefix + own:  # without loading pint: a page that shows SI values only is ready sooner
+        if unit == prefix + own:
             return float(f"1e{2 * tens if own.endswith('**2') else tens}"), 0.0
     quantity = _registry().Quantity
     zero = float(quantity(0.0, unit).m_as(to))

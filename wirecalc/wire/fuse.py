@@ -12,7 +12,7 @@ from wirecalc import tables
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
 from wirecalc.units_taken import dataclass, takes_units
-from wirecalc.wire.fuse_families import clearing_between_s, ratings_a
+from wirecalc.wire.fuse_families import FAMILIES, clearing_between_s, ratings_a
 from wirecalc.wire.heat import temperature_c
 from wirecalc.wire.insulation import Wires
 from wirecalc.wire.melting import lasts_s
@@ -211,6 +211,57 @@ class ShortProtection:
     """The fuse opens first, or the wire stays under its damage temperature without it."""
 
 
+def usual_family(rating_a: float) -> str:
+    """The family that a rating is bought in where nobody has named one: blade, over 40 A large blade, then bolt-in.
+
+    Parameters
+    ----------
+    rating_a : float
+        Above 0. [A]
+
+    Returns
+    -------
+    str
+        Key of `wirecalc.wire.fuse_families.FAMILIES`.
+
+    Examples
+    --------
+    >>> usual_family(40.0), usual_family(80.0), usual_family(200.0)
+    ('blade', 'large blade', 'bolt-in strip 51 mm')
+    """
+    return next((key for key in USUAL_FAMILIES if rating_a <= FAMILIES[key].ratings_a[-1]), USUAL_FAMILIES[-1])
+
+
+def well_known(key: str) -> bool:
+    """Whether a family's gates that are known well say when it opens; else all that are known have to.
+
+    Parameters
+    ----------
+    key : str
+        Of `wirecalc.wire.fuse_families.FAMILIES`.
+
+    Returns
+    -------
+    bool
+    """
+    return any(gate.sure and np.isfinite(gate.most_s) for gate in FAMILIES[key].gates)
+
+
+def _latest_s(rating_a: ArrayLike, fault_a: ArrayLike) -> Array:
+    """The latest that fuses of the usual families open."""
+    rating, fault = np.broadcast_arrays(
+        check("Fuse rating", rating_a, "A", low=0, above=True), np.asarray(fault_a, np.float64)
+    )
+    latest = np.full(rating.shape, np.inf)
+    keys = np.array([usual_family(one) for one in rating.ravel().tolist()]).reshape(rating.shape)
+    for key in np.unique(keys).tolist():
+        its = keys == key
+        times_s = clearing_between_s(key, rating[its], fault[its], sure=well_known(key))
+        if times_s is not None:
+            latest[its] = times_s[1]
+    return latest
+
+
 @takes_units
 def protects(
     rating_a: ArrayLike,
@@ -219,7 +270,7 @@ def protects(
     ambient_c: ArrayLike,
     loaded: ArrayLike = 1,
 ) -> ShortProtection:
-    """Whether a blade fuse opens before a wire reaches the damage temperature of its insulation.
+    """Whether a fuse of the usual family opens before a wire reaches the damage temperature of its insulation.
 
     Parameters
     ----------
@@ -243,13 +294,12 @@ def protects(
     -----
     The short starts from the insulation's limit, the hottest that the wire may run, and no heat leaves the
     metal (`wirecalc.wire.melting.lasts_s`). Both are pessimistic, the more the weaker the fault: one of 135 to 160 %
-    of the rating may be refused that does no harm. Under 135 % the fuse need not open at all; a fuse at or
-    under the allowable current keeps such an overload within the 145 % that IEC 60364-4-43 accepts (from
-    memory).
+    of the rating, behind a large blade fuse of up to 250 %, may be refused that does no harm. Under 135 % the fuse
+    need not open at all; a fuse at or under the allowable current keeps such an overload within the 145 % that
+    IEC 60364-4-43 accepts (from memory).
     """
     insulation = wires.insulation
-    times_s = clearing_between_s("blade", rating_a, fault_a, sure=True)
-    clearing_s = np.full((), np.inf) if times_s is None else times_s[1]
+    clearing_s = _latest_s(rating_a, fault_a)
     lasting_s = lasts_s(wires, fault_a, insulation.limit_c, insulation.damage_c)
     steady_c = temperature_c(wires, fault_a, ambient_c, loaded)
     holds = (clearing_s < lasting_s) | (steady_c <= insulation.damage_c)

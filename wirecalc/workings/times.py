@@ -14,6 +14,7 @@ from wirecalc.runs import short
 from wirecalc.units_taken import takes_units
 from wirecalc.wire import heat
 from wirecalc.wire.conductor import REFERENCE_C, Conductor
+from wirecalc.wire.fuse import usual_family, well_known
 from wirecalc.wire.fuse_families import FAMILIES
 from wirecalc.wire.insulation import METAL_SOURCE, insulated, metal_j_per_m3_k
 from wirecalc.workings.circuit import OHM
@@ -23,8 +24,6 @@ from wirecalc.workings.measures import formulas
 
 _LUMPED = "Lumped: metal and insulation are as warm as the core"
 _ADIABATIC = "IEC 60949, no heat leaves the metal; published value, copy not checked"
-_GATES = "ISO 8820-3; published value, copy not checked"
-_KNOWN = tuple(gate for gate in FAMILIES["blade"].gates if gate.sure)
 
 
 @takes_units
@@ -137,7 +136,7 @@ def in_a_short(
                    "*A*k*cm/10**6/(R20*α*Ik**2)", "s", _ADIABATIC, "From Tmax to what it stands in a short, Td."),
         **steady_rules("Ik", protection.steady_c),
     }  # fmt: skip
-    book |= _opens(min(protection.fault_a, short.STRONGEST_A) / rating_a)
+    book |= _opens(rating_a, min(protection.fault_a, short.STRONGEST_A) / rating_a)
     symbol = {"fault_a": "Ik", "clearing_s": "tf", "lasts_s": "tw", "steady_c": "Tc"}.get(what)
     if symbol is None:
         raise InputError("Number", what, "one of a short circuit")
@@ -147,21 +146,24 @@ def in_a_short(
 _HOT = f"(1+α*({{}}-{REFERENCE_C:g}))"
 
 
-def _opens(share: float) -> Book:
-    """The latest that a fuse opens, by the gates that bind at this current over rating."""
+def _opens(rating_a: float, share: float) -> Book:
+    """The latest that a fuse of the usual family opens, by the gates that bind at this current over rating."""
     book: Book = {}
     formula = ""
-    for place, gate in enumerate(_KNOWN):
+    key = usual_family(rating_a)
+    of, sure = FAMILIES[key], well_known(key)
+    gates = f"{of.standard}, {of.name}; published value, copy not checked"
+    for place, gate in enumerate(gate for gate in of.gates if gate.sure or not sure):
         if math.isinf(gate.most_s) or round(share, 12) < gate.over_rating:
             continue
-        book[f"x{place}"] = Given("a gate: current over rating", gate.over_rating, "", _GATES, "memory")
-        book[f"t{place}"] = Given("longest time at it", gate.most_s, "s", _GATES, "memory")
+        book[f"x{place}"] = Given("a gate: current over rating", gate.over_rating, "", gates, "memory")
+        book[f"t{place}"] = Given("longest time at it", gate.most_s, "s", gates, "memory")
         by_gate = f"t{place}*(x{place}/x)**2"
         formula = f"min({formula},{by_gate})" if formula else by_gate
-    source = f"{_GATES}; a stronger current needs no more I² t"
+    source = f"{gates}; a stronger current needs no more I² t"
     book["tf"] = Rule("Latest that the fuse opens", formula, "s", source)
     if not formula:
-        book["tf"] = Given("latest that the fuse opens; under 135 % of its rating it need not", math.inf, "s", _GATES,
+        book["tf"] = Given("latest that the fuse opens; under 135 % of its rating it need not", math.inf, "s", gates,
                            "memory")  # fmt: skip
     return book
 

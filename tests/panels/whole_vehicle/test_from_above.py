@@ -31,7 +31,7 @@ def answer() -> PlanAnswer:
     return PlanAnswer(plan=solve(vehicle_of(one_thin())), reasons={}, fuse_reasons={}, final=True)
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def panel() -> Iterator[WholeVehiclePanel]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(plan_page, "demo", one_thin)

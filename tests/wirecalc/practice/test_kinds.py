@@ -8,6 +8,7 @@ import re
 import numpy as np
 import pytest
 
+from tests import tried
 from tests.support.sentences import words_a_sentence
 from tests.support.shown_formulas import FOUR_DIGITS, arithmetic
 from wirecalc import runs, units
@@ -19,7 +20,7 @@ from wirecalc.practice.kinds import KINDS, problem, sheet
 from wirecalc.practice.problem import DrawnProblem, Mistake, ProblemKind, make
 from wirecalc.practice.sizing import fuse_job
 
-SEEDS = range(1, 501)
+SEEDS = range(1, tried(500) + 1)
 ALL = sorted(KINDS)
 # What an installer would call possible, by kind; in SI units, gauges as their number.
 SANE = {
@@ -40,7 +41,7 @@ def test_there_are_all_the_kinds_that_a_new_installer_needs() -> None:
 
 @pytest.mark.no_cover  # the tests below reach the same lines
 @pytest.mark.parametrize("key", ALL)
-def test_500_seeds(key: str) -> None:
+def test_many_seeds(key: str) -> None:
     low, high = SANE[key]
     seen = set()
     for seed in SEEDS:
@@ -57,7 +58,7 @@ def test_500_seeds(key: str) -> None:
             assert found.mistake == mistake, (seed, mistake)
             assert found.said == mistake.hint
         seen.add(one.drawn.text)
-    assert len(seen) > 150  # fresh numbers: hardly any problem comes twice
+    assert len(seen) > 0.3 * len(SEEDS)  # fresh numbers: hardly any problem comes twice
 
 
 @pytest.mark.parametrize("key", ALL)

@@ -102,11 +102,22 @@ def test_what_is_known_without_pint_is_as_pint_has_it():
         name = kind.spellings[spelling]
         slope = units.Quantity(1.0, name).m_as(kind.unit) - units.Quantity(0.0, name).m_as(kind.unit)
         assert line(name, kind.unit)[0] == pytest.approx(slope, rel=1e-14), name
+        zero = units.Quantity(0.0, name).m_as(kind.unit)
+        assert line(name, kind.unit)[1] == pytest.approx(zero, rel=1e-14, abs=0), name
+    assert line("foot", "inch") == (12.0, 0.0)
+    assert line("kelvin", "kelvin") == (1.0, 0.0)
     assert line("millimeter**2", "mm^2") == (1.0, 0.0)
     assert line("millimeter**2", "m^2") == (1e-6, 0.0)
     assert line("kilogram", "kg") == (1.0, 0.0)
 
 
 def test_pint_is_not_loaded_before_it_is_needed():
-    code = "import sys, wirecalc.units; sys.exit('pint' in sys.modules)"
+    """Nor by a page that says what a handout says, nor by what is typed there."""
+    code = (
+        "import sys; from dashboards.panels.whole_vehicle.page import WholeVehiclePanel; WholeVehiclePanel()\n"
+        "from wirecalc import units\n"
+        "units.read('18 ft 6 in', 'Length', units.LENGTH), units.read('20 °C', 'Air', units.TEMPERATURE)\n"
+        "units.show(5.6, units.LENGTH, feet=True), units.read('80 %', 'Share', units.RATIO)\n"
+        "sys.exit('pint' in sys.modules)"
+    )
     assert subprocess.run([sys.executable, "-c", code], check=False, timeout=60).returncode == 0

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
+from tests.support.jobs import demo_choice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import ChosenPlan, choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.pulls import pulls
@@ -28,6 +30,12 @@ def sold_as(system: str, vehicle: Vehicle | None = None) -> Vehicle:
     return replace(vehicle or vehicle_of(demo()), rules=rules)
 
 
+@cache
+def on_the_shelf(system: str) -> ChosenPlan:
+    """The demo chosen from one shelf, once."""
+    return choose(sold_as(system))
+
+
 def bare() -> Vehicle:
     """The demo, as if nobody had said what its wires are covered with."""
     whole = demo()
@@ -39,7 +47,7 @@ def bare() -> Vehicle:
 @pytest.mark.parametrize("system", ["SAE", "mm2", "ISO"])
 def test_a_plan_is_chosen_from_one_shelf(system: str) -> None:
     vehicle = sold_as(system)
-    found = choose(vehicle)
+    found = on_the_shelf(system)
     assert found.plan.meets
     loose = [wire for wire in found.vehicle.wires if not wire.cable]  # a cable has the conductors that it has
     chosen = [wire for wire in loose if vehicle.wire(wire.name).size == "choose"]
@@ -56,8 +64,8 @@ def test_a_plan_is_chosen_from_one_shelf(system: str) -> None:
 
 
 def test_an_sae_shelf_is_never_thinner_in_metal_than_its_house_rule_lets_pass() -> None:
-    found = choose(sold_as("SAE"))
-    awg = choose(sold_as("AWG"))
+    found = on_the_shelf("SAE")
+    awg = demo_choice()
     for wire in found.vehicle.wires:
         ratio = (
             wire.conductor(wire.size).area_m2
@@ -110,9 +118,9 @@ def test_a_size_that_is_typed_names_its_metal_and_its_insulation() -> None:
 
 
 def test_the_buy_list_names_the_wire_as_it_is_sold() -> None:
-    found = choose(sold_as("SAE"))
+    found = on_the_shelf("SAE")
     named = {pull.name: pull.wire for pull in pulls(found.plan)}
     assert named["Main feed"].startswith("4 SAE (SAE J1127 and J1128), true copper, ")
-    typed = choose(sold_as("SGX"))
+    typed = on_the_shelf("SGX")
     named = {pull.name: pull.wire for pull in pulls(typed.plan)}
     assert named["Main feed"] == "4 SAE SGX (SAE J1127), true copper"

@@ -2,15 +2,15 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import replace
-from functools import cache
 from typing import Any
 
 import numpy as np
 import pytest
 
+from tests.support.jobs import demo_choice
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire, with_wire
 from wirecalc.errors import InputError
-from wirecalc.vehicle.choose import ChosenPlan, choose
+from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.fuse import SELECTIVE, place
 from wirecalc.vehicle.model import Device, Vehicle
@@ -83,11 +83,6 @@ def test_thick_where_it_is_shared_and_thin_at_the_ends_or_the_other_way_round() 
     ratio = [plan.circuit("main").conductor.area_m2 / plan.circuit("one").conductor.area_m2
              for plan in (short_main, long_main)]  # fmt: skip
     assert ratio[1] > ratio[0]
-
-
-@cache
-def demo_choice() -> ChosenPlan:
-    return choose(vehicle_of(demo()))
 
 
 def test_every_wire_of_the_demo_is_as_thin_as_it_can_be() -> None:

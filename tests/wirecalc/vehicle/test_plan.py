@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -13,18 +12,17 @@ from scipy.optimize import brentq
 
 from tests import tried
 from tests.support import ngspice
+from tests.support.jobs import demo_choice
 from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, wire, with_wire
 from wirecalc import runs
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.model import Device, Vehicle
 from wirecalc.vehicle.network import FUSE_DROP_V, STATES, OperatingPoint, Wiring
 from wirecalc.vehicle.plan import Plan, solve
 from wirecalc.vehicle.supply import settled
-from wirecalc.vehicle.text import vehicle_of
 from wirecalc.wire import heat
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -33,9 +31,8 @@ ALTERNATOR = Device(name="Alternator", kind="alternator", voltage_v=14.4, inner_
 SPEAKER = Device(name="Door", kind="loudspeaker", impedance_ohm=4)
 
 
-@cache
 def demo_plan() -> Plan:
-    return choose(vehicle_of(demo())).plan
+    return demo_choice().plan
 
 
 def netlist(answer: OperatingPoint) -> str:

@@ -1,6 +1,6 @@
 """No choice lets a conductor pass its insulation's limit under the most that its source and fuse can sustain.
 
-100 random plans (25 in a run of everything), a short at every device among them, the warmth followed over time.
+100 random plans (a tenth in a run of everything), a short at every device among them, the warmth followed over time.
 """
 
 from __future__ import annotations
@@ -110,8 +110,8 @@ def cases(plan: Plan) -> list[NDArray[np.float64]]:
 
 @pytest.mark.parametrize("first", range(0, tried(PLANS), AT_A_TIME))
 def test_no_conductor_passes_its_limit(first: int) -> None:
-    met = 0
-    for seed in range(first, first + AT_A_TIME):
+    met, seeds = 0, range(first, min(first + AT_A_TIME, tried(PLANS)))
+    for seed in seeds:
         choice = choose(random_plan(seed))
         plan = choice.plan
         if not plan.meets:  # more than the shelf can do is said, not signed
@@ -127,7 +127,7 @@ def test_no_conductor_passes_its_limit(first: int) -> None:
         limit_c = coated.insulation.limit_c + OVER_K
         over = {one.name: float(at) for one, at in zip(wires, hot_c, strict=True) if at > limit_c}
         assert not over, (seed, over)
-    assert met >= 0.75 * AT_A_TIME
+    assert met >= 0.75 * len(seeds)
 
 
 def test_a_wire_that_is_one_size_thinner_does_pass_it() -> None:

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wirecalc.errors import InputError
-from wirecalc.wire import ampacity, fuse
+from wirecalc.wire import ampacity, fuse, heat
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
@@ -82,8 +82,28 @@ def test_a_fuse_at_the_allowable_current_saves_every_wire_in_a_short():
     usual = fuse.USUAL_RATINGS_A
     rating = usual[np.searchsorted(usual, allowed, side="right") - 1]
     found = fuse.protects(rating, rating * np.array([2.0, 5.0, 20.0])[:, None], wires, 45.0)
-    assert found.holds.all()
-    assert np.all(found.clearing_s < found.lasts_s)
+    slow = np.array([fuse.usual_family(one) == "large blade" for one in rating.tolist()])  # and its gates are not sure
+    assert found.holds[2].all()
+    assert found.holds[:, ~slow].all()
+    assert np.all((found.clearing_s < found.lasts_s)[:, ~slow])
+    # at twice its rating a large blade may take a minute: more than no heat leaving allows, but some leaves
+    seconds = np.linspace(0.0, 60.0, 121)
+    hot_c = heat.over_time_c(wires, seconds, 2 * rating, 45.0, 1, PVC.limit_c)
+    opens = np.searchsorted(seconds, found.clearing_s[0])
+    assert np.all(hot_c[opens, np.arange(len(rating))] < PVC.damage_c)
+
+
+@pytest.mark.parametrize(
+    ("rating_a", "longest_s"),
+    [(30.0, 5.0 * (2 / 5) ** 2), (80.0, 7.0 * (3.5 / 5) ** 2), (200.0, 15.0 * (2 / 5) ** 2)],
+)
+def test_each_rating_opens_by_the_gates_of_its_own_family(rating_a: float, longest_s: float) -> None:
+    """ISO 8820-3 types C and E, ISO 8820-5 type SF 51, as data/fuse_gates.csv has them from memory; five times rated.
+
+    The gate of type C at 3.5 is not well known, so that of 2.0 counts.
+    """
+    found = fuse.protects(rating_a, 5 * rating_a, insulated([awg(0)], PVC), 45.0)
+    assert found.clearing_s == pytest.approx(longest_s)
 
 
 def test_a_short_starts_from_the_hottest_that_the_wire_may_run():

@@ -1,19 +1,24 @@
 """Sizes for the supply wires of a vehicle that are left to choose: the least cost with which every circuit keeps its
 limits.
 
+The objective: the least cost of all open wires, in money where every size has a price, else in metal, over all sizes
+and fuses with which the solved network keeps every limit and every wire stands the fuses before it. Of fuses that cost
+the same, `wirecalc.vehicle.fuse.place` says which.
+
 They share their drops, so they are chosen together. No wire may be thinner than its heat, its fuse, the feed that it
 returns and the house rules allow. Around a choice, drops follow resistances nearly as straight lines, so the cheapest
 choice is a small integer program (`wirecalc.vehicle.search.cheapest`); the network is solved anew with what it gives,
 and the program is made anew from there, until nothing changes. Then what the lines, with a margin, hold for possible
 and cheaper is solved, the cheapest first, for a number of times. Last, each wire goes as thin as the solved network
-allows. So limits are always held by the solved network, while the least cost may be missed by a little; tests compare
-with all combinations of small plans.
+allows. Fuses are chosen in turn with the sizes, and those before others are tried one rating larger, which drops less.
+So limits are always held by the solved network, while the least cost may be missed by a little:
+`tests/wirecalc/vehicle/test_joint_choice.py` compares with every size and fuse of small plans.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import field, replace
 from functools import partial
 
 import numpy as np
@@ -22,8 +27,9 @@ from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import splu
 
 from wirecalc.units_taken import dataclass, takes_units
-from wirecalc.vehicle.fuse import place
-from wirecalc.vehicle.limits import RETURN_SHARE
+from wirecalc.vehicle.fields import CHOOSE
+from wirecalc.vehicle.fuse import FuseTree, place
+from wirecalc.vehicle.limits import RETURN_SHARE, next_rating
 from wirecalc.vehicle.search.cheapest import cheapest
 from wirecalc.vehicle.search.task import Fuses, Link, OpenWire, Row, Rule, Task, rules_of, smallest_ratings, solved
 from wirecalc.vehicle.supply import Supply
@@ -31,6 +37,7 @@ from wirecalc.vehicle.supply import Supply
 Array = NDArray[np.float64]
 MOST_ROUNDS, MOST_REPEATS, MOST_TRIED, MANY_ROUNDS = 8, 3, 6, 3
 FEW = 40  # open wires; with more, programs are rounded and fewer are made, for they take long
+MOST_RAISED = 8  # fuses that are tried one rating larger
 SPARE_V = 0.003  # what a straight line may be wrong by; drops are held to some 0.4 V
 LINES_MISS = 1.1  # drops grow faster than a straight line: by less than this for one wire of few
 MOST_MM2 = 2e3  # more metal than any wire and all in parallel have
@@ -46,6 +53,7 @@ class Round:
     thickest: Supply
     """All open wires at their thickest."""
     rules: tuple[Rule, ...]
+    _known: dict[Row, Supply] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def hopeless(self) -> bool:
@@ -53,8 +61,11 @@ class Round:
         return any(answer.problem for answer in self.thickest.answers)
 
     def solved(self, row: Sequence[int]) -> Supply:
-        """The network with a choice."""
-        return solved(self.task, row, self.fuses_a)
+        """The network with a choice, solved once."""
+        key = tuple(row)
+        if key not in self._known:
+            self._known[key] = self.thickest if key == self.task.top else solved(self.task, key, self.fuses_a)
+        return self._known[key]
 
     def broken(self, found: Supply) -> tuple[Rule, ...]:
         """The rules that are not kept."""
@@ -116,7 +127,8 @@ def round_of(task: Task, fuses_a: Fuses) -> Round:
 def search(task: Task, tell: Progress) -> Found:
     """Sizes and fuses for the open wires; all at their thickest where not even that gives an operating point.
 
-    Sizes and fuses are chosen in turn, as larger fuses have less resistance and ask for thicker wires.
+    Sizes and fuses are chosen in turn, as larger fuses have less resistance and ask for thicker wires; then fuses
+    before others are tried one rating larger.
 
     Parameters
     ----------
@@ -132,7 +144,7 @@ def search(task: Task, tell: Progress) -> Found:
     bare = solved(task, task.top, {})
     task = task.warmed(bare)
     current = round_of(task, task.smallest_fuses(bare))
-    count, kept = 2, list[Found]()
+    count, kept, rounds = 2, list[Found](), list[Round]()
     for number in range(MOST_REPEATS):
         share = 0.1 + 0.8 * number / MOST_REPEATS
         row, least, why, used = _sizes(current, partial(tell, share))
@@ -140,18 +152,54 @@ def search(task: Task, tell: Progress) -> Found:
         placed = place(task.wiring, smallest_a, task.allowed_a(row))
         task = task.warmed(solved(task, row, placed))
         after = round_of(task, placed)
-        found = after.solved(row)
-        asked = after.least(after.thickest)
-        holds = not after.broken(found) and all(np.array(row) >= np.array(asked)) and not after.hopeless
         count += used + 3
-        kept.append(
-            Found(row=row, least=least, fuses_a=placed, why=why, cost=task.cost(row) if holds else np.inf,
-                  hopeless=after.hopeless, solved=count)
-        )  # fmt: skip
+        kept.append(_held(after, row, least, why, count))
+        rounds.append(after)
         if after.hopeless or not task.open or dict(current.fuses_a) == dict(placed):
             break
         current = after
-    return replace(min(kept, key=lambda each: each.cost), solved=count)
+    at = int(np.argmin([each.cost for each in kept]))
+    best = kept[at]
+    if best.kept and task.open:
+        best, used = _with_larger_fuses(rounds[at], best, partial(tell, 0.9))
+        count += used
+    return replace(best, solved=count)
+
+
+def _held(after: Round, row: Row, least: Row, why: Mapping[int, tuple[str, ...]], count: int) -> Found:
+    """A choice with the fuses of a round; its cost is inf where it does not stand with them."""
+    asked = after.least(after.thickest)
+    holds = not after.hopeless and not after.broken(after.solved(row)) and all(np.array(row) >= np.array(asked))
+    return Found(row=row, least=least, fuses_a=after.fuses_a, why=why, hopeless=after.hopeless, solved=count,
+                 cost=after.task.cost(row) if holds else np.inf)  # fmt: skip
+
+
+def _with_larger_fuses(current: Round, best: Found, tell: Callable[[str], None]) -> tuple[Found, int]:
+    """The same with a larger fuse before others where its lower resistance lets a wire be so much thinner.
+
+    A fuse is tried where the straight lines promise less cost; how often the network was solved comes with it.
+    """
+    task, count = current.task, 0
+    above = dict.fromkeys(name for wire in task.wiring.wires if wire.name in best.fuses_a
+                          for name in FuseTree(task.wiring, best.fuses_a).fuses_above(wire))  # fmt: skip
+    for name in list(above)[:MOST_RAISED]:
+        wire = task.vehicle.wire(name)
+        rating = next_rating(task.vehicle, wire, best.fuses_a[name] * (1 + 1e-9))
+        if wire.fuse != CHOOSE or not np.isfinite(rating):
+            continue
+        fuses = {**best.fuses_a, name: rating}
+        around = replace(current, fuses_a=fuses)
+        found = solved(task, best.row, fuses)
+        count += 1
+        line = program(around, around.least(found), best.row, found)
+        if line is None or task.cost(line) >= best.cost * (1 - 1e-9):
+            continue
+        larger = round_of(task, fuses)
+        row, least, why, used = _sizes(larger, tell)
+        count += used + 3
+        tried = _held(larger, row, least, why, count)
+        best = min(best, tried, key=lambda each: each.cost)
+    return best, count
 
 
 def _sizes(current: Round, tell: Callable[[str], None]) -> tuple[Row, Row, Mapping[int, tuple[str, ...]], int]:
