@@ -24,6 +24,10 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "resistivity_ohm_m_20c": (1.5e-8, 2e-7),  # silver to steel
         "temperature_coefficient_per_k_20c": (0.003, 0.006),
         "density_kg_m3": (2600, 9000),
+        "heat_capacity_j_per_m3_k": (1e6, 5e6),
+        "prior": (0.001, 1),
+        "resistivity_spread": (0.001, 0.2),
+        "density_spread": (0.001, 0.2),
     },
     "strandings": {"lay_factor": (1.0, 1.06), "fill": (0.5, 1.0)},  # ropes are the longest and loosest
     "metric_conductors": {"area_mm2": (0.1, 300), "max_ohm_per_km_20c": (0.05, 200)},

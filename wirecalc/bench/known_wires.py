@@ -72,15 +72,16 @@ THIN_SIZES: tuple[Size, ...] = tuple(dict.fromkeys(bought.size for bought in BOU
 SIZES = AWG_SIZES + METRIC_SIZES + THIN_SIZES
 """What a wire may be by the tables; one place more, the last, stands for a wire that is none of them."""
 METAL_KEYS = tuple(METALS)
+_METAL_ROWS = {str(row["metal"]): row for row in tables.rows("metals")}
 GROUPS: Mapping[str, tuple[str, ...]] = {
-    "copper, plain or tinned": ("copper", "tinned_copper"),
-    "copper-clad aluminium": ("cca_10", "cca_15"),
-    "aluminium": ("aluminium",),
+    str(one["alike"]): tuple(key for key, row in _METAL_ROWS.items() if row["alike"] == one["alike"])
+    for one in _METAL_ROWS.values()
 }
 """Metals that matter to an installer; the eye tells tin better than a meter does."""
 
 # --- what is taken for likely before anything is read: common practice, no source, unless another is named ------------
-METAL_PRIOR: Mapping[str, float] = {"copper": 0.5, "tinned_copper": 0.2, "cca_10": 0.1, "cca_15": 0.1, "aluminium": 0.1}
+_ALL_PRIORS = math.fsum(float(row["prior"]) for row in _METAL_ROWS.values())
+METAL_PRIOR: Mapping[str, float] = {key: float(row["prior"]) / _ALL_PRIORS for key, row in _METAL_ROWS.items()}
 OFF_TABLE_PRIOR = 0.07  # thin wire sold under a size that it is not
 _SOLID, _PUBLISHED = 0.1, 0.7  # of a size's share: solid; the strandings in data/. The rest: any other stranding
 _OFF_AREA_M2, _OFF_SPREAD = 4e-6, 2.0  # a wire off the tables: median area, and standard deviation of its logarithm
@@ -93,11 +94,7 @@ FINE_FROM = 50  # strands; fewer are laid concentrically, more bunched or roped
 _FILL_SPREAD = 0.07
 # as metals differ from lot to lot: resistivity, density
 METAL_SPREAD: Mapping[str, tuple[float, float]] = {
-    "copper": (0.01, 0.002),
-    "tinned_copper": (0.015, 0.005),
-    "cca_10": (0.03, 0.03),
-    "cca_15": (0.03, 0.03),
-    "aluminium": (0.01, 0.005),
+    key: (float(row["resistivity_spread"]), float(row["density_spread"])) for key, row in _METAL_ROWS.items()
 }
 MOST_STRANDS = 10_000
 _SAME_STRAND = 0.01  # strands of two tables whose diameters are as near are one

@@ -39,10 +39,13 @@ class Metal:
     """Temperature coefficient of resistance. [1/K]"""
     kg_per_m3: float
     """Density. [kg/m^3]"""
+    j_per_m3_k: float = 2.5e6
+    """Heat that warms it by 1 K, by volume; that of aluminium, which warms quickest, if not given. [J/(m^3 K)]"""
     source: str = ""
     confidence: str = ""
 
     def __post_init__(self) -> None:
+        check("Heat capacity", self.j_per_m3_k, "J/(m³ K)", low=1e6, high=1e7)
         check("Resistivity", self.ohm_m_20c, "ohm m", low=1e-9, high=1e-5, hint="Was it in ohm mm²/m?")
         check("Temperature coefficient", self.per_k_20c, "1/K", low=0, high=0.01)
         check("Density", self.kg_per_m3, "kg/m³", low=1000, high=25000)
@@ -72,6 +75,7 @@ METALS = tables.keyed(
     ohm_m_20c="resistivity_ohm_m_20c",
     per_k_20c="temperature_coefficient_per_k_20c",
     kg_per_m3="density_kg_m3",
+    j_per_m3_k="heat_capacity_j_per_m3_k",
 )
 STRANDINGS = tables.keyed("strandings", Stranding)
 COPPER = METALS["copper"]

@@ -17,17 +17,8 @@ from wirecalc.wire.conductor import HOTTEST_C, REFERENCE_C, Conductor
 
 Array = NDArray[np.float64]
 
-# Heat to warm a cubic metre of metal by 1 K: IEC 60949 table 1, copper and aluminium, from memory; clad
-# aluminium by volume of the two. They give IEC's own 226 and 148 A s^0.5/mm2.
+# of the heat capacities in data/metals.csv, from memory; they give IEC's own 226 and 148 A s^0.5/mm2
 METAL_SOURCE = "IEC 60949 table 1, copper and aluminium; clad aluminium by volume of the two"
-_COPPER_J, _ALUMINIUM_J = 3.45e6, 2.5e6
-_METAL_J_PER_M3_K = {
-    "copper": _COPPER_J,
-    "tinned_copper": _COPPER_J,
-    "cca_10": 0.10 * _COPPER_J + 0.90 * _ALUMINIUM_J,
-    "cca_15": 0.15 * _COPPER_J + 0.85 * _ALUMINIUM_J,
-    "aluminium": _ALUMINIUM_J,
-}
 THIN_WALL_M, THIN_WALL_SHARE = 0.2e-3, 0.08  # thin wall, near ISO 6722-1; from memory
 
 
@@ -100,8 +91,7 @@ class Wires:
 
 def metal_j_per_m3_k(conductor: Conductor) -> float:
     """Heat to warm a cubic metre of a conductor's metal by 1 K; see `METAL_SOURCE`. [J/(m^3 K)]"""
-    # a metal of the user's own warms like aluminium, the quickest of the list
-    return _METAL_J_PER_M3_K.get(conductor.metal.key, _ALUMINIUM_J)
+    return conductor.metal.j_per_m3_k
 
 
 @takes_units
