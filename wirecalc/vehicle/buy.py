@@ -33,7 +33,7 @@ SLACK, SERVICE_LOOP_M = (
     0.10,
     0.15,
 )  # way round corners, and what lets a device be lifted out: common practice, no source
-MOST_PULLS, MOST_PRICES = 2_000, 10_000
+MOST_PULLS, MOST_PRICES, MOST_HEADS = 2_000, 10_000, 10
 _MOST_BAD, _SHOWN = 10, 40  # rows that a message names, characters of a cell in it
 
 
@@ -300,7 +300,7 @@ def read_prices(text: str) -> dict[str, float]:
     Parameters
     ----------
     text : str
-        As `price_list` writes it, the prices filled in. Rows with no price are left out.
+        As `price_list` writes it, the prices filled in. Rows with no price, and what heads the list, are left out.
 
     Returns
     -------
@@ -312,15 +312,17 @@ def read_prices(text: str) -> dict[str, float]:
         If a column is missing, or with every row that cannot be read.
     """
     read = csv_text.read(text.removeprefix("\ufeff"), "Price list")
-    head, *body = list(islice(read, MOST_PRICES + 2)) or [[]]
-    names = [cell.strip().casefold() for cell in head]
+    rows = list(islice(read, MOST_PRICES + 2 + MOST_HEADS)) or [[]]
+    heads = [[cell.strip().casefold() for cell in row] for row in rows[: MOST_HEADS + 1]]
+    first = next((at for at, names in enumerate(heads) if "item" in names and "price" in names), 0)
+    names, body = heads[first], rows[first + 1 :]
     if names.count("item") != 1 or names.count("price") != 1:
         given = ", ".join(names) or "nothing"
         raise InputError("Price list", given, "the columns item and price, each once")
     check("Rows of the price list", len(body), "", low=0, high=MOST_PRICES)
     prices: dict[str, float] = {}
     bad = []
-    for number, row in enumerate(body, 2):
+    for number, row in enumerate(body, first + 2):
         cells = dict(zip(names, map(str.strip, row), strict=False))
         item, price = cells.get("item", ""), cells.get("price", "")
         if len(row) > len(names):
@@ -340,10 +342,21 @@ def read_prices(text: str) -> dict[str, float]:
     return prices
 
 
-def price_list(bought: BuyList) -> bytes:
-    """The items, and the spools that could have been taken, as CSV to fill in; a price that is in the list stays."""
-    items = bought.items.set_index("item")
+def price_list(bought: BuyList, heads: Sequence[tuple[str, str]] = ()) -> bytes:
+    """The items, and the spools that could have been taken, as CSV to fill in; a price that is in the list stays.
+
+    Parameters
+    ----------
+    bought : BuyList
+    heads : sequence of (str, str)
+        What stands above it, at most `MOST_HEADS` labels and texts: whose job it is, on paper too.
+
+    Returns
+    -------
+    bytes
+    """
+    items = bought.items.drop_duplicates("item").set_index("item")
     known = items["price"].dropna() if "price" in items else pd.Series(dtype=float)
     names = dict.fromkeys([*bought.offered, *items.index])
     prices = [repr(float(known[name])) if name in known else "" for name in names]
-    return csv_text.written([("item", "price"), *zip(names, prices, strict=True)])
+    return csv_text.written([*heads[:MOST_HEADS], ("item", "price"), *zip(names, prices, strict=True)])

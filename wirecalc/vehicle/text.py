@@ -33,6 +33,8 @@ MORE: dict[str, tuple[str, tuple[str, ...]]] = {
     "rules": (RULES_SHEET, RULE_COLUMNS),
     "card": (CARD_SHEET, CARD_COLUMNS),
     "built": (BUILT_SHEET, ()),
+    "pulled": ("Cables pulled", ("Cable", "Pulled")),
+    "own": ("Own cables", ()),
 }
 """What a plan may have besides its two lists: field of `PlanText`, sheet, and columns (none: any)."""
 SHEETS: dict[SheetName, tuple[Field, ...]] = {"Devices": DEVICE_FIELDS, "Wires": WIRE_FIELDS}
@@ -146,6 +148,10 @@ class PlanText:
     """What heads every paper, in `CARD_COLUMNS`: see `wirecalc.jobs.card`; None if nothing."""
     built: PlanSheet | None = None
     """What was read in the vehicle: see `wirecalc.built.record`; None if nothing."""
+    pulled: PlanSheet | None = None
+    """What is pulled for each cable, as the page's tab of cables has it. None if what suits best."""
+    own: PlanSheet | None = None
+    """Those of them that are the shop's own: see `wirecalc.wire.cable_file`; None if none is."""
 
     @classmethod
     def from_tables(cls, devices: Any, wires: Any) -> PlanText:
@@ -439,3 +445,56 @@ def written(field: Field, value: Any) -> str:
     if field.kind is not None:
         spelling = field.kind.unit  # which every kind of `fields` lists among its spellings
     return f"{int(value) if float(value).is_integer() else float(value)!r} {spelling}".rstrip()
+
+
+def assumed(name: SheetName) -> dict[str, dict[str, str]]:
+    """What holds in a list's empty cells.
+
+    Parameters
+    ----------
+    name : {"Devices", "Wires"}
+
+    Returns
+    -------
+    dict of str to dict of str to str
+        By kind of device, or under "" for every wire: by heading, as it may be written.
+    """
+
+    def of(kind: str) -> dict[str, str]:
+        own = {each: each.default.get(kind) for each in SHEETS[name]}
+        return {
+            each.column: written(each, value).replace("ohm", "Ω")
+            for each, value in own.items()
+            if value not in (None, "", ())
+        }
+
+    if name == "Wires":
+        return {"": of("wire")}
+    found = {kind: of(kind) for kind in KINDS}
+    return {**found, **{shown: found[kind] for kind, shown in SHOWN.items()}}
+
+
+def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ...]]:
+    """What is assumed in a plan, as nobody wrote it.
+
+    Parameters
+    ----------
+    text : PlanText
+
+    Returns
+    -------
+    dict of (str, str, str) to tuple of str
+        By list, heading and value: the names of the devices or wires that it is assumed of, in their order.
+    """
+    found: dict[tuple[SheetName, str, str], list[str]] = {}
+    for sheet_name in SHEETS:
+        sheet, of = text.sheet(sheet_name), assumed(sheet_name)
+        at = {same(column): place for place, column in reversed(list(enumerate(sheet.columns)))}
+        by = {same(kind): defaults for kind, defaults in of.items()}
+        for row in sheet.rows:
+            kind = "" if sheet_name == "Wires" or "kind" not in at else same(row[at["kind"]])
+            for column, value in by.get(kind, {}).items() if any(row) else ():
+                if same(column) not in at or not row[at[same(column)]]:
+                    name = row[at["name"]] if "name" in at else ""
+                    found.setdefault((sheet_name, column, value), []).append(name)
+    return {key: tuple(names) for key, names in found.items()}

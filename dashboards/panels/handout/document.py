@@ -7,10 +7,7 @@ It asks nothing of any other machine. Pictures answer to pointer and keyboard by
 from __future__ import annotations
 
 import html
-import tomllib
 from dataclasses import replace
-from importlib import metadata
-from pathlib import Path
 
 import wirecalc
 from dashboards.panels.controls.cable_picture import cable_picture
@@ -89,11 +86,8 @@ def workbook(job: HandoutJob) -> bytes:
 
 
 def installed_version() -> str:
-    """The version of this program: of the installed package, or of the sources where it runs from them."""
-    sources = Path(wirecalc.__file__).parent.parent / "pyproject.toml"
-    if sources.is_file():
-        return str(tomllib.loads(sources.read_text(encoding="utf-8"))["project"]["version"])
-    return metadata.version(wirecalc.__name__)
+    """The version of this program."""
+    return wirecalc.__version__
 
 
 def _program(job: HandoutJob) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from wirecalc.vehicle.fuse import SELECTIVE
 from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.network import CONTACT_OHM, FUSE_DROP_V, OUTPUT_OHM, STATES
 from wirecalc.vehicle.plan import Circuit
-from wirecalc.vehicle.text import SHEETS
+from wirecalc.vehicle.text import SHEETS, assumed_in
 from wirecalc.wire.cable_types import CableType
 from wirecalc.wire.conductor import METALS, STRANDINGS
 from wirecalc.wire.fuse import LOADING
@@ -31,6 +31,7 @@ _KINDS: dict[str, tuple[units.QuantityKind, float]] = {  # of a measure's unit; 
     "°C": (units.TEMPERATURE, 1), "kHz": (units.FREQUENCY, 1e3), "%": (units.RATIO, 0.01), "": (units.NUMBER, 1),
     "mm²": (units.NUMBER, 1),
 }  # fmt: skip
+MOST_NAMED = 3  # of all that there are; more are "all"
 _MORE = {
     "fuse_a": "Fuse of its own",
     "needed_a": "Least fuse for the draw",
@@ -50,8 +51,8 @@ _OTHERS = {
 def tables(job: HandoutJob) -> list[Table]:
     """All tables, from the entries to the sources of the models."""
     return [
-        *typed(job), measures(job), levels(job), limits(job), why(job), nodes(job), currents(job), drops(job),
-        models(job), sources(job),
+        *typed(job), assumptions(job), measures(job), levels(job), limits(job), why(job), nodes(job),
+        currents(job), drops(job), models(job), sources(job),
     ]  # fmt: skip
 
 
@@ -71,6 +72,27 @@ def typed(job: HandoutJob) -> list[Table]:
             Table(key=f"{name} as typed", title=f"{name} as typed", columns=sheet.columns, rows=rows, flowing=True)
         )
     return tables
+
+
+def assumptions(job: HandoutJob) -> Table:
+    """What was assumed where a cell is empty, and of which devices and wires."""
+    rows = [
+        (sheet, column, value, _some(names, len([row for row in job.text.sheet(sheet).rows if any(row)])))
+        for (sheet, column, value), names in assumed_in(job.text).items()
+    ]
+    usual = {wire.name: INSULATIONS[wire.insulation].name for wire in job.plan.vehicle.wires if wire.usual_insulation}
+    for insulation in dict.fromkeys(usual.values()):
+        names = tuple(name for name, each in usual.items() if each == insulation)
+        rows.append(("Wires", "Insulation", f"{insulation}, by the house rules", _some(names, len(job.plan.circuits))))
+    return Table(
+        key="Assumed", title="Assumed", columns=("List", "What", "Assumed", "Of"), rows=tuple(rows), grouped=True,
+        note="Nobody wrote these: measure or look them up, and type them, where they matter.",
+        empty="Nothing: every cell was typed.",
+    )  # fmt: skip
+
+
+def _some(names: Sequence[str], of: int) -> str:
+    return f"all {of}" if len(names) == of > MOST_NAMED else ", ".join(names)
 
 
 def measures(job: HandoutJob) -> Table:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 import ipywidgets as w
 import pandas as pd
@@ -35,8 +35,12 @@ MIND = (
 class BuyTab:
     """What to buy for a plan."""
 
-    def __init__(self, feet: Callable[[], bool] = lambda: False) -> None:
-        self.feet = feet
+    def __init__(
+        self,
+        feet: Callable[[], bool] = lambda: False,
+        heads: Callable[[], Sequence[tuple[str, str]]] = lambda: (),
+    ) -> None:
+        self.feet, self.heads = feet, heads
         self.changed: Callable[[], None] = lambda: None
         self._plan: Plan | None = None
         self._cables: Mapping[str, Allocation] = {}
@@ -121,7 +125,7 @@ class BuyTab:
     def _price_list(self) -> tuple[str, bytes, str]:
         if self._list is None:
             raise InputError("Price list", "no list yet", "a plan whose wires can be cut")
-        return "prices.csv", buy.price_list(self._list), "text/csv"
+        return "prices.csv", buy.price_list(self._list, self.heads()), "text/csv"
 
     def _take_prices(self, _name: str, content: bytes) -> None:
         self._prices = buy.read_prices(csv_text.decoded(content))

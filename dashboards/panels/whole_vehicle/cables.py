@@ -18,11 +18,12 @@ from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.table import Html, html_table, scrolled
 from dashboards.panels.settings.own_cables import OwnCables
-from wirecalc import units
+from wirecalc import csv_text, units
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
 from wirecalc.vehicle.cable import Pulled, bundled
 from wirecalc.vehicle.plan import Plan
+from wirecalc.vehicle.text import MORE, PlanSheet, PlanText, same
 from wirecalc.wire.cable_types import MOST_CORES
 from wirecalc.wire.cross_section import cross_section
 from wirecalc.wire.multicore import MOST_CIRCUITS, Allocation
@@ -110,6 +111,34 @@ class CablesTab:
         shelf = self.own.shelf
         types = {name: shelf[key] for name, key in self._types.items() if key in shelf}
         return Pulled(types=types, spare=self.spare.value, shelf=tuple(shelf.values()))
+
+    def sheets(self) -> tuple[PlanSheet | None, PlanSheet | None]:
+        """What is pulled, and what of it is one's own, as a plan's file has them."""
+        shelf = self.own.shelf
+        rows = [(name, shelf[key].name) for name, key in self._types.items() if key in shelf]
+        rows += [(self.spare.text.description, str(self.spare.value))] if self.spare.value else []
+        own = [tuple(row) for row in csv_text.read(csv_text.decoded(self.own.packed.write()), "Own cables")]
+        return (
+            PlanSheet(columns=MORE["pulled"][1], rows=tuple(rows)) if rows else None,
+            PlanSheet(columns=own[0], rows=tuple(own[1:])) if own else None,
+        )
+
+    def take_sheets(self, text: PlanText) -> None:
+        """What a plan's file says is pulled; `InputError` for a cable that is nowhere."""
+        if text.own is not None:
+            self.own.packed.take(csv_text.written((text.own.columns, *text.own.rows)))
+        keys = {same(one.name): key for key, one in self.own.shelf.items()}
+        types, spare = {}, 0
+        for name, pulled, *_ in text.pulled.rows if text.pulled is not None else ():
+            if name == self.spare.text.description:
+                spare = self.spare.read(pulled)
+            elif same(pulled) in keys:
+                types[name] = keys[same(pulled)]
+            elif name:
+                raise InputError(f"{MORE['pulled'][0]}, {name}", pulled, "a cable of the list, or one of Own cables")
+        self._types = types
+        self.spare.set(spare)
+        self._other(None)
 
     def _offer(self) -> None:
         """There are other cables to choose from."""

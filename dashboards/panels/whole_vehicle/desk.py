@@ -46,7 +46,7 @@ class Desk:
 
     def begin(self, text: PlanText, name: str) -> None:
         """Begin with another plan; nothing can be undone."""
-        self._steps = [(replace(text, rules=None), name)]
+        self._steps = [(_without(text), name)]
         self._move(0)
 
     def go_by(self, rules: HouseRules) -> None:
@@ -81,7 +81,7 @@ class Desk:
 
     def put(self, text: PlanText, name: str = "") -> None:
         """A new step, under the same name if none is given; what was undone before is gone."""
-        step = (replace(text, rules=None), name or self.name)
+        step = (_without(text), name or self.name)
         if step == self._steps[self._at]:
             return
         self._steps = [*self._steps[: self._at + 1][-MOST_STEPS:], step]
@@ -130,6 +130,11 @@ class Desk:
 
     def _put_sheet(self, name: SheetName, sheet: PlanSheet) -> None:
         self.put(replace(self.text, **{name.casefold(): sheet}))
+
+
+def _without(text: PlanText) -> PlanText:
+    """Without what comes with a plan and is the page's from then on."""
+    return replace(text, rules=None, pulled=None, own=None)
 
 
 def with_rules(rules: HouseRules) -> PlanSheet | None:

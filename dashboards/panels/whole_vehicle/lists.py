@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
-from typing import Any
 
 import ipywidgets as w
 
@@ -15,29 +14,12 @@ from dashboards.panels.whole_vehicle.circuits import marks
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, place
 from wirecalc import units
 from wirecalc.errors import InputError
-from wirecalc.vehicle.fields import KINDS, SHOWN, Field
-from wirecalc.vehicle.text import SHEETS, SheetName, written
+from wirecalc.vehicle.fields import KINDS, SHOWN
+from wirecalc.vehicle.text import SHEETS, SheetName, assumed
 
 _ONE: dict[SheetName, str] = {"Devices": "the device", "Wires": "the wire"}
 ASSUMED = "What stands in grey is assumed: type over it what you know."
 _OFFERED = {"size": ("choose",), "fuse": ("choose", "none")}
-
-
-def assumed(name: SheetName) -> dict[str, dict[str, str]]:
-    """What holds in a list's empty cells: by kind of device, or for every wire, by heading."""
-
-    def of(kind: str) -> dict[str, str]:
-        own = {each: each.default.get(kind) for each in SHEETS[name]}
-        return {each.column: _as_assumed(each, value) for each, value in own.items() if value not in (None, "", ())}
-
-    if name == "Wires":
-        return {"": of("wire")}
-    found = {kind: of(kind) for kind in KINDS}
-    return {**found, **{shown: found[kind] for kind, shown in SHOWN.items()}}
-
-
-def _as_assumed(each: Field, value: Any) -> str:
-    return written(each, value).replace("ohm", "Ω")
 
 
 class ListTab:

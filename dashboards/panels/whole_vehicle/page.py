@@ -35,7 +35,7 @@ from dashboards.panels.whole_vehicle.limits import LimitsTab
 from dashboards.panels.whole_vehicle.lists import ListTab
 from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
-from wirecalc.jobs.card import card_of
+from wirecalc.jobs.card import LABELS, card_of
 from wirecalc.jobs.companions import Offer, added, offers
 from wirecalc.vehicle.file import demo
 from wirecalc.vehicle.signed import works
@@ -76,7 +76,7 @@ class WholeVehiclePanel:
         self.headline, self.progress, self.alert = w.HTML(), w.HTML(), w.HTML()
         self.faults = FaultList(self._to_cell)
         self.house = House(self._rules_changed)
-        self.files = PlanFiles(lambda: self.desk.whole, self._opened)
+        self.files = PlanFiles(self._saved, self._opened)
         self.start = Start(self.files.another(), self._begin, lambda: self.start.show(PLAN), self._arrange)
         self.opens = Part(self._opens, self._open, plain="")
         self.new = Press("New job …", lambda: self.start.show(CHOICE))
@@ -107,7 +107,7 @@ class WholeVehiclePanel:
             instead="Save it as .xlsx.",
             write=self._kept,
             take=self._came,
-            saved=lambda: self.desk.text is self._untouched or self.files.kept(self.desk.whole),
+            saved=lambda: self.desk.text is self._untouched or self.files.kept(self._saved()),
         )
         house = replace(self.house.packed, take=self._rules_came)
         packs = {"plan": plan, "house": house, "prices": self.buy.packed, "cables": self.cables.own.packed}
@@ -165,7 +165,7 @@ class WholeVehiclePanel:
         self.cables = CablesTab()
         self.cables.changed = self._cables_changed
         self.cables.decided = lambda: self.answer.cables if self.answer else {}
-        self.buy = BuyTab(feet=lambda: self.start.units.value)
+        self.buy = BuyTab(feet=lambda: self.start.units.value, heads=self._heads)
         self.built = AsBuiltTab(lambda: self.desk.text, self._carded)
         self.tabs: dict[str, w.Widget] = {
             ABOVE: self.above.view,
@@ -273,7 +273,13 @@ class WholeVehiclePanel:
         self.bar.value = sheet
         (self.wires if sheet == WIRES else self.devices).grid.go(row, column)
 
+    def _saved(self) -> PlanText:
+        """The plan as it is saved, with what is the page's of it."""
+        pulled, own = self.cables.sheets()
+        return replace(self.desk.whole, pulled=pulled, own=own)
+
     def _opened(self, name: str, text: PlanText) -> None:
+        self.cables.take_sheets(text)
         self._take_rules(text, "plan")
         self.desk.put(text, name)
         self._changed()
@@ -341,6 +347,11 @@ class WholeVehiclePanel:
         return f"<h2>{html.escape(card.get('plan') or self.desk.name)}</h2>" + (
             f"<p><small>{heads}</small></p>" if heads else ""
         )
+
+    def _heads(self) -> list[tuple[str, str]]:
+        """What heads a list on paper: label and line."""
+        card = {"plan": self.desk.name, **card_of(self.desk.text)}
+        return [(LABELS[key], card[key]) for key in LABELS if key in card]
 
     def _offer(self) -> None:
         """Buttons that add the wires which a device still needs."""

@@ -6,7 +6,6 @@ import dataclasses
 import io
 import math
 import re
-import tomllib
 from functools import cache
 from html.parser import HTMLParser
 
@@ -14,6 +13,7 @@ import openpyxl
 import pandas as pd
 import pytest
 
+import wirecalc
 from dashboards.panels.handout import as_built, engineer, installer
 from dashboards.panels.handout.customer import MOST_BARS, MOST_NAMES, bars, customer
 from dashboards.panels.handout.document import PARTS, handout, installed_version, workbook
@@ -21,7 +21,6 @@ from dashboards.panels.handout.job import LONGEST_TITLE
 from dashboards.panels.handout.picture import Bar, picture
 from dashboards.panels.handout.table import Amount, CellMark, Table, to_html
 from tests.support.handout_example import DATE, HOSTILE, demo_page, hostile, job
-from tests.support.paths import ROOT
 from wirecalc import units
 from wirecalc.errors import InputError
 from wirecalc.runs import wire_ohm
@@ -451,6 +450,14 @@ def test_a_title_is_asked_for(title: str) -> None:
     assert job(title=" A\n b ").title == "A b"
 
 
-def test_the_version_is_the_projects() -> None:
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    assert installed_version() == project["version"]
+def test_the_version_is_the_programs() -> None:
+    assert installed_version() == wirecalc.__version__
+    assert re.fullmatch(r"\d+\.\d+\.\d+", installed_version())
+
+
+def test_what_is_assumed_is_listed_with_whom_it_is_assumed_of() -> None:
+    rows = {(row[0], row[1]): row[2:] for row in engineer.assumptions(job()).rows}
+    assert rows["Devices", "Damping factor"] == ("50", "Head unit")
+    assert rows["Wires", "Metal"] == ("copper", f"all {len(job().plan.circuits)}")
+    assert "Impedance" not in {column for _, column in rows}  # typed for each
+    assert "Assumed" in book().sheetnames

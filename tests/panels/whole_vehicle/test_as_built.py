@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import openpyxl
 import pytest
@@ -11,7 +12,9 @@ from dashboards.panels.handout.document import handout, workbook
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.page import BUILT, WholeVehiclePanel
 from tests.support.pages.plan_panel import of_job
+from wirecalc.errors import InputError
 from wirecalc.vehicle.file import read_csv, read_workbook, write_csv, write_workbook
+from wirecalc.vehicle.text import PlanSheet
 
 
 @pytest.fixture
@@ -96,3 +99,27 @@ def test_without_readings_the_last_page_is_to_write_into(panel: WholeVehiclePane
     last = page[page.index('<section id="built"') :]
     assert "to write into" in last
     assert last.count('class="hand"') > 20
+
+
+def test_the_pulled_cable_and_ones_own_travel_in_files(panel: WholeVehiclePanel) -> None:
+    own = panel.cables.own
+    own.name.text.value = "Van loom, invented"
+    own.conductors.text.value = "white, white/black, grey, grey/black"
+    own.keep.click()
+    (key,) = own.mine
+    panel.cables._types["boot cable"] = key
+    panel.cables.spare.text.value = "1"
+    saved = panel._saved()
+    assert saved.pulled is not None
+    assert saved.own is not None
+    for text in (read_workbook(write_workbook(saved)), read_csv(*write_csv(saved))):
+        assert (text.pulled, text.own) == (saved.pulled, saved.own)
+        again = WholeVehiclePanel(panel.work)
+        again._opened("plan.xlsx", text)
+        pulled = again.cables.pulled
+        assert pulled.types["boot cable"] == own.mine[key]
+        assert pulled.spare == 1
+        assert again._saved() == saved
+    nowhere = PlanSheet(columns=("Cable", "Pulled"), rows=(("boot cable", "a rope"),))
+    with pytest.raises(InputError, match="a rope"):
+        WholeVehiclePanel(panel.work)._opened("plan.xlsx", replace(saved, pulled=nowhere))

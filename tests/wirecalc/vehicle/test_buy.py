@@ -258,3 +258,14 @@ def test_a_shelf_goes_round(parts: list[str]) -> None:
     assert [one.what for one in read_shelf(written_shelf(held))] == [one.what for one in held]
     again = [length for one in read_shelf(written_shelf(held)) for length in one.lengths_m]
     assert again == pytest.approx([length for one in held for length in one.lengths_m], rel=1e-3)
+
+
+def test_a_price_list_says_whose_job_it_is_and_is_read_all_the_same() -> None:
+    heads = [("Plan name", "Blue estate, invented"), ("Customer", "=1+1")]
+    text = price_list(buy(JOB, SPOOLS), heads).decode("utf-8-sig")
+    assert text.splitlines()[0] == 'Plan name,"Blue estate, invented"'
+    assert read_prices(text) == {}
+    filled = text.replace('ring M8, for 4 AWG copper",', 'ring M8, for 4 AWG copper",1.5')
+    assert read_prices(filled) == {"ring M8, for 4 AWG copper": 1.5}
+    with pytest.raises(InputError, match="row 5: x"):
+        read_prices("Customer,A\nShop,B\n\nitem,price\nwire,x\n")
