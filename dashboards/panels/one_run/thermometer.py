@@ -7,6 +7,7 @@ import html
 import numpy as np
 
 from dashboards.panels.one_run.request import RunRequest
+from wirecalc.wire.conductor import HOTTEST_C
 
 _OF_MUSIC = ("amplifier to speaker", "subwoofer", "battery to amplifier")
 """Kinds of run whose average is music's."""
@@ -29,9 +30,8 @@ def thermometer(request: RunRequest) -> str:
     marks = [("full power for minutes", asked.full_c), (usual, asked.usual_c)]  # no line crosses the other's words
 
     def x(at_c: float) -> float:
-        if not np.isfinite(at_c):
-            return _END
-        return float(np.clip(_LEFT + (_RIGHT - _LEFT) * (at_c - air_c) / max(limit_c - air_c, 1.0), _LEFT, _END))
+        ends_c = (air_c, max(limit_c, air_c + 1), HOTTEST_C + 1)  # over the limit the scale is pressed together
+        return float(np.interp(at_c, ends_c, (_LEFT, _RIGHT, _END)))
 
     most_c = asked.full_c
     look = "wc-over" if most_c > limit_c else "wc-near" if x(most_c) > 0.85 * _RIGHT else "wc-within"
