@@ -456,13 +456,13 @@ def run_tests(arguments: Sequence[str]) -> int:
 
 def main(arguments: Sequence[str]) -> int:
     """Do what the command line asks; the exit code."""
-    if arguments[:1] == ["test"]:
+    if arguments[:1] == ["test"] and not {"-h", "--help"} & set(arguments):
         return run_tests(arguments[1:])
     if arguments[:1] == ["audit"]:
         if not PYTHON.exists():
             sys.exit("Nothing is installed yet: python3 start.py does that.")
         return subprocess.run([str(PYTHON), str(AUDIT), *arguments[1:]], env=clean(os.environ)).returncode
-    parser = argparse.ArgumentParser(description="Serve the dashboards. `start.py test` runs the tests instead.")
+    parser = argparse.ArgumentParser(description="Serve the dashboards. `start.py test [words for pytest]` tests.")
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
     parser.add_argument("--network", action="store_true", help="for other devices of this network too, with a token")
     parser.add_argument("--certificate", default="", help="with --network: encrypt, with this certificate (PEM)")

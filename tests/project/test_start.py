@@ -51,6 +51,16 @@ def test_python_alone_is_enough() -> None:
     assert "usage" in subprocess.run(command, capture_output=True, text=True, check=True).stdout.lower()
 
 
+def test_help_of_the_tests_installs_nothing(start: ModuleType, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("get_programs", "prepare", "steps"):
+        setattr(start, name, None)  # what is called fails
+    for asked in ("--help", "-h"):
+        with pytest.raises(SystemExit) as ended:
+            start.main(["test", asked])
+        assert ended.value.code == 0
+        assert "start.py test [words for pytest]" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("version", "modules", "told"),
     [

@@ -37,6 +37,7 @@ class DeviceRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "current_a", "inrush_a", "draw_a")
     house_kind: ClassVar[str] = "load"
     varies: ClassVar[str] = "Load’s draw"
+    response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
     usual_ways: ClassVar[Literal[1, 2]] = 1
     own_bounds: ClassVar[Mapping[str, str]] = {"drop_fraction": "most_drop"}
 

@@ -25,6 +25,7 @@ class FeedRun(Run):
     drawn: ClassVar[tuple[str, str]] = ("load_v", "loss_db")
     columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "loss_db", "output_w", "current_a")
     varies: ClassVar[str] = "Load’s draw"
+    response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
     usual_ways: ClassVar[Literal[1, 2]] = 1
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "battery"
 

@@ -27,6 +27,7 @@ class LampRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("load_v", "last_v", "drop_v", "current_a")
     house_kind: ClassVar[str] = "relay or lamp"
     varies: ClassVar[str] = "Load’s draw"
+    response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
 
     supply_v: float
     strip_m: float

@@ -27,6 +27,7 @@ class RelayRun(Run):
     columns: ClassVar[tuple[str, ...]] = ("load_v", "margin_v", "drop_v", "current_a")
     house_kind: ClassVar[str] = "relay or lamp"
     varies: ClassVar[str] = "Coil resistance"
+    response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
     usual_ways: ClassVar[Literal[1, 2]] = 1
 
     relay: relay.Relay

@@ -44,8 +44,8 @@ class Run(ABC):
     """Whether the wire starts at the battery, at a fused branch of the supply, or at another device's output."""
     usual_ways: ClassVar[Literal[1, 2]] = 2
     """2 where a pair is pulled, 1 where the body brings the current back."""
-    response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
-    """What its level over frequency ends in; empty where that is of no interest."""
+    response: ClassVar[Literal["", "loudspeaker", "line"]]
+    """What its level over frequency ends in; empty where that is of no interest. Each kind says it."""
     has_heat: ClassVar[bool] = True
     """Whether its current may heat the wire; its measures then have heat_a and full_a."""
     own_bounds: ClassVar[Mapping[str, str]] = {}

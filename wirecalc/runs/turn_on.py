@@ -26,6 +26,7 @@ class TurnOnRun(Run):
     drawn: ClassVar[tuple[str, str]] = ("load_v", "drop_v")
     columns: ClassVar[tuple[str, ...]] = ("load_v", "drop_v", "current_a")
     varies: ClassVar[str] = "Load’s draw"
+    response: ClassVar[Literal["", "loudspeaker", "line"]] = ""
     usual_ways: ClassVar[Literal[1, 2]] = 1
     starts_at: ClassVar[Literal["battery", "branch", "output"]] = "output"
     own_bounds: ClassVar[Mapping[str, str]] = {"draw_a": "limit_a", "load_v": "least_v"}

@@ -211,6 +211,7 @@ class ShortProtection:
     """The fuse opens first, or the wire stays under its damage temperature without it."""
 
 
+@takes_units
 def usual_family(rating_a: float) -> str:
     """The family that a rating is bought in where nobody has named one: blade, over 40 A large blade, then bolt-in.
 

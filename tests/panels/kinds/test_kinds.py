@@ -47,6 +47,9 @@ def test_every_kind_is_in_the_list_once_with_a_key_limits_and_a_form_of_its_own(
     assert [form.of_kind for form in FORMS] == list(runs.KINDS)
     assert len({form.title for form in FORMS}) == len({form.key for form in FORMS}) == len(FORMS)
     assert len({kind.__module__ for kind in runs.KINDS}) == len(runs.KINDS)  # a module each
+    assert all(
+        hasattr(kind, "response") and not hasattr(runs.Run, "response") for kind in runs.KINDS
+    )  # no tab by chance
     assert len({form.__module__ for form in FORMS}) == len(FORMS)
 
 
