@@ -108,7 +108,7 @@ def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> 
     page.locator("tr", has_text="Right dash run").get_by_role("button").click()
     dialog = page.get_by_role("dialog")
     loss = re.search(r"Level lost: ([\d.]+) dB", dialog.inner_text())
-    damping = re.search(r"Damping at the load: ([\d.]+)", dialog.inner_text())
+    damping = re.search(r"Damping factor left: ([\d.]+)", dialog.inner_text())
     assert loss is not None
     assert damping is not None
     assert f"{float(loss[1]):.2f}" in tiles[0]
