@@ -34,7 +34,7 @@ VEHICLE = {"From above": ".wc-vehicle", "Circuits": ".wc-circuits",
            "Wires": "[aria-label='Wires'] td", "Devices": "[aria-label='Devices'] td",
            "Limits": ".wc-value input",
            "Currents and volts": ".wc-tree", "Decibels and heat": ".wc-bars", "Cables": ".wc-cable",
-           "To buy": "caption:text('To buy')"}  # fmt: skip
+           "To buy": "caption:text('To buy')", "As built": "caption:has-text('circuits read')"}  # fmt: skip
 PRACTICE = {PROBLEMS: ".wc-asked", LESSONS: ".js-plotly-plot .main-svg", SHEET: ".wc-sheet", PROGRESS: ".wc-told"}
 # Page: what says that it stands, its tabs
 PAGES: dict[str, tuple[str, dict[str, str]]] = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import datetime
 import io
 import itertools
 import json
@@ -214,7 +215,7 @@ def test_a_blind_test_is_finished_and_gives_nothing_away(open_page: Opener, ques
     assert len(told_[0]) == 2  # the sounds, and the next question
     assert len(pages) == 1  # the page is the same for every question but its number
     assert all(messages == told_[0] for messages in told_)  # and so is all that came for it
-    expect(page.get_by_text("8 of 8: chance alone does this 0.4 % of the time")).to_be_visible()
+    expect(page.get_by_text("8 of 8: chance alone does this 0.4 % of the time")).to_be_in_viewport()
     expect(page.locator(".wc-answers:visible .wc-play")).to_have_count(0)
     expect(second).to_be_hidden()
     assert page.url == asked  # the address has what was asked, not the answers
@@ -224,19 +225,25 @@ def test_the_leaflet_is_one_page(open_page: Opener, tmp_path: Path) -> None:
     page = opened(open_page)
     enter(page, "A: price of the pair", "1.2")
     enter(page, "B: price of the pair", "2.5")
+    enter(page, "Shop, on the leaflet", "Tavin Sound, invented")
     page.get_by_label("Speaker", exact=True).select_option("Demo 165 mm door woofer, invented")
     expect(page.locator(".wc-show")).to_contain_text("door woofer (invented)")
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Leaflet to print", exact=True).click()
     path = tmp_path / waiting.value.suggested_filename
     waiting.value.save_as(path)
-    shown = [text for text in page.locator(".wc-top p, .wc-show > :nth-child(2) p").all_inner_texts() if text.strip()]
+    shown = [
+        text
+        for text in page.locator(".wc-top p, .wc-seen p, .wc-show > :nth-child(2) p").all_inner_texts()
+        if text.strip()
+    ]
     assert len(shown) >= 5
     page.goto("about:blank")
     page.set_content(path.read_text(encoding="utf-8"))
     for text in shown:
         assert text in page.locator("body").inner_text()
     assert page.locator("figure > svg").count() == 2
+    assert f"Tavin Sound, invented, {datetime.date.today():%-d %B %Y}" in page.locator("body").inner_text()
     for content in (path.read_bytes(), fullest()):
         page.set_content(content.decode())
         for paper in ("A4", "Letter"):
@@ -247,6 +254,7 @@ def fullest() -> bytes:
     """The leaflet with all that it can hold."""
     panel = ShowAndHearPanel()
     panel.feet.value = True
+    panel.shop.text.value = "A shop with a long name, its street, its town and its telephone number"
     panel.speaker.value = "Demo 250 mm sub (two 4 Ω coils in parallel)"
     panel.shared.power.text.value = "1500"
     for form, metal, size in zip(panel.forms, ("cca_10", "tinned_copper"), ("26", "2.5 mm2"), strict=True):

@@ -108,7 +108,7 @@ def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> 
     page.locator("tr", has_text="Right dash run").get_by_role("button").click()
     dialog = page.get_by_role("dialog")
     loss = re.search(r"Level lost: ([\d.]+) dB", dialog.inner_text())
-    damping = re.search(r"Damping at the load: ([\d.]+)", dialog.inner_text())
+    damping = re.search(r"Damping factor left: ([\d.]+)", dialog.inner_text())
     assert loss is not None
     assert damping is not None
     assert f"{float(loss[1]):.2f}" in tiles[0]
@@ -222,3 +222,22 @@ def test_the_one_bad_circuit_is_found_and_mended_in_three_presses(open_page: Ope
     page.get_by_role("button", name="Edit Right dash run").click()
     expect(size).to_have_value("choose")
     expect(size).to_be_focused()
+
+
+def test_readings_are_typed_by_keyboard_and_the_likeliest_fault_is_said(open_page: Opener) -> None:
+    page = opened(open_page)
+    tab(page, "As built")
+    expect(page.locator("caption", has_text="circuits read")).to_be_visible(timeout=SOON)
+    page.get_by_label("Circuit", exact=True).select_option("Left dash run")
+    expect(page.get_by_text("with the far end joined")).to_be_visible()
+    box = page.get_by_role("textbox", name="Resistance", exact=True)
+    box.focus()
+    page.keyboard.type("ol")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("status").filter(has_text="Left dash run is off")).to_be_visible(timeout=SOON)
+    expect(page.locator("ol li", has_text="Open: a break").or_(page.locator("ol li", has_text="open: a break")).first
+           ).to_be_visible()  # fmt: skip
+    expect(page.locator("caption", has_text="1 of 36 circuits read, 1 off")).to_be_visible()
+    page.get_by_role("button", name="Keypad").click()
+    expect(page.get_by_role("button", name="OL", exact=True).or_(page.get_by_role("button", name="7", exact=True)).first
+           ).to_be_visible()  # fmt: skip

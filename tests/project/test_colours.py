@@ -147,5 +147,5 @@ def test_what_is_shown_at_once_differs_without_colour() -> None:
 
 def test_where_the_watts_go_is_told_by_lines_too() -> None:
     panel = ShowAndHearPanel()
-    keys = re.findall(r"<li>(<svg.*?</svg>)", panel.picture.value)[:3]
-    assert len({re.sub(r"fill='#\w+'", "", key) for key in keys}) == 3 == len(compare._PARTS)
+    keys = re.findall(r"<li>(<svg.*?</svg>)", panel.picture.value)[:4]
+    assert len({re.sub(r"fill='#\w+'", "", key) for key in keys}) == 4 == len(compare._PARTS)

@@ -18,6 +18,7 @@ DRAWING = {
     ("bundle.py", "cos"), ("bundle.py", "sin"), ("bundle.py", "pi"), ("bundle.py", "cumsum"),  # circles of a bundle
     ("cable_picture.py", "cos"), ("cable_picture.py", "sin"), ("cable_picture.py", "radians"),  # a stripe on a core
     ("tree.py", "sqrt"), ("from_above.py", "sqrt"), ("from_above.py", "hypot"),  # how wide a wire is drawn, its bow
+    ("thermometer.py", "interp"),  # where a temperature stands on it
     ("response_parts.py", "log10"),  # plotly wants the ends of a logarithmic axis so
     ("problem_view.py", "log10"),  # how many digits, how far apart the ticks
     ("fields.py", "log"), ("lessons.py", "log"),  # where a value lies on its slider

@@ -334,7 +334,7 @@ def _extent(expected: Expected, cause: Cause, reading: float, excess: float, rat
         heat = f"at {HEATS_A:g} A it would make {excess * HEATS_A**2:.2g} W of heat in one spot"
         return excess, f"One bad crimp or plug of {in_ohm(excess)}; {heat}."
     if cause == "speaker" and excess > 0:
-        said = f"A loudspeaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
+        said = f"A speaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
         return excess, said
     if cause == "leads" and excess > 0:
         return excess, f"The meter's leads, {in_ohm(excess)}, counted with the run: were its tips held together first?"

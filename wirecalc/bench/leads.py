@@ -113,10 +113,10 @@ def check_list(expected: Expected, channels: Sequence[str] = CHANNELS) -> tuple[
         Touch(
             channel="",
             leads=(),
-            do="All joins off, loudspeakers on, amplifier still unplugged: touch a loose 1.5 V cell to a pair for a "
+            do="All joins off, speakers on, amplifier still unplugged: touch a loose 1.5 V cell to a pair for a "
             "moment, + to the plain colour. Not on a tweeter.",
             read="the cone jumps outward",
-            otherwise="Inward: the polarity is turned at the loudspeaker. Still: read its coil.",
+            otherwise="Inward: the polarity is turned at the speaker. Still: read its coil.",
         )
     )
     return tuple(steps)

@@ -92,6 +92,11 @@ class Contrast:
         return self.run, self.choices, self.load
 
     @property
+    def undrawn_w(self) -> Array:
+        """What of the watts without a wire each circuit never draws, as its resistance is higher. (2,) [W]"""
+        return np.maximum(self.bare_w - self.load_w - self.wire_w - self.amplifier_w, 0.0)
+
+    @property
     def apart_db(self) -> float:
         """Level of the second choice over the first at the nominal impedance. [dB]"""
         return float(self.loss_db[0] - self.loss_db[1])

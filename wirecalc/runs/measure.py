@@ -77,7 +77,7 @@ MEASURES: dict[str, Measure] = {
     "wire_w": Measure(name="Power in the wire", unit="W", decimals=2),
     "drop_v": Measure(name="Drop", unit="V", decimals=2),
     "drop_fraction": Measure(name="Drop over supply", unit="", decimals=3),
-    "damping_factor": Measure(name="Damping at the load", unit="", decimals=1),
+    "damping_factor": Measure(name="Damping factor left", unit="", decimals=1),
     "current_a": Measure(name="Current", unit="A", decimals=2),
     "heat_a": Measure(name="Average current", unit="A", decimals=2),
     "full_a": Measure(name="Most current for minutes", unit="A", decimals=2),

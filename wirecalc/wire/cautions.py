@@ -43,7 +43,7 @@ CAUTIONS: dict[str, str] = {
         " protect the last one left when the others come off: fuse each at what it alone may carry."
     ),
     "test tones": (
-        "No fuse protects a loudspeaker's wire. Test tones, clipped bass and a stuck amplifier heat it, and the voice"
+        "No fuse protects a speaker's wire. Test tones, clipped bass and a stuck amplifier heat it, and the voice"
         " coil, far more than music does: set levels with short tones, and switch off what smells hot."
     ),
     "clad aluminium": (

@@ -44,7 +44,7 @@ _CABLES = (
     ("front pair", CHANNELS[:2]),
     ("rear pair", CHANNELS[2:4]),
 )
-LIKELIEST = "Likeliest first; how often each fault is found is common practice, no source:"
+LIKELIEST = "Likeliest first; how often each fault is found is shop practice:"
 _CABLE_KEYS = {CHANNELS: "five", CHANNELS[:4]: "four", CHANNELS[:2]: "front", CHANNELS[2:4]: "rear"}
 
 
@@ -86,7 +86,7 @@ def band_chart(expected: Expected, reading_ohm: float | None) -> Picture:
             "hovertemplate": f"read %{{x:.4g}} {unit}",
         },
     ]
-    told = "nothing read yet" if math.isnan(read) else f"read {in_ohm(read)}"
+    told = "enter a reading" if math.isnan(read) else f"read {in_ohm(read)}"
     layout = {
         "title": {"text": "The reading and the band of good runs"},
         "meta": f"Good runs read {in_ohm(expected.low_ohm)} to {in_ohm(expected.high_ohm)}; {told}",
@@ -132,7 +132,7 @@ def list_html(expected: Expected, channels: tuple[str, ...]) -> str:
             f"<li><b>{html.escape(step.channel or 'All')}</b>: {html.escape(step.do)}<br>Read: "
             f"<b>{html.escape(step.read)}</b><br><small>{html.escape(step.otherwise)}</small></li>"
         )
-    head = "<h2>Which wire is which</h2><p>Colours as usual in the trade (common practice, no source).</p>"
+    head = "<h2>Which wire is which</h2><p>Colours as usual in the trade (shop practice).</p>"
     return f"{head}<ol>{items}</ol>"
 
 
@@ -254,11 +254,11 @@ class FinishedRunPanel:
         )
         self.re = quantity(
             "Re of each coil", units.RESISTANCE, 3.4, "ohm", low=0.1, high=1000,
-            help="from its data sheet; commonly a little under its rated impedance (common practice, no source)",
+            help="from its data sheet; commonly a little under its rated impedance (shop practice)",
         )  # fmt: skip
         self.through = choice("Read", [("through this run", True), ("at the coils", False)], True)
         self.planned = choice("Planned", self._plans(2), 0)
-        self.coil_reading = meter_reading("Reading of the coils", "loudspeakers on, amplifier off; empty for none")
+        self.coil_reading = meter_reading("Reading of the coils", "speakers on, amplifier off; empty for none")
         self._coil_entries: list[Entry[Any]] = [self.coils, self.re, self.coil_reading]
 
     @staticmethod

@@ -19,6 +19,7 @@ export default { async render({ model, el }) {
       el.append(box);
       sight.observe(box);
     }
+    [...el.children].forEach((box, i) => { box.hidden = i >= charts.length; });
     return Promise.all(charts.map((one, i) => {
       const box = el.children[i];
       box.setAttribute('aria-label', one.layout.meta);

@@ -12,7 +12,7 @@ from plotly.colors import sample_colorscale
 
 from dashboards.panels.acts.choices import Tick
 from dashboards.panels.controls.address import ticks
-from dashboards.panels.controls.colours import INK, RAMP, SIZE_DASHES, faint, stroke
+from dashboards.panels.controls.colours import HERE, RAMP, SIZE_DASHES, stroke
 from dashboards.panels.controls.lazy_tabs import show_if
 from wirecalc import units
 from wirecalc.wire.as_sold import ISO, STANDARDS, numbers_of
@@ -144,5 +144,5 @@ class SizePicker:
             f"<li>{_stroke(look.colour, look.width, look.dash)}{html.escape(look.label)}</li>"
             for look in looks(self.picked)
         )
-        this = f"<li>{_stroke(faint(INK, 0.45), 6, 'solid')}this run</li>"
+        this = f"<li>{_stroke(HERE, 5, 'solid')}this run</li>"
         self.legend.value = f"<ul class='wc-lines' aria-label='Sizes compared'>{lines}{this}</ul>"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
@@ -44,7 +45,8 @@ def html_table(
     region : str
         A short name of the box for who hears the page; the title without it.
     kind : str
-        Classes of the table besides wc-table: wc-words for text, wc-wrap to wrap it, none for numbers.
+        Classes of the table besides wc-table: wc-words for text, wc-wrap to wrap it, none for numbers; wc-as-cards
+        where a phone shows each row as a card, with its head before each cell.
     chosen : collection of int
         Places of rows that stand out.
     row_kinds : sequence of n str, optional
@@ -56,9 +58,9 @@ def html_table(
     """
     kinds = row_kinds or ["wc-chosen" if place in chosen else "" for place in range(len(rows))]
     head = "".join(_cell("th scope='col'", cell) if cell else "<td></td>" for cell in heads)
+    cells = [f"td data-head='{_plain(cell)}'" if "wc-as-cards" in kind else "td" for cell in heads]
     body = "".join(
-        f"<tr{_class(of_row)}>{''.join(_cell('td', cell) for cell in row)}</tr>"
-        for row, of_row in zip(rows, kinds, strict=True)
+        f"<tr{_class(of_row)}>{''.join(map(_cell, cells, row))}</tr>" for row, of_row in zip(rows, kinds, strict=True)
     )
     name = region or (title.markup if isinstance(title, Html) else title)
     return scrolled_table(
@@ -85,6 +87,12 @@ def scrolled_table(name: str, content: str, kind: str = "", *, box: str = "wc-sc
     str
     """
     return scrolled(name, f"<table{_class(kind.strip())}>{content}</table>", box=box)
+
+
+def _plain(cell: Cell) -> str:
+    """A head as an attribute."""
+    text = html.unescape(re.sub("<[^>]*>", "", cell.markup)) if isinstance(cell, Html) else cell
+    return html.escape(text)
 
 
 def _class(kind: str) -> str:

@@ -53,7 +53,7 @@ class DeviceForm(Form[DeviceRun]):
         )
         self.draw: Entry[Draw] = Entry(
             "Draw", read_draw, show_draw, (10.0, "A"),
-            help="amperes or watts, from the type plate; typical devices are common practice, no source",
+            help="amperes or watts, from the type plate; typical devices are shop practice",
         )  # fmt: skip
         self.behaviour = choice(
             "It draws", [("constant current", "constant current"), ("constant power", "constant power"),
@@ -70,7 +70,7 @@ class DeviceForm(Form[DeviceRun]):
         self.supply = volts("Supply voltage", 12.6, "where its wire starts", SUPPLY_STOPS)
         self.ratio = quantity(
             "Start current, over draw", units.NUMBER, 3.0, None, low=1, high=100,
-            help="1 for none; motors about 3 to 6, filaments about 8 (common practice, no source)",
+            help="1 for none; motors about 3 to 6, filaments about 8 (shop practice)",
         )  # fmt: skip
         self.lasts = quantity(
             "Start lasts", units.NUMBER, 0.3, None, low=0, high=60, help="seconds; its fuse must stand that long"

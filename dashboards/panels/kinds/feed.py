@@ -43,7 +43,7 @@ class FeedForm(Form[FeedRun]):
         )
         self.share = quantity(
             "Average output", units.RATIO, supply.MUSIC_SHARE, "%", low=0.001, high=1,
-            help="of rated; default 12.5 %, the average of music (common practice, no source); heats the wire",
+            help="of rated; default 12.5 %, the average of music (shop practice); heats the wire",
         )  # fmt: skip
         self.asked = [self.power, self.supply, self.amplifier_class]
         self.more = [self.regulated, self.full_v, self.share]

@@ -34,10 +34,10 @@ class RelayForm(Form[RelayRun]):
         usual = relay.USUAL_12V
         self.coil = quantity(
             "Coil resistance", units.RESISTANCE, usual.coil_ohm, "ohm", low=1, high=100_000,
-            help="at 20 °C; 90 Ω is common for 12 V (no source)",
+            help="at 20 °C; 90 Ω is common for 12 V (shop practice)",
         )  # fmt: skip
-        self.pull_in = volts("Pull-in voltage", usual.pull_in_v, "at 20 °C; 7.2 to 8 V is common (no source)")
-        self.drop_out = volts("Drop-out voltage", usual.drop_out_v, "at 20 °C; 1.2 V is common (no source)")
+        self.pull_in = volts("Pull-in voltage", usual.pull_in_v, "at 20 °C; 7.2 to 8 V is common (shop practice)")
+        self.drop_out = volts("Drop-out voltage", usual.drop_out_v, "at 20 °C; 1.2 V is common (shop practice)")
         self.hot = quantity(
             "Coil temperature", units.TEMPERATURE, 85.0, "°C", low=-40, high=180,
             stops=(20.0, 40.0, 60.0, 85.0, 105.0, 125.0), help="when it must pull in: hot air and its own heat",

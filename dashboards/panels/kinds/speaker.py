@@ -37,11 +37,11 @@ class SpeakerForm(Form[SpeakerRun]):
         self.load = ohms("Speaker impedance", 4.0, "total on this run")
         self.damping = quantity(
             "Amplifier damping factor", units.NUMBER, 200.0, None, low=1, high=100000,
-            help="default 200 at the rated impedance (common practice, no source)",
+            help="default 200 at the rated impedance (shop practice)",
         )  # fmt: skip
         self.least = optional(
             "Least load allowed", units.RESISTANCE, "ohm", low=0.1, high=1000,
-            help="left empty: the lowest impedance that a power is rated into",
+            help="left empty: the lowest impedance that a power is stated for",
         )  # fmt: skip
         self.second_power = optional(
             "Second rating, power", units.POWER, "W", low=0.001, high=20000,
@@ -53,7 +53,7 @@ class SpeakerForm(Form[SpeakerRun]):
         self.bridge = choice("Channels", [("one channel", False), ("two, bridged", True)], False)
         self.share = quantity(
             "Average power", units.RATIO, 0.125, "%", low=0.001, high=1,
-            help="of rated; default 12.5 %, the average of music (common practice, no source); a test tone 100 %",
+            help="of rated; default 12.5 %, the average of music (shop practice); a test tone 100 %",
         )  # fmt: skip
         self.asked = [self.power, self.rated, self.load]
         self.more = [self.damping, self.least, self.second_power, self.second_ohm, self.bridge, self.share]

@@ -37,7 +37,7 @@ class TurnOnForm(Form[TurnOnRun]):
         )  # fmt: skip
         self.limit = quantity(
             "Head unit's limit", units.CURRENT, 0.3, "mA", low=0, high=20, above=True,
-            help="a few hundred mA is common (no source): the head unit's manual decides",
+            help="a few hundred mA is common (shop practice): the head unit's manual decides",
         )  # fmt: skip
         self.least = volts("Least turn-on voltage", 9.0, "what every device needs to wake up; their manuals decide")
         self.supply = volts(

@@ -26,7 +26,7 @@ from wirecalc.wire.cautions import cautions
 from wirecalc.workings.advice import of_size
 
 MOST_LIMITS = 6
-AROUND = 1  # sizes either side of the pick that stand in the first table
+AROUND = 1  # sizes either side of the pick that stand in the first table, beside the one asked about
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,8 +106,10 @@ def sentence(answer: ChoiceAnswer) -> str:
 
 def tables_html(sizes: EverySize) -> str:
     """What to pull and its neighbours; all other sizes folded beneath. Every number opens."""
-    here = {place for place in (sizes.pull, sizes.least, sizes.asked) if place is not None}
-    near = {at + step for at in here for step in range(-AROUND, AROUND + 1) if 0 <= at + step < len(sizes.states)}
+    pick = next((place for place in (sizes.pull, sizes.least, sizes.asked) if place is not None), None)
+    around = () if pick is None else range(pick - AROUND, pick + AROUND + 1)
+    near = {at for at in around if 0 <= at < len(sizes.states)}
+    near |= set() if sizes.asked is None or not near else {sizes.asked}
     rest = [at for at in range(len(sizes.states)) if at not in near]
     first = _table(sizes, sorted(near) if near else rest, "What to pull, and its neighbours")
     if not near or not rest:
@@ -128,7 +130,7 @@ def _table(sizes: EverySize, places: Sequence[int], caption: str) -> str:
         verdict = Html(f"<span class='wc-sign' aria-hidden='true'>{sign}</span> {told}")
         rows.append((f"{sizes.candidates[at].label}{mine}", verdict, *(_cell(held, at) for held in sizes.held)))
     heads = ("Size", "Verdict", *(_head(held, places[0]) for held in sizes.held))
-    return html_table(caption, heads, rows, kind="wc-words", row_kinds=kinds)
+    return html_table(caption, heads, rows, kind="wc-words wc-as-cards", row_kinds=kinds)
 
 
 def _cell(held: Held, at: int) -> Cell:
@@ -137,13 +139,24 @@ def _cell(held: Held, at: int) -> Cell:
     text = figure(held.limit, float(held.values[at]))
     if not np.isfinite(held.values[at]):  # no current to be had through it, over 250 °C, or no fuse so large
         return Html(html.escape(text), "" if held.kept[at] else "wc-breaks")
-    shown = number(text, f"{measure}:{at}")
+    shown = f"<span>{number(text, f'{measure}:{at}')}{_used(float(held.share[at]))}</span>"
     if held.kept[at]:
         return Html(shown)
     beyond = float(held.values[at] - held.bounds[at]) * (1 if held.limit.sense == "at most" else -1)
     side = "over" if held.limit.sense == "at most" else "short"
     by = number(figure(held.limit, beyond, like=float(held.values[at])), f"over {measure}:{at}")
-    return Html(f"{shown}<small>{side} by {by}</small>", "wc-breaks")
+    return Html(f"{shown.removesuffix('</span>')}<small>{side} by {by}</small></span>", "wc-breaks")
+
+
+def _used(share: float) -> str:
+    """A bar that ends at the limit; what is over stands out behind it."""
+    if not np.isfinite(share):
+        return ""
+    return (
+        "<svg class='wc-used' viewBox='0 0 100 8' preserveAspectRatio='none' aria-hidden='true'>"
+        "<rect class='wc-room' width='80' height='8'/>"
+        f"<rect class='wc-part' width='{80 * min(share, 1.25):.1f}' height='8'/><path d='M80 -1V9'/></svg>"
+    )
 
 
 def _head(held: Held, at: int) -> Cell:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -13,11 +14,13 @@ import pandas as pd
 from dashboards.panels.controls.address import Fields
 from dashboards.panels.controls.chart import Charts, Picture
 from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
+from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.numbers import Numbers, number, of_this, to_html
 from dashboards.panels.controls.size_axis import axis_names, labels, level_lines, thin_to_thick
 from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.one_run.heat_words import TABLE, HeatAnswer, degrees, fuse_words, time, verdict
 from dashboards.panels.one_run.request import RunRequest
+from dashboards.panels.one_run.thermometer import thermometer
 from wirecalc import units
 from wirecalc.runs.run_heat import MELT_S, run_heat
 from wirecalc.runs.short import Short
@@ -25,6 +28,8 @@ from wirecalc.wire.conductor import HOTTEST_C
 from wirecalc.workings.measures import working
 from wirecalc.workings.melting import onderdonk, preece
 from wirecalc.workings.times import in_a_short, warming
+
+_LITTLE = 0.25  # of the way from the air to the insulation's limit: under it there is nothing to draw
 
 
 def compute(situation: RunRequest) -> HeatAnswer:
@@ -115,6 +120,15 @@ def warm_up_chart(answer: HeatAnswer) -> Picture:
     return [curve, mark], layout | _limits(answer)
 
 
+def warming_of_all(answer: HeatAnswer) -> str | None:
+    """What is said where every size compared stays near the air: bars of 45 to 49 °C are no picture. None elsewhere."""
+    hot_c, place = answer.heat.measures["temperature_c"], answer.situation.place
+    most_c = float(np.nanmax(hot_c, initial=place.ambient_c))
+    if not most_c - place.ambient_c < _LITTLE * (place.insulation.limit_c - place.ambient_c):
+        return None
+    return f"With the usual current every size compared stays between {place.ambient_c:.0f} and {most_c:.0f} °C."
+
+
 def heat_table(answer: HeatAnswer) -> pd.DataFrame:
     """Every drawn size, this run first; one column a figure, units in its name, currents for one conductor."""
     return pd.DataFrame(
@@ -174,8 +188,10 @@ class HeatTab:
         self.fields: Fields = {}
         self.told, self.fuse, self.table = (Numbers(answer=self.work) for _ in range(3))
         self._answer: HeatAnswer | None = None
+        self.warmth, self.little = w.HTML(), w.HTML()
         self.charts = Charts("Conductor temperature by size", "Warm-up of this run")
-        self.view = w.VBox([self.told, self.fuse, self.charts, self.table])
+        self.chart_box = w.Box([self.charts])  # a widget of our own does not follow its classes once it is drawn
+        self.view = w.VBox([self.warmth, self.told, self.fuse, self.little, self.chart_box, self.table])
 
     def show(self, situation: RunRequest) -> None:
         """Compute and draw."""
@@ -183,6 +199,10 @@ class HeatTab:
         pictures = (temperature_chart(answer), warm_up_chart(answer))
         self.charts.redraw(*pictures)
         self._answer = answer
+        self.warmth.value = thermometer(situation)
+        rise = warming_of_all(answer)
+        show_if(rise is None, self.chart_box)
+        self.little.value = "" if rise is None else f"<p>{html.escape(rise)}</p>"
         self.told.html = verdict(answer)
         self.fuse.html = fuse_words(answer)
         self.table.html = table_html(answer)

@@ -13,13 +13,15 @@ from numpy.typing import NDArray
 from dashboards.panels.controls.address import Fields
 from dashboards.panels.controls.cautions import cautions_html
 from dashboards.panels.controls.chart import Charts
-from dashboards.panels.controls.colours import BAD, EDGE, HERE, INK
+from dashboards.panels.controls.colours import BAD, EDGE, HERE
 from dashboards.panels.controls.numbers import Numbers, number, of_this, opening
 from dashboards.panels.controls.sizes import MOST_DRAWN
 from dashboards.panels.controls.table import Cell, Html, html_table
+from dashboards.panels.one_run.line_ends import audible, names
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import runs, units
 from wirecalc.circuits.circuit import rule_of_thumb_drop_v, without_wire_a
+from wirecalc.runs import words
 from wirecalc.wire.cable import FOOT_M, LONGEST_M
 from wirecalc.wire.conductor import ohms_per_metre
 
@@ -29,6 +31,7 @@ POINTS = 200
 _ENDS_M = (3.0, 6.0, 10.0, 15.0, 25.0, 50.0, LONGEST_M)  # where the length axis may end
 _ENDS_FT = (10.0, 20.0, 30.0, 50.0, 80.0, 160.0, LONGEST_M / FOOT_M)
 _FALLING = ("loss_db", "treble_loss_db", "drop_v")  # losses, drawn downwards from 0
+_FLAT = 0.02  # a chart whose lines differ by less is a flat line
 _FROM_ZERO = (*_FALLING, "load_w", "output_w", "damping_factor")
 
 
@@ -68,11 +71,10 @@ def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dic
     situation, what = answer.situation, runs.MEASURES[measure]
     unit, per_unit = ("ft", FOOT_M) if situation.feet else ("m", 1.0)
     x = answer.length_m / per_unit
-    traces = [
-        *_size_lines(answer, measure, x[:-1]),
-        _here(answer, measure, float(x[-1])),
-        _needed(situation, measure, float(x[-2])),
-    ]
+    lines = _size_lines(answer, measure, x[:-1])
+    traces = [*lines, _here(answer, measure, float(x[-1])), _needed(situation, measure, float(x[-2]))]
+    top, bottom = _ends_of(answer, measure)
+    zones, zone_names = audible(bottom) if measure == "loss_db" else ([], [])
     layout: dict[str, Any] = {
         "title": {"text": f"{what.name} by length"},
         "meta": f"{what.name} by length, a line for each size drawn; the table has the values",
@@ -84,11 +86,54 @@ def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dic
         },
         "yaxis": {
             "title": {"text": f"{what.name} ({what.unit})" if what.unit else what.name},
-            "autorange": "reversed" if measure in _FALLING else True,
-            "rangemode": "tozero" if measure in _FROM_ZERO else "normal",
+            "range": [bottom, top],
         },
+        "margin": {"r": 104},
+        "shapes": zones,
+        "annotations": [*zone_names, *names(_named_ends(answer, measure), top, bottom)],
     }
     return traces, layout
+
+
+def _ends_of(answer: LengthAnswer, measure: str) -> tuple[float, float]:
+    """Top and bottom of the axis: a loss falls from 0, whatever else has room for all its lines."""
+    y = answer.measures[measure]
+    y = y[np.isfinite(y)]
+    low, high = (float(y.min()), float(y.max())) if y.size else (0.0, 1.0)
+    needed = answer.situation.run.needed(measure)
+    if needed is not None:
+        low, high = min(low, needed), max(high, needed)
+    if measure in _FALLING:
+        return 0.0, 1.05 * high or 1.0
+    low = min(low, 0.0) if measure in _FROM_ZERO else low
+    room = 0.06 * (high - low) or 0.5
+    return high + room, low if low == 0 else low - room
+
+
+def _named_ends(answer: LengthAnswer, measure: str) -> list[tuple[str, float, bool]]:
+    """The name of each line that is drawn and where it ends; beside a level lost, the watts that it leaves."""
+    situation, y, watt = answer.situation, answer.measures[measure], answer.measures.get("load_w")
+    both = measure == "loss_db" and watt is not None and "load_w" in situation.run.drawn
+
+    def named(label: str, row: int) -> str:
+        return f"{label}, {words.watts(float(watt[row, -2]))} W" if both and watt is not None else label
+
+    rows = [(situation.label, 0, True)]
+    rows += [(look.label, row, False) for row, look in enumerate(situation.drawn, 1) if look.label != situation.label]
+    return [(named(label, row), float(y[row, -2]), this) for label, row, this in rows if np.isfinite(y[row, -2])]
+
+
+def shown(answer: LengthAnswer) -> tuple[str, ...]:
+    """Measures that are drawn: power stands beside level; one value for all sizes and lengths makes no chart."""
+    all_of = answer.situation.run.drawn
+    drawn = [measure for measure in all_of if measure != "load_w" or "loss_db" not in all_of]
+    telling = [measure for measure in drawn if _tells(answer.measures[measure])]
+    return tuple(telling or drawn[:1])
+
+
+def _tells(y: Array) -> bool:
+    y = y[np.isfinite(y)]
+    return bool(y.size) and float(np.ptp(y)) > _FLAT * float(abs(y).max())
 
 
 def _size_lines(answer: LengthAnswer, measure: str, lengths: Array) -> list[dict[str, Any]]:
@@ -113,8 +158,7 @@ def _size_lines(answer: LengthAnswer, measure: str, lengths: Array) -> list[dict
         "name": f"{situation.label}, this run",
         "x": lengths,
         "y": y[0, :-1],
-        "line": {"color": INK, "width": 6},
-        "opacity": 0.45,
+        "line": {"color": HERE, "width": 5},
     }
     return [*traces, this_run]
 
@@ -233,6 +277,6 @@ class LengthTab:
     def show(self, situation: RunRequest) -> None:
         """See `Tab`."""
         answer = self.compute(situation)
-        self.charts.redraw(*(chart(answer, measure) for measure in situation.run.drawn))
+        self.charts.redraw(*(chart(answer, measure) for measure in shown(answer)))
         self.told.html = sentence(answer)
         self.table.html = table_html(answer)

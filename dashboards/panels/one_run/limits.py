@@ -58,7 +58,7 @@ class LimitEntries:
         )
 
     def _entry(self, limit: Limit) -> Entry[float]:
-        sense = "Most" if limit.sense == "at most" else "Least"
+        sense = "Max" if limit.sense == "at most" else "Min"
         unit, scale = ("%", 100.0) if limit.measure == "drop_fraction" else (limit.unit, 1.0)
         label = f"{sense} {limit.name}{f' ({unit})' if unit else ''}"
         assert not isinstance(limit.bound, str)

@@ -56,7 +56,7 @@ def solution(problem: Problem) -> str:
 def _worked(work: Working) -> str:
     steps = "".join(f"<li>{step_html(step)}</li>" for step in work.steps)
     inputs = "".join(input_html(given) for step in work.steps for given in step.inputs)
-    return f"<ol>{steps}</ol><details><summary>What was put in, and its sources</summary><dl>{inputs}</dl></details>"
+    return f"<ol>{steps}</ol><details><summary>Inputs and their sources</summary><dl>{inputs}</dl></details>"
 
 
 def key_line(problem: Problem) -> str:

@@ -102,6 +102,7 @@ class BlindPart:
             return
         self.box.add_class("wc-shut")
         self._say()
+        self.player.ended += 1
 
     def _say(self) -> None:
         self.result.value = f"<p class='wc-told' role='status'>{glossary.marked(self.said)}</p>" if self.said else ""

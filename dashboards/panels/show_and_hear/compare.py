@@ -5,6 +5,9 @@ from __future__ import annotations
 import html
 from collections.abc import Callable
 
+import numpy as np
+from numpy.typing import NDArray
+
 from dashboards.panels.controls.colours import EDGE, INK, SERIES
 from dashboards.panels.controls.table import Html, html_table
 from wirecalc import units
@@ -34,29 +37,35 @@ _PARTS = (
     ("speaker", SERIES[0], _plain),
     ("wire", SERIES[1], _upright),
     ("amplifier", SERIES[5], _level),
+    ("never drawn", None, _plain),
 )
+Array = NDArray[np.float64]
 Mark = Callable[[str], str]
 """A plain text to HTML: `dashboards.panels.controls.glossary.marked`, or `html.escape` for paper."""
 
 
 def picture(contrast: Contrast, feet: bool, mark: Mark) -> str:
     """A bar for each choice, as HTML: the watts at the speaker, in the wire, and in the amplifier itself."""
-    flows = (contrast.load_w, contrast.wire_w, contrast.amplifier_w)
-    whole = max(contrast.bare_w, *(sum(float(flow[at]) for flow in flows) for at in (0, 1)))
+    whole = max(sum(float(flow[at]) for flow in _flows(contrast)) for at in (0, 1))
     return "<div class='wc-watts'>" + "".join(_bar(contrast, at, whole, feet, mark) for at in (0, 1)) + "</div>"
+
+
+def _flows(contrast: Contrast) -> tuple[Array, ...]:
+    """Watts of each of `_PARTS`; together they are the rating."""
+    return contrast.load_w, contrast.wire_w, contrast.amplifier_w, contrast.undrawn_w
 
 
 def _bar(contrast: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) -> str:
     left = 0.0
     rects, keys, told = [], [], []
-    for (name, colour, lines), flow in zip(
-        _PARTS, (contrast.load_w, contrast.wire_w, contrast.amplifier_w), strict=True
-    ):
+    for (name, shade, lines), flow in zip(_PARTS, _flows(contrast), strict=True):
+        colour = shade or "none"
         wide = 1000 * float(flow[at]) / whole_w
         key = f"{words.watts(float(flow[at]))} W {name}"
+        edge = "" if shade else f" stroke='{INK}' stroke-width='2'"
         rects.append(f"<rect x='{left:.2f}' width='{wide:.2f}' height='60' fill='{colour}'/>{lines(left, wide, 16)}")
         keys.append(
-            f"<li><svg width='14' height='14' aria-hidden='true'><rect width='14' height='14' fill='{colour}'/>"
+            f"<li><svg width='14' height='14' aria-hidden='true'><rect width='14' height='14' fill='{colour}'{edge}/>"
             f"{lines(0, 14, 5)}</svg>"
             f"{html.escape(key)}</li>"
         )
@@ -84,12 +93,17 @@ def comparison_table(contrast: Contrast, feet: bool, mark: Mark) -> str:
             "Heat in the amplifier’s output",
             [f"{words.watts(value)} W" for value in contrast.amplifier_w.tolist()],
         ),
-        ("Level lost to the wire", [f"{words.decibels(value)} dB" for value in contrast.loss_db.tolist()]),
+        (
+            "Never drawn, as the circuit resists more",
+            [f"{words.watts(value)} W" for value in contrast.undrawn_w.tolist()],
+        ),
+        ("Lost in the wire", [f"{words.decibels(value)} dB" for value in contrast.loss_db.tolist()]),
         ("Warmth of the wire, with music", [f"{value:.0f} °C" for value in contrast.temperature_c.tolist()]),
     ]
     costs = [choice.cost for choice in contrast.choices]
     if any(cost is not None for cost in costs):
-        rows.append(("Cost of the wire", ["not given" if cost is None else verdict.money(cost) for cost in costs]))
+        told = ["not given" if cost is None else verdict.money(cost) for cost in costs]
+        rows.insert(-1, ("Cost of the wire", told))  # beside the decibels that it buys
     return html_table(
         "In figures", ("", *NAMES), [(Html(mark(title), names_row=True), *cells) for title, cells in rows],
         kind="wc-versus",

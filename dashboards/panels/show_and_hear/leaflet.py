@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import html
 from collections.abc import Sequence
 from pathlib import Path
@@ -14,13 +15,17 @@ from wirecalc.hearing.contrast import Contrast
 _STYLE = Path(__file__).with_name("leaflet.css").read_text(encoding="utf-8")
 
 
-def leaflet(contrast: Contrast, speaker: str, feet: bool, cautions: Sequence[str], heard: str = "") -> bytes:
-    """The sheet; `heard` is the result of a blind test, where one was done with these two."""
+def leaflet(
+    contrast: Contrast, speaker: str, feet: bool, cautions: Sequence[str], heard: str = "", shop: str = ""
+) -> bytes:
+    """The sheet; `heard` is the result of a blind test, where one was done with these two, `shop` who hands it over."""
     lead, behind = compare.lead(contrast), compare.behind(contrast, speaker)
     named = [verdict.named(contrast, at, feet) for at in (0, 1)]
     words = glossary.used(lead, behind, heard, *named, *cautions, "W, dB, one way")
     listed = "".join(f"<div><dt>{_safe(term)}:</dt> <dd>{_safe(text)}</dd></div>" for term, text in words)
+    today = f"{datetime.date.today():%-d %B %Y}"
     parts = [
+        f"<p class='wc-from'>{_safe(', '.join(filter(None, (shop, today))))}</p>",
         f"<h1>{_safe(verdict.summary(contrast, feet))}</h1>",
         f"<p>{_safe(lead)}</p>",
         compare.picture(contrast, feet, _safe),

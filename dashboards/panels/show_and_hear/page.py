@@ -128,6 +128,8 @@ class ShowAndHearPanel:
         self.alert, self.told, self.picture = w.HTML(), w.HTML(), w.HTML()
         self.numbers, self.minds = w.HTML(), w.HTML()
         self.hear, self.blind = HearPart(), BlindPart()
+        self.shop = Entry("Shop, on the leaflet", str.strip, str, "", help="name and telephone; may stay empty")
+        self.shop.changed = lambda: None  # nothing is worked out anew
         self.download = Download("Leaflet to print", self.leaflet)
         self.address = Address(
             self.fields,
@@ -162,11 +164,13 @@ class ShowAndHearPanel:
             part.add_class("wc-tab")
         self.hear.view.add_class("wc-controls")
         self.blind.view.add_class("wc-blind")
-        top = w.VBox([self.told, self.picture, self.alert, self.address])
+        top = w.VBox([self.told, self.alert, self.address])
         top.add_class("wc-top")
-        show = w.VBox([self.numbers, self.minds, self.download, self.hear.view, self.blind.view])
+        self.seen = w.Box([self.picture])
+        self.seen.add_class("wc-seen")
+        show = w.VBox([self.numbers, self.minds, self.shop.view, self.download, self.hear.view, self.blind.view])
         show.add_class("wc-show")
-        page = w.Box([top, ask, show])
+        page = w.Box([top, self.seen, ask, show])
         page.add_class("wc-page").add_class("wc-counter")
         return page
 
@@ -189,6 +193,7 @@ class ShowAndHearPanel:
             question=blind.question,
             questions=blind.trials,
             test_sound=blind.kind,
+            shop=self.shop,
         )
 
     def _change_speaker(self, change: dict[str, Any]) -> None:
@@ -240,5 +245,7 @@ class ShowAndHearPanel:
     def leaflet(self) -> tuple[str, bytes, str]:
         """See `Download`."""
         assert self.found is not None
-        page = leaflet(self.found, self._speaker_name, self.feet.value, self._cautions, self.blind.said)
+        page = leaflet(
+            self.found, self._speaker_name, self.feet.value, self._cautions, self.blind.said, self.shop.value
+        )
         return "leaflet.html", page, "text/html"

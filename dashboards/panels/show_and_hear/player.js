@@ -85,6 +85,10 @@ export default { render({ model, el }) {
     wanted = null; loaded = message.version;
     start(ready, i);
   };
+  const ended = () => {
+    setTimeout(() => el.closest('.wc-blind')?.querySelector('.wc-told')?.scrollIntoView({ block: 'center' }), 100);
+  };
+  model.on('change:ended', ended);
   const renewed = () => {
     const was = wanted ?? playing;
     if (model.get('asks').length) { silence(); heard = [false, false]; }
@@ -108,6 +112,7 @@ export default { render({ model, el }) {
     document.removeEventListener('wc-play', hush);
     model.off('msg:custom', came);
     model.off('change:version', renewed);
+    model.off('change:ended', ended);
     model.off('change:status change:names change:asks', draw);
     page.leave();
   };

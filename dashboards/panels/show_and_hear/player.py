@@ -43,6 +43,8 @@ class Player(Actable):
     status = traitlets.Unicode().tag(sync=True)
     version = traitlets.Int().tag(sync=True)
     """Another number means that the sounds have changed."""
+    ended = traitlets.Int().tag(sync=True)
+    """Counts finished tests: the result, said elsewhere on the page, comes into view."""
     rate_hz = traitlets.Int(RATE_HZ).tag(sync=True)
 
     def __init__(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import numpy as np
 import pytest
 
 from dashboards.panels.kinds import FORMS
-from dashboards.panels.one_run.choice import ChoiceTab, chart, compute, drawn, sentence, tables_html
+from dashboards.panels.one_run.choice import ChoiceTab, _cell, chart, compute, drawn, sentence, tables_html
 from dashboards.panels.one_run.decision import decision
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
@@ -61,8 +62,14 @@ def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> N
         inside = (used < 999) & (used > 1)  # the drawing is cut off at its ends
         assert np.array_equal(used[inside] <= 100 + 1e-6, held.kept[inside])
     shown = tables_html(sizes)
-    assert shown.count("<td><span class='wc-sign' aria-hidden='true'>") >= len(sizes.states)
+    assert shown.count("<span class='wc-sign' aria-hidden='true'>") >= len(sizes.states)
     assert "pull this" in shown
+    first = shown.partition("<details")[0]
+    assert first.count("<tr class=") <= 3 + (sizes.asked is not None)  # the pick and its neighbours
+    for at, held in ((at, held) for at in range(len(sizes.states)) for held in sizes.held):
+        if np.isfinite(held.values[at]) and np.isfinite(held.share[at]):  # the bar ends at the limit: 80 of 100
+            width = float(re.search(r"class='wc-part' width='([0-9.]+)'", _cell(held, at).markup)[1])  # type: ignore
+            assert (width <= 80.05) == bool(held.kept[at])
     for held in sizes.held:
         assert "Inputs" in tab.work(f"{held.limit.measure}:{sizes.pull}")
 

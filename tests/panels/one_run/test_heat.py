@@ -10,10 +10,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from dashboards.panels.kinds import FORMS
 from dashboards.panels.one_run import heat as heat_tab
 from dashboards.panels.one_run.heat import HeatTab
-from dashboards.panels.one_run.page import suits
+from dashboards.panels.one_run.page import OneRunPanel, suits
 from dashboards.panels.one_run.request import RunRequest
+from dashboards.panels.one_run.thermometer import thermometer
 from tests.support.pages.run_situations import (
     ALL,
     EXTREME,
@@ -351,3 +353,33 @@ def test_a_click_is_answered_by_the_last_picture() -> None:
     assert tab.table.opened == 2
     assert "Ta = 60 °C" in tab.table.working
     assert "Ta = 60 °C" not in first
+
+
+def test_one_thermometer_from_the_air_to_the_limit_with_music_and_full_power() -> None:
+    panel = OneRunPanel()
+    drawn = thermometer(panel.situation())
+    asked = panel.situation().advice.asked
+    assert asked is not None
+    said = re.search("aria-label='([^']*)'", drawn.replace("&#x27;", ""))
+    assert said is not None
+    for words in (f"Air {45} °C", f"music {asked.usual_c:.0f} °C", f"full power for minutes {asked.full_c:.0f} °C"):
+        assert words in said[1]
+    full = next(form for form in FORMS if form.key == "subwoofer")
+    panel.kind.value = full
+    panel.form.power.text.value, panel.size.text.value = "2000 W", "14 AWG"  # type: ignore[attr-defined]
+    assert "class='wc-over'" in thermometer(panel.situation())
+    panel.kind.value = next(form for form in FORMS if form.key == "line")
+    assert thermometer(panel.situation()) == ""
+
+
+def test_bars_that_hardly_differ_are_a_sentence_and_no_chart() -> None:
+    panel = OneRunPanel()
+    tab = heat_tab.HeatTab()
+    tab.show(panel.situation())
+    assert "wc-shut" in tab.chart_box._dom_classes
+    assert "every size compared stays between 45 and" in tab.little.value
+    panel.more.insulation.value, panel.form.share.text.value = "pvc_80", "100 %"  # type: ignore[attr-defined]
+    panel.form.power.text.value = "600 W"  # type: ignore[attr-defined]
+    tab.show(panel.situation())
+    assert "wc-shut" not in tab.chart_box._dom_classes
+    assert tab.little.value == ""

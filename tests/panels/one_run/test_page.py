@@ -110,9 +110,15 @@ def test_one_change_is_one_computation() -> None:
 def test_the_charts_show_what_was_computed(panel: OneRunPanel) -> None:
     answer = length.compute(panel.situation())
     np.testing.assert_allclose(shown(panel), answer.measures["loss_db"][0, :-1])
-    np.testing.assert_allclose(shown(panel, 1), answer.measures["load_w"][0, :-1])
-    mark = tab(panel).charts.drawn[1].data[MOST_DRAWN + 1]
-    assert mark.y[1] == pytest.approx(answer.at("load_w"))
+    (drawn,) = tab(panel).charts.drawn  # one picture for level and power
+    mark = drawn.data[MOST_DRAWN + 1]
+    assert mark.y[1] == pytest.approx(answer.at("loss_db"))
+    ends = [one.text for one in drawn.layout.annotations if one.yref == "paper"]
+    end_w = answer.measures["load_w"][:, -2]
+    assert ends[0] == f"<b>16 AWG, {end_w[0]:.0f} W</b>"  # at the line's end
+    assert f"22 AWG, {end_w[1]:.0f} W" in ends
+    assert len(ends) == len(SpeakerForm.start[2])  # this run's size is not named twice
+    assert drawn.data[MOST_DRAWN].line.width > max(one.line.width for one in drawn.data[:MOST_DRAWN] if one.visible)
     names = [trace.name for trace in tab(panel).charts.drawn[0].data[:MOST_DRAWN] if trace.visible]
     assert names == [conductor(*size).label for size in OFFERED if size in SpeakerForm.start[2]]
     assert ">0.31</button>" in panel.tiles.html

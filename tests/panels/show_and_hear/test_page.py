@@ -18,6 +18,7 @@ from dashboards.panels.show_and_hear.page import ShowAndHearPanel
 from dashboards.panels.show_and_hear.player import Player
 from wirecalc import tables
 from wirecalc.hearing import contrast, sound, verdict
+from wirecalc.runs import words
 
 
 @pytest.fixture
@@ -76,12 +77,13 @@ def test_the_picture_is_the_contrast(panel: ShowAndHearPanel) -> None:
     found = panel.found
     assert found is not None
     for at, figure in enumerate(re.findall("<figure>.*?</figure>", panel.picture.value)):
-        wide = [float(value) for value in re.findall(r"width='([\d.]+)' height='60' fill='#", figure)]
-        flows = [found.load_w[at], found.wire_w[at], found.amplifier_w[at]]
-        whole = max(found.bare_w, *(found.load_w + found.wire_w + found.amplifier_w))
-        assert wide == pytest.approx([1000 * flow / whole for flow in flows], abs=0.01)
+        wide = [float(value) for value in re.findall(r"<rect x='[\d.]+' width='([\d.]+)' height='60'", figure)]
+        flows = [found.load_w[at], found.wire_w[at], found.amplifier_w[at], found.undrawn_w[at]]
+        assert sum(flows) == pytest.approx(found.bare_w)  # the watts add up to the rating
+        assert wide == pytest.approx([1000 * flow / found.bare_w for flow in flows], abs=0.01)  # both on one scale
+        assert f"{words.watts(float(found.undrawn_w[at]))} W never drawn" in figure
         starts = [float(value) for value in re.findall(r"<rect x='([\d.]+)'", figure)]
-        assert starts == pytest.approx([0, wide[0], wide[0] + wide[1]], abs=0.02)
+        assert starts == pytest.approx(np.cumsum([0, *wide[:-1]]), abs=0.02)
         assert f"{found.load_w[at]:.0f} W speaker" in figure
         assert sum(wide) <= 1000.01
 
@@ -93,7 +95,7 @@ def test_the_numbers_and_the_verdict_are_shown(panel: ShowAndHearPanel) -> None:
     assert verdict.AUDIBLE in text_of(panel.minds.value).replace(" .", ".").replace("  ", " ")
     rows = re.findall("<tr>.*?</tr>", panel.numbers.value)
     assert "Cost" not in panel.numbers.value
-    assert f"{found.loss_db[0]:.2f} dB" in text_of(rows[5])
+    assert f"{found.loss_db[0]:.2f} dB" in text_of(rows[6])
     panel.forms[0].price.text.value = "0.80"
     assert "4.40 not given" in text_of(panel.numbers.value)
     panel.forms[1].price.text.value = "2"

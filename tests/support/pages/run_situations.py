@@ -53,7 +53,7 @@ def situation(run: runs.Run, this: Conductor | None = None, **changes: Any) -> R
         place=runs.Place(**place),
         this=this,
         others=tuple(conductor(*one, this.metal) if one in DRAWN else None for one in OFFERED),
-        conductor=conductor,
+        conductor=lambda size: conductor(*size, this.metal),
         feet=False,
     )
 

@@ -56,7 +56,7 @@ def rules(run: SpeakerRun, ohm: float, measures: Mapping[str, float]) -> tuple[B
             "Pw": Rule("Power in the wire", "I**2*Zw", "W", OHM),
             "ΔL": Rule("Level lost", f"20*log10({all_}/{bare})", "dB", DIVIDER),
             "DL": Rule(
-                "Damping at the load", f"{size}/(Zs+Zw)", "", "Load over what it looks back into, by definition"
+                "Damping factor left", f"{size}/(Zs+Zw)", "", "Load over what it looks back into, by definition"
             ),
             "Iav": Rule(
                 "Average current, all conductors of one way", "I*sqrt(m)", "A", "Power goes with current squared"

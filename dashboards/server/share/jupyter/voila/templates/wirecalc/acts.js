@@ -15,7 +15,9 @@ globalThis.wirecalcActs = (() => {
   const stored = (() => {   // of this address, not of another one that was in this tab before
     try {
       const { at, kept } = JSON.parse(sessionStorage.getItem(STORED));
-      const [, has] = at.findLast(([href]) => href === location.href);
+      // only a reload can have begun with an address before the newest: an older link means what it says
+      const begun = performance.getEntriesByType('navigation')[0]?.type === 'navigate' ? at.slice(-1) : at;
+      const [, has] = begun.findLast(([href]) => href === location.href);
       return kept.filter(([number]) => number > has).map(([, ...act]) => act);
     } catch { return []; }
   })();

@@ -1,0 +1,82 @@
+"""How many presses four questions of a shop take, each after the page is loaded: at most 6."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from tests.support.pages import show_and_hear, whole_vehicle
+
+pytestmark = pytest.mark.browser
+MOST = 6
+
+
+class Person:
+    """Presses and types, and counts it: a text typed and entered is one."""
+
+    def __init__(self, page: Page) -> None:
+        self.page, self.presses = page, 0
+
+    def press(self, name: str) -> None:
+        self.on(self.page.get_by_role("button", name=name, exact=True).locator("visible=true").first)
+
+    def on(self, place: Locator) -> None:
+        place.click()
+        self.presses += 1
+
+    def enter(self, place: Locator, text: str) -> None:
+        place.fill(text)
+        place.press("Enter")
+        self.presses += 1
+
+
+def test_a_size_a_cable_and_what_the_customer_gains(open_page: Callable[..., Page]) -> None:
+    """One page, three questions: 100 W over 20 ft; is the cable on the shelf enough; what does the customer gain."""
+    page = open_page("one_run", 390, 844)
+    person = Person(page)
+    person.press("Feet")
+    person.enter(page.get_by_role("textbox", name="Run length, one way", exact=True), "20")
+    answer = page.locator(".wc-decision .wc-answer")
+    expect(page.locator(".wc-tiles h2")).to_contain_text("20 ft one way")
+    expect(answer).to_contain_text(re.compile(r"Pull 1[46] AWG"))
+    expect(answer).to_be_in_viewport()  # it stays on the screen, on a phone too
+    assert person.presses == 2
+
+    person.presses = 0
+    person.press("My cable")
+    expect(page.locator(".wc-told:visible").first).to_contain_text(re.compile("enough|do|does|pair", re.IGNORECASE))
+    expect(answer).to_be_in_viewport()
+    assert person.presses == 1
+
+    person.presses = 0
+    person.press("Show the customer")
+    page.wait_for_url("**/show_and_hear.ipynb?**")
+    page.wait_for_selector(show_and_hear.READY, state="attached", timeout=60_000)
+    expect(page.locator(".wc-watts figcaption").first).to_contain_text("20 ft")  # the run went along
+    expect(page.locator(".wc-top .wc-told")).to_contain_text(re.compile("hear"))
+    expect(page.get_by_role("button", name="Feet", exact=True)).to_have_attribute("aria-pressed", "true")
+    assert person.presses == 1 <= MOST
+
+
+def test_the_bad_circuit_of_the_demo_is_found_and_mended(open_page: Callable[..., Page]) -> None:
+    """The demo has none: somebody has pulled 24 AWG to a dash speaker."""
+    page = open_page("whole_vehicle?open=demo", 1280, 900, ready=whole_vehicle.READY)
+    head = whole_vehicle.headline(page)
+    expect(head).to_have_text(whole_vehicle.SIGNED, timeout=60_000)
+    whole_vehicle.tab(page, "Wires")
+    cell = whole_vehicle.cell(page, "Size", "Right dash run")
+    cell.fill("24 AWG")
+    cell.press("Enter")
+    expect(head).to_contain_text("too thin", timeout=60_000)
+    expect(head).not_to_contain_text("none is too thin", timeout=60_000)
+    person = Person(page)
+    person.press("From above")
+    bad = page.locator(".wc-decision.wc-too-thin .wc-of-wire")
+    expect(bad.first).to_contain_text("Right dash run")
+    expect(bad).to_have_count(1)
+    person.press("Choose what is too thin anew")
+    expect(head).to_have_text(whole_vehicle.SIGNED, timeout=60_000)
+    assert person.presses == 2 <= MOST
