@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from wirecalc.front.many import speaker_runs as speaker_runs
     from wirecalc.front.many_plans import solve_all as solve_all
     from wirecalc.front.one_run import device_run as device_run
+    from wirecalc.front.one_run import factory_run as factory_run
     from wirecalc.front.one_run import feed_run as feed_run
     from wirecalc.front.one_run import lamp_run as lamp_run
     from wirecalc.front.one_run import line_run as line_run
@@ -54,6 +55,7 @@ _PLACES = {
     "choose": "front.choice",
     "device_run": "front.one_run",
     "explain": "front.explanation",
+    "factory_run": "front.one_run",
     "feed_run": "front.one_run",
     "identify": "front.sample",
     "insulations": "front.lists",

@@ -133,6 +133,13 @@ KINDS: dict[type, st.SearchStrategy[Any]] = {
         input_ohm=st.one_of(st.just(math.inf), numbers(100, 1e7)),
         farad_per_m=st.one_of(st.sampled_from(list(line_level.CABLE_FARAD_PER_M.values())), numbers(1e-12, 1e-8)),
     ),
+    runs.FactoryRun: st.builds(
+        runs.FactoryRun,
+        amplifier=st.builds(
+            Amplifier, power_w=numbers(1, 200), rated_ohm=numbers(1, 16), damping_factor=numbers(2, 5000)
+        ),
+        input_ohm=numbers(20, 1e7),
+    ),
     runs.TurnOnRun: st.builds(
         runs.TurnOnRun, draw_a=numbers(0.001, 20), supply_v=VOLTS, limit_a=numbers(0.1, 1), least_v=numbers(6, 12)
     ),

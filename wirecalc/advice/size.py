@@ -357,6 +357,8 @@ def advise(job: Job) -> Advice:
 
 
 def _no_gauge(job: Job) -> Advice:
+    kind = job.run.handled_as
+    least = job.rules.least_size(kind, job.counted_as, 0.0) if kind else None
     return Advice(
         job=job,
         least=None,
@@ -364,10 +366,7 @@ def _no_gauge(job: Job) -> Advice:
         asked=None,
         decided_by="",
         why_differ="",
-        sentence=(
-            "No gauge is judged here: the cable's capacitance, the impedances at its ends and its screen decide. Take"
-            " screened cable as it comes."
-        ),
+        sentence=job.run.no_gauge(job.make(least.sizes[0]).label if least and least.sizes else ""),
         changes=tuple(dict.fromkeys(job.demands.beyond_wire(job.route.length_m))),
     )
 

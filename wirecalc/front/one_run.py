@@ -150,6 +150,48 @@ def line_run(
 
 
 @takes_units
+def factory_run(
+    power_w: float,
+    input_ohm: float,
+    length_m: Any,
+    size: Any = "18 AWG",
+    *,
+    rated_ohm: float = 4.0,
+    damping_factor: float = 100.0,
+    **how: Any,
+) -> RunAnswer:
+    """Factory signal at speaker level, from a head unit or factory amplifier to a high-level input.
+
+    Parameters
+    ----------
+    power_w, rated_ohm : float
+        Of one channel of the factory unit, and what that is rated into. [W], [ohm]
+    input_ohm : float
+        Of the high-level input, with its load resistor if it has one. [ohm]
+    length_m : float or (n,) array_like
+        One way. [m]
+    size : str or Conductor
+        It hardly matters.
+    damping_factor : float
+        Of the factory unit, at `rated_ohm`.
+    **how
+        See `laid`.
+
+    Returns
+    -------
+    RunAnswer
+
+    Examples
+    --------
+    >>> import wirecalc
+    >>> wirecalc.factory_run("18 W", "1 kohm", "10 ft")["loss_db"] < 0.01
+    True
+    """
+    amplifier = Amplifier(power_w=power_w, rated_ohm=rated_ohm, damping_factor=damping_factor)
+    return laid(runs.FactoryRun(amplifier=amplifier, input_ohm=input_ohm), length_m, size, **how)
+
+
+@takes_units
 def turn_on_run(
     draw_a: float,
     length_m: Any,

@@ -5,6 +5,7 @@ A kind is a module with a class that `run.Run` describes, and a line in `KINDS`.
 """
 
 from wirecalc.runs.device import DeviceRun
+from wirecalc.runs.factory import FactoryRun
 from wirecalc.runs.feed import FeedRun
 from wirecalc.runs.lamp import LampRun
 from wirecalc.runs.line import LineRun
@@ -19,6 +20,7 @@ __all__ = [
     "KINDS",
     "MEASURES",
     "DeviceRun",
+    "FactoryRun",
     "FeedRun",
     "Installation",
     "LampRun",
@@ -39,5 +41,7 @@ __all__ = [
     "with_heat",
 ]
 
-KINDS: tuple[type[Run], ...] = (SpeakerRun, SubwooferRun, LineRun, TurnOnRun, RelayRun, LampRun, FeedRun, DeviceRun)
+KINDS: tuple[type[Run], ...] = (
+    SpeakerRun, SubwooferRun, LineRun, FactoryRun, TurnOnRun, RelayRun, LampRun, FeedRun, DeviceRun,
+)  # fmt: skip
 """Every kind, in the order in which the page One run offers them."""

@@ -81,6 +81,7 @@ MEASURES: dict[str, Measure] = {
     "current_a": Measure(name="Current", unit="A", decimals=2),
     "heat_a": Measure(name="Average current", unit="A", decimals=2),
     "full_a": Measure(name="Most current for minutes", unit="A", decimals=2),
+    "signal_ma": Measure(name="Signal current at full power", unit="mA", decimals=2),
     "inrush_a": Measure(name="Start current", unit="A", decimals=2),
     "inrush_s": Measure(name="Start lasts", unit="s", decimals=2),
     "draw_a": Measure(name="Draw at the fuse", unit="A", decimals=2),

@@ -52,6 +52,8 @@ class Run(ABC):
     """Measure -> the field of this run that is the bound of its limit."""
     house_kind: ClassVar[str] = ""
     """Its kind in the house rules, data/house_rules.csv; `kind` if empty."""
+    handled_as: ClassVar[str] = ""
+    """Where no gauge is judged: the kind whose thinnest loose wire in the house rules it takes for handling."""
     critical: bool = True
     """Whether the load has to do as well on a low battery; a kind may let each run say."""
     fuse_note: ClassVar[str] = ""
@@ -117,6 +119,23 @@ class Run(ABC):
             A sentence each; empty where there is nothing to mind.
         """
         return ()
+
+    def no_gauge(self, thinnest: str) -> str:
+        """What decides instead of a gauge, said where `has_heat` is false.
+
+        Parameters
+        ----------
+        thinnest : str
+            The thinnest wire that the house rules pull loose for `handled_as`; empty if that is.
+
+        Returns
+        -------
+        str
+        """
+        return (
+            "No gauge is judged here: the cable's capacitance, the impedances at its ends and its screen decide. Take"
+            " screened cable as it comes."
+        )
 
     def needed(self, measure: str) -> float | None:
         """The value of a measure that the load must get, where there is one: a line on its chart."""

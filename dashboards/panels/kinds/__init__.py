@@ -3,6 +3,7 @@
 from typing import Any
 
 from dashboards.panels.kinds.device import DeviceForm
+from dashboards.panels.kinds.factory import FactoryForm
 from dashboards.panels.kinds.feed import FeedForm
 from dashboards.panels.kinds.form import Form
 from dashboards.panels.kinds.lamp import LampForm
@@ -16,6 +17,7 @@ from wirecalc import runs
 __all__ = [
     "FORMS",
     "DeviceForm",
+    "FactoryForm",
     "FeedForm",
     "Form",
     "LampForm",
@@ -28,7 +30,7 @@ __all__ = [
 ]
 
 FORMS: tuple[type[Form[Any]], ...] = (
-    SpeakerForm, SubwooferForm, LineForm, TurnOnForm, RelayForm, LampForm, FeedForm, DeviceForm,
+    SpeakerForm, SubwooferForm, LineForm, FactoryForm, TurnOnForm, RelayForm, LampForm, FeedForm, DeviceForm,
 )  # fmt: skip
 """In the order in which the page offers them."""
 

@@ -33,6 +33,9 @@ _DRAWN = {
     + "<rect x='42' y='6' width='28' height='28' rx='2'/>"
     "<circle cx='56' cy='20' r='10'/><circle cx='56' cy='20' r='4'/>",
     "line": _HEAD + "<path d='M26 20h6M40 20h10M32 17v6h5v-6z'/><circle cx='39' cy='20' r='2'/>" + _amplifier(50),
+    "factory": _HEAD
+    + "<path d='M26 17h2c3 0 3 6 6 6s3-6 6-6 3 6 6 6h2M26 23h2c3 0 3-6 6-6s3 6 6 6 3-6 6-6h2'/>"
+    + "<rect x='48' y='8' width='22' height='24' rx='2'/><path d='M53 26v-12M59 26v-7M65 26v-10'/>",
     "turn-on": _HEAD + "<path d='M26 20h22' stroke-dasharray='4 3'/>"
     "<circle cx='58' cy='21' r='9'/><path d='M58 8v11'/>",
     "relay": "<path d='M2 27h14M30 27h10'/><rect x='16' y='20' width='14' height='14'/><path d='M16 34l14-14'/>"

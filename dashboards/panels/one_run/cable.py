@@ -110,7 +110,7 @@ def _card(answer: OneCable, laying: Laying | None, title: str, how: str) -> str:
     pick = laying.pick
     sign, look = SIGNS[pick.state] if pick is not None else ("→", "wc-no-gauge")
     if pick is None:
-        text = "No gauge is judged on a line signal."
+        text = "No gauge is judged on a signal."
     elif pick.state == FINE:
         text = "Fine" + (f": {pick.nearest.words(pick.at)}." if pick.nearest else ".")
     else:

@@ -33,7 +33,7 @@ def sizes_of(situation: RunRequest, counts: tuple[int, ...] = (1,)) -> EverySize
     return sizes
 
 
-JUDGED = [form for form in FORMS if form.key != "line"]
+JUDGED = [form for form in FORMS if form.of_kind.has_heat]
 
 
 @pytest.mark.parametrize("form", JUDGED, ids=lambda form: form.title)
@@ -82,6 +82,14 @@ def test_a_line_signal_gets_no_gauge(panel: OneRunPanel) -> None:
     assert "No gauge is judged here" in read(tab.told.html)
     assert "No gauge is judged here" in decision(situation)
     assert "4/0" not in decision(situation)
+
+
+def test_a_factory_signal_is_told_what_matters_and_the_thinnest_for_handling(panel: OneRunPanel) -> None:
+    situation = now(panel, next(form for form in FORMS if form.key == "factory"))
+    assert "no thinner than 18 AWG for handling" in decision(situation)
+    assert "wc-no-gauge" in decision(situation)
+    panel._put_into("mm2")
+    assert "no thinner than 0.75 mm² for handling" in decision(panel.situation())
 
 
 def test_a_stricter_limit_takes_more_metal(panel: OneRunPanel) -> None:

@@ -92,6 +92,8 @@ WAYS: dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, Any]]] = {
     "line_run": ({"source_ohm": "200 ohm", "input_ohm": "10 kohm"},
                  {"source_ohm": 200 * u.ohm, "input_ohm": 10 * u.kohm},
                  {"source_ohm": 200.0, "input_ohm": 1e4}),
+    "factory_run": ({"power_w": "18 W", "input_ohm": "1 kohm"}, {"power_w": 18 * u.W, "input_ohm": 1 * u.kohm},
+                    {"power_w": 18.0, "input_ohm": 1000.0}),
     "turn_on_run": ({"draw_a": "150 mA"}, {"draw_a": 150 * u.mA}, {"draw_a": 0.15}),
     "relay_run": ({"coil_ohm": "90 ohm"}, {"coil_ohm": 0.09 * u.kohm}, {"coil_ohm": 90.0}),
     "lamp_run": ({"strip_m": "200 cm", "amps_per_m": 0.6}, {"strip_m": 2 * u.m, "amps_per_m": 0.6 * u.A / u.m},

@@ -24,6 +24,7 @@ RUNS: dict[str, runs.Run] = {
     "speaker": runs.SpeakerRun(amplifier=AMPLIFIER, load_ohm=4.0),
     "subwoofer": runs.SubwooferRun(amplifier=AMPLIFIER, load_ohm=2.0, music_share=1.0),
     "line": runs.LineRun(source_ohm=200.0, input_ohm=10e3, farad_per_m=100e-12),
+    "factory": runs.FactoryRun(amplifier=Amplifier(power_w=18, rated_ohm=4), input_ohm=1000.0),
     "turn-on": runs.TurnOnRun(draw_a=0.15, supply_v=12.0, limit_a=0.3, least_v=9.0),
     "relay": runs.RelayRun(relay=relay.USUAL_12V, supply_v=10.5, coil_c=85.0),
     "lamp": runs.LampRun(supply_v=12.6, strip_m=3.0, amps_per_m=0.4, strip_ohm_per_m=0.1),
@@ -104,6 +105,33 @@ def test_line_relay_lamp_and_feed_are_their_modules() -> None:
     fed = supply.fed(14.4, ohm / 100, 500 / 0.8, regulated=False, full_power_v=14.4)
     np.testing.assert_allclose(feed["loss_db"], -fed.level_db)
     np.testing.assert_allclose(feed["output_w"], 500 * fed.output_ratio)
+
+
+@pytest.mark.parametrize(
+    ("power_w", "input_ohm", "wire_ohm", "milliamperes", "volts"),
+    # V = sqrt(P R) = 8.485 V behind next to nothing, by Ohm's law: hand sums
+    [(18.0, 1000.0, 0.0, 8.485, 8.485), (18.0, 100.0, 1.0, 84.01, 8.401), (50.0, 20000.0, 0.5, 0.7071, 14.142)],
+)
+def test_a_factory_signal_is_milliamperes(
+    power_w: float, input_ohm: float, wire_ohm: float, milliamperes: float, volts: float
+) -> None:
+    stiff = Amplifier(power_w=power_w, rated_ohm=4, damping_factor=1e5)
+    found = runs.FactoryRun(amplifier=stiff, input_ohm=input_ohm).measures(wire_ohm, 3.0)
+    assert float(found["signal_ma"]) == pytest.approx(milliamperes, rel=1e-4)
+    assert float(found["load_v"]) == pytest.approx(volts, rel=1e-4)
+    lost_db = -line_level.speaker_level_loss_db(4e-5, wire_ohm, input_ohm)
+    assert float(found["loss_db"]) == pytest.approx(float(lost_db), rel=1e-9)
+
+
+def test_what_matters_of_a_factory_signal_is_said() -> None:
+    run = RUNS["factory"]
+    here = {name: float(value) for name, value in run.measures(0.1, 3.0).items()}
+    said = " ".join((run.sentence(here, "18 AWG", runs.Installation(length_m=3.0), 0.1), *run.cautions(here)))
+    for words in ("8.5", "size hardly matters", "to ground", "+ and −", "resistor", "Twist", "lead of its own"):
+        assert words in said, words
+    assert "no thinner than 18 AWG for handling" in run.no_gauge("18 AWG")
+    with pytest.raises(InputError, match="20"):
+        runs.FactoryRun(amplifier=AMPLIFIER, input_ohm=4.0)
 
 
 def test_turn_on_uses_up_no_more_than_there_is() -> None:

@@ -160,7 +160,7 @@ def test_limits_of_taste_are_those_of_the_table_of_limits() -> None:
     """One bound, said in two files: a run without house rules is held to the same."""
     limits = tables.load("limits")
     rows = RULES[RULES["rule"] == "taste_limit"]
-    assert len(rows) == 6
+    assert len(rows) == 7
     for row in rows.to_dict("records"):
         limit = limits[(limits["kind"] == row["applies"]) & (limits["name"] == row["case"])].iloc[0]
         assert float(limit["bound"]) == float(row["value"])
