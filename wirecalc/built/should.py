@@ -18,7 +18,7 @@ VOLTMETER, VOLT_COUNT_V = Accuracy(share=0.005, counts=2), 0.01  # a usual handh
 LOAD_SHARE = 0.2 / math.sqrt(6)  # what a device draws is within 20 %, nearer likelier: common practice, no source
 CHARGE_V = 0.4 / math.sqrt(3)  # a battery whose volts were not read is within 0.4 V: common practice, no source
 INSULATION = f"{LEAST_INSULATION_OHM / 1e6:g} MΩ or more"
-INSULATION_SOURCE = "IEC 60364-6, extra low voltage; from memory"
+INSULATION_SOURCE = "IEC 60364-6, extra low voltage; published value, copy not checked"
 _LEAST_A = 1e-6
 
 

@@ -14,8 +14,8 @@ from dashboards.panels.one_run.request import RunRequest
 from tests.wirecalc.advice.circuits import details_of, job, rows
 from tests.wirecalc.advice.plans import IT, plan
 from wirecalc import runs
-from wirecalc.__main__ import as_data, in_words
 from wirecalc.advice.size import Job
+from wirecalc.front.report import as_data, in_words
 from wirecalc.units import read_size
 from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.file import read_csv, write_csv
