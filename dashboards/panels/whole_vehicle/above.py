@@ -30,11 +30,19 @@ class AboveTab:
         To a cell: sheet, row from 0 and column.
     below : ipywidgets.Widget
         What stands under the cards.
+    feet : callable of () -> bool
+        Whether lengths are in feet.
     """
 
     def __init__(
-        self, desk: Desk, changed: Callable[[], None], go: Callable[[SheetName, int, str], None], below: w.Widget
+        self,
+        desk: Desk,
+        changed: Callable[[], None],
+        go: Callable[[SheetName, int, str], None],
+        below: w.Widget,
+        feet: Callable[[], bool] = lambda: False,
     ) -> None:
+        self.feet = feet
         self.desk, self.changed, self.go = desk, changed, go
         self.answer: PlanAnswer | None = None
         self._opened: tuple[SheetName, str] | None = None
@@ -78,7 +86,7 @@ class AboveTab:
             self._offer("Devices", key.removeprefix(DEVICE))
             return of_device(self.answer, key.removeprefix(DEVICE))
         self._offer("Wires", key)
-        return circuits.behind(self.answer, key)
+        return circuits.behind(self.answer, key, feet=self.feet())
 
     def _offer(self, sheet: SheetName, name: str) -> None:
         """What was opened can be edited next."""

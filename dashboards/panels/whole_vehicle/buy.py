@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Callable, Mapping, Sequence
 
 import ipywidgets as w
@@ -11,7 +12,7 @@ import pandas as pd
 from dashboards.panels.controls.address import named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
-from dashboards.panels.controls.fields import quantity
+from dashboards.panels.controls.fields import LengthEntry, quantity
 from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.whole_vehicle.cables import words
@@ -26,6 +27,8 @@ from wirecalc.wire.multicore import Allocation
 
 MOST_SPOOLS = 20
 CUT_FOR_S = 1.0
+LOOP_FT = 0.5  # of the service loop, where lengths are in feet
+METRES = re.compile(r"(\d[\d.]*) m\b")
 MIND = (
     "Ends and fuse holders are the usual ones for each device (common practice, no source): hold them against the"
     " devices’ own terminals before you order. A bundle that runs longer than planned needs longer wire: measure first."
@@ -51,12 +54,13 @@ class BuyTab:
         self.slack = quantity(
             "Slack", units.RATIO, buy.SLACK, "%", low=0, high=1, help="added to each way, for corners and mistakes"
         )
-        self.loop = quantity(
-            "Service loop", units.LENGTH, buy.SERVICE_LOOP_M, "m", low=0, high=10,
+        self.loop = LengthEntry(
+            "Service loop", buy.SERVICE_LOOP_M, start_ft=LOOP_FT, low=0, high=10,
             help="added at each end, so that a device can be lifted out",
         )  # fmt: skip
         self.spools: Entry[tuple[float, ...]] = Entry(
-            "Spool lengths", read_spools, lambda lengths: "; ".join(f"{one:g} m" for one in lengths), (),
+            "Spool lengths", lambda text: read_spools(text, feet=self.feet()),
+            lambda lengths: "; ".join(units.show(one, units.LENGTH, feet=self.feet()) for one in lengths), (),
             placeholder="as usually sold",
             help="of your supplier, separated by semicolons; empty: as each kind is usually sold (common practice, no"
             " source)",
@@ -95,6 +99,11 @@ class BuyTab:
         self.show(plan, cables)
         return self._list
 
+    def use_feet(self, feet: bool) -> None:
+        """Go by feet or by metres."""
+        self.loop.use_feet(feet)
+        self.spools.rewrite()
+
     def _again(self) -> None:
         if self._plan is not None:
             self.draw()
@@ -112,10 +121,11 @@ class BuyTab:
             held=self.held.value,
             seconds=CUT_FOR_S,
         )
-        said = "".join(f"<li>{html.escape(one)}</li>" for one in found.in_words())
-        cuts = words(_in_both(found.cut_list()), "In the order of cutting")
+        feet = self.feet()
+        said = "".join(f"<li>{html.escape(_in_feet(one) if feet else one)}</li>" for one in found.in_words())
+        cuts = words(_in_one(found.cut_list(), feet), "In the order of cutting")
         self.shown.value = (
-            words(_in_both(found.items.drop(columns="kind")), "To buy")
+            words(_in_one(found.items.drop(columns="kind"), feet), "To buy")
             + f"<p class='wc-caution'>{html.escape(MIND)}</p>"
             f"<details><summary>How well the spools are used</summary><ul>{said}</ul></details>"
             f"<details><summary>What to cut from which spool</summary>{cuts}</details>"
@@ -134,25 +144,34 @@ class BuyTab:
         self.changed()
 
 
-def _in_both(table: pd.DataFrame) -> pd.DataFrame:
-    """Lengths in metres and in feet, as text."""
+def _in_one(table: pd.DataFrame, feet: bool) -> pd.DataFrame:
+    """Lengths in metres or in feet, as text; those in the names of spools too."""
     shown = {
-        name: ["" if one != one else f"{one:.4g} m · {units.show(one, units.LENGTH, feet=True)}" for one in table[name]]
+        name: ["" if one != one else units.show(one, units.LENGTH, feet=feet) for one in table[name]]
         for name in table.columns
         if name.endswith("_m")
     }
+    if feet and "item" in table:
+        table = table.assign(item=[_in_feet(one) for one in table["item"]])
     table = table.assign(**shown).rename(columns={name: name.removesuffix("_m") for name in shown})
     return table.rename(columns={"spool_name": "which"})
 
 
-def read_spools(text: str) -> tuple[float, ...]:
-    """Lengths parted by semicolons or commas with a blank after them; a number alone is in metres. None if empty."""
+def _in_feet(text: str) -> str:
+    """Every length in a text, which `wirecalc.vehicle.buy` says in metres, in feet."""
+    return METRES.sub(lambda found: units.show(float(found[1]), units.LENGTH, feet=True), text)
+
+
+def read_spools(text: str, *, feet: bool = False) -> tuple[float, ...]:
+    """Lengths parted by semicolons or commas with a blank after them; a number alone is in the page's unit. None if
+    empty."""
     parts = [part.strip() for part in text.replace(", ", ";").split(";") if part.strip()]
     if not text.strip():
         return ()
     if not 1 <= len(parts) <= MOST_SPOOLS:
         raise InputError("Spool lengths", text, f"1 to {MOST_SPOOLS} lengths, as in 10 m; 25 m")
+    bare = "ft" if feet else "m"
     lengths = (
-        units.read(part, "Spool length", units.LENGTH, low=0, high=LONGEST_M, above=True, bare="m") for part in parts
+        units.read(part, "Spool length", units.LENGTH, low=0, high=LONGEST_M, above=True, bare=bare) for part in parts
     )
     return tuple(sorted(set(lengths)))

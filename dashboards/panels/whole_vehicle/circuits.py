@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Mapping
 
 import numpy as np
@@ -21,6 +22,8 @@ from wirecalc.wire.cautions import cautions
 from wirecalc.workings.measures import working
 
 ONE_FINE = "1 circuit, which keeps every limit."
+IN_FEET = re.compile(r"f(?:oo|ee)?t|in|['\"′″’”]", re.IGNORECASE)
+"""In a length as it is typed."""
 AS_CLOSE = 1e-6  # a working is shown only where it gives the plan's own number
 WORST, LISTED, BROKEN = "Problems first", "as listed", "Problems only"
 SIGNS = {"fine": "✓", "borderline": "≈", "too thin": "✗"}  # not by colour alone
@@ -56,7 +59,7 @@ def marks(answer: PlanAnswer) -> dict[str, str]:
     return found
 
 
-def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str]) -> str:
+def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str], *, feet: bool = False) -> str:
     """One row for each circuit.
 
     Parameters
@@ -65,7 +68,9 @@ def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str]) -> 
     order : str
         One of `ORDERS`.
     typed : mapping of str to str
-        Lengths as a person wrote them, by the wire's name.
+        Lengths as a person wrote them, by the wire's name; those in the page's unit stay as they are.
+    feet : bool
+        Lengths in feet.
     """
     circuits = list(answer.plan.circuits)
     if order != LISTED:
@@ -77,21 +82,23 @@ def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str]) -> 
     return html_table(
         "Circuits",
         ("Circuit", "Verdict", "Size", "Length", "Fuse", "Nearest limit"),
-        [_row(answer, one, typed) for one in circuits],
+        [_row(answer, one, typed, feet) for one in circuits],
         kind="wc-words wc-circuits",
         row_kinds=["" if one.meets else "wc-broken" for one in circuits],
     )
 
 
-def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str]) -> tuple[Cell, ...]:
+def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str], feet: bool) -> tuple[Cell, ...]:
     wire, measures = one.wire, one.measures
-    opens, title = one_run(answer.plan.vehicle, one), html.escape(wire.name)
+    opens, title = one_run(answer.plan.vehicle, one, feet=feet), html.escape(wire.name)
     named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
     ends = f"{one.kind}: {html.escape(wire.start)} → {html.escape(wire.end)}"
     verdict = (
         f"{SIGNS[one.grade]} {one.grade}: {html.escape('; '.join((*one.broken, *one.close)) or 'keeps every limit')}"
     )
-    length = typed.get(wire.name) or units.show(wire.length_m, units.LENGTH)
+    as_typed = typed.get(wire.name, "")
+    same = as_typed and bool(IN_FEET.search(as_typed)) == feet
+    length = as_typed if same else units.show(wire.length_m, units.LENGTH, feet=feet)
     rating = f"{measures['fuse_a']:g} A" if "fuse_a" in measures else "–"
     nearest, used = one.tightest
     share = f"{100 * used:.0f} % used" if np.isfinite(used) else "over it"
@@ -114,7 +121,7 @@ def size(one: Circuit) -> str:
     return side_by_side(one.conductor.label, one.wire.parallel)
 
 
-def behind(answer: PlanAnswer, name: str) -> str:
+def behind(answer: PlanAnswer, name: str, *, feet: bool = False) -> str:
     """Everything behind one circuit: each limit with its reason, and how each number is worked out."""
     one = next((one for one in answer.plan.circuits if one.wire.name == name), None)
     if one is None:
@@ -128,10 +135,10 @@ def behind(answer: PlanAnswer, name: str) -> str:
     mind = (*one.cautions, *cautions(work_of(answer.plan, one)))
     said += [f"<p class='wc-caution'>{html.escape(text)}</p>" for text in mind]
     said.append(_limits(one))
-    opens = one_run(answer.plan.vehicle, one)
+    opens = one_run(answer.plan.vehicle, one, feet=feet)
     if opens:
         said.append(f"<p><a href='{opens}' target='_blank'>Open it in One run ↗</a></p>")
-    found = [part for part in (_worked_out(one, key) for key in one.measures) if part]
+    found = [part for part in (_worked_out(one, key, feet) for key in one.measures) if part]
     if found:
         said.append("<h3>How its numbers are worked out</h3>" + "".join(found))
     else:
@@ -156,13 +163,13 @@ def _limits(one: Circuit) -> str:
     return html_table("Its limits", ("Limit", "Here", "Bound", "Why"), rows, kind="wc-words", row_kinds=kinds)
 
 
-def _worked_out(one: Circuit, key: str) -> str:
+def _worked_out(one: Circuit, key: str, feet: bool) -> str:
     """How numbers are worked out, where the run computed alone gives the same as in the plan."""
     if one.run is None or key not in MEASURES or not np.isfinite(one.measures[key]):
         return ""
     if not np.isclose(_alone(one).get(key, np.nan), one.measures[key], rtol=AS_CLOSE, atol=0):
         return ""
-    found = working(key, one.run, one.conductor, one.laid, one.place)
+    found = working(key, one.run, one.conductor, one.laid, one.place, feet=feet)
     what = MEASURES[key]
     title = f"{what.name}: {what.said(one.measures[key])} {what.unit}".rstrip()
     return f"<details><summary>{html.escape(title)}</summary>{to_html(found)}</details>"

@@ -5,19 +5,21 @@ from __future__ import annotations
 from dashboards.panels.controls.address import link, name
 from dashboards.panels.kinds import form_of
 from dashboards.panels.kinds.form import written
+from dashboards.panels.settings.units import FEET, METRES
 from wirecalc.vehicle.fits import least_terminal
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.wire.as_sold import show_size
+from wirecalc.wire.cable import FOOT_M
 
 
-def one_run(vehicle: Vehicle, circuit: Circuit) -> str | None:
+def one_run(vehicle: Vehicle, circuit: Circuit, *, feet: bool = False) -> str | None:
     """The address of the page One run with this circuit in it, as the plan feeds it; None if it has no such kind."""
-    found = entries(vehicle, circuit)
+    found = entries(vehicle, circuit, feet=feet)
     return None if found is None else link("one_run", found)
 
 
-def entries(vehicle: Vehicle, circuit: Circuit) -> dict[str, str] | None:
+def entries(vehicle: Vehicle, circuit: Circuit, *, feet: bool = False) -> dict[str, str] | None:
     """By their names in the address, see `dashboards.panels.controls.address`."""
     run, wire, laid = circuit.run, circuit.wire, circuit.laid
     if run is None:
@@ -26,7 +28,8 @@ def entries(vehicle: Vehicle, circuit: Circuit) -> dict[str, str] | None:
     form, channels = form_of(run), len(vehicle.roles(wire)[0][1])
     found = {"circuit": form.key, **form.linked(run, vehicle.device(wire.start), vehicle.device(wire.end), channels)}
     found |= {
-        "length": written(laid.length_m, "m"),
+        "units": FEET if feet else METRES,
+        "length": written(laid.length_m / FOOT_M, "ft") if feet else written(laid.length_m, "m"),
         "metal": name(wire.metal),
         "stranding": name(wire.stranding),
         "insulation": name(wire.insulation),

@@ -21,6 +21,7 @@ from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.settings.house import House
+from dashboards.panels.settings.units import SizeSystem, switches
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle.above import AboveTab
 from dashboards.panels.whole_vehicle.as_built import AsBuiltTab
@@ -100,6 +101,8 @@ class WholeVehiclePanel:
         self.shelf.changed = self._work
         self.shelf.view.add_class("wc-shelf")
         self.sold = SoldAs(self.house)
+        self.system = SizeSystem(self.sold.use)
+        self.start.units.observe(lambda _change: self._go_by_units(), "value")
         self._make_tabs()
         self._untouched = self.desk.text
         plan = Packed(
@@ -143,6 +146,7 @@ class WholeVehiclePanel:
             "file": self.files.open,
             "to-buy.file": self.buy.open,
             "sold": self.sold.choice,
+            "sizes-in": self.system,
         }
 
     def _make_tabs(self) -> None:
@@ -154,7 +158,7 @@ class WholeVehiclePanel:
             box.observe(lambda _change: self._draw(), "value")
         self.minded = w.HTML()
         self.circuits, self.tree, self.bars = (Numbers(answer=self._behind) for _ in range(3))
-        self.above = AboveTab(self.desk, self._changed, self._to_row, self.minded)
+        self.above = AboveTab(self.desk, self._changed, self._to_row, self.minded, feet=lambda: self.start.units.value)
         self.wires = ListTab(
             "Wires", self.desk, self._changed, self.shelf.view, self.sold.choice, feet=lambda: self.start.units.value
         )
@@ -184,12 +188,13 @@ class WholeVehiclePanel:
         self.bar.observe(lambda _change: self._draw(), "value")
 
     def _lay_out(self) -> w.Widget:
-        top = w.VBox([self.headline, self.progress, self.address])
+        top = w.VBox([self.headline, self.progress, self.address, self.start.units.kept, self.system.kept])
         top.add_class("wc-top")
         begun = w.VBox([self.faults, self.alert, self.bar, *self.tabs.values()])
         self.of_plan = (self.files.row, begun, self.card.whole)
         own = self.cables.own.kept
-        show = w.VBox([self.house.view, own, self.start.view, self.files.view, self.card.whole, begun])
+        by = switches(self.start.units, self.system)
+        show = w.VBox([by, self.house.view, own, self.start.view, self.files.view, self.card.whole, begun])
         show.add_class("wc-show")
         page = w.Box([top, show])
         page.add_class("wc-page").add_class("wc-plan")
@@ -207,7 +212,8 @@ class WholeVehiclePanel:
             cable=self.cables.looked_at,
             cables=self.cables.part,
         )
-        return {"open": self.opens, **self.start.fields, **shown, **self.buy.fields}
+        unit = {UNITS_KEY: self.start.units.field}  # before what is typed in it
+        return {"open": self.opens, **unit, **self.start.fields, **shown, **self.buy.fields}
 
     def _opens(self) -> str:
         """What is open, in the address: a plan that is there itself needs no word."""
@@ -296,6 +302,11 @@ class WholeVehiclePanel:
         self.desk.go_by(self.house.rules)
         self.limits.show()
         self.sold.show()
+        self.system.show(self.sold.system)
+
+    def _go_by_units(self) -> None:
+        self.buy.use_feet(self.start.units.value)
+        self._draw()
 
     def _rules_came(self, content: bytes) -> None:
         """See `Packed`."""
@@ -430,7 +441,9 @@ class WholeVehiclePanel:
             self.minded.value = minded(answer)
             self.above.show(answer)
         elif shown == CIRCUITS:
-            self.circuits.html = circuits.circuits_table(answer, self.order.value, self._typed)
+            self.circuits.html = circuits.circuits_table(
+                answer, self.order.value, self._typed, feet=self.start.units.value
+            )
         elif shown == TREE:
             self.tree.html = tree.tree(answer.plan, self.state.value)
         elif shown == BARS:
@@ -454,7 +467,7 @@ class WholeVehiclePanel:
 
     def _behind(self, name: str) -> str:
         assert self.answer is not None
-        return circuits.behind(self.answer, name)
+        return circuits.behind(self.answer, name, feet=self.start.units.value)
 
 
 def show_stock(stock: Stock) -> str:

@@ -39,6 +39,16 @@ class SoldAs:
         self.choice.value = now
         self._quiet = False
 
+    def use(self, system: str) -> None:
+        """Take sizes in this system, "AWG" or "mm2", from now on."""
+        if self.system != system:
+            self.choice.value = AS_ASKED if system == "AWG" else system
+
+    @property
+    def system(self) -> str:
+        """ "AWG" or "mm2": what the sizes that are taken are in; "AWG" where circuits differ."""
+        return "mm2" if self.choice.value in ("mm2", ISO) else "AWG"
+
     @staticmethod
     def _options(now: str) -> list[tuple[str, str]]:
         usual = [(f"{in_words(system).removesuffix(', any type')} sizes", system) for system in SYSTEMS]

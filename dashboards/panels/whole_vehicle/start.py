@@ -66,10 +66,10 @@ class Start:
         self._choice = w.VBox(
             [w.HTML("<h2>What is the job?</h2>"), cards, w.HTML("<h2>Or begin with</h2>"), others, self.plan]
         )
-        self._above = w.Box([self.back, self.units])
+        self._above = w.Box([self.back])
         self._above.add_class("wc-above")
         self._form = w.VBox([])
-        self.view = w.VBox([self.units.kept, self._choice, self._form])
+        self.view = w.VBox([self._choice, self._form])
         self.view.add_class("wc-start")
         self.opened = False
         self._arrange()
@@ -131,7 +131,7 @@ class Start:
     @property
     def fields(self) -> Fields:
         """Entries of the form that is shown."""
-        return {} if self.form is None else nested("job", {"units": self.units.field, **self.form.fields})
+        return {} if self.form is None else nested("job", self.form.fields)
 
     def others(self) -> dict[str, Actable]:
         """See `Address`."""

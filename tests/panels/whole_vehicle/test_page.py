@@ -374,6 +374,35 @@ def test_bars_add_up(answer: PlanAnswer) -> None:
     assert heat.count("<tr") - 1 == answer.plan.bundles["bundle"].nunique()
 
 
+def test_one_switch_on_the_page_puts_every_length_in_feet_and_sizes_in_mm2(panel: WholeVehiclePanel) -> None:
+    metres, typed = re.compile(r"\d m\b(?!²)"), panel.desk.text
+    shown = panel.view.children[1].children[0]  # over all tabs, of every state of the page
+    assert shown.children == (panel.start.units, panel.system)
+    panel.start.units.value = True
+    try:
+        assert not metres.search(panel.circuits.html)
+        assert re.search(r"\d (ft|in)\b", panel.circuits.html)
+        assert "units=feet&amp;" in panel.circuits.html  # One run opens in feet too
+        panel.bar.value = BUY
+        assert not metres.search(re.sub("<p.*?</p>", "", panel.buy.shown.value))
+        assert "ft spool" in panel.buy.shown.value
+        assert panel.buy.loop.text.value == "6 in"
+        panel.buy.spools.text.value = "100; 50"
+        assert panel.buy.spools.value == pytest.approx((15.24, 30.48))
+    finally:
+        panel.start.units.value = False
+    assert panel.buy.spools.text.value == "15.2 m; 30.5 m"
+    assert panel.buy.loop.text.value == "0.15 m"
+    panel.buy.spools.text.value = ""
+    assert "ft" not in re.sub("<p.*?</p>", "", panel.buy.shown.value)
+    assert panel.desk.text == typed
+    panel.system.take({"label": "mm²"})
+    assert panel.sold.choice.value == "mm2"
+    panel.system.take({"label": "AWG"})
+    assert panel.sold.choice.value == "as asked"
+    assert panel.house.rules.changes == {}
+
+
 def test_cables_and_list_to_buy(panel: WholeVehiclePanel) -> None:
     panel.bar.value = CABLES
     assert "carries" in panel.cables.shown.value

@@ -46,7 +46,7 @@ def test_it_begins_with_a_choice() -> None:
     assert not any(shut(view) for view in panel.of_plan)
     assert DEMO in panel.headline.value
     panel.address._write()
-    assert panel.address.query == "open=demo"
+    assert panel.address.query == "open=demo&job.units=metres"
 
 
 def test_links_of_before_open_what_they_opened() -> None:
