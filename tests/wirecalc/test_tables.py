@@ -96,7 +96,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "emissivity": (0.1, 1.0),
         "j_per_m3_k": (5e5, 5e6),
     },
-    "multicore_cables": {"outer_mm": (3, 40)},
+    "multicore_cables": {"outer_mm": (3, 40), "jacket_mm": (0.1, 3)},
     "lead_colours": {},
     "typical_devices": {"draw": (0.05, 1000), "inrush_ratio": (1, 20), "inrush_s": (0, 5)},
     "zones": {"ambient_c": (-40, 150)},

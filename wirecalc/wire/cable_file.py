@@ -9,6 +9,7 @@ A row for each conductor, under these headings; what is left empty is in bracket
     channel      what the trade uses it for: front left, remote turn-on (nothing fixed)
     way          + or − of a pair (by the order)
     outer_mm     over the jacket, in the first row of a cable (the least that its conductors need)
+    jacket_mm    how thick the jacket is, in the first row, for the drawing (1 mm, or what there is room for)
     insulation   as on the pages or its short name, in the first row (PVC without a rating)
     screen       yes or no, in the first row (no)
 """
@@ -28,7 +29,7 @@ from wirecalc.wire.conductor import conductor
 from wirecalc.wire.cross_section import cross_section, least_outer_m
 from wirecalc.wire.insulation import INSULATIONS, Insulation
 
-COLUMNS = ("cable", "conductor", "size", "pair", "channel", "way", "outer_mm", "insulation", "screen")
+COLUMNS = ("cable", "conductor", "size", "pair", "channel", "way", "outer_mm", "insulation", "screen", "jacket_mm")
 MOST_CHARACTERS = 100_000
 OWN_SOURCE = "as entered; held against nothing"
 COLOURS = {core.name: core.colour for cable in CABLES.values() for core in cable.cores if "/" not in core.name}
@@ -154,7 +155,13 @@ def insulation_named(text: str, field: str = "Insulation") -> Insulation:
 
 @takes_units
 def own_cable(
-    name: str, cores: Sequence[Core], insulation: Insulation, *, outer_m: float | None = None, screened: bool = False
+    name: str,
+    cores: Sequence[Core],
+    insulation: Insulation,
+    *,
+    outer_m: float | None = None,
+    jacket_m: float | None = None,
+    screened: bool = False,
 ) -> CableType:
     """A cable of one's own.
 
@@ -168,6 +175,8 @@ def own_cable(
         Of each conductor.
     outer_m : float, optional
         Over the jacket; the least that the conductors need if not given. [m]
+    jacket_m : float, optional
+        How thick the jacket is. [m]
     screened : bool
         Whether it has a screen.
 
@@ -185,6 +194,7 @@ def own_cable(
     check(f"Conductors in “{name}”", len(cores), "", low=1, high=MOST_CORES)
     made = CableType(
         key=key_of(name), name=name.strip(), insulation=insulation, cores=tuple(cores), screened=screened,
+        jacket_m=jacket_m,
         outer_m=math.ceil(least_outer_m(cores, insulation) * 1e5) * 1e-5 if outer_m is None else outer_m,
         source=OWN_SOURCE, confidence="not checked",
     )  # fmt: skip
@@ -248,16 +258,17 @@ def _one(rows: Sequence[tuple[int, Mapping[str, str]]], faults: list[InputError]
     first, top = rows[0]
     cores = [core for number, row in rows if (core := _core(number, row, faults)) is not None]
     try:
-        field = f"Row {first}, outer_mm"
-        text = top.get("outer_mm", "").replace(",", ".")
-        outer_m = float(check(field, _number(text, field), "mm", low=1, high=100)) * 1e-3 if text else None
+        outer_m, jacket_m = (
+            _millimetres(top, first, column, low, high)
+            for column, low, high in (("outer_mm", 1, 100), ("jacket_mm", 0.1, 5))
+        )
         insulation = insulation_named(top.get("insulation", ""), f"Row {first}, insulation")
         screen = top.get("screen", "").casefold()
         if screen not in ("", "yes", "no"):
             raise InputError(f"Row {first}, screen", screen, "yes or no")
         if len(faults) > before:
             return None
-        return own_cable(top["cable"], cores, insulation, outer_m=outer_m, screened=screen == "yes")
+        return own_cable(top["cable"], cores, insulation, outer_m=outer_m, jacket_m=jacket_m, screened=screen == "yes")
     except InputError as why:
         here = why.field if why.field.startswith("Row ") else f"Row {first}, {why.field}"
         faults.append(InputError(here, why.given, why.allowed, why.hint))
@@ -287,11 +298,16 @@ def _core(number: int, row: Mapping[str, str], faults: list[InputError]) -> Core
         return None
 
 
-def _number(text: str, field: str) -> float:
+def _millimetres(row: Mapping[str, str], number: int, column: str, low: float, high: float) -> float | None:
+    """A cell of the first row of a cable; None if empty. [m]"""
+    text, field = row.get(column, "").replace(",", "."), f"Row {number}, {column}"
+    if not text:
+        return None
     try:
-        return float(text)
+        given_mm = float(text)
     except ValueError:
         raise InputError(field, text, "millimetres, as in 9.5, or nothing") from None
+    return float(check(field, given_mm, "mm", low=low, high=high)) * 1e-3
 
 
 def write_cables(cables: Iterable[CableType]) -> bytes:
@@ -308,8 +324,9 @@ def write_cables(cables: Iterable[CableType]) -> bytes:
     rows: list[Sequence[str]] = [COLUMNS]
     for cable in cables:
         for at, core in enumerate(cable.cores):
-            once = (f"{cable.outer_m * 1e3:.6g}", cable.insulation.key, "yes" if cable.screened else "no")
+            jacket = "" if cable.jacket_m is None else f"{cable.jacket_m * 1e3:.6g}"
+            once = (f"{cable.outer_m * 1e3:.6g}", cable.insulation.key, "yes" if cable.screened else "no", jacket)
             size = core.conductor.label.replace("mm²", "mm2")
             own = (cable.name, core.name, size, core.pair, core.channel, core.way)
-            rows.append((*own, *(once if at == 0 else ("", "", ""))))
+            rows.append((*own, *(once if at == 0 else ("",) * 4)))
     return csv_text.written(rows)

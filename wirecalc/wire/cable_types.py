@@ -47,6 +47,8 @@ class CableType:
     """Over the jacket. [m]"""
     insulation: Insulation
     cores: tuple[Core, ...]
+    jacket_m: float | None = None
+    """How thick the jacket is, for a drawing; None where nobody said. [m]"""
     screened: bool = False
     """Has a screen, which is not counted among the conductors."""
     source: str = ""
@@ -54,6 +56,8 @@ class CableType:
 
     def __post_init__(self) -> None:
         check("Cable diameter", self.outer_m, "m", low=1e-3, high=0.1, hint="Was it in mm?")
+        if self.jacket_m is not None:
+            check("Jacket", self.jacket_m, "m", low=0.1e-3, high=5e-3, hint="Was it in mm?")
         check(f"Conductors in “{self.name}”", len(self.cores), "", low=1, high=MOST_CORES)
         names = [core.name for core in self.cores]
         twice = {name for name in names if names.count(name) > 1}
@@ -81,6 +85,7 @@ class _Row:
     cable: str
     cable_name: str
     outer_mm: float
+    jacket_mm: float
     insulation: str
     screen: str
     conductor: str
@@ -115,6 +120,7 @@ def _cables() -> dict[str, CableType]:
             key=key,
             name=of_cable[0].cable_name,
             outer_m=of_cable[0].outer_mm * 1e-3,
+            jacket_m=of_cable[0].jacket_mm * 1e-3,
             insulation=INSULATIONS[of_cable[0].insulation],
             cores=tuple(row.core for row in of_cable),
             screened=of_cable[0].screen == "yes",

@@ -14,6 +14,8 @@ from wirecalc.wire.insulation import Insulation, insulated
 from wirecalc.wire.packing import pack
 
 JACKET_M = 0.3e-3  # the thinnest that a cable is sold with: common practice, no source
+USUAL_JACKET_M = 1.0e-3  # where nobody says how thick it is: common practice, no source
+MOST_WALL_M = 0.8e-3  # of the insulation, as a drawing fills a jacket; H07V-K of 2.5 mm2: from memory
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +40,7 @@ class CrossSection:
     name: str
     placed: tuple[Placed, ...]
     inner_m: float
-    """Diameter inside the jacket. [m]"""
+    """Diameter inside the jacket: what its conductors do not fill is filler. [m]"""
     outer_m: float
     """Diameter over the jacket. [m]"""
 
@@ -70,7 +72,7 @@ def cross_section(cable: CableType) -> CrossSection:
     Returns
     -------
     CrossSection
-        The smallest circle that `wirecalc.wire.packing` finds, with the cable's own outer diameter around it.
+        As `wirecalc.wire.packing` lays them closest, with the cable's own jacket and outer diameter around them.
 
     Raises
     ------
@@ -79,8 +81,9 @@ def cross_section(cable: CableType) -> CrossSection:
 
     Notes
     -----
-    Walls as `wire.insulation.insulated` takes them. A real cable is laid in a helix with fillers: this is a picture
-    that tells the conductors apart, not a drawing of the maker's.
+    Metal, jacket and outer diameter to scale. The walls of the insulation fill what the jacket leaves, from those that
+    `wire.insulation.insulated` takes up to `MOST_WALL_M`. A real cable is laid in a helix with fillers: this is a
+    picture that tells the conductors apart, not a drawing of the maker's.
     """
     wires = insulated([core.conductor for core in cable.cores], cable.insulation)
     packed = pack(wires.outer_m)
@@ -91,14 +94,21 @@ def cross_section(cable: CableType) -> CrossSection:
             f"{(packed.diameter_m + 2 * JACKET_M) * 1e3:.1f} mm or more for these conductors",
             "Measure over the jacket.",
         )
-    seat = _pairs_together(cable, wires.outer_m, np.stack([packed.x_m, packed.y_m], axis=1))
+    jacket_m = min(
+        USUAL_JACKET_M if cable.jacket_m is None else cable.jacket_m, (cable.outer_m - packed.diameter_m) / 2
+    )
+    inner_m = cable.outer_m - 2 * jacket_m
+    # all as far apart as the thinnest gets thicker: none can come to lie over another
+    room_m = max(MOST_WALL_M - float(np.min(wires.wall_m)), 0.0)
+    larger = min(inner_m / packed.diameter_m, 1 + 2 * room_m / float(np.min(wires.outer_m)))
+    outer_m = wires.outer_m + (larger - 1) * np.min(wires.outer_m)
+    middles = larger * np.stack([packed.x_m, packed.y_m], axis=1)
+    seat = _pairs_together(cable, wires.outer_m, middles)
     placed = tuple(
         Placed(number=at + 1, core=core, x_m=float(x), y_m=float(y), metal_m=float(metal), outer_m=float(outer))
-        for at, (core, (x, y), metal, outer) in enumerate(
-            zip(cable.cores, seat, wires.core_m, wires.outer_m, strict=True)
-        )
+        for at, (core, (x, y), metal, outer) in enumerate(zip(cable.cores, seat, wires.core_m, outer_m, strict=True))
     )
-    return CrossSection(name=cable.name, placed=placed, inner_m=packed.diameter_m, outer_m=cable.outer_m)
+    return CrossSection(name=cable.name, placed=placed, inner_m=inner_m, outer_m=cable.outer_m)
 
 
 def _pairs_together(

@@ -18,6 +18,7 @@ from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.table import Html, html_table, scrolled
 from dashboards.panels.settings.own_cables import OwnCables
+from dashboards.panels.whole_vehicle.drawings.plug import plug_picture
 from wirecalc import csv_text, units
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
@@ -81,6 +82,7 @@ class CablesTab:
         self.own = own or OwnCables()
         self.own.changed, self.own.used = self._offer, self._used
         self._cables: Mapping[str, Allocation] = {}
+        self._ends: dict[str, str] = {}
         self._types: dict[str, str] = {}
         self._quiet = False
         self._none, self._over = NO_CABLE, dict[str, int]()
@@ -156,6 +158,7 @@ class CablesTab:
     def show(self, plan: Plan, cables: Mapping[str, Allocation]) -> None:
         """Draw for another plan, whose cables are decided."""
         self._cables = cables
+        self._ends = {wire.name: wire.end for wire in plan.vehicle.wires}
         self._quiet = True
         self._over = {name: len(some) for name, some in bundled(plan).items() if len(some) > MOST_CIRCUITS}
         self.which.offer([*cables, *self._over] or [("none", "")])
@@ -201,12 +204,12 @@ class CablesTab:
                 " circuits at most. Give some of them another name in the column Cable.</p>"
             )
         else:
-            self.shown.value = self._none if found is None else drawn(found)
+            self.shown.value = self._none if found is None else drawn(found, self._ends)
         self.alert.value = ""
 
 
-def drawn(found: Allocation) -> str:
-    """An allocation in words, as tables and as a picture, as HTML."""
+def drawn(found: Allocation, ends: Mapping[str, str]) -> str:
+    """An allocation in words, as tables and as pictures, as HTML; `ends` is where each circuit ends, by its name."""
     cable = found.cable
     pins = found.pin_out()
     uses = {
@@ -216,8 +219,10 @@ def drawn(found: Allocation) -> str:
         f"<p class='wc-told' role='status'>{html.escape(found.in_words())}</p>"
         f"<p>{html.escape(shown_source(cable.source, cable.confidence))}</p>"
     )
+    plug = scrolled("The conductors in the order of the plug", plug_picture(found, ends))
     picture = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses))
-    return told + words(found.table(), "Circuits in this cable") + picture + words(pins, "Pin-out")
+    pictures = f"<div class='wc-cable-pictures'>{plug}{picture}</div>"
+    return told + pictures + words(found.table(), "Circuits in this cable") + words(pins, "Pin-out")
 
 
 def words(table: pd.DataFrame, caption: str) -> str:

@@ -1,4 +1,5 @@
-"""The vehicle as a tree, as HTML: every supply wire a branch with its current, every device with its voltage.
+"""The vehicle as a tree, as HTML: every supply wire a branch with its current and how the volts fall along it.
+
 
 Two trees: feeds, from what gives to what draws, and returns, from the body to what comes back to it. A second wire to
 a device, or a turn-on lead, is a branch of its own that ends there. A pure function of a solved plan.
@@ -11,6 +12,7 @@ import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
+from dashboards.panels.whole_vehicle.drawings.fall import Scale, fall
 from wirecalc.vehicle.model import Wire
 from wirecalc.vehicle.network import STATES
 from wirecalc.vehicle.plan import Plan
@@ -107,6 +109,9 @@ def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str
     current_a = plan.supply.current_a[state]
     most_a = max((abs(float(current_a[place[one.wire.name]])) for one in rows if one.wire), default=1.0) or 1.0
     dashed = " class='wc-over' stroke-dasharray='7 4'"
+    ends = {one.wire.name: _ends_v(plan, state, one.wire, back=back) for one in rows if one.wire}
+    levels = [volts for pair in ends.values() for volts in pair]
+    scale = Scale(min(levels, default=0.0), max(levels, default=0.0))
     lines: list[str] = []
     dashes: list[str] = []
     labels: list[str] = []
@@ -127,13 +132,22 @@ def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str
         )
         said = f"{'✗ ' if over else ''}{html.escape(name)}: {_si(amps, 'A')}, {_si(drop, 'V')} lost"
         far = f"{html.escape(one.device)}{volts}{_note(plan, one)}"
-        labels.append(_label(x, at, f"<b>{far}</b><small>{said}</small>", name))
+        labels.append(_label(x, at, f"<b>{far}</b><small>{fall(*ends[name], scale)} {said}</small>", name))
     height = len(rows) * _ROW
+    what = "over the battery’s minus, on the way back" if back else "over the battery’s minus, along the feeds"
     return (
+        f"<p><small>{scale.words(f'volts {what}')}</small></p>"
         f"<div class='wc-tree wc-scroll'><div style='height: {height}px'>"
         f"<svg aria-hidden='true' width='400' height='{height}'>{''.join([*lines, *dashes])}</svg>"
         f"{''.join(labels)}</div></div>"
     )
+
+
+def _ends_v(plan: Plan, state: int, wire: Wire, *, back: bool) -> tuple[float, float]:
+    """Over the battery's minus, at the end nearer to the root and at the other. [V]"""
+    wiring, node_v = plan.supply.wiring, plan.supply.node_v[state]
+    start, end = (float(node_v[wiring.nodes[node]]) for node in wiring.ends(wire))
+    return (end, start) if back else (start, end)
 
 
 def _note(plan: Plan, one: Branch) -> str:

@@ -31,10 +31,11 @@ def disc(circle: ElementTree.Element) -> tuple[float, float, float]:
 def test_to_scale_and_apart(cable) -> None:  # type: ignore[no-untyped-def]
     section = cross_section(cable)
     svg = cable_picture(section)
-    jacket, _ = (disc(circle) for circle in ElementTree.fromstring(svg).findall("circle"))
+    jacket, inside = (disc(circle) for circle in ElementTree.fromstring(svg).findall("circle"))
     drawn = [disc(group.findall("circle")[0]) for group in conductors(svg)]
     assert len(drawn) == len(cable.cores)
     scale = 2 * jacket[2] / section.outer_m
+    assert jacket[2] - inside[2] == pytest.approx(cable.jacket_m * scale, abs=1.1)  # as the row says, within a line
     for one, (x, y, radius) in zip(section.placed, drawn, strict=True):
         assert (x - jacket[0], jacket[1] - y) == pytest.approx((one.x_m * scale, one.y_m * scale), abs=0.1)
         assert radius == pytest.approx(one.outer_m / 2 * scale, abs=1.0)

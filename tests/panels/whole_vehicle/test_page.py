@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
+from xml.etree import ElementTree
 
 import openpyxl
 import pytest
@@ -16,6 +17,7 @@ from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.whole_vehicle import bars, circuits, tree
 from dashboards.panels.whole_vehicle import page as plan_page
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, as_before, place
+from dashboards.panels.whole_vehicle.drawings.plug import plug_picture
 from dashboards.panels.whole_vehicle.links import entries
 from dashboards.panels.whole_vehicle.page import (
     ABOVE,
@@ -336,6 +338,14 @@ def test_the_tree_has_every_supply_wire_once(answer: PlanAnswer) -> None:
         assert sorted(asked) == sorted(wire.name for wire in plan.supply.wiring.wires)
         amps = plan.supply.current_a[state_row][plan.supply.wiring.places["Main feed"]]
         assert f"Main feed: {amps:.3g} A" in page
+        bars = re.findall(r"class='wc-left' y='4' width='([0-9.]+)'.*?class='wc-lost' x='([0-9.]+)'", page)
+        assert len(bars) == len(asked)
+        assert all(0 <= float(left) <= 120 for bar in bars for left in bar)
+        drops = [plan.supply.wire_v[state_row][plan.supply.wiring.places[name]] for name in asked]
+        for name, drop in zip(asked, drops, strict=True):  # the bar spans what the wire loses
+            wire = next(one for one in plan.supply.wiring.wires if one.name == name)
+            near, far = tree._ends_v(plan, state_row, wire, back=plan.vehicle.circuit(wire) == "ground")
+            assert abs(near - far) == pytest.approx(abs(drop), rel=1e-6, abs=1e-9) or plan.vehicle.ways(wire) == 2
     assert "✗ Drink cooler feed" in page  # not by colour alone
 
 
@@ -401,6 +411,28 @@ def test_one_switch_on_the_page_puts_every_length_in_feet_and_sizes_in_mm2(panel
     panel.system.take({"label": "AWG"})
     assert panel.sold.choice.value == "as asked"
     assert panel.house.rules.changes == {}
+
+
+def test_conductors_stand_in_the_order_of_the_plug_with_a_line_to_what_they_feed(answer: PlanAnswer) -> None:
+    ends = {wire.name: wire.end for wire in answer.plan.vehicle.wires}
+    for found in answer.cables.values():
+        root = ElementTree.fromstring(plug_picture(found, ends))
+        words = [text.text for text in root.iter("text")]
+        assert [word for word in words if word and word[0].isdigit()] == [
+            f"{at} {core.name}" for at, core in enumerate(found.cable.cores, 1)
+        ]
+        used = [core for use in found.uses for _, core in use.cores]
+        lines = [
+            path for path in root.findall("path") if path.attrib["stroke-width"] == "4" and "C" in path.attrib["d"]
+        ]
+        assert sorted(path.attrib["stroke"] for path in lines) == sorted(core.colour for core in used)
+        for use in found.uses:
+            if use.carried:
+                assert use.circuit.name in words
+                assert ends[use.circuit.name] in words
+        assert words.count("spare") == len(found.spare)
+        for at, core in enumerate(found.cable.cores, 1):
+            assert f"{at} {core.name} " in root.attrib["aria-label"]
 
 
 def test_cables_and_list_to_buy(panel: WholeVehiclePanel) -> None:

@@ -54,6 +54,7 @@ def test_what_is_left_empty_is_filled() -> None:
         ("cable,conductor,size,pair\nVan,white,18 AWG,a\nVan,red,16 AWG,a", ["Row 2", "two conductors of one size"]),
         ("cable,conductor,size,way\nVan,white,18 AWG,up", ["Row 2, way", "up"]),
         ("cable,conductor,size,outer_mm\nVan,white,18 AWG,thick", ["Row 2, outer_mm", "millimetres"]),
+        ("cable,conductor,size,jacket_mm\nVan,white,18 AWG,90", ["Row 2, jacket_mm", "0.1"]),
         ("cable,conductor,size,outer_mm\nVan,white,4 AWG,3", ["Row 2", "or more for these conductors"]),
         ("cable,conductor,size,insulation\nVan,white,18 AWG,silk", ["Row 2, insulation", "pvc_60"]),
         ("cable,conductor,size,screen\nVan,white,18 AWG,perhaps", ["Row 2, screen", "yes or no"]),
