@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests.support.pages import show_and_hear, whole_vehicle
+from tests.support.site import READY
 
 pytestmark = pytest.mark.browser
 MOST = 6
@@ -59,6 +60,11 @@ def test_a_size_a_cable_and_what_the_customer_gains(open_page: Callable[..., Pag
     expect(page.locator(".wc-top .wc-told")).to_contain_text(re.compile("hear"))
     expect(page.get_by_role("button", name="Feet", exact=True)).to_have_attribute("aria-pressed", "true")
     assert person.presses == 1 <= MOST
+
+    page.locator(".wc-pages").get_by_role("link", name="One run").click()  # and comes back, with what is else its own
+    page.wait_for_url("**/one_run.ipynb?**")
+    page.wait_for_selector(READY, state="attached", timeout=60_000)
+    expect(page.get_by_label("Run length, one way").first).to_have_value("20 ft")
 
 
 def test_the_bad_circuit_of_the_demo_is_found_and_mended(open_page: Callable[..., Page]) -> None:

@@ -25,7 +25,13 @@ export default { render({ model, el }) {
   const show = make('Show the customer', () => page.act({ show: true }));
   el.append(said);
   const draw = () => { show.hidden = !model.get('heard'); };
-  const go = content => { if (content.go) location.assign(content.go); };
+  const kept = 'wirecalc run';  // what that page does not have of this run, until it comes back: hand_back.js
+  const go = content => {
+    if (!content.go) return;
+    try { sessionStorage.setItem(kept, JSON.stringify({ query: content.run, hash: location.hash })); } catch { /* no storage */ }
+    location.assign(content.go);
+  };
+  try { sessionStorage.removeItem(kept); } catch { /* no storage */ }
   const top = document.querySelector('.wc-pages a[href*="show_and_hear.ipynb"]');
   const along = event => {
     if (!model.get('heard') || event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;

@@ -67,19 +67,21 @@ class HandOn(Actable):
     ----------
     where : callable of () -> str
         Address of Show and hear with the run of now; empty where there is nothing to hear.
+    run : callable of () -> str
+        This page's own entries, as its address has them, for the way back.
     """
 
     _esm = Path(__file__).with_name("hand_on.js")
     heard = traitlets.Bool(True).tag(sync=True)
     """Whether the run has something to show a customer."""
 
-    def __init__(self, where: Callable[[], str]) -> None:
+    def __init__(self, where: Callable[[], str], run: Callable[[], str] = lambda: "") -> None:
         super().__init__()
-        self.where = where
+        self.where, self.run = where, run
         self.add_class("wc-hand-on")
 
     def take(self, _what: dict[str, Any]) -> None:
         """See `Actable`."""
         where = self.where()
         if where:
-            self.send({"go": where})
+            self.send({"go": where, "run": self.run()})

@@ -7,6 +7,7 @@ import html
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Any
+from urllib.parse import urlencode
 
 import ipywidgets as w
 import numpy as np
@@ -128,7 +129,10 @@ class OneRunPanel:
         self.decision.add_class("wc-decided")
         self.tiles = Numbers(answer=self.work)
         self.limits = LimitEntries()
-        self.hand_on = HandOn(lambda: to_counter(self.form, self.situation(), self.feet.field.key(self.feet.value)))
+        self.hand_on = HandOn(
+            lambda: to_counter(self.form, self.situation(), self.feet.field.key(self.feet.value)),
+            lambda: urlencode(self.address.written()),
+        )
         self.tabs: dict[str, Callable[[], Tab]] = {
             "Length": lambda: length.LengthTab(self.work, compute),
             **{title: functools.partial(lazy_tabs.made, *place) for title, place in LATER.items()},

@@ -8,7 +8,7 @@ from typing import Any
 import ipywidgets as w
 
 from dashboards.panels.controls import glossary
-from dashboards.panels.controls.address import Address, Fields, named
+from dashboards.panels.controls.address import Address, Fields, named, text
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, LengthEntry, choice
@@ -19,6 +19,7 @@ from dashboards.panels.kinds import SpeakerForm
 from dashboards.panels.settings.units import SizeSystem, Units, switches
 from dashboards.panels.show_and_hear import compare
 from dashboards.panels.show_and_hear.blind import BlindPart
+from dashboards.panels.show_and_hear.hand_back import HandBack
 from dashboards.panels.show_and_hear.hear import HearPart
 from dashboards.panels.show_and_hear.leaflet import leaflet
 from wirecalc import units
@@ -128,6 +129,7 @@ class ShowAndHearPanel:
         self.alert, self.told, self.picture = w.HTML(), w.HTML(), w.HTML()
         self.numbers, self.minds = w.HTML(), w.HTML()
         self.hear, self.blind = HearPart(), BlindPart()
+        self.hand_back = HandBack(self._to_run)
         self.shop = Entry("Shop, on the leaflet", str.strip, str, "", help="name and telephone; may stay empty")
         self.shop.changed = lambda: None  # nothing is worked out anew
         self.download = Download("Leaflet to print", self.leaflet)
@@ -164,7 +166,7 @@ class ShowAndHearPanel:
             part.add_class("wc-tab")
         self.hear.view.add_class("wc-controls")
         self.blind.view.add_class("wc-blind")
-        top = w.VBox([self.told, self.alert, self.address])
+        top = w.VBox([self.told, self.alert, self.address, self.hand_back])
         top.add_class("wc-top")
         self.seen = w.Box([self.picture])
         self.seen.add_class("wc-seen")
@@ -195,6 +197,15 @@ class ShowAndHearPanel:
             test_sound=blind.kind,
             shop=self.shop,
         )
+
+    def _to_run(self) -> dict[str, str]:
+        """Choice A, and what both have, by their names in the address of One run."""
+        first, shared = self.forms[0], self.shared
+        fields = named(
+            units=self.feet.field, size=first.size, metal=first.metal, length=first.length, parallel=first.parallel,
+            power=shared.power, rated=shared.rated, load=shared.load, damping=shared.damping,
+        )  # fmt: skip
+        return {key: text(field) for key, field in fields.items()}
 
     def _change_speaker(self, change: dict[str, Any]) -> None:
         name = change["new"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from typing import Any
+from urllib.parse import parse_qsl, urlencode
 
 import pytest
 
@@ -43,6 +44,32 @@ def test_the_customers_page_shows_this_run_beside_what_is_advised(panel: OneRunP
     assert pull is not None
     assert (first.conductor.label, first.length_m, shown.shared.power.value) == ("18 AWG", 9.0, 300.0)
     assert (second.conductor.label, second.length_m) == (pull.candidate.conductor.label, 9.0)
+
+
+def test_the_run_comes_back_as_it_was_shown_and_keeps_what_the_customer_never_saw(panel: OneRunPanel) -> None:
+    panel.kind.value = next(form for form in FORMS if form.key == "subwoofer")
+    panel.form.power.text.value, panel.size.text.value = "300", "14 AWG"
+    usual = panel.more.zone.value
+    panel.length.text.value, panel.more.zone.value = "9", "boot"
+    shown = ShowAndHearPanel()
+    shown.address._take(panel.hand_on.where().partition("?")[2])
+    entries = dict(parse_qsl(panel.hand_on.run()))
+    again = OneRunPanel()
+    again.address._take(urlencode(entries | shown._to_run()))  # as hand_back.js puts them together
+    assert again.address.note == ""
+    assert again.situation().run == panel.situation().run
+    assert again.situation().laid == panel.situation().laid
+    assert again.situation().stretches == panel.situation().stretches
+    first = shown.forms[0]
+    first.size.text.value, first.length.text.value = "12 AWG", "20 ft"
+    again.address._take(urlencode(entries | shown._to_run()))
+    now = again.situation()
+    assert (now.this.label, round(now.laid.length_m, 3), now.place.zone) == ("12 AWG", 6.096, "boot")
+    panel.more.zone.value = usual
+    alone = OneRunPanel()
+    alone.address._take(urlencode({"circuit": "speaker"} | shown._to_run()))
+    assert alone.address.note == ""
+    assert alone.situation().this.label == "12 AWG"
 
 
 @pytest.mark.parametrize("form", FORMS, ids=lambda form: form.key)

@@ -8,16 +8,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
-from xml.etree import ElementTree
 
 import openpyxl
 import pytest
 
 from dashboards.panels.one_run.page import OneRunPanel
-from dashboards.panels.whole_vehicle import bars, circuits, tree
+from dashboards.panels.whole_vehicle import bars, circuits
 from dashboards.panels.whole_vehicle import page as plan_page
 from dashboards.panels.whole_vehicle.desk import Desk, PlanAnswer, answers, as_before, place
-from dashboards.panels.whole_vehicle.drawings.plug import plug_picture
 from dashboards.panels.whole_vehicle.links import entries
 from dashboards.panels.whole_vehicle.page import (
     ABOVE,
@@ -36,20 +34,11 @@ from tests.support.pages.plan_panel import cells, edit
 from wirecalc import runs
 from wirecalc.errors import InputError
 from wirecalc.vehicle.cable import Pulled
-from wirecalc.vehicle.choose import choose
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.file import read_csv, read_workbook, write_workbook
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.stock import Stock
 from wirecalc.vehicle.text import PlanSheet, parse, text_of, vehicle_of
-
-
-@pytest.fixture(scope="module")
-def answer() -> PlanAnswer:
-    found = choose(vehicle_of(demo()))
-    return PlanAnswer(
-        plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
-    )
 
 
 @pytest.fixture(scope="module")
@@ -330,32 +319,6 @@ def test_a_working_is_shown_only_where_it_gives_the_plans_number(answer: PlanAns
     assert f"Allowable current: {one.measures['allowable_a']:.0f} A" in said
 
 
-def test_the_tree_has_every_supply_wire_once(answer: PlanAnswer) -> None:
-    plan = answer.plan
-    for state_row, state in enumerate(tree.STATE_NAMES):
-        page = tree.tree(plan, state)
-        asked = re.findall(r'data-ask="([^"]+)"', page)
-        assert sorted(asked) == sorted(wire.name for wire in plan.supply.wiring.wires)
-        amps = plan.supply.current_a[state_row][plan.supply.wiring.places["Main feed"]]
-        assert f"Main feed: {amps:.3g} A" in page
-        bars = re.findall(r"class='wc-left' y='4' width='([0-9.]+)'.*?class='wc-lost' x='([0-9.]+)'", page)
-        assert len(bars) == len(asked)
-        assert all(0 <= float(left) <= 120 for bar in bars for left in bar)
-        drops = [plan.supply.wire_v[state_row][plan.supply.wiring.places[name]] for name in asked]
-        for name, drop in zip(asked, drops, strict=True):  # the bar spans what the wire loses
-            wire = next(one for one in plan.supply.wiring.wires if one.name == name)
-            near, far = tree._ends_v(plan, state_row, wire, back=plan.vehicle.circuit(wire) == "ground")
-            assert abs(near - far) == pytest.approx(abs(drop), rel=1e-6, abs=1e-9) or plan.vehicle.ways(wire) == 2
-    assert "✗ Drink cooler feed" in page  # not by colour alone
-
-
-def test_a_ring_of_feeds_is_drawn_too(answer: PlanAnswer) -> None:
-    wires = list(answer.plan.vehicle.wires[:2])
-    a, b = replace(wires[0], start="A", end="B", name="1"), replace(wires[1], start="B", end="A", name="2")
-    rows = tree.branches([a, b], [])
-    assert [(one.device, one.depth, one.ends) for one in rows] == [("A", 0, False), ("B", 1, False), ("A", 2, True)]
-
-
 def test_no_operating_point_is_said(answer: PlanAnswer, panel: WholeVehiclePanel) -> None:
     edit(panel, "Main feed", "Size", "24 AWG")
     edit(panel, "Main feed", "Length", "20 m")
@@ -411,28 +374,6 @@ def test_one_switch_on_the_page_puts_every_length_in_feet_and_sizes_in_mm2(panel
     panel.system.take({"label": "AWG"})
     assert panel.sold.choice.value == "as asked"
     assert panel.house.rules.changes == {}
-
-
-def test_conductors_stand_in_the_order_of_the_plug_with_a_line_to_what_they_feed(answer: PlanAnswer) -> None:
-    ends = {wire.name: wire.end for wire in answer.plan.vehicle.wires}
-    for found in answer.cables.values():
-        root = ElementTree.fromstring(plug_picture(found, ends))
-        words = [text.text for text in root.iter("text")]
-        assert [word for word in words if word and word[0].isdigit()] == [
-            f"{at} {core.name}" for at, core in enumerate(found.cable.cores, 1)
-        ]
-        used = [core for use in found.uses for _, core in use.cores]
-        lines = [
-            path for path in root.findall("path") if path.attrib["stroke-width"] == "4" and "C" in path.attrib["d"]
-        ]
-        assert sorted(path.attrib["stroke"] for path in lines) == sorted(core.colour for core in used)
-        for use in found.uses:
-            if use.carried:
-                assert use.circuit.name in words
-                assert ends[use.circuit.name] in words
-        assert words.count("spare") == len(found.spare)
-        for at, core in enumerate(found.cable.cores, 1):
-            assert f"{at} {core.name} " in root.attrib["aria-label"]
 
 
 def test_cables_and_list_to_buy(panel: WholeVehiclePanel) -> None:

@@ -1,0 +1,18 @@
+"""The demo with its two faults, chosen once for all that only look at it."""
+
+from __future__ import annotations
+
+import pytest
+
+from dashboards.panels.whole_vehicle.desk import PlanAnswer
+from tests.support.jobs import two_faults
+from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.text import vehicle_of
+
+
+@pytest.fixture(scope="session")
+def answer() -> PlanAnswer:
+    found = choose(vehicle_of(two_faults()))
+    return PlanAnswer(
+        plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
+    )
