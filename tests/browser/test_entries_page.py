@@ -274,7 +274,7 @@ def test_an_address_written_while_a_reload_is_under_way_loses_nothing(opened: Op
     A visit of that address, said to be a reload, stands for one whose moment a test cannot choose.
     """
     page = opened()
-    page.context.add_init_script("performance.getEntriesByType = () => [{ type: 'reload' }]")
+    page.add_init_script("performance.getEntriesByType = () => [{ type: 'reload' }]")
     page.wait_for_function("wirecalcActs.idle()")
     began = page.url
     box(page, "Run length, one way").fill("9 m")

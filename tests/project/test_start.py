@@ -287,10 +287,12 @@ def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     assert start.steps(["tests/benchmarks", "-x"]) == [{"pytest": [*python, "pytest", "tests/benchmarks", "-x"]}]
     whole = start.steps([])
     assert [list(beside) for beside in whole] == [
-        ["pytest"],
+        ["package"],
         ["browser"],
-        ["ruff check", "ruff format --check", "project", "mypy"],
+        ["ruff check", "ruff format --check", "project", "mypy", "others"],
     ]
+    left_out = {word.removeprefix("--ignore=") for word in whole[2]["others"] if word.startswith("--ignore=")}
+    assert left_out == {"tests/wirecalc", "wirecalc"} <= {*whole[0]["package"]}  # what is not here is there
     folders = {word for word in [*whole[1]["browser"], *whole[2]["project"]] if word.startswith("tests/")}
     marked = [path for path in (ROOT / "tests").rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")]
     there = {path.relative_to(ROOT).parent.as_posix() for path in marked} - {"tests/benchmarks"}

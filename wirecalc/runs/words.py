@@ -46,7 +46,7 @@ def watts(power_w: float) -> str:
     Examples
     --------
     >>> watts(92.6), watts(7.126), watts(0.465)
-    ('93', '7.13', '0.46')
+    ('93', '7.13', '0.47')
     """
     if power_w >= 10:
         return f"{power_w:.0f}"

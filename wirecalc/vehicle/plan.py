@@ -31,7 +31,7 @@ from wirecalc.vehicle.as_run import (
 from wirecalc.vehicle.energy import Energy, energy
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD
 from wirecalc.vehicle.fuse import FuseTree
-from wirecalc.vehicle.limits import RETURN_SHARE, Grade, fuse_for, grades, largest_fuse_a, limits_of, metal_mm2
+from wirecalc.vehicle.limits import BY_GAIN, RETURN_SHARE, Grade, fuse_for, grades, largest_fuse_a, limits_of, metal_mm2
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.returns import feed_names, returned
@@ -110,6 +110,7 @@ class Circuit:
             used = np.where(most, values / bounds, bounds / values)
         used = np.where(bounds == 0, np.where(self.verdict.meets[:, 0], 0.0, np.inf), used)
         used = np.nan_to_num(used, nan=np.inf, posinf=np.inf)
+        used[[limit.measure in BY_GAIN for limit in self.verdict.limits]] = -np.inf  # asks for no other wire
         place = int(np.argmax(used))
         return self.verdict.limits[place].name, float(used[place])
 

@@ -44,6 +44,7 @@ _OTHERS = {
     "music_drop_v": ("Drop with music", "V"),
     "wake_v": ("Turn-on voltage on a tired battery", "V"),
     "metal_mm2": ("Metal of the return in mm²", "mm²"),
+    "matched_db": ("Level under the loudest of its matches", "dB"),
     "returned_mm2": ("Least metal of the return in mm²", "mm²"),
 }
 

@@ -33,7 +33,7 @@ def from_bytes(content: bytes) -> tuple[PlanText, str]:
         if not isinstance(name, str):
             raise ValueError
         last = rules.pop() if rules and isinstance(rules[-1], dict) else {}
-        if len(rules) > 1:
+        if len(rules) > 1 or not last.keys() <= {*MORE, "card"}:
             raise ValueError
         own = _sheet(rules[0]) if rules else None
         more = {key: _sheet(last[key]) for key in MORE if key not in ("rules", "card") and key in last}

@@ -289,7 +289,8 @@ def test_show_and_hear_and_what_a_blind_test_keeps_to_itself() -> None:
 def test_practice() -> None:
     first, second = PracticePanel(seed=1), PracticePanel(seed=2)
     assert set(parse_qsl(first.address.query)) == {
-        ("problem", f"{address.name(first.problems.problem.kind.key)}.{first.problems.problem.seed}")
+        ("problem", f"{address.name(first.problems.problem.kind.key)}.{first.problems.problem.seed}"),
+        ("units", "metres"),
     }
     first.progress = first.progress.counted("loop", right=True, tries=1)
     first.problems.kind.value = "drop"

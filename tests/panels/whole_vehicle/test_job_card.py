@@ -36,8 +36,8 @@ def test_it_heads_the_page_and_every_paper(panel: WholeVehiclePanel) -> None:
     assert "<h2>Sound for the blue van</h2>" in panel.headline.value
     assert "Van &lt;invented&gt;" in panel.headline.value
     page = handout(panel._job())
-    assert page.count("<h1>Sound for the blue van</h1>") == 3
-    assert page.count("<b>Customer:</b> R. &amp; S. Example") == 3
+    assert page.count("<h1>Sound for the blue van</h1>") == 4
+    assert page.count("<b>Customer:</b> R. &amp; S. Example") == 4
     assert page.count('datetime="2026-05-31"') >= 3
     about = openpyxl.load_workbook(io.BytesIO(workbook(panel._job())))["About"]
     said = {row[0].value: row[1].value for row in about.iter_rows(min_col=1, max_col=2)}

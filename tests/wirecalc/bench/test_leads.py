@@ -28,7 +28,7 @@ def test_colours_as_the_trade_has_them() -> None:
 def test_the_check_list_makes_safe_first_and_reads_every_pair_in_the_band() -> None:
     steps = check_list(ONE)
     assert "negative lead off" in steps[0].do
-    assert "loudspeakers on" in steps[-1].do
+    assert "speakers on" in steps[-1].do
     assert list(dict.fromkeys(step.channel for step in steps if step.channel)) == list(CHANNELS)
     for channel in CHANNELS[:4]:
         pair, polarity = (step for step in steps if step.channel == channel)

@@ -45,7 +45,7 @@ def test_least_load_is_the_rated_one_unless_said() -> None:
         ({"power_w": -100}, "Amplifier power", "0.001 to 20000 W"),
         ({"power_w": math.nan}, "Amplifier power", "0.001 to 20000 W"),
         ({"power_w": math.inf}, "Amplifier power", "0.001 to 20000 W"),
-        ({"power_w": "a lot"}, "Amplifier power", "0.001 to 20000 W"),
+        ({"power_w": "a lot"}, "power_w", "a power in W, mW, kW"),
         ({"rated_ohm": 0}, "Rated impedance", "0.1 to 1000 Ω"),
         ({"rated_ohm": None}, "Rated impedance", "0.1 to 1000 Ω"),
         ({"damping_factor": 0.5}, "Damping factor", "1 to 100000"),
