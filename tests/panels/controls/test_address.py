@@ -24,6 +24,7 @@ from dashboards.panels.kinds import FORMS
 from dashboards.panels.one_run.hand_on import HandOn
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.practice.page import PracticePanel
+from dashboards.panels.show_and_hear.hand_back import HandBack
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel
 from dashboards.panels.show_and_hear.player import Player
 from dashboards.panels.whole_vehicle.cables import CablesTab
@@ -351,7 +352,7 @@ def test_what_is_acted_on_has_a_name_for_the_next_load(page: type) -> None:
     panel.address.acted()
     acted_on = [one for one in seen if isinstance(one, Actable)]
     nameless = [one for one in acted_on if not one.kept_as]
-    read_only = (address.Address, Numbers, FaultList, Download, Player, HandOn)
+    read_only = (address.Address, Numbers, FaultList, Download, Player, HandOn, HandBack)
     assert {one.description for one in nameless if not isinstance(one, read_only)} <= BEGUN_ANEW | LOOKED_AT
     names = [one.kept_as for one in acted_on if one.kept_as]
     assert len(names) == len(set(names)) > 2
