@@ -292,6 +292,7 @@ def test_each_kind_of_circuit_swaps_entries_and_verdict(open_page: Opener) -> No
         "Relay": ("Coil resistance", "reaches the coil"),
         "Lamp strip": ("Strip length", "The first lamp gets"),
         "Line level": ("Input impedance", "more at 20 kHz"),
+        "Factory signal at speaker level": ("Input impedance", "size hardly matters"),
         "Battery to amplifier": ("Battery voltage", "At full output the amplifier gets"),
         "Amplifier to subwoofer": ("Amplifier power", "pair delivers"),
     }

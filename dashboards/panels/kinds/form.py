@@ -12,6 +12,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import LengthEntry, PerLengthEntry
 from dashboards.panels.controls.sizes import Size
 from wirecalc import runs
+from wirecalc.wire.cable import FOOT_M
 
 if TYPE_CHECKING:
     from wirecalc.advice.house_rules import HouseRules
@@ -30,6 +31,11 @@ def written(number: float | None, unit: str = "") -> str:
     """A number as it is typed, with more digits than the page shows."""
     assert number is not None, "a vehicle without fault gives it"
     return f"{number:.8g} {unit}".rstrip()
+
+
+def written_length(length_m: float, *, feet: bool) -> str:
+    """A length as it is typed, in the page's unit."""
+    return written(length_m / FOOT_M, "ft") if feet else written(length_m, "m")
 
 
 class Form(ABC, Generic[Kind]):

@@ -11,7 +11,7 @@ import traitlets
 
 from dashboards.panels.acts.acts import Actable
 from dashboards.panels.kinds import Form, SpeakerForm
-from dashboards.panels.kinds.form import written
+from dashboards.panels.kinds.form import written, written_length
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc.wire.as_sold import show_size
 
@@ -43,7 +43,7 @@ def to_counter(form: Form[Any], here: RunRequest, unit: str) -> str:
     other = show_size(*HEAVIER)
     if pull is not None and pull.candidate.conductor.area_m2 != here.this.area_m2:
         other = pull.candidate.conductor.label
-    length = written(here.laid.length_m, "m")
+    length = written_length(here.laid.length_m, feet=here.feet)
     entries = {
         "units": unit,
         "a-size": show_size(*here.size),

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dashboards.panels.controls.address import link, name
 from dashboards.panels.kinds import form_of
-from dashboards.panels.kinds.form import written
+from dashboards.panels.kinds.form import written, written_length
 from dashboards.panels.settings.units import FEET, METRES
 from wirecalc.vehicle.fits import least_terminal
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.wire.as_sold import show_size
-from wirecalc.wire.cable import FOOT_M
 
 
 def one_run(vehicle: Vehicle, circuit: Circuit, *, feet: bool = False) -> str | None:
@@ -29,7 +28,7 @@ def entries(vehicle: Vehicle, circuit: Circuit, *, feet: bool = False) -> dict[s
     found = {"circuit": form.key, **form.linked(run, vehicle.device(wire.start), vehicle.device(wire.end), channels)}
     found |= {
         "units": FEET if feet else METRES,
-        "length": written(laid.length_m / FOOT_M, "ft") if feet else written(laid.length_m, "m"),
+        "length": written_length(laid.length_m, feet=feet),
         "metal": name(wire.metal),
         "stranding": name(wire.stranding),
         "insulation": name(wire.insulation),

@@ -1,6 +1,5 @@
 """The vehicle as a tree, as HTML: every supply wire a branch with its current and how the volts fall along it.
 
-
 Two trees: feeds, from what gives to what draws, and returns, from the body to what comes back to it. A second wire to
 a device, or a turn-on lead, is a branch of its own that ends there. A pure function of a solved plan.
 """
@@ -112,6 +111,7 @@ def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str
     ends = {one.wire.name: _ends_v(plan, state, one.wire, back=back) for one in rows if one.wire}
     levels = [volts for pair in ends.values() for volts in pair]
     scale = Scale(min(levels, default=0.0), max(levels, default=0.0))
+    deepest = max((one.depth for one in rows), default=0)
     lines: list[str] = []
     dashes: list[str] = []
     labels: list[str] = []
@@ -132,7 +132,8 @@ def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str
         )
         said = f"{'✗ ' if over else ''}{html.escape(name)}: {_si(amps, 'A')}, {_si(drop, 'V')} lost"
         far = f"{html.escape(one.device)}{volts}{_note(plan, one)}"
-        labels.append(_label(x, at, f"<b>{far}</b><small>{fall(*ends[name], scale)} {said}</small>", name))
+        bar = fall(*ends[name], scale, inset=(deepest - one.depth) * _STEP, over=over)
+        labels.append(_label(x, at, f"<b>{far}</b><small>{bar} {said}</small>", name))
     height = len(rows) * _ROW
     what = "over the battery’s minus, on the way back" if back else "over the battery’s minus, along the feeds"
     return (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-WIDE, TALL = 120.0, 14.0  # [CSS px]
+WIDE, TALL = 100.0, 14.0  # [CSS px]
 
 
 @dataclass(frozen=True)
@@ -21,10 +21,11 @@ class Scale:
 
     def words(self, what: str) -> str:
         """What the bars say, and their ends."""
-        return f"Bars: {what}, from {self.low_v:.2f} V at the left to {self.high_v:.2f} V at the right; red is lost."
+        ends = f"from {self.low_v:.2f} V at the left to {self.high_v:.2f} V at the right"
+        return f"Bars: {what}, {ends}; the thick part is lost."
 
 
-def fall(near_v: float, far_v: float, scale: Scale) -> str:
+def fall(near_v: float, far_v: float, scale: Scale, *, inset: float = 0.0, over: bool = False) -> str:
     """One bar, as SVG text; the branch's own words have its numbers.
 
     Parameters
@@ -32,12 +33,17 @@ def fall(near_v: float, far_v: float, scale: Scale) -> str:
     near_v, far_v : float
         At both ends of the wire. [V]
     scale : Scale
+    inset : float
+        From where the branch's words begin, so that all bars stand under one another. [CSS px]
+    over : bool
+        The wire is too thin.
     """
     least, most = sorted((scale.place(near_v), scale.place(far_v)))
     lost = max(most - least, 1.5)  # seen, however little it is
     return (
-        f"<svg class='wc-fall' aria-hidden='true' width='{WIDE:g}' height='{TALL:g}'>"
+        f"<svg class='wc-fall' aria-hidden='true' width='{WIDE:g}' height='{TALL:g}' style='margin-left: {inset:g}px'>"
         f"<rect class='wc-room' y='4' width='{WIDE:g}' height='6' rx='3'/>"
         f"<rect class='wc-left' y='4' width='{least:.1f}' height='6' rx='3'/>"
-        f"<rect class='wc-lost' x='{min(least, WIDE - lost):.1f}' y='1' width='{lost:.1f}' height='12'/></svg>"
+        f"<rect class='wc-lost{' wc-over' if over else ''}' x='{min(least, WIDE - lost):.1f}' y='1'"
+        f" width='{lost:.1f}' height='12'/></svg>"
     )

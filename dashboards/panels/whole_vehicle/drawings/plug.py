@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 from collections.abc import Mapping, Sequence
 
-from dashboards.panels.controls.colours import OUTLINE
 from wirecalc.wire.cable_types import Core
 from wirecalc.wire.multicore import Allocation
 
@@ -83,7 +82,7 @@ def _line(x: float, y: float, far_x: float, far_y: float, core: Core) -> str:
     bend = (far_x - x) / 2
     curve = f"{x + bend:.1f} {y:.1f} {far_x - bend:.1f} {far_y:.1f} {far_x:.1f} {far_y:.1f}"
     path = f"d='M{x:.1f} {y:.1f}C{curve}' fill='none'"
-    strokes = [(OUTLINE, 6.0, ""), (core.colour, 4.0, "")]
+    strokes = [(_SOFT, 6.0, ""), (core.colour, 4.0, "")]
     strokes += [(core.stripe, 2.0, " stroke-dasharray='9 6'")] if core.stripe else []
     return "".join(
         f"<path {path} stroke='{html.escape(colour)}' stroke-width='{wide:g}'{dash}/>" for colour, wide, dash in strokes
@@ -96,7 +95,10 @@ def _contact(x: float, y: float, core: Core) -> str:
         if core.stripe
         else ""
     )
-    return f"<circle cx='{x:.1f}' cy='{y:.1f}' r='8' fill='{html.escape(core.colour)}' stroke='{OUTLINE}'/>{stripe}"
+    return (
+        f"<circle cx='{x:.1f}' cy='{y:.1f}' r='8' fill='{html.escape(core.colour)}' stroke='{_SOFT}'"
+        f" stroke-width='1.5'/>{stripe}"
+    )
 
 
 def _box(x: float, y: float, wide: float, tall: float, title: str, end: str) -> str:
