@@ -428,7 +428,7 @@ def steps(arguments: Sequence[str]) -> list[dict[str, list[str]]]:
     pages, server = ({name: [*test, "-m", "browser", f"tests/{name}"]} for name in ("browser", "project"))
     own, rest = ("tests/wirecalc", "wirecalc"), [*test, "-m", "not browser"]
     checks = ruff | server | {"mypy": [*python, "mypy"], "others": [*rest, *(f"--ignore={one}" for one in own)]}
-    return [{"pytest": [*test, *arguments]}] if arguments else [{"package": [*rest, "--cov", *own]}, pages, checks]
+    return [{"pytest": [*test, *arguments]}] if arguments else [{"package": [*rest, *own, "--cov"]}, pages, checks]
 
 
 def run_steps(commands: Mapping[str, list[str]], how: Mapping[str, Any]) -> list[str]:

@@ -293,6 +293,7 @@ def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     ]
     left_out = {word.removeprefix("--ignore=") for word in whole[2]["others"] if word.startswith("--ignore=")}
     assert left_out == {"tests/wirecalc", "wirecalc"} <= {*whole[0]["package"]}  # what is not here is there
+    assert whole[0]["package"][-1] == "--cov"  # it would take the next word for what to cover
     folders = {word for word in [*whole[1]["browser"], *whole[2]["project"]] if word.startswith("tests/")}
     marked = [path for path in (ROOT / "tests").rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")]
     there = {path.relative_to(ROOT).parent.as_posix() for path in marked} - {"tests/benchmarks"}
