@@ -85,6 +85,7 @@ def test_show_and_hear_is_back(open_page: Opener) -> None:
     page.get_by_label("Sound", exact=True).select_option("Plucked string")
     told = page.locator(".wc-told").first
     expect(told).not_to_have_text(untouched)
+    page.wait_for_function("wirecalcActs.idle()")  # all three are in it, and in the address
     metal = page.get_by_label("B: metal").input_value()
     before = told.inner_text()
     reloaded(page, "sound=plucked", show_and_hear.READY)
