@@ -47,10 +47,12 @@ def test_one_run_is_back(open_page: Opener) -> None:
     limit = page.locator(".wc-limits input[type=text]").first
     limit.fill("0.07")
     limit.press("Enter")
+    page.wait_for_function("wirecalcActs.idle()")
     before = page.locator(".wc-tiles").inner_text()
     reloaded(page, "=0.07", ".wc-limits input")
     expect(limit).to_have_value("0.07", timeout=SOON)
     expect(box(page, "Run length, one way")).to_have_value("18 ft 6 in")
+    page.wait_for_function("wirecalcActs.idle()")
     assert page.locator(".wc-tiles").inner_text() == before
 
 
@@ -68,6 +70,7 @@ def test_the_bench_is_back(open_page: Opener) -> None:
     enter(page, "Your reading", "270 mohm")
     verdict = page.locator(".wc-told:visible").first
     expect(verdict).to_contain_text("270 mΩ")
+    page.wait_for_function("wirecalcActs.idle()")
     said = verdict.inner_text()
     reloaded(page, "reading=270+mohm", ".wc-keypad-toggle")
     expect(box(page, "Your reading")).to_have_value("270 mohm", timeout=SOON)
