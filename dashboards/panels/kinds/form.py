@@ -66,14 +66,17 @@ class Form(ABC, Generic[Kind]):
 
     def follow(self, rules: HouseRules) -> None:
         """Take other house rules: entries that stand where the last rules put them move along."""
-        if rules is self._rules:
-            return
-        asked = self.by_rules(rules)
-        for name, number in asked.items():
+        if rules is not self._rules:
+            self._rules = rules
+            self._move(self.by_rules(rules))
+
+    def _move(self, ruled: dict[str, float]) -> None:
+        """Put entries that stand where the rules put them last to what they say now."""
+        for name, number in ruled.items():
             entry: Entry[float] = getattr(self, name)
             if entry.value == self._ruled.get(name, entry.value) and entry.value != number:
                 entry.set(number)
-        self._rules, self._ruled = rules, asked
+        self._ruled = ruled
 
     def listen(self) -> None:
         """Pass on every change of an entry; called when all are made."""

@@ -66,11 +66,10 @@ class LampForm(Form[LampRun]):
         """Voltages that nobody changed follow what the strip is made for."""
         if self.supply.value == _SUPPLY_V[change["old"]]:
             self.supply.set(_SUPPLY_V[change["new"]])
-        if self._rules is None and self.lowest.value == _LOWEST_V[change["old"]]:
+        if self._rules is not None:
+            self._move(self.by_rules(self._rules))
+        elif self.lowest.value == _LOWEST_V[change["old"]]:
             self.lowest.set(_LOWEST_V[change["new"]])
-        rules, self._rules = self._rules, None  # other volts are other rules
-        if rules is not None:
-            self.follow(rules)
         self.changed()
 
     def by_rules(self, rules: HouseRules) -> dict[str, float]:
