@@ -250,6 +250,10 @@ def test_my_cable_by_keyboard_on_a_phone(open_page: Opener) -> None:
     type_into("Price of separate wire per metre", "0.6")
     expect(page.locator(".wc-option", has_text="Doubled")).to_contain_text("30.48")
     expect(page.locator(".wc-option", has_text="Separate wire")).to_contain_text("29.26")
+    by_tab(page, "30.48")
+    page.keyboard.press("Enter")
+    expect(page.locator(".wc-working[open]")).to_contain_text("p × N × L")
+    page.keyboard.press("Escape")
     assert typed <= 6
     assert page.locator(".wc-fields:visible .wc-entry, .wc-fields:visible .wc-choice").count() == 4  # questions
     for _ in screens(page):  # nothing is scrolled sideways
