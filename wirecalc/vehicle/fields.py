@@ -203,7 +203,8 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     ),
     Field(
         key="takes", column="Terminals take", help="the thickest wire that its power terminals take, of a loudspeaker"
-        " its own, such as 8 AWG", default=dict.fromkeys(KINDS),
+        " its own, such as 8 AWG; empty: what such devices usually take is assumed, and said where the wire is thicker",
+        default=dict.fromkeys(KINDS),
     ),
     *_SHEET_END,
 )  # fmt: skip
