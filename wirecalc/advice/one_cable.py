@@ -22,7 +22,7 @@ from wirecalc.wire.core_choice import sets_of
 from wirecalc.wire.heat import MOST_LOADED
 
 MOST_CIRCUITS = 24
-SOUND = ("amplifier to speaker", "subwoofer", "line signal")
+SOUND = ("amplifier to speaker", "subwoofer", "line signal", "factory signal")
 """Kinds of run whose two ways stay in one twisted pair."""
 TURN = 12.0  # length of one turn over a wire's diameter: common practice, no source
 TWISTED = math.hypot(1.0, math.pi / TURN)

@@ -10,7 +10,7 @@ from wirecalc.bench.meter import LIMIT_TO_DEVIATION, Accuracy
 from wirecalc.built.record import Visit
 from wirecalc.circuits.loudspeaker import LOWEST_OF_RATED
 from wirecalc.units_taken import dataclass
-from wirecalc.vehicle.fields import LOUDSPEAKER, SUBWOOFER
+from wirecalc.vehicle.fields import FACTORY_SIGNAL, LOUDSPEAKER, SUBWOOFER
 from wirecalc.vehicle.model import Device
 from wirecalc.vehicle.network import STATES
 from wirecalc.vehicle.plan import Circuit, Plan
@@ -132,7 +132,7 @@ def _volts(right: Right) -> tuple[float, float, float] | None:
 
 def _toned(visit: Visit, circuit: Circuit, end: Device) -> FedBy | None:
     """A test tone, set across the terminals of what gives it; None for what carries supply."""
-    if circuit.kind not in ("speaker", "subwoofer", "line"):
+    if circuit.kind not in ("speaker", "subwoofer", "line", FACTORY_SIGNAL):
         return None
     if end.kind in (LOUDSPEAKER, SUBWOOFER):
         load_ohm, share = end.impedance_ohm, (SPEAKER_LIKELY - LOWEST_OF_RATED) / SPEAKER_LIKELY / COVER

@@ -24,6 +24,8 @@ KINDS = (
 )  # fmt: skip
 SHOWN = {LOUDSPEAKER: "speaker"}
 """Kinds that a person reads by another name; both may be written."""
+FACTORY_SIGNAL = "factory signal"
+"""The circuit from a speaker output to an input."""
 CHOOSE: Literal["choose"] = "choose"
 NONE: Literal["none"] = "none"
 
