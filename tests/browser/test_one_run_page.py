@@ -304,6 +304,10 @@ def test_each_kind_of_circuit_swaps_entries_and_verdict(open_page: Opener) -> No
         kind.get_by_role("button", name=title, exact=True).click()
         expect(page.locator(".wc-told:visible").first).to_contain_text(told_)
         expect(box(page, asked)).to_be_visible()
+        chart = page.locator(".js-plotly-plot:visible")
+        expect(chart.first).to_be_visible(
+            visible=title not in ("Line level", "Factory signal at speaker level")
+        )  # whose lines would be flat
     expect(box(page, "Coil resistance")).to_have_count(0)
 
 

@@ -13,7 +13,7 @@ from wirecalc.vehicle.fields import AMPLIFIER, BODY, CHOOSE
 from wirecalc.vehicle.model import Device, Vehicle, Wire
 from wirecalc.wire.as_sold import Size, show_size, side_by_side
 from wirecalc.wire.bought import read_size
-from wirecalc.wire.conductor import conductor
+from wirecalc.wire.conductor import Conductor, conductor
 
 POWER = ("plus", "minus", "coil plus", "coil minus", "contact in", "contact out", "coil")
 """What a terminal does that `Device.takes` is of: power, and of a loudspeaker its coil."""
@@ -98,10 +98,10 @@ def said_of(vehicle: Vehicle, wire: Wire) -> str:
     least = least_terminal(vehicle, wire)
     if wire.size == CHOOSE:
         return ""
-    if least is None:
-        return _thicker_than_usual(vehicle, wire)
-    device, takes = least
     one = wire.conductor(wire.size)
+    if least is None:
+        return _thicker_than_usual(vehicle, wire, one)
+    device, takes = least
     where, fused = f"the terminal of {device.name}", vehicle.circuit(wire) not in ("ground", "speaker", "subwoofer")
     if one.area_m2 > takes_m2(vehicle, wire):
         limit = show_size(*takes)
@@ -113,9 +113,8 @@ def said_of(vehicle: Vehicle, wire: Wire) -> str:
     )
 
 
-def _thicker_than_usual(vehicle: Vehicle, wire: Wire) -> str:
+def _thicker_than_usual(vehicle: Vehicle, wire: Wire, one: Conductor) -> str:
     """What to say of a wire whose terminals nobody wrote down, where it is thicker than most of its sort take."""
-    one = wire.conductor(wire.size)
     for name, (does, _) in zip((wire.start, wire.end), vehicle.roles(wire), strict=True):
         device = vehicle.device(name)
         usual = usually_takes(device) if does in POWER else None
