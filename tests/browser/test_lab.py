@@ -50,7 +50,7 @@ def watched(page: Page, address: str) -> list[str]:
 def page(browser: Browser) -> Iterator[Page]:
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     page = context.new_page()
-    page.set_default_timeout(90_000)
+    page.set_default_timeout(60_000)
     yield page
     context.close()
 
@@ -80,7 +80,7 @@ def opened(page: Page, name: str, drawn: str) -> Any:
 def answers_a_length(panel: Any, text: str, page: Page) -> None:
     """What is typed is computed."""
     headline = panel.locator(".wc-tiles h2")
-    box = panel.get_by_label("Length, one way", exact=True)
+    box = panel.get_by_role("textbox", name="Run length, one way", exact=True)
     before = headline.inner_text()
     assert text not in before
     box.fill(text)
@@ -100,15 +100,15 @@ def test_lab(page: Page, tmp_path: Path) -> None:
         page.locator(".jp-RenderedMarkdown h1").wait_for()
         looks = {"JupyterLab Light": page.evaluate(LOOK, AROUND)}
         panel = opened(page, "one_run", DRAWN)
-        answers_a_length(panel, "41 ft", page)
+        answers_a_length(panel, "12.5 m", page)
+        page.screenshot(path=tmp_path / "one_run.png")
+        command(page, "docmanager:save")
         page.reload()  # the kernel lives on, and so do its numbers of what was done
+        started(page)
         panel = page.locator(".jp-NotebookPanel:not(.lm-mod-hidden) .wc-page")
         page.locator(DRAWN).first.wait_for(state="attached")
-        answers_a_length(panel, "12 ft", page)
+        answers_a_length(panel, "3.2 m", page)
         assert page.evaluate(LOOK, AROUND) == looks["JupyterLab Light"]
-        command(page, "docmanager:save")
-        page.screenshot(path=tmp_path / "one_run.png")
-
         opened(page, "show_and_hear", ".wc-watts svg")
         page.screenshot(path=tmp_path / "show_and_hear.png")
         vehicle = opened(page, "whole_vehicle", ".wc-cards button")
@@ -142,6 +142,6 @@ def test_plain_voila(page: Page, tmp_path: Path) -> None:
         said = watched(page, address)
         page.goto(address)
         page.locator(DRAWN).first.wait_for(state="attached")
-        answers_a_length(page.locator(".wc-page"), "41 ft", page)
+        answers_a_length(page.locator(".wc-page"), "12.5 m", page)
         page.screenshot(path=tmp_path / "plain_voila.png")
     assert [one for one in said if not one.startswith(ICONS)] == []

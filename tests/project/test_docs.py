@@ -73,7 +73,14 @@ def test_a_notebook_says_what_it_said(path: Path) -> None:
 
 def test_there_are_three_notebooks_and_a_short_readme() -> None:
     assert len(NOTEBOOKS) == 3
-    assert len((ROOT / "README.md").read_text("utf-8").splitlines()) <= 60
+    readme = (ROOT / "README.md").read_text("utf-8")
+    assert len(readme.splitlines()) <= 60
+    pictures = {
+        name: ROOT / "dashboards" / "pictures" / f"{name}.png"
+        for name in (path.stem for path in (ROOT / "dashboards").glob("*.ipynb"))
+    }
+    assert all(f"(dashboards/pictures/{name}.png)" in readme for name in pictures), "a picture of each page"
+    assert all(path.stat().st_size < 120_000 for path in pictures.values())
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda path: path.name)
