@@ -53,4 +53,4 @@ def test_the_first_reload_shows_what_was_changed(browser: Browser, tmp_path: Pat
         page.close()
     finally:
         started.terminate()
-        started.wait(30)
+        started.communicate(timeout=30)
