@@ -16,7 +16,7 @@ from wirecalc.bench.meter import Accuracy, Meter, read_accuracy, read_shown
 from wirecalc.errors import InputError
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.network import STATES
-from wirecalc.vehicle.text import BUILT_SHEET, PlanSheet, PlanText, clean, same
+from wirecalc.vehicle.text import BUILT_SHEET, PlanSheet, PlanText, clean_cell, same
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C
 
 DATE, BY, WIRE = "Date", "Read by", "Wire"
@@ -216,7 +216,7 @@ def visits_of(text: PlanText) -> tuple[dict[str, Visit], tuple[InputError, ...]]
     return dict(sorted(visits.items())), tuple(faults[:MOST_FAULTS])
 
 
-def cell(text: PlanText, date: str, wire: str, column: str) -> str:
+def record_cell(text: PlanText, date: str, wire: str, column: str) -> str:
     """One cell of the record as typed.
 
     Parameters
@@ -263,7 +263,7 @@ def with_cell(text: PlanText, date: str, wire: str, column: str, typed: str) -> 
     sheet = text.built or PlanSheet(columns=COLUMNS, rows=())
     row = _row(sheet, date, wire)
     if row is None:
-        if not clean(typed):
+        if not clean_cell(typed):
             return text
         blank = {DATE: date, WIRE: wire}
         sheet = replace(sheet, rows=(*sheet.rows, tuple(blank.get(each, "") for each in sheet.columns)))

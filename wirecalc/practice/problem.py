@@ -120,7 +120,7 @@ class Problem:
     def shown(self, value: float) -> str:
         """An answer as a person writes it."""
         if self.kind.quantity is None:
-            return units.show_size("AWG", value)
+            return units.show_standard_size("AWG", value)
         return units.show(value, self.kind.quantity)
 
     def asked(self, *, feet: bool = False) -> str:
@@ -148,7 +148,7 @@ class Problem:
         """
         if self.kind.quantity is not None:
             return units.read(typed, "Your answer", self.kind.quantity)
-        system, number = units.read_size(typed, "Your answer")
+        system, number = units.read_standard_size(typed, "Your answer")
         if system != "AWG":
             raise InputError("Your answer", typed, "a size in AWG", "Write it as 12 AWG or 1/0.")
         return number
@@ -181,7 +181,7 @@ class Problem:
         return abs(value - number) <= self.kind.tolerance * number
 
 
-def make(kind: ProblemKind, seed: int) -> Problem:
+def make_problem(kind: ProblemKind, seed: int) -> Problem:
     """The problem of a kind that belongs to a seed: the same every time.
 
     Numbers are drawn anew until the answer is within the kind's range and no mistake can be taken for the answer or
