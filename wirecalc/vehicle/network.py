@@ -16,7 +16,19 @@ from numpy.typing import NDArray
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.units_taken import dataclass, takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LAMPS, OTHER, PROCESSOR, RELAY
+from wirecalc.vehicle.fields import (
+    ALTERNATOR,
+    AMPLIFIER,
+    BATTERY,
+    BLOCK,
+    BODY,
+    FACTORY_SIGNAL,
+    HEAD,
+    LAMPS,
+    OTHER,
+    PROCESSOR,
+    RELAY,
+)
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve_network
 
@@ -78,7 +90,9 @@ class Wiring:
     def __init__(self, vehicle: Vehicle) -> None:
         self.vehicle = vehicle
         self.wires = tuple(
-            wire for wire in vehicle.wires if vehicle.circuit(wire) not in ("line", "speaker", "subwoofer")
+            wire
+            for wire in vehicle.wires
+            if vehicle.circuit(wire) not in ("line", FACTORY_SIGNAL, "speaker", "subwoofer")
         )
         self.body = next(device for device in vehicle.devices if device.kind == BODY)
         self.battery = next(device for device in vehicle.devices if device.kind == BATTERY)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -15,6 +15,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.runs.choose import Verdict, judge_candidates
+from wirecalc.runs.factory import FactoryRun
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle import fits
 from wirecalc.vehicle.as_run import (
@@ -277,7 +278,7 @@ def solve_vehicle(vehicle: Vehicle) -> Plan:
     Parameters
     ----------
     vehicle : Vehicle
-        With every size and fuse chosen: see `wirecalc.vehicle.choose.choose`.
+        With every size and fuse chosen: see `wirecalc.vehicle.choose.choose_plan`.
 
     Returns
     -------
@@ -321,11 +322,21 @@ def solve_vehicle(vehicle: Vehicle) -> Plan:
         problems=tuple(answer.problem for answer in supply.answers if answer.problem),
         warnings=(
             *warnings,
+            *_of_factory_signals(circuits),
             *fits.warnings(vehicle),
             *protection.warnings(),
             *_at_sources(wiring),
         ),
     )
+
+
+def _of_factory_signals(circuits: Sequence[Circuit]) -> Iterator[str]:
+    """What matters where signal is taken at speaker level: once for all such wires, with the most that one brings."""
+    taken = [circuit for circuit in circuits if isinstance(circuit.run, FactoryRun)]
+    most = max(taken, key=lambda circuit: circuit.measures["load_v"], default=None)
+    if most is not None and isinstance(most.run, FactoryRun):
+        for caution in most.run.cautions(most.measures):
+            yield f"Factory signal, {', '.join(circuit.wire.name for circuit in taken)}: {caution}"
 
 
 def _add_matched(vehicle: Vehicle, measures: Sequence[dict[str, float]]) -> None:

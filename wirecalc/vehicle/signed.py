@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from wirecalc.units_taken import dataclass
-from wirecalc.vehicle.fields import BATTERY
+from wirecalc.vehicle.fields import BATTERY, FACTORY_SIGNAL
 from wirecalc.vehicle.limits import Grade, fuse_family, short_a
 from wirecalc.vehicle.plan import Circuit, Plan
 from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.cautions import StartsAt, Work, cautions
 from wirecalc.wire.fuse_families import FuseFamily, short_in_words
 
-_FROM_OUTPUTS = ("speaker", "subwoofer", "line", "remote", "relay")
-_UNHEATED = ("line", "remote", "relay")
+_UNHEATED = ("line", FACTORY_SIGNAL, "remote", "relay")
+_FROM_OUTPUTS = ("speaker", "subwoofer", *_UNHEATED)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +65,7 @@ def signed(plan: Plan, reasons: Mapping[str, str], least: Mapping[str, str]) -> 
 
     See Also
     --------
-    wirecalc.vehicle.choose.choose : Gives all three.
+    wirecalc.vehicle.choose.choose_plan : Gives all three.
     wirecalc.advice.size.advise : The same of one run that shares nothing.
     """
     return tuple(_signed(plan, circuit, reasons, least) for circuit in plan.circuits)

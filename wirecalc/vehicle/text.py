@@ -111,7 +111,7 @@ class PlanSheet:
         column : str
             Its heading.
         text : str
-            Is cleaned as by `clean`.
+            Is cleaned as by `clean_cell`.
 
         Returns
         -------

@@ -239,10 +239,10 @@ def names_in(formula: str) -> list[str]:
 
 
 _WORDS = {"sqrt": "√", "log": "ln", "log10": "log10", "tanh": "tanh", "cosh": "cosh", "abs": "abs"}
-_WORDS |= {"min": "min", "max": "max", "pi": "π"}
+_WORDS |= {"min": "min", "max": "max", "pi": "π", "floor": "floor", "ceil": "ceil"}
 _FUNCTIONS: dict[str, Callable[..., Any]] = {
     "sqrt": np.sqrt, "log": np.log, "log10": np.log10, "tanh": np.tanh, "cosh": np.cosh,
-    "abs": np.abs, "min": np.minimum, "max": np.maximum,
+    "abs": np.abs, "min": np.minimum, "max": np.maximum, "floor": np.floor, "ceil": np.ceil,
 }  # fmt: skip
 _OPERATORS: dict[type[ast.operator], tuple[str, int, Callable[..., Any]]] = {
     ast.Add: (" + ", 1, np.add),

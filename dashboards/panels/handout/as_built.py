@@ -8,7 +8,7 @@ from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.table import Cell, CellMark, Table, to_html
 from wirecalc.bench.meter import show_reading
 from wirecalc.built.record import Visit, visits_of
-from wirecalc.built.should import INSULATION, INSULATION_SOURCE
+from wirecalc.built.should import INSULATION, INSULATION_SOURCE, TONE_CAUTION
 from wirecalc.built.verdict import AsBuilt, as_built, compared
 
 
@@ -27,7 +27,8 @@ def table(job: HandoutJob) -> Table:
         columns=("Circuit", "Resistance should be", "Read", f"Insulation ({INSULATION})",
                  "Far end", "Volts should be", "Volts", "Verdict"),
         note="Resistance: of a pair its loop with the far end joined, else from end to end, the meter's leads counted."
-        f" Volts: {(visit or Visit()).state}; at the device, of a ground along it. Insulation: {INSULATION_SOURCE}.",
+        f" Volts: {(visit or Visit()).state}; at the device, of a ground along it. Insulation: {INSULATION_SOURCE}."
+        f" {TONE_CAUTION}",
     )  # fmt: skip
 
 

@@ -162,7 +162,7 @@ def answers(
     stock : Stock
     before : PlanAnswer or None
     tell : callable
-        See `wirecalc.vehicle.choose.choose`.
+        See `wirecalc.vehicle.choose.choose_plan`.
     pulled : wirecalc.vehicle.cable.Pulled, optional
         What is pulled for the cables of several conductors.
 

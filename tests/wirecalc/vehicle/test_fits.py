@@ -84,3 +84,13 @@ def test_a_terminal_is_written_in_the_list_and_read_back() -> None:
 
 def test_where_nothing_on_the_shelf_does_it_is_said() -> None:
     assert "nothing on the shelf does" in at_terminal("the terminal", "8 AWG", None)
+
+
+def test_what_nobody_wrote_is_assumed_said_and_no_bound() -> None:
+    big = solve_vehicle(fed(None, size=("AWG", 0.0)))
+    said = [text for text in big.warnings if "usually take up to 4 AWG (assumed" in text]
+    assert len(said) == 2
+    assert not any(
+        "usually" in text for text in solve_vehicle(fed(("AWG", 0.0), size=("AWG", 0.0))).warnings
+    )  # written: known
+    assert not any("usually" in text for text in solve_vehicle(fed(None, size=("AWG", 4.0))).warnings)

@@ -382,7 +382,11 @@ def test_speaker_level_into_a_line_input() -> None:
         head, amplifier(), wire("h", "Battery", "Head"), wire("f", "Battery", "Amplifier"),
         wire("s", "Head: speaker 2", "Amplifier: line in 1", 5.0, ("AWG", 20.0)),
     )  # fmt: skip
-    assert solve_vehicle(whole).circuit("s").measures["loss_db"] < 0.001
+    one = solve_vehicle(whole).circuit("s")
+    assert one.kind == "factory signal"
+    assert one.measures["loss_db"] < 0.001
+    # 18 W into 4 Ω: 8.49 V, and 2 % more without a load by its damping factor of 50
+    assert one.measures["load_v"] == pytest.approx(math.sqrt(18 * 4) * 1.02, rel=1e-3)
 
 
 def test_what_is_left_to_choose_or_hangs_in_the_air_is_refused() -> None:
