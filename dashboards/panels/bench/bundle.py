@@ -43,7 +43,7 @@ _MIND = (
 )
 
 What = tuple[str, float]
-"""A size as `units.read_size` gives it, or ("outer", diameter over the insulation in m)."""
+"""A size as `units.read_standard_size` gives it, or ("outer", diameter over the insulation in m)."""
 
 
 @dataclass(frozen=True)

@@ -41,8 +41,10 @@ class SoldAs:
 
     def use(self, system: str) -> None:
         """Take sizes in this system, "AWG" or "mm2", from now on."""
+        said = AS_ASKED if system == "AWG" else system
+        self.house.wish(dict.fromkeys(keys(self.house.rules), said))
         if self.system != system:
-            self.choice.value = AS_ASKED if system == "AWG" else system
+            self.choice.value = said
 
     @property
     def system(self) -> str:

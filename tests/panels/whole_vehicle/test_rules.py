@@ -159,6 +159,21 @@ def test_how_the_shelf_is_sold_is_chosen_for_the_whole_plan(page: WholeVehiclePa
     assert "by circuit, see house rules" not in sold.labels
 
 
+def test_whoever_keeps_mm2_is_not_told_that_a_new_plan_brings_rules() -> None:
+    page = WholeVehiclePanel(solved)
+    page.system._heard("mm2")  # what the browser kept
+    page.start.demo.click()
+    assert page.system.value == "mm2"
+    assert {rule.value for rule in page.house.rules.rules if rule.rule == "sold_as"} == {"mm2"}
+    assert page.house.note.value == ""
+    assert "wc-shut" in page.house.choice._dom_classes
+    page.house.put_here(page.house.rules.replace(LEVEL, "0.2"), "plan")
+    assert "This plan brings its own" in page.house.note.value  # of the one that is news
+    assert "1 differs" in page.house.note.value
+    page.sold.choice.value = "SAE"
+    assert "brings its own" in page.house.note.value
+
+
 def test_a_link_into_one_run_has_the_wire_as_it_is_sold_and_what_its_terminal_takes() -> None:
     whole = vehicle(
         amplifier("Amp", takes=("SAE", 4.0)),
