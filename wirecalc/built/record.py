@@ -226,7 +226,7 @@ def _named(number: int, column: str) -> str:
     return f"{BUILT_SHEET}, row {number}, {column}"
 
 
-def read_column(text: PlanText, date: str, wire: str, column: str) -> str:
+def fault_field(text: PlanText, date: str, wire: str, column: str) -> str:
     """What the faults of `visits_of` name as the field of one cell.
 
     Parameters

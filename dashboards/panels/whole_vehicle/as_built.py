@@ -212,7 +212,7 @@ class AsBuiltTab:
     def _in_sight(self) -> set[str]:
         """Fields of the record whose faults stand beside their boxes."""
         return {
-            record.read_column(self._text(), self._day, self.wire.value if column in self.readings else "", column)
+            record.fault_field(self._text(), self._day, self.wire.value if column in self.readings else "", column)
             for column, entry in (*self.of_visit.items(), *self.readings.items())
             if entry.fault is not None
         }
