@@ -5,7 +5,7 @@ globalThis.wirecalcActs = (() => {
  // A page that is not ours (guest.py) may have several kernels, and its address and its tab's storage are not ours.
  const guest = !!globalThis.wirecalcGuest;
  const queue = first => {
-  const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000, PAST_MS = 3000;
+  const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000, PAST_MS = 3000, LINK_MS = 8000, LOOK_MS = 200;
   let acts = [];            // { number, model, key, what }: sent or to be sent, in order
   let held = null;          // the newest step of a slider whose last one is still being worked out
   let last = first, answered = first, written = 0, sent = first;  // numbers: given, done by the kernel, in the address, on their way
@@ -124,6 +124,17 @@ globalThis.wirecalcActs = (() => {
         act(what, content) {
           flush();
           add({ model, own, key: model.get('kept_as'), what, content });
+        },
+        /** A press on `link`, whose address the kernel gives: its own, where the kernel has stopped or takes too long. */
+        follow(link, what) {
+          this.act(what);
+          const pressed = performance.now(), gone = () => 'wcGone' in document.documentElement.dataset;  // life.js
+          const look = () => {
+            if (gone() || performance.now() - pressed > LINK_MS) location.assign(link.href);
+            else waiting = setTimeout(look, LOOK_MS);
+          };
+          let waiting = setTimeout(look, gone() ? 0 : LOOK_MS);
+          return () => clearTimeout(waiting);
         },
         /** A step of many: of those that come while the kernel is busy with one, only the newest counts. */
         slide(what) {
