@@ -16,7 +16,7 @@ from wirecalc.bench.meter import Accuracy, Meter, read_accuracy, read_shown
 from wirecalc.errors import InputError
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.network import STATES
-from wirecalc.vehicle.text import BUILT_SHEET, PlanSheet, PlanText, clean, same
+from wirecalc.vehicle.text import BUILT_SHEET, PlanSheet, PlanText, clean_cell, same
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C
 
 DATE, BY, WIRE = "Date", "Read by", "Wire"
@@ -226,7 +226,7 @@ def _named(number: int, column: str) -> str:
     return f"{BUILT_SHEET}, row {number}, {column}"
 
 
-def field_of(text: PlanText, date: str, wire: str, column: str) -> str:
+def fault_field(text: PlanText, date: str, wire: str, column: str) -> str:
     """What the faults of `visits_of` name as the field of one cell.
 
     Parameters
@@ -249,7 +249,7 @@ def field_of(text: PlanText, date: str, wire: str, column: str) -> str:
     return "" if row is None else _named(row + 1, column)
 
 
-def cell(text: PlanText, date: str, wire: str, column: str) -> str:
+def record_cell(text: PlanText, date: str, wire: str, column: str) -> str:
     """One cell of the record as typed.
 
     Parameters
@@ -296,7 +296,7 @@ def with_cell(text: PlanText, date: str, wire: str, column: str, typed: str) -> 
     sheet = text.built or PlanSheet(columns=COLUMNS, rows=())
     row = _row(sheet, date, wire)
     if row is None:
-        if not clean(typed):
+        if not clean_cell(typed):
             return text
         blank = {DATE: date, WIRE: wire}
         sheet = replace(sheet, rows=(*sheet.rows, tuple(blank.get(each, "") for each in sheet.columns)))

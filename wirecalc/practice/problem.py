@@ -120,7 +120,7 @@ class Problem:
     def shown(self, value: float) -> str:
         """An answer as a person writes it."""
         if self.kind.quantity is None:
-            return units.show_size("AWG", value)
+            return units.show_standard_size("AWG", value)
         return units.show(value, self.kind.quantity)
 
     def asked(self, *, feet: bool = False, mm2: bool = False) -> str:
@@ -151,7 +151,7 @@ class Problem:
         """
         if self.kind.quantity is not None:
             return units.read(typed, "Your answer", self.kind.quantity)
-        system, number = units.read_size(typed, "Your answer")
+        system, number = units.read_standard_size(typed, "Your answer")
         if system == "AWG":
             return number
         gauge = _gauge(number)
@@ -187,7 +187,7 @@ class Problem:
         return abs(value - number) <= self.kind.tolerance * number
 
 
-def make(kind: ProblemKind, seed: int) -> Problem:
+def make_problem(kind: ProblemKind, seed: int) -> Problem:
     """The problem of a kind that belongs to a seed: the same every time.
 
     Numbers are drawn anew until the answer is within the kind's range and no mistake can be taken for the answer or
@@ -292,7 +292,7 @@ def in_mm2(text: str) -> str:
     """
 
     def area(size: re.Match[str]) -> str:
-        return f"{awg(units.read_size(f'{size[0]} AWG', 'Size')[1]).area_m2 * 1e6:.3g}"
+        return f"{awg(units.read_standard_size(f'{size[0]} AWG', 'Size')[1]).area_m2 * 1e6:.3g}"
 
     def said(found: re.Match[str]) -> str:
         return f"{re.sub(r'[0-9]+(?:/0)?', area, found[1])} mm² ({found[0]})"

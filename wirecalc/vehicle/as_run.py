@@ -332,7 +332,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
             least_supply_v=lowest_v(vehicle, wire),
         )  # fmt: skip
     if kind == "load feed":
-        return device_run(end, here_v, NOMINAL_V * vehicle.systems)
+        return run_of_device(end, here_v, NOMINAL_V * vehicle.systems)
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
@@ -341,7 +341,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
 
 
 @takes_units
-def device_run(device: Device, supply_v: float, nominal_v: float = NOMINAL_V) -> runs.DeviceRun | None:
+def run_of_device(device: Device, supply_v: float, nominal_v: float = NOMINAL_V) -> runs.DeviceRun | None:
     """The run of a device that draws in one way only: a constant power, a constant current or a resistance.
 
     Parameters

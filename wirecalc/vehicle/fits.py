@@ -81,7 +81,7 @@ def takes_m2(vehicle: Vehicle, wire: Wire) -> float:
     return float("inf") if least is None else conductor(*least[1]).area_m2 * (1 + 1e-9)
 
 
-def said_of(vehicle: Vehicle, wire: Wire) -> str:
+def terminal_words(vehicle: Vehicle, wire: Wire) -> str:
     """What to say of a wire at its terminals: that it does not go in, or that several stand in for one.
 
     Parameters
@@ -127,7 +127,7 @@ def _thicker_than_usual(vehicle: Vehicle, wire: Wire, one: Conductor) -> str:
 
 
 def warnings(vehicle: Vehicle) -> Iterator[str]:
-    """`said_of` every wire of a plan, with its name, where there is something to say.
+    """`terminal_words` every wire of a plan, with its name, where there is something to say.
 
     Parameters
     ----------
@@ -139,5 +139,5 @@ def warnings(vehicle: Vehicle) -> Iterator[str]:
     str
     """
     for wire in vehicle.wires:
-        if told := said_of(vehicle, wire):
+        if told := terminal_words(vehicle, wire):
             yield f"{wire.name}: {told}"

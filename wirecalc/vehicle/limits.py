@@ -217,7 +217,7 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
 
 
 @takes_units
-def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
+def fuse_of_wire(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
     """The fuse of one conductor of a feed, of the family that the shop uses, derated by the air where it sits.
 
     Parameters
@@ -246,7 +246,7 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
         air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
         where=_where(vehicle, wire),
     )
-    return fuses.choose(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
+    return fuses.fuse_for(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
 
 
 @takes_units

@@ -30,7 +30,7 @@ from wirecalc.vehicle.fields import (
     RELAY,
 )
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
-from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve
+from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve_network
 
 Array = NDArray[np.float64]
 Node = tuple[str, str]
@@ -260,7 +260,7 @@ class Wiring:
         Returns
         -------
         Network
-            To be solved by `wirecalc.vehicle.nodal.solve`.
+            To be solved by `wirecalc.vehicle.nodal.solve_network`.
 
         Raises
         ------
@@ -342,7 +342,7 @@ class Wiring:
             network = self.network(ohm, state, giving, source_ratio)
             waiting = [battery for battery in batteries if battery not in giving]
             try:
-                solution = solve(network)
+                solution = solve_network(network)
             except FloatingNode as why:
                 apart = [source for source in waiting if self.nodes[source.name, "plus"] in why.nodes]
                 if not apart:

@@ -14,7 +14,7 @@ from wirecalc import runs
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
-from wirecalc.runs.choose import Verdict, judge
+from wirecalc.runs.choose import Verdict, judge_candidates
 from wirecalc.runs.factory import FactoryRun
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle import fits
@@ -32,7 +32,16 @@ from wirecalc.vehicle.as_run import (
 from wirecalc.vehicle.energy import Energy, energy
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD
 from wirecalc.vehicle.fuse import FuseTree
-from wirecalc.vehicle.limits import BY_GAIN, RETURN_SHARE, Grade, fuse_for, grades, largest_fuse_a, limits_of, metal_mm2
+from wirecalc.vehicle.limits import (
+    BY_GAIN,
+    RETURN_SHARE,
+    Grade,
+    fuse_of_wire,
+    grades,
+    largest_fuse_a,
+    limits_of,
+    metal_mm2,
+)
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.returns import feed_names, returned
@@ -263,13 +272,13 @@ class Plan:
         )
 
 
-def solve(vehicle: Vehicle) -> Plan:
+def solve_vehicle(vehicle: Vehicle) -> Plan:
     """Solve a vehicle in all states and judge each of its circuits.
 
     Parameters
     ----------
     vehicle : Vehicle
-        With every size and fuse chosen: see `wirecalc.vehicle.choose.choose`.
+        With every size and fuse chosen: see `wirecalc.vehicle.choose.choose_plan`.
 
     Returns
     -------
@@ -300,7 +309,7 @@ def solve(vehicle: Vehicle) -> Plan:
                 wire=wire, kind=kind, conductor=conductors[wire.name], measures=values, place=where,
                 run=supply_run(supply, wire) if wire.name in wiring.places else signal_run(vehicle, wire),
                 laid=_laid(supply, wire, conductors[wire.name]), rules=vehicle.rules,
-                verdict=judge([conductors[wire.name].label], values, limits_of(vehicle, wire, values)),
+                verdict=judge_candidates([conductors[wire.name].label], values, limits_of(vehicle, wire, values)),
                 cautions=load_cautions(vehicle, wire) if kind in ("speaker", "subwoofer") else (),
             )
         )  # fmt: skip
@@ -367,7 +376,7 @@ def _measures(
     if wire.name in feed_names(wiring):
         values["before_a"] = protection.before_a(wire)
         full_a, music_a = (values[key] / wire.parallel for key in ("full_a", "heat_a"))
-        least = fuse_for(vehicle, wire, *np.nan_to_num([full_a, music_a]).tolist())
+        least = fuse_of_wire(vehicle, wire, *np.nan_to_num([full_a, music_a]).tolist())
         values["needed_a"], values["smallest_fuse_a"] = least.needed_a, least.smallest_a
         if wire.name in protection.fuses_a:
             values["fuse_a"] = protection.fuses_a[wire.name]

@@ -65,7 +65,7 @@ def signed(plan: Plan, reasons: Mapping[str, str], least: Mapping[str, str]) -> 
 
     See Also
     --------
-    wirecalc.vehicle.choose.choose : Gives all three.
+    wirecalc.vehicle.choose.choose_plan : Gives all three.
     wirecalc.advice.size.advise : The same of one run that shares nothing.
     """
     return tuple(_signed(plan, circuit, reasons, least) for circuit in plan.circuits)
@@ -83,11 +83,11 @@ def _signed(plan: Plan, circuit: Circuit, reasons: Mapping[str, str], least: Map
         fuse_a=fuse_a,
         family=None if fuse_a is None else fuse_family(plan.vehicle, circuit.wire, fuse_a),
         short_a=None if fuse_a is None else short_a(plan.vehicle, circuit.wire, fuse_a),
-        cautions=(*circuit.cautions, *cautions(work_of(plan, circuit))),
+        cautions=(*circuit.cautions, *cautions(work_of_circuit(plan, circuit))),
     )
 
 
-def work_of(plan: Plan, circuit: Circuit) -> Work:
+def work_of_circuit(plan: Plan, circuit: Circuit) -> Work:
     """What the cautions have to know of one circuit.
 
     Parameters
@@ -130,4 +130,4 @@ def works(plan: Plan, circuits: Iterable[Circuit] | None = None) -> tuple[Work, 
     tuple of Work
         One for each circuit, in their order.
     """
-    return tuple(work_of(plan, circuit) for circuit in (plan.circuits if circuits is None else circuits))
+    return tuple(work_of_circuit(plan, circuit) for circuit in (plan.circuits if circuits is None else circuits))

@@ -35,7 +35,7 @@ def of_reading(key: str, should: Should) -> Working:
         If it has no such number.
     """
     if key == "ohm":
-        return finished.working(should.ohm)
+        return finished.reading_working(should.ohm)
     if key not in ("volts", "low", "high") or should.volts is None:
         raise KeyError(key)
     return worked(key, _volts(should), {"volts": "V", "low": "V1", "high": "V2"}[key])

@@ -16,7 +16,7 @@ _NAMES = {
 }
 
 
-def working(expected: Expected) -> Working:
+def reading_working(expected: Expected) -> Working:
     """Where the expected reading comes from.
 
     Parameters

@@ -170,7 +170,7 @@ def _steps(book: Book, symbol: str, value: float | None, what: runs.Measure) -> 
             Step(
                 title=entry.title,
                 symbol="" if name == what.name else name,
-                formula=written(tree, lambda known: known),
+                formula=formula_in_words(tree, lambda known: known),
                 filled=_filled(tree, numbers),
                 value=numbers[name],
                 unit=entry.unit,
@@ -195,7 +195,7 @@ def _filled(tree: ast.expr, numbers: Mapping[str, float]) -> str:
         pairs = [(evaluated(part, rounded), evaluated(part, used)) for part in parts]
         if all(math.isclose(short, exact, rel_tol=AGREES) for short, exact in pairs):
             break
-    return written(tree, lambda name: number_text(used[name], digits))
+    return formula_in_words(tree, lambda name: number_text(used[name], digits))
 
 
 def number_text(number: float, digits: int) -> str:
@@ -287,7 +287,7 @@ def evaluated(node: ast.expr, numbers: Mapping[str, float]) -> float:
         return float(of(node))
 
 
-def written(node: ast.expr, shown: Callable[[str], str]) -> str:
+def formula_in_words(node: ast.expr, shown: Callable[[str], str]) -> str:
     """A formula as people write it.
 
     Parameters

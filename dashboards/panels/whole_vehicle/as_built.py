@@ -21,9 +21,9 @@ from dashboards.panels.controls.table import Html, html_table
 from wirecalc import units
 from wirecalc.bench.faults import ENDS
 from wirecalc.bench.finished import in_ohm
-from wirecalc.bench.meter import shown
+from wirecalc.bench.meter import show_reading
 from wirecalc.built import record
-from wirecalc.built.record import Visit, cell, visits_of, with_cell
+from wirecalc.built.record import Visit, record_cell, visits_of, with_cell
 from wirecalc.built.should import INSULATION, INSULATION_SOURCE, TONE_CAUTION
 from wirecalc.built.verdict import AsBuilt, as_built, compared
 from wirecalc.vehicle.network import STATES
@@ -168,12 +168,12 @@ class AsBuiltTab:
         text, self._quiet = self._text(), True
         try:
             for column, entry in (*self.of_visit.items(), *self.readings.items()):
-                kept = cell(text, self._day, self.wire.value if column in self.readings else "", column)
+                kept = record_cell(text, self._day, self.wire.value if column in self.readings else "", column)
                 if kept.strip() != entry.text.value.strip():
                     entry.text.value = kept
-            end = cell(text, self._day, self.wire.value, record.END)
+            end = record_cell(text, self._day, self.wire.value, record.END)
             self.end.value = next((key for key, words in ENDS.items() if end in (key, words)), "")
-            state = cell(text, self._day, "", record.STATE)
+            state = record_cell(text, self._day, "", record.STATE)
             self.state.value = state if state in [each.name for each in STATES] else STATES[0].name
         finally:
             self._quiet = False
@@ -212,7 +212,7 @@ class AsBuiltTab:
     def _in_sight(self) -> set[str]:
         """Fields of the record whose faults stand beside their boxes."""
         return {
-            record.field_of(self._text(), self._day, self.wire.value if column in self.readings else "", column)
+            record.fault_field(self._text(), self._day, self.wire.value if column in self.readings else "", column)
             for column, entry in (*self.of_visit.items(), *self.readings.items())
             if entry.fault is not None
         }
@@ -236,7 +236,7 @@ def _shown(column: str, value: Any) -> str:
     if value is None:
         return ""
     if column in (record.OHM, record.INSULATION, record.DIGIT, record.LEADS):
-        return shown(value)
+        return show_reading(value)
     if column in (record.VOLTS, record.BATTERY, record.TONE):
         return f"{'−' if value < 0 else ''}{units.show(abs(value), units.VOLTAGE)}"
     return units.show(value, units.TEMPERATURE) if column == record.WARM else str(value)

@@ -8,7 +8,7 @@ from dashboards.panels.controls.fields import choice
 from dashboards.panels.settings.house import House
 from wirecalc.advice.house_rule import AS_ASKED
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.wire.as_sold import ISO, SAE, in_words
+from wirecalc.wire.as_sold import ISO, SAE, system_name
 
 SEVERAL = "several"
 SYSTEMS = ("AWG", SAE, "mm2", ISO)
@@ -53,7 +53,7 @@ class SoldAs:
 
     @staticmethod
     def _options(now: str) -> list[tuple[str, str]]:
-        usual = [(f"{in_words(system).removesuffix(', any type')} sizes", system) for system in SYSTEMS]
+        usual = [(f"{system_name(system).removesuffix(', any type')} sizes", system) for system in SYSTEMS]
         usual[0] = (usual[0][0], AS_ASKED)
         return usual if now in dict(usual).values() else [*usual, ("by circuit, see house rules", SEVERAL)]
 

@@ -35,7 +35,7 @@ from wirecalc import runs
 from wirecalc.errors import InputError
 from wirecalc.jobs import JOBS
 from wirecalc.vehicle.cable import Pulled
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.file import read_csv, read_workbook, write_workbook
 from wirecalc.vehicle.model import Vehicle
@@ -282,7 +282,7 @@ def test_a_list_without_names_is_no_traceback(panel: WholeVehiclePanel) -> None:
 def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: PlanAnswer) -> None:
     kinds = set()
     other = OneRunPanel()
-    taken = choose(JOBS["signal-taken"].vehicle()).plan  # at speaker level
+    taken = choose_plan(JOBS["signal-taken"].vehicle()).plan  # at speaker level
     for vehicle, one in ((plan.vehicle, one) for plan in (answer.plan, taken) for one in plan.circuits):
         found = entries(vehicle, one)
         assert (found is None) == (one.run is None)

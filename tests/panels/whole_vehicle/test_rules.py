@@ -21,7 +21,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.vehicle.file import read_workbook, write_workbook
 from wirecalc.vehicle.limits import TASTE
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.vehicle.stock import Stock
 from wirecalc.vehicle.text import PlanSheet
 from wirecalc.wire.conductor import conductor
@@ -32,7 +32,7 @@ LEVEL, FULL = "taste_limit/amplifier to speaker/level loss//dB", "drop_limit/bat
 
 def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: Any) -> Iterator[PlanAnswer]:
     """Nothing is left to choose."""
-    yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
+    yield PlanAnswer(plan=solve_vehicle(vehicle), reasons={}, fuse_reasons={}, final=True)
 
 
 @pytest.fixture
@@ -179,7 +179,7 @@ def test_a_link_into_one_run_has_the_wire_as_it_is_sold_and_what_its_terminal_ta
         amplifier("Amp", takes=("SAE", 4.0)),
         wire("Feed", "Battery", "Amp", 5.0, ("SGX", 4.0), fuse=60.0, insulation="xlpe_125"),
     )
-    found = entries(whole, solve(whole).circuit("Feed"))
+    found = entries(whole, solve_vehicle(whole).circuit("Feed"))
     assert found is not None
     assert (found["size"], found["terminal"], found["insulation"]) == ("4 SAE SGX", "4 SAE", "xlpe-125")
     panel = OneRunPanel()

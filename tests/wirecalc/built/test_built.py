@@ -10,13 +10,13 @@ import pytest
 from tests.support.plans import amplifier, load, vehicle, wire
 from tests.support.shown_formulas import proven
 from wirecalc.bench.faults import AsRead
-from wirecalc.built.record import COLUMNS, Visit, cell, read_end, visits_of, with_cell
+from wirecalc.built.record import COLUMNS, Visit, read_end, record_cell, visits_of, with_cell
 from wirecalc.built.should import should
 from wirecalc.built.verdict import as_built, compared
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import read_csv, read_workbook, write_csv, write_workbook
 from wirecalc.vehicle.model import Device
-from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.plan import Plan, solve_vehicle
 from wirecalc.vehicle.text import PlanSheet, text_of
 from wirecalc.workings.built import of_reading
 
@@ -24,7 +24,7 @@ from wirecalc.workings.built import of_reading
 @cache
 def plan() -> Plan:
     """A battery, a load of 10 A over 5 m of 2.5 mm² and a ground of 1 m of it."""
-    return solve(
+    return solve_vehicle(
         vehicle(
             load(draw_a=10.0),
             wire("Feed", "Battery", "Load", 5.0, ("mm2", 2.5), fuse=15.0),
@@ -65,7 +65,7 @@ def test_volts_are_those_of_the_plan_in_the_state_that_they_are_read_in() -> Non
 @cache
 def sounding() -> Plan:
     """A speaker of 4 ohm on 10 m of 16 AWG, and a signal over 4 m to an input of 10 kilohm."""
-    return solve(
+    return solve_vehicle(
         vehicle(
             amplifier(line_in_ohm=10e3),
             Device(name="Radio", kind="head unit"),
@@ -132,7 +132,7 @@ def test_which_is_off_and_why() -> None:
 
 def test_two_that_are_swapped_are_named() -> None:
     sides = ("Left", "Right", "Centre")
-    whole = solve(
+    whole = solve_vehicle(
         vehicle(
             amplifier(),
             *(Device(name=side, kind="loudspeaker", impedance_ohm=4.0) for side in sides),
@@ -170,7 +170,7 @@ def test_the_record_is_text_that_travels() -> None:
     for column, typed in (("Resistance", "40 mohm"), ("Insulation", "OL"), ("Far end", "the right end answers"),
                           ("Volts", "-11.9")):  # fmt: skip
         text = with_cell(text, "2026-05-31", "Feed", column, typed)
-    assert cell(text, "2026-05-31", "Feed", "Resistance") == "40 mohm"
+    assert record_cell(text, "2026-05-31", "Feed", "Resistance") == "40 mohm"
     (visit,), faults = list(visits_of(text)[0].values()), visits_of(text)[1]
     assert visit.by == "A. Fitter, =1+1"
     assert visit.readings["Feed"] == AsRead(ohm=0.04, insulation_ohm=math.inf, end="right", volts=-11.9)

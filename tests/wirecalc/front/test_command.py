@@ -13,13 +13,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from distributed import Client
 from jsonschema import Draft202012Validator
 
 import wirecalc
 from tests.support.paths import ROOT
 from tests.support.plans import load, vehicle, wire
 from wirecalc.__main__ import main
-from wirecalc.front.many_plans import plans_in, solved
+from wirecalc.front.many_plans import plans_in, solved_file
 from wirecalc.front.schema import FAULTS, PLAN, RUN, SCHEMA
 from wirecalc.vehicle.file import template, write_csv, write_workbook
 from wirecalc.vehicle.text import text_of
@@ -138,14 +139,26 @@ def test_any_executor_solves_them(folder: Path) -> None:
     assert [each["meets"] for each in answers] == [True, False]
 
 
+def test_a_dask_cluster_solves_them(folder: Path) -> None:
+    """Its scheduler and its worker in this process: more of them are started the same way."""
+    plans = sorted(folder.glob("[ab].xlsx"))
+    with Client(processes=False, n_workers=1, threads_per_worker=1, dashboard_address=None) as client:
+        answers = list(wirecalc.solve_all(plans, client.get_executor()))
+        logs = client.run(lambda dask_worker: [str(entry[0]) for entry in dask_worker.state.log])
+    done = {task for log in logs.values() for task in log if task.startswith("answered")}
+    assert len(done) == 2, logs
+    with ThreadPoolExecutor(1) as one:
+        assert list(wirecalc.solve_all(plans, one)) == answers
+
+
 def test_what_a_solver_prints_below_python_stays_out(
     folder: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def talking(path: Path, sold_as: str | None) -> Any:
         os.write(1, b"a solver's stray line\n")
-        return solved(path, sold_as)
+        return solved_file(path, sold_as)
 
-    monkeypatch.setattr("wirecalc.front.many_plans.solved", talking)
+    monkeypatch.setattr("wirecalc.front.many_plans.solved_file", talking)
     assert main([str(folder / "a.xlsx"), "--json"]) == 0
     out, err = capfd.readouterr()
     valid(out)

@@ -9,7 +9,7 @@ import pytest
 from tests.support.shown_formulas import proven
 from wirecalc import runs
 from wirecalc.advice.one_cable import one_cable
-from wirecalc.advice.size import Job, judge
+from wirecalc.advice.size import Job, judge_sizes
 from wirecalc.advice.stretches import by_house_rules
 from wirecalc.circuits import relay, supply
 from wirecalc.circuits.source import Amplifier
@@ -38,7 +38,7 @@ def test_the_number_shown_is_the_number_used(name: str, parallel: int) -> None:
     run, length_m, gauge, ways = RUNS[name]
     job = Job(run=run, route=by_house_rules(run.kind, length_m, ways=ways))  # type: ignore[arg-type]
     candidate = Candidate(conductor=awg(gauge), parallel=parallel)
-    judged = judge(job, [candidate.conductor], parallel)
+    judged = judge_sizes(job, [candidate.conductor], parallel)
     assert len(judged.held) >= 3
     for held in judged.held:
         scale = 100 if held.limit.measure == "drop_fraction" else 1
