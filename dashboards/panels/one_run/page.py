@@ -79,7 +79,7 @@ def tiles(here: RunRequest, form: Form[Any]) -> str:
         if not np.isfinite(value):
             big, unit = "none", ""
         elif what.unit == "dB":
-            big, unit = words.decibels(value), "dB"
+            big, unit = words.decibels(value) if abs(value) >= 0.005 else what.said(value), "dB"
         elif measure == "load_w":
             big = words.watts(value)
             bare_w = float(without_wire_w(value, measures["loss_db"]))
