@@ -47,14 +47,9 @@ OLDEST = (3, 11)
 PORT = 8173  # any other would do
 MOST_LOG = 5_000_000  # bytes; then it is begun anew and the older part kept beside it
 PAGE = "voila/render/one_run.ipynb"
-# program -> packages by that name in Debian's apt, which is also what we install where we may
-PROGRAMS = {
-    "chromium": ["chromium", "fonts-liberation"],
-    "ngspice": ["ngspice"],
-    "units": ["units"],
-    "haproxy": ["haproxy"],
-}
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+PACKAGES = {"chromium": ["chromium", "fonts-liberation"]}  # in Debian's apt; of other programs, one by their name
+# the first has no windows at all, so a page takes a third of the processor's time: used, not asked for
+BROWSERS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 TOLD: dict[str, Any] = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, "errors": "replace"}
 NO_IPV4 = """This machine has no address 127.0.0.1, by which its own programs reach each other; ::1 is not enough here.
 On Linux: sudo ip address add 127.0.0.1/8 dev lo"""
@@ -396,8 +391,9 @@ def install_commands(missing: Sequence[str], root_of_debian: bool) -> list[list[
     """How the missing programs are installed without asking, as far as we may."""
     if not missing or not root_of_debian:
         return []
-    packages = [package for program in missing for package in PROGRAMS[program]]
-    return [["apt-get", "update", "-q"], ["apt-get", "install", "-qy", "--no-install-recommends", *packages]]
+    install = ["apt-get", "install", "-qy", "--no-install-recommends"]  # one by one: not every system has all
+    each = [[*install, *PACKAGES.get(program, [program])] for program in missing]
+    return [["apt-get", "update", "-q"], *each]
 
 
 def advice(missing: Sequence[str]) -> str:
@@ -411,10 +407,11 @@ def get_programs() -> dict[str, str]:
     programs = find_programs()
     missing = [name for name, place in programs.items() if not place]
     root_of_debian = bool(shutil.which("apt-get")) and os.geteuid() == 0
-    for command in install_commands(missing, root_of_debian):
+    light = [] if "WIRECALC_CHROMIUM" in os.environ or shutil.which(BROWSERS[0]) else [BROWSERS[0]]
+    for command in install_commands([*missing, *light], root_of_debian):
         say(f"Installing: {' '.join(command)}")
         subprocess.run(command, env=clean(os.environ) | {"DEBIAN_FRONTEND": "noninteractive"})
-    programs = find_programs() if missing else programs
+    programs = find_programs()
     missing = [name for name, place in programs.items() if not place]
     if missing:
         sys.exit(advice(missing))

@@ -37,7 +37,8 @@ def site() -> Iterator[str]:
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[tuple[BrowserType, dict[str, Any]]]:
     """The browser's kind, and what it is launched with."""
-    path = os.environ.get("WIRECALC_CHROMIUM") or shutil.which("chromium") or None  # None: Playwright's own
+    found = filter(None, map(shutil.which, ("chromium-headless-shell", "chromium")))
+    path = os.environ.get("WIRECALC_CHROMIUM") or next(found, None)  # None: Playwright's own
     with sync_playwright() as playwright:
         yield playwright.chromium, {"executable_path": path, "args": CHROMIUM_FLAGS}
 

@@ -222,7 +222,15 @@ def test_a_networks_token_is_hard_to_guess_and_kept(start: ModuleType) -> None:
         (["ngspice", "units"], False, []),
         (["chromium", "units"], False, []),
         (["units"], True, ["update -q", "install -qy --no-install-recommends units"]),
-        (["chromium"], True, ["update -q", "install -qy --no-install-recommends chromium fonts-liberation"]),
+        (
+            ["chromium", "chromium-headless-shell"],
+            True,
+            [
+                "update -q",
+                "install -qy --no-install-recommends chromium fonts-liberation",
+                "install -qy --no-install-recommends chromium-headless-shell",
+            ],
+        ),
     ],
 )
 def test_what_is_installed_where(
@@ -231,6 +239,19 @@ def test_what_is_installed_where(
     commands = start.install_commands(missing, root_of_debian)
     assert [" ".join(command[1:]) for command in commands] == expected
     assert {command[0] for command in commands} <= {"apt-get"}
+
+
+def test_the_lighter_browser_is_a_wish(start: ModuleType, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where it cannot be installed the tests go on with what there is; one that was named is left alone."""
+    asked: list[list[str]] = []
+    monkeypatch.delenv("WIRECALC_CHROMIUM", raising=False)
+    monkeypatch.setattr(start, "find_programs", lambda: {"chromium": "/c"})
+    monkeypatch.setattr(start, "install_commands", lambda missing, root: asked.append(missing) or [])
+    monkeypatch.setattr(start.shutil, "which", lambda name, path=None: None)
+    assert start.get_programs() == {"chromium": "/c"}
+    monkeypatch.setenv("WIRECALC_CHROMIUM", "/c")
+    assert start.get_programs() == {"chromium": "/c"}
+    assert asked == [["chromium-headless-shell"], []]
 
 
 def test_a_program_still_missing_stops_the_tests_with_advice(
@@ -249,7 +270,7 @@ def test_another_program_named_units_is_not_taken(
 ) -> None:
     monkeypatch.delenv("WIRECALC_CHROMIUM", raising=False)
     monkeypatch.setattr(start.shutil, "which", lambda name, path=None: f"/bin/{name}")
-    others = {name: f"/bin/{name}" for name in ("chromium", "ngspice", "haproxy")}
+    others = {name: f"/bin/{name}" for name in ("ngspice", "haproxy")} | {"chromium": "/bin/chromium-headless-shell"}
     for said, found in (("GNU Units version 2.22", "/bin/units"), ("units, FreeBSD version", None)):
         monkeypatch.setattr(start, "ask", lambda *command, said=said: subprocess.CompletedProcess(command, 0, said))
         assert start.find_programs() == others | {"units": found}

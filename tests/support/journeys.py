@@ -64,6 +64,17 @@ const pictures = all('.js-plotly-plot').filter(seen).map(chart => JSON.stringify
 return { boxes, grids, pressed, words, pictures, address: location.search + location.hash };
 }"""
 
+# A chart out of sight is drawn when it comes into sight: each is looked at once, as a person scrolls down the page.
+LOOKED_AT = """async () => {
+const [left, top] = [scrollX, scrollY];
+for (const chart of document.querySelectorAll('.js-plotly-plot')) {
+  if (!chart.checkVisibility() || chart.closest('.wc-shut')) continue;
+  chart.scrollIntoView({ block: 'center' });
+  for (let frame = 0; frame < 3; frame++) await new Promise(requestAnimationFrame);
+}
+scrollTo(left, top);
+}"""
+
 Said = dict[str, Any]
 
 
@@ -74,12 +85,14 @@ def said(page: Page) -> Said:
     except TimeoutError:
         raise AssertionError(f"the page goes on waiting: {page.evaluate(WAITS)}") from None
     before: Said = {}
+    page.evaluate(LOOKED_AT)
     for _ in range(400):  # a plan is solved twice after each change, which a busy machine takes long for
         now: Said = page.evaluate(SAID)
         if now == before and page.evaluate(IDLE):
             return now
         before = now
         page.wait_for_timeout(250)
+        page.evaluate(LOOKED_AT)
     changes = differences(before, page.evaluate(SAID))
     raise AssertionError(f"the page does not come to rest: {changes}; {page.evaluate(WAITS)}")
 

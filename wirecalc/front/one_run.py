@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from wirecalc import runs
 from wirecalc.circuits import relay, supply
-from wirecalc.circuits.device import NOMINAL_V, Behaviour
+from wirecalc.circuits.device import NOMINAL_V, START_RATIO, START_S, Behaviour
 from wirecalc.circuits.line_level import CABLE_FARAD_PER_M
 from wirecalc.circuits.source import Amplifier
 from wirecalc.front.answer import RunAnswer, laid
@@ -197,7 +197,7 @@ def turn_on_run(
     length_m: Any,
     size: Any = None,
     *,
-    supply_v: float = 12.0,
+    supply_v: float = relay.LEAST_SUPPLY_V,
     limit_a: float = 0.3,
     least_v: float = 9.0,
     **how: Any,
@@ -213,7 +213,7 @@ def turn_on_run(
     size : str, Conductor or a sequence of them, optional
         See `speaker_run`.
     supply_v, limit_a : float
-        Of the head unit's output, and the most that it may give; its manual decides. [V], [A]
+        Of the head unit's output on the lowest battery, and the most that it may give; its manual decides. [V], [A]
     least_v : float
         What wakes up every device. [V]
     **how
@@ -227,7 +227,7 @@ def turn_on_run(
     --------
     >>> import wirecalc
     >>> round(wirecalc.turn_on_run("150 mA", "6 m", "18 AWG")["load_v"], 2)
-    11.98
+    10.48
     """
     run = runs.TurnOnRun(draw_a=draw_a, supply_v=supply_v, limit_a=limit_a, least_v=least_v)
     return laid(run, length_m, size, **how)
@@ -241,9 +241,10 @@ def relay_run(
     *,
     pull_in_v: float = relay.USUAL_12V.pull_in_v,
     drop_out_v: float = relay.USUAL_12V.drop_out_v,
-    supply_v: float = 12.6,
+    supply_v: float = relay.LEAST_SUPPLY_V,
     coil_c: float = 85.0,
     off_v: float = 0.0,
+    dip_v: float | None = None,
     **how: Any,
 ) -> RunAnswer:
     """A relay's coil.
@@ -259,11 +260,13 @@ def relay_run(
     pull_in_v, drop_out_v : float
         Of the coil at 20 degC. [V]
     supply_v : float
-        Where the run starts. [V]
+        Where the run starts, the lowest that must still work. [V]
     coil_c : float
         Of the coil, when it must pull in. [degC]
     off_v : float
         What the lead still carries when it is switched off. [V]
+    dip_v : float, optional
+        The lowest supply at which it must hold once it has pulled in; 6 V for 12 V if not given. [V]
     **how
         See `laid`.
 
@@ -278,7 +281,8 @@ def relay_run(
     True
     """
     coil = relay.Relay(coil_ohm=coil_ohm, pull_in_v=pull_in_v, drop_out_v=drop_out_v)
-    return laid(runs.RelayRun(relay=coil, supply_v=supply_v, coil_c=coil_c, off_v=off_v), length_m, size, **how)
+    run = runs.RelayRun(relay=coil, supply_v=supply_v, coil_c=coil_c, off_v=off_v, dip_v=dip_v)
+    return laid(run, length_m, size, **how)
 
 
 @takes_units
@@ -293,6 +297,7 @@ def lamp_run(
     both_ends: bool = False,
     lamps: Literal["constant current", "resistive"] = "constant current",
     nominal_v: float = 12.0,
+    least_supply_v: float | None = None,
     **how: Any,
 ) -> RunAnswer:
     """A lamp strip at the end of a run.
@@ -316,6 +321,8 @@ def lamp_run(
     lamps : {"constant current", "resistive"}
     nominal_v : float
         That the strip is made for: 12 or 24. [V]
+    least_supply_v : float, optional
+        The lowest at which the lamps must still work; 10.5 V for 12 V if not given. [V]
     **how
         See `laid`.
 
@@ -331,7 +338,7 @@ def lamp_run(
     """
     run = runs.LampRun(
         supply_v=supply_v, strip_m=strip_m, amps_per_m=amps_per_m, strip_ohm_per_m=strip_ohm_per_m, both_ends=both_ends,
-        lamps=lamps, nominal_v=nominal_v,
+        lamps=lamps, nominal_v=nominal_v, least_supply_v=least_supply_v,
     )  # fmt: skip
     return laid(run, length_m, size, **how)
 
@@ -395,8 +402,8 @@ def device_run(
     supply_v: float = 12.6,
     behaviour: Behaviour = "constant current",
     nominal_v: float = NOMINAL_V,
-    inrush_ratio: float = 1.0,
-    inrush_s: float = 0.0,
+    inrush_ratio: float = START_RATIO,
+    inrush_s: float = START_S,
     critical: bool = True,
     **how: Any,
 ) -> RunAnswer:
@@ -414,7 +421,7 @@ def device_run(
         Where the wire starts, and what the draw is stated at. [V]
     behaviour : {"constant current", "constant power", "resistance"}
     inrush_ratio, inrush_s : float
-        Start current over draw, and how long it lasts. [-], [s]
+        Start current over draw (1 for none), and how long it lasts. [-], [s]
     critical : bool
         Whether it must work as well on a low battery.
     **how

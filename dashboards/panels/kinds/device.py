@@ -69,11 +69,17 @@ class DeviceForm(Form[DeviceRun]):
         )
         self.supply = volts("Supply voltage", 12.6, "where its wire starts", SUPPLY_STOPS)
         self.ratio = quantity(
-            "Start current, over draw", units.NUMBER, 3.0, None, low=1, high=100,
+            "Start current, over draw", units.NUMBER, device.START_RATIO, None, low=1, high=100,
             help="1 for none; motors about 3 to 6, filaments about 8 (shop practice)",
         )  # fmt: skip
         self.lasts = quantity(
-            "Start lasts", units.NUMBER, 0.3, None, low=0, high=60, help="seconds; its fuse must stand that long"
+            "Start lasts",
+            units.NUMBER,
+            device.START_S,
+            None,
+            low=0,
+            high=60,
+            help="seconds; its fuse must stand that long",
         )
         self.nominal = volts("Draw stated at", device.NOMINAL_V, "default 12 V; the type plate decides")
         self.asked = [self.draw, self.example, self.behaviour, self.supply, self.critical]
