@@ -22,7 +22,8 @@ from typing import Any
 
 from tests.support.paths import ROOT
 
-ROOM = 400  # bytes for what a kernel's command is, which `tests.support.server.kernels` reads
+FAULTS = "dashboards.panels.controls.faults"  # an extension of every kernel
+ROOM = 4000  # bytes more for a kernel's command and for its environment, which tests read from outside
 
 
 class Forked:
@@ -67,7 +68,8 @@ def put_in_place() -> None:
 
     ours, its = socket.socketpair()
     command = [sys.executable, "-m", __name__, str(its.fileno()), "-" * ROOM]
-    subprocess.Popen(command, cwd=ROOT, pass_fds=[its.fileno()], stdin=subprocess.DEVNULL)
+    room = os.environ | {"ROOM": "-" * ROOM}
+    subprocess.Popen(command, cwd=ROOT, env=room, pass_fds=[its.fileno()], stdin=subprocess.DEVNULL)
     its.close()
 
     def launch(cmd: list[str], env: dict[str, str], cwd: str | None = None, **_other: Any) -> Forked:
@@ -78,18 +80,26 @@ def put_in_place() -> None:
     theirs["launch_kernel"] = launch
 
 
-def load_ipython_extension(_shell: Any) -> None:
-    """In a kernel: what ipywidgets does when a kernel imports it."""
-    importlib.import_module("ipywidgets").register_comm_target()
+def _as_if_imported_here() -> None:
+    """What ipywidgets does when it is imported in a kernel is done when the kernel stands, before any page."""
+    faults, ipywidgets = map(importlib.import_module, (FAULTS, "ipywidgets"))
+    loaded = faults.load_ipython_extension
+
+    def load(shell: Any) -> None:
+        ipywidgets.register_comm_target()
+        loaded(shell)
+
+    vars(faults)["load_ipython_extension"] = load
 
 
-def _call_itself(command: list[str]) -> None:
-    """Have the list of processes name this one by its own command, not by that of the process it was forked from."""
+def _say(command: list[str], environment: dict[str, str]) -> None:
+    """Have the list of processes say this one's own command and environment, not those it was forked with."""
     fields = Path("/proc/self/stat").read_text().rpartition(")")[2].split()
-    start, end = int(fields[45]), int(fields[46])
-    ctypes.memset(start, 0, end - start)
-    text = "\0".join(command).encode()[: end - start - 1]
-    ctypes.memmove(start, text, len(text))
+    for place, lines in ((45, command), (47, [f"{name}={value}" for name, value in environment.items()])):
+        start, end = int(fields[place]), int(fields[place + 1])
+        text = "\0".join(lines).encode().ljust(end - start, b"\0")
+        assert len(text) == end - start, "no room"
+        ctypes.memmove(start, text, len(text))
 
 
 def _kernel(command: list[str], environment: dict[str, str], folder: str) -> None:
@@ -98,11 +108,12 @@ def _kernel(command: list[str], environment: dict[str, str], folder: str) -> Non
     os.environ.update(environment)
     os.environ["JPY_PARENT_PID"] = str(os.getppid())  # whose end is the kernel's
     os.chdir(folder)
-    _call_itself(command)
+    _say(command, environment)
     sys.argv = command[2:]  # of python -m ipykernel_launcher ...
     from ipykernel import kernelapp
 
-    kernelapp.launch_new_instance([*command[3:], f"--ext={load_ipython_extension.__module__}"])
+    _as_if_imported_here()
+    kernelapp.launch_new_instance(command[3:])
 
 
 def serve(door: socket.socket) -> None:
@@ -123,10 +134,9 @@ def serve(door: socket.socket) -> None:
 
 
 if __name__ == "__main__":
-    sys.modules["tests.support.forking"] = sys.modules["__main__"]
     for name in ("ipykernel.kernelapp", "ipykernel.ipkernel", "ipykernel.zmqshell", "ipykernel.debugger", "ipywidgets"):
         importlib.import_module(name)
-    importlib.import_module("dashboards.panels.controls.faults")
+    importlib.import_module(FAULTS)
     for page in sorted((ROOT / "dashboards").glob("*.ipynb")):  # what its first cell imports
         for imported in re.findall(r"from (dashboards[\w.]+) import", page.read_text()):
             importlib.import_module(imported)
