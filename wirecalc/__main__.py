@@ -134,8 +134,8 @@ def _schema(_given: argparse.Namespace) -> int:
 
 def _plans(given: argparse.Namespace) -> int:
     from wirecalc.errors import InputError
-    from wirecalc.front.many_plans import kept_clean, plans_in, solve_all, solved
-    from wirecalc.front.report import as_data, in_words
+    from wirecalc.front.many_plans import kept_clean, plans_in, solve_all, solved_file
+    from wirecalc.front.report import as_data, plan_in_words
     from wirecalc.wire.as_sold import SYSTEMS
 
     if given.sold_as is not None and given.sold_as not in SYSTEMS:
@@ -143,8 +143,8 @@ def _plans(given: argparse.Namespace) -> int:
     paths = plans_in(given.plan)
     if len(paths) == 1:
         with kept_clean():
-            choice = solved(paths[0], given.sold_as)
-        print(_json(as_data(choice)) if given.json else in_words(choice))
+            choice = solved_file(paths[0], given.sold_as)
+        print(_json(as_data(choice)) if given.json else plan_in_words(choice))
         return FINE if choice.plan.meets else BROKEN
     code = FINE
     for done, answer in enumerate(solve_all(paths, sold_as=given.sold_as), 1):

@@ -24,7 +24,7 @@ def decoded(content: bytes) -> str:
         return content.decode("cp1252", errors="replace")
 
 
-def read(text: str, name: str) -> Iterator[list[str]]:
+def read_rows(text: str, name: str) -> Iterator[list[str]]:
     """Rows of cells, parted by whichever of comma, semicolon and tab is most often in the first line.
 
     Parameters
@@ -53,8 +53,8 @@ def read(text: str, name: str) -> Iterator[list[str]]:
         raise FileFaults([InputError(name, str(why), "a CSV file", "Save it again as CSV.")]) from None
 
 
-def written(rows: Iterable[Sequence[str]]) -> bytes:
-    """A CSV file. An apostrophe goes before what a spreadsheet would run; `read` takes it off again."""
+def csv_bytes(rows: Iterable[Sequence[str]]) -> bytes:
+    """A CSV file. An apostrophe goes before what a spreadsheet would run; `read_rows` takes it off again."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerows([_RUN.sub("'", cell) for cell in row] for row in rows)

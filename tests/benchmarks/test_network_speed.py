@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests.support.ngspice import netlist_of, run
-from wirecalc.vehicle.nodal import Network, NoOperatingPoint, solve
+from wirecalc.vehicle.nodal import Network, NoOperatingPoint, solve_network
 
 
 def tree(wires: int, watt: float = 500.0) -> Network:
@@ -37,8 +37,8 @@ def time_s(work, clock=process_time) -> float:
 def test_time_grows_no_faster_than_wires_to_the_1_3():
     nets = [tree(wires) for wires in (100, 1_000, 10_000)]
     for net in nets:
-        assert 0.9 < solve(net).load_v.min() / 14.4 < 0.98
-    rounds = [[time_s(lambda net=net: solve(net)) for net in nets] for _ in range(25)]
+        assert 0.9 < solve_network(net).load_v.min() / 14.4 < 0.98
+    rounds = [[time_s(lambda net=net: solve_network(net)) for net in nets] for _ in range(25)]
     spent_s = np.median(rounds, axis=0)
     growth = np.diff(np.log10(spent_s))
     print(f"\n100, 1 000, 10 000 wires: {(spent_s * 1e3).round(2)} ms, exponents {growth.round(2)}")
@@ -52,8 +52,8 @@ def test_at_least_twice_as_fast_as_ngspice(wires):
     netlist = netlist_of(net)
     some = range(1, net.nodes, net.nodes // 8)
     exact = run(".options reltol=1e-10 vntol=1e-12\n" + netlist, "op", [f"v({node})" for node in some])
-    np.testing.assert_allclose(solve(net).node_v[some], [volt[0] for volt in exact.values()], rtol=1e-6)
-    work = (lambda: run(netlist, "op", ["v(1)"]), lambda: solve(net))
+    np.testing.assert_allclose(solve_network(net).node_v[some], [volt[0] for volt in exact.values()], rtol=1e-6)
+    work = (lambda: run(netlist, "op", ["v(1)"]), lambda: solve_network(net))
     pairs = [[time_s(one, perf_counter) for one in work] for _ in range(7)]
     spice_s, ours_s = (median(times) for times in zip(*pairs, strict=True))
     print(f"\n{wires} wires: ngspice {spice_s * 1e3:.1f} ms, ours {ours_s * 1e3:.2f} ms, {spice_s / ours_s:.1f} times")
@@ -65,9 +65,9 @@ def test_what_cannot_be_delivered_is_found_in_the_time_of_60_answers():
 
     def refuse() -> None:
         with pytest.raises(NoOperatingPoint):
-            solve(too_much)
+            solve_network(too_much)
 
-    pairs = [(time_s(refuse), time_s(lambda: solve(net))) for _ in range(7)]
+    pairs = [(time_s(refuse), time_s(lambda: solve_network(net))) for _ in range(7)]
     refused_s, answered_s = (median(times) for times in zip(*pairs, strict=True))
     print(f"\nrefused {refused_s * 1e3:.1f} ms, answered {answered_s * 1e3:.2f} ms")
     assert refused_s < 60 * answered_s

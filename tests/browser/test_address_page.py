@@ -14,7 +14,7 @@ from tests.support.bad_files import bad_files
 from tests.support.jobs import wide
 from tests.support.pages import bench, practice, show_and_hear, whole_vehicle
 from tests.support.server import kernel
-from wirecalc.vehicle.file import demo, write_workbook
+from wirecalc.vehicle.file import demo_plan, write_workbook
 
 pytestmark = pytest.mark.browser
 
@@ -206,7 +206,7 @@ def test_bad_files_leave_a_plan_as_it_is(opened: Opener, site: str) -> None:
         expect(said.get_by_role("alert")).to_contain_text(name)
         assert "fault of the page" not in said.inner_text(), name
         assert said.locator("b, img").count() == 0
-    book = demo()
+    book = demo_plan()
     chosen.set_input_files({"name": "mine.xlsx", "mimeType": "", "buffer": write_workbook(book)})
     expect(said).to_have_text("mine.xlsx was read.", timeout=SOON)
     expect(size).to_have_value("choose")

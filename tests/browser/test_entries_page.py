@@ -18,7 +18,7 @@ from tests.support.pages import practice
 from tests.support.server import Line, kernel
 from tests.support.site import address, go
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.advice.house_rules_file import to_csv
+from wirecalc.advice.house_rules_file import house_rules_csv
 
 pytestmark = pytest.mark.browser
 
@@ -248,7 +248,7 @@ def test_a_rule_a_file_and_what_the_browser_keeps_wait_for_the_connection(opened
     line = Line(int(site.rpartition(":")[2]))
     page = opened(f"http://127.0.0.1:{line.port}/voila/render/house_rules.ipynb", READY["house_rules"])
     rule = box(page, "Load, thinnest loose single wire, AWG")
-    rules = to_csv(HouseRules.from_table().replace("least_size/load///AWG", "16"))
+    rules = house_rules_csv(HouseRules.from_table().replace("least_size/load///AWG", "16"))
     line.cut()
     expect(page.locator(".wc-notice")).to_contain_text("No connection", timeout=10_000)
     page.locator("input[type=file]").set_input_files({"name": "ours.csv", "mimeType": "text/csv", "buffer": rules})

@@ -250,6 +250,10 @@ def test_my_cable_by_keyboard_on_a_phone(open_page: Opener) -> None:
     type_into("Price of separate wire per metre", "0.6")
     expect(page.locator(".wc-option", has_text="Doubled")).to_contain_text("30.48")
     expect(page.locator(".wc-option", has_text="Separate wire")).to_contain_text("29.26")
+    by_tab(page, "30.48")
+    page.keyboard.press("Enter")
+    expect(page.locator(".wc-working[open]")).to_contain_text("p × N × L")
+    page.keyboard.press("Escape")
     assert typed <= 6
     assert page.locator(".wc-fields:visible .wc-entry, .wc-fields:visible .wc-choice").count() == 4  # questions
     for _ in screens(page):  # nothing is scrolled sideways
@@ -300,6 +304,10 @@ def test_each_kind_of_circuit_swaps_entries_and_verdict(open_page: Opener) -> No
         kind.get_by_role("button", name=title, exact=True).click()
         expect(page.locator(".wc-told:visible").first).to_contain_text(told_)
         expect(box(page, asked)).to_be_visible()
+        chart = page.locator(".js-plotly-plot:visible")
+        expect(chart.first).to_be_visible(
+            visible=title not in ("Line level", "Factory signal at speaker level")
+        )  # whose lines would be flat
     expect(box(page, "Coil resistance")).to_have_count(0)
 
 

@@ -256,7 +256,7 @@ def test_the_fullest_plan_can_be_saved_and_opened() -> None:
 
 def test_the_log_of_most_rows_is_read_in_bounded_time() -> None:
     log = sample_log.from_csv(PARSERS["bench log"].seeds[0])
-    content = sample_log.to_csv(log[:1] * sample_log.MOST_ROWS)
+    content = sample_log.log_csv(log[:1] * sample_log.MOST_ROWS)
     start = time.process_time()
     assert len(sample_log.from_csv(content)) == sample_log.MOST_ROWS
     assert time.process_time() - start < 10  # 1 to 2 where nothing else runs
@@ -287,7 +287,7 @@ def runs_nothing(content: bytes) -> bool:
 
 
 def dangerous_plan() -> PlanText:
-    cells = [file.clean(text) for text in DANGEROUS]
+    cells = [file.clean_cell(text) for text in DANGEROUS]
     rows = tuple((text, "battery", "end") for text in cells)
     return PlanText(
         devices=PlanSheet(columns=("Name", "Kind", "=1+1"), rows=rows),
@@ -313,7 +313,7 @@ EXPORTS: dict[str, Callable[[], tuple[bytes, ...]]] = {
     "plan .csv": lambda: file.write_csv(dangerous_plan()),
     "template .xlsx": lambda: (file.write_workbook(file.template()),),
     "price list .csv": lambda: (buy.price_list(dangerous_buy_list()),),
-    "bench log .csv": lambda: (sample_log.to_csv(dangerous_log()),),
+    "bench log .csv": lambda: (sample_log.log_csv(dangerous_log()),),
     "handout .xlsx": lambda: (workbook(hostile()),),
 }
 
@@ -326,7 +326,7 @@ def test_no_cell_of_an_export_is_run(name: str) -> None:
 def test_what_is_made_safe_reads_back_as_it_was_typed() -> None:
     assert file.read_workbook(file.write_workbook(dangerous_plan())) == dangerous_plan()
     assert file.read_csv(*file.write_csv(dangerous_plan())) == dangerous_plan()
-    assert sample_log.from_csv(sample_log.to_csv(dangerous_log())) == dangerous_log()
+    assert sample_log.from_csv(sample_log.log_csv(dangerous_log())) == dangerous_log()
     found = dangerous_buy_list()
     names = csv_text.decoded(buy.price_list(found)).replace(",\r\n", ",2\r\n")
     assert set(buy.read_prices(names)) == {item.strip() for item in (*found.offered, *found.items["item"])}
@@ -335,10 +335,10 @@ def test_what_is_made_safe_reads_back_as_it_was_typed() -> None:
 @given(st.lists(st.lists(st.sampled_from([*WORDS, *DANGEROUS]) | st.text(max_size=5), min_size=2, max_size=2)))
 def test_any_cells_come_back_from_csv(rows: list[list[str]]) -> None:
     whole = [["a", "b"], *rows]
-    content = csv_text.written(whole)
+    content = csv_text.csv_bytes(whole)
     assert runs_nothing(content)
     plain = [[cell.encode("utf-8", "replace").decode() for cell in row] for row in whole]
-    assert list(csv_text.read(csv_text.decoded(content), "File")) == plain
+    assert list(csv_text.read_rows(csv_text.decoded(content), "File")) == plain
 
 
 if sys.platform == "linux" and platform.machine() == "x86_64" and sys.version_info < (3, 15):  # atheris' wheels

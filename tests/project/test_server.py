@@ -50,6 +50,15 @@ def test_a_killed_kernel_is_said_and_a_reload_keeps_the_address(opened: Opener, 
     assert "length=18+ft" in page.url
     expect(page.get_by_label("Run length, one way", exact=True)).to_have_value("18 ft")
     moved(page)
+    # the links that ask the kernel for the run lead on without it
+    kernel(page).kill()
+    expect(notice).to_contain_text("has stopped", timeout=10_000)
+    page.locator(".wc-pages a[href*='show_and_hear']").click()
+    page.wait_for_url("**/show_and_hear.ipynb*")
+    page.wait_for_selector(".wc-watts", state="attached", timeout=30_000)
+    kernel(page).kill()
+    page.locator(".wc-pages a[href*='one_run']").click()  # at once: the page has still to find out
+    page.wait_for_url("**/one_run.ipynb*", timeout=15_000)
 
 
 def test_a_waiting_kernel_that_died_is_replaced(opened: Opener) -> None:

@@ -12,7 +12,7 @@ from tests.support.jobs import two_faults
 from wirecalc.cutting.pieces import Spool
 from wirecalc.vehicle.buy import buy
 from wirecalc.vehicle.cable import Pulled
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.pulls import pulls
 from wirecalc.vehicle.text import PlanSheet, PlanText, vehicle_of
 from wirecalc.wire.cable_types import CABLES
@@ -35,7 +35,7 @@ def demo_page() -> str:
 
 @cache
 def _job(text: PlanText) -> HandoutJob:
-    choice = choose(vehicle_of(text), pulled=Pulled(types=TYPES))
+    choice = choose_plan(vehicle_of(text), pulled=Pulled(types=TYPES))
     return HandoutJob(
         title="Blue estate, invented", date=DATE, version="1.2.3", text=text, plan=choice.plan, reasons=choice.reasons,
         fuse_reasons=choice.fuse_reasons, allocations=choice.cables,

@@ -7,9 +7,9 @@ import random
 from dataclasses import replace
 from functools import cache
 
-from wirecalc.vehicle.choose import ChosenPlan, choose
+from wirecalc.vehicle.choose import ChosenPlan, choose_plan
 from wirecalc.vehicle.fields import AMPLIFIER, BATTERY, BODY, HEAD, LOUDSPEAKER
-from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.model import Device, Vehicle, Wire
 from wirecalc.vehicle.text import PlanSheet, PlanText, vehicle_of
 
@@ -21,7 +21,7 @@ FEET_20 = 6.096
 @cache
 def demo_choice() -> ChosenPlan:
     """The demo's sizes, chosen once for all tests of a process."""
-    return choose(vehicle_of(demo()))
+    return choose_plan(vehicle_of(demo_plan()))
 
 
 def row(text: PlanText, name: str, sheet: str = "Wires") -> int:
@@ -31,7 +31,7 @@ def row(text: PlanText, name: str, sheet: str = "Wires") -> int:
 
 def two_faults() -> PlanText:
     """The demo with two circuits that are too thin."""
-    text = demo()
+    text = demo_plan()
     changed = (("Right dash run", "Size", "20 AWG"), ("Drink cooler feed", "Size", "18 AWG"),
                ("Drink cooler feed", "Fuse", "10 A"))  # fmt: skip
     for name, column, typed in changed:
@@ -41,7 +41,7 @@ def two_faults() -> PlanText:
 
 def faulty() -> tuple[PlanText, list[tuple[str, int, str]]]:
     """The demo with ten faults, and where they are."""
-    text = demo()
+    text = demo_plan()
     planted = [
         ("Devices", "Starter battery", "Voltage", "12.6 A"),
         ("Devices", "Front amplifier", "Class", "Z"),
@@ -65,7 +65,7 @@ def faulty() -> tuple[PlanText, list[tuple[str, int, str]]]:
 
 def fixed() -> PlanText:
     """The demo with nothing left to choose: what was is thick, and without a fuse of its own."""
-    text = demo()
+    text = demo_plan()
     size, fuse = text.wires.columns.index("Size"), text.wires.columns.index("Fuse")
     rows = [list(each) for each in text.wires.rows]
     for each in rows:

@@ -23,7 +23,7 @@ from dashboards.panels.whole_vehicle.buy import read_spools
 from wirecalc import csv_text, units
 from wirecalc.advice import house_rules_file
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.bench.log import LoggedSample, from_csv, to_csv
+from wirecalc.bench.log import LoggedSample, from_csv, log_csv
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, read_reading
 from wirecalc.circuits.impedance_file import read_impedance
@@ -31,7 +31,7 @@ from wirecalc.cutting.shop import read_shelf
 from wirecalc.errors import InputError
 from wirecalc.practice import progress
 from wirecalc.practice.kinds import KINDS
-from wirecalc.practice.problem import make
+from wirecalc.practice.problem import make_problem
 from wirecalc.vehicle import buy, file
 from wirecalc.vehicle.stock import read_stock
 from wirecalc.vehicle.terminals import TERMINALS, role
@@ -122,7 +122,7 @@ def _meter(text: str) -> None:
 
 @cache
 def _problems() -> list[object]:
-    return [make(kind, 1) for kind in KINDS.values()]
+    return [make_problem(kind, 1) for kind in KINDS.values()]
 
 
 def _answer(content: bytes) -> None:
@@ -134,7 +134,7 @@ def _answer(content: bytes) -> None:
 def _prices(content: bytes) -> None:
     found = buy.read_prices(csv_text.decoded(content))
     assert all(0 <= price <= 1e7 for price in found.values())
-    again = csv_text.written([("item", "price"), *((item, repr(price)) for item, price in found.items())])
+    again = csv_text.csv_bytes([("item", "price"), *((item, repr(price)) for item, price in found.items())])
     assert buy.read_prices(csv_text.decoded(again)) == found
 
 
@@ -145,7 +145,7 @@ def _impedance(content: bytes) -> None:
 
 def _log(content: bytes) -> None:
     log = from_csv(content)
-    assert from_csv(to_csv(log)) == log
+    assert from_csv(log_csv(log)) == log
 
 
 def _progress(content: bytes) -> None:
@@ -163,8 +163,8 @@ def _listed(text: str) -> None:
 
 
 def _house_rules(content: bytes) -> None:
-    rules = house_rules_file.read(csv_text.decoded(content))
-    assert house_rules_file.read(csv_text.decoded(house_rules_file.to_csv(rules))) == rules
+    rules = house_rules_file.read_house_rules(csv_text.decoded(content))
+    assert house_rules_file.read_house_rules(csv_text.decoded(house_rules_file.house_rules_csv(rules))) == rules
 
 
 def _kept_rules(content: bytes) -> None:
@@ -248,7 +248,7 @@ def _log_seed() -> bytes:
     texts = ("16", "0.254 mm ± 0.005 mm", "", "62.0 mohm", "20.0 mohm", "2.00 m", "68 °F", "", "", "2,1 mm")
     one = LoggedSample(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
     other = LoggedSample(name="=1+1", texts=("",) * len(FIELDS), way="four", accuracy=METER, sold_as=None)
-    return to_csv((one, other))
+    return log_csv((one, other))
 
 
 def _answers() -> tuple[bytes, ...]:
@@ -294,7 +294,7 @@ PARSERS: dict[str, Parser] = {
     ),
     "cables": Parser(take=of_text(_cables), seeds=(write_cables(list(CABLES.values())[:3]),)),
     "conductors": Parser(take=of_text(_listed), seeds=(b"white, white/black, blue 20 AWG; red 0,75 mm2",)),
-    "house rules": Parser(take=_house_rules, seeds=(house_rules_file.to_csv(HouseRules.from_table()),)),
+    "house rules": Parser(take=_house_rules, seeds=(house_rules_file.house_rules_csv(HouseRules.from_table()),)),
     "house rules of a link": Parser(take=_kept_rules, seeds=(b'{"least_size/load///AWG":"14"}',)),
     "plan as CSV": Parser(take=_csv_files, seeds=(APART.join(file.write_csv(file.template())),)),
     "workbook": Parser(take=_workbook, seeds=(file.write_workbook(file.template()),)),

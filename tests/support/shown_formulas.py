@@ -25,6 +25,7 @@ def plain(function: Callable[..., complex]) -> Callable[..., complex]:
 FUNCTIONS: dict[str, Callable[..., Any]] = {
     **{name: plain(getattr(cmath, name)) for name in ("sqrt", "log10", "tanh", "cosh")}, "ln": plain(cmath.log),
     "min": lambda *some: min(one.real for one in some), "max": lambda a, b: max(a.real, b.real),
+    "floor": lambda z: math.floor(z.real), "ceil": lambda z: math.ceil(z.real),
     "abs": abs, "real": lambda z: z.real, "imag": lambda z: z.imag,
     "I0": lambda z: complex(mpmath.besseli(0, z)), "I1": lambda z: complex(mpmath.besseli(1, z)),
 }  # fmt: skip

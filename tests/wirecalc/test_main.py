@@ -13,7 +13,7 @@ from tests.support.jobs import two_faults
 from tests.support.plans import amplifier, load, vehicle, wire
 from wirecalc.__main__ import main
 from wirecalc.tables import FOLDER
-from wirecalc.vehicle.file import demo, write_csv, write_workbook
+from wirecalc.vehicle.file import demo_plan, write_csv, write_workbook
 from wirecalc.vehicle.text import PlanText, text_of
 
 
@@ -67,7 +67,7 @@ def test_no_operating_point_is_said(capsys: pytest.CaptureFixture[str], tmp_path
 
 
 def test_a_bad_file_ends_with_2_and_says_every_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    text = demo()
+    text = demo_plan()
     text = replace(text, wires=text.wires.with_cell(0, "Length", "long").with_cell(3, "Size", "fat"))
     written(tmp_path, text)
     assert main([str(tmp_path)]) == 2

@@ -99,6 +99,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
     "multicore_cables": {"outer_mm": (3, 40), "jacket_mm": (0.1, 3)},
     "lead_colours": {},
     "typical_devices": {"draw": (0.05, 1000), "inrush_ratio": (1, 20), "inrush_s": (0, 5)},
+    "usual_terminals": {"from_w": (0, 5000)},
     "zones": {"ambient_c": (-40, 150)},
 }
 # Tables with cells that are empty on purpose: nothing is known, or there is no bound.

@@ -18,9 +18,9 @@ import pint
 import pytest
 
 import wirecalc
-from wirecalc.bench.identify import identify
+from wirecalc.bench.identify import identify_sample
 from wirecalc.bench.sample import Reading, Sample
-from wirecalc.circuits.circuit import compare, solve
+from wirecalc.circuits.circuit import compare, solve_loop
 from wirecalc.circuits.line_level import pickup
 from wirecalc.circuits.loudspeaker import Driver, closed_box
 from wirecalc.circuits.source import Amplifier
@@ -177,7 +177,7 @@ CALLS: list[tuple[Callable[..., Any], tuple[Any, ...], tuple[Any, ...]]] = [
     (loop_ohm, (13.2e-3, 5.5), (13.2 * u("mohm/m"), 550 * u.cm)),
     (lambda length: loop_ohm(0.01, length), ([3.0, 0.75],), (np.array([4, 1]) * OTHER.pace,)),
     (lambda column: loop_ohm(0.01, column), ([1.0, 2.0],), (pd.Series([100 * u.cm, 2 * u.m], dtype=object),)),
-    (lambda *args: solve(*args).load_w, (20.0, 0.0, 0.2, 4.0), (20 * u.V, 0 * u.ohm, 200 * u.mohm, 4 * u("V/A"))),
+    (lambda *args: solve_loop(*args).load_w, (20.0, 0.0, 0.2, 4.0), (20 * u.V, 0 * u.ohm, 200 * u.mohm, 4 * u("V/A"))),
     (lambda *args: pickup(*args).parallel_v, (10, 1000, 4, 0.02, 0.003, 0.02),
      (10 * u.A, 1 * u.kHz, 4 * u.m, 2 * u.cm, 3 * u.mm, 20 * u.mm)),
     (lambda *args: constant_power(*args).current_a, (12.6, 0.05, 100.0), (12.6 * u.V, 50 * u.mohm, 0.1 * u.kW)),
@@ -210,7 +210,7 @@ def test_readings_of_the_bench_take_units() -> None:
         "temperature_c": (u.Quantity(68, "degF"), u.Quantity(3, "delta_degC")),
     }
     chances = [
-        identify(Sample(**{name: Reading(value=v, uncertainty=d) for name, (v, d) in each.items()})).probability
+        identify_sample(Sample(**{name: Reading(value=v, uncertainty=d) for name, (v, d) in each.items()})).probability
         for each in (plain, typed)
     ]
     np.testing.assert_allclose(chances[1], chances[0], rtol=1e-6)

@@ -9,7 +9,7 @@ from wirecalc.wire.cautions import Work
 from wirecalc.wire.conductor import COPPER, Metal
 
 
-def work_of(
+def work_of_run(
     run: Run,
     laid: Installation,
     place: Place,

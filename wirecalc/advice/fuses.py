@@ -161,7 +161,7 @@ def _best(
 
 
 @takes_units
-def choose(
+def fuse_for(
     need: FuseNeed, allowed_a: float, short_a: Callable[[float], float], rules: HouseRules | None = None
 ) -> FuseAdvice:
     """The smallest fuse of the shop's families that carries the load and breaks the short.

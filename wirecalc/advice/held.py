@@ -78,7 +78,8 @@ class Held:
         name = limit.name or limit.measure
         if not math.isfinite(value):
             if limit.unit == "°C":
-                return f"{name} over 250 °C, limit {mark(figure(limit, bound), f'bound {limit.measure}')}"
+                over = mark("250 °C", limit.measure)
+                return f"{name} over {over}, limit {mark(figure(limit, bound), f'bound {limit.measure}')}"
             return f"{name} has no value here"
         shown = mark(figure(limit, value), limit.measure)
         most = mark(figure(limit, bound, unit=limit.measure == "drop_fraction", like=value), f"bound {limit.measure}")

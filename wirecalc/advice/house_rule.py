@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from wirecalc.errors import InputError
-from wirecalc.units import read_size
+from wirecalc.units import read_standard_size
 from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import SYSTEMS
 from wirecalc.wire.fuse_families import FAMILIES
@@ -14,7 +14,7 @@ from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 
 Size = tuple[str, float]
-"""A size as `wirecalc.units.read_size` gives it: ("AWG", 12.0) or ("mm2", 0.75)."""
+"""A size as `wirecalc.units.read_standard_size` gives it: ("AWG", 12.0) or ("mm2", 0.75)."""
 
 AS_SOLD = "as sold"
 SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
@@ -82,7 +82,7 @@ class HouseRule:
         >>> HouseRules.from_table().least_size("subwoofer", "AWG", 100).key
         'least_size/subwoofer//-150/AWG'
         """
-        span = "" if self.above is None and self.up_to is None else f"{plain(self.above)}-{plain(self.up_to)}"
+        span = "" if self.above is None and self.up_to is None else f"{range_end(self.above)}-{range_end(self.up_to)}"
         return f"{self.rule}/{self.applies}/{self.case}/{span}/{self.unit}"
 
     @property
@@ -100,7 +100,7 @@ class HouseRule:
         """The sizes that a rule of sizes lists, thin to thick; none for "as sold"."""
         if self.rule not in SIZE_RULES or self.value == AS_SOLD:
             return ()
-        return tuple(read_size(f"{size} {self.unit}", self.name) for size in self.value.split())
+        return tuple(read_standard_size(f"{size} {self.unit}", self.name) for size in self.value.split())
 
     @property
     def places(self) -> tuple[PlaceShare, ...]:
@@ -154,7 +154,7 @@ class HouseRule:
         return replace(self, value=_checked(self, value))
 
 
-def plain(amount: float | None) -> str:
+def range_end(amount: float | None) -> str:
     """An end of a range as keys and files have it: "150"; "" for no end."""
     return "" if amount is None else f"{amount:g}"
 
@@ -191,7 +191,7 @@ def _checked_sizes(rule: HouseRule, value: str) -> str:
     elif not value:
         raise InputError(rule.name, value, "one size or more, such as 18 16 14")
     given = value.replace(",", " ").split() if rule.unit == "AWG" else value.split()
-    sizes = {read_size(f"{size} {rule.unit}", rule.name): size for size in given}
+    sizes = {read_standard_size(f"{size} {rule.unit}", rule.name): size for size in given}
     if any(system != rule.unit for system, _ in sizes):
         raise InputError(rule.name, value, f"sizes in {rule.unit}")
     return " ".join(sizes[size] for size in sorted(sizes, key=_thickness))

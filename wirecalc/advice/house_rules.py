@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import cache, cached_property
 
 from wirecalc import tables
-from wirecalc.advice.house_rule import AS_ASKED, HouseRule, PlaceShare, Size, plain
+from wirecalc.advice.house_rule import AS_ASKED, HouseRule, PlaceShare, Size, range_end
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.limit import Limit
 from wirecalc.units_taken import dataclass, takes_units
@@ -77,7 +77,7 @@ class HouseRules:
         first = self.find(rule, applies, case=case, of=of, unit=unit)
         if first is not None:
             return first
-        asked = "/".join(part for part in (rule, applies, case, plain(of), unit or "") if part)
+        asked = "/".join(part for part in (rule, applies, case, range_end(of), unit or "") if part)
         raise InputError("House rule", asked, ", ".join(dict.fromkeys(each.rule for each in self.rules)))
 
     def find(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wirecalc import csv_text
-from wirecalc.advice.house_rule import NAMING, HouseRule, plain
+from wirecalc.advice.house_rule import NAMING, HouseRule, range_end
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults, InputError, check
 
@@ -26,7 +26,7 @@ _COLUMNS = (
 )
 
 
-def to_csv(rules: HouseRules) -> bytes:
+def house_rules_csv(rules: HouseRules) -> bytes:
     """All rules as a CSV file.
 
     See Also
@@ -34,19 +34,19 @@ def to_csv(rules: HouseRules) -> bytes:
     read : The way back.
     """
     rows = [
-        [cell if isinstance(cell := getattr(rule, column), str) else plain(cell) for column in _COLUMNS]
+        [cell if isinstance(cell := getattr(rule, column), str) else range_end(cell) for column in _COLUMNS]
         for rule in rules.rules
     ]
-    return csv_text.written([_COLUMNS, *rows])
+    return csv_text.csv_bytes([_COLUMNS, *rows])
 
 
-def read(text: str, name: str = "House rules") -> HouseRules:
+def read_house_rules(text: str, name: str = "House rules") -> HouseRules:
     """House rules from a CSV file that a shop has saved.
 
     Parameters
     ----------
     text : str
-        As `to_csv` writes it: a line of column names, then a row for each rule. A rule without a row keeps
+        As `house_rules_csv` writes it: a line of column names, then a row for each rule. A rule without a row keeps
         its default; only `value` is read, the other columns say which rule it is.
     name : str
         What the file is called in messages.
@@ -66,7 +66,7 @@ def read(text: str, name: str = "House rules") -> HouseRules:
     """
     if len(text) > MOST_CHARACTERS:
         raise FileFaults([InputError(name, f"{len(text)} characters", f"at most {MOST_CHARACTERS}")])
-    lines = csv_text.read(text, name)
+    lines = csv_text.read_rows(text, name)
     head = [cell.strip().lower() for cell in next(lines, [])]
     missing = [column for column in (*NAMING, "value") if column not in head]
     if missing:

@@ -14,6 +14,7 @@ from wirecalc.advice.held import FINE, TOO_THIN, State
 from wirecalc.advice.job import Job
 from wirecalc.advice.size import Advice, SizePick, advise
 from wirecalc.errors import check
+from wirecalc.mark import Mark, plain
 from wirecalc.units_taken import dataclass
 from wirecalc.wire.cable_types import CableType
 from wirecalc.wire.conductor import Conductor
@@ -21,7 +22,7 @@ from wirecalc.wire.core_choice import sets_of
 from wirecalc.wire.heat import MOST_LOADED
 
 MOST_CIRCUITS = 24
-SOUND = ("amplifier to speaker", "subwoofer", "line signal")
+SOUND = ("amplifier to speaker", "subwoofer", "line signal", "factory signal")
 """Kinds of run whose two ways stay in one twisted pair."""
 TURN = 12.0  # length of one turn over a wire's diameter: common practice, no source
 TWISTED = math.hypot(1.0, math.pi / TURN)
@@ -42,6 +43,10 @@ class Laying:
     conductor: Conductor
     pick: SizePick | None
     """How one circuit stands when the cables carry all that is asked for; None where no gauge is judged."""
+    job: Job
+    """One circuit as `pick` was judged."""
+    sets: int
+    """Sets of conductors of this size for one circuit each: one conductor, or two for out and back."""
     takes: int
     """Most such circuits that one cable carries, all kept and none too warm. [0 or more]"""
     cables: int
@@ -111,29 +116,44 @@ class OneCable:
     @cached_property
     def sentence(self) -> str:
         """The answer, in two or three sentences."""
+        return self.words()
+
+    def words(self, *, mark: Mark = plain) -> str:
+        """The answer, in two or three sentences.
+
+        Parameters
+        ----------
+        mark : wirecalc.mark.Mark
+            What is done to each number; keys are those of `wirecalc.workings.one_cable.of_cable`.
+
+        Returns
+        -------
+        str
+        """
         needed = "conductor" if self.one_way else "pair"
         many = f"two {needed}s side by side"
         if self.single is None:
             lacks = "no twisted pair, which sound out and back needs" if not self.one_way else "no conductor"
             return f"This cable has {lacks}. {self._instead()}"
         if self.single.pick is None:
+            screen = "a screen" if self.cable.screened else "no screen: take screened cable for line level"
             return (
                 f"No gauge is judged here: the cable’s screen and capacitance decide. It has {needed}s for"
-                f" {_circuits(self.single.takes)} like this, and {'a' if self.cable.screened else 'no'} screen"
-                f"{'' if self.cable.screened else ': take screened cable for line level'}."
+                f" {takes_words(self.single, 'single', mark)} like this, and {screen}."
             )
-        pick, double = self.single.pick, self.double
+        double = self.double
+        reason = first_reason(self.single.pick, "single", mark)
         if self.single.does:
-            near = "" if pick.state == FINE else f", nearly: {pick.first_reason().rstrip('.')}"
+            near = "" if self.single.state == FINE else f", nearly: {reason}"
             text = f"One {needed} does{near}."
             if self.best is double:
                 text += f" {many.capitalize()} are better."
-            return f"{text} {self._all(self.best)}"
-        text = f"One {needed} does not: {pick.first_reason().rstrip('.')}."
+            return f"{text} {self._all(self.best, mark)}"
+        text = f"One {needed} does not: {reason}."
         if double is not None and double.does:
-            return f"{text} {many.capitalize()} do. {self._all(double)}"
+            return f"{text} {many.capitalize()} do. {self._all(double, mark)}"
         if double is not None and double.pick is not None and double.state == TOO_THIN:
-            text = f"Not even {many} do: {double.pick.first_reason().rstrip('.')}."
+            text = f"Not even {many} do: {first_reason(double.pick, 'double', mark)}."
         return f"{text} {self._instead()}"
 
     def _instead(self, pull_it: str = "Pull") -> str:
@@ -142,11 +162,13 @@ class OneCable:
             return self.separate.sentence
         return f"{pull_it} separate wire: {pull.label}."
 
-    def _all(self, laying: Laying | None) -> str:
+    def _all(self, laying: Laying | None, mark: Mark) -> str:
         assert laying is not None
-        takes = f"One cable takes {_circuits(laying.takes)} like this"
+        name = "double" if laying is self.double else "single"
+        takes = f"One cable takes {takes_words(laying, name, mark)} like this"
         if laying.cables > 1:
-            return f"{takes}, so {self.circuits} take {laying.cables} cables. {self._instead('Or pull')}"
+            cables = mark(str(laying.cables), f"{name}:cables")
+            return f"{takes}, so {self.circuits} take {cables} cables. {self._instead('Or pull')}"
         spare = ", ".join(laying.spare)
         stays = "nothing is left for later" if not spare else f"{spare} stay{'s' * (len(laying.spare) == 1)} spare"
         text = f"{takes}; with {_circuits(self.circuits)} in it {stays}."
@@ -155,6 +177,43 @@ class OneCable:
 
 def _circuits(count: int) -> str:
     return f"{count} circuit" if count == 1 else f"{count} circuits"
+
+
+def takes_words(laying: Laying, name: str, mark: Mark = plain) -> str:
+    """How many circuits one cable takes, in words: "2 circuits".
+
+    Parameters
+    ----------
+    laying : Laying
+    name : str
+        "single" or "double", for the key of its number.
+    mark : wirecalc.mark.Mark
+        What is done to the number.
+
+    Returns
+    -------
+    str
+    """
+    count, _, rest = _circuits(laying.takes).partition(" ")
+    return f"{mark(count, f'{name}:takes')} {rest}"
+
+
+def first_reason(pick: SizePick, name: str, mark: Mark = plain) -> str:
+    """Why a way is not fine, without a full stop; empty if it is.
+
+    Parameters
+    ----------
+    pick : SizePick
+    name : str
+        "single" or "double", for the keys of its numbers.
+    mark : wirecalc.mark.Mark
+        What is done to each number.
+
+    Returns
+    -------
+    str
+    """
+    return pick.first_reason(mark=lambda text, key: mark(text, f"{name}:{key}")).rstrip(".")
 
 
 def one_cable(
@@ -200,6 +259,32 @@ def one_cable(
     )
 
 
+def laid_job(job: Job, cable: CableType, conductor: Conductor, parallel: int, count: int) -> Job:
+    """One circuit in a cable that carries so many like it.
+
+    Parameters
+    ----------
+    job : Job
+        In separate wire.
+    cable : CableType
+    conductor : Conductor
+        Of the cable.
+    parallel : int
+        So many side by side, each way.
+    count : int
+        Circuits in the cable, all loaded.
+
+    Returns
+    -------
+    Job
+        Whose one size to choose from is `conductor`.
+    """
+    loaded = min(count * job.route.ways * parallel, MOST_LOADED)
+    stretches = tuple(replace(each, loaded=max(each.loaded or 0, loaded)) for each in job.route.stretches)
+    route = replace(job.route, insulation=cable.insulation, parallel=parallel, stretches=stretches)
+    return replace(job, asked=conductor, stock=(conductor,), route=route, sheathed=True)
+
+
 def _laid(job: Job, cable: CableType, circuits: int, parallel: int, price: float | None) -> Laying | None:
     """With the conductor of the cable that carries most; None if the cable has none."""
     by_conductor = _sets(cable, job.route.ways, job.run.kind in SOUND)
@@ -234,13 +319,11 @@ def _with(
     room = len(sets) // parallel
 
     def judged(count: int) -> SizePick | None:
-        loaded = min(count * job.route.ways * parallel, MOST_LOADED)
-        stretches = tuple(replace(each, loaded=max(each.loaded or 0, loaded)) for each in job.route.stretches)
-        route = replace(job.route, insulation=cable.insulation, parallel=parallel, stretches=stretches)
-        return advise(replace(job, asked=conductor, stock=(conductor,), route=route, sheathed=True)).asked
+        return advise(laid_job(job, cable, conductor, parallel, count)).asked
 
     takes = room
-    pick = judged(max(min(circuits, room), 1))
+    together = max(min(circuits, room), 1)
+    pick = judged(together)
     if pick is not None:
         does = {min(circuits, room): pick.state not in (TOO_THIN,)}
         low, high = 0, room  # more in one jacket is never cooler: halve the range
@@ -252,6 +335,7 @@ def _with(
             low, high = (middle, high) if does[middle] else (low, middle - 1)
         takes = low
         if 0 < takes < min(circuits, room):
+            together = takes
             pick = judged(takes)
     carries = min(circuits, takes)
     taken = [sets[at * parallel : (at + 1) * parallel] for at in range(carries)]
@@ -259,7 +343,8 @@ def _with(
     used = {name for some in each for name in some}
     cables = math.ceil(circuits / takes) if takes else 0
     return Laying(
-        parallel=parallel, conductor=conductor, pick=pick, takes=takes, cables=cables, carries=carries, room=room > 0,
+        parallel=parallel, conductor=conductor, pick=pick, job=laid_job(job, cable, conductor, parallel, together),
+        sets=len(sets), takes=takes, cables=cables, carries=carries, room=room > 0,
         used=each, spare=tuple(core.name for core in cable.cores if core.name not in used),
         price=None if price is None or not cables else price * cables * job.route.length_m,
     )  # fmt: skip

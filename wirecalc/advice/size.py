@@ -155,7 +155,7 @@ class Advice:
         return None if self.pull is None else self.pull.fuse
 
 
-def judge(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judged:
+def judge_sizes(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judged:
     """Hold conductors against every rule of safety and every limit.
 
     Parameters
@@ -252,7 +252,7 @@ def _fuse(
         supply_v=max(_SUPPLY_TOP_V, demands.supply_v),
     )
     battery = job.battery or usual_battery(demands.supply_v)
-    return fuses.choose(
+    return fuses.fuse_for(
         need, float(allowed[at]), lambda rating: float(prospective_a(battery, before, rating)), job.rules
     )
 
@@ -338,7 +338,7 @@ def advise(job: Job) -> Advice:
     pull = search.pull(least)
     asked = None
     if job.asked is not None:
-        asked = _pick(job, judge(job, [job.asked], job.route.parallel), 0, None)
+        asked = _pick(job, judge_sizes(job, [job.asked], job.route.parallel), 0, None)
     decided = f"{thinner.label}: {thinner.reasons[0]}" if thinner and thinner.reasons else ""
     why = _why(job, least, pull, search)
     return Advice(
@@ -391,7 +391,7 @@ class _Search:
 
     def judged(self, parallel: int) -> Judged:
         if parallel not in self._judged:
-            self._judged[parallel] = judge(self.job, self.conductors, parallel)
+            self._judged[parallel] = judge_sizes(self.job, self.conductors, parallel)
         return self._judged[parallel]
 
     def states(self, parallel: int) -> list[State]:

@@ -212,7 +212,7 @@ class Settled:
 
 
 @takes_units
-def loop_ohm(route: Route, conductors: Sequence[Conductor], temperature_c: Array) -> Array:
+def route_ohm(route: Route, conductors: Sequence[Conductor], temperature_c: Array) -> Array:
     """Loop resistance with each stretch at its own temperature.
 
     Parameters
@@ -261,7 +261,7 @@ def settle(route: Route, conductors: Sequence[Conductor], current_a: Callable[[A
     ambient, loaded = route.ambient_c[:, np.newaxis], route.loaded[:, np.newaxis]
     hot = np.broadcast_to(ambient, (len(route.stretches), len(conductors))).copy()
     for _ in range(_MOST_ROUNDS):
-        ohm = loop_ohm(route, conductors, hot)
+        ohm = route_ohm(route, conductors, hot)
         each = np.broadcast_to(current_a(ohm) / route.parallel, ohm.shape)
         known = np.isfinite(each)
         new = heat.temperature_c(wires, np.where(known, np.minimum(each, 9999.0), 0.0), ambient, loaded)
@@ -271,4 +271,4 @@ def settle(route: Route, conductors: Sequence[Conductor], current_a: Callable[[A
         hot = new
         if float(moved.max()) < _CLOSE_K:
             break
-    return Settled(current_a=each, temperature_c=hot, loop_ohm=loop_ohm(route, conductors, hot))
+    return Settled(current_a=each, temperature_c=hot, loop_ohm=route_ohm(route, conductors, hot))

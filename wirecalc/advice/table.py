@@ -9,7 +9,7 @@ import numpy as np
 
 from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.held import Held, State
-from wirecalc.advice.size import Advice, Judged, judge, standard_sizes
+from wirecalc.advice.size import Advice, Judged, judge_sizes, standard_sizes
 from wirecalc.runs.choose import Candidate
 from wirecalc.units_taken import dataclass
 
@@ -58,7 +58,7 @@ def every_size(advice: Advice, counts: Sequence[int] = (1,)) -> EverySize:
     picks = [pick for pick in (advice.pull, advice.least, advice.asked) if pick is not None]
     counts = sorted({*counts, *(pick.candidate.parallel for pick in picks)})
     conductors = [job.make(size) for size in standard_sizes(job.system)]
-    parts = [judge(job, conductors, count) for count in counts]
+    parts = [judge_sizes(job, conductors, count) for count in counts]
     candidates = [candidate for part in parts for candidate in part.candidates]
     order = sorted(range(len(candidates)), key=lambda at: (candidates[at].area_m2, candidates[at].parallel))
     placed = tuple(candidates[at] for at in order)

@@ -99,7 +99,7 @@ class ReadingAdvice:
         return text
 
 
-def advise(sample: Sample) -> tuple[ReadingAdvice, ...]:
+def next_readings(sample: Sample) -> tuple[ReadingAdvice, ...]:
     """Which further reading of one wire would decide its metal and size best.
 
     Parameters

@@ -83,6 +83,8 @@ class FedBy:
     """One standard deviation of the voltmeter. [V]"""
     across: bool = False
     """Read along the wire, as of a ground; else at the device."""
+    tone: bool = False
+    """An alternating test tone, set at the circuit's own source: a meter shows no sign of it, and nothing is shared."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,7 +113,7 @@ class Right:
             "loudspeaker": self.speaker_ohm is not None,
             "parallel": self.parallel > 1,
             "copper": bool(_metals(self)),
-            "fed": self.fed is not None,
+            "fed": self.fed is not None and not self.fed.tone,
         }[kind.applies]
 
 
@@ -380,7 +382,7 @@ def _volts(
         dead = np.full(count, fed.source_v if fed.across and not effect.path else 0.0)
         return dead, np.zeros((count, 4)), math.hypot(fed.meter_v, _DEAD_V)
     whole = fed.load_ohm + fed.rest_ohm + before + own
-    sign = 1.0 if fed.across else effect.feeds
+    sign = 1.0 if fed.across or fed.tone else effect.feeds
     part = own if fed.across else np.full(len(own), fed.load_ohm)
     volts = sign * fed.source_v * part / whole
     by_own = sign * fed.source_v * ((whole - own) if fed.across else -part) / whole**2

@@ -229,7 +229,7 @@ class ReadingVerdict:
 
 
 @takes_units
-def judge(expected: Expected, reading_ohm: float) -> ReadingVerdict:
+def judge_reading(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     """Hold a reading against what was expected, and say which faults would read so.
 
     Parameters

@@ -55,7 +55,7 @@ _CHUNK = 32  # samples at a time: what is worked on stays in the cache
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Identified:
-    """What `identify` finds, for samples of any shape `(...)`."""
+    """What `identify_sample` finds, for samples of any shape `(...)`."""
 
     probability: Array
     """Probability of each metal of `METAL_KEYS` at each size of `SIZES`; the last column is "another size than these".
@@ -279,7 +279,7 @@ class Mixture(NamedTuple):
 
 
 def weigh(seen: Seen, ways: Makes) -> Mixture:
-    """Normal in ln of area and ln of lay, so that each evidence is a closed form; see Notes of `identify`.
+    """Normal in ln of area and ln of lay, so that each evidence is a closed form; see Notes of `identify_sample`.
 
     Everything is reckoned from the middle of each way, against loss of digits.
 
@@ -348,7 +348,7 @@ def _log_count(seen: Seen, ways: Makes) -> Array:
     return np.where(np.isnan(counted), 0.0, log)
 
 
-def identify(sample: Sample) -> Identified:
+def identify_sample(sample: Sample) -> Identified:
     """How likely each metal and size is, and what area the metal has.
 
     Parameters

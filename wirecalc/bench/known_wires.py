@@ -30,7 +30,7 @@ from wirecalc.wire.conductor import (
 
 Array = NDArray[np.float64]
 Size = tuple[str, float]
-"""As `wirecalc.units.read_size` returns it."""
+"""As `wirecalc.units.read_standard_size` returns it."""
 
 AWG_SIZES: tuple[Size, ...] = tuple(
     ("AWG", float(n)) for n in (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TypeVar
 
 from wirecalc import csv_text
-from wirecalc.bench.identify import identify
+from wirecalc.bench.identify import identify_sample
 from wirecalc.bench.known_wires import Size
 from wirecalc.bench.meter import Accuracy, read_accuracy
 from wirecalc.bench.sample import FIELDS, Sample, read_reading
@@ -70,10 +70,10 @@ class LoggedSample:
 
     def result(self) -> str:
         """What was found, in sentences."""
-        return " ".join(said(identify(self.sample()[0]), self.sold_as))
+        return " ".join(said(identify_sample(self.sample()[0]), self.sold_as))
 
 
-def to_csv(log: Sequence[LoggedSample], result: Callable[[LoggedSample], str] = LoggedSample.result) -> bytes:
+def log_csv(log: Sequence[LoggedSample], result: Callable[[LoggedSample], str] = LoggedSample.result) -> bytes:
     """The log as CSV, entries as they were typed; `from_csv` reads it back to equals.
 
     Parameters
@@ -96,7 +96,7 @@ def to_csv(log: Sequence[LoggedSample], result: Callable[[LoggedSample], str] = 
     for kept in log:
         label = show_size(*kept.sold_as) if kept.sold_as else ""
         rows.append([kept.name, *kept.texts, WAYS[kept.way], str(kept.accuracy), label, result(kept)])
-    return csv_text.written(rows)
+    return csv_text.csv_bytes(rows)
 
 
 def from_csv(content: bytes) -> tuple[LoggedSample, ...]:
@@ -114,7 +114,7 @@ def from_csv(content: bytes) -> tuple[LoggedSample, ...]:
     """
     if len(content) > MOST_BYTES:
         raise FileFaults([InputError("File", f"{len(content)} bytes", f"{MOST_BYTES} bytes or less")])
-    rows = list(csv_text.read(csv_text.decoded(content), "File"))
+    rows = list(csv_text.read_rows(csv_text.decoded(content), "File"))
     heads = [cell.strip() for cell in rows[0]] if rows else []
     body = [(number, row) for number, row in enumerate(rows[1:], 2) if any(cell.strip() for cell in row)]
     faults = _of_heads(heads)
@@ -180,7 +180,7 @@ def _row(number: int, row: Sequence[str], heads: Sequence[str]) -> tuple[list[Lo
         sold_as=sold_as,
     )
     try:
-        identify(kept.sample()[0])
+        identify_sample(kept.sample()[0])
     except InputError as why:
         fault(why.field, why)
     return [] if faults else [kept], faults

@@ -148,7 +148,7 @@ def read_shown(text: str, field: str, high: float = 1e6) -> float | None:
     return units.read(text, field, units.RESISTANCE, low=0, high=high, bare="ohm") if word else None
 
 
-def shown(value: float | None) -> str:
+def show_reading(value: float | None) -> str:
     """As `read_shown` reads it."""
     if value is None:
         return ""

@@ -16,19 +16,21 @@ from wirecalc.bench.meter import Accuracy, Meter, read_accuracy, read_shown
 from wirecalc.errors import InputError
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.network import STATES
-from wirecalc.vehicle.text import BUILT_SHEET, PlanSheet, PlanText, clean, same
+from wirecalc.vehicle.text import BUILT_SHEET, PlanSheet, PlanText, clean_cell, same
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C
 
 DATE, BY, WIRE = "Date", "Read by", "Wire"
 OHM, INSULATION, END, VOLTS = "Resistance", "Insulation", "Far end", "Volts"
-METER, DIGIT, LEADS, WARM, BATTERY, STATE = (
-    "Meter accuracy", "Meter's last digit", "Meter leads", "Wires at", "Battery", "State"
+METER, DIGIT, LEADS, WARM, BATTERY, STATE, TONE = (
+    "Meter accuracy", "Meter's last digit", "Meter leads", "Wires at", "Battery", "State", "Test tone"
 )  # fmt: skip
 READ = (OHM, INSULATION, END, VOLTS)
-WITH = (METER, DIGIT, LEADS, WARM, BATTERY, STATE)
+WITH = (METER, DIGIT, LEADS, WARM, BATTERY, STATE, TONE)
 COLUMNS = (DATE, BY, WIRE, *READ, *WITH)
 MOST_INSULATION_OHM = 1e13
 MOST_V = 60.0
+TONE_V = 1.0  # into 4 ohm a quarter of a watt, which no speaker minds: common practice, no source
+LEAST_TONE_V, MOST_TONE_V = 0.1, 10.0
 MOST_FAULTS = 20
 
 
@@ -47,6 +49,8 @@ class Visit:
     """At its posts, under the same load; None if it was not read. [V]"""
     state: str = STATES[0].name
     """That the volts are read in, of `wirecalc.vehicle.network.STATES`."""
+    tone_v: float = TONE_V
+    """Of the test tone, across the terminals of the amplifier or output that gives it. [V, RMS]"""
     readings: Mapping[str, AsRead] = field(default_factory=dict)
     """By the wire's name."""
 
@@ -166,10 +170,11 @@ READERS: dict[str, Callable[[str, str], Any]] = {
     WARM: lambda text, field: units.read(text, field, units.TEMPERATURE, low=COLDEST_C, high=HOTTEST_C, bare="degC"),
     BATTERY: lambda text, field: units.read(text, field, units.VOLTAGE, low=1, high=MOST_V, bare="V"),
     STATE: _state,
+    TONE: lambda text, field: units.read(text, field, units.VOLTAGE, low=LEAST_TONE_V, high=MOST_TONE_V, bare="V"),
 }
 """How each column is read, of text and what it is called; an empty cell is the default."""
 _OF_VISIT = {BY: "by", METER: "accuracy", DIGIT: "digit_ohm", LEADS: "leads_ohm", WARM: "wires_c",
-             BATTERY: "battery_v", STATE: "state"}  # fmt: skip
+             BATTERY: "battery_v", STATE: "state", TONE: "tone_v"}  # fmt: skip
 _OF_READINGS = {OHM: "ohm", INSULATION: "insulation_ohm", END: "end", VOLTS: "volts"}
 
 
@@ -199,7 +204,7 @@ def visits_of(text: PlanText) -> tuple[dict[str, Visit], tuple[InputError, ...]]
         values: dict[str, Any] = {}
         for column, read in READERS.items():
             try:
-                values[column] = read(cells[column], f"{BUILT_SHEET}, row {number}, {column}") if cells[column] else ""
+                values[column] = read(cells[column], _named(number, column)) if cells[column] else ""
             except InputError as fault:
                 faults.append(fault)
                 values[column] = ""
@@ -216,7 +221,35 @@ def visits_of(text: PlanText) -> tuple[dict[str, Visit], tuple[InputError, ...]]
     return dict(sorted(visits.items())), tuple(faults[:MOST_FAULTS])
 
 
-def cell(text: PlanText, date: str, wire: str, column: str) -> str:
+def _named(number: int, column: str) -> str:
+    """What a fault of a cell says where it is; rows count from 1."""
+    return f"{BUILT_SHEET}, row {number}, {column}"
+
+
+def fault_field(text: PlanText, date: str, wire: str, column: str) -> str:
+    """What the faults of `visits_of` name as the field of one cell.
+
+    Parameters
+    ----------
+    text : PlanText
+        With its record.
+    date : str
+        Of the visit, as ISO 8601 writes it.
+    wire : str
+        Whose row; empty for the visit's own.
+    column : str
+        As the record's sheet names it.
+
+    Returns
+    -------
+    str
+        Empty if there is no such row.
+    """
+    row = _row(text.built, date, wire)
+    return "" if row is None else _named(row + 1, column)
+
+
+def record_cell(text: PlanText, date: str, wire: str, column: str) -> str:
     """One cell of the record as typed.
 
     Parameters
@@ -263,7 +296,7 @@ def with_cell(text: PlanText, date: str, wire: str, column: str, typed: str) -> 
     sheet = text.built or PlanSheet(columns=COLUMNS, rows=())
     row = _row(sheet, date, wire)
     if row is None:
-        if not clean(typed):
+        if not clean_cell(typed):
             return text
         blank = {DATE: date, WIRE: wire}
         sheet = replace(sheet, rows=(*sheet.rows, tuple(blank.get(each, "") for each in sheet.columns)))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from wirecalc.bench.faults import ENDS, LEAST_INSULATION_OHM, AsRead
 from wirecalc.bench.finished import COVER, Like, in_ohm, likes
-from wirecalc.bench.meter import LIMIT_TO_DEVIATION, shown
+from wirecalc.bench.meter import LIMIT_TO_DEVIATION, show_reading
 from wirecalc.built.record import Visit
 from wirecalc.built.should import Should, should
 from wirecalc.units_taken import dataclass
@@ -45,7 +45,7 @@ class AsBuilt:
         if read.volts is not None:
             volts = f"{1e3 * read.volts:.0f} mV" if self.should.along else f"{read.volts:.2f} V"
         end = "" if read.end is None else ENDS[read.end]
-        return (self.should.ohm_in_words, shown(read.ohm), shown(read.insulation_ohm), end,
+        return (self.should.ohm_in_words, show_reading(read.ohm), show_reading(read.insulation_ohm), end,
                 self.should.volts_in_words, volts)  # fmt: skip
 
 

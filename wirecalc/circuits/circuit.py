@@ -1,7 +1,7 @@
 """One run: source, pair and load in a loop; what reaches the load and what the wire keeps.
 
 A longer wire lowers the current as well as the voltage at the load, so the answer comes from the loop as a
-whole (`solve`). The paper sum, rated current times loop resistance, is only a bound (`rule_of_thumb_drop_v`).
+whole (`solve_loop`). The paper sum, rated current times loop resistance, is only a bound (`rule_of_thumb_drop_v`).
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ class Outcome:
 
 
 @takes_units
-def solve(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, load_ohm: ArrayLike) -> Outcome:
+def solve_loop(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, load_ohm: ArrayLike) -> Outcome:
     """The loop of a voltage source, its output impedance, a wire and a load.
 
     Parameters
@@ -163,7 +163,7 @@ def compare(
     per_m = ohms_per_metre(conductors, temperature_c)
     per_m = per_m.reshape(len(per_m), *(1,) * spare, *temperature_c.shape)
     wire_ohm = loop_ohm(per_m, length_m, parallel=parallel, joints_ohm=joints_ohm)
-    return solve(amplifier.emf_v, amplifier.output_ohm, wire_ohm, load_ohm)
+    return solve_loop(amplifier.emf_v, amplifier.output_ohm, wire_ohm, load_ohm)
 
 
 @takes_units

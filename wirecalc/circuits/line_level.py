@@ -116,7 +116,7 @@ def speaker_level_loss_db(source_ohm: ArrayLike, wire_ohm: ArrayLike, input_ohm:
     >>> bool(speaker_level_loss_db(0.02, 0.8, 10e3) > -0.001)      # 10 m of 22 AWG and more
     True
     """
-    return circuit.solve(1.0, source_ohm, wire_ohm, input_ohm).level_db
+    return circuit.solve_loop(1.0, source_ohm, wire_ohm, input_ohm).level_db
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve_loop
 from wirecalc.circuits.loudspeaker import HasImpedance
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError, check
@@ -36,7 +36,7 @@ def audio_hz(points: int = 400) -> Array:
 
 
 @takes_units
-def wire_ohm(
+def wire_impedance(
     pairs: Sequence[Pair],
     length_m: ArrayLike,
     frequency_hz: ArrayLike,
@@ -103,8 +103,8 @@ def level_db(
 ) -> Array:
     """Response of a run: the level at the load against no wire, for each pair, length and frequency.
 
-    The level alone, for many runs at once. Watts and volts: `wirecalc.circuits.circuit.solve` with `wire_ohm`, whose
-    `level_db` is the same.
+    The level alone, for many runs at once. Watts and volts: `wirecalc.circuits.circuit.solve_loop` with
+    `wire_impedance`, whose `level_db` is the same.
 
     Parameters
     ----------
@@ -113,7 +113,7 @@ def level_db(
     load : HasImpedance
         A resistance, a driver, several, or a measured file.
     pairs, length_m, frequency_hz, temperature_c, parallel, joints_ohm
-        See `wire_ohm`.
+        See `wire_impedance`.
 
     Returns
     -------
@@ -125,7 +125,7 @@ def level_db(
     InputError
         If a value is out of range.
     """
-    wire = wire_ohm(
+    wire = wire_impedance(
         pairs,
         length_m,
         frequency_hz,
@@ -134,7 +134,7 @@ def level_db(
         joints_ohm=joints_ohm,
     )
     load_ohm = load.impedance(frequency_hz)
-    unwired_a = solve(amplifier.emf_v, amplifier.output_ohm, 0.0, load_ohm).current_a
+    unwired_a = solve_loop(amplifier.emf_v, amplifier.output_ohm, 0.0, load_ohm).current_a
     wired_ohm = np.abs(wire + (amplifier.output_ohm + load_ohm))
     return np.asarray(-20.0 * np.log10(wired_ohm * (unwired_a / amplifier.emf_v)))
 

@@ -62,12 +62,12 @@ class SpeakerLoad:
 
 
 @takes_units
-def plain(load_ohm: float) -> SpeakerLoad:
+def plain_load(load_ohm: float) -> SpeakerLoad:
     """A plain resistance. [ohm]"""
     return SpeakerLoad(name=units.show(load_ohm, units.RESISTANCE), load=Load(ohm=load_ohm))
 
 
-def demo(name: str) -> SpeakerLoad:
+def demo_driver(name: str) -> SpeakerLoad:
     """One of `wirecalc.circuits.loudspeaker.DEMO_DRIVERS`."""
     about, driver = ABOUT_DEMO_DRIVERS[name], DEMO_DRIVERS[name]
     made = Provenance(about.source, about.confidence)
@@ -125,7 +125,7 @@ def own(
     )
 
 
-def measured(name: str, load: MeasuredImpedance) -> SpeakerLoad:
+def measured_load(name: str, load: MeasuredImpedance) -> SpeakerLoad:
     """A measured impedance by the name of its file.
 
     Parameters

@@ -119,7 +119,7 @@ def written_shelf(held: Iterable[OnShelf]) -> str:
     )
 
 
-def named(held: Sequence[OnShelf], wires: Sequence[str], others: Sequence[str]) -> dict[str, OnShelf]:
+def by_full_name(held: Sequence[OnShelf], wires: Sequence[str], others: Sequence[str]) -> dict[str, OnShelf]:
     """What is held, by the full name of the thing on the list.
 
     Parameters

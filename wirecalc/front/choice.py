@@ -6,7 +6,7 @@ from typing import Any
 
 import pandas as pd
 
-from wirecalc.advice.cautions import work_of
+from wirecalc.advice.cautions import work_of_run
 from wirecalc.advice.decision import decide, insulation_for, stretches_of
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job, SizePick
@@ -98,7 +98,7 @@ class ChosenSize:
         route, hottest = job.route, int(job.route.ambient_c.argmax())
         candidate = None if pull is None else pull.candidate
         return cautions(
-            work_of(
+            work_of_run(
                 job.run,
                 Installation(length_m=route.length_m, parallel=route.parallel, ways=route.ways),
                 Place(

@@ -9,7 +9,7 @@ from wirecalc.vehicle.file import MOST_BYTES, read_csv, read_workbook
 from wirecalc.vehicle.text import PlanText
 
 
-def read(path: Path) -> PlanText:
+def plan_from_disk(path: Path) -> PlanText:
     """A plan from disk.
 
     Raises

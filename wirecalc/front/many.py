@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve_loop
 from wirecalc.errors import InputError, check
 from wirecalc.front.wires import wires
 from wirecalc.units_taken import without_unit
@@ -62,7 +62,7 @@ def speaker_runs(table: Any) -> pd.DataFrame:
         "rated_ohm" if given["rated_ohm"] is not None else "load_ohm", rated_ohm, "ohm", low=0.1, high=1000
     )
     emf_v = np.sqrt(power_w * rated_ohm) * (1.0 + 1.0 / given["damping_factor"])
-    out = solve(emf_v, rated_ohm / given["damping_factor"], ohm, load_ohm)
+    out = solve_loop(emf_v, rated_ohm / given["damping_factor"], ohm, load_ohm)
     answered: pd.DataFrame = table.assign(
         loop_ohm=ohm, loss_db=-out.level_db, load_w=out.load_w, wire_w=out.wire_w, drop_v=out.drop_v,
         current_a=out.current_a, damping_at_load=out.damping_factor,

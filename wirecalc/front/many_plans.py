@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import Any
 
 from wirecalc.errors import FileFaults, InputError
-from wirecalc.front.from_disk import read
+from wirecalc.front.from_disk import plan_from_disk
 from wirecalc.front.report import as_data, fault_data
-from wirecalc.vehicle.choose import ChosenPlan, choose
+from wirecalc.vehicle.choose import ChosenPlan, choose_plan
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.text import vehicle_of
 
@@ -32,7 +32,7 @@ def plans_in(given: Iterable[str]) -> list[Path]:
     Returns
     -------
     list of Path
-        In order, each once; as `wirecalc.front.from_disk.read` takes them.
+        In order, each once; as `wirecalc.front.from_disk.plan_from_disk` takes them.
 
     Raises
     ------
@@ -85,13 +85,13 @@ def kept_clean() -> Iterator[None]:
         os.close(kept)
 
 
-def solved(path: Path, sold_as: str | None = None) -> ChosenPlan:
+def solved_file(path: Path, sold_as: str | None = None) -> ChosenPlan:
     """One plan from disk, with everything chosen.
 
     Parameters
     ----------
     path : Path
-        See `wirecalc.front.from_disk.read`.
+        See `wirecalc.front.from_disk.plan_from_disk`.
     sold_as : str, optional
         Sizes to choose from, instead of what the plan's house rules say.
 
@@ -104,7 +104,7 @@ def solved(path: Path, sold_as: str | None = None) -> ChosenPlan:
     InputError
         If it cannot be used.
     """
-    return choose(_of_shelf(vehicle_of(read(path)), sold_as))
+    return choose_plan(_of_shelf(vehicle_of(plan_from_disk(path)), sold_as))
 
 
 def _of_shelf(vehicle: Vehicle, system: str | None) -> Vehicle:
@@ -123,7 +123,7 @@ def answered(path: Path, sold_as: str | None = None) -> dict[str, Any]:
     ----------
     path : Path
     sold_as : str, optional
-        See `solved`.
+        See `solved_file`.
 
     Returns
     -------
@@ -131,7 +131,7 @@ def answered(path: Path, sold_as: str | None = None) -> dict[str, Any]:
         By the schema of `wirecalc.front.schema`.
     """
     try:
-        return {"file": str(path), **as_data(solved(path, sold_as))}
+        return {"file": str(path), **as_data(solved_file(path, sold_as))}
     except FileFaults as why:
         return {"file": str(path), **fault_data(why.faults)}
     except InputError as why:

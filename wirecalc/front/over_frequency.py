@@ -77,7 +77,7 @@ def response(
 
 def _hung(load: HasImpedance | None, load_ohm: float, box_m3: float | None) -> speaker_load.SpeakerLoad:
     if load is None:
-        return speaker_load.plain(load_ohm)
+        return speaker_load.plain_load(load_ohm)
     if isinstance(load, Driver):
         return speaker_load.own(load, box_m3=box_m3)
     return speaker_load.SpeakerLoad(name="load", load=load)

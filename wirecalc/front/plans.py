@@ -9,11 +9,11 @@ from typing import Any
 import pandas as pd
 
 from wirecalc.errors import InputError
-from wirecalc.front.from_disk import read
-from wirecalc.front.report import in_words
+from wirecalc.front.from_disk import plan_from_disk
+from wirecalc.front.report import plan_in_words
 from wirecalc.units_taken import dataclass
-from wirecalc.vehicle.choose import ChosenPlan, choose
-from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.choose import ChosenPlan, choose_plan
+from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.signed import signed
 from wirecalc.vehicle.stock import USUAL_SIZES, Stock
 from wirecalc.vehicle.text import PlanText, vehicle_of
@@ -37,7 +37,7 @@ class SolvedPlan:
     @property
     def words(self) -> str:
         """The verdict on each circuit, levels, charge, and what to mind."""
-        return in_words(self.chosen)
+        return plan_in_words(self.chosen)
 
     @property
     def table(self) -> pd.DataFrame:
@@ -91,7 +91,7 @@ def read_plan(path: str | Path | None = None) -> PlanText:
     >>> len(wirecalc.read_plan().wires.rows) > 20
     True
     """
-    return demo() if path is None else read(Path(path))
+    return demo_plan() if path is None else plan_from_disk(Path(path))
 
 
 def solve(
@@ -136,7 +136,7 @@ def solve(
     stock = Stock(sizes=tuple(prices) or USUAL_SIZES, price_per_m=prices)
     if not currency.isidentifier():
         raise InputError("currency", currency, "letters, as in EUR")
-    chosen = choose(vehicle_of(text), stock)
+    chosen = choose_plan(vehicle_of(text), stock)
     by_label = {
         wire.conductor.label: prices[wire.wire.size] for wire in chosen.plan.circuits if wire.wire.size in prices
     }

@@ -18,7 +18,7 @@ from wirecalc.vehicle.signed import Signed, signed, works
 from wirecalc.wire.cautions import cautions
 
 
-def in_words(choice: ChosenPlan) -> str:
+def plan_in_words(choice: ChosenPlan) -> str:
     """The solved plan as lines of text."""
     plan = choice.plan
     lines = []

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from wirecalc.bench.identify import Identified
-from wirecalc.bench.identify import identify as identified
+from wirecalc.bench.identify import identify_sample as identified
 from wirecalc.bench.known_wires import METAL_KEYS, SIZES
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.bench.sample import FIELDS, Reading, Sample, read_reading

@@ -57,7 +57,7 @@ def chance(right: int, trials: int) -> float:
     return float(binomtest(right, trials, 0.5, alternative="greater").pvalue)
 
 
-def in_words(right: int, trials: int) -> str:
+def blind_result(right: int, trials: int) -> str:
     """The result as a person reads it.
 
     Parameters
@@ -183,4 +183,4 @@ class BlindTest:
         """The end in words; while it runs, how far it is."""
         if not self.done:
             return f"Question {self.trial} of {len(self.order)}."
-        return in_words(sum(self.right), len(self.order))
+        return blind_result(sum(self.right), len(self.order))

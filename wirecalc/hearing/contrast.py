@@ -143,7 +143,7 @@ def transfer(
     wires = insulated([choice.conductor for choice in choices], _COAT)
     walls_m = wires.wall_m
     wire_ohm = [
-        response.wire_ohm(
+        response.wire_impedance(
             [pair.Pair(conductor=choice.conductor, insulation=pair.DIELECTRICS["pvc"], insulation_m=float(wall_m))],
             choice.length_m,
             frequency_hz,

@@ -70,7 +70,7 @@ SOUNDS: dict[str, _Sound] = {
 }
 
 
-def make(kind: str, seed: int) -> Array:
+def make_sound(kind: str, seed: int) -> Array:
     """A test sound.
 
     Parameters
@@ -92,11 +92,11 @@ def make(kind: str, seed: int) -> Array:
     """
     if kind not in SOUNDS:
         raise InputError("Sound", kind, ", ".join(SOUNDS))
-    sound = through(SOUNDS[kind].make(np.random.default_rng(seed)), np.ones(len(BINS_HZ)))
+    sound = played_through(SOUNDS[kind].make(np.random.default_rng(seed)), np.ones(len(BINS_HZ)))
     return np.asarray(sound / np.max(np.abs(sound)))
 
 
-def through(sound: ArrayLike, response: ArrayLike) -> Array:
+def played_through(sound: ArrayLike, response: ArrayLike) -> Array:
     """A sound as a response passes it on, for ever repeated.
 
     Parameters
@@ -155,7 +155,7 @@ def to_play(sound: ArrayLike, responses: ArrayLike, peak_dbfs: float = PEAK_DBFS
         If the peak is over the limit of -12 dB.
     """
     check("Peak", peak_dbfs, "dB", low=-80, high=PEAK_DBFS)
-    passed = through(sound, responses)
+    passed = played_through(sound, responses)
     return np.asarray(passed * ((10 ** (peak_dbfs / 20) - 2 * MARK) / np.max(np.abs(passed))))  # room for `marked`
 
 

@@ -137,7 +137,7 @@ def verdict(contrast: Contrast) -> str:
     return f"You will hear this. Take {NAMES[better]}."
 
 
-def named(contrast: Contrast, at: int, feet: bool = False) -> str:
+def wire_and_length(contrast: Contrast, at: int, feet: bool = False) -> str:
     """A choice by its wire and length: "16 AWG, 5.5 m".
 
     Parameters
@@ -173,7 +173,7 @@ def summary(contrast: Contrast, feet: bool = False) -> str:
     str
         Which two, how many decibels apart, and what that means.
     """
-    first, second = (f"{name} ({named(contrast, at, feet)})" for at, name in enumerate(NAMES))
+    first, second = (f"{name} ({wire_and_length(contrast, at, feet)})" for at, name in enumerate(NAMES))
     apart = audible_db(contrast)
     return f"{first} or {second}: {decibels(apart)} dB apart. {verdict(contrast)}"
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, wire
-from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, length, ohms, watts
+from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, job_wire
+from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, length, ohms, power
 from wirecalc.jobs.vehicle_own import (
     BATTERY_NAME,
     BODY_NAME,
@@ -22,7 +22,7 @@ CHANNELS = {"2": ("Left front", "Right front"), "4": ("Left front", "Right front
 
 
 @takes_units
-def rows(
+def plan_rows(
     *, power_w: float, channels: str, impedance_ohm: float, feed_m: float, back_m: float, ground_m: float,
     signal: str, run_in: str,
 ) -> Rows:  # fmt: skip
@@ -56,15 +56,15 @@ def rows(
         device(f"{name} speaker", LOUDSPEAKER, impedance_ohm=impedance_ohm) for name in names
     )
     signals: tuple[Row, ...] = tuple(
-        wire(f"Line {at}, {name.lower()}", (HEAD_NAME, f"line out {at}"), (AMP, f"line in {at}"), back_m,
+        job_wire(f"Line {at}, {name.lower()}", (HEAD_NAME, f"line out {at}"), (AMP, f"line in {at}"), back_m,
              "screened line cable", size=LINE_SIZE, zone="cabin")
         if signal == "line" else
-        wire(f"Signal {at}, {name.lower()}", (HEAD_NAME, f"speaker {at}"), (AMP, f"line in {at}"), back_m,
+        job_wire(f"Signal {at}, {name.lower()}", (HEAD_NAME, f"speaker {at}"), (AMP, f"line in {at}"), back_m,
              "from the radio's speaker output", zone="cabin")
         for at, name in enumerate(names, 1)
     )  # fmt: skip
     runs: tuple[Row, ...] = tuple(
-        wire(f"{name} speaker run", (AMP, f"speaker {at}"), (f"{name} speaker", "coil"), back_m,
+        job_wire(f"{name} speaker run", (AMP, f"speaker {at}"), (f"{name} speaker", "coil"), back_m,
              "to the radio's plug; the vehicle's own wire goes on from there and is not counted", **kept)
         for at, name in enumerate(names, 1)
     )  # fmt: skip
@@ -72,8 +72,8 @@ def rows(
         devices=(*supply(), head_unit(), amplifier, *speakers),
         wires=(
             fused("Amplifier feed", (BATTERY_NAME, "plus"), (AMP, "plus"), feed_m),
-            wire("Amplifier ground", (AMP, "minus"), (BODY_NAME, "beside the amplifier"), ground_m, zone="boot"),
-            wire("Turn-on lead", (HEAD_NAME, "remote"), (AMP, "remote"), back_m, **kept),
+            job_wire("Amplifier ground", (AMP, "minus"), (BODY_NAME, "beside the amplifier"), ground_m, zone="boot"),
+            job_wire("Turn-on lead", (HEAD_NAME, "remote"), (AMP, "remote"), back_m, **kept),
             *runs,
             *signals,
             head_feed(),
@@ -87,7 +87,7 @@ JOB = JobKind(
     about="An amplifier behind the factory radio: feed, ground and turn-on, and its speaker outputs back to the radio's"
     " plug, so that the factory speaker wires stay.",
     questions=(
-        watts("power_w", "Power of a channel, RMS", 75.0, "75 W: a common four-channel amplifier into 4 Ω", high=500),
+        power("power_w", "Power of a channel, RMS", 75.0, "75 W: a common four-channel amplifier into 4 Ω", high=500),
         Pick(key="channels", label="Channels", options={"2": "2", "4": "4"}, start="4", help="one speaker on each"),
         ohms("impedance_ohm", "Speaker impedance", 4.0, "4 Ω: most car speakers; the power is rated into it"),
         length("feed_m", "From the battery to the amplifier", ACROSS_M, ACROSS_FT, "one way, to the boot of a car"),
@@ -100,5 +100,5 @@ JOB = JobKind(
              options={"loose": "separate wires", "cable": "one cable with several conductors"}, start="loose",
              help="in one cable: the tab Cables says which one does"),
     ),
-    rows=rows,
+    rows=plan_rows,
 )  # fmt: skip

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from wirecalc.errors import InputError
 from wirecalc.units import LONGEST_TEXT
-from wirecalc.vehicle.text import CARD_COLUMNS, PlanSheet, PlanText, clean, same
+from wirecalc.vehicle.text import CARD_COLUMNS, PlanSheet, PlanText, clean_cell, same
 
 LABELS = {"plan": "Plan name", "customer": "Customer", "vehicle": "Vehicle", "shop": "Shop", "date": "Date"}
 """What may stand on it, in its order."""
@@ -32,7 +32,7 @@ def read_line(key: str, text: str) -> str:
     InputError
         If it is too long, or the date is none.
     """
-    line = " ".join(clean(text).split())
+    line = " ".join(clean_cell(text).split())
     if len(line) > LONGEST_TEXT:
         raise InputError(LABELS[key], line[:20] + "…", f"at most {LONGEST_TEXT} characters")
     if key == "date" and line:

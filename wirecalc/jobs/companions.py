@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from wirecalc.jobs.job import Row, fused, wire
+from wirecalc.jobs.job import Row, fused, job_wire
 from wirecalc.jobs.question import ACROSS_M
 from wirecalc.jobs.vehicle_own import GROUND_M
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.fields import AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LAMPS, OTHER, PROCESSOR, SHOWN, WIRE_FIELDS
 from wirecalc.vehicle.terminals import role
-from wirecalc.vehicle.text import PlanSheet, PlanText, same, written
+from wirecalc.vehicle.text import PlanSheet, PlanText, cell_text, same
 
 DRAWS = (HEAD, PROCESSOR, AMPLIFIER, LAMPS, OTHER)
 FROM_BLOCK_M = 1.0  # from a fuse block to a device beside it: common practice, no source
@@ -82,7 +82,7 @@ def added(text: PlanText, offer: Offer) -> PlanText:
     rows = [(*row, *[""] * (len(columns) - len(row))) for row in sheet.rows]
     for one in offer.wires:
         keys = [by_heading.get(same(column), "") for column in columns]
-        rows.append(tuple(written(fields[key], one[key]) if key in one else "" for key in keys))
+        rows.append(tuple(cell_text(fields[key], one[key]) if key in one else "" for key in keys))
     return replace(text, wires=PlanSheet(columns=columns, rows=tuple(rows)))
 
 
@@ -119,7 +119,7 @@ def _missing(
     body = next((other for other, its in kinds.items() if its == BODY), None)
     if kind in (AMPLIFIER, PROCESSOR, HEAD) and body is not None and not has("minus", arriving=False):
         end = (body, f"beside {name}"[:40])
-        found.append(("ground", wire(f"{name} ground", (name, "minus"), end, GROUND_M, ASSUMED)))
+        found.append(("ground", job_wire(f"{name} ground", (name, "minus"), end, GROUND_M, ASSUMED)))
     wakes = next((other for other, its in kinds.items() if its == PROCESSOR and other != name), None)
     head = next((other for other, its in kinds.items() if its == HEAD), None)
     terminal = {AMPLIFIER: "remote", PROCESSOR: "remote in"}.get(kind)
@@ -127,7 +127,7 @@ def _missing(
         by = wakes if wakes is not None and kind == AMPLIFIER else head
         if by is not None:
             out = "remote out" if kinds[by] == PROCESSOR else "remote"
-            found.append(("turn-on", wire(f"{name} turn-on", (by, out), (name, terminal), ACROSS_M, ASSUMED)))
+            found.append(("turn-on", job_wire(f"{name} turn-on", (by, out), (name, terminal), ACROSS_M, ASSUMED)))
     return found
 
 

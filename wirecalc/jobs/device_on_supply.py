@@ -7,7 +7,7 @@ from typing import Any
 from wirecalc import tables
 from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.jobs.job import JobKind, Rows, device, fused
-from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, length, watts
+from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, length, power
 from wirecalc.jobs.vehicle_own import BATTERY_NAME, supply
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import OTHER
@@ -18,7 +18,7 @@ HOT = {"zone": "engine_bay", "insulation": "xlpe_125"}
 
 
 @takes_units
-def rows(*, what: str, power_w: float, length_m: float, back: str, way: str) -> Rows:
+def plan_rows(*, what: str, power_w: float, length_m: float, back: str, way: str) -> Rows:
     """The plan.
 
     Parameters
@@ -65,12 +65,12 @@ JOB = JobKind(
     " comes back.",
     questions=(
         Pick(key="what", label="Device", options={key: key for key in TYPICAL}, start=START),
-        watts("power_w", "Its power", 0.0, "0 W: as usual for its kind; better what its plate says", low=0, high=1500),
+        power("power_w", "Its power", 0.0, "0 W: as usual for its kind; better what its plate says", low=0, high=1500),
         length("length_m", "From the battery to the device", ACROSS_M, ACROSS_FT, "one way"),
         Pick(key="back", label="The current comes back by", options={"wire": "a wire of its own", "body": "the body"},
              start="wire", help="a wire: sound where paint and rust are not"),
         Pick(key="way", label="The wire passes", options={"clear": "clear of the engine", "hot": "beside the engine"},
              start="clear", help="beside the engine it is 90 °C and the wire is for that"),
     ),
-    rows=rows,
+    rows=plan_rows,
 )  # fmt: skip

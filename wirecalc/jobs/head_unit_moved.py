@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, wire
-from wirecalc.jobs.question import Pick, amps, length, ohms, watts
+from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, job_wire
+from wirecalc.jobs.question import Pick, amps, length, ohms, power
 from wirecalc.jobs.vehicle_own import BATTERY_V, BODY_NAME, HEAD_NAME, PLUG_OHM
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import BATTERY, BLOCK, BODY, HEAD, LOUDSPEAKER, OTHER, PROCESSOR
@@ -18,7 +18,7 @@ PASSES = ("cabin", "sill", "boot", "outside")
 
 
 @takes_units
-def rows(
+def plan_rows(
     *, length_m: float, speakers: str, power_w: float, impedance_ohm: float, draw_a: float, passes: str, run_in: str
 ) -> Rows:
     """The plan.
@@ -60,14 +60,14 @@ def rows(
     ]  # fmt: skip
     wires: list[Row] = [
         fused("Head unit feed", (SUPPLY, "plus"), (HEAD_NAME, "plus"), length_m, **laid),
-        wire("Head unit ground", (HEAD_NAME, "minus"), (GROUND, "minus"), length_m, **laid),
+        job_wire("Head unit ground", (HEAD_NAME, "minus"), (GROUND, "minus"), length_m, **laid),
         fused("Accessory lead", (SUPPLY, "plus"), ("Accessory input", "plus"), length_m, **kept),
         fused("Illumination lead", (SUPPLY, "plus"), ("Illumination input", "plus"), length_m, **kept),
-        wire("Turn-on lead", (HEAD_NAME, "remote"), (TURNED_ON, "remote in"), length_m, **kept),
-        *(wire(f"{name} speaker run", (HEAD_NAME, f"speaker {at}"), (f"{name} speaker", "coil"), length_m,
+        job_wire("Turn-on lead", (HEAD_NAME, "remote"), (TURNED_ON, "remote in"), length_m, **kept),
+        *(job_wire(f"{name} speaker run", (HEAD_NAME, f"speaker {at}"), (f"{name} speaker", "coil"), length_m,
                "to the plug; the vehicle's own wire goes on from there and is not counted", **kept)
           for at, name in enumerate(names, 1)),
-        wire("Feed of the aerial", (SUPPLY, "plus"), (TURNED_ON, "plus"), 0.3, "the vehicle's own, assumed",
+        job_wire("Feed of the aerial", (SUPPLY, "plus"), (TURNED_ON, "plus"), 0.3, "the vehicle's own, assumed",
              size=("AWG", 18.0), fuse=5.0, there="yes", **laid),
     ]  # fmt: skip
     return Rows(devices=tuple(devices), wires=tuple(wires))
@@ -81,7 +81,7 @@ JOB = JobKind(
     questions=(
         length("length_m", "From the old plug to the new place", 5.0, "16 ft", "one way, along the route of the wires"),
         Pick(key="speakers", label="Speakers", options={"2": "2", "4": "4"}, start="4", help="one on each channel"),
-        watts("power_w", "Power of a channel", 18.0, "18 W: what most radios give, whatever is printed on them",
+        power("power_w", "Power of a channel", 18.0, "18 W: what most radios give, whatever is printed on them",
               high=100),
         ohms("impedance_ohm", "Speaker impedance", 4.0, "4 Ω: most car speakers"),
         amps("draw_a", "Most current", 10.0, "10 A: a common fuse on a radio's back", low=0.5, high=25),
@@ -91,5 +91,5 @@ JOB = JobKind(
              options={"loose": "separate wires", "cable": "one cable with several conductors"}, start="loose",
              help="feed and ground are separate wires"),
     ),
-    rows=rows,
+    rows=plan_rows,
 )  # fmt: skip

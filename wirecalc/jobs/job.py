@@ -10,7 +10,7 @@ from wirecalc.jobs.question import Answer, Question
 from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Vehicle, Wire
-from wirecalc.vehicle.text import PlanSheet, PlanText, written
+from wirecalc.vehicle.text import PlanSheet, PlanText, cell_text
 
 MOST_QUESTIONS = 8  # on one screen
 Row = Mapping[str, Any]
@@ -130,7 +130,7 @@ def _sheet(rows: tuple[Row, ...], fields: tuple[Field, ...], typed: Mapping[Answ
         value = row.get(each.key)
         if each.key == "length_m" and value is not None and value in typed:
             return typed[value]
-        return "" if value is None else written(each, value)
+        return "" if value is None else cell_text(each, value)
 
     return PlanSheet(
         columns=tuple(each.column for each in used), rows=tuple(tuple(cell(each, row) for each in used) for row in rows)
@@ -156,7 +156,7 @@ def device(name: str, kind: str, note: str = "", **values: Any) -> Row:
 
 
 @takes_units
-def wire(
+def job_wire(
     name: str, start: tuple[str, str], end: tuple[str, str], length_m: float, note: str = "", **values: Any
 ) -> Row:
     """A wire whose size is left to choose unless one is given.
@@ -184,7 +184,7 @@ def wire(
 def fused(
     name: str, start: tuple[str, str], end: tuple[str, str], length_m: float, note: str = "", **values: Any
 ) -> Row:
-    """A feed whose fuse is left to choose too; see `wire`.
+    """A feed whose fuse is left to choose too; see `job_wire`.
 
     Parameters
     ----------
@@ -199,4 +199,4 @@ def fused(
     -------
     mapping
     """
-    return wire(name, start, end, length_m, note, **{"fuse": CHOOSE, **values})
+    return job_wire(name, start, end, length_m, note, **{"fuse": CHOOSE, **values})

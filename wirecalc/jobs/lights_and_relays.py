@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, wire
+from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, job_wire
 from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, amps, length
 from wirecalc.jobs.vehicle_own import BATTERY_NAME, supply
 from wirecalc.units_taken import takes_units
@@ -16,7 +16,7 @@ PASSES = ("outside", "underbody", "sill", "cabin", "boot")
 
 
 @takes_units
-def rows(
+def plan_rows(
     *, lights: str, draw_a: float, feed_m: float, cable_m: float, switch_m: float, passes: str, back: str, run_in: str
 ) -> Rows:
     """The plan.
@@ -53,7 +53,7 @@ def rows(
             fused(f"Relay {at} contact", (RELAYS, f"out {at}"), (relay, "30"), SHORT_M, zone=PANEL_ZONE),
             fused(f"Switch {at} lead", (RELAYS, f"out {at + 10}"), (relay, "86"), 2 * switch_m,
                   "to the switch and back to the relay's coil", zone=PANEL_ZONE),
-            wire(f"Light {at} run", (relay, "87"), (light, "plus"), cable_m, zone=passes, back=back, **cable),
+            job_wire(f"Light {at} run", (relay, "87"), (light, "plus"), cable_m, zone=passes, back=back, **cable),
         ]  # fmt: skip
     return Rows(devices=tuple(devices), wires=tuple(wires))
 
@@ -77,5 +77,5 @@ JOB = JobKind(
         Pick(key="run_in", label="To the lights", options={"cable": "one cable with several conductors",
                                                            "loose": "separate wires"}, start="cable"),
     ),
-    rows=rows,
+    rows=plan_rows,
 )  # fmt: skip

@@ -143,7 +143,7 @@ def length(key: str, label: str, start_m: float, feet: str, help: str, *, high: 
 
 
 @takes_units
-def watts(key: str, label: str, start_w: float, help: str, *, low: float = 1.0, high: float) -> Number:
+def power(key: str, label: str, start_w: float, help: str, *, low: float = 1.0, high: float) -> Number:
     """A power.
 
     Parameters

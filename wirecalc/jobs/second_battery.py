@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wirecalc.jobs.job import JobKind, Rows, device, fused, wire
+from wirecalc.jobs.job import JobKind, Rows, device, fused, job_wire
 from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Number, Pick, amps, length
 from wirecalc.jobs.vehicle_own import BATTERY_NAME, BATTERY_OHM, BATTERY_V, BODY_NAME, supply
 from wirecalc.units import NUMBER
@@ -18,7 +18,7 @@ PLACES = ("boot", "cabin", "outside", "underbody")
 
 
 @takes_units
-def rows(
+def plan_rows(
     *, charge_a: float, feed_m: float, output_m: float, capacity_ah: float, loads_a: float, loads_m: float, passes: str
 ) -> Rows:
     """The plan.
@@ -57,7 +57,7 @@ def rows(
         ),
         wires=(
             fused("Charger feed", (BATTERY_NAME, "plus"), (CHARGER, "plus"), feed_m),
-            wire("Charger ground", (CHARGER, "minus"), (BODY_NAME, "beside the charger"), GROUND_M, **there),
+            job_wire("Charger ground", (CHARGER, "minus"), (BODY_NAME, "beside the charger"), GROUND_M, **there),
             fused("Charger output", (SECOND, "plus"), (OUTPUT, "plus"), output_m,
                   "from the charger; its fuse sits at the second battery", **there),
             fused("Loads feed", (SECOND, "plus"), (LOADS, "plus"), loads_m, back="wire", **there),
@@ -82,5 +82,5 @@ JOB = JobKind(
         Pick(key="passes", label="The second battery is in", options={key: ZONES[key].name for key in PLACES},
              start="boot", help="the hottest place of its wires"),
     ),
-    rows=rows,
+    rows=plan_rows,
 )  # fmt: skip

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, wire
-from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, amps, length, watts
+from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, job_wire
+from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, amps, length, power
 from wirecalc.jobs.vehicle_own import (
     BATTERY_NAME,
     BODY_NAME,
@@ -22,7 +22,7 @@ INTO_OHM = 4.0  # what an amplifier's power is rated into: common practice, no s
 
 
 @takes_units
-def rows(
+def plan_rows(
     *, into: str, level: str, channels: str, signal_m: float, feed_m: float, draw_a: float, power_w: float,
     radio_w: float,
 ) -> Rows:  # fmt: skip
@@ -63,15 +63,19 @@ def rows(
     size = {"size": LINE_SIZE} if level == "line" else {}
     note = "screened line cable" if level == "line" else "twisted pair from the radio's speaker output"
     signals: tuple[Row, ...] = tuple(
-        wire(f"{what} {at}", (HEAD_NAME, f"{given} {at}"), (name, f"{ends} {at}"), signal_m, note, zone="cabin", **size)
+        job_wire(
+            f"{what} {at}", (HEAD_NAME, f"{given} {at}"), (name, f"{ends} {at}"), signal_m, note, zone="cabin", **size
+        )
         for at in range(1, count + 1)
     )
     return Rows(
         devices=(*supply(), head_unit(radio_w), taker),
         wires=(
             fused(f"{name} feed", (BATTERY_NAME, "plus"), (name, "plus"), feed_m),
-            wire(f"{name} ground", (name, "minus"), (BODY_NAME, f"beside the {name.lower()}"), GROUND_M, zone="boot"),
-            wire("Turn-on lead", (HEAD_NAME, "remote"), (name, turn_on), signal_m, zone="cabin"),
+            job_wire(
+                f"{name} ground", (name, "minus"), (BODY_NAME, f"beside the {name.lower()}"), GROUND_M, zone="boot"
+            ),
+            job_wire("Turn-on lead", (HEAD_NAME, "remote"), (name, turn_on), signal_m, zone="cabin"),
             *signals,
             head_feed(),
         ),
@@ -92,9 +96,9 @@ JOB = JobKind(
         length("signal_m", "From the radio to it", ACROSS_M, ACROSS_FT, "one way; turn-on goes along"),
         length("feed_m", "From the battery to it", ACROSS_M, ACROSS_FT, "one way, to the boot of a car"),
         amps("draw_a", "Current of a processor", 1.5, "1.5 A: small processors; its sheet says it", high=20),
-        watts("power_w", "Power of an amplifier, all channels", 300.0, "300 W RMS: asked for an amplifier only",
+        power("power_w", "Power of an amplifier, all channels", 300.0, "300 W RMS: asked for an amplifier only",
               high=2000),
-        watts("radio_w", "Power of a channel of the radio", HEAD_W, "18 W: what most radios give", high=200),
+        power("radio_w", "Power of a channel of the radio", HEAD_W, "18 W: what most radios give", high=200),
     ),
-    rows=rows,
+    rows=plan_rows,
 )  # fmt: skip

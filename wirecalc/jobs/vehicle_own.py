@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wirecalc.jobs.job import Row, device, wire
+from wirecalc.jobs.job import Row, device, job_wire
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import BATTERY, BODY, HEAD
 
@@ -52,7 +52,7 @@ def head_feed() -> Row:
     -------
     mapping
     """
-    return wire(
+    return job_wire(
         "Head unit feed",
         (BATTERY_NAME, "plus"),
         (HEAD_NAME, "plus"),

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, wire
-from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, length, ohms, watts
+from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, job_wire
+from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, length, ohms, power
 from wirecalc.jobs.vehicle_own import (
     BATTERY_NAME,
     BODY_NAME,
@@ -25,7 +25,7 @@ SUB_RUN_M = 1.5  # to a subwoofer beside its amplifier: common practice, no sour
 
 
 @takes_units
-def rows(
+def plan_rows(
     *, power_w: float, bass_w: float, bass_ohm: float, feed_m: float, front_m: float, rear_m: float, dash_m: float,
     impedance_ohm: float,
 ) -> Rows:  # fmt: skip
@@ -61,31 +61,31 @@ def rows(
     for at, name in enumerate((AMP, BASS, SOUND), 1):
         fed += [
             fused(f"{name} feed", (POWER, f"out {at}"), (name, "plus"), SHORT_M, **boot),
-            wire(f"{name} ground", (name, "minus"), (GROUND, "minus"), SHORT_M, **boot),
+            job_wire(f"{name} ground", (name, "minus"), (GROUND, "minus"), SHORT_M, **boot),
         ]
     lines = [
-        wire(f"Line {at} to the processor", (HEAD_NAME, f"line out {at}"), (SOUND, f"line in {at}"), dash_m,
+        job_wire(f"Line {at} to the processor", (HEAD_NAME, f"line out {at}"), (SOUND, f"line in {at}"), dash_m,
              "screened line cable", size=LINE_SIZE, zone="cabin") for at in (1, 2)
     ]  # fmt: skip
     lines += [
-        wire(f"Line {at} to the amplifier", (SOUND, f"line out {at}"), (AMP, f"line in {at}"), SHORT_M,
+        job_wire(f"Line {at} to the amplifier", (SOUND, f"line out {at}"), (AMP, f"line in {at}"), SHORT_M,
              "screened line cable", size=LINE_SIZE, **boot) for at in (1, 2, 3, 4)
     ]  # fmt: skip
     return Rows(
         devices=devices,
         wires=(
             fused("Main feed", (BATTERY_NAME, "plus"), (POWER, "plus"), feed_m),
-            wire("Main ground", (GROUND, "minus"), (BODY_NAME, "boot"), 0.5, **boot),
+            job_wire("Main ground", (GROUND, "minus"), (BODY_NAME, "boot"), 0.5, **boot),
             *fed,
-            wire("Turn-on lead", (HEAD_NAME, "remote"), (SOUND, "remote in"), dash_m, zone="cabin"),
-            wire("Turn-on, speaker amplifier", (SOUND, "remote out"), (AMP, "remote"), SHORT_M, **boot),
-            wire("Turn-on, subwoofer amplifier", (SOUND, "remote out"), (BASS, "remote"), SHORT_M, **boot),
+            job_wire("Turn-on lead", (HEAD_NAME, "remote"), (SOUND, "remote in"), dash_m, zone="cabin"),
+            job_wire("Turn-on, speaker amplifier", (SOUND, "remote out"), (AMP, "remote"), SHORT_M, **boot),
+            job_wire("Turn-on, subwoofer amplifier", (SOUND, "remote out"), (BASS, "remote"), SHORT_M, **boot),
             *lines,
-            wire("Line 5, subwoofer", (SOUND, "line out 5"), (BASS, "line in 1"), SHORT_M, "screened line cable",
+            job_wire("Line 5, subwoofer", (SOUND, "line out 5"), (BASS, "line in 1"), SHORT_M, "screened line cable",
                  size=LINE_SIZE, **boot),
-            *(wire(f"{name} speaker run", (AMP, f"speaker {at}"), (f"{name} speaker", "coil"),
+            *(job_wire(f"{name} speaker run", (AMP, f"speaker {at}"), (f"{name} speaker", "coil"),
                    front_m if at < 3 else rear_m, zone="sill") for at, name in enumerate(SPEAKERS, 1)),
-            wire("Subwoofer run", (BASS, "speaker 1"), ("Subwoofer", "coil"), SUB_RUN_M, **boot),
+            job_wire("Subwoofer run", (BASS, "speaker 1"), ("Subwoofer", "coil"), SUB_RUN_M, **boot),
             head_feed(),
         ),
     )  # fmt: skip
@@ -97,14 +97,14 @@ JOB = JobKind(
     about="Head unit, processor, a four-channel and a subwoofer amplifier, four speakers and a subwoofer: feeds,"
     " grounds, turn-on, line and speaker wires.",
     questions=(
-        watts("power_w", "Power of a speaker channel, RMS", 75.0, "75 W on each of four channels", high=300),
+        power("power_w", "Power of a speaker channel, RMS", 75.0, "75 W on each of four channels", high=300),
         ohms("impedance_ohm", "Speaker impedance", SPEAKER_OHM, "4 Ω: most car speakers"),
-        watts("bass_w", "Power of the subwoofer amplifier, RMS", 500.0, "500 W at the impedance below", high=2000),
+        power("bass_w", "Power of the subwoofer amplifier, RMS", 500.0, "500 W at the impedance below", high=2000),
         ohms("bass_ohm", "Subwoofer impedance, all coils together", 2.0, "2 Ω: a usual wiring of two coils"),
         length("feed_m", "From the battery to the boot", ACROSS_M, ACROSS_FT, "one way"),
         length("dash_m", "From the head unit to the boot", ACROSS_M, ACROSS_FT, "one way; line cables and turn-on"),
         length("front_m", "From the boot to a front door", 5.0, "16 ft", "one way; doors match, so the longer one"),
         length("rear_m", "From the boot to a rear door", 3.5, "12 ft", "one way; the longer one"),
     ),
-    rows=rows,
+    rows=plan_rows,
 )

@@ -8,7 +8,7 @@ import numpy as np
 
 from wirecalc import runs, units
 from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step, stranded, told
-from wirecalc.practice.wire import wire_ohm
+from wirecalc.practice.wire import problem_wire_ohm
 from wirecalc.workings.formula import Working
 from wirecalc.workings.measures import working
 
@@ -20,7 +20,7 @@ def _regulated(rng: np.random.Generator) -> DrawnProblem | None:
     power_w, volt = step(rng, *_REGULATED[what], 10), pick(rng, (11.5, 12.0, 12.6))
     wire, laid = stranded(rng, 16, 14, 12), runs.Installation(length_m=step(rng, 5, 10))
     run = runs.DeviceRun(rated_a=power_w / 12, supply_v=volt, behaviour="constant power")
-    loop = wire_ohm(wire, laid)
+    loop = problem_wire_ohm(wire, laid)
 
     def drop_v(run: runs.DeviceRun, ohm: float) -> float:
         return float(run.measures(ohm, laid.length_m)["drop_v"])
@@ -49,7 +49,7 @@ def _regulated(rng: np.random.Generator) -> DrawnProblem | None:
             ),
             Mistake(
                 key="one way",
-                value=drop_v(run, wire_ohm(wire, replace(laid, ways=1))),
+                value=drop_v(run, problem_wire_ohm(wire, replace(laid, ways=1))),
                 hint="The current flows out and back. Count both conductors.",
             ),
         ),

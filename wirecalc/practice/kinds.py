@@ -8,7 +8,7 @@ import numpy as np
 
 from wirecalc.errors import InputError
 from wirecalc.practice import bench, device, sizing, speaker, supply, wire
-from wirecalc.practice.problem import MOST_SEED, Problem, ProblemKind, make, whole
+from wirecalc.practice.problem import MOST_SEED, Problem, ProblemKind, make_problem, whole
 
 KINDS: dict[str, ProblemKind] = {
     kind.key: kind for group in (wire, speaker, sizing, supply, device, bench) for kind in group.KINDS
@@ -38,7 +38,7 @@ def problem(kind: str, seed: int) -> Problem:
 
     See Also
     --------
-    wirecalc.practice.problem.make : Of a kind that is in no list.
+    wirecalc.practice.problem.make_problem : Of a kind that is in no list.
 
     Examples
     --------
@@ -48,7 +48,7 @@ def problem(kind: str, seed: int) -> Problem:
     """
     if kind not in KINDS:
         raise InputError("Kind of problem", kind, ", ".join(KINDS))
-    return make(KINDS[kind], seed)
+    return make_problem(KINDS[kind], seed)
 
 
 def sheet(seed: int, kinds: Sequence[str], count: int) -> tuple[Problem, ...]:

@@ -120,10 +120,10 @@ class Problem:
     def shown(self, value: float) -> str:
         """An answer as a person writes it."""
         if self.kind.quantity is None:
-            return units.show_size("AWG", value)
+            return units.show_standard_size("AWG", value)
         return units.show(value, self.kind.quantity)
 
-    def asked(self, *, feet: bool = False) -> str:
+    def asked(self, *, feet: bool = False, mm2: bool = False) -> str:
         """What is asked.
 
         Parameters
@@ -131,12 +131,15 @@ class Problem:
         feet : bool
             For who has a tape in feet: each length in feet, with the metres that the worked solution takes, and the
             resistance of each foot of a wire.
+        mm2 : bool
+            For who buys wire by its metal: each size in mm², with its gauge.
 
         Returns
         -------
         str
         """
-        return in_feet(self.drawn.text) if feet else self.drawn.text
+        text = in_feet(self.drawn.text) if feet else self.drawn.text
+        return in_mm2(text) if mm2 else text
 
     def read(self, typed: str) -> float:
         """What a person typed as the answer.
@@ -148,10 +151,13 @@ class Problem:
         """
         if self.kind.quantity is not None:
             return units.read(typed, "Your answer", self.kind.quantity)
-        system, number = units.read_size(typed, "Your answer")
-        if system != "AWG":
-            raise InputError("Your answer", typed, "a size in AWG", "Write it as 12 AWG or 1/0.")
-        return number
+        system, number = units.read_standard_size(typed, "Your answer")
+        if system == "AWG":
+            return number
+        gauge = _gauge(number)
+        if gauge is None:
+            raise InputError("Your answer", typed, "a size of the problem", "Write it as 12 AWG, 1/0 or 3.31 mm².")
+        return gauge
 
     def mark(self, typed: str) -> Marking:
         """Whether an answer is right; if not, the hint that fits.
@@ -181,7 +187,7 @@ class Problem:
         return abs(value - number) <= self.kind.tolerance * number
 
 
-def make(kind: ProblemKind, seed: int) -> Problem:
+def make_problem(kind: ProblemKind, seed: int) -> Problem:
     """The problem of a kind that belongs to a seed: the same every time.
 
     Numbers are drawn anew until the answer is within the kind's range and no mistake can be taken for the answer or
@@ -261,6 +267,45 @@ def in_feet(text: str) -> str:
         text,
     )
     return re.sub(r"(\d+(?:\.\d+)?) m\b(?![²/])", lambda found: f"{float(found[1]) / FOOT_M:.1f} ft ({found[0]})", each)
+
+
+_SIZES = re.compile(r"((?:\d+(?:/0)?(?:, | to ))*\d+(?:/0)?) AWG")
+_MOST_GAUGE, _NAMED_ALIKE = 40, 0.03  # 3.3 mm² for 12 AWG, whose metal is 3.31
+
+
+def in_mm2(text: str) -> str:
+    """A problem's text with the metal of each size said first.
+
+    Parameters
+    ----------
+    text : str
+        As a kind has drawn it.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> in_mm2("a pair of 12 AWG; on the shelf is 14, 12 AWG")
+    'a pair of 3.31 mm² (12 AWG); on the shelf is 2.08, 3.31 mm² (14, 12 AWG)'
+    """
+
+    def area(size: re.Match[str]) -> str:
+        return f"{awg(units.read_standard_size(f'{size[0]} AWG', 'Size')[1]).area_m2 * 1e6:.3g}"
+
+    def said(found: re.Match[str]) -> str:
+        return f"{re.sub(r'[0-9]+(?:/0)?', area, found[1])} mm² ({found[0]})"
+
+    return _SIZES.sub(said, text)
+
+
+def _gauge(area_mm2: float) -> float | None:
+    """The gauge with so much metal; None where none is near."""
+    gauges = np.arange(-3.0, _MOST_GAUGE + 1)
+    areas = np.array([awg(float(gauge)).area_m2 * 1e6 for gauge in gauges])
+    nearest = int(np.argmin(abs(areas / area_mm2 - 1)))
+    return float(gauges[nearest]) if abs(areas[nearest] / area_mm2 - 1) <= _NAMED_ALIKE else None
 
 
 def _clear(kind: ProblemKind, drawn: DrawnProblem) -> bool:

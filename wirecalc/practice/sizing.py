@@ -10,7 +10,7 @@ import numpy as np
 from wirecalc import runs
 from wirecalc.advice.fuses import BEHIND_A_FUSE, FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.advice.size import Advice, Job, SizePick, advise, judge
+from wirecalc.advice.size import Advice, Job, SizePick, advise, judge_sizes
 from wirecalc.advice.stretches import by_house_rules, in_zone
 from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import FOOT_M, ONE_WAY, VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step
@@ -92,7 +92,7 @@ def _fused(draw_a: float, size: int) -> FuseAdvice | None:
     """The fuse for a wire of a size; its length changes nothing behind a block."""
     job = fuse_job(draw_a, size, 2.0)
     assert job.asked is not None
-    return judge(job, [job.asked]).fuses[0]
+    return judge_sizes(job, [job.asked]).fuses[0]
 
 
 def _number(found: SizePick | None) -> float:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from wirecalc import runs, units
-from wirecalc.circuits.circuit import Outcome, compare, solve
+from wirecalc.circuits.circuit import Outcome, compare, solve_loop
 from wirecalc.circuits.line_level import CABLE_FARAD_PER_M, low_pass
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import Wired
@@ -53,7 +53,7 @@ def _decibels(rng: np.random.Generator) -> DrawnProblem:
     loop, load_ohm = _measured(rng)
 
     def out(wire_ohm: float) -> Outcome:
-        return solve(1.0, 0.0, wire_ohm, load_ohm)
+        return solve_loop(1.0, 0.0, wire_ohm, load_ohm)
 
     loss_db = -float(out(loop).level_db)
 
@@ -94,7 +94,7 @@ def _power(rng: np.random.Generator) -> DrawnProblem:
     loop, load_ohm = _measured(rng)
     power_w = pick(rng, (50, 60, 75, 80, 100, 120, 150, 200, 250, 300))
     volt = Rating(ohm=load_ohm, power_w=power_w).volt
-    out = solve(volt, 0.0, loop, load_ohm)
+    out = solve_loop(volt, 0.0, loop, load_ohm)
 
     def work() -> tuple[Working, ...]:
         sheet = FormulaSheet()
@@ -139,7 +139,7 @@ def _damping(rng: np.random.Generator) -> DrawnProblem:
     run = runs.SpeakerRun(amplifier=amplifier, load_ohm=load_ohm)
 
     def damping(wire_ohm: float, source_ohm: float = amplifier.output_ohm) -> float:
-        return float(solve(1.0, source_ohm, wire_ohm, load_ohm).damping_factor)
+        return float(solve_loop(1.0, source_ohm, wire_ohm, load_ohm).damping_factor)
 
     both, out = (float(runs.wire_ohm([wire], each)[0]) for each in (laid, replace(laid, ways=1)))
     return DrawnProblem(

@@ -10,7 +10,7 @@ from wirecalc import runs, units
 from wirecalc.circuits.relay import Relay, pull
 from wirecalc.circuits.turn_on import turn_on
 from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step, stranded, told
-from wirecalc.practice.wire import BARE, one_way, wire_ohm
+from wirecalc.practice.wire import BARE, one_way, problem_wire_ohm
 from wirecalc.wire.conductor import COPPER
 from wirecalc.workings.formula import Given, Working
 from wirecalc.workings.measures import working
@@ -21,7 +21,7 @@ def _relay(rng: np.random.Generator) -> DrawnProblem:
     coil = Relay(coil_ohm=step(rng, 12, 30, 2), pull_in_v=pick(rng, (6.5, 7.0, 7.5, 8.0)), drop_out_v=1.2)
     coil_c, wire = step(rng, 60, 105, 5), stranded(rng, 20, 18)
     laid = runs.Installation(length_m=step(rng, 6, 12))
-    loop = wire_ohm(wire, laid)
+    loop = problem_wire_ohm(wire, laid)
 
     def least_v(wire_ohm: float, coil_c: float = coil_c) -> float:
         return float(pull(coil, wire_ohm, coil_c).least_supply_v)
@@ -50,7 +50,7 @@ def _relay(rng: np.random.Generator) -> DrawnProblem:
         " 20 °C. From which supply voltage on does the relay pull in?",
         answer=least_v(loop),
         mistakes=(
-            one_way(least_v(wire_ohm(wire, replace(laid, ways=1)))),
+            one_way(least_v(problem_wire_ohm(wire, replace(laid, ways=1)))),
             Mistake(
                 key="cold coil",
                 value=least_v(loop, 20.0),
@@ -173,7 +173,7 @@ def _strip(rng: np.random.Generator) -> DrawnProblem:
     def lost_v(run: runs.LampRun, ohm: float, measure: str = "last_v") -> float:
         return run.supply_v - float(run.measures(ohm, laid.length_m)[measure])
 
-    loop = wire_ohm(wire, laid)
+    loop = problem_wire_ohm(wire, laid)
 
     def work() -> tuple[Working, ...]:
         sheet = FormulaSheet()
@@ -204,7 +204,7 @@ def _strip(rng: np.random.Generator) -> DrawnProblem:
             ),
             Mistake(
                 key="feed one way",
-                value=lost_v(run, wire_ohm(wire, replace(laid, ways=1))),
+                value=lost_v(run, problem_wire_ohm(wire, replace(laid, ways=1))),
                 hint="The feed has two conductors. Count the way back too.",
             ),
         ),

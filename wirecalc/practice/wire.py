@@ -34,7 +34,7 @@ _OHM = "Ohm's law"
 _CIRCLE = "Area of a circle"
 
 
-def wire_ohm(wire: Conductor, laid: runs.Installation) -> float:
+def problem_wire_ohm(wire: Conductor, laid: runs.Installation) -> float:
     """Resistance of the whole loop of a problem's wire.
 
     Parameters
@@ -72,13 +72,13 @@ def _loop(rng: np.random.Generator) -> DrawnProblem:
     return DrawnProblem(
         text=f"A speaker in the rear of {pick(rng, VEHICLES)} gets a pair of {told(wire)}. The run is {feet} ft long,"
         " one way. What is the resistance of the loop?",
-        answer=wire_ohm(wire, laid),
+        answer=problem_wire_ohm(wire, laid),
         mistakes=(
-            one_way(wire_ohm(wire, replace(laid, ways=1))),
-            Mistake(key="feet for metres", value=wire_ohm(wire, replace(laid, length_m=feet)), hint=FEET),
+            one_way(problem_wire_ohm(wire, replace(laid, ways=1))),
+            Mistake(key="feet for metres", value=problem_wire_ohm(wire, replace(laid, length_m=feet)), hint=FEET),
             Mistake(
                 key="feet the wrong way",
-                value=wire_ohm(wire, replace(laid, length_m=feet / FOOT_M)),
+                value=problem_wire_ohm(wire, replace(laid, length_m=feet / FOOT_M)),
                 hint="A foot is shorter than a metre. There must be fewer metres than feet: multiply by 0.3048.",
             ),
         ),
@@ -135,17 +135,17 @@ def _parallel(rng: np.random.Generator) -> DrawnProblem:
         text=f"The cable in {pick(rng, VEHICLES)} has many conductors of {told(wire)}. You join {count} of them side"
         f" by side for the way out, and {count} for the way back. The run is {laid.length_m:g} m long, one way. What is"
         " the resistance of the loop?",
-        answer=wire_ohm(wire, laid),
+        answer=problem_wire_ohm(wire, laid),
         mistakes=(
-            one_way(wire_ohm(wire, replace(laid, ways=1))),
+            one_way(problem_wire_ohm(wire, replace(laid, ways=1))),
             Mistake(
                 key="one conductor",
-                value=wire_ohm(wire, replace(laid, parallel=1)),
+                value=problem_wire_ohm(wire, replace(laid, parallel=1)),
                 hint=f"That is the loop with one conductor each way. With {count} side by side each carries a part.",
             ),
             Mistake(
                 key="series for parallel",
-                value=wire_ohm(wire, replace(laid, parallel=1, length_m=laid.length_m * count)),
+                value=problem_wire_ohm(wire, replace(laid, parallel=1, length_m=laid.length_m * count)),
                 hint="Side by side, resistance goes down: divide by their number. In a row it would add up.",
             ),
         ),
@@ -206,17 +206,17 @@ def _temperature(rng: np.random.Generator) -> DrawnProblem:
         text=f"A pair of {told(wire)} runs {laid.length_m:g} m, one way, past the engine of {pick(rng, VEHICLES)}. The"
         f" copper there is at {laid.temperature_c:g} °C. Copper gains {COPPER.per_k_20c * 100:.3g} % of its 20 °C value"
         " with each degree. What is the resistance of the loop?",
-        answer=wire_ohm(wire, laid),
+        answer=problem_wire_ohm(wire, laid),
         mistakes=(
-            one_way(wire_ohm(wire, replace(laid, ways=1))),
+            one_way(problem_wire_ohm(wire, replace(laid, ways=1))),
             Mistake(
                 key="cold",
-                value=wire_ohm(wire, replace(laid, temperature_c=REFERENCE_C)),
+                value=problem_wire_ohm(wire, replace(laid, temperature_c=REFERENCE_C)),
                 hint="That is the loop at 20 °C. Warm copper has more resistance.",
             ),
             Mistake(
                 key="temperature for rise",
-                value=wire_ohm(wire, replace(laid, temperature_c=laid.temperature_c + REFERENCE_C)),
+                value=problem_wire_ohm(wire, replace(laid, temperature_c=laid.temperature_c + REFERENCE_C)),
                 hint="You counted from 0 °C. The table is for 20 °C: count only the degrees over that.",
             ),
         ),
@@ -229,7 +229,7 @@ def _drop(rng: np.random.Generator) -> DrawnProblem:
     draw_a, supply_v = pick(rng, (4, 5, 6, 8, 10, 12, 15)), pick(rng, (12.6, 13.8, 14.4))
 
     def drop_v(laid: runs.Installation) -> float:
-        return float(rule_of_thumb_drop_v(draw_a, wire_ohm(wire, laid)))
+        return float(rule_of_thumb_drop_v(draw_a, problem_wire_ohm(wire, laid)))
 
     def work() -> tuple[Working, ...]:
         sheet = FormulaSheet()

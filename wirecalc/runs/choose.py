@@ -249,7 +249,7 @@ def _in_words(limit: Limit, value: float, bound: float, over_by: float, mark: Ma
     return f"{limit.name} {shown}, {limit.sense} {most} allowed: {side} by {beyond}"
 
 
-def judge(labels: Sequence[str], measures: Mapping[str, ArrayLike], limits: Sequence[Limit]) -> Verdict:
+def judge_candidates(labels: Sequence[str], measures: Mapping[str, ArrayLike], limits: Sequence[Limit]) -> Verdict:
     """Hold candidates against limits.
 
     Parameters

@@ -8,7 +8,7 @@ from typing import ClassVar, Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wirecalc.circuits.circuit import solve, without_wire_w
+from wirecalc.circuits.circuit import solve_loop, without_wire_w
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
@@ -42,7 +42,7 @@ class SpeakerRun(Run):
 
     @takes_units
     def measures(self, wire_ohm: ArrayLike, length_m: ArrayLike, load_ratio: ArrayLike = 1.0) -> Measures:
-        """Level and power at a loudspeaker, by `wirecalc.circuits.circuit.solve`.
+        """Level and power at a loudspeaker, by `wirecalc.circuits.circuit.solve_loop`.
 
         Parameters
         ----------
@@ -66,7 +66,7 @@ class SpeakerRun(Run):
             If a value is out of range.
         """
         load_ohm = self.load_ohm * np.asarray(load_ratio, np.float64)
-        out = solve(self.amplifier.emf_v, self.amplifier.output_ohm, wire_ohm, load_ohm)
+        out = solve_loop(self.amplifier.emf_v, self.amplifier.output_ohm, wire_ohm, load_ohm)
         return {
             "loss_db": -out.level_db,
             "load_w": out.load_w,
@@ -109,5 +109,5 @@ class SpeakerRun(Run):
     @property
     def power_w(self) -> float:
         """See `Run`."""
-        load_w = float(solve(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_w)
+        load_w = float(solve_loop(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_w)
         return float(f"{load_w:.6g}")  # 300 W is 300 W, whatever the last binary digit says

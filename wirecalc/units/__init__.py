@@ -21,7 +21,7 @@ from wirecalc.units.kinds import (
     QuantityKind,
 )
 from wirecalc.units.reader import LONGEST_TEXT, read
-from wirecalc.units.sizes import AREA_MM2_HIGH, AREA_MM2_LOW, AWG_HIGH, AWG_LOW, read_size, show_size
+from wirecalc.units.sizes import AREA_MM2_HIGH, AREA_MM2_LOW, AWG_HIGH, AWG_LOW, read_standard_size, show_standard_size
 from wirecalc.units.writer import NO_VALUE, show
 
 __all__ = [
@@ -50,7 +50,7 @@ __all__ = [
     "QuantityKind",
     "quantity",
     "read",
-    "read_size",
+    "read_standard_size",
     "show",
-    "show_size",
+    "show_standard_size",
 ]

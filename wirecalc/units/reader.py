@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 from wirecalc.errors import NotUnderstood, OutOfRange
 from wirecalc.units.convert import convert, to_spelling
 from wirecalc.units.kinds import LENGTH, LEVEL, MASS, RATIO, WITH_UNIT, QuantityKind
-from wirecalc.units.writer import plain, range_of, spelling_for
+from wirecalc.units.writer import plain_number, range_of, spelling_for
 
 LONGEST_TEXT = 64  # characters; what bounds the time any text can take
 
@@ -110,7 +110,7 @@ not a current: write 30 A.
     if not ((value > low if above else value >= low) and value <= high):
         finite = [abs(limit) for limit in (low, high) if math.isfinite(limit)]
         spelling = spelling_for(max(finite, default=0.0), kind) if bare is None else bare
-        this = f"{plain(to_spelling(value, spelling, kind), 6)} {spelling}".rstrip()
+        this = f"{plain_number(to_spelling(value, spelling, kind), 6)} {spelling}".rstrip()
         hint = f"This is {this}: write {kind} in that range."
         raise OutOfRange(field, echo(given), range_of(low, high, kind, spelling, above=above), hint)
     return value
@@ -139,7 +139,7 @@ def value_of(given: object, kind: QuantityKind, bare: str | None) -> float:
         If it cannot be read in one way only, or is of another kind.
     """
     if isinstance(given, str):
-        value = _typed(clean(given), kind, bare)
+        value = _typed(clean_typed(given), kind, bare)
     elif hasattr(given, "m_as"):
         value = _from_quantity(given, kind)
     elif isinstance(given, numbers.Real) and not isinstance(given, bool):
@@ -181,7 +181,7 @@ def echo(given: object) -> object:
     return "".join(c if c.isprintable() or c in _SPACES else "\ufffd" for c in text)
 
 
-def clean(text: str) -> str:
+def clean_typed(text: str) -> str:
     """Typed text with one way to write each sign and one space between words; refuses what is too long or hidden."""
     if len(text) > LONGEST_TEXT:
         raise Refused(f"It has {len(text)} characters: write at most {LONGEST_TEXT}.")

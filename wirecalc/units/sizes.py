@@ -11,7 +11,7 @@ from typing import Final
 from wirecalc.errors import InputError, NotUnderstood, OutOfRange, range_in_words
 from wirecalc.units.convert import convert
 from wirecalc.units.kinds import AREA, NUMBER
-from wirecalc.units.reader import Refused, clean, decimal, echo, value_of
+from wirecalc.units.reader import Refused, clean_typed, decimal, echo, value_of
 from wirecalc.units.writer import NO_VALUE, show
 
 # How far a size is accepted: the scope of this package (common practice, no source), not of a standard.
@@ -26,7 +26,7 @@ _SEVERAL = re.compile(r"([1-9][0-9]?) ?[x×*] ?([0-9].*)", re.IGNORECASE)
 _METAL = re.compile(r"(.*[0-9].*) (cca|ofc|copper|tinned|aluminium|aluminum)", re.IGNORECASE)
 
 
-def read_size(given: object, field: str = "Size") -> tuple[str, float]:
+def read_standard_size(given: object, field: str = "Size") -> tuple[str, float]:
     """What a person typed for the size of a conductor -> its system and its number.
 
     Parameters
@@ -69,7 +69,7 @@ def read_size(given: object, field: str = "Size") -> tuple[str, float]:
 
 
 def _size_of(given: object) -> tuple[str, float]:
-    text = clean(given) if isinstance(given, str) else ""
+    text = clean_typed(given) if isinstance(given, str) else ""
     gauge = _AWG.fullmatch(text)
     if gauge:
         typed = gauge["number"]
@@ -98,14 +98,14 @@ def _size_of(given: object) -> tuple[str, float]:
     return "mm2", value_of(given, _SIZE_AREA, None)
 
 
-def show_size(system: str, number: float) -> str:
-    """The size of a conductor as a person reads it; the inverse of `read_size`.
+def show_standard_size(system: str, number: float) -> str:
+    """The size of a conductor as a person reads it; the inverse of `read_standard_size`.
 
     Parameters
     ----------
     system : {"AWG", "mm2"}
     number : float
-        As `read_size` returns it.
+        As `read_standard_size` returns it.
 
     Returns
     -------

@@ -45,7 +45,7 @@ def show(value: float, kind: QuantityKind, *, feet: bool = False, digits: int = 
         return _feet(value, digits)
     spelling = spelling_for(float(f"{value:.{digits - 1}e}"), kind)
     number = to_spelling(value, spelling, kind)
-    return f"{plain(number, digits, digits - 1 if kind == LEVEL else None)} {spelling}".rstrip()
+    return f"{plain_number(number, digits, digits - 1 if kind == LEVEL else None)} {spelling}".rstrip()
 
 
 def spelling_for(value: float, kind: QuantityKind) -> str:
@@ -67,7 +67,7 @@ def spelling_for(value: float, kind: QuantityKind) -> str:
     return [spelling for start, spelling in kind.shown if start <= size][-1]
 
 
-def plain(number: float, digits: int, decimals: int | None = None) -> str:
+def plain_number(number: float, digits: int, decimals: int | None = None) -> str:
     """`number` with a proper minus sign, without useless zeros and without a sign before 0.
 
     Parameters
@@ -102,7 +102,7 @@ def _feet(metres: float, digits: int) -> str:
     inches = abs(metres) / line("inch", LENGTH.unit)[0]
     half_inches = round(2 * inches)
     if half_inches < 24:  # in a foot
-        text = f"{plain(inches, digits)} {'in' if inches else 'ft'}"
+        text = f"{plain_number(inches, digits)} {'in' if inches else 'ft'}"
     else:
         feet, rest = divmod(half_inches, 24)
         text = f"{feet} ft {rest // 2 or ''}{'½' if rest % 2 else ''}".rstrip() + (" in" if rest else "")

@@ -13,7 +13,7 @@ from wirecalc.circuits import line_level, supply
 from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.circuits.rating import for_load
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, OTHER, REMOTE_LIMIT_A
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, FACTORY_SIGNAL, OTHER, REMOTE_LIMIT_A
 from wirecalc.vehicle.limits import HOUSE_KINDS, LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
@@ -95,7 +95,7 @@ def signal_measures(vehicle: Vehicle, wire: Wire, conductors: Sequence[Conductor
     ----------
     vehicle : Vehicle
     wire : Wire
-        Its circuit is "speaker", "subwoofer" or "line".
+        Its circuit is "speaker", "subwoofer", "line" or "factory signal".
     conductors : sequence of n Conductor
 
     Returns
@@ -229,19 +229,23 @@ def signal_run(vehicle: Vehicle, wire: Wire) -> runs.Run:
     ----------
     vehicle : Vehicle
     wire : Wire
-        Its circuit is "speaker", "subwoofer" or "line".
+        Its circuit is "speaker", "subwoofer", "line" or "factory signal".
 
     Returns
     -------
     wirecalc.runs.Run
-        A LineRun, SubwooferRun or SpeakerRun.
+        A LineRun, FactoryRun, SubwooferRun or SpeakerRun.
     """
     start, end = vehicle.device(wire.start), vehicle.device(wire.end)
-    (does, numbers), _ = vehicle.roles(wire)
+    (_, numbers), _ = vehicle.roles(wire)
     channels = max(len(numbers), 1)
     kind = vehicle.circuit(wire)
+    if kind == FACTORY_SIGNAL:
+        input_ohm = given(end.line_in_ohm)
+        applied = for_load(start.amplifier(channels), input_ohm)  # the rating at the highest load
+        return runs.FactoryRun(amplifier=applied.amplifier, input_ohm=input_ohm)
     if kind == "line":
-        source_ohm = start.amplifier(channels).output_ohm if does == "speaker" else given(start.line_out_ohm)
+        source_ohm = given(start.line_out_ohm)
         return runs.LineRun(
             source_ohm=source_ohm, input_ohm=given(end.line_in_ohm),
             farad_per_m=line_level.CABLE_FARAD_PER_M["shielded"],
@@ -328,7 +332,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
             least_supply_v=lowest_v(vehicle, wire),
         )  # fmt: skip
     if kind == "load feed":
-        return device_run(end, here_v, NOMINAL_V * vehicle.systems)
+        return run_of_device(end, here_v, NOMINAL_V * vehicle.systems)
     if kind == "relay":
         return runs.RelayRun(relay=end.relay(), supply_v=here_v, coil_c=COIL_C)
     limit_a = vehicle.device(wire.start).remote_limit_a or REMOTE_LIMIT_A
@@ -337,7 +341,7 @@ def supply_run(solved: Supply, wire: Wire) -> runs.Run | None:
 
 
 @takes_units
-def device_run(device: Device, supply_v: float, nominal_v: float = NOMINAL_V) -> runs.DeviceRun | None:
+def run_of_device(device: Device, supply_v: float, nominal_v: float = NOMINAL_V) -> runs.DeviceRun | None:
     """The run of a device that draws in one way only: a constant power, a constant current or a resistance.
 
     Parameters

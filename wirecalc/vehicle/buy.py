@@ -22,7 +22,7 @@ from wirecalc.cutting.shop import (
     OTHER,
     SHELF,
     OnShelf,
-    named,
+    by_full_name,
     with_shelf,
 )
 from wirecalc.errors import InputError, check
@@ -198,7 +198,7 @@ def buy(
         spool_item(wire, spool): spool.price for wire, some in of.items() for spool in some if spool.price is not None
     }
     prices = {**own_prices, **(prices or {})}
-    has = named(held, list(of), [item for item, _, _ in _small(pulls)])
+    has = by_full_name(held, list(of), [item for item, _, _ in _small(pulls)])
     rows: list[tuple[str, str, float, float, int]] = []
     cuts, lines = {}, _Lines()
     for wire, some in of.items():
@@ -311,7 +311,7 @@ def read_prices(text: str) -> dict[str, float]:
     InputError
         If a column is missing, or with every row that cannot be read.
     """
-    read = csv_text.read(text.removeprefix("\ufeff"), "Price list")
+    read = csv_text.read_rows(text.removeprefix("\ufeff"), "Price list")
     rows = list(islice(read, MOST_PRICES + 2 + MOST_HEADS)) or [[]]
     heads = [[cell.strip().casefold() for cell in row] for row in rows[: MOST_HEADS + 1]]
     first = next((at for at, names in enumerate(heads) if "item" in names and "price" in names), 0)
@@ -359,4 +359,4 @@ def price_list(bought: BuyList, heads: Sequence[tuple[str, str]] = ()) -> bytes:
     known = items["price"].dropna() if "price" in items else pd.Series(dtype=float)
     names = dict.fromkeys([*bought.offered, *items.index])
     prices = [repr(float(known[name])) if name in known else "" for name in names]
-    return csv_text.written([*heads[:MOST_HEADS], ("item", "price"), *zip(names, prices, strict=True)])
+    return csv_text.csv_bytes([*heads[:MOST_HEADS], ("item", "price"), *zip(names, prices, strict=True)])

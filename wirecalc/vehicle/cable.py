@@ -7,14 +7,14 @@ from dataclasses import field, replace
 
 from wirecalc.errors import InputError
 from wirecalc.runs import with_heat
-from wirecalc.runs.choose import judge
-from wirecalc.units import read_size
+from wirecalc.runs.choose import judge_candidates
+from wirecalc.units import read_standard_size
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.limits import limits_of
 from wirecalc.vehicle.model import Vehicle, Wire
-from wirecalc.vehicle.plan import Circuit, Plan, solve
+from wirecalc.vehicle.plan import Circuit, Plan, solve_vehicle
 from wirecalc.wire import multicore
 from wirecalc.wire.as_sold import show_size, side_by_side
 from wirecalc.wire.cable_types import CABLES, CableType
@@ -134,12 +134,12 @@ def _judged(plan: Plan, circuit: Circuit, cable: CableType, core: Conductor, par
     wires = tuple(wire if each.name == wire.name else each for each in plan.vehicle.wires)
     vehicle = replace(plan.vehicle, wires=wires)
     if wire.name in plan.supply.wiring.places:
-        judged = solve(vehicle).circuit(wire.name)
+        judged = solve_vehicle(vehicle).circuit(wire.name)
     else:  # it shares nothing with others: no need to solve them again
         laid, place = laid_of(vehicle, wire), place_of(vehicle, wire)
         each = with_heat(held_at_full(signal_measures(vehicle, wire, [core])), [core], laid, place)
         values = {key: float(value[0]) for key, value in each.items()}
-        verdict = judge([core.label], values, limits_of(vehicle, wire, values))
+        verdict = judge_candidates([core.label], values, limits_of(vehicle, wire, values))
         judged = replace(circuit, wire=wire, conductor=core, measures=values, verdict=verdict, laid=laid, place=place)
     name, used = judged.tightest
     if not judged.meets:
@@ -167,7 +167,7 @@ def in_cable(wire: Wire, cable: CableType, core: Conductor, parallel: int) -> Wi
     Wire
     """
     return replace(
-        wire, size=read_size(core.label), parallel=parallel, metal="copper", stranding="stranded",
+        wire, size=read_standard_size(core.label), parallel=parallel, metal="copper", stranding="stranded",
         insulation=cable.insulation.key,
     )  # fmt: skip
 

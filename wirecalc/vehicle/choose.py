@@ -22,17 +22,17 @@ import numpy as np
 from wirecalc.advice.job import counted_as, standard_sizes
 from wirecalc.advice.size import MOST_PARALLEL
 from wirecalc.runs import with_heat
-from wirecalc.runs.choose import Verdict, judge
+from wirecalc.runs.choose import Verdict, judge_candidates
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.fits import least_terminal
-from wirecalc.vehicle.limits import fuse_for, house_kind, limits_of
+from wirecalc.vehicle.limits import fuse_of_wire, house_kind, limits_of
 from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
-from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.plan import Plan, solve_vehicle
 from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search
-from wirecalc.vehicle.search.task import Task, solved, task_of
+from wirecalc.vehicle.search.task import Task, solved_supply, task_of
 from wirecalc.vehicle.stock import Options, Size, Stock, insulation_as_sold, least_rule, sold_as
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.multicore import Allocation
@@ -60,7 +60,7 @@ class ChosenPlan:
     """What each cable of several conductors carries, by its name in the plan; none without an operating point."""
 
 
-def choose(
+def choose_plan(
     vehicle: Vehicle, stock: Stock | None = None, progress: Progress | None = None, pulled: Pulled | None = None
 ) -> ChosenPlan:
     """Choose all that is left to choose, then solve.
@@ -232,7 +232,7 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[
             for wire in vehicle.wires
         ),
     )
-    plan = solve(chosen)
+    plan = solve_vehicle(chosen)
     asked = [wire for wire in vehicle.wires if wire.fuse == CHOOSE]
     return ChosenPlan(
         vehicle=chosen,
@@ -280,7 +280,7 @@ def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
 
     def judged(conductors: Sequence[Conductor]) -> Verdict:
         measures = with_heat(held_at_full(signal_measures(vehicle, wire, conductors)), conductors, laid, where)
-        return judge([conductor.label for conductor in conductors], measures, limits)
+        return judge_candidates([conductor.label for conductor in conductors], measures, limits)
 
     low = max(own.least, _spare(vehicle, wire, own))
     verdict = judged(own.conductors[low:])
@@ -344,7 +344,7 @@ def _least(task: Task, best: Found) -> dict[str, str]:
         own.options.sizes.index(piece.options.sizes[at])
         for own, piece, at in zip(wide.open, task.open, best.row, strict=True)
     )
-    wide = wide.warmed(solved(wide, row, best.fuses_a))
+    wide = wide.warmed(solved_supply(wide, row, best.fuses_a))
     least = least_alone(round_of(wide, best.fuses_a), row)
     return {piece.wire.name: piece.options.conductors[at].label for piece, at in zip(wide.open, least, strict=True)}
 
@@ -376,7 +376,7 @@ def _fuse_reason(plan: Plan, name: str) -> str:
     allowed, needed = measures["largest_fuse_a"], measures.get("needed_a", np.nan)
     if own is not None:
         full_a, music_a = np.nan_to_num([measures["full_a"], measures["heat_a"]]) / wire.parallel
-        least = fuse_for(plan.vehicle, wire, float(full_a), float(music_a), allowed)
+        least = fuse_of_wire(plan.vehicle, wire, float(full_a), float(music_a), allowed)
         if least.rating_a == own:
             return least.reason
         return f"{own:g} A: it needs {needed:.3g} A or more, and the wire stands {allowed:.3g} A."

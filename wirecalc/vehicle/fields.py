@@ -24,6 +24,8 @@ KINDS = (
 )  # fmt: skip
 SHOWN = {LOUDSPEAKER: "speaker"}
 """Kinds that a person reads by another name; both may be written."""
+FACTORY_SIGNAL = "factory signal"
+"""The circuit from a speaker output to an input."""
 CHOOSE: Literal["choose"] = "choose"
 NONE: Literal["none"] = "none"
 
@@ -203,7 +205,8 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     ),
     Field(
         key="takes", column="Terminals take", help="the thickest wire that its power terminals take, of a loudspeaker"
-        " its own, such as 8 AWG", default=dict.fromkeys(KINDS),
+        " its own, such as 8 AWG; empty: what such devices usually take is assumed, and said where the wire is thicker",
+        default=dict.fromkeys(KINDS),
     ),
     *_SHEET_END,
 )  # fmt: skip

@@ -21,7 +21,7 @@ from wirecalc.vehicle.text import (
     PlanSheet,
     PlanText,
     SheetName,
-    clean,
+    clean_cell,
     same,
     text_of,
     vehicle_of,
@@ -49,7 +49,7 @@ def _sheet(name: str, rows: Iterator[Sequence[str]]) -> PlanSheet:
     for number, row in enumerate(rows, 1):
         if any(row[MOST_COLUMNS:]):
             raise _refused(f"{name}, line {number}", f"{len(row)} columns", f"at most {MOST_COLUMNS}")
-        cells = [clean(text) for text in row[:MOST_COLUMNS]]
+        cells = [clean_cell(text) for text in row[:MOST_COLUMNS]]
         while cells and not cells[-1]:
             cells.pop()
         if not cells and not kept:
@@ -285,7 +285,7 @@ def which_list(name: str, content: bytes) -> SheetName:
 
 def _csv(content: bytes, name: str) -> PlanSheet:
     _check_size(content)
-    return _sheet(name, csv_text.read(csv_text.decoded(content).replace("\0", "\ufffd"), name))
+    return _sheet(name, csv_text.read_rows(csv_text.decoded(content).replace("\0", "\ufffd"), name))
 
 
 def write_csv(text: PlanText) -> tuple[bytes, bytes]:
@@ -296,7 +296,7 @@ def write_csv(text: PlanText) -> tuple[bytes, bytes]:
     are job card, record and the others of `MORE`, of the kind that their sheet is called, the first row their headings.
     """
     lists = (_with_more(_with_rules(text), text), text.wires)
-    devices, wires = (csv_text.written((sheet.columns, *sheet.rows)) for sheet in lists)
+    devices, wires = (csv_text.csv_bytes((sheet.columns, *sheet.rows)) for sheet in lists)
     return devices, wires
 
 
@@ -361,7 +361,7 @@ def _parted(sheet: PlanSheet) -> tuple[PlanSheet, PlanSheet | None]:
     return PlanSheet(columns=sheet.columns[:-2], rows=devices), PlanSheet(columns=RULE_COLUMNS, rows=rules)
 
 
-def demo() -> PlanText:
+def demo_plan() -> PlanText:
     """Our invented vehicle: data/demo_devices.csv and data/demo_wires.csv."""
     return read_csv(*((tables.FOLDER / f"demo_{name}.csv").read_bytes() for name in ("devices", "wires")))
 
@@ -373,7 +373,7 @@ _EXAMPLES = (
 
 def template() -> PlanText:
     """Every column, with a few rows of the demo as examples to write over."""
-    whole = vehicle_of(demo())
+    whole = vehicle_of(demo_plan())
     devices = tuple(device for device in whole.devices if device.name in _EXAMPLES)
     wires = tuple(wire for wire in whole.wires if wire.start in _EXAMPLES and wire.end in _EXAMPLES)
     return text_of(Vehicle(devices=devices, wires=wires))

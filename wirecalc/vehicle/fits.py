@@ -1,17 +1,44 @@
-"""What the devices' terminals take: a bound on the sizes of a plan's supply wires where it is known."""
+"""What the devices' terminals take: a bound on the sizes of a plan's supply wires where it is known.
+
+Where nobody wrote it, what such devices usually take is assumed, and only said: a guess must not double a wire.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wirecalc import tables
 from wirecalc.advice.terminal import at_terminal
-from wirecalc.vehicle.fields import BODY, CHOOSE
+from wirecalc.vehicle.fields import AMPLIFIER, BODY, CHOOSE
 from wirecalc.vehicle.model import Device, Vehicle, Wire
 from wirecalc.wire.as_sold import Size, show_size, side_by_side
-from wirecalc.wire.conductor import conductor
+from wirecalc.wire.bought import read_size
+from wirecalc.wire.conductor import Conductor, conductor
 
 POWER = ("plus", "minus", "coil plus", "coil minus", "contact in", "contact out", "coil")
 """What a terminal does that `Device.takes` is of: power, and of a loudspeaker its coil."""
+
+USUAL: dict[str, tuple[tuple[float, Size], ...]] = {}
+"""By kind of device: from which rated power, and what its power terminals usually take then; the most power last."""
+for _row in tables.rows("usual_terminals"):
+    _usual = (float(_row["from_w"]), read_size(str(_row["takes"])))
+    USUAL[str(_row["kind"])] = (*USUAL.get(str(_row["kind"]), ()), _usual)
+
+
+def usually_takes(device: Device) -> Size | None:
+    """The thickest wire that the power terminals of such a device usually take, data/usual_terminals.csv.
+
+    Parameters
+    ----------
+    device : Device
+
+    Returns
+    -------
+    (str, float) or None
+        None where it has studs, or nothing is usual.
+    """
+    power_w = device.rated_w if device.kind == AMPLIFIER else 0.0
+    return next((size for from_w, size in reversed(USUAL.get(device.kind, ())) if power_w >= from_w), None)
 
 
 def least_terminal(vehicle: Vehicle, wire: Wire) -> tuple[Device, Size] | None:
@@ -54,7 +81,7 @@ def takes_m2(vehicle: Vehicle, wire: Wire) -> float:
     return float("inf") if least is None else conductor(*least[1]).area_m2 * (1 + 1e-9)
 
 
-def said_of(vehicle: Vehicle, wire: Wire) -> str:
+def terminal_words(vehicle: Vehicle, wire: Wire) -> str:
     """What to say of a wire at its terminals: that it does not go in, or that several stand in for one.
 
     Parameters
@@ -66,13 +93,15 @@ def said_of(vehicle: Vehicle, wire: Wire) -> str:
     Returns
     -------
     str
-        Empty where one conductor fits, or nothing is known.
+        Empty where one conductor fits, or nothing is known and it is no thicker than such terminals usually take.
     """
     least = least_terminal(vehicle, wire)
-    if least is None or wire.size == CHOOSE:
+    if wire.size == CHOOSE:
         return ""
-    device, takes = least
     one = wire.conductor(wire.size)
+    if least is None:
+        return _thicker_than_usual(vehicle, wire, one)
+    device, takes = least
     where, fused = f"the terminal of {device.name}", vehicle.circuit(wire) not in ("ground", "speaker", "subwoofer")
     if one.area_m2 > takes_m2(vehicle, wire):
         limit = show_size(*takes)
@@ -84,8 +113,21 @@ def said_of(vehicle: Vehicle, wire: Wire) -> str:
     )
 
 
+def _thicker_than_usual(vehicle: Vehicle, wire: Wire, one: Conductor) -> str:
+    """What to say of a wire whose terminals nobody wrote down, where it is thicker than most of its sort take."""
+    for name, (does, _) in zip((wire.start, wire.end), vehicle.roles(wire), strict=True):
+        device = vehicle.device(name)
+        usual = usually_takes(device) if does in POWER else None
+        if usual is not None and one.area_m2 > conductor(*usual).area_m2 * (1 + 1e-9):
+            return (
+                f"{one.label} may not go into the terminal of {device.name}: such devices usually take up to"
+                f" {show_size(*usual)} (assumed: common practice, no source). Look, and write it under Terminals take."
+            )
+    return ""
+
+
 def warnings(vehicle: Vehicle) -> Iterator[str]:
-    """`said_of` every wire of a plan, with its name, where there is something to say.
+    """`terminal_words` every wire of a plan, with its name, where there is something to say.
 
     Parameters
     ----------
@@ -97,5 +139,5 @@ def warnings(vehicle: Vehicle) -> Iterator[str]:
     str
     """
     for wire in vehicle.wires:
-        if told := said_of(vehicle, wire):
+        if told := terminal_words(vehicle, wire):
             yield f"{wire.name}: {told}"

@@ -19,8 +19,9 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
+from wirecalc.runs.factory import FactoryRun
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, FACTORY_SIGNAL
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
@@ -35,6 +36,7 @@ LIMIT_KINDS = {
     "speaker": "amplifier to speaker",
     "subwoofer": "subwoofer",
     "line": "line signal",
+    FACTORY_SIGNAL: FactoryRun.kind,
     "remote": "remote turn-on",
     "relay": "relay",
     "lamp": "lamp strip",
@@ -109,6 +111,8 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
         One of the values of `HOUSE_KINDS`; for a shared feed or a ground "battery to amplifier" or "load".
     """
     kind = vehicle.circuit(wire)
+    if kind == FACTORY_SIGNAL:
+        return FactoryRun.handled_as
     if kind not in ("shared feed", "ground"):
         return HOUSE_KINDS[kind]
     if kind == "ground":
@@ -213,7 +217,7 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
 
 
 @takes_units
-def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
+def fuse_of_wire(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
     """The fuse of one conductor of a feed, of the family that the shop uses, derated by the air where it sits.
 
     Parameters
@@ -242,7 +246,7 @@ def fuse_for(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowe
         air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
         where=_where(vehicle, wire),
     )
-    return fuses.choose(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
+    return fuses.fuse_for(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
 
 
 @takes_units

@@ -23,6 +23,7 @@ from wirecalc.vehicle.fields import (
     BODY,
     CHOOSE,
     DEVICE_FIELDS,
+    FACTORY_SIGNAL,
     HEAD,
     KINDS,
     LAMPS,
@@ -231,7 +232,7 @@ def circuit_kind(start: str, start_role: str, end: str, end_role: str) -> str:
     if start_role == "speaker" and end_role == "coil":
         return "subwoofer" if end == SUBWOOFER else "speaker"
     if end_role == "line in":
-        return "line"
+        return FACTORY_SIGNAL if start_role == "speaker" else "line"
     if start_role in ("minus", "coil minus"):
         return "ground"
     if end_role == "coil plus":
@@ -428,7 +429,9 @@ class Vehicle:
         return together
 
     def _conductors(self, wire: Wire) -> int:
-        return 0 if self.circuit(wire) in ("line", "remote", "relay") else self.ways(wire) * wire.parallel
+        return (
+            0 if self.circuit(wire) in ("line", FACTORY_SIGNAL, "remote", "relay") else self.ways(wire) * wire.parallel
+        )
 
     @cached_property
     def systems(self) -> int:
@@ -474,8 +477,8 @@ class Vehicle:
         return start, end
 
     def circuit(self, wire: Wire) -> str:
-        """The kind of circuit: "speaker", "subwoofer", "line", "remote", "relay", "lamp", "amplifier feed", "load
-        feed", "shared feed" or "ground"."""
+        """The kind of circuit: "speaker", "subwoofer", "line", "factory signal", "remote", "relay", "lamp",
+        "amplifier feed", "load feed", "shared feed" or "ground"."""
         (start_role, _), (end_role, _) = self.roles(wire)
         return circuit_kind(self.device(wire.start).kind, start_role, self.device(wire.end).kind, end_role)
 
@@ -483,7 +486,7 @@ class Vehicle:
         """2 where the wire is a pair, out and back."""
         if wire.back:
             return 2 if wire.back == "wire" and self.circuit(wire) != "ground" else 1
-        return 2 if self.circuit(wire) in ("speaker", "subwoofer", "line") else 1
+        return 2 if self.circuit(wire) in ("speaker", "subwoofer", "line", FACTORY_SIGNAL) else 1
 
     def loaded(self, wire: Wire) -> int:
         """Loaded conductors that lie together with this wire, its own counted: all of its bundle, or all of its cable

@@ -16,9 +16,21 @@ from numpy.typing import NDArray
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
 from wirecalc.units_taken import dataclass, takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, BODY, HEAD, LAMPS, OTHER, PROCESSOR, RELAY
+from wirecalc.vehicle.fields import (
+    ALTERNATOR,
+    AMPLIFIER,
+    BATTERY,
+    BLOCK,
+    BODY,
+    FACTORY_SIGNAL,
+    HEAD,
+    LAMPS,
+    OTHER,
+    PROCESSOR,
+    RELAY,
+)
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
-from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve
+from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, Solution, solve_network
 
 Array = NDArray[np.float64]
 Node = tuple[str, str]
@@ -78,7 +90,9 @@ class Wiring:
     def __init__(self, vehicle: Vehicle) -> None:
         self.vehicle = vehicle
         self.wires = tuple(
-            wire for wire in vehicle.wires if vehicle.circuit(wire) not in ("line", "speaker", "subwoofer")
+            wire
+            for wire in vehicle.wires
+            if vehicle.circuit(wire) not in ("line", FACTORY_SIGNAL, "speaker", "subwoofer")
         )
         self.body = next(device for device in vehicle.devices if device.kind == BODY)
         self.battery = next(device for device in vehicle.devices if device.kind == BATTERY)
@@ -246,7 +260,7 @@ class Wiring:
         Returns
         -------
         Network
-            To be solved by `wirecalc.vehicle.nodal.solve`.
+            To be solved by `wirecalc.vehicle.nodal.solve_network`.
 
         Raises
         ------
@@ -328,7 +342,7 @@ class Wiring:
             network = self.network(ohm, state, giving, source_ratio)
             waiting = [battery for battery in batteries if battery not in giving]
             try:
-                solution = solve(network)
+                solution = solve_network(network)
             except FloatingNode as why:
                 apart = [source for source in waiting if self.nodes[source.name, "plus"] in why.nodes]
                 if not apart:

@@ -176,7 +176,7 @@ class Solution:
     """Lost in the sources, (s,). [W]"""
 
 
-def solve(network: Network) -> Solution:
+def solve_network(network: Network) -> Solution:
     """Voltages and currents of a network, coming from no load: the stable answer with the high voltages.
 
     Parameters

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -14,7 +14,8 @@ from wirecalc import runs
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
-from wirecalc.runs.choose import Verdict, judge
+from wirecalc.runs.choose import Verdict, judge_candidates
+from wirecalc.runs.factory import FactoryRun
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle import fits
 from wirecalc.vehicle.as_run import (
@@ -31,7 +32,16 @@ from wirecalc.vehicle.as_run import (
 from wirecalc.vehicle.energy import Energy, energy
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD
 from wirecalc.vehicle.fuse import FuseTree
-from wirecalc.vehicle.limits import BY_GAIN, RETURN_SHARE, Grade, fuse_for, grades, largest_fuse_a, limits_of, metal_mm2
+from wirecalc.vehicle.limits import (
+    BY_GAIN,
+    RETURN_SHARE,
+    Grade,
+    fuse_of_wire,
+    grades,
+    largest_fuse_a,
+    limits_of,
+    metal_mm2,
+)
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
 from wirecalc.vehicle.returns import feed_names, returned
@@ -262,13 +272,13 @@ class Plan:
         )
 
 
-def solve(vehicle: Vehicle) -> Plan:
+def solve_vehicle(vehicle: Vehicle) -> Plan:
     """Solve a vehicle in all states and judge each of its circuits.
 
     Parameters
     ----------
     vehicle : Vehicle
-        With every size and fuse chosen: see `wirecalc.vehicle.choose.choose`.
+        With every size and fuse chosen: see `wirecalc.vehicle.choose.choose_plan`.
 
     Returns
     -------
@@ -299,7 +309,7 @@ def solve(vehicle: Vehicle) -> Plan:
                 wire=wire, kind=kind, conductor=conductors[wire.name], measures=values, place=where,
                 run=supply_run(supply, wire) if wire.name in wiring.places else signal_run(vehicle, wire),
                 laid=_laid(supply, wire, conductors[wire.name]), rules=vehicle.rules,
-                verdict=judge([conductors[wire.name].label], values, limits_of(vehicle, wire, values)),
+                verdict=judge_candidates([conductors[wire.name].label], values, limits_of(vehicle, wire, values)),
                 cautions=load_cautions(vehicle, wire) if kind in ("speaker", "subwoofer") else (),
             )
         )  # fmt: skip
@@ -312,11 +322,21 @@ def solve(vehicle: Vehicle) -> Plan:
         problems=tuple(answer.problem for answer in supply.answers if answer.problem),
         warnings=(
             *warnings,
+            *_of_factory_signals(circuits),
             *fits.warnings(vehicle),
             *protection.warnings(),
             *_at_sources(wiring),
         ),
     )
+
+
+def _of_factory_signals(circuits: Sequence[Circuit]) -> Iterator[str]:
+    """What matters where signal is taken at speaker level: once for all such wires, with the most that one brings."""
+    taken = [circuit for circuit in circuits if isinstance(circuit.run, FactoryRun)]
+    most = max(taken, key=lambda circuit: circuit.measures["load_v"], default=None)
+    if most is not None and isinstance(most.run, FactoryRun):
+        for caution in most.run.cautions(most.measures):
+            yield f"Factory signal, {', '.join(circuit.wire.name for circuit in taken)}: {caution}"
 
 
 def _add_matched(vehicle: Vehicle, measures: Sequence[dict[str, float]]) -> None:
@@ -356,7 +376,7 @@ def _measures(
     if wire.name in feed_names(wiring):
         values["before_a"] = protection.before_a(wire)
         full_a, music_a = (values[key] / wire.parallel for key in ("full_a", "heat_a"))
-        least = fuse_for(vehicle, wire, *np.nan_to_num([full_a, music_a]).tolist())
+        least = fuse_of_wire(vehicle, wire, *np.nan_to_num([full_a, music_a]).tolist())
         values["needed_a"], values["smallest_fuse_a"] = least.needed_a, least.smallest_a
         if wire.name in protection.fuses_a:
             values["fuse_a"] = protection.fuses_a[wire.name]

@@ -6,7 +6,18 @@ from collections.abc import Iterator, Sequence
 
 from wirecalc.cutting.shop import HOOK_UP, LINE, POWER, SEVERAL, SPEAKER
 from wirecalc.vehicle.buy import Pull
-from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, BODY, HEAD, LAMPS, LOUDSPEAKER, OTHER, RELAY, SUBWOOFER
+from wirecalc.vehicle.fields import (
+    ALTERNATOR,
+    BATTERY,
+    BODY,
+    FACTORY_SIGNAL,
+    HEAD,
+    LAMPS,
+    LOUDSPEAKER,
+    OTHER,
+    RELAY,
+    SUBWOOFER,
+)
 from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.plan import Circuit, Plan
 from wirecalc.wire.bought import in_shop, insulation_of
@@ -97,7 +108,7 @@ def _aisle(circuit: Circuit) -> str:
         return LINE
     assert not isinstance(circuit.wire.size, str)
     loose = insulation_of(circuit.wire.size[0]) is not None  # a type of single wire was asked for
-    speaker = circuit.laid.ways == 2 and circuit.kind in ("speaker", "subwoofer")
+    speaker = circuit.laid.ways == 2 and circuit.kind in ("speaker", "subwoofer", FACTORY_SIGNAL)
     if speaker and not loose and circuit.conductor.area_m2 <= THICKEST_TWIN_M2:
         return SPEAKER
     return POWER if circuit.conductor.area_m2 >= POWER_FROM_M2 else HOOK_UP

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from wirecalc.units_taken import dataclass
-from wirecalc.vehicle.fields import BATTERY
+from wirecalc.vehicle.fields import BATTERY, FACTORY_SIGNAL
 from wirecalc.vehicle.limits import Grade, fuse_family, short_a
 from wirecalc.vehicle.plan import Circuit, Plan
 from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.cautions import StartsAt, Work, cautions
 from wirecalc.wire.fuse_families import FuseFamily, short_in_words
 
-_FROM_OUTPUTS = ("speaker", "subwoofer", "line", "remote", "relay")
-_UNHEATED = ("line", "remote", "relay")
+_UNHEATED = ("line", FACTORY_SIGNAL, "remote", "relay")
+_FROM_OUTPUTS = ("speaker", "subwoofer", *_UNHEATED)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +65,7 @@ def signed(plan: Plan, reasons: Mapping[str, str], least: Mapping[str, str]) -> 
 
     See Also
     --------
-    wirecalc.vehicle.choose.choose : Gives all three.
+    wirecalc.vehicle.choose.choose_plan : Gives all three.
     wirecalc.advice.size.advise : The same of one run that shares nothing.
     """
     return tuple(_signed(plan, circuit, reasons, least) for circuit in plan.circuits)
@@ -83,11 +83,11 @@ def _signed(plan: Plan, circuit: Circuit, reasons: Mapping[str, str], least: Map
         fuse_a=fuse_a,
         family=None if fuse_a is None else fuse_family(plan.vehicle, circuit.wire, fuse_a),
         short_a=None if fuse_a is None else short_a(plan.vehicle, circuit.wire, fuse_a),
-        cautions=(*circuit.cautions, *cautions(work_of(plan, circuit))),
+        cautions=(*circuit.cautions, *cautions(work_of_circuit(plan, circuit))),
     )
 
 
-def work_of(plan: Plan, circuit: Circuit) -> Work:
+def work_of_circuit(plan: Plan, circuit: Circuit) -> Work:
     """What the cautions have to know of one circuit.
 
     Parameters
@@ -130,4 +130,4 @@ def works(plan: Plan, circuits: Iterable[Circuit] | None = None) -> tuple[Work, 
     tuple of Work
         One for each circuit, in their order.
     """
-    return tuple(work_of(plan, circuit) for circuit in (plan.circuits if circuits is None else circuits))
+    return tuple(work_of_circuit(plan, circuit) for circuit in (plan.circuits if circuits is None else circuits))

@@ -43,7 +43,7 @@ MOST_FAULTS = 200  # past that a list helps nobody; the last entry says how many
 _NAMES = ("name", "start", "end", "start_terminal", "end_terminal", "bundle", "cable")
 
 
-def clean(text: str) -> str:
+def clean_cell(text: str) -> str:
     """A cell as it is kept: line ends alike, no blanks around it, no control characters, which no workbook holds."""
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
     if not text.isprintable():
@@ -58,7 +58,7 @@ def _cell(value: Any, unit: str) -> str:
     if isinstance(value, numbers.Real) and not isinstance(value, bool):
         number = float(value)
         return f"{int(number) if number.is_integer() else number!r} {unit}".rstrip()
-    return clean(str(value))
+    return clean_cell(str(value))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,7 +92,7 @@ class PlanSheet:
             tuple("" if no else _cell(*each) for *each, no in zip(row, units_of, gaps, strict=True))
             for row, gaps in zip(frame.to_numpy(), blank, strict=True)
         ]
-        return cls(columns=tuple(clean(str(name)) for name in frame.columns), rows=tuple(rows))
+        return cls(columns=tuple(clean_cell(str(name)) for name in frame.columns), rows=tuple(rows))
 
     def column(self, name: str) -> list[str]:
         """The cells of one column, row by row; none if the list has no such column."""
@@ -111,7 +111,7 @@ class PlanSheet:
         column : str
             Its heading.
         text : str
-            Is cleaned as by `clean`.
+            Is cleaned as by `clean_cell`.
 
         Returns
         -------
@@ -122,7 +122,7 @@ class PlanSheet:
         InputError
             If there is no such row, or no room for another column.
         """
-        text = clean(text)
+        text = clean_cell(text)
         if column not in self.columns:
             if len(self.columns) >= MOST_COLUMNS:
                 raise InputError("Column", column, f"at most {MOST_COLUMNS} columns")
@@ -232,7 +232,7 @@ def parse(text: PlanText) -> Parsed:
         row = rows[fault.row] if fault.row is not None else -1
         place = list(SHEETS).index(fault.sheet)
         faults_at.append((place, row, _order(fault), fault.error(f"row {row + 1}")))
-    rules, wrong_rules = rules_of(text.rules)
+    rules, wrong_rules = house_rules_of(text.rules)
     ordered = (*(each[-1] for each in sorted(faults_at, key=lambda each: each[:3])), *wrong_rules)
     if len(ordered) > MOST_FAULTS:
         more = InputError("Faults", f"{len(ordered) - MOST_FAULTS} more", "none", "Correct these first.")
@@ -247,7 +247,7 @@ def parse(text: PlanText) -> Parsed:
     return Parsed(vehicle=vehicle, faults=ordered, notices=tuple(notices))
 
 
-def rules_of(sheet: PlanSheet | None) -> tuple[HouseRules, list[InputError]]:
+def house_rules_of(sheet: PlanSheet | None) -> tuple[HouseRules, list[InputError]]:
     """The house rules of a plan, and all that is wrong with those that differ."""
     rules, faults = HouseRules.from_table(), list[InputError]()
     if sheet is None:
@@ -409,7 +409,7 @@ def text_of(vehicle: Vehicle) -> PlanText:
     """
 
     def sheet(rows: Iterable[Device | Wire], fields: Sequence[Field]) -> PlanSheet:
-        lines = [tuple(written(each, getattr(row, each.key)) for each in fields) for row in rows]
+        lines = [tuple(cell_text(each, getattr(row, each.key)) for each in fields) for row in rows]
         return PlanSheet(columns=tuple(each.column for each in fields), rows=tuple(lines))
 
     changes = tuple(vehicle.rules.changes.items())
@@ -420,7 +420,7 @@ def text_of(vehicle: Vehicle) -> PlanText:
     )
 
 
-def written(field: Field, value: Any) -> str:
+def cell_text(field: Field, value: Any) -> str:
     """A value as it stands in a cell, a number with all its digits.
 
     Parameters
@@ -463,7 +463,7 @@ def assumed(name: SheetName) -> dict[str, dict[str, str]]:
     def of(kind: str) -> dict[str, str]:
         own = {each: each.default.get(kind) for each in SHEETS[name]}
         return {
-            each.column: written(each, value).replace("ohm", "Ω")
+            each.column: cell_text(each, value).replace("ohm", "Ω")
             for each, value in own.items()
             if value not in (None, "", ())
         }

@@ -163,9 +163,9 @@ def show_size(system: str, number: float) -> str:
     if (system, number) in SOLD:
         return SOLD[system, number].label
     if system == ISO:
-        return f"{units.show_size('mm2', number)} ISO"
+        return f"{units.show_standard_size('mm2', number)} ISO"
     if system not in STANDARDS:
-        return units.show_size(system, number)
+        return units.show_standard_size(system, number)
     if by_gauge(system):
         unit = "ga" if system.endswith("grade") else SAE
         return f"{gauge_label(number)} {unit} {'' if system == SAE else system}".rstrip()
@@ -193,7 +193,7 @@ def side_by_side(label: str, count: int) -> str:
     return f"{count} × {label}" if count > 1 else label
 
 
-def in_words(system: str) -> str:
+def system_name(system: str) -> str:
     """What a system is called in a list to choose from.
 
     Examples

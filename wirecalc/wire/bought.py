@@ -137,7 +137,7 @@ def asked_back(text: str) -> str:
     return f"{', '.join(labels[:-1])} or {labels[-1]}"
 
 
-def said_of(size: Size, wire: Conductor, insulation: Insulation) -> str:
+def sold_words(size: Size, wire: Conductor, insulation: Insulation) -> str:
     """What a wire is that is sold by a type or a metal, in words; empty for plain copper of a plain size.
 
     Parameters
@@ -228,7 +228,7 @@ def read_size(given: object, field: str = "Size") -> Size:
     Parameters
     ----------
     given : str, pint.Quantity or real number
-        As `wirecalc.units.read_size`; and "4 SAE", "12 SAE TXL", "0.5 mm² FLRY-B", "JASO AVSS 0.5".
+        As `wirecalc.units.read_standard_size`; and "4 SAE", "12 SAE TXL", "0.5 mm² FLRY-B", "JASO AVSS 0.5".
     field : str
         The field's name as the person sees it, for messages.
 
@@ -249,7 +249,7 @@ def read_size(given: object, field: str = "Size") -> Size:
     (('SAE', 4.0), ('TXL', 12.0), ('FLRY-B', 0.5), ('AWG', 12.0))
     """
     if not isinstance(given, str) or len(given) > _MOST_TYPED:
-        return units.read_size(given, field)
+        return units.read_standard_size(given, field)
     text = " ".join(given.split())
     if asked := asked_back(text):
         choices = tuple(show_size(*size) for size in meanings(text))
@@ -258,7 +258,7 @@ def read_size(given: object, field: str = "Size") -> Size:
     standards = [match.casefold() for match in _STANDARD.findall(text)]
     named = [name for name in standards if name.startswith(("sae", "iso", "jaso", "jis"))]
     if not kinds and not named:
-        return units.read_size(given, field)
+        return units.read_standard_size(given, field)
     rest = " ".join(re.sub(r"[(),;:]? | [(),;:]?|[();:]", " ", f" {_STANDARD.sub(' ', _TYPE.sub(' ', text))} ").split())
     rest = rest.strip(" -,")
     if len(set(kinds)) > 1 or len(named) > 1:

@@ -22,7 +22,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from wirecalc import csv_text
 from wirecalc.errors import FileFaults, InputError, check
-from wirecalc.units import read_size
+from wirecalc.units import read_standard_size
 from wirecalc.units_taken import takes_units
 from wirecalc.wire.cable_types import CABLES, LONGEST_NAME, MOST_CORES, MOST_OWN, OWN, CableType, Core, Way
 from wirecalc.wire.conductor import conductor
@@ -87,7 +87,7 @@ def read_conductors(text: str, size: tuple[str, float], *, twisted: bool) -> tup
     text : str
         A size behind a colour is that one's own: "white, white/black, blue 20 AWG".
     size : tuple of (str, float)
-        Of all others, as `wirecalc.units.read_size` gives it.
+        Of all others, as `wirecalc.units.read_standard_size` gives it.
     twisted : bool
         Whether each two neighbours are a pair; of an odd number the last is loose.
 
@@ -114,7 +114,7 @@ def read_conductors(text: str, size: tuple[str, float], *, twisted: bool) -> tup
         own = _SIZE.search(part)
         name = part[: own.start()].strip() if own else part
         colour, stripe = colours_of(name, "Conductors")
-        system, number = read_size(own[0].strip(), "Conductors") if own else size
+        system, number = read_standard_size(own[0].strip(), "Conductors") if own else size
         first = at - at % 2
         pair = ""
         if twisted and first + 1 < len(parts):
@@ -224,7 +224,7 @@ def read_cables(text: str, name: str = "Cables") -> tuple[CableType, ...]:
     """
     if len(text) > MOST_CHARACTERS:
         raise FileFaults([InputError(name, f"{len(text)} characters", f"at most {MOST_CHARACTERS}")])
-    lines = csv_text.read(text.removeprefix("\ufeff"), name)
+    lines = csv_text.read_rows(text.removeprefix("\ufeff"), name)
     head = [cell.strip().casefold() for cell in next(lines, [])]
     if missing := [column for column in ("cable", "conductor", "size") if column not in head]:
         allowed = f"columns {', '.join(COLUMNS)}"
@@ -289,7 +289,8 @@ def _core(number: int, row: Mapping[str, str], faults: list[InputError]) -> Core
         if row.get("way", "") not in way:
             raise InputError(f"{where}, way", row["way"], "+ or −, or nothing")
         return Core(
-            name=name, colour=colour, stripe=stripe, conductor=conductor(*read_size(row["size"], f"{where}, size")),
+            name=name, colour=colour, stripe=stripe,
+            conductor=conductor(*read_standard_size(row["size"], f"{where}, size")),
             pair=row.get("pair", ""), channel=row.get("channel", ""), way=way[row.get("way", "")],
         )  # fmt: skip
     except InputError as why:
@@ -329,4 +330,4 @@ def write_cables(cables: Iterable[CableType]) -> bytes:
             size = core.conductor.label.replace("mm²", "mm2")
             own = (cable.name, core.name, size, core.pair, core.channel, core.way)
             rows.append((*own, *(once if at == 0 else ("",) * 4)))
-    return csv_text.written(rows)
+    return csv_text.csv_bytes(rows)

@@ -6,7 +6,7 @@ from typing import Literal, cast
 
 from wirecalc import tables
 from wirecalc.errors import InputError, check
-from wirecalc.units import read_size
+from wirecalc.units import read_standard_size
 from wirecalc.units_taken import dataclass
 from wirecalc.wire.conductor import Conductor, conductor
 from wirecalc.wire.insulation import INSULATIONS, Insulation
@@ -104,7 +104,7 @@ class _Row:
             name=self.conductor,
             colour=self.colour,
             stripe=self.stripe,
-            conductor=conductor(*read_size(self.size)),
+            conductor=conductor(*read_standard_size(self.size)),
             pair=self.pair,
             channel=self.channel,
             way=cast(Way, self.way),

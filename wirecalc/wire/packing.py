@@ -293,7 +293,7 @@ class Passage:
 
 
 @takes_units
-def through(diameters_m: ArrayLike, opening_m: float) -> Passage:
+def through_opening(diameters_m: ArrayLike, opening_m: float) -> Passage:
     """Hold wires against a round opening: a grommet, a tube, a drilled hole.
 
     Parameters

@@ -12,7 +12,7 @@ from wirecalc import runs
 from wirecalc.advice.demands import FULL
 from wirecalc.advice.fuses import SUSTAINED
 from wirecalc.advice.held import Held
-from wirecalc.advice.size import Job, Judged, judge
+from wirecalc.advice.size import Job, Judged, judge_sizes
 from wirecalc.advice.stretches import Settled, carries_a
 from wirecalc.runs.choose import Candidate
 from wirecalc.wire.conductor import HOTTEST_C, REFERENCE_C
@@ -47,7 +47,7 @@ def of_size(key: str, job: Job, candidate: Candidate, *, feet: bool = False) -> 
     KeyError
         If nothing is held by that measure.
     """
-    judged = judge(job, [candidate.conductor], candidate.parallel)
+    judged = judge_sizes(job, [candidate.conductor], candidate.parallel)
     how, _, measure = key.rpartition(" ")
     held = {row.limit.measure: row for row in (*judged.held, *([judged.terminal] if judged.terminal else []))}[measure]
     if how == "bound":

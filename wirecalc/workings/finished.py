@@ -16,7 +16,7 @@ _NAMES = {
 }
 
 
-def working(expected: Expected) -> Working:
+def reading_working(expected: Expected) -> Working:
     """Where the expected reading comes from.
 
     Parameters
@@ -48,11 +48,12 @@ def working(expected: Expected) -> Working:
         note="",
     )
     because = ", ".join(f"{_NAMES[name]} {100 * share:.0f} %" for name, share in expected.shares.items())
+    twice = "2 × " if run.ways == 2 else ""
     reading = Step(
         title="Expected reading",
         symbol="R",
-        formula="2 × L × r / n + Rj + Rm",
-        filled=f"2 × {g(run.length_m)} × {g(per_m)} / {run.parallel} + {g(run.joints_ohm)} + {g(run.leads_ohm)}",
+        formula=f"{twice}L × r / n + Rj + Rm",
+        filled=f"{twice}{g(run.length_m)} × {g(per_m)} / {run.parallel} + {g(run.joints_ohm)} + {g(run.leads_ohm)}",
         value=expected.ohm,
         unit="Ω",
         inputs=(
@@ -61,7 +62,7 @@ def working(expected: Expected) -> Working:
             _input("Rj", "Joints, whole loop", f"{g(run.joints_ohm)} Ω"),
             _input("Rm", "Meter leads", f"{g(run.leads_ohm)} Ω"),
         ),
-        source="out, back, joints and the meter's own leads in series",
+        source=f"{'out, back' if run.ways == 2 else 'the wire'}, joints and the meter's own leads in series",
         note=f"95 % of good runs read {in_ohm(expected.low_ohm)} to {in_ohm(expected.high_ohm)}, two standard "
         f"deviations either side of the mean. Of the variance: {because}.",
     )

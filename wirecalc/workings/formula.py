@@ -170,7 +170,7 @@ def _steps(book: Book, symbol: str, value: float | None, what: runs.Measure) -> 
             Step(
                 title=entry.title,
                 symbol="" if name == what.name else name,
-                formula=written(tree, lambda known: known),
+                formula=formula_in_words(tree, lambda known: known),
                 filled=_filled(tree, numbers),
                 value=numbers[name],
                 unit=entry.unit,
@@ -195,7 +195,7 @@ def _filled(tree: ast.expr, numbers: Mapping[str, float]) -> str:
         pairs = [(evaluated(part, rounded), evaluated(part, used)) for part in parts]
         if all(math.isclose(short, exact, rel_tol=AGREES) for short, exact in pairs):
             break
-    return written(tree, lambda name: number_text(used[name], digits))
+    return formula_in_words(tree, lambda name: number_text(used[name], digits))
 
 
 def number_text(number: float, digits: int) -> str:
@@ -239,10 +239,10 @@ def names_in(formula: str) -> list[str]:
 
 
 _WORDS = {"sqrt": "√", "log": "ln", "log10": "log10", "tanh": "tanh", "cosh": "cosh", "abs": "abs"}
-_WORDS |= {"min": "min", "max": "max", "pi": "π"}
+_WORDS |= {"min": "min", "max": "max", "pi": "π", "floor": "floor", "ceil": "ceil"}
 _FUNCTIONS: dict[str, Callable[..., Any]] = {
     "sqrt": np.sqrt, "log": np.log, "log10": np.log10, "tanh": np.tanh, "cosh": np.cosh,
-    "abs": np.abs, "min": np.minimum, "max": np.maximum,
+    "abs": np.abs, "min": np.minimum, "max": np.maximum, "floor": np.floor, "ceil": np.ceil,
 }  # fmt: skip
 _OPERATORS: dict[type[ast.operator], tuple[str, int, Callable[..., Any]]] = {
     ast.Add: (" + ", 1, np.add),
@@ -287,7 +287,7 @@ def evaluated(node: ast.expr, numbers: Mapping[str, float]) -> float:
         return float(of(node))
 
 
-def written(node: ast.expr, shown: Callable[[str], str]) -> str:
+def formula_in_words(node: ast.expr, shown: Callable[[str], str]) -> str:
     """A formula as people write it.
 
     Parameters

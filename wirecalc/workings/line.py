@@ -42,7 +42,7 @@ def top_level(run: runs.LineRun, conductor: Conductor, laid: runs.Installation, 
 
 
 @takes_units
-def pickup(
+def pickup_working(
     which: str,
     *,
     ripple_a: float,

@@ -8,13 +8,13 @@ from wirecalc.wire.packing import Passage
 from wirecalc.workings.formula import Input, Step, Working
 
 
-def working(passage: Passage) -> Working:
+def opening_working(passage: Passage) -> Working:
     """Where the fill of the opening comes from.
 
     Parameters
     ----------
     passage : Passage
-        Wires held against an opening, by `wirecalc.wire.packing.through`.
+        Wires held against an opening, by `wirecalc.wire.packing.through_opening`.
 
     Returns
     -------

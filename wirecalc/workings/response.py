@@ -26,7 +26,7 @@ from wirecalc.wire.skin import internal_henry_per_m, internal_ohm_per_m
 from wirecalc.workings.circuit import DIVIDER, OHM, length_rules
 from wirecalc.workings.formula import Given, Working, field_of
 from wirecalc.workings.measures import working
-from wirecalc.workings.sheet import FormulaSheet, shown
+from wirecalc.workings.sheet import FormulaSheet, with_digits
 
 Array = NDArray[np.float64]
 
@@ -61,7 +61,7 @@ class OverFrequency:
     @property
     def looked_at(self) -> str:
         """Where a highest, lowest or furthest level was looked for."""
-        ends = f"{shown(float(self.hz[0]), 4)} to {shown(float(self.hz[-1]), 4)} Hz"
+        ends = f"{with_digits(float(self.hz[0]), 4)} to {with_digits(float(self.hz[-1]), 4)} Hz"
         return f"of {len(self.hz)} frequencies in even steps of pitch, {ends}; nothing in between"
 
     @property
@@ -128,7 +128,7 @@ def own_q(run: OverFrequency, which: str) -> Working:
     return sheet.working(which)
 
 
-def qes_with_wire(run: OverFrequency) -> Working:
+def qes_working(run: OverFrequency) -> Working:
     """Electrical Q of the driver behind the wire and the amplifier."""
     return _raised_qes(run)[0].working("wired_qes")
 
@@ -160,7 +160,7 @@ def least(run: OverFrequency, which: str, checked: RatedCheck) -> Working:
     """
     sheet = FormulaSheet()
     if which in ("least_ohm", "least_hz", "highest_rating_ohm"):
-        ends = f"{shown(float(run.hz[0]), 4)} to {shown(float(run.hz[-1]), 4)} Hz"
+        ends = f"{with_digits(float(run.hz[0]), 4)} to {with_digits(float(run.hz[-1]), 4)} Hz"
         where = f"where the impedance is least, {ends}: looked for on a dense grid, then between its neighbours"
         sheet.put("f", Given("frequency", checked.least.frequency_hz, "Hz", where, "computed"))
         _load(sheet, run, checked.least.frequency_hz, "")
@@ -306,8 +306,14 @@ def _both(run: OverFrequency) -> FormulaSheet:
 def _level(sheet: FormulaSheet, run: OverFrequency, at: int, where: str, k: str = "") -> None:
     """The level at one of the frequencies, its symbols ending in `k`."""
     hz, laid = float(run.hz[at]), run.laid
-    ohm = response.wire_ohm([run.pair], laid.length_m, [hz], temperature_c=laid.temperature_c, parallel=laid.parallel,
-                            joints_ohm=laid.joints_ohm)  # fmt: skip
+    ohm = response.wire_impedance(
+        [run.pair],
+        laid.length_m,
+        [hz],
+        temperature_c=laid.temperature_c,
+        parallel=laid.parallel,
+        joints_ohm=laid.joints_ohm,
+    )
     loop = complex(ohm[0, 0])
     sheet.put(f"f{k}", Given("frequency", hz, "Hz", where, "computed"))
     _inside(sheet, run, hz, k)
@@ -329,7 +335,7 @@ def _inside(sheet: FormulaSheet, run: OverFrequency, hz: float, k: str) -> None:
     dc = ohms_per_metre([run.pair.conductor], run.laid.temperature_c)[0]
     inside = complex(internal_ohm_per_m(dc, hz))
     sheet.work(f"m{k}", "Twice the square of radius over skin depth", f"2*μ0/10**6*f{k}/r", "", _BESSEL)
-    magnetic = shown(float(sheet.numbers[f"m{k}"].real))
+    magnetic = with_digits(float(sheet.numbers[f"m{k}"].real))
     for part, symbol, title, value, unit in (
         ("real", f"kr{k}", "Skin effect: resistance over that at DC", inside.real / dc, ""),
         ("imag", f"kx{k}", "Skin effect: inside reactance over resistance at DC", inside.imag / dc, ""),
@@ -368,7 +374,7 @@ def _load(sheet: FormulaSheet, run: OverFrequency, hz: float, k: str) -> None:
         sheet.put(f"XL{k}", Given("load at that frequency, reactive part", impedance.imag, "Ω", *made))
         inner, source = f"RL{k}+j*XL{k}", "Resistance and reactance in series"
     whole = complex(run.load.impedance(hz))
-    note = f"ZL{k} itself is {shown(whole, 4)} Ω."
+    note = f"ZL{k} itself is {with_digits(whole, 4)} Ω."
     sheet.work(f"|ZL{k}|", title, f"{factor}abs({inner})", "Ω", source, note, abs(whole))
 
 

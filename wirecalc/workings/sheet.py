@@ -18,10 +18,10 @@ from wirecalc.workings.formula import (
     Step,
     Working,
     evaluated,
+    formula_in_words,
     names_in,
     number_text,
     parsed,
-    written,
 )
 
 _THEMSELVES: dict[str, complex] = {"j": 1j, "e": math.e}  # never replaced by a number
@@ -115,7 +115,9 @@ class FormulaSheet:
         if value is None:
             value = evaluated(tree, self.numbers)  # type: ignore[arg-type]  # any abs() in it makes it real
         filled = _filled(tree, self.numbers)
-        self.say(symbol, title, written(tree, str), filled, value, unit, source, note, (*names_in(formula), *needs))
+        self.say(
+            symbol, title, formula_in_words(tree, str), filled, value, unit, source, note, (*names_in(formula), *needs)
+        )
 
     def say(
         self,
@@ -182,7 +184,7 @@ def _filled(tree: ast.expr, numbers: dict[str, complex]) -> str:
         agree = all(cmath.isclose(value, exact, rel_tol=AGREES) for value, exact in pairs)
         if agree and (len(pairs) == 1 or pairs[0][0] > pairs[1][0]):
             break
-    return written(tree, lambda name: name if name in _THEMSELVES else shown(used[name], digits))
+    return formula_in_words(tree, lambda name: name if name in _THEMSELVES else with_digits(used[name], digits))
 
 
 def _rounded(number: complex, digits: int) -> complex:
@@ -190,7 +192,7 @@ def _rounded(number: complex, digits: int) -> complex:
     return complex(real, imag) if isinstance(number, complex) else real
 
 
-def shown(number: complex, digits: int = 7) -> str:
+def with_digits(number: complex, digits: int = 7) -> str:
     """A number with so many digits; a complex one in brackets.
 
     Parameters

@@ -143,7 +143,7 @@ def share_of(strayed: Strayed, band: tolerance.Band, name: str, *, draws: int, s
     return sheet.working("share")
 
 
-def first_order(strayed: Strayed, point: str) -> Working:
+def first_order_working(strayed: Strayed, point: str) -> Working:
     """A band by `wirecalc.runs.tolerance.first_order`: each input strays alone.
 
     Parameters

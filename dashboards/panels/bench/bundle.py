@@ -31,7 +31,7 @@ from wirecalc.wire.cautions import CAUTIONS
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.packing import Passage
-from wirecalc.workings.packing import working
+from wirecalc.workings.packing import opening_working
 
 MOST_ROWS = 6
 _TURN = np.linspace(0, 2 * np.pi, 49)
@@ -43,7 +43,7 @@ _MIND = (
 )
 
 What = tuple[str, float]
-"""A size as `units.read_size` gives it, or ("outer", diameter over the insulation in m)."""
+"""A size as `units.read_standard_size` gives it, or ("outer", diameter over the insulation in m)."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,7 @@ def show_what(what: What, feet: bool = False) -> str:
 
 def compute(rows: Sequence[Row], opening_m: float) -> Passage:
     """Pack all rows, in their order, and hold them against the opening."""
-    return packing.through(np.repeat([row.outer_m for row in rows], [row.count for row in rows]), opening_m)
+    return packing.through_opening(np.repeat([row.outer_m for row in rows], [row.count for row in rows]), opening_m)
 
 
 def bundle_chart(passage: Passage, rows: Sequence[Row], feet: bool = False) -> Picture:
@@ -299,7 +299,7 @@ class BundlePanel:
     def work(self, _key: str) -> str:
         """Where the fill comes from, as HTML."""
         assert self._passage is not None
-        return to_html(working(self._passage))
+        return to_html(opening_working(self._passage))
 
     @guarded
     def refresh(self) -> None:

@@ -36,7 +36,7 @@ from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.bought import read_size
 from wirecalc.wire.cable import LONGEST_M
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor, log_area
-from wirecalc.workings.finished import working
+from wirecalc.workings.finished import reading_working
 
 _CABLES = (
     ("four channels and turn-on", CHANNELS),
@@ -329,7 +329,7 @@ class FinishedRunPanel:
     def work(self, _key: str) -> str:
         """Where the expected reading comes from, as HTML."""
         assert self._expected is not None
-        return to_html(working(self._expected))
+        return to_html(reading_working(self._expected))
 
     @guarded
     def refresh(self) -> None:
@@ -338,7 +338,7 @@ class FinishedRunPanel:
         meter = Meter(share=accuracy.share, counts=accuracy.counts, count_ohm=self.count.value)
         expected = self.compute(self.run(), meter)
         read = self.reading.value
-        verdict = None if read is None else finished.judge(expected, read)
+        verdict = None if read is None else finished.judge_reading(expected, read)
         wire_ohm = expected.ohm if self.through.value else self.leads.value
         given = coils.readings(self.coils.value, self.re.value, meter, wire_ohm=wire_ohm)
         coil_read = self.coil_reading.value

@@ -23,8 +23,8 @@ from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import known_wires
-from wirecalc.bench.advise import advise
-from wirecalc.bench.identify import Identified, identify
+from wirecalc.bench.advise import next_readings
+from wirecalc.bench.identify import Identified, identify_sample
 from wirecalc.bench.known_wires import Size
 from wirecalc.bench.log import WAYS, LoggedSample, read_label
 from wirecalc.bench.meter import Accuracy
@@ -165,14 +165,14 @@ def _bare(text: str) -> bool:
     return bool(text) and not text.strip("0123456789.,+-± ")
 
 
-_first_advice = cache(lambda: advise(Sample()))  # before anything is read it is always the same
+_first_advice = cache(lambda: next_readings(Sample()))  # before anything is read it is always the same
 
 
 def advice(sample: Sample, identified: Identified, feet: bool = False) -> str:
     """What to measure next, and how, as HTML."""
     if identified.contradictory:
         return "<h2>Measure next</h2><p>The same again: a reading that contradicts another tells nothing more.</p>"
-    best = advise(sample) if any(True for _ in sample.taken()) else _first_advice()
+    best = next_readings(sample) if any(True for _ in sample.taken()) else _first_advice()
     items = "".join(
         f"<li><b>{html.escape(each.title.capitalize())}</b>. {html.escape(each.how_in(feet))}</li>"
         for each in best[:_ADVISED]
@@ -290,7 +290,7 @@ class IdentifyPanel:
         """Compute from the entries and draw."""
         now = self.now()
         sample, waits = now.sample()
-        identified = identify(sample)
+        identified = identify_sample(sample)
         self.chart.redraw(picture(identified))  # first: a key press waits for it
         self.tiles.value, self.told.value = tiles(identified), told(identified, waits, now.sold_as, listed_as(sample))
         empty = identified.freedom < 0

@@ -15,7 +15,7 @@ from dashboards.panels.controls.files import Download, Upload
 from dashboards.panels.controls.packed import Packed
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
-from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, LoggedSample, from_csv, to_csv
+from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, LoggedSample, from_csv, log_csv
 from wirecalc.errors import InputError
 from wirecalc.wire.as_sold import show_size
 
@@ -24,7 +24,7 @@ _result = lru_cache(maxsize=2 * MOST_ROWS)(LoggedSample.result)
 
 @lru_cache(maxsize=1)
 def _as_csv(log: tuple[LoggedSample, ...]) -> bytes:
-    return to_csv(log, _result)
+    return log_csv(log, _result)
 
 
 class LogPanel:

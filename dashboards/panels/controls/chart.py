@@ -100,7 +100,7 @@ class Charts(anywidget.AnyWidget):
         self._titles, self._height = titles, height
 
     def redraw(self, *pictures: Picture) -> None:
-        """Draw these; boxes of the time before that are not wanted now are hidden."""
+        """Draw these, none or some; boxes of the time before that are not wanted now are hidden."""
         titles = [*self._titles, *[""] * len(pictures)][: len(pictures)]
         self.drawn = tuple(
             DrawnChart(traces, _merged(_style(title, self._height), layout))

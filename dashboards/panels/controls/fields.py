@@ -10,7 +10,7 @@ import numpy as np
 from dashboards.panels.acts.choices import Choice
 from dashboards.panels.controls.entry import Entry
 from wirecalc import units
-from wirecalc.bench.meter import Accuracy, read_accuracy, read_shown, shown
+from wirecalc.bench.meter import Accuracy, read_accuracy, read_shown, show_reading
 from wirecalc.wire.cable import FOOT_M
 
 # fmt: off
@@ -230,7 +230,7 @@ def meter_accuracy(start: Accuracy) -> Entry[Accuracy]:
 
 def meter_reading(label: str, help: str, high: float = 1e6) -> Entry[float | None]:
     """What an ohmmeter shows: empty (None) while nothing is read, "OL" (infinite) for no path."""
-    return Entry(label, lambda text: read_shown(text, label, high), shown, None, help=help)
+    return Entry(label, lambda text: read_shown(text, label, high), show_reading, None, help=help)
 
 
 def choice(label: str, options: Sequence[tuple[str, Any]], start: Any) -> Choice:

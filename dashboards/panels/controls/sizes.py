@@ -91,7 +91,7 @@ class SizePicker:
             box.observe(self._ticked, "value")
             self.boxes.append(box)
         self.part = ticks(
-            "sizes drawn", {units.show_size(*size): box for size, box in zip(OFFERED, self.boxes, strict=True)}
+            "sizes drawn", {units.show_standard_size(*size): box for size, box in zip(OFFERED, self.boxes, strict=True)}
         )
         self.button = Tick("Sizes compared …", kind="switch")
         self.button.observe(self._open, "value")

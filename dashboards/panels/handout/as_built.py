@@ -6,9 +6,9 @@ import html
 
 from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.table import Cell, CellMark, Table, to_html
-from wirecalc.bench.meter import shown
+from wirecalc.bench.meter import show_reading
 from wirecalc.built.record import Visit, visits_of
-from wirecalc.built.should import INSULATION, INSULATION_SOURCE
+from wirecalc.built.should import INSULATION, INSULATION_SOURCE, TONE_CAUTION
 from wirecalc.built.verdict import AsBuilt, as_built, compared
 
 
@@ -27,7 +27,8 @@ def table(job: HandoutJob) -> Table:
         columns=("Circuit", "Resistance should be", "Read", f"Insulation ({INSULATION})",
                  "Far end", "Volts should be", "Volts", "Verdict"),
         note="Resistance: of a pair its loop with the far end joined, else from end to end, the meter's leads counted."
-        f" Volts: {(visit or Visit()).state}; at the device, of a ground along it. Insulation: {INSULATION_SOURCE}.",
+        f" Volts: {(visit or Visit()).state}; at the device, of a ground along it. Insulation: {INSULATION_SOURCE}."
+        f" {TONE_CAUTION}",
     )  # fmt: skip
 
 
@@ -50,7 +51,8 @@ def page(job: HandoutJob) -> str:
         head = "<p>Nothing is read yet: to write into. Date: ____________ Read by: ____________________</p>"
         return head + to_html(table(job), job.feet)
     by = f", by {html.escape(visit.by)}" if visit.by else ""
-    meter = f"Meter {visit.accuracy}, last digit {shown(visit.digit_ohm)}, leads {shown(visit.leads_ohm) or '0 Ω'}"
+    leads = show_reading(visit.leads_ohm) or "0 Ω"
+    meter = f"Meter {visit.accuracy}, last digit {show_reading(visit.digit_ohm)}, leads {leads}"
     head = f"<p>Read on {html.escape(visit.date)}{by}. {html.escape(meter)}; wires at {visit.wires_c:g} °C.</p>"
     before = [each for date, each in visits_of(job.text)[0].items() if date < visit.date and each.readings]
     if before:

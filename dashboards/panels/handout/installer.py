@@ -11,7 +11,7 @@ from dashboards.panels.handout.job import HandoutJob
 from dashboards.panels.handout.table import Amount, Cell, CellMark, Table
 from wirecalc import units
 from wirecalc.runs import wire_ohm
-from wirecalc.vehicle.fields import BATTERY
+from wirecalc.vehicle.fields import BATTERY, FACTORY_SIGNAL
 from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.plan import Circuit
 from wirecalc.vehicle.signed import works
@@ -108,7 +108,7 @@ def _expect(circuit: Circuit) -> str:
     """What a meter should read."""
     if circuit.kind in ("shared feed", "ground"):
         return f"drop at most {units.show(circuit.measures['drop_v'], units.VOLTAGE)}"
-    if "load_v" in circuit.measures and circuit.kind not in ("speaker", "subwoofer", "line"):
+    if "load_v" in circuit.measures and circuit.kind not in ("speaker", "subwoofer", "line", FACTORY_SIGNAL):
         return f"{units.show(circuit.measures['load_v'], units.VOLTAGE)} or more"
     laid = replace(circuit.laid, temperature_c=REFERENCE_C)
     ohm = units.show(float(wire_ohm([circuit.conductor], laid)[0]), units.RESISTANCE)

@@ -17,7 +17,7 @@ from dashboards.panels.settings.units import SizeSystem, Units, switches
 from dashboards.panels.settings.value_list import ValueList
 from wirecalc import csv_text
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.advice.house_rules_file import MOST_CHARACTERS, read, to_csv
+from wirecalc.advice.house_rules_file import MOST_CHARACTERS, house_rules_csv, read_house_rules
 
 ABOUT = (
     "<p class='wc-caution'>These are rules of workmanship. Limits of safety are not among them, and nothing here lowers"
@@ -37,7 +37,9 @@ class HouseRulesPanel:
         groups = groups_of(self.house.rules, opened="least_size")
         self.list = ValueList(groups, self._put, lambda key: self._put(key, usual_value(key)))
         self.all_back = Press("All back to the defaults", lambda: self._open(HouseRules.from_table()))
-        self.save = Download("Save as a file", lambda: ("house_rules.csv", to_csv(self.house.rules), "text/csv"))
+        self.save = Download(
+            "Save as a file", lambda: ("house_rules.csv", house_rules_csv(self.house.rules), "text/csv")
+        )
         self.open = Upload("Open a file …", ".csv", self._read, MOST_CHARACTERS)
         self.which = Choice([ALL, CHANGED], ALL, kind="bar")
         self.which.add_class("wc-units")
@@ -77,7 +79,7 @@ class HouseRulesPanel:
         self.house.put(self.house.rules.replace(key, text))
 
     def _read(self, name: str, content: bytes) -> None:
-        self._open(read(csv_text.decoded(content), name))
+        self._open(read_house_rules(csv_text.decoded(content), name))
 
     def _open(self, rules: HouseRules) -> None:
         """All of them at once."""

@@ -11,16 +11,26 @@ from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.cable_picture import cable_picture
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice, optional
+from dashboards.panels.controls.numbers import Numbers, mark, opening, to_html
 from dashboards.panels.controls.table import scrolled
 from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
 from dashboards.panels.settings.own_cables import OwnCables
 from wirecalc import units
 from wirecalc.advice.held import FINE
-from wirecalc.advice.one_cable import MOST_CIRCUITS, TWIST, Laying, OneCable, one_cable
+from wirecalc.advice.one_cable import (
+    MOST_CIRCUITS,
+    TWIST,
+    Laying,
+    OneCable,
+    first_reason,
+    one_cable,
+    takes_words,
+)
 from wirecalc.tables import shown_source
 from wirecalc.wire.cautions import cautions
 from wirecalc.wire.cross_section import cross_section
+from wirecalc.workings.one_cable import of_cable
 
 PRICE_HELP = "left empty: no cost is shown; in your currency, for one metre"
 
@@ -57,10 +67,11 @@ class CableTab:
         self.cable.observe(lambda _change: self.changed(), "value")
         for entry in (self.circuits, self.cable_price, self.wire_price):
             entry.changed = lambda: self.changed()
-        self.told, self.shown = w.HTML(), w.HTML()
+        self.told, self.ways, self.shown = Numbers(answer=self.work), Numbers(answer=self.work), w.HTML()
+        self._shown: tuple[RunRequest, OneCable] | None = None
         entries = w.Box([self.cable, self.circuits.view, self.cable_price.view, self.wire_price.view])
         entries.add_class("wc-fields")
-        self.view = w.VBox([entries, self.own.view, self.told, self.shown])
+        self.view = w.VBox([entries, self.own.view, self.told, self.ways, self.shown])
 
     def _offer(self) -> None:
         """Other cables to choose from; the one that is chosen may be another by the same name."""
@@ -85,16 +96,25 @@ class CableTab:
             f"<p class='wc-caution' role='note'>{html.escape(text)}</p>"
             for text in cautions(situation.work(parallel=answer.best.parallel if answer.best else 1))
         )
-        self.told.value = f"<p class='wc-told' role='status'>{html.escape(answer.sentence)}</p>"
-        self.shown.value = options(answer) + picture(answer) + minded
+        self._shown = situation, answer
+        self.told.html = f"<p class='wc-told' role='status'>{opening(answer.words(mark=mark))}</p>"
+        self.ways.html = options(answer)
+        self.shown.value = picture(answer) + minded
+
+    def work(self, key: str) -> str:
+        """Where a number comes from, as HTML; the key is that of `wirecalc.workings.one_cable.of_cable`."""
+        assert self._shown is not None
+        situation, answer = self._shown
+        prices = (self.cable_price.value, self.wire_price.value)
+        return to_html(of_cable(key, answer, prices=prices, feet=situation.feet))
 
 
 def options(answer: OneCable) -> str:
-    """The ways side by side, each with its verdict, room, warmth and cost, as HTML."""
+    """The ways side by side, each with its verdict, room, warmth and cost, as HTML. Every number opens."""
     needed = "conductor" if answer.one_way else "pair"
     cards = [
-        _card(answer, answer.single, "As it is", f"one {needed} each"),
-        _card(answer, answer.double, "Doubled", f"two {needed}s side by side each"),
+        _card(answer, answer.single, "As it is", f"one {needed} each", "single"),
+        _card(answer, answer.double, "Doubled", f"two {needed}s side by side each", "double"),
         _separate(answer),
     ]
     if answer.twist and answer.separate.pull is not None:
@@ -102,7 +122,7 @@ def options(answer: OneCable) -> str:
     return f"<section class='wc-options' aria-label='Side by side'>{''.join(cards)}</section>"
 
 
-def _card(answer: OneCable, laying: Laying | None, title: str, how: str) -> str:
+def _card(answer: OneCable, laying: Laying | None, title: str, how: str, name: str) -> str:
     if laying is None:
         return _drawn(title, how, "wc-too-thin", "✗", "The cable has none.", {})
     if not laying.room:
@@ -112,17 +132,18 @@ def _card(answer: OneCable, laying: Laying | None, title: str, how: str) -> str:
     if pick is None:
         text = "No gauge is judged on a signal."
     elif pick.state == FINE:
-        text = "Fine" + (f": {pick.nearest.words(pick.at)}." if pick.nearest else ".")
+        near = pick.nearest.words(pick.at, mark=lambda text, key: mark(text, f"{name}:{key}")) if pick.nearest else ""
+        text = f"Fine: {near}." if near else "Fine."
     else:
-        text = f"{pick.state.capitalize()}: {pick.first_reason().rstrip('.')}."
-    facts = {"Conductor": laying.conductor.label, "One cable takes": _circuits(laying.takes)}
+        text = f"{pick.state.capitalize()}: {first_reason(pick, name, mark)}."
+    facts = {"Conductor": laying.conductor.label, "One cable takes": takes_words(laying, name, mark)}
     if laying.does:
-        facts["Cables for all"] = str(laying.cables)
+        facts["Cables for all"] = mark(str(laying.cables), f"{name}:cables")
         facts["Spare in each"] = ", ".join(laying.spare) or "none"
     if pick is not None:
-        facts["Warmest, all loaded"] = _warm(pick.full_c, answer.cable.insulation.limit_c)
+        facts["Warmest, all loaded"] = _warm(pick.full_c, answer.cable.insulation.limit_c, name)
     if laying.price is not None:
-        facts["Cost"] = f"{laying.price:.2f}"
+        facts["Cost"] = mark(f"{laying.price:.2f}", f"{name}:price")
     return _drawn(title, how, look, sign, text, facts)
 
 
@@ -135,37 +156,36 @@ def _separate(answer: OneCable) -> str:
     conductors = advice.pull.candidate.parallel * job.route.ways * answer.circuits
     facts = {
         "Conductor": advice.pull.label,
-        "Lengths to pull": str(conductors),
-        "Warmest, alone": _warm(advice.pull.full_c, job.route.insulation.limit_c),
+        "Lengths to pull": mark(str(conductors), "separate:lengths"),
+        "Warmest, alone": _warm(advice.pull.full_c, job.route.insulation.limit_c, "separate"),
     }
     if answer.separate_price is not None:
-        facts["Cost"] = f"{answer.separate_price:.2f}"
+        facts["Cost"] = mark(f"{answer.separate_price:.2f}", "separate:price")
     return _drawn("Separate wire", how, look, sign, f"Pull {advice.pull.label}.", facts)
 
 
 def _twist(answer: OneCable) -> str:
     pull = answer.separate.pull
     assert pull is not None
-    facts = {"Conductor": pull.label, "Lengths to pull": str(2 * pull.candidate.parallel * answer.circuits)}
+    lengths = mark(str(2 * pull.candidate.parallel * answer.circuits), "twist:lengths")
+    facts = {"Conductor": pull.label, "Lengths to pull": lengths}
     if answer.twisted_price is not None:
-        facts["Cost"] = f"{answer.twisted_price:.2f}"
+        facts["Cost"] = mark(f"{answer.twisted_price:.2f}", "twist:price")
     return _drawn("Twist your own pair", "where few conductors are used", *SIGNS[pull.state][::-1], TWIST, facts)
 
 
 def _drawn(title: str, how: str, look: str, sign: str, text: str, facts: Mapping[str, str]) -> str:
-    rows = "".join(f"<dt>{html.escape(name)}</dt><dd>{html.escape(value)}</dd>" for name, value in facts.items())
+    rows = "".join(f"<dt>{html.escape(name)}</dt><dd>{opening(value)}</dd>" for name, value in facts.items())
     return (
         f"<div class='wc-option {look}'><h3>{html.escape(title)}</h3><small>{html.escape(how)}</small>"
-        f"<p><span class='wc-sign' aria-hidden='true'>{sign}</span> {html.escape(text)}</p><dl>{rows}</dl></div>"
+        f"<p><span class='wc-sign' aria-hidden='true'>{sign}</span> {opening(text)}</p><dl>{rows}</dl></div>"
     )
 
 
-def _circuits(count: int) -> str:
-    return f"{count} circuit" if count == 1 else f"{count} circuits"
-
-
-def _warm(hot_c: float, limit_c: float) -> str:
-    return f"{hot_c:.0f} °C, limit {limit_c:g}" if hot_c < 250 else f"over 250 °C, limit {limit_c:g}"
+def _warm(hot_c: float, limit_c: float, name: str) -> str:
+    limit = f"limit {mark(f'{limit_c:g}', f'{name}:bound temperature_c')}"
+    warm = f"{hot_c:.0f} °C" if hot_c < 250 else "250 °C"
+    return f"{'' if hot_c < 250 else 'over '}{mark(warm, f'{name}:temperature_c')}, {limit}"
 
 
 def picture(answer: OneCable) -> str:

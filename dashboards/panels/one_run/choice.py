@@ -194,9 +194,9 @@ class ChoiceTab:
         answer = self.compute(situation, self.side.value)
         self._answer = answer
         self.told.html = sentence(answer)
-        for part in (self.charts, self.side):
-            show_if(answer.sizes, part)
+        show_if(answer.sizes, self.side)
         if answer.sizes is None:
+            self.charts.redraw()
             self.table.html = ""
             return
         self.charts.redraw(chart(answer.sizes))

@@ -25,9 +25,11 @@ export default { render({ model, el }) {
   const show = make('Show the customer', () => page.act({ show: true }));
   el.append(said);
   const draw = () => { show.hidden = !model.get('heard'); };
+  let answered = () => {};
   const kept = 'wirecalc run';  // what that page does not have of this run, until it comes back: hand_back.js
   const go = content => {
     if (!content.go) return;
+    answered();
     try { sessionStorage.setItem(kept, JSON.stringify({ query: content.run, hash: location.hash })); } catch { /* no storage */ }
     location.assign(content.go);
   };
@@ -36,13 +38,15 @@ export default { render({ model, el }) {
   const along = event => {
     if (!model.get('heard') || event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;
     event.preventDefault();
-    page.act({ show: true });
+    answered();
+    answered = page.follow(top, { show: true });
   };
   top?.addEventListener('click', along);
   model.on('change:heard', draw);
   model.on('msg:custom', go);
   draw();
   return () => {
+    answered();
     top?.removeEventListener('click', along);
     model.off('change:heard', draw);
     model.off('msg:custom', go);

@@ -32,6 +32,8 @@ _ENDS_M = (3.0, 6.0, 10.0, 15.0, 25.0, 50.0, LONGEST_M)  # where the length axis
 _ENDS_FT = (10.0, 20.0, 30.0, 50.0, 80.0, 160.0, LONGEST_M / FOOT_M)
 _FALLING = ("loss_db", "treble_loss_db", "drop_v")  # losses, drawn downwards from 0
 _FLAT = 0.02  # a chart whose lines differ by less is a flat line
+_UNHEARD_DB = 0.04  # a tenth of what few people hear, data/limits.csv
+NO_CHART = "No chart: it would be flat. Whichever of these sizes and lengths you take, it makes no difference here."
 _FROM_ZERO = (*_FALLING, "load_w", "output_w", "damping_factor")
 
 
@@ -124,15 +126,16 @@ def _named_ends(answer: LengthAnswer, measure: str) -> list[tuple[str, float, bo
 
 
 def shown(answer: LengthAnswer) -> tuple[str, ...]:
-    """Measures that are drawn: power stands beside level; one value for all sizes and lengths makes no chart."""
+    """Measures that are drawn: power stands beside level; what is the same for all sizes and lengths makes no chart."""
     all_of = answer.situation.run.drawn
     drawn = [measure for measure in all_of if measure != "load_w" or "loss_db" not in all_of]
-    telling = [measure for measure in drawn if _tells(answer.measures[measure])]
-    return tuple(telling or drawn[:1])
+    return tuple(measure for measure in drawn if _tells(measure, answer.measures[measure]))
 
 
-def _tells(y: Array) -> bool:
+def _tells(measure: str, y: Array) -> bool:
     y = y[np.isfinite(y)]
+    if measure in ("loss_db", "treble_loss_db") and y.size and float(abs(y).max()) < _UNHEARD_DB:
+        return False
     return bool(y.size) and float(np.ptp(y)) > _FLAT * float(abs(y).max())
 
 
@@ -277,6 +280,7 @@ class LengthTab:
     def show(self, situation: RunRequest) -> None:
         """See `Tab`."""
         answer = self.compute(situation)
-        self.charts.redraw(*(chart(answer, measure) for measure in shown(answer)))
-        self.told.html = sentence(answer)
+        drawn = shown(answer)
+        self.charts.redraw(*(chart(answer, measure) for measure in drawn))
+        self.told.html = sentence(answer) + ("" if drawn else f"<p>{NO_CHART}</p>")
         self.table.html = table_html(answer)

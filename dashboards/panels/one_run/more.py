@@ -21,7 +21,7 @@ from wirecalc.advice.stretches import Stretch
 from wirecalc.runs import Run
 from wirecalc.vehicle.places import Places, check_length, read_places
 from wirecalc.wire import heat
-from wirecalc.wire.as_sold import SYSTEMS, in_words, show_size
+from wirecalc.wire.as_sold import SYSTEMS, show_size, system_name
 from wirecalc.wire.bought import read_size
 from wirecalc.wire.conductor import COLDEST_C, HOTTEST_C, METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.insulation import INSULATIONS, Insulation
@@ -143,7 +143,7 @@ class MoreEntries:
         )
         self.sold = choice(
             "Wire to choose from",
-            [("by the house rules", USUAL), *((in_words(system), system) for system in SYSTEMS)],
+            [("by the house rules", USUAL), *((system_name(system), system) for system in SYSTEMS)],
             USUAL,
         )
 

@@ -13,14 +13,14 @@ from dashboards.panels.controls.address import Fields
 from dashboards.panels.controls.colours import HERE
 from dashboards.panels.controls.sizes import OFFERED, Size, SizeLook, looks
 from wirecalc import runs
-from wirecalc.advice.cautions import work_of
+from wirecalc.advice.cautions import work_of_run
 from wirecalc.advice.decision import decide
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job
 from wirecalc.advice.stretches import Route, Stretch
 from wirecalc.limit import Limit
 from wirecalc.wire.as_sold import side_by_side
-from wirecalc.wire.bought import said_of
+from wirecalc.wire.bought import sold_words
 from wirecalc.wire.cautions import Work
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import Insulation
@@ -123,12 +123,14 @@ class RunRequest:
     @property
     def wire_in_words(self) -> str:
         """What this run's wire is, where it is sold by a type or is no plain copper; else empty."""
-        return "" if self.size is None else said_of(self.size, self.this, self.place.insulation)
+        return "" if self.size is None else sold_words(self.size, self.this, self.place.insulation)
 
     def work(self, *, parallel: int = 1) -> Work:
         """What this run is to the cautions; with more conductors side by side where that is advised."""
         zones = dict.fromkeys(part.zone for part in self.route.stretches)
-        return work_of(self.run, self.laid, self.place, metal=self.this.metal, zones=tuple(zones), parallel=parallel)
+        return work_of_run(
+            self.run, self.laid, self.place, metal=self.this.metal, zones=tuple(zones), parallel=parallel
+        )
 
     @cached_property
     def plain(self) -> runs.Measures:

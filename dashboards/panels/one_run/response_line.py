@@ -34,7 +34,7 @@ from wirecalc import units
 from wirecalc.circuits import line_level
 from wirecalc.runs.over_frequency import LineResponse, SupplyBeside, line_response, of_line
 from wirecalc.wire.cable import LONGEST_M
-from wirecalc.workings.line import pickup, top_level
+from wirecalc.workings.line import pickup_working, top_level
 from wirecalc.workings.measures import working
 
 _TICKS_MM = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
@@ -171,7 +171,7 @@ def working_of(answer: LineAnswer, what: str, place: int) -> str:
         return to_html(top_level(of_line(here.run), conductor, here.laid, feet=here.feet))
     if what in (*COLUMN_KEYS, "middle_db"):
         return to_html(working(what, here.run, conductor, here.laid, feet=here.feet))
-    return to_html(pickup(what, **asdict(answer.beside), feet=here.feet))
+    return to_html(pickup_working(what, **asdict(answer.beside), feet=here.feet))
 
 
 class LineEntries:

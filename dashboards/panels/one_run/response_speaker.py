@@ -51,7 +51,7 @@ from wirecalc.workings.response import (
     of_pair,
     own_q,
     q_with_wire,
-    qes_with_wire,
+    qes_working,
     series_ohm,
     tone,
 )
@@ -231,7 +231,7 @@ def working_of(answer: SpeakerAnswer, what: str, place: int) -> str:
         return to_html(own_q(run, what))
     if what in ("henry", "farad", "spacing", "wall"):
         return to_html(of_pair(run, what, INDUCTANCE_HZ))
-    for work in (*_COLUMN_WORKS, series_ohm, qes_with_wire):
+    for work in (*_COLUMN_WORKS, series_ohm, qes_working):
         if work.__name__ == what:
             return to_html(work(run))
     return to_html(least(run, what, response.rated))
@@ -333,7 +333,7 @@ class SpeakerEntries:
     def _take(self, name: str, content: bytes) -> None:
         """See `Upload`; the last good file stays."""
         measured = read_impedance(content)
-        speaker_load.measured(name, measured)  # one that cannot be used is said
+        speaker_load.measured_load(name, measured)  # one that cannot be used is said
         self._file = name, measured
         known = f"{len(measured.frequency_hz)} rows, {in_hz(measured.lowest_hz)} to {in_hz(measured.highest_hz)}"
         self.file_note.value = html.escape(f"{name}: {known}")
@@ -342,12 +342,12 @@ class SpeakerEntries:
     def hung(self, load_ohm: float) -> SpeakerLoad:
         """What the entries hang on the wire; `load_ohm` is the page's."""
         if self.load.value in DEMO_DRIVERS:
-            return speaker_load.demo(self.load.value)
+            return speaker_load.demo_driver(self.load.value)
         if self.load.value == "own":
             return self._own_driver()
         if self.load.value == "file" and self._file:
-            return speaker_load.measured(*self._file)
-        return speaker_load.plain(load_ohm)
+            return speaker_load.measured_load(*self._file)
+        return speaker_load.plain_load(load_ohm)
 
     def _own_driver(self) -> SpeakerLoad:
         driver = Driver(

@@ -27,7 +27,7 @@ from wirecalc.runs import tolerance
 from wirecalc.tables import shown_source
 from wirecalc.wire.conductor import Conductor
 from wirecalc.workings.choice import bound
-from wirecalc.workings.spread import POINTS, Strayed, broken, drawn, first_order, share_of
+from wirecalc.workings.spread import POINTS, Strayed, broken, drawn, first_order_working, share_of
 
 DRAWS, SEED = 20_000, 1  # quick enough to follow a slider; the standard error of a share is 0.4 in 100 at most
 CARS = f"{DRAWS:,}".replace(",", " ")
@@ -407,7 +407,7 @@ class SpreadTab:
             feet=here.feet,
         )
         if int(place):
-            return to_html(first_order(strayed, point))
+            return to_html(first_order_working(strayed, point))
         assert answer.spread is not None
         how = {"draws": DRAWS, "seed": SEED}
         if point == "broken":

@@ -33,40 +33,46 @@ _ENDS: dict[str, tuple[str, tuple[str, ...], int]] = {
 }
 """Of each kind: what feeds, what is fed along the wire, and how many conductors the drawing has."""
 _RING = ((0, 0), (22, 0), (11, 19), (-11, 19), (-22, 0), (-11, -19), (11, -19))
-_SIZE = re.compile(r"\d+(?:/0)? AWG")
+_SIZE, _METRIC = re.compile(r"\d+(?:/0)? AWG"), re.compile(r"[\d.]+ mm²(?= \(\d+(?:/0)? AWG)")
 _LENGTH = re.compile(r"\d+(?:\.\d+)? (?:ft|m)\b(?! in each)")
 _LOADS = re.compile(r"(\d+(?:\.\d+)?) Ω (?:speaker|subwoofer)")
 
 
-def drawing(problem: Problem, *, feet: bool = False) -> str:
+def drawing(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     """As HTML: a drawing that is read out as one sentence.
 
     Parameters
     ----------
     problem : Problem
         Whose numbers stand on it.
-    feet : bool
+    feet, mm2 : bool
         As its text is shown.
     """
-    text = problem.asked(feet=feet)
+    text = problem.asked(feet=feet, mm2=mm2)
     first, fed, ways = _ENDS[problem.kind.key]
     if "subwoofer" in text and fed == ("Speaker",):
         fed = ("Subwoofer",)
     load = _LOADS.search(text)
-    sizes = list(dict.fromkeys(_SIZE.findall(text))) if problem.kind.key not in ("smallest", "plot") else []
+    found = (_METRIC if mm2 else _SIZE).findall(text)
+    sizes = list(dict.fromkeys(found)) if problem.kind.key not in ("smallest", "plot") else []
     size = " and ".join(sizes[:2])
-    lengths = list(dict.fromkeys(_LENGTH.findall(text)))
-    length = " and ".join(lengths[:2])
+    lengths = _LENGTH.findall(text)
+    of_strip = lengths.pop(0) if problem.kind.key == "strip" else ""  # its own, the first in the text
+    length = lengths[0] if lengths else ""
     if not first:
         return _across(text)
     named = [f"{one}, {load[1]} Ω" if load and one in ("Speaker", "Subwoofer") else one for one in fed]
     read_out = f"{first} to {' and '.join(named)}" if named else f"{first} across a wire"
-    read_out += "".join(f", {word}" for word in (size, length) if word)
+    read_out += "".join(
+        f", {word}" for word in (size, " and ".join(lengths[:2]) if len(named) == 2 else length) if word
+    )
+    read_out += f", strip {of_strip}" if of_strip else ""
     parts = [_box(8, first), _wires(problem.kind.key, ways, bool(fed))]
     if len(named) == 2:  # along one lead
         parts += [_box(222, named[0]), _box(430, named[1]), *(_labels(size, one, at) for one, at in _gaps(lengths))]
     else:
         parts += [_labels(size, length, 280, 144), *(_box(430, name) for name in named)]
+        parts += [_labels("", of_strip, 491, 56)] if of_strip else []
     return (
         f"<svg class='wc-drawn' viewBox='0 0 560 130' role='img' aria-label='{html.escape(read_out)}'>"
         f"{''.join(parts)}</svg>"

@@ -17,7 +17,7 @@ from dashboards.panels.controls.fields import LengthEntry, choice
 from dashboards.panels.practice import problem_view
 from dashboards.panels.practice.lessons import PICTURES
 from wirecalc import tables
-from wirecalc.practice.problem import in_feet
+from wirecalc.practice.problem import in_feet, in_mm2
 from wirecalc.practice.progress import LESSONS
 from wirecalc.wire.cautions import LOCAL_CODES
 
@@ -38,7 +38,7 @@ class LessonTab:
     """
 
     def __init__(self, played: Callable[[str], None], practise: Callable[[str], None]) -> None:
-        self.played, self.feet = played, False
+        self.played, self.feet, self.mm2 = played, False, False
         options = [(f"{place}. {_TEXTS[key]['title']}", key) for place, key in enumerate(LESSONS, 1)]
         self.which = choice("Lesson", options, LESSONS[0])
         self.alert, self.text, self.told = w.HTML(), w.HTML(), w.HTML()
@@ -91,6 +91,16 @@ class LessonTab:
                 entry.use_feet(feet)
         self.open()
 
+    def use_mm2(self, mm2: bool) -> None:
+        """Sizes in mm² with their gauges, or gauges alone."""
+        self.mm2 = mm2
+        self.open()
+
+    def _put(self, text: str) -> str:
+        """In the units of the page."""
+        text = in_feet(text) if self.feet else text
+        return in_mm2(text) if self.mm2 else text
+
     def _step(self, by: int) -> None:
         self.which.value = LESSONS[(LESSONS.index(self.key) + by) % len(LESSONS)]
 
@@ -98,7 +108,7 @@ class LessonTab:
     def open(self) -> None:
         """Show the lesson that is chosen."""
         texts = _TEXTS[self.key]
-        texts = {name: in_feet(text) for name, text in texts.items()} if self.feet else texts
+        texts = {name: self._put(text) for name, text in texts.items()}
         told = f"{texts['text']} {texts['play']}"
         caution = f"<p class='wc-caution'>{html.escape(LOCAL_CODES)}</p>" if self.key == "heat" else ""
         self.text.value = (
@@ -117,9 +127,8 @@ class LessonTab:
     def _draw(self) -> None:
         first, second = self.entries
         (traces, layout), told = PICTURES[self.key][1](first.value, second.value)
-        if self.feet:
-            title, told = in_feet(layout["title"]["text"]), in_feet(told)
-            layout = {**layout, "title": {**layout["title"], "text": title}, "meta": title}
+        title, told = self._put(layout["title"]["text"]), self._put(told)
+        layout = {**layout, "title": {**layout["title"], "text": title}, "meta": title}
         self.charts.redraw((traces, layout))
         self.told.value = f"<p class='wc-told' role='status'>{html.escape(told)}</p>"
         self.alert.value = ""

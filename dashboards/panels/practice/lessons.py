@@ -14,7 +14,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.sizes import AWG_STOPS, Size
 from wirecalc import units
 from wirecalc.circuits import line_level, relay
-from wirecalc.circuits.circuit import solve, without_wire_w
+from wirecalc.circuits.circuit import solve_loop, without_wire_w
 from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import nearest
 from wirecalc.runs import words
@@ -89,10 +89,10 @@ def decibels(loop: float, load_ohm: float) -> Shown:
     x = np.linspace(0, 1, 81)
     speakers = sorted({2.0, 4.0, 8.0, load_ohm})
     traces = [
-        line(x, -solve(1.0, 0.0, x, ohm).level_db, f"{ohm:g} Ω speaker", place, 5 if ohm == load_ohm else 2.5)
+        line(x, -solve_loop(1.0, 0.0, x, ohm).level_db, f"{ohm:g} Ω speaker", place, 5 if ohm == load_ohm else 2.5)
         for place, ohm in enumerate(speakers)
     ]
-    here = solve(1.0, 0.0, loop, load_ohm)  # of 1 V with no wire
+    here = solve_loop(1.0, 0.0, loop, load_ohm)  # of 1 V with no wire
     loss_db = -float(here.level_db)
     watts = 100 / float(without_wire_w(1.0, loss_db))
     sentence = (
@@ -143,7 +143,7 @@ def damping(factor: float, length_m: float) -> Shown:
     source_ohm = Amplifier(power_w=100, rated_ohm=load_ohm, damping_factor=factor).output_ohm
 
     def left(wire: Conductor, at_m: Any) -> Any:
-        return solve(1.0, source_ohm, loop_ohm(wire.ohm_per_m_20c, at_m), load_ohm).damping_factor
+        return solve_loop(1.0, source_ohm, loop_ohm(wire.ohm_per_m_20c, at_m), load_ohm).damping_factor
 
     traces = [line(x, left(awg(size), x), awg(size).label, place) for place, size in enumerate((18, 14, 10, 6))]
     here = float(left(awg(14), length_m))
@@ -240,7 +240,7 @@ def _count(label: str, start: int, most: int) -> Entry[Any]:
 
 def _size(start: int) -> Entry[Any]:
     def read(text: str) -> Size:
-        size = units.read_size(text, "Size")
+        size = units.read_standard_size(text, "Size")
         conductor(*size)  # a metric size must be in the table
         return size
 
@@ -248,7 +248,9 @@ def _size(start: int) -> Entry[Any]:
         return float(-np.log(conductor(*size).area_m2))
 
     stops = tuple(("AWG", float(number)) for number in reversed(_GAUGES))
-    return Entry("Size", read, lambda size: units.show_size(*size), ("AWG", float(start)), stops=stops, position=place)
+    return Entry(
+        "Size", read, lambda size: units.show_standard_size(*size), ("AWG", float(start)), stops=stops, position=place
+    )
 
 
 def _factor() -> Entry[Any]:

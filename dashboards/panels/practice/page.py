@@ -20,7 +20,7 @@ from dashboards.panels.practice.problem_view import LOOK as VIEW_LOOK
 from dashboards.panels.practice.progress import ProgressTab
 from dashboards.panels.practice.sheet import LOOK as SHEET_LOOK
 from dashboards.panels.practice.sheet import SheetTab
-from dashboards.panels.settings.units import Units, switches
+from dashboards.panels.settings.units import SizeSystem, Units, switches
 from wirecalc.practice.progress import Progress
 
 PROBLEMS, LESSONS, SHEET, PROGRESS = "Problems", "Lessons", "Sheet for a class", "My progress"
@@ -53,6 +53,8 @@ class PracticePanel:
         self.bar.add_class("wc-bar")
         self.feet = Units()
         self.feet.observe(lambda change: self._use_feet(change["new"]), "value")
+        self.system = SizeSystem(lambda _system: None)  # which follows its value, a link's too
+        self.system.observe(lambda change: self._use_system(change["new"]), "value")
         top = w.Box([self.bar])
         top.add_class("wc-top")
         self.bar.observe(lambda _change: self._bring_forward(), "value")
@@ -63,9 +65,11 @@ class PracticePanel:
         self.view.add_class("wc-page").add_class("wc-practice")
         self._bring_forward()
         packs = {"progress": self.kept.packed}
-        self.address = Address(self.fields, packs, always=("units",), others=self._others, together=self._filled)
+        self.address = Address(
+            self.fields, packs, always=("units", "sizes"), others=self._others, together=self._filled
+        )
         self.problems.changed = self.address.changed
-        top.children = (self.bar, switches(self.feet), self.address)
+        top.children = (self.bar, switches(self.feet, self.system), self.address)
         self.address.remember()
         self.address.changed()  # the problem has its number in the address from the start
 
@@ -73,7 +77,7 @@ class PracticePanel:
         """What is in the page's address."""
         of_tabs = {**nested(KEYS[SHEET], self.sheet.fields), **nested(KEYS[LESSONS], self.lessons.fields)}
         return {
-            **named(units=self.feet.field, tab=Listed(self.bar, KEYS.__getitem__)),
+            **named(units=self.feet.field, sizes=Listed(self.system, str), tab=Listed(self.bar, KEYS.__getitem__)),
             **self.problems.fields,
             **of_tabs,
         }
@@ -108,6 +112,10 @@ class PracticePanel:
     def _use_feet(self, feet: bool) -> None:
         for tab in (self.problems, self.lessons, self.sheet):
             tab.use_feet(feet)
+
+    def _use_system(self, system: str) -> None:
+        for tab in (self.problems, self.lessons, self.sheet):
+            tab.use_mm2(system == "mm2")
 
     def _practise(self, kind: str) -> None:
         self.problems.practise(kind)

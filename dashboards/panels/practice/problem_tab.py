@@ -18,7 +18,7 @@ from dashboards.panels.practice import problem_view
 from dashboards.panels.practice.answer_box import AnswerBox
 from wirecalc.errors import InputError
 from wirecalc.practice.kinds import KINDS, problem
-from wirecalc.practice.problem import MOST_SEED, Problem, whole
+from wirecalc.practice.problem import MOST_SEED, Problem, in_mm2, whole
 
 MIXED = "mixed"
 SHOWN_AFTER = 2  # wrong answers until the worked solution can be asked for
@@ -36,7 +36,7 @@ class ProblemTab:
     """
 
     def __init__(self, rng: np.random.Generator, counted: Callable[[str, bool, int], None]) -> None:
-        self.rng, self.counted, self.feet = rng, counted, False
+        self.rng, self.counted, self.feet, self.mm2 = rng, counted, False, False
         self.kind = choice("Kind of problem", [("Mixed", MIXED), *((k.title, k.key) for k in KINDS.values())], MIXED)
         self.alert, self.text, self.words, self.worked = w.HTML(), w.HTML(), w.HTML(), w.HTML()
         self.answer = AnswerBox(self._answered, self._read)
@@ -73,7 +73,7 @@ class ProblemTab:
     def reveal(self) -> None:
         """Show the worked solution; a problem that is not solved before that counts as not solved."""
         self._tell(right=False)
-        self.worked.value = problem_view.solution(self.problem)
+        self.worked.value = problem_view.solution(self.problem, mm2=self.mm2)
 
     def _written(self) -> str:
         """See `Part`: which problem is asked; empty once it is solved or shown, so that none counts twice."""
@@ -126,10 +126,20 @@ class ProblemTab:
         self.feet = feet
         self._tell_problem()
 
+    def use_mm2(self, mm2: bool) -> None:
+        """The same problem with its sizes in mm² and their gauges, or in gauges alone."""
+        self.mm2 = mm2
+        self._tell_problem()
+        if self.worked.value:
+            self.worked.value = problem_view.solution(self.problem, mm2=mm2)
+
     def _tell_problem(self) -> None:
         title, number = html.escape(self.problem.kind.title), self.problem.seed
         heading = f"<h2>{title} <small>no. {number}</small></h2>"
-        self.text.value = heading + problem_view.text(self.problem, feet=self.feet)
+        self.text.value = heading + problem_view.text(self.problem, feet=self.feet, mm2=self.mm2)
+
+    def _put_in(self, text: str) -> str:
+        return in_mm2(text) if self.mm2 else text
 
     def _answered(self, typed: str) -> None:
         if self._done:
@@ -147,12 +157,12 @@ class ProblemTab:
             self._tell(right=True)
             self._done = True
             with self.answer.hold_sync():
-                self.answer.said = f"<div role='status' class='wc-right'>{html.escape(mark.said)}</div>"
+                self.answer.said = f"<div role='status' class='wc-right'>{html.escape(self._put_in(mark.said))}</div>"
                 self.answer.button = "Next problem"
         else:
             self._wrong += 1
             more = " The worked solution can be opened now." if self._wrong == SHOWN_AFTER else ""
-            self.answer.said = f"<div role='alert'>Not yet. {html.escape(mark.said + more)}</div>"
+            self.answer.said = f"<div role='alert'>Not yet. {html.escape(self._put_in(mark.said) + more)}</div>"
         if self._done or self._wrong >= SHOWN_AFTER:
             self.show.remove_class("wc-shut")
 

@@ -12,7 +12,7 @@ from dashboards.panels.controls.numbers import input_html, step_html
 from dashboards.panels.controls.sizes import looks
 from dashboards.panels.practice.circuit_drawing import drawing
 from wirecalc import tables
-from wirecalc.practice.problem import Curves, Problem
+from wirecalc.practice.problem import Curves, Problem, in_mm2
 from wirecalc.workings.formula import Working
 
 _WORDS = [
@@ -24,9 +24,10 @@ _WIDE, _HIGH = 640, 380
 _LEFT, _RIGHT, _TOP, _BOTTOM = 86, 104, 34, 54
 
 
-def text(problem: Problem, *, feet: bool = False) -> str:
+def text(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     """What is asked, with the drawing of its circuit and its chart."""
-    markup = f"<p class='wc-asked'>{html.escape(problem.asked(feet=feet))}</p>{drawing(problem, feet=feet)}"
+    asked = html.escape(problem.asked(feet=feet, mm2=mm2))
+    markup = f"<p class='wc-asked'>{asked}</p>{drawing(problem, feet=feet, mm2=mm2)}"
     return markup + (svg(problem.drawn.curves) if problem.drawn.curves else "")
 
 
@@ -45,11 +46,12 @@ def words(text: str, place: str) -> str:
     return f"<div class='wc-words-in'>Words: {' '.join(parts)}</div>"
 
 
-def solution(problem: Problem) -> str:
+def solution(problem: Problem, *, mm2: bool = False) -> str:
     """Every step in its order, with the problem's numbers."""
     works = "".join(map(_worked, problem.drawn.work()))
-    closing = f"<p>{html.escape(problem.drawn.closing)}</p>" if problem.drawn.closing else ""
-    answer = html.escape(problem.shown(problem.drawn.answer))
+    said = problem.drawn.closing, problem.shown(problem.drawn.answer)
+    told, answer = (html.escape(in_mm2(text) if mm2 else text) for text in said)
+    closing = f"<p>{told}</p>" if told else ""
     return f"<div class='wc-solution'><p><b>Answer: {answer}</b></p>{closing}{works}</div>"
 
 

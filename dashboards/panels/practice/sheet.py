@@ -22,9 +22,9 @@ from wirecalc.wire.cautions import LOCAL_CODES
 _START = ("loop", "drop", "decibels", "parallel", "damping", "smallest", "fuse", "plot")
 
 
-def to_html(problems: Sequence[Problem], seed: int, *, key: bool, feet: bool = False) -> str:
+def to_html(problems: Sequence[Problem], seed: int, *, key: bool, feet: bool = False, mm2: bool = False) -> str:
     """The sheet and, on a page of its own at the end, its answer key."""
-    texts = (problem_view.text(problem, feet=feet) for problem in problems)
+    texts = (problem_view.text(problem, feet=feet, mm2=mm2) for problem in problems)
     asked = "".join(f"<li>{text}<p class='wc-line'>Answer:</p></li>" for text in texts)
     parts = [
         f"<article class='wc-sheet'><h2>Practice sheet {seed}</h2><p class='wc-name'>Name:</p>"
@@ -36,13 +36,13 @@ def to_html(problems: Sequence[Problem], seed: int, *, key: bool, feet: bool = F
     return "".join(parts) + "</article>"
 
 
-def to_file(problems: Sequence[Problem], seed: int, *, key: bool, feet: bool = False) -> bytes:
+def to_file(problems: Sequence[Problem], seed: int, *, key: bool, feet: bool = False, mm2: bool = False) -> bytes:
     """The same as a file that stands alone."""
     return (
         "<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'>"
         "<meta name='viewport' content='width=device-width, initial-scale=1'>"
         f"<title>Practice sheet {seed}</title><style>{colours.CSS}{_FILE}{problem_view.LOOK}{LOOK}</style></head>"
-        f"<body>{to_html(problems, seed, key=key, feet=feet)}</body></html>"
+        f"<body>{to_html(problems, seed, key=key, feet=feet, mm2=mm2)}</body></html>"
     ).encode()
 
 
@@ -50,7 +50,7 @@ class SheetTab:
     """A sheet of problems from its number, the kinds and how many."""
 
     def __init__(self) -> None:
-        self.feet = False
+        self.feet = self.mm2 = False
         self.seed = Entry("Number of the sheet", lambda text: whole(text, "Number of the sheet", MOST_SEED), str, 1,
                           help="the same number, kinds and count make the same sheet again")  # fmt: skip
         self.count = Entry("Problems", lambda text: whole(text, "Problems", MOST_PROBLEMS), str, 8,
@@ -81,6 +81,11 @@ class SheetTab:
         self.feet = feet
         self.refresh()
 
+    def use_mm2(self, mm2: bool) -> None:
+        """Sizes in mm² with their gauges, or gauges alone."""
+        self.mm2 = mm2
+        self.refresh()
+
     @property
     def problems(self) -> tuple[Problem, ...]:
         """The problems of the entries as they are now."""
@@ -89,11 +94,11 @@ class SheetTab:
     @guarded
     def refresh(self) -> None:
         """Draw the sheet as it prints."""
-        self.shown.value = to_html(self.problems, self.seed.value, key=self.key.value, feet=self.feet)
+        self.shown.value = to_html(self.problems, self.seed.value, key=self.key.value, feet=self.feet, mm2=self.mm2)
         self.alert.value = ""
 
     def _file(self) -> tuple[str, bytes, str]:
-        content = to_file(self.problems, self.seed.value, key=self.key.value, feet=self.feet)
+        content = to_file(self.problems, self.seed.value, key=self.key.value, feet=self.feet, mm2=self.mm2)
         return f"practice-sheet-{self.seed.value}.html", content, "text/html"
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import html
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 import ipywidgets as w
 
@@ -46,6 +46,7 @@ class House:
         self.brought: HouseRules | None = None
         """By the page's address or a plan, if they differ from the person's own."""
         self.by = "link"
+        self._wished: dict[str, str] = {}
         self._faults: tuple[InputError, ...] = ()
         self._refused = False
         self.kept = Kept("house rules", self._from_browser, self._keeps_nothing)
@@ -98,6 +99,16 @@ class House:
         if self.rules != before:
             self.changed()
 
+    def wish(self, values: dict[str, str]) -> None:
+        """What the person's own switch asks of some rules, by their keys: where a page goes by that, it is no news."""
+        self._wished = values
+        self._say()
+
+    def _news(self, keys: Collection[str]) -> tuple[str, ...]:
+        """Of the rules with these keys, those that are not as the person's own switch asks."""
+        now = {rule.key: rule.value for rule in self.rules.rules}
+        return tuple(key for key in keys if self._wished.get(key) != now[key])
+
     def _decide(self, rules: HouseRules) -> None:
         if self.brought is None:  # the button was pressed twice
             return
@@ -137,18 +148,18 @@ class House:
         self._say()
 
     def _say(self) -> None:
-        show_if(self.brought is not None, self.choice)
+        brought = () if self.brought is None else self._news(differing(self.brought, self.mine))
+        show_if(brought, self.choice)
         messages = [_faults(self._faults)] if self._faults else []
         if self._refused:
             messages.append(f"<div role='alert'>{REFUSED}</div>")
-        if self.brought is not None:
-            messages.append(f"<p class='wc-caution' role='status'>{self._compared()}</p>")
-        elif self.about and (count := len(self.rules.changes)):
+        if brought:
+            messages.append(f"<p class='wc-caution' role='status'>{self._compared(len(brought))}</p>")
+        elif self.about and (count := len(self._news(self.rules.changes))):
             messages.append(f"<p class='wc-own-rules'>By your {_link()}: {count} changed from the defaults.</p>")
         self.note.value = "".join(messages)
 
-    def _compared(self) -> str:
-        count = len(differing(self.rules, self.mine))
+    def _compared(self, count: int) -> str:
         whose = "yours" if self.mine.changes else "the defaults"
         differ = "differs" if count == 1 else "differ"
         return (

@@ -80,8 +80,8 @@ class OwnCables:
             " white/black, blue 20 AWG",
         )  # fmt: skip
         self.size: Entry[tuple[str, float]] = Entry(
-            "Size of the others", lambda text: units.read_size(text, "Size of the others"),
-            lambda size: units.show_size(*size), ("AWG", 18.0), help="default 18 AWG; or 0.75 mm2",
+            "Size of the others", lambda text: units.read_standard_size(text, "Size of the others"),
+            lambda size: units.show_standard_size(*size), ("AWG", 18.0), help="default 18 AWG; or 0.75 mm2",
         )  # fmt: skip
         self.pairs = choice("Twisted", [("each two neighbours", True), ("none", False)], True)
         self.screen = choice("Screen", [("no", False), ("yes", True)], False)

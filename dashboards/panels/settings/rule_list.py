@@ -8,7 +8,7 @@ from dataclasses import replace
 from dashboards.panels.settings.value_list import Group, Value, ValueList
 from wirecalc.advice.house_rule import AS_ASKED, HouseRule
 from wirecalc.advice.house_rules import HouseRules, by_rule
-from wirecalc.wire.as_sold import SYSTEMS, in_words
+from wirecalc.wire.as_sold import SYSTEMS, system_name
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
 
@@ -92,7 +92,7 @@ def _value(rule: HouseRule) -> Value:
 
 def _word(option: str) -> str:
     if option in SYSTEMS:
-        return in_words(option)
+        return system_name(option)
     if option == AS_ASKED:
         return "as the size that is asked about, else AWG"
     return INSULATIONS[option].name if option in INSULATIONS else option

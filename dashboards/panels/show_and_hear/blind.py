@@ -67,7 +67,7 @@ class BlindPart:
         self.test = BlindTest(
             question=self.question.value,
             order=order(self.question.value, self.trials.value, self._seed),
-            louder=int(np.argmax(sound.weighted_db(sound.make(self._sound, SEED), responses(self.found)))),
+            louder=int(np.argmax(sound.weighted_db(sound.make_sound(self._sound, SEED), responses(self.found)))),
         )
         self._random = np.random.default_rng(self._seed + 1)
         self.alert.value = ""

@@ -71,7 +71,7 @@ def _bar(contrast: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) ->
         )
         told.append(key)
         left += wide
-    title = f"{NAMES[at]}: {verdict.named(contrast, at, feet)}"
+    title = f"{NAMES[at]}: {verdict.wire_and_length(contrast, at, feet)}"
     read_out = f"{title}; {', '.join(told)}"
     return (
         f"<figure><figcaption><b>{mark(title)}</b>"

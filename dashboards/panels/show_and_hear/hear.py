@@ -23,7 +23,7 @@ def responses(compared: Contrast) -> NDArray[np.complex128]:
 
 def waves(compared: Contrast, kind: str, seed: int) -> NDArray[np.float64]:
     """The sound behind both choices, for a player. (2, SAMPLES)"""
-    return sound.to_play(sound.make(kind, seed), responses(compared))
+    return sound.to_play(sound.make_sound(kind, seed), responses(compared))
 
 
 def sound_choice(label: str) -> Choice:

@@ -20,7 +20,7 @@ def leaflet(
 ) -> bytes:
     """The sheet; `heard` is the result of a blind test, where one was done with these two, `shop` who hands it over."""
     lead, behind = compare.lead(contrast), compare.behind(contrast, speaker)
-    named = [verdict.named(contrast, at, feet) for at in (0, 1)]
+    named = [verdict.wire_and_length(contrast, at, feet) for at in (0, 1)]
     words = glossary.used(lead, behind, heard, *named, *cautions, "W, dB, one way")
     listed = "".join(f"<div><dt>{_safe(term)}:</dt> <dd>{_safe(text)}</dd></div>" for term, text in words)
     today = f"{datetime.date.today():%-d %B %Y}"

@@ -16,17 +16,20 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.keypad import Keypad
+from dashboards.panels.controls.numbers import Numbers, number, to_html
 from dashboards.panels.controls.table import Html, html_table
 from wirecalc import units
 from wirecalc.bench.faults import ENDS
-from wirecalc.bench.meter import shown
+from wirecalc.bench.finished import in_ohm
+from wirecalc.bench.meter import show_reading
 from wirecalc.built import record
-from wirecalc.built.record import Visit, cell, visits_of, with_cell
-from wirecalc.built.should import INSULATION, INSULATION_SOURCE
+from wirecalc.built.record import Visit, record_cell, visits_of, with_cell
+from wirecalc.built.should import INSULATION, INSULATION_SOURCE, TONE_CAUTION
 from wirecalc.built.verdict import AsBuilt, as_built, compared
 from wirecalc.vehicle.network import STATES
 from wirecalc.vehicle.plan import Plan
 from wirecalc.vehicle.text import PlanText
+from wirecalc.workings.built import of_reading
 
 FIRST = (
     "Battery's negative lead off and both ends unplugged before resistance and insulation are read; volts come last,"
@@ -69,6 +72,9 @@ class AsBuiltTab:
             record.DIGIT: self._entry(record.DIGIT, "Meter's last digit", "1 mΩ", "many pocket meters show 100 mΩ"),
             record.WARM: self._entry(record.WARM, "Wires at", "20 °C", "where the wires lie, within 5 K"),
             record.BATTERY: self._entry(record.BATTERY, "Battery at its posts", "", "under the same load; volts"),
+            record.TONE: self._entry(
+                record.TONE, "Test tone", f"{record.TONE_V:g} V", "read where it comes from, amplifier or output"
+            ),
         }
         self.state = choice("Volts are read with", [(each.name, each.name) for each in STATES], STATES[0].name)
         self.state.observe(lambda _change: self._type("", record.STATE, self.state.value), "value")
@@ -81,7 +87,9 @@ class AsBuiltTab:
         }
         self.end = choice("Far end", [("not looked at", ""), *((words, key) for key, words in ENDS.items())], "")
         self.end.observe(lambda _change: self._type(self.wire.value, record.END, ENDS.get(self.end.value, "")), "value")
-        self.should, self.told, self.table, self.alert = w.HTML(), w.HTML(), w.HTML(), w.HTML()
+        self.should = Numbers(answer=self.work)
+        self.told, self.table, self.alert = w.HTML(), w.HTML(), w.HTML()
+        self._one: AsBuilt | None = None
         self.view = self._lay_out()
 
     def _lay_out(self) -> w.VBox:
@@ -160,12 +168,12 @@ class AsBuiltTab:
         text, self._quiet = self._text(), True
         try:
             for column, entry in (*self.of_visit.items(), *self.readings.items()):
-                kept = cell(text, self._day, self.wire.value if column in self.readings else "", column)
+                kept = record_cell(text, self._day, self.wire.value if column in self.readings else "", column)
                 if kept.strip() != entry.text.value.strip():
                     entry.text.value = kept
-            end = cell(text, self._day, self.wire.value, record.END)
+            end = record_cell(text, self._day, self.wire.value, record.END)
             self.end.value = next((key for key, words in ENDS.items() if end in (key, words)), "")
-            state = cell(text, self._day, "", record.STATE)
+            state = record_cell(text, self._day, "", record.STATE)
             self.state.value = state if state in [each.name for each in STATES] else STATES[0].name
         finally:
             self._quiet = False
@@ -174,15 +182,15 @@ class AsBuiltTab:
     def draw(self) -> None:
         """Everything, of the plan that was shown last."""
         if self._plan is None:
-            self.should.value, self.told.value, self.table.value = NOT_YET, "", ""
+            self._one, self.should.html, self.told.value, self.table.value = None, NOT_YET, "", ""
             return
         self._fill()
         visits, faults = visits_of(self._text())
         visit = visits.get(self._day, Visit(date=self._day))
         found = as_built(self._plan, visit)
         one = next((each for each in found if each.name == self.wire.value), None)
-        self.should.value = "" if one is None else should_html(one)
-        wrong = "".join(f"<li>{html.escape(str(fault))}</li>" for fault in faults)
+        self._one, self.should.html = one, "" if one is None else should_html(one)
+        wrong = "".join(f"<li>{html.escape(str(fault))}</li>" for fault in faults if fault.field not in self._in_sight)
         self.told.value = ("" if one is None else told_html(one)) + (
             f"<div role='alert'><ul>{wrong}</ul></div>" if wrong else ""
         )
@@ -194,6 +202,20 @@ class AsBuiltTab:
         days = ", ".join(date for date in visits if date)
         self.about.value = f"<h2>This visit</h2><p>{f'On record: {days}.' if days else 'None is on record yet.'}</p>"
         (self.last.remove_class if days else self.last.add_class)("wc-shut")
+
+    def work(self, key: str) -> str:
+        """Where a number of what the circuit should read comes from; keys as `wirecalc.workings.built.of_reading`."""
+        assert self._one is not None
+        return to_html(of_reading(key, self._one.should))
+
+    @property
+    def _in_sight(self) -> set[str]:
+        """Fields of the record whose faults stand beside their boxes."""
+        return {
+            record.fault_field(self._text(), self._day, self.wire.value if column in self.readings else "", column)
+            for column, entry in (*self.of_visit.items(), *self.readings.items())
+            if entry.fault is not None
+        }
 
     def others(self) -> dict[str, Actable]:
         """See `Address`."""
@@ -214,8 +236,8 @@ def _shown(column: str, value: Any) -> str:
     if value is None:
         return ""
     if column in (record.OHM, record.INSULATION, record.DIGIT, record.LEADS):
-        return shown(value)
-    if column in (record.VOLTS, record.BATTERY):
+        return show_reading(value)
+    if column in (record.VOLTS, record.BATTERY, record.TONE):
         return f"{'−' if value < 0 else ''}{units.show(abs(value), units.VOLTAGE)}"
     return units.show(value, units.TEMPERATURE) if column == record.WARM else str(value)
 
@@ -224,11 +246,18 @@ def should_html(one: AsBuilt) -> str:
     """What the meter should read in one circuit, as HTML."""
     should = one.should
     how = "with the far end joined" if should.pair else "from end to end"
-    volts = f"Volts: {should.volts_in_words}." if should.volts else "No volts to read: no supply current runs in it."
+    ohm = [number(in_ohm(each), "ohm") for each in (should.ohm.low_ohm, should.ohm.high_ohm)]
+    volts = "No volts to read: no supply current runs in it."
+    if should.volts:
+        low, _, rest = should.volts_in_words.partition(" to ")
+        high, _, rest = rest.partition(" ")
+        where = "at the device, " if should.tone else ""
+        volts = f"Volts: {where}{number(low, 'low')} to {number(high, 'high')} {html.escape(rest)}."
+    tone = f"<p class='wc-caution' role='note'>{html.escape(TONE_CAUTION)}</p>" if should.tone else ""
     return (
-        f"<p>Should read: resistance <b>{html.escape(should.ohm_in_words)}</b> {how}; insulation"
+        f"<p>Should read: resistance <b>{' to '.join(ohm)}</b> {how}; insulation"
         f" {INSULATION}, far end open ({INSULATION_SOURCE})."
-        f" {html.escape(volts)} {html.escape(one.doubt.capitalize())}</p>"
+        f" {volts} {html.escape(one.doubt.capitalize())}</p>{tone}"
     )
 
 

@@ -119,7 +119,7 @@ class CablesTab:
         shelf = self.own.shelf
         rows = [(name, shelf[key].name) for name, key in self._types.items() if key in shelf]
         rows += [(self.spare.text.description, str(self.spare.value))] if self.spare.value else []
-        own = [tuple(row) for row in csv_text.read(csv_text.decoded(self.own.packed.write()), "Own cables")]
+        own = [tuple(row) for row in csv_text.read_rows(csv_text.decoded(self.own.packed.write()), "Own cables")]
         return (
             PlanSheet(columns=MORE["pulled"][1], rows=tuple(rows)) if rows else None,
             PlanSheet(columns=own[0], rows=tuple(own[1:])) if own else None,
@@ -128,7 +128,7 @@ class CablesTab:
     def take_sheets(self, text: PlanText) -> None:
         """What a plan's file says is pulled; `InputError` for a cable that is nowhere."""
         if text.own is not None:
-            self.own.packed.take(csv_text.written((text.own.columns, *text.own.rows)))
+            self.own.packed.take(csv_text.csv_bytes((text.own.columns, *text.own.rows)))
         keys = {same(one.name): key for key, one in self.own.shelf.items()}
         types, spare = {}, 0
         for name, pulled, *_ in text.pulled.rows if text.pulled is not None else ():

@@ -16,7 +16,7 @@ from wirecalc import units
 from wirecalc.runs import MEASURES, wire_ohm, with_heat
 from wirecalc.runs.choose import figure
 from wirecalc.vehicle.plan import Circuit
-from wirecalc.vehicle.signed import work_of
+from wirecalc.vehicle.signed import work_of_circuit
 from wirecalc.wire.as_sold import side_by_side
 from wirecalc.wire.cautions import cautions
 from wirecalc.workings.measures import working
@@ -132,7 +132,7 @@ def behind(answer: PlanAnswer, name: str, *, feet: bool = False) -> str:
     for what, reasons in (("Size", answer.reasons), ("Fuse", answer.fuse_reasons)):
         if name in reasons:
             said.append(f"<p>{what}: {html.escape(reasons[name])}</p>")
-    mind = (*one.cautions, *cautions(work_of(answer.plan, one)))
+    mind = (*one.cautions, *cautions(work_of_circuit(answer.plan, one)))
     said += [f"<p class='wc-caution'>{html.escape(text)}</p>" for text in mind]
     said.append(_limits(one))
     opens = one_run(answer.plan.vehicle, one, feet=feet)

@@ -10,10 +10,10 @@ from dashboards.panels.controls.background import Progress
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import InputError
 from wirecalc.vehicle.cable import Pulled
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.plan import Plan, solve_vehicle
 from wirecalc.vehicle.stock import Stock
 from wirecalc.vehicle.text import RULE_COLUMNS, Parsed, PlanSheet, PlanText, SheetName, parse
 from wirecalc.wire.multicore import Allocation
@@ -162,7 +162,7 @@ def answers(
     stock : Stock
     before : PlanAnswer or None
     tell : callable
-        See `wirecalc.vehicle.choose.choose`.
+        See `wirecalc.vehicle.choose.choose_plan`.
     pulled : wirecalc.vehicle.cable.Pulled, optional
         What is pulled for the cables of several conductors.
 
@@ -174,9 +174,9 @@ def answers(
     kept = vehicle if before is None else as_before(vehicle, before)
     if kept is not vehicle:
         assert before is not None
-        anew = None if _open(kept) == 0 else choose(kept, stock, pulled=pulled)
+        anew = None if _open(kept) == 0 else choose_plan(kept, stock, pulled=pulled)
         yield PlanAnswer(
-            plan=solve(kept) if anew is None else anew.plan,
+            plan=solve_vehicle(kept) if anew is None else anew.plan,
             reasons=_of_open(vehicle, "size", before.reasons, anew.reasons if anew else {}),
             fuse_reasons=_of_open(vehicle, "fuse", before.fuse_reasons, anew.fuse_reasons if anew else {}),
             final=False,
@@ -184,10 +184,10 @@ def answers(
         )
     cables = any(wire.cable for wire in vehicle.wires)
     if _open(vehicle) == 0:
-        yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=not cables)
+        yield PlanAnswer(plan=solve_vehicle(vehicle), reasons={}, fuse_reasons={}, final=not cables)
         if not cables:
             return
-    found = choose(vehicle, stock, tell, pulled)
+    found = choose_plan(vehicle, stock, tell, pulled)
     yield PlanAnswer(
         plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
     )

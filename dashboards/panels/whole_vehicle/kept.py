@@ -7,7 +7,7 @@ from typing import Any
 
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import MOST_ROWS
-from wirecalc.vehicle.text import CARD_COLUMNS, MORE, MOST_COLUMNS, PlanSheet, PlanText, clean
+from wirecalc.vehicle.text import CARD_COLUMNS, MORE, MOST_COLUMNS, PlanSheet, PlanText, clean_cell
 
 
 def to_bytes(text: PlanText, name: str) -> bytes:
@@ -38,7 +38,7 @@ def from_bytes(content: bytes) -> tuple[PlanText, str]:
         own = _sheet(rules[0]) if rules else None
         more = {key: _sheet(last[key]) for key in MORE if key not in ("rules", "card") and key in last}
         text = PlanText(devices=_sheet(devices), wires=_sheet(wires), rules=own, card=_card(last.get("card")), **more)
-        return text, clean(name)
+        return text, clean_cell(name)
     except (ValueError, TypeError, KeyError, RecursionError):
         raise InputError("Address, this plan", "another kind of content", "a link that this page made") from None
 
@@ -60,4 +60,4 @@ def _sheet(table: Any) -> PlanSheet:
 def _cell(text: object) -> str:
     if not isinstance(text, str):
         raise TypeError
-    return clean(text)
+    return clean_cell(text)

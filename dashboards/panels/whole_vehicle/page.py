@@ -38,10 +38,10 @@ from dashboards.panels.whole_vehicle.sold_as import SoldAs
 from dashboards.panels.whole_vehicle.start import CHOICE, PLAN, UNITS_KEY, Start
 from wirecalc.jobs.card import LABELS, card_of
 from wirecalc.jobs.companions import Offer, added, offers
-from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.signed import works
 from wirecalc.vehicle.stock import Stock, read_stock
-from wirecalc.vehicle.text import PlanText, SheetName, rules_of
+from wirecalc.vehicle.text import PlanText, SheetName, house_rules_of
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.cautions import cautions
 
@@ -69,7 +69,7 @@ class WholeVehiclePanel:
 
     def __init__(self, work: Callable[..., Iterator[PlanAnswer]] = answers) -> None:
         self.work = work
-        self.desk = Desk(demo(), DEMO)
+        self.desk = Desk(demo_plan(), DEMO)
         self.answer: PlanAnswer | None = None
         self._typed: dict[str, str] = {}
         self._settled = False  # whether the answer is that of the text as it stands
@@ -293,7 +293,7 @@ class WholeVehiclePanel:
 
     def _take_rules(self, text: PlanText, by: str) -> None:
         """A plan that says nothing of house rules is read by those that hold; of faulty ones it was said."""
-        rules, faults = rules_of(text.rules)
+        rules, faults = house_rules_of(text.rules)
         if text.rules is not None and not faults:
             self.house.take(rules, by)
             self._go_by_rules()

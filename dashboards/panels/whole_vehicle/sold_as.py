@@ -8,7 +8,7 @@ from dashboards.panels.controls.fields import choice
 from dashboards.panels.settings.house import House
 from wirecalc.advice.house_rule import AS_ASKED
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.wire.as_sold import ISO, SAE, in_words
+from wirecalc.wire.as_sold import ISO, SAE, system_name
 
 SEVERAL = "several"
 SYSTEMS = ("AWG", SAE, "mm2", ISO)
@@ -41,8 +41,10 @@ class SoldAs:
 
     def use(self, system: str) -> None:
         """Take sizes in this system, "AWG" or "mm2", from now on."""
+        said = AS_ASKED if system == "AWG" else system
+        self.house.wish(dict.fromkeys(keys(self.house.rules), said))
         if self.system != system:
-            self.choice.value = AS_ASKED if system == "AWG" else system
+            self.choice.value = said
 
     @property
     def system(self) -> str:
@@ -51,7 +53,7 @@ class SoldAs:
 
     @staticmethod
     def _options(now: str) -> list[tuple[str, str]]:
-        usual = [(f"{in_words(system).removesuffix(', any type')} sizes", system) for system in SYSTEMS]
+        usual = [(f"{system_name(system).removesuffix(', any type')} sizes", system) for system in SYSTEMS]
         usual[0] = (usual[0][0], AS_ASKED)
         return usual if now in dict(usual).values() else [*usual, ("by circuit, see house rules", SEVERAL)]
 

@@ -13,9 +13,9 @@ from dashboards.panels.bench import identify as panels
 from dashboards.panels.bench.identify import HELP, IdentifyPanel
 from tests.support.kept_samples import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
 from wirecalc.bench import known_wires
-from wirecalc.bench.advise import advise
-from wirecalc.bench.identify import identify
-from wirecalc.bench.log import MOST_ROWS, from_csv, to_csv
+from wirecalc.bench.advise import next_readings
+from wirecalc.bench.identify import identify_sample
+from wirecalc.bench.log import MOST_ROWS, from_csv, log_csv
 from wirecalc.bench.sample import FIELDS
 from wirecalc.bench.words import said
 from wirecalc.errors import InputError
@@ -40,7 +40,7 @@ def test_it_says_what_wirecalc_says() -> None:
     panel = panel_of(CLAD_18, "18 AWG")
     one, waits = kept(CLAD_18).sample()
     assert waits == ()
-    found = identify(one)
+    found = identify_sample(one)
     for sentence in said(found, ("AWG", 18.0)):
         assert sentence in shown(panel.told)
     assert "copper-clad aluminium is likely" in shown(panel.told)
@@ -66,7 +66,7 @@ def test_accuracy_of_the_meter_widens_and_narrows() -> None:
     for text in ("0.1 % + 1 count", "1 % + 3 counts", "5 % + 9 counts"):
         panel = panel_of({key: COPPER_18[key] for key in ("ohm", "lead_ohm", "length_m")})
         panel.accuracy.text.value = text
-        q = identify(panel.now().sample()[0]).copper_m2
+        q = identify_sample(panel.now().sample()[0]).copper_m2
         widths.append(q[2] / q[0])
     assert widths == sorted(widths)
 
@@ -130,7 +130,7 @@ def test_contradiction_draws_no_choice() -> None:
 
 def test_advice_is_sorted_and_says_how() -> None:
     panel = panel_of({key: COPPER_18[key] for key in ("strands", "strand_m")})
-    best = advise(panel.now().sample()[0])
+    best = next_readings(panel.now().sample()[0])
     titles = re.findall("<b>([^<]*)</b>", panel.advice.value)
     assert titles == [one.title.capitalize() for one in best if one.bits >= 0.1][:3]
     assert best[0].how in shown(panel.advice)
@@ -140,7 +140,7 @@ def test_advice_is_sorted_and_says_how() -> None:
 
 def test_the_picture_is_always_of_as_many_bars() -> None:
     for texts in ({}, COPPER_18, CLAD_18, IMPOSSIBLE, {"outer_m": "2.1 mm"}):
-        found = identify(kept(texts).sample()[0])
+        found = identify_sample(kept(texts).sample()[0])
         traces, layout = panels.picture(found)
         assert len(traces) == len(known_wires.GROUPS)
         assert {len(trace["x"]) for trace in traces} == {len(trace["y"]) for trace in traces} == {panels.MOST_DRAWN}
@@ -178,7 +178,7 @@ def test_a_faulty_file_leaves_the_log_as_it_was() -> None:
     panel = panel_of(COPPER_18)
     panel.log.add.click()
     before = panel.log.log, panel.log.table.value
-    bad = to_csv((kept(CLAD_18), kept(CLAD_18))).replace(b"89.0 mohm", b"<b>")
+    bad = log_csv((kept(CLAD_18), kept(CLAD_18))).replace(b"89.0 mohm", b"<b>")
     panel.log.read.take({"name": "<i>.csv", "size": len(bad), "content": bad})
     assert (panel.log.log, panel.log.table.value) == before
     for place in ("Row 2, column 5 (Resistance)", "Row 3, column 5 (Resistance)"):

@@ -292,6 +292,7 @@ def test_practice() -> None:
     assert set(parse_qsl(first.address.query)) == {
         ("problem", f"{address.name(first.problems.problem.kind.key)}.{first.problems.problem.seed}"),
         ("units", "metres"),
+        ("sizes", "awg"),
     }
     first.progress = first.progress.counted("loop", right=True, tries=1)
     first.problems.kind.value = "drop"

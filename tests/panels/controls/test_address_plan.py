@@ -21,7 +21,7 @@ from wirecalc.practice.progress import Progress
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.file import write_workbook
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.vehicle.stock import Stock
 
 
@@ -31,7 +31,7 @@ def plans() -> Callable[[], WholeVehiclePanel]:
 
     def soon(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: Any) -> Iterator[PlanAnswer]:
         if all(CHOOSE not in (wire.size, wire.fuse) for wire in vehicle.wires):
-            yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
+            yield PlanAnswer(plan=solve_vehicle(vehicle), reasons={}, fuse_reasons={}, final=True)
 
     return lambda: WholeVehiclePanel(soon)
 

@@ -17,13 +17,13 @@ from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from tests import tried
 from tests.support.jobs import faulty, large
 from wirecalc.errors import InputError
-from wirecalc.vehicle.file import demo
-from wirecalc.vehicle.text import PlanSheet, PlanText, clean
+from wirecalc.vehicle.file import demo_plan
+from wirecalc.vehicle.text import PlanSheet, PlanText, clean_cell
 
 # a cell as the page keeps it, whatever was typed
 CELL = st.one_of(
     st.text(max_size=30), st.sampled_from(["", "=1+1", "'", '"', "a\nb", "12 AWG", "[]", "\ud800", "㎜²"])
-).map(clean)
+).map(clean_cell)
 
 
 @st.composite
@@ -42,7 +42,7 @@ def test_any_plan_comes_back_exactly(text: PlanText, name: str) -> None:
     assert from_bytes(unpack(pack(to_bytes(text, name)), "this plan")) == (text, name)
 
 
-@pytest.mark.parametrize("text", [demo(), faulty()[0], large(300)], ids=["demo", "faults", "300 wires"])
+@pytest.mark.parametrize("text", [demo_plan(), faulty()[0], large(300)], ids=["demo", "faults", "300 wires"])
 def test_plans_of_this_size_fit(text: PlanText) -> None:
     packed = pack(to_bytes(text, "my.xlsx"))
     assert len(packed) < MOST_PACKED / 3

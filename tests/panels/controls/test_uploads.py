@@ -18,9 +18,9 @@ from dashboards.panels.whole_vehicle.buy import BuyTab
 from dashboards.panels.whole_vehicle.files import PlanFiles
 from tests.support.bad_files import bad_files
 from tests.support.paths import ROOT
-from wirecalc.advice.house_rules_file import to_csv
+from wirecalc.advice.house_rules_file import house_rules_csv
 from wirecalc.practice.progress import Progress, Score, to_json
-from wirecalc.vehicle.file import demo, write_csv, write_workbook
+from wirecalc.vehicle.file import demo_plan, write_csv, write_workbook
 from wirecalc.wire.cable_file import write_cables
 from wirecalc.wire.cable_types import CABLES
 
@@ -40,10 +40,10 @@ class Case:
 
 
 def plan() -> Iterator[Case]:
-    taken = [("demo", demo())]
+    taken = [("demo", demo_plan())]
     files = PlanFiles(lambda: taken[-1][1], lambda name, text: taken.append((name, text)))
-    devices, wires = write_csv(demo())
-    yield Case(files.open, [("job.xlsx", write_workbook(demo()))], lambda: taken[-1])
+    devices, wires = write_csv(demo_plan())
+    yield Case(files.open, [("job.xlsx", write_workbook(demo_plan()))], lambda: taken[-1])
     yield Case(files.open, [("wires.csv", wires), ("devices.csv", devices)], lambda: taken[-1])
 
 
@@ -78,7 +78,7 @@ def progress() -> Iterator[Case]:
 
 def house_rules() -> Iterator[Case]:
     panel = HouseRulesPanel()
-    good = to_csv(panel.house.rules.replace("least_size/load///AWG", "14"))
+    good = house_rules_csv(panel.house.rules.replace("least_size/load///AWG", "14"))
     yield Case(panel.open, [("house_rules.csv", good)], lambda: (panel.house.rules, dict(panel.list.shown)))
 
 

@@ -15,7 +15,7 @@ from dashboards.panels.kinds import FORMS, form_of
 from wirecalc import runs
 from wirecalc.advice.demands import demands_of
 from wirecalc.advice.house_rules import HouseRules
-from wirecalc.runs.choose import LIMITS, judge
+from wirecalc.runs.choose import LIMITS, judge_candidates
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.workings.circuit import circuit_rules
@@ -73,7 +73,7 @@ def test_its_limits_can_be_judged_with_the_bounds_that_the_run_itself_sets(kind:
     limits = run.limits()
     assert [limit.measure for limit in limits] == [limit.measure for limit in LIMITS[kind.kind]]
     assert len({limit.measure for limit in limits}) == len(limits)
-    verdict = judge([one.label for one in WIRES], found, limits)
+    verdict = judge_candidates([one.label for one in WIRES], found, limits)
     assert np.isfinite(verdict.bounds).all()
     bounds = {limit.measure: limit.bound for limit in limits}
     for measure, field in kind.own_bounds.items():

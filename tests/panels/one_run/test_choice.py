@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,10 +12,12 @@ import pytest
 from dashboards.panels.kinds import FORMS
 from dashboards.panels.one_run.choice import ChoiceTab, _cell, chart, compute, drawn, sentence, tables_html
 from dashboards.panels.one_run.decision import decision
+from dashboards.panels.one_run.length import NO_CHART, LengthTab
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
 from tests.support.sentences import read
 from wirecalc.advice.table import EverySize
+from wirecalc.runs.factory import FactoryRun
 
 
 @pytest.fixture(scope="module")
@@ -88,6 +91,15 @@ def test_a_factory_signal_is_told_what_matters_and_the_thinnest_for_handling(pan
     situation = now(panel, next(form for form in FORMS if form.key == "factory"))
     assert "no thinner than 18 AWG for handling" in decision(situation)
     assert "wc-no-gauge" in decision(situation)
+    length = LengthTab(work=lambda key: key)
+    length.show(situation)
+    assert NO_CHART in length.told.html  # where it would be flat, words in its place
+    assert "Never join either wire to ground" in length.told.html
+    assert length.charts.drawn == ()
+    assert isinstance(situation.run, FactoryRun)
+    length.show(replace(situation, run=replace(situation.run, input_ohm=20.0)))  # with a load resistor it tells
+    assert NO_CHART not in length.told.html
+    assert length.charts.drawn[0].layout.title.text == "Level lost by length"
     panel._put_into("mm2")
     assert "no thinner than 0.75 mm² for handling" in decision(panel.situation())
 

@@ -14,7 +14,7 @@ from dashboards.panels.one_run import response as response_tab
 from tests.support.pages.response_tab import AMPLIFIER, DRAWN, WOOFER, Shown, expected_db, opens, situation, thin_wall
 from tests.support.sentences import numbers, read
 from wirecalc import runs
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve_loop
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS, Driver, closed_box, least_impedance
 from wirecalc.circuits.source import Amplifier
 from wirecalc.runs.over_frequency import SpeakerResponse
@@ -82,7 +82,7 @@ def test_the_laying_of_the_run_counts(speaker: Shown) -> None:
     speaker.show()
     hz = np.array(speaker.level.data[0].x)
     wire = thin_wall(("AWG", 16.0)).ohm_per_m(hz, 60.0) * 8.0 / 2 + 0.05
-    want = solve(AMPLIFIER.emf_v, AMPLIFIER.output_ohm, wire, 4.0).level_db
+    want = solve_loop(AMPLIFIER.emf_v, AMPLIFIER.output_ohm, wire, 4.0).level_db
     np.testing.assert_allclose(speaker.curve(), want, atol=1e-9)
     assert "2 × 16 AWG" in read(speaker.tab.words.html)
     assert "for a pair" not in read(speaker.tab.words.html)
@@ -98,7 +98,9 @@ def test_wall_gap_and_insulation_reach_the_pair(speaker: Shown) -> None:
     tab.speaker.dielectric.value = "ptfe"
     pair = thin_wall(("AWG", 16.0), insulation=DIELECTRICS["ptfe"], insulation_m=1e-3, gap_m=3e-3)
     hz = np.array(speaker.level.data[0].x)
-    np.testing.assert_allclose(speaker.curve(), solve(1.0, 0.02, pair.ohm_per_m(hz) * 5.5, 4.0).level_db, atol=1e-9)
+    np.testing.assert_allclose(
+        speaker.curve(), solve_loop(1.0, 0.02, pair.ohm_per_m(hz) * 5.5, 4.0).level_db, atol=1e-9
+    )
     assert f"{float(pair.henry_per_m(1e3)) * 1e9:.0f} nH a metre" in read(tab.words.html)
     assert f"{pair.farad_per_m * 1e12:.1f} pF a metre" in read(tab.words.html)
     tab.speaker.wall.text.value = ""

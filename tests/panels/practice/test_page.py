@@ -22,6 +22,7 @@ from wirecalc.errors import InputError
 from wirecalc.practice import progress
 from wirecalc.practice.kinds import KINDS, problem, sheet
 from wirecalc.practice.progress import LESSONS, Progress, Score, from_json, to_json
+from wirecalc.wire.conductor import conductor
 
 
 def ask(tab: ProblemTab, typed: str) -> str:
@@ -417,12 +418,16 @@ def test_a_drawing_of_the_circuit_stands_beside_every_problem() -> None:
     for key in KINDS:
         for seed in (1, 2, 3):
             one = problem(key, seed)
-            for feet in (False, True):
-                shown = problem_view.text(one, feet=feet)
+            for feet, mm2 in ((False, False), (True, False), (seed > 1, True)):
+                shown = problem_view.text(one, feet=feet, mm2=mm2)
                 said = re.search("class='wc-drawn'[^>]*aria-label='([^']*)'", shown)
                 assert said is not None, key
                 for number in re.findall(r"\d+(?:\.\d+)?", said[1]):
-                    assert number in one.asked(feet=feet), (key, said[1])
+                    assert number in one.asked(feet=feet, mm2=mm2), (key, said[1])
+                words = re.findall("<text[^>]*y='126'>([^<]*)<", shown)
+                assert not any(" and " in word for word in words), key  # an arrow has one length
+    strip = problem_view.text(problem("strip", 3))
+    assert re.findall("<text x='([0-9]+)' y='126'>([^<]*)<", strip) == [("280", "2 m"), ("491", "2 m")]
     drawn = problem_view.text(problem("drop", 3), feet=True)
     assert " ft" in re.search("aria-label='([^']*)'", drawn)[1]  # type: ignore[index]
 
@@ -439,6 +444,26 @@ def test_the_page_in_feet_asks_draws_and_plays_in_feet() -> None:
     assert panel.progress == Progress()  # to switch is no play
     panel.feet.value = False
     assert length.text.value == "5 m"
+
+
+def test_whoever_keeps_mm2_reads_and_answers_in_mm2() -> None:
+    panel = PracticePanel(seed=4)
+    tab = panel.problems
+    tab._put(problem("label", 3), focus=False)
+    panel.system._heard("mm2")  # what the browser kept
+    assert "0.518 mm² (20 AWG)" in tab.text.value
+    assert "from 0.205 to 21.2 mm² (24 to 4 AWG)" in tab.text.value
+    assert " mm² (" in panel.sheet.shown.value
+    gauge = tab.problem.drawn.answer
+    area = conductor("AWG", gauge).area_m2 * 1e6
+    tab.answer.take({"answer": "0.77 mm2", "to": tab.number})
+    assert "a size of the problem" in tab.answer.said  # no gauge has so much
+    tab.answer.take({"answer": f"{area:.3g} mm2", "to": tab.number})
+    assert "wc-right" in tab.answer.said
+    assert f"{area:.3g} mm² (" in tab.answer.said
+    assert "sizes=mm2" in panel.address.query
+    panel.system.value = "AWG"
+    assert " mm² (" not in tab.text.value
 
 
 def test_progress_is_a_picture_too() -> None:

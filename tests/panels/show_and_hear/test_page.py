@@ -155,7 +155,7 @@ def test_what_is_heard_differs_by_what_is_computed(panel: ShowAndHearPanel, kind
     found = panel.found
     assert found is not None
     by_spectrum = sound.weighted_db(
-        sound.make(kind, 1), contrast.transfer(found.run, found.load, found.choices, sound.BINS_HZ)
+        sound.make_sound(kind, 1), contrast.transfer(found.run, found.load, found.choices, sound.BINS_HZ)
     )
     apart_db = 10 * np.log10(np.mean(second**2) / np.mean(first**2))
     assert apart_db == pytest.approx(by_spectrum[1] - by_spectrum[0], abs=0.01)

@@ -6,13 +6,13 @@ import pytest
 
 from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from tests.support.jobs import two_faults
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.text import vehicle_of
 
 
 @pytest.fixture(scope="session")
 def answer() -> PlanAnswer:
-    found = choose(vehicle_of(two_faults()))
+    found = choose_plan(vehicle_of(two_faults()))
     return PlanAnswer(
         plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
     )

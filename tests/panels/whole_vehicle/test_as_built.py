@@ -12,6 +12,7 @@ from dashboards.panels.handout.document import handout, workbook
 from dashboards.panels.whole_vehicle.kept import from_bytes, to_bytes
 from dashboards.panels.whole_vehicle.page import BUILT, WholeVehiclePanel
 from tests.support.pages.plan_panel import of_job
+from tests.support.sentences import answered, numbers, read
 from wirecalc.errors import InputError
 from wirecalc.vehicle.file import read_csv, read_workbook, write_csv, write_workbook
 from wirecalc.vehicle.text import PlanSheet
@@ -37,7 +38,13 @@ def test_a_reading_is_judged_and_its_likeliest_fault_is_said(panel: WholeVehicle
     built, name = panel.built, pair(panel)
     built.wire.value = name
     assert "Nothing is read yet" in built.told.value
-    assert "with the far end joined" in built.should.value
+    assert "with the far end joined" in built.should.html
+    assert "Unplug tweeters first" in built.should.html
+    assert set(numbers(built.should.html)) == {"ohm", "low", "high"}
+    for key, text in numbers(built.should.html).items():
+        shown, worked = float(text.split()[0]), answered(built.work(key)).split()
+        if key != "ohm":  # whose two ends open to the middle
+            assert float(worked[0]) == pytest.approx(shown, abs=0.0051)
     typed(panel, "Resistance", "OL")
     assert f"{name} is off" in built.told.value
     assert "pen: a break" in built.told.value
@@ -54,9 +61,10 @@ def test_what_cannot_be_read_is_said_and_kept(panel: WholeVehiclePanel) -> None:
     built = panel.built
     built.wire.value = pair(panel)
     typed(panel, "Volts", "many")
-    assert "As built, row 1, Volts" in built.told.value
     assert built.readings["Volts"].fault is not None
+    assert "row 1" not in built.told.value  # it is said beside the box
     built.following.click()
+    assert "As built, row 1, Volts" in built.told.value  # whose box is out of sight
     assert built.readings["Volts"].text.value == ""
     built.wire.value = pair(panel)
     assert built.readings["Volts"].text.value == "many"
@@ -68,7 +76,7 @@ def test_the_record_travels_and_prints_and_a_second_visit_compares(panel: WholeV
     built.date.view.take({"text": "2026-05-31"})
     typed(panel, "Read by", "A. Fitter")
     low = next(one for one in panel.answer.plan.circuits if one.wire.name == name).laid  # type: ignore[union-attr]
-    good = built.should.value.partition("<b>")[2].partition(" ")[0]
+    good = read(built.should.html).partition("resistance ")[2].partition(" ")[0]
     assert low.ways == 2
     typed(panel, "Resistance", f"{good} mohm")
     built.date.view.take({"text": "2026-11-30"})

@@ -15,7 +15,7 @@ from dashboards.panels.whole_vehicle.from_above import DEVICE, cards, drawing, o
 from dashboards.panels.whole_vehicle.page import ABOVE, DEVICES, WIRES, WholeVehiclePanel
 from dashboards.panels.whole_vehicle.spots import LONG, WIDE, spots
 from tests.support.jobs import fixed, large, row
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.vehicle.text import PlanText, vehicle_of
 
 THIN = "Right dash run"
@@ -28,7 +28,7 @@ def one_thin() -> PlanText:
 
 @pytest.fixture(scope="module")
 def answer() -> PlanAnswer:
-    return PlanAnswer(plan=solve(vehicle_of(one_thin())), reasons={}, fuse_reasons={}, final=True)
+    return PlanAnswer(plan=solve_vehicle(vehicle_of(one_thin())), reasons={}, fuse_reasons={}, final=True)
 
 
 @pytest.fixture(scope="module")

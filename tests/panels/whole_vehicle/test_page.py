@@ -33,7 +33,9 @@ from tests.support.jobs import two_faults as demo
 from tests.support.pages.plan_panel import cells, edit
 from wirecalc import runs
 from wirecalc.errors import InputError
+from wirecalc.jobs import JOBS
 from wirecalc.vehicle.cable import Pulled
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.file import read_csv, read_workbook, write_workbook
 from wirecalc.vehicle.model import Vehicle
@@ -278,9 +280,10 @@ def test_a_list_without_names_is_no_traceback(panel: WholeVehiclePanel) -> None:
 
 
 def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: PlanAnswer) -> None:
-    vehicle, kinds = answer.plan.vehicle, set()
+    kinds = set()
     other = OneRunPanel()
-    for one in answer.plan.circuits:
+    taken = choose_plan(JOBS["signal-taken"].vehicle()).plan  # at speaker level
+    for vehicle, one in ((plan.vehicle, one) for plan in (answer.plan, taken) for one in plan.circuits):
         found = entries(vehicle, one)
         assert (found is None) == (one.run is None)
         if found is None or type(one.run) in kinds:
@@ -294,7 +297,14 @@ def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: PlanAnswer
         alone = one.run.measures(runs.wire_ohm([one.conductor], one.laid)[0], one.laid.length_m)
         for key, value in alone.items():
             assert now.plain[key][0] == pytest.approx(float(value), rel=1e-6, nan_ok=True), (one.wire.name, key)
-    assert kinds == set(runs.KINDS) - {runs.FactoryRun}  # in a plan it is a signal cable like any other
+        if isinstance(one.run, runs.FactoryRun):
+            limits = {held.measure: (float(held.bound), held.reason) for held in now.run.limits()}
+            assert {held.measure: (held.bound, held.reason) for held in one.verdict.limits} == limits
+            assert one.verdict.meets.all()
+            assert one.conductor.label in now.advice.sentence  # no thinner, for handling
+            said = [text for text in taken.warnings if text.startswith("Factory signal")]
+            assert len(said) == len(now.run.cautions({key: values[0] for key, values in now.plain.items()}))
+    assert kinds == set(runs.KINDS)
 
 
 def test_what_stands_behind_a_circuit(answer: PlanAnswer, panel: WholeVehiclePanel) -> None:

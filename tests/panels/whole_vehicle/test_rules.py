@@ -21,7 +21,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.vehicle.file import read_workbook, write_workbook
 from wirecalc.vehicle.limits import TASTE
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.vehicle.stock import Stock
 from wirecalc.vehicle.text import PlanSheet
 from wirecalc.wire.conductor import conductor
@@ -32,7 +32,7 @@ LEVEL, FULL = "taste_limit/amplifier to speaker/level loss//dB", "drop_limit/bat
 
 def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: Any) -> Iterator[PlanAnswer]:
     """Nothing is left to choose."""
-    yield PlanAnswer(plan=solve(vehicle), reasons={}, fuse_reasons={}, final=True)
+    yield PlanAnswer(plan=solve_vehicle(vehicle), reasons={}, fuse_reasons={}, final=True)
 
 
 @pytest.fixture
@@ -159,12 +159,27 @@ def test_how_the_shelf_is_sold_is_chosen_for_the_whole_plan(page: WholeVehiclePa
     assert "by circuit, see house rules" not in sold.labels
 
 
+def test_whoever_keeps_mm2_is_not_told_that_a_new_plan_brings_rules() -> None:
+    page = WholeVehiclePanel(solved)
+    page.system._heard("mm2")  # what the browser kept
+    page.start.demo.click()
+    assert page.system.value == "mm2"
+    assert {rule.value for rule in page.house.rules.rules if rule.rule == "sold_as"} == {"mm2"}
+    assert page.house.note.value == ""
+    assert "wc-shut" in page.house.choice._dom_classes
+    page.house.put_here(page.house.rules.replace(LEVEL, "0.2"), "plan")
+    assert "This plan brings its own" in page.house.note.value  # of the one that is news
+    assert "1 differs" in page.house.note.value
+    page.sold.choice.value = "SAE"
+    assert "brings its own" in page.house.note.value
+
+
 def test_a_link_into_one_run_has_the_wire_as_it_is_sold_and_what_its_terminal_takes() -> None:
     whole = vehicle(
         amplifier("Amp", takes=("SAE", 4.0)),
         wire("Feed", "Battery", "Amp", 5.0, ("SGX", 4.0), fuse=60.0, insulation="xlpe_125"),
     )
-    found = entries(whole, solve(whole).circuit("Feed"))
+    found = entries(whole, solve_vehicle(whole).circuit("Feed"))
     assert found is not None
     assert (found["size"], found["terminal"], found["insulation"]) == ("4 SAE SGX", "4 SAE", "xlpe-125")
     panel = OneRunPanel()

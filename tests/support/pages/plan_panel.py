@@ -10,13 +10,13 @@ from dashboards.panels.whole_vehicle.desk import PlanAnswer
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
 from tests.support.jobs import row
 from wirecalc.jobs import JOBS
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 
 
 def of_job(key: str) -> WholeVehiclePanel:
     """With the default plan of a job and its answer, which stays as it is whatever is typed."""
     job = JOBS[key]
-    found = choose(job.vehicle())
+    found = choose_plan(job.vehicle())
     answer = PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
 
     def soon(*_arguments: Any) -> Iterator[PlanAnswer]:

@@ -14,7 +14,7 @@ from dashboards.panels.one_run.request import RunRequest
 from dashboards.panels.one_run.response import ResponseTab
 from tests.support.sentences import answered, numbers, within
 from wirecalc import runs
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve_loop
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import conductor
@@ -89,7 +89,7 @@ def thin_wall(size: tuple[str, float], **other: Any) -> Pair:
 
 def expected_db(load: Any, hz: Any, pair: Pair, length_m: float = 5.5) -> Any:
     wire = pair.ohm_per_m(hz) * length_m
-    return solve(AMPLIFIER.emf_v, AMPLIFIER.output_ohm, wire, load.impedance(hz)).level_db
+    return solve_loop(AMPLIFIER.emf_v, AMPLIFIER.output_ohm, wire, load.impedance(hz)).level_db
 
 
 def opens(shown: Shown) -> dict[str, str]:

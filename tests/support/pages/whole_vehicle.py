@@ -6,7 +6,7 @@ from pathlib import Path
 
 from playwright.sync_api import Locator, Page
 
-from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.file import demo_plan
 
 READY = ".wc-above"
 
@@ -20,7 +20,7 @@ def headline(page: Page) -> Locator:
 
 
 def cell(page: Page, column: str, name: str) -> Locator:
-    wires = [row[0] for row in demo().wires.rows]
+    wires = [row[0] for row in demo_plan().wires.rows]
     return page.get_by_role("table", name="Wires").get_by_label(f"{column}, row {wires.index(name) + 1}", exact=True)
 
 

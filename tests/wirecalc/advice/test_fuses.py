@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wirecalc.advice import fuses
-from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE, FuseAdvice, FuseNeed, choose
+from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE, FuseAdvice, FuseNeed, fuse_for
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import Battery, prospective_a, source_ohm, usual_battery
 from wirecalc.errors import InputError
@@ -22,7 +22,7 @@ def fuse(
     steady_a: float, full_a: float = 0.0, allowed_a: float = 1000.0, *, short_a: float = 500.0, **more: object
 ) -> FuseAdvice:
     need = FuseNeed(steady_a=steady_a, full_a=max(full_a, steady_a), **more)  # type: ignore[arg-type]
-    return choose(need, allowed_a, lambda rating: short_a)
+    return fuse_for(need, allowed_a, lambda rating: short_a)
 
 
 # steady, full, air, where, short -> rating, family; 80 % of a steady draw: common practice, no source
@@ -88,7 +88,7 @@ def test_the_short_is_the_battery_over_all_in_its_way() -> None:
 
 def test_a_shop_may_use_another_family() -> None:
     rules = HouseRules.from_table().replace("fuse_family/behind a fuse or block//-30/", "miniature blade")
-    found = choose(FuseNeed(steady_a=8, full_a=8), 100, lambda rating: 500.0, rules)
+    found = fuse_for(FuseNeed(steady_a=8, full_a=8), 100, lambda rating: 500.0, rules)
     assert found.family is not None
     assert found.family.key == "miniature blade"
 

@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wirecalc.advice.house_rules import HouseRules, by_rule
-from wirecalc.advice.house_rules_file import read, to_csv
+from wirecalc.advice.house_rules_file import house_rules_csv, read_house_rules
 from wirecalc.errors import FileFaults, InputError
 
 USUAL = HouseRules.from_table()
-TEXT = to_csv(USUAL).decode("utf-8-sig")
+TEXT = house_rules_csv(USUAL).decode("utf-8-sig")
 
 
 def edited(key: str, value: str) -> str:
@@ -70,7 +70,7 @@ def test_every_rule_has_its_own_key_and_name() -> None:
 
 def test_a_file_comes_back_as_it_went_out() -> None:
     changed = USUAL.replace("least_size/load///AWG", "16").replace("taste_band/limit of taste/borderline//", "1.5")
-    assert read(to_csv(changed).decode("utf-8-sig")) == changed
+    assert read_house_rules(house_rules_csv(changed).decode("utf-8-sig")) == changed
     assert changed.band == (1.0, 1.5)
     assert HouseRules.from_changes(changed.changes) == changed
     assert len(changed.changes) == 2
@@ -79,15 +79,15 @@ def test_a_file_comes_back_as_it_went_out() -> None:
 
 def test_what_a_spreadsheet_makes_of_it_is_read() -> None:
     semicolons = TEXT.replace(",", ";")  # commas in cells go too: only the columns that are read must be whole
-    assert read("\n".join(semicolons.split("\r\n")[:20])) == USUAL
-    assert read(edited("shelf_sizes/load///AWG", "1/0 8 18")).shelf("load", "AWG") == (
+    assert read_house_rules("\n".join(semicolons.split("\r\n")[:20])) == USUAL
+    assert read_house_rules(edited("shelf_sizes/load///AWG", "1/0 8 18")).shelf("load", "AWG") == (
         ("AWG", 18.0), ("AWG", 8.0), ("AWG", 0.0),
     )  # fmt: skip
 
 
 def test_a_rule_without_a_row_keeps_its_default() -> None:
     head = TEXT.split("\r\n")[0]
-    assert read(head) == USUAL
+    assert read_house_rules(head) == USUAL
 
 
 BAD = [
@@ -116,13 +116,13 @@ def test_all_faults_are_said_in_one_go_with_their_rows() -> None:
     rows[3] = rows[3].replace("least_size", "least_colour")
     rows[4] = rows[2]
     with pytest.raises(FileFaults) as why:
-        read("\r\n".join(rows))
+        read_house_rules("\r\n".join(rows))
     said = str(why.value).split("\n")
     assert [line.split(",")[0].split(":")[0] for line in said] == ["Row 2", "Row 4", "Row 5"]
     with pytest.raises(FileFaults, match="columns"):
-        read("a,b\n1,2")
+        read_house_rules("a,b\n1,2")
     with pytest.raises(FileFaults, match="characters"):
-        read("x" * 300_000)
+        read_house_rules("x" * 300_000)
     with pytest.raises(InputError, match="House rule"):
         USUAL.replace("no such rule", "1")
     with pytest.raises(FileFaults, match="no such"):
@@ -133,7 +133,7 @@ def test_all_faults_are_said_in_one_go_with_their_rows() -> None:
 def test_noise_is_refused_in_words(text: str) -> None:
     said = ""
     try:
-        read(text)
+        read_house_rules(text)
     except FileFaults as why:
         said = f"{why}"
     assert said or not text.strip() or text.startswith("rule")
@@ -146,4 +146,4 @@ def test_any_value_is_kept_or_refused_and_stays_in_a_file(rule: object, value: s
         changed = USUAL.replace(key, value)
     except InputError:
         return
-    assert read(to_csv(changed).decode("utf-8-sig")) == changed
+    assert read_house_rules(house_rules_csv(changed).decode("utf-8-sig")) == changed

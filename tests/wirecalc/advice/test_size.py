@@ -20,12 +20,12 @@ from wirecalc.advice import fuses
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.shared import combined, ground, return_a
-from wirecalc.advice.size import Advice, Job, SizePick, advise, judge
+from wirecalc.advice.size import Advice, Job, SizePick, advise, judge_sizes
 from wirecalc.advice.stretches import Route, Stretch, in_zone
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.runs.feed import FeedRun
-from wirecalc.units import read_size
+from wirecalc.units import read_standard_size
 from wirecalc.wire.ampacity import table_a
 from wirecalc.wire.bought import sizes_of
 from wirecalc.wire.conductor import METALS, awg, conductor
@@ -38,7 +38,7 @@ NAMES = [row["circuit"] for row in CIRCUITS]
 
 
 def area(text: str) -> float:
-    return conductor(*read_size(text)).area_m2
+    return conductor(*read_standard_size(text)).area_m2
 
 
 @pytest.mark.parametrize("row", CIRCUITS, ids=NAMES)
@@ -101,7 +101,7 @@ def test_there_are_enough_circuits_of_every_kind() -> None:
 )
 def test_what_overheats_is_too_thin_and_heat_is_the_first_reason(details: str, asked: str) -> None:
     one = job(details_of({"details": details}))
-    advice = advise(replace(one, asked=conductor(*read_size(asked))))
+    advice = advise(replace(one, asked=conductor(*read_standard_size(asked))))
     assert advice.state == TOO_THIN
     assert advice.asked is not None
     assert "°C" in advice.first_reason or "fuse" in advice.first_reason or " A against" in advice.first_reason
@@ -109,7 +109,7 @@ def test_what_overheats_is_too_thin_and_heat_is_the_first_reason(details: str, a
 
 
 def told(details: str, asked: str, **more: Any) -> Advice:
-    return advise(replace(job(details_of({"details": details})), asked=conductor(*read_size(asked)), **more))
+    return advise(replace(job(details_of({"details": details})), asked=conductor(*read_standard_size(asked)), **more))
 
 
 def test_a_limit_of_taste_has_a_band_and_says_by_how_much() -> None:
@@ -198,7 +198,7 @@ def test_a_load_on_the_battery_of_a_lorry_gets_a_fuse_that_breaks_it() -> None:
 def test_sizes_that_cannot_be_judged_are_refused() -> None:
     line = job(details_of({"details": "kind line; source_ohm 200; input_ohm 10000; length_m 5"}))
     with pytest.raises(InputError, match="heats"):
-        judge(line, [awg(18)])
+        judge_sizes(line, [awg(18)])
     with pytest.raises(InputError, match="AWG or mm2"):
         advise(replace(job({"kind": "feed", "rated_w": "100", "length_m": "5"}), system="SWG"))
     with pytest.raises(InputError, match="one or more"):
@@ -316,7 +316,7 @@ def test_stretches_share_the_drop_and_each_is_as_warm_as_its_place() -> None:
 
     def settled(*parts: Stretch) -> float:
         route = Route(stretches=parts, insulation=INSULATIONS["pvc_105"], ways=1)
-        return float(judge(replace(base, route=route), [awg(8)]).usual.loop_ohm[0])
+        return float(judge_sizes(replace(base, route=route), [awg(8)]).usual.loop_ohm[0])
 
     whole = settled(in_zone("boot", 5.0))
     assert settled(in_zone("boot", 2.0), in_zone("boot", 3.0)) == pytest.approx(whole, rel=1e-9)
@@ -326,10 +326,10 @@ def test_stretches_share_the_drop_and_each_is_as_warm_as_its_place() -> None:
 def test_bundles_warm_and_a_return_by_the_body_does_not() -> None:
     make: Callable[[str], Job] = lambda text: job(details_of({"details": text}))  # noqa: E731
     pair, body = (make(f"kind load; draw_a 20; length_m 3; ways {ways}; zone cabin") for ways in (2, 1))
-    pair_c, body_c = (float(judge(one, [awg(12)]).full.hottest_c[0]) for one in (pair, body))
+    pair_c, body_c = (float(judge_sizes(one, [awg(12)]).full.hottest_c[0]) for one in (pair, body))
     assert body_c < pair_c
     crowd = replace(body, route=replace(body.route, stretches=(in_zone("cabin", 3.0, 6),)))
-    assert float(judge(crowd, [awg(12)]).full.hottest_c[0]) > pair_c
+    assert float(judge_sizes(crowd, [awg(12)]).full.hottest_c[0]) > pair_c
 
 
 def test_all_sizes_of_one_bought_type_may_be_the_choice() -> None:

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from tests.support.readings import MASS, STRANDS, WARM_OHM
 from wirecalc.bench import known_wires
-from wirecalc.bench.advise import _NEXT_STRIPPED_M, advise
-from wirecalc.bench.identify import Identified, identify, see, weigh
+from wirecalc.bench.advise import _NEXT_STRIPPED_M, next_readings
+from wirecalc.bench.identify import Identified, identify_sample, see, weigh
 from wirecalc.bench.known_wires import METAL_KEYS, makes
 from wirecalc.bench.meter import LIMIT_TO_DEVIATION
 from wirecalc.bench.sample import FIELDS, Reading, Sample
@@ -58,25 +58,25 @@ def test_expected_information_as_a_simulation_has_it(name: str) -> None:
         chance = of.grouped.reshape(-1, of.grouped.shape[-2] * of.grouped.shape[-1])
         return float(-(chance * np.log2(np.maximum(chance, 1e-300))).sum(axis=1).mean())
 
-    fall = entropy(identify(one)) - entropy(identify(replace(one, **more)))
-    (foretold,) = (each.bits for each in advise(one) if each.name == name)
+    fall = entropy(identify_sample(one)) - entropy(identify_sample(replace(one, **more)))
+    (foretold,) = (each.bits for each in next_readings(one) if each.name == name)
     assert foretold == pytest.approx(fall, abs=0.1)
     assert foretold > 0.3
 
 
 def test_advice_is_what_is_missing_the_best_first() -> None:
-    geometry = advise(Sample(**STRANDS))
+    geometry = next_readings(Sample(**STRANDS))
     assert {each.name for each in geometry} == {"ohm", "mass", "bare", "outer"}
     assert [each.bits for each in geometry] == sorted((each.bits for each in geometry), reverse=True)
     assert geometry[0].name in ("ohm", "mass")  # the size is clear, the metal is not
     assert geometry[-1].bits < 0.1
     everything = Sample(**STRANDS, **WARM_OHM, **MASS)
-    assert {each.name for each in advise(everything)} == {"bare", "outer"}
+    assert {each.name for each in next_readings(everything)} == {"bare", "outer"}
     coarse = replace(everything, ohm=Reading(value=0.0445, uncertainty=0.005))
-    assert "ohm" in {each.name for each in advise(coarse)}
-    counted = advise(Sample(strands=Reading(value=16)))
+    assert "ohm" in {each.name for each in next_readings(coarse)}
+    counted = next_readings(Sample(strands=Reading(value=16)))
     assert "strands" in {each.name for each in counted}
-    for each in advise(Sample()):
+    for each in next_readings(Sample()):
         assert each.bits > 1
         assert each.title
         assert len(each.how) > 40
@@ -84,6 +84,6 @@ def test_advice_is_what_is_missing_the_best_first() -> None:
 
 def test_advice_and_words_are_of_one_wire() -> None:
     many = Sample(strands=Reading(value=[7, 19]), strand_m=Reading(value=0.2e-3, uncertainty=2e-6))
-    for ask in (lambda: advise(many), lambda: said(identify(many))):
+    for ask in (lambda: next_readings(many), lambda: said(identify_sample(many))):
         with pytest.raises(InputError, match="one wire"):
             ask()

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wirecalc.bench.finished import PER_SIZE, FinishedRun, Like, expected, inputs, judge
+from wirecalc.bench.finished import PER_SIZE, FinishedRun, Like, expected, inputs, judge_reading
 from wirecalc.bench.meter import Meter
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import METALS, awg, metric
@@ -26,7 +26,7 @@ def a_run(**other: Any) -> FinishedRun:
 
 
 def likes(run: FinishedRun, reading_ohm: float) -> dict[str, Like]:
-    return {one.cause: one for one in judge(expected(run, FINE), reading_ohm).likes}
+    return {one.cause: one for one in judge_reading(expected(run, FINE), reading_ohm).likes}
 
 
 @pytest.mark.parametrize(
@@ -63,15 +63,15 @@ def test_a_coarse_meter_is_said_to_be_one() -> None:
     fine, coarse = expected(a_run(), FINE), expected(a_run(), HANDHELD)
     assert (fine.coarse, coarse.coarse) == (False, True)
     assert next(iter(coarse.shares)) in ("meter_ohm", "leads_ohm")
-    assert "cannot tell" in judge(coarse, coarse.ohm).in_words()
-    assert "cannot tell" not in judge(fine, fine.ohm).in_words()
+    assert "cannot tell" in judge_reading(coarse, coarse.ohm).in_words()
+    assert "cannot tell" not in judge_reading(fine, fine.ohm).in_words()
 
 
 @given(st.integers(4, 22), st.floats(1.0, 15.0), st.floats(0.0, 0.05), st.floats(0.0, 0.5), st.floats(0.0, 3.0))
 def test_outcome_follows_the_band(gauge: int, length_m: float, joints: float, leads: float, times: float) -> None:
     one = expected(a_run(conductor=awg(gauge), length_m=length_m, joints_ohm=joints, leads_ohm=leads), FINE)
     reading = one.ohm * times
-    found = judge(one, reading)
+    found = judge_reading(one, reading)
     assert one.low_ohm < one.high_ohm
     assert sum(one.shares.values()) == pytest.approx(1)
     assert (found.outcome == "in band") == (one.low_ohm <= reading <= one.high_ohm)
@@ -142,7 +142,7 @@ def test_a_short_at_the_meter_lies_at_0_m() -> None:
 def test_another_metal_of_the_right_size(key: str) -> None:
     run = a_run()
     reading = float(a_run(conductor=awg(16, METALS[key])).loop())
-    words = [one.words for one in judge(expected(run, FINE), reading).likes if one.cause == "metal"]
+    words = [one.words for one in judge_reading(expected(run, FINE), reading).likes if one.cause == "metal"]
     assert any(METALS[key].name in text for text in words)
     assert "metal" not in likes(run, float(run.loop()) * 1.2)
 
@@ -158,7 +158,7 @@ def test_one_of_several_side_by_side_is_off(count: int, off: int, times: float) 
 
 def test_a_loudspeaker_left_in_the_loop_comes_first() -> None:
     run = a_run()
-    found = judge(expected(run, FINE), float(run.loop()) + 3.4)
+    found = judge_reading(expected(run, FINE), float(run.loop()) + 3.4)
     assert found.likes[0].cause == "speaker"
     assert found.likes[0].value == pytest.approx(3.4)
     assert "3.4 Ω" in found.likes[0].words
@@ -166,12 +166,12 @@ def test_a_loudspeaker_left_in_the_loop_comes_first() -> None:
 
 def test_no_path_and_less_than_the_leads() -> None:
     one = expected(a_run(), FINE)
-    assert judge(one, math.inf).outcome == "open"
-    assert "no path" in judge(one, math.inf).in_words()
-    assert [like.cause for like in judge(one, math.inf).likes[:2]] == ["open", "channels"]
-    assert judge(one, 0.05).outcome == "under leads"
-    assert "tips" in judge(one, 0.05).in_words()
-    high, low = judge(one, 0.3), judge(one, 0.2)
+    assert judge_reading(one, math.inf).outcome == "open"
+    assert "no path" in judge_reading(one, math.inf).in_words()
+    assert [like.cause for like in judge_reading(one, math.inf).likes[:2]] == ["open", "channels"]
+    assert judge_reading(one, 0.05).outcome == "under leads"
+    assert "tips" in judge_reading(one, 0.05).in_words()
+    high, low = judge_reading(one, 0.3), judge_reading(one, 0.2)
     assert high.excess_ohm == pytest.approx(0.3 - one.ohm)
     assert "too many" in high.in_words()
     assert "too few" in low.in_words()
@@ -180,8 +180,8 @@ def test_no_path_and_less_than_the_leads() -> None:
 @pytest.mark.parametrize(
     ("make", "field"),
     [
-        (lambda: judge(expected(a_run(), FINE), -0.1), "Reading"),
-        (lambda: judge(expected(a_run(), FINE), math.nan), "Reading"),
+        (lambda: judge_reading(expected(a_run(), FINE), -0.1), "Reading"),
+        (lambda: judge_reading(expected(a_run(), FINE), math.nan), "Reading"),
         (lambda: a_run(length_m=0.0), "Run length"),
         (lambda: a_run(length_m=math.nan), "Run length"),
         (lambda: a_run(leads_ohm=-1.0), "Meter leads"),
@@ -200,7 +200,7 @@ def test_what_cannot_be(make: Any, field: str) -> None:
 
 def test_the_working_shown_gives_the_numbers_shown() -> None:
     one = expected(a_run(temperature_c=37.0, parallel=2), FINE)
-    shown = finished.working(one)
+    shown = finished.reading_working(one)
     assert shown.value == one.ohm
     for step in shown.steps:
         assert eval(step.filled.replace("×", "*").replace("−", "-")) == pytest.approx(step.value, rel=1e-6)

@@ -19,7 +19,7 @@ from tests.support.readings import MASS, STRANDS, WARM_OHM
 from tests.support.wires import BOTH, GEOMETRY, OHM, WHOLE, off_the_shelf, thought_of
 from tests.support.wires import MASS as WEIGHED
 from wirecalc.bench import known_wires
-from wirecalc.bench.identify import identify, through_wall
+from wirecalc.bench.identify import identify_sample, through_wall
 from wirecalc.bench.known_wires import GROUPS, METAL_KEYS, SIZES, makes, size_area_m2
 from wirecalc.bench.sample import Reading, Sample
 from wirecalc.bench.words import said
@@ -38,7 +38,7 @@ COPPER, CLAD, ALUMINIUM = range(3)  # of GROUPS
 def test_the_true_size_is_first_or_second(names: tuple[str, ...]) -> None:
     """Published strandings as makers draw them, read to 1 %: a count decides, with one other reading beside it."""
     made = off_the_shelf(tried(2000), 1)
-    first, two = made.ranks(identify(made.only(*names)))
+    first, two = made.ranks(identify_sample(made.only(*names)))
     assert first >= 0.90
     assert two >= (0.99 if "strand_m" in names else 0.97)
 
@@ -50,7 +50,7 @@ def test_the_true_size_is_first_or_second(names: tuple[str, ...]) -> None:
 def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: float, least_two: float) -> None:
     """A resistance alone cannot tell thick clad wire from thin copper, nor 16 AWG from 1.25 mm² or a thin grade."""
     made = off_the_shelf(tried(2000), 1)
-    found = identify(made.only(*names))
+    found = identify_sample(made.only(*names))
     first, two = made.ranks(found)
     assert first >= least_first
     assert two >= least_two
@@ -61,7 +61,7 @@ def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: fl
 def test_a_makers_own_stranding_is_less_sure(names: tuple[str, ...]) -> None:
     """Where the count is in no table the area decides, and sizes of several systems lie 4 % apart."""
     made = off_the_shelf(tried(2000), 1, any_stranding=True)
-    first, two = made.ranks(identify(made.only(*names)))
+    first, two = made.ranks(identify_sample(made.only(*names)))
     assert first >= 0.60
     assert two >= 0.80
 
@@ -73,7 +73,7 @@ SETS = (("strands",), GEOMETRY, ("strands", *OHM), BOTH, OHM, (*WEIGHED, "bare_m
 def holds(count: int, seed: int, names: tuple[str, ...]) -> None:
     """Of wires a fifth of which is on no list: it is sure where it may be, and intervals cover as often as they say."""
     made = off_the_shelf(count, seed, unlisted=0.2)
-    found = identify(made.only(*names))
+    found = identify_sample(made.only(*names))
     sure, wrong = made.sure(found)
     assert wrong <= 0.02
     assert sure == 0.0 or names != ("strands",)  # a count on its own
@@ -93,7 +93,7 @@ def test_nineteen_strands_are_what_their_diameter_says_and_no_surer() -> None:
     """19 × 0.19 mm is 0.5 mm² and 19 × 0.26 mm 1 mm² of ISO 6722-1; 20 and 18 AWG of own strandings lie near."""
     for strand_mm, size, other in ((0.19, ("mm2", 0.5), ("AWG", 20.0)), (0.26, ("mm2", 1.0), ("AWG", 18.0))):
         strand = Reading(value=strand_mm * 1e-3, uncertainty=0.01e-3 / math.sqrt(3))  # a caliper
-        found = identify(Sample(strands=Reading(value=19), strand_m=strand)).size
+        found = identify_sample(Sample(strands=Reading(value=19), strand_m=strand)).size
         assert SIZES[int(found.argmax())] == size
         assert 0.6 < found.max() < 0.95
         assert 0.1 < found[SIZES.index(other)] < 0.35
@@ -104,7 +104,7 @@ def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
     strands = np.asarray(made.sample.strands.value)  # type: ignore[union-attr]
     slip = np.where(strands > 50, 0.01 * strands, 0.0)
     counted = np.round(strands + slip * np.random.default_rng(3).normal(size=tried(2000)))
-    found = identify(replace(made.only(*BOTH), strands=Reading(value=counted, uncertainty=slip)))
+    found = identify_sample(replace(made.only(*BOTH), strands=Reading(value=counted, uncertainty=slip)))
     first, two = made.ranks(found)
     assert first >= 0.90
     assert two >= 0.99
@@ -118,7 +118,7 @@ def test_wire_off_the_tables_is_said_to_be() -> None:
     off = Sample(
         strands=Reading(value=90), strand_m=Reading(value=math.sqrt(4 * area_m2 / math.pi / 90), uncertainty=2e-6)
     )
-    assert identify(off).size.argmax() == len(SIZES)
+    assert identify_sample(off).size.argmax() == len(SIZES)
 
 
 # --- the metal ---------------------------------------------------------------------------------------------------
@@ -127,7 +127,7 @@ def test_wire_off_the_tables_is_said_to_be() -> None:
 @pytest.mark.parametrize("share", [0.01, 0.05])
 @pytest.mark.parametrize("metal", METAL_KEYS)
 def test_clad_aluminium_is_told_from_copper(metal: str, share: float) -> None:
-    found = identify(off_the_shelf(tried(2000), 7, share=share, metal=metal).only(*BOTH)).group
+    found = identify_sample(off_the_shelf(tried(2000), 7, share=share, metal=metal).only(*BOTH)).group
     copper = found[:, COPPER] > 0.5
     assert np.mean(copper == ("copper" in metal)) >= (0.99 if share < 0.05 else 0.98)
 
@@ -135,7 +135,7 @@ def test_clad_aluminium_is_told_from_copper(metal: str, share: float) -> None:
 def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
     for metal, group in (("cca_15", CLAD), ("aluminium", ALUMINIUM)):
         made = off_the_shelf(tried(1000), 5, metal=metal)
-        assert np.mean(identify(made.sample).group.argmax(axis=1) == group) >= 0.99
+        assert np.mean(identify_sample(made.sample).group.argmax(axis=1) == group) >= 0.99
 
 
 # --- the interval -------------------------------------------------------------------------------------------------
@@ -145,7 +145,7 @@ def test_mass_and_resistance_tell_clad_from_plain_aluminium() -> None:
 def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None:
     """2000 wires of the shelf, spread otherwise than the model spreads them."""
     made = off_the_shelf(2000, 6)
-    area, copper = made.covered(identify(made.only(*names)))
+    area, copper = made.covered(identify_sample(made.only(*names)))
     assert 0.87 <= area <= 0.93
     assert 0.87 <= copper <= 0.93
 
@@ -153,7 +153,7 @@ def test_the_interval_covers_as_often_as_it_says(names: tuple[str, ...]) -> None
 def test_without_geometry_it_covers_rather_more() -> None:
     """All of the shelf's wires have a table's stranding, which the model cannot know of each."""
     made = off_the_shelf(2000, 6)
-    area, copper = made.covered(identify(made.only(*OHM)))
+    area, copper = made.covered(identify_sample(made.only(*OHM)))
     assert 0.87 <= area <= 0.97
     assert 0.87 <= copper <= 0.97
 
@@ -161,7 +161,7 @@ def test_without_geometry_it_covers_rather_more() -> None:
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY, OHM, ("bare_m",), (*WEIGHED, "bare_m", *OHM)], ids="+".join)
 def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) -> None:
     made = thought_of(2000, 6)
-    area, copper = made.covered(identify(made.only(*names)))
+    area, copper = made.covered(identify_sample(made.only(*names)))
     assert 0.87 <= area <= 0.93
     assert 0.87 <= copper <= 0.93
 
@@ -170,7 +170,7 @@ def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) ->
 def test_finer_readings_never_widen_the_interval_on_average(names: tuple[str, ...]) -> None:
     widths = []
     for share in (0.05, 0.02, 0.01, 0.003):
-        found = identify(off_the_shelf(tried(1000), 7, share=share).only(*names))
+        found = identify_sample(off_the_shelf(tried(1000), 7, share=share).only(*names))
         widths.append([np.log(q[:, 2] / q[:, 0]).mean() for q in (found.area_m2, found.copper_m2)])
     assert np.all(np.diff(widths, axis=0) < 0)
 
@@ -178,7 +178,7 @@ def test_finer_readings_never_widen_the_interval_on_average(names: tuple[str, ..
 def test_another_reading_never_widens_the_interval_on_average() -> None:
     made = thought_of(tried(2000), 8)
     steps = [("bare_m",), ("bare_m", *OHM), ("bare_m", *BOTH), WHOLE]
-    widths = [np.log(q[:, 2] / q[:, 0]).mean() for q in (identify(made.only(*names)).area_m2 for names in steps)]
+    widths = [np.log(q[:, 2] / q[:, 0]).mean() for q in (identify_sample(made.only(*names)).area_m2 for names in steps)]
     assert np.all(np.diff(widths) < 0)
 
 
@@ -191,7 +191,9 @@ def test_probabilities_sum_to_one_whatever_was_read(parts: set[str], seed: int) 
     names = {"geometry": GEOMETRY, "ohm": OHM, "mass": ("mass_kg", "mass_length_m")}
     one = thought_of(3, seed, share=0.02)
     outer = Reading(value=np.full(3, 0.003), uncertainty=3e-5) if "outer_m" in parts else None
-    found = identify(replace(one.only(*(name for part in parts for name in names.get(part, (part,)))), outer_m=outer))
+    found = identify_sample(
+        replace(one.only(*(name for part in parts for name in names.get(part, (part,)))), outer_m=outer)
+    )
     assert found.probability.sum(axis=(-2, -1)) == pytest.approx(1.0, abs=1e-12)
     assert found.grouped.sum(axis=(-2, -1)) == pytest.approx(1.0, abs=1e-12)
     assert np.all(np.diff(found.area_m2, axis=-1) > 0)
@@ -199,7 +201,7 @@ def test_probabilities_sum_to_one_whatever_was_read(parts: set[str], seed: int) 
 
 
 def test_before_anything_is_read_it_is_what_was_thought_likely() -> None:
-    found = identify(Sample())
+    found = identify_sample(Sample())
     assert dict(zip(METAL_KEYS, found.metal, strict=True)) == pytest.approx(dict(known_wires.METAL_PRIOR))
     assert found.size[-1] == pytest.approx(known_wires.OFF_TABLE_PRIOR)
     assert found.size[:-1] == pytest.approx((1 - known_wires.OFF_TABLE_PRIOR) / len(SIZES))
@@ -276,13 +278,15 @@ ORACLE = (
 @pytest.mark.parametrize("readings", ORACLE, ids=lambda one: "+".join(one))
 def test_against_numerical_integration(readings: dict[str, Reading]) -> None:
     one = Sample(**readings)
-    assert identify(one).probability == pytest.approx(integrated(one, logarithms=True), abs=2e-6)
+    assert identify_sample(one).probability == pytest.approx(integrated(one, logarithms=True), abs=2e-6)
 
 
 def test_readings_normal_in_themselves_come_to_the_same() -> None:
     """A normal reading is taken for one whose logarithm is normal; at usual accuracies nobody can tell."""
     one = Sample(**{**STRANDS, **WARM_OHM})
-    assert identify(one).grouped == pytest.approx(known_wires.IN_GROUP.T @ integrated(one, logarithms=False), abs=0.01)
+    assert identify_sample(one).grouped == pytest.approx(
+        known_wires.IN_GROUP.T @ integrated(one, logarithms=False), abs=0.01
+    )
 
 
 def test_many_in_one_call_are_as_each_alone() -> None:
@@ -291,7 +295,7 @@ def test_many_in_one_call_are_as_each_alone() -> None:
     ohm = made.sample.ohm
     assert ohm is not None
     mixed = replace(made.sample, ohm=Reading(value=np.where(missing, np.nan, ohm.value), uncertainty=ohm.uncertainty))
-    together = identify(mixed)
+    together = identify_sample(mixed)
     for i in range(5):
         parts = {
             name: Reading(
@@ -300,7 +304,7 @@ def test_many_in_one_call_are_as_each_alone() -> None:
             for name, one in made.sample.taken()
             if not (missing[i] and name == "ohm")
         }  # fmt: skip
-        alone = identify(Sample(**parts))
+        alone = identify_sample(Sample(**parts))
         assert alone.probability == pytest.approx(together.probability[i], abs=1e-12)
         assert alone.area_m2 == pytest.approx(together.area_m2[i], rel=1e-5)
         assert alone.chi_square == pytest.approx(together.chi_square[i], abs=1e-6)
@@ -309,7 +313,7 @@ def test_many_in_one_call_are_as_each_alone() -> None:
 
 def test_any_shape() -> None:
     ohm = Reading(value=np.array([[0.02], [0.05]]), uncertainty=1e-4)
-    found = identify(Sample(ohm=ohm, length_m=Reading(value=np.array([1.0, 2.0, 3.0]), uncertainty=0.003)))
+    found = identify_sample(Sample(ohm=ohm, length_m=Reading(value=np.array([1.0, 2.0, 3.0]), uncertainty=0.003)))
     assert found.probability.shape == (2, 3, len(METAL_KEYS), len(SIZES) + 1)
     assert found.gauge.shape == found.thinner(("AWG", 18.0)).shape == (2, 3, 3)
     assert found.contradictory.shape == found.as_copper_m2["resistance"].shape == (2, 3)
@@ -322,7 +326,7 @@ def test_contradiction_is_said_and_nothing_chosen() -> None:
     better_than_copper = Sample(
         **STRANDS, ohm=Reading(value=0.015, uncertainty=1e-4), length_m=Reading(value=1.0, uncertainty=0.003)
     )
-    found = identify(better_than_copper)
+    found = identify_sample(better_than_copper)
     assert found.contradictory
     assert found.chance == pytest.approx(chi2.sf(found.chi_square, 1), rel=1e-9)
     first, apart = said(found, ("AWG", 18.0))
@@ -331,23 +335,23 @@ def test_contradiction_is_said_and_nothing_chosen() -> None:
     assert "disagree" in apart
     assert not any(name in first for name in (*GROUPS, "18 AWG"))
     steel = replace(better_than_copper, ohm=Reading(value=0.2, uncertainty=1e-3))
-    assert identify(steel).contradictory
+    assert identify_sample(steel).contradictory
 
 
 def test_good_readings_are_not_called_contradictory() -> None:
     for wires in (off_the_shelf, thought_of):
-        assert identify(wires(tried(2000), 10, share=0.02).sample).contradictory.mean() <= 0.002
+        assert identify_sample(wires(tried(2000), 10, share=0.02).sample).contradictory.mean() <= 0.002
 
 
 def test_one_reading_cannot_contradict() -> None:
-    found = identify(Sample(ohm=WARM_OHM["ohm"], length_m=WARM_OHM["length_m"]))
+    found = identify_sample(Sample(ohm=WARM_OHM["ohm"], length_m=WARM_OHM["length_m"]))
     assert (found.freedom, found.chance, bool(found.contradictory)) == (0, 1.0, False)
 
 
 def test_disagreement_of_copper_is_chance() -> None:
-    _, beyond = identify(off_the_shelf(tried(2000), 11, metal="copper").only(*BOTH)).disagreement()
+    _, beyond = identify_sample(off_the_shelf(tried(2000), 11, metal="copper").only(*BOTH)).disagreement()
     assert beyond.mean() <= 0.03
-    share, beyond = identify(off_the_shelf(tried(2000), 12, metal="cca_15").only(*BOTH)).disagreement()
+    share, beyond = identify_sample(off_the_shelf(tried(2000), 12, metal="cca_15").only(*BOTH)).disagreement()
     assert beyond.mean() >= 0.99
     assert np.median(share) == pytest.approx(1 - 1.7241 / 2.676, abs=0.02)  # ratio of resistivities in data/metals.csv
 
@@ -355,10 +359,10 @@ def test_disagreement_of_copper_is_chance() -> None:
 @pytest.mark.parametrize(
     ("make", "words"),
     [
-        (lambda: identify(Sample(bare_m=Reading(value=1e-3, uncertainty=5e-4))), "finer instrument"),
-        (lambda: identify(Sample(**{**WARM_OHM, "lead_ohm": Reading(value=0.0443)})), "longer piece"),
-        (lambda: identify(Sample(**{**WARM_OHM, "lead_ohm": Reading(value=0.05)})), "leads are subtracted"),
-        (lambda: identify(Sample()).thinner(("stone", 1.0)), "AWG or mm2"),
+        (lambda: identify_sample(Sample(bare_m=Reading(value=1e-3, uncertainty=5e-4))), "finer instrument"),
+        (lambda: identify_sample(Sample(**{**WARM_OHM, "lead_ohm": Reading(value=0.0443)})), "longer piece"),
+        (lambda: identify_sample(Sample(**{**WARM_OHM, "lead_ohm": Reading(value=0.05)})), "leads are subtracted"),
+        (lambda: identify_sample(Sample()).thinner(("stone", 1.0)), "AWG or mm2"),
     ],
 )
 def test_refused(make: Any, words: str) -> None:

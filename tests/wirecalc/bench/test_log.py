@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tests import tried
 from tests.support.kept_samples import CLAD_18, COPPER_18, IMPOSSIBLE, PLAIN, kept
-from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, WAYS, LoggedSample, from_csv, to_csv
+from wirecalc.bench.log import MOST_BYTES, MOST_ROWS, WAYS, LoggedSample, from_csv, log_csv
 from wirecalc.bench.sample import FIELDS
 from wirecalc.errors import FileFaults, InputError
 
@@ -20,7 +20,7 @@ FROSTY = {**COPPER_18, "temperature_c": "-5 °C"}
 
 
 def text_of(*log: LoggedSample) -> str:
-    return to_csv(log).decode("utf-8-sig")
+    return log_csv(log).decode("utf-8-sig")
 
 
 def at(row: int, column: int, text: str, *log: LoggedSample) -> bytes:
@@ -44,7 +44,7 @@ NAME = st.text(st.characters(codec="utf-8", exclude_characters="\x00"), max_size
 )  # fmt: skip
 def test_a_log_comes_back_as_it_was(rows: list[tuple[str, dict[str, str], str, Any]]) -> None:
     log = tuple(kept(texts, name=name, way=way, sold_as=sold_as) for name, texts, way, sold_as in rows)
-    content = to_csv(log)
+    content = log_csv(log)
     assert from_csv(content) == log
     assert from_csv(content.decode("utf-8-sig").encode("utf-16")) == log
     cells = [cell for row in csv.reader(io.StringIO(content.decode("utf-8-sig"), newline="")) for cell in row]

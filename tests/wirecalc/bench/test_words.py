@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tests.support.readings import STRANDS
-from wirecalc.bench.identify import identify
+from wirecalc.bench.identify import identify_sample
 from wirecalc.bench.sample import Reading, Sample
 from wirecalc.bench.words import listed_as, said
 from wirecalc.wire.conductor import awg_area_m2
@@ -19,17 +19,17 @@ def test_thin_wire_against_its_label() -> None:
         ohm=Reading(value=1.7241e-8 * 1.03 / area_m2, uncertainty=2e-4), length_m=Reading(value=1.0, uncertainty=2e-3),
         temperature_c=Reading(value=20.0, uncertainty=1.0),
     )  # fmt: skip
-    told = said(identify(thin), ("AWG", 18.0))
+    told = said(identify_sample(thin), ("AWG", 18.0))
     assert told[0].startswith(("Most likely this is copper", "This is copper"))
     assert told[-1] == "Sold as 18 AWG: 1.6 sizes thinner than its label."
-    assert said(identify(thin), ("AWG", 22.0))[-1] == "Sold as 22 AWG: 2.4 sizes thicker than its label."
-    assert "agree with its label" in said(identify(thin), ("AWG", 19.6))[-1]
-    assert "no more than strandings" in said(identify(thin), ("AWG", 19.3))[-1]
+    assert said(identify_sample(thin), ("AWG", 22.0))[-1] == "Sold as 22 AWG: 2.4 sizes thicker than its label."
+    assert "agree with its label" in said(identify_sample(thin), ("AWG", 19.6))[-1]
+    assert "no more than strandings" in said(identify_sample(thin), ("AWG", 19.3))[-1]
 
 
 def test_clad_aluminium_in_words() -> None:
     clad = Sample(**STRANDS, ohm=Reading(value=0.0345, uncertainty=3e-4), length_m=Reading(value=1.0, uncertainty=3e-3))
-    told = said(identify(clad), ("AWG", 18.0))
+    told = said(identify_sample(clad), ("AWG", 18.0))
     assert told[0].startswith("Most likely this is copper-clad aluminium")
     assert "18 AWG" in told[0]
     assert told[2] == "Sold as 18 AWG: 2.1 sizes thinner than its label."
@@ -41,8 +41,8 @@ def test_clad_aluminium_in_words() -> None:
 
 def test_thick_wire_is_said_by_area_and_nothing_by_nothing() -> None:
     thick = Sample(ohm=Reading(value=1.7e-3, uncertainty=1e-5), length_m=Reading(value=10.0, uncertainty=0.01))
-    assert "mm², 90 % between" in said(identify(thick))[1]
-    assert said(identify(Sample())) == ("Enter a reading to start.",)
+    assert "mm², 90 % between" in said(identify_sample(thick))[1]
+    assert said(identify_sample(Sample())) == ("Enter a reading to start.",)
 
 
 def test_strands_are_named_by_their_standard() -> None:

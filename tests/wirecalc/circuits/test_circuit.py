@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support import ngspice
-from wirecalc.circuits.circuit import Outcome, compare, rule_of_thumb_drop_v, solve
+from wirecalc.circuits.circuit import Outcome, compare, rule_of_thumb_drop_v, solve_loop
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
@@ -78,7 +78,7 @@ def test_a_loop_as_ngspice_solves_it(
     out = ngspice.run(netlist, "ac lin 51 10 40k", vectors)
     frequency_hz = out["frequency"].real
     reactance = 2j * np.pi * frequency_hz
-    found = solve(
+    found = solve_loop(
         emf_v,
         source_ohm,
         wire_ohm + reactance * wire_h,
@@ -117,7 +117,7 @@ def test_a_loop_as_ngspice_solves_it(
 )
 def test_level_of_a_divider(source_ohm: float, wire_ohm: complex, load_ohm: float, level_db: float) -> None:
     """20 log10(4/4.2) and the like: by hand, all but the first by ngspice 39 too (computed)."""
-    assert solve(20.0, source_ohm, wire_ohm, load_ohm).level_db == pytest.approx(level_db, abs=1e-6)
+    assert solve_loop(20.0, source_ohm, wire_ohm, load_ohm).level_db == pytest.approx(level_db, abs=1e-6)
 
 
 def test_a_textbook_divider_cold_and_hot() -> None:
@@ -126,10 +126,10 @@ def test_a_textbook_divider_cold_and_hot() -> None:
     At 20 degC 12.5 V and 0.75 V a wire; at 35 degC (15.909 ohm a wire) 12.42 V and 0.79 V, exactly 12.419343
     and 0.790328.
     """
-    cold = solve(14.0, 0.0, 2 * 15.0, 250.0)
+    cold = solve_loop(14.0, 0.0, 2 * 15.0, 250.0)
     assert cold.load_v == pytest.approx(12.5, rel=1e-12)
     assert cold.drop_v / 2 == pytest.approx(0.75, rel=1e-12)
-    hot = solve(14.0, 0.0, 2 * 15.909225, 250.0)
+    hot = solve_loop(14.0, 0.0, 2 * 15.909225, 250.0)
     assert hot.load_v == pytest.approx(12.419343, rel=1e-7)
     assert hot.drop_v / 2 == pytest.approx(0.790328, rel=1e-6)
 
@@ -149,11 +149,11 @@ def test_a_textbook_size_from_a_limit() -> None:
 
     assert per_wire_ohm(116_035 * cmil_m2) == pytest.approx(0.2, rel=1e-5)
     load_ohm = 220 / 25
-    thin, thick = (solve(230.0, 0.0, 2 * per_wire_ohm(solid(n).area_m2), load_ohm) for n in (0, -1))
+    thin, thick = (solve_loop(230.0, 0.0, 2 * per_wire_ohm(solid(n).area_m2), load_ohm) for n in (0, -1))
     assert thick.load_v >= 220 > thin.load_v
     fourteen_ohm = per_wire_ohm(4107 * cmil_m2)
     assert fourteen_ohm == pytest.approx(5.651, abs=0.001)
-    short = solve(230.0, 0.0, 2 * fourteen_ohm, 1e-9)
+    short = solve_loop(230.0, 0.0, 2 * fourteen_ohm, 1e-9)
     assert short.current_a == pytest.approx(20.352, abs=0.001)
 
 
@@ -163,7 +163,7 @@ def test_a_metric_loop_at_20_ampere() -> None:
     Computed, ngspice 39: 1.596000, 12.80400.
     """
     wire_ohm = loop_ohm(metric(2.5).ohm_per_m_20c, 5.0)
-    found = solve(14.4, 0.0, wire_ohm, 12.804 / 20)
+    found = solve_loop(14.4, 0.0, wire_ohm, 12.804 / 20)
     assert found.current_a == pytest.approx(20.0, rel=1e-9)
     assert found.drop_v == pytest.approx(1.596, rel=1e-9)
     assert found.load_v == pytest.approx(12.804, rel=1e-9)
@@ -219,7 +219,7 @@ def test_power_balance(
 ) -> None:
     """What the source gives is in the load, the wire and its own output; the loop's phase by itself."""
     wire = complex(wire_ohm, wire_reactance)
-    run = solve(emf_v, source_ohm, wire, load_ohm)
+    run = solve_loop(emf_v, source_ohm, wire, load_ohm)
     phasor = emf_v / (source_ohm + wire + load_ohm)
     inside_w = run.current_a**2 * source_ohm
     assert run.load_w + run.wire_w + inside_w == pytest.approx((emf_v * phasor.conjugate()).real, rel=1e-9)
@@ -232,7 +232,7 @@ def test_power_balance(
 @fixed
 @given(EMF_V, SOURCE_OHM, WIRE_OHM, st.floats(0.5, 100))
 def test_resistive_voltages_add_up(emf_v: float, source_ohm: float, wire_ohm: float, load_ohm: float) -> None:
-    run = solve(emf_v, source_ohm, wire_ohm, load_ohm)
+    run = solve_loop(emf_v, source_ohm, wire_ohm, load_ohm)
     assert run.load_v + run.drop_v + run.current_a * source_ohm == pytest.approx(emf_v, rel=1e-12)
     assert run.load_w == pytest.approx(run.load_v**2 / load_ohm, rel=1e-12)
 
@@ -245,8 +245,8 @@ def test_the_paper_sum_is_never_under_the_real_drop(
     wire_ohm: float,
     load_ohm: float,
 ) -> None:
-    real = float(solve(emf_v, source_ohm, wire_ohm, load_ohm).drop_v)
-    bare_a = float(solve(emf_v, source_ohm, 0.0, load_ohm).current_a)
+    real = float(solve_loop(emf_v, source_ohm, wire_ohm, load_ohm).drop_v)
+    bare_a = float(solve_loop(emf_v, source_ohm, 0.0, load_ohm).current_a)
     assert rule_of_thumb_drop_v(bare_a, wire_ohm) >= real * (1 - 1e-12)
 
 
@@ -276,7 +276,7 @@ def test_ratios_do_not_depend_on_the_voltage(
     load_ohm: complex,
     times: float,
 ) -> None:
-    one, other = (solve(emf_v, source_ohm, wire_ohm, load_ohm) for emf_v in (10.0, 10.0 * times))
+    one, other = (solve_loop(emf_v, source_ohm, wire_ohm, load_ohm) for emf_v in (10.0, 10.0 * times))
     for field in ("level_db", "efficiency", "damping_factor"):
         assert getattr(one, field) == pytest.approx(getattr(other, field), rel=1e-9, abs=1e-12), field
     assert other.load_w == pytest.approx(one.load_w * times**2, rel=1e-9)
@@ -285,7 +285,7 @@ def test_ratios_do_not_depend_on_the_voltage(
 @fixed
 @given(SOURCE_OHM, LOAD_OHM)
 def test_no_wire_costs_nothing(source_ohm: float, load_ohm: complex) -> None:
-    run = solve(20.0, source_ohm, 0.0, load_ohm)
+    run = solve_loop(20.0, source_ohm, 0.0, load_ohm)
     assert run.level_db == pytest.approx(0.0, abs=1e-12)
     assert (run.drop_v, run.wire_w, run.efficiency) == (0, 0, 1)
     assert run.damping_factor == (math.inf if source_ohm == 0 else pytest.approx(abs(load_ohm) / source_ohm))
@@ -340,7 +340,7 @@ def test_axes_of_length_and_frequency() -> None:
 )
 def test_impossible_loops_are_refused(entries: dict[str, complex], field: str) -> None:
     with pytest.raises(InputError) as caught:
-        solve(**{"emf_v": 20.0, "source_ohm": 0.02, "wire_ohm": 0.2, "load_ohm": 4.0} | entries)
+        solve_loop(**{"emf_v": 20.0, "source_ohm": 0.02, "wire_ohm": 0.2, "load_ohm": 4.0} | entries)
     assert caught.value.field == field
     assert "above 0" in caught.value.allowed or "0 Ω or more" in caught.value.allowed
 
@@ -398,25 +398,25 @@ def test_temperatures_are_an_axis_of_their_own() -> None:
 
 
 def test_every_field_has_the_shape_of_what_went_in() -> None:
-    out = solve([10.0, 20.0], 0.0, 0.2, 4.0)
+    out = solve_loop([10.0, 20.0], 0.0, 0.2, 4.0)
     assert {field.shape for field in vars(out).values()} == {(2,)}
 
 
 @pytest.mark.parametrize("emf", [np.inf, np.nan, 0.0, -1.0, "20 ohm"])
 def test_a_source_voltage_that_is_none_is_refused(emf: object) -> None:
     with pytest.raises(InputError, match=r"Source voltage|source_v|emf_v"):
-        solve(emf, 0.0, 0.2, 4.0)  # type: ignore[arg-type]
+        solve_loop(emf, 0.0, 0.2, 4.0)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("wire", ["0.2 V", np.nan, np.inf, -0.1])
 def test_a_wire_that_is_none_is_refused(wire: object) -> None:
     with pytest.raises(InputError, match=r"Wire impedance|wire_ohm"):
-        solve(20.0, 0.0, wire, 4.0)  # type: ignore[arg-type]
+        solve_loop(20.0, 0.0, wire, 4.0)  # type: ignore[arg-type]
     with pytest.raises(InputError, match=r"Wire resistance|wire_ohm|loop_ohm"):
         rule_of_thumb_drop_v(5.0, wire)  # type: ignore[arg-type]
 
 
 def test_an_exact_resonance_warns_nobody() -> None:
-    out = solve(20.0, 0.0, [-4j, 0.2], [4j, 4.0])
+    out = solve_loop(20.0, 0.0, [-4j, 0.2], [4j, 4.0])
     assert np.isinf(out.current_a[0])
     assert out.level_db[1] == pytest.approx(-0.423786, abs=1e-6)

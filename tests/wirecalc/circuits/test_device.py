@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tests.support.ngspice import run
 from wirecalc.circuits.device import BEHAVIOURS, Behaviour, powered, start_a
 from wirecalc.errors import InputError
-from wirecalc.vehicle.nodal import Network, solve
+from wirecalc.vehicle.nodal import Network, solve_network
 
 FEEDS = ((12.6, 0.02, 10.0), (14.4, 0.15, 6.0), (10.5, 0.3, 4.0), (12.0, 0.004, 60.0))
 ANY = pytest.mark.parametrize("behaviour", BEHAVIOURS)
@@ -50,7 +50,7 @@ def as_network(behaviour: str, volt: float, ohm: float, rated_a: float) -> Netwo
 @ANY
 @pytest.mark.parametrize(("volt", "ohm", "rated_a"), FEEDS)
 def test_the_network_solve_has_the_same_voltage(behaviour: Behaviour, volt: float, ohm: float, rated_a: float) -> None:
-    node_v = solve(as_network(behaviour, volt, ohm, rated_a)).node_v
+    node_v = solve_network(as_network(behaviour, volt, ohm, rated_a)).node_v
     found = powered(volt, ohm, rated_a, behaviour=behaviour)
     assert node_v[2] - node_v[3] == pytest.approx(float(found.load_v), rel=1e-7)
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tests.support.ngspice import run
 from wirecalc import tables
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve_loop
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import (
     DEMO_DRIVERS,
@@ -68,7 +68,9 @@ def test_driver_and_wire_against_ngspice(driver: Driver) -> None:
     ideal = found["v(load)"] / -found["i(v1)"]
     assert driver.impedance(hz) == pytest.approx(ideal, rel=1e-5)
     wire = 0.21 + 2j * math.pi * hz * 8e-6
-    assert solve(1.0, 0.0, wire, driver.impedance(hz)).level_db == pytest.approx(found["vdb(load)"], rel=1e-5, abs=1e-9)
+    assert solve_loop(1.0, 0.0, wire, driver.impedance(hz)).level_db == pytest.approx(
+        found["vdb(load)"], rel=1e-5, abs=1e-9
+    )
 
 
 @given(drivers)
@@ -190,7 +192,7 @@ def test_sound_without_inductance_is_smalls_high_pass(driver: Driver, series_ohm
 def test_sound_changes_as_the_level_at_the_terminals(driver: Driver, ohm: float, henry: float) -> None:
     wire = ohm + 2j * np.pi * HZ * henry
     change = 20 * np.log10(np.abs(sound(driver, HZ, wire) / sound(driver, HZ)))
-    assert change == pytest.approx(solve(1.0, 0.0, wire, driver.impedance(HZ)).level_db, abs=1e-9)
+    assert change == pytest.approx(solve_loop(1.0, 0.0, wire, driver.impedance(HZ)).level_db, abs=1e-9)
 
 
 @given(st.lists(drivers, min_size=1, max_size=4))

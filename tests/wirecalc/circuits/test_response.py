@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.support.ngspice import run
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve_loop
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS, Driver, Wired
-from wirecalc.circuits.response import audio_hz, in_band, level_db, wire_ohm
+from wirecalc.circuits.response import audio_hz, in_band, level_db, wire_impedance
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.wire.conductor import STRANDINGS, awg
@@ -50,7 +50,7 @@ def test_whole_response_against_ngspice() -> None:
     """Driver, amplifier and wire with this module's R and L at each frequency, ngspice for the circuit."""
     hz = np.array([10.0, 62.0, 300.0, 1e3, 5e3, 20e3, 40e3])
     found = level_db(AMPLIFIER, WOOFER, PAIRS[1:2], 8.0, hz, temperature_c=35.0, joints_ohm=0.004)[0]
-    wire = wire_ohm(PAIRS[1:2], 8.0, hz, temperature_c=35.0, joints_ohm=0.004)[0]
+    wire = wire_impedance(PAIRS[1:2], 8.0, hz, temperature_c=35.0, joints_ohm=0.004)[0]
     omega = 2 * math.pi * WOOFER.fs_hz
     for at, z, level in zip(hz.tolist(), wire.tolist(), found.tolist(), strict=True):
         text = "".join(
@@ -84,8 +84,8 @@ def test_power_balance_at_every_frequency(
 ) -> None:
     """What the source gives is what load, wire and the amplifier's own output impedance take."""
     load = driver.impedance(HZ)
-    wire = wire_ohm([pair], length_m, HZ, temperature_c=temperature_c)[0]
-    outcome = solve(amplifier.emf_v, amplifier.output_ohm, wire, load)
+    wire = wire_impedance([pair], length_m, HZ, temperature_c=temperature_c)[0]
+    outcome = solve_loop(amplifier.emf_v, amplifier.output_ohm, wire, load)
     current = amplifier.emf_v / (amplifier.output_ohm + wire + load)
     given_w = (amplifier.emf_v * np.conj(current)).real
     inside_w = outcome.current_a**2 * amplifier.output_ohm
@@ -95,10 +95,10 @@ def test_power_balance_at_every_frequency(
 
 @given(amplifiers, drivers, pairs, st.floats(0.1, 30))
 def test_level_is_that_of_the_solved_loop(amplifier: Amplifier, driver: Driver, pair: Pair, length_m: float) -> None:
-    outcome = solve(
+    outcome = solve_loop(
         amplifier.emf_v,
         amplifier.output_ohm,
-        wire_ohm([pair], length_m, HZ)[0],
+        wire_impedance([pair], length_m, HZ)[0],
         driver.impedance(HZ),
     )
     found = level_db(amplifier, driver, [pair], length_m, HZ)[0]
@@ -109,7 +109,7 @@ def test_level_is_that_of_the_solved_loop(amplifier: Amplifier, driver: Driver, 
 def test_wire_is_length_times_the_pair_and_joints(
     pair: Pair, length_m: float, temperature_c: float, parallel: int, joints: float
 ) -> None:
-    found = wire_ohm([pair], length_m, HZ, temperature_c=temperature_c, parallel=parallel, joints_ohm=joints)[0]
+    found = wire_impedance([pair], length_m, HZ, temperature_c=temperature_c, parallel=parallel, joints_ohm=joints)[0]
     expected = pair.ohm_per_m(HZ, temperature_c) * length_m / parallel + joints
     assert found == pytest.approx(expected, rel=1e-12)
 

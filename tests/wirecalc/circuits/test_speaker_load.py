@@ -28,7 +28,7 @@ def test_rows_of_drivers_in_a_box_with_two_coils() -> None:
 
 def test_a_demo_driver_says_that_it_is_invented() -> None:
     name = next(iter(DEMO_DRIVERS))
-    found = speaker_load.demo(name)
+    found = speaker_load.demo_driver(name)
     assert "invented" in found.name
     assert found.made.origin == ABOUT_DEMO_DRIVERS[name].source
     assert found.band_hz == speaker_load.BAND_HZ
@@ -36,11 +36,11 @@ def test_a_demo_driver_says_that_it_is_invented() -> None:
 
 def test_a_measurement_is_known_where_it_was_measured() -> None:
     rows = "".join(f"{hz};4;0\n" for hz in (100, 1000, 5000))
-    found = speaker_load.measured("door.csv", read_impedance(rows.encode()))
+    found = speaker_load.measured_load("door.csv", read_impedance(rows.encode()))
     assert (found.low_hz, found.high_hz) == found.band_hz == (100.0, 5000.0)
     rows = "".join(f"{hz};4;0\n" for hz in (30000, 35000, 39000))
     with pytest.raises(InputError, match="20 Hz to 20 kHz"):
-        speaker_load.measured("high.csv", read_impedance(rows.encode()))
+        speaker_load.measured_load("high.csv", read_impedance(rows.encode()))
 
 
 def test_litres() -> None:

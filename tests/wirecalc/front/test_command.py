@@ -19,7 +19,7 @@ import wirecalc
 from tests.support.paths import ROOT
 from tests.support.plans import load, vehicle, wire
 from wirecalc.__main__ import main
-from wirecalc.front.many_plans import plans_in, solved
+from wirecalc.front.many_plans import plans_in, solved_file
 from wirecalc.front.schema import FAULTS, PLAN, RUN, SCHEMA
 from wirecalc.vehicle.file import template, write_csv, write_workbook
 from wirecalc.vehicle.text import text_of
@@ -143,9 +143,9 @@ def test_what_a_solver_prints_below_python_stays_out(
 ) -> None:
     def talking(path: Path, sold_as: str | None) -> Any:
         os.write(1, b"a solver's stray line\n")
-        return solved(path, sold_as)
+        return solved_file(path, sold_as)
 
-    monkeypatch.setattr("wirecalc.front.many_plans.solved", talking)
+    monkeypatch.setattr("wirecalc.front.many_plans.solved_file", talking)
     assert main([str(folder / "a.xlsx"), "--json"]) == 0
     out, err = capfd.readouterr()
     valid(out)

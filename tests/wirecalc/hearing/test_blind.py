@@ -10,7 +10,7 @@ import pytest
 from scipy.stats import binomtest
 
 from wirecalc.errors import InputError
-from wirecalc.hearing.blind import ANSWERS, BlindTest, Question, chance, in_words, order
+from wirecalc.hearing.blind import ANSWERS, BlindTest, Question, blind_result, chance, order
 
 
 def test_chance_is_the_exact_sum() -> None:
@@ -32,7 +32,7 @@ def test_chance_is_the_exact_sum() -> None:
     ],
 )
 def test_the_result_in_words(right: int, trials: int, said: str) -> None:
-    assert in_words(right, trials).startswith(said)
+    assert blind_result(right, trials).startswith(said)
 
 
 @pytest.mark.parametrize("question", ANSWERS)

@@ -12,7 +12,7 @@ from scipy.signal import periodogram
 
 from wirecalc import runs
 from wirecalc.circuits import response
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve_loop
 from wirecalc.circuits.load import Load
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS, HasImpedance
 from wirecalc.circuits.source import Amplifier
@@ -45,38 +45,40 @@ def rms_db(wave: Array) -> float:
 
 @pytest.mark.parametrize("kind", sound.SOUNDS)
 def test_a_sound_is_the_same_for_the_same_seed(kind: str) -> None:
-    made = sound.make(kind, 1)
+    made = sound.make_sound(kind, 1)
     assert made.shape == (sound.SAMPLES,)
-    assert np.array_equal(made, sound.make(kind, 1))
+    assert np.array_equal(made, sound.make_sound(kind, 1))
     assert np.max(np.abs(made)) == pytest.approx(1)
     assert abs(made.mean()) < 1e-12
     if kind != "kick":  # a beat has nothing that chance could change
-        assert not np.allclose(made, sound.make(kind, 2))
+        assert not np.allclose(made, sound.make_sound(kind, 2))
 
 
 def test_pink_noise_has_equal_power_in_every_octave() -> None:
-    hz, power = periodogram(sound.make("pink", 3), sound.RATE_HZ)
+    hz, power = periodogram(sound.make_sound("pink", 3), sound.RATE_HZ)
     octaves = [power[(hz >= low) & (hz < 2 * low)].sum() for low in (40, 160, 640, 2560, 9000)]
     assert np.ptp(10 * np.log10(octaves)) < 0.1
 
 
 def test_a_beat_is_low_and_a_string_has_its_pitch() -> None:
-    hz, power = periodogram(sound.make("kick", 1), sound.RATE_HZ)
+    hz, power = periodogram(sound.make_sound("kick", 1), sound.RATE_HZ)
     assert power[hz < 200].sum() > 0.99 * power.sum()
-    hz, power = periodogram(sound.make("plucked", 1), sound.RATE_HZ)
+    hz, power = periodogram(sound.make_sound("plucked", 1), sound.RATE_HZ)
     peaks = np.minimum(hz % 110, 110 - hz % 110) < 3  # harmonics of 110 Hz
     low = (hz > 50) & (hz < 1000)
     assert power[peaks & low].sum() > 0.9 * power[low].sum()
-    wave = sound.make("plucked", 1)
+    wave = sound.make_sound("plucked", 1)
     assert np.std(wave[: sound.RATE_HZ // 4]) > 2 * np.std(wave[-sound.RATE_HZ // 4 :])
 
 
 @pytest.mark.parametrize("kind", sound.SOUNDS)
 def test_a_flat_loss_is_just_that_loss(kind: str) -> None:
     amplifier, load_ohm = RUN.amplifier, 4.0
-    level_db = [float(solve(amplifier.emf_v, amplifier.output_ohm, wire, load_ohm).level_db) for wire in (0.4, 0.05)]
+    level_db = [
+        float(solve_loop(amplifier.emf_v, amplifier.output_ohm, wire, load_ohm).level_db) for wire in (0.4, 0.05)
+    ]
     flat = 10 ** (np.array(level_db) / 20)[:, None] * np.ones(len(sound.BINS_HZ))
-    first, second = map(heard, sound.to_play(sound.make(kind, 5), flat))
+    first, second = map(heard, sound.to_play(sound.make_sound(kind, 5), flat))
     assert rms_db(second) - rms_db(first) == pytest.approx(level_db[1] - level_db[0], abs=1e-4)  # asked: 0.01
     assert level_db[1] - level_db[0] > 0.5
 
@@ -85,7 +87,7 @@ def test_a_flat_loss_is_just_that_loss(kind: str) -> None:
 @pytest.mark.parametrize("name", LOADS)
 def test_level_and_spectrum_are_those_that_are_computed(kind: str, name: str) -> None:
     load = LOADS[name]
-    made = sound.make(kind, 7)
+    made = sound.make_sound(kind, 7)
     passed = sound.to_play(made, contrast.transfer(RUN, load, (THIN, THICK), sound.BINS_HZ))
     first, second = map(heard, passed)
     # by the other way: the response in dB, weighted with the sound's own spectrum
@@ -117,7 +119,9 @@ def test_level_and_spectrum_are_those_that_are_computed(kind: str, name: str) ->
 @pytest.mark.parametrize("peak_dbfs", [sound.PEAK_DBFS, -40.0])
 def test_the_louder_one_peaks_at_the_limit_and_nothing_clips(kind: str, peak_dbfs: float) -> None:
     driver = LOADS["Demo 165 mm door woofer"]
-    played = sound.to_play(sound.make(kind, 9), contrast.transfer(RUN, driver, (THIN, THICK), sound.BINS_HZ), peak_dbfs)
+    played = sound.to_play(
+        sound.make_sound(kind, 9), contrast.transfer(RUN, driver, (THIN, THICK), sound.BINS_HZ), peak_dbfs
+    )
     random = np.random.default_rng(1)
     for wave in (played, np.array([heard(sound.marked(one, random)) for one in played])):
         limit = 10 ** (peak_dbfs / 20)
@@ -127,8 +131,8 @@ def test_the_louder_one_peaks_at_the_limit_and_nothing_clips(kind: str, peak_dbf
 
 def test_a_loop_has_no_seam() -> None:
     """What is played for ever is what a long filter makes of the repeated sound: no wrap-around."""
-    made = sound.make("kick", 1)
-    passed = sound.through(made, contrast.transfer(RUN, LOADS["Demo 25 mm tweeter"], (THIN,), sound.BINS_HZ))[0]
+    made = sound.make_sound("kick", 1)
+    passed = sound.played_through(made, contrast.transfer(RUN, LOADS["Demo 25 mm tweeter"], (THIN,), sound.BINS_HZ))[0]
     assert np.max(np.abs(np.diff(np.append(passed, passed[0])))) < 1.5 * np.max(np.abs(np.diff(made)))
     thrice = np.tile(made, 3)
     spectrum = np.fft.rfft(thrice)
@@ -141,7 +145,7 @@ def test_a_loop_has_no_seam() -> None:
 
 
 def test_marks_are_not_heard_and_make_no_two_alike() -> None:
-    wave = sound.to_play(sound.make("plucked", 1), np.ones((1, len(sound.BINS_HZ))))[0]
+    wave = sound.to_play(sound.make_sound("plucked", 1), np.ones((1, len(sound.BINS_HZ))))[0]
     random = np.random.default_rng(1)
     first, second = (sound.wav(sound.marked(wave, random)) for _ in range(2))
     assert first != second
@@ -151,8 +155,8 @@ def test_marks_are_not_heard_and_make_no_two_alike() -> None:
 
 
 def test_what_is_too_loud_or_unknown_is_refused() -> None:
-    made = sound.make("pink", 1)
+    made = sound.make_sound("pink", 1)
     with pytest.raises(InputError, match="Peak"):
         sound.to_play(made, np.ones((2, len(sound.BINS_HZ))), -6.0)
     with pytest.raises(InputError, match="pink, kick, plucked"):
-        sound.make("flute", 1)
+        sound.make_sound("flute", 1)

@@ -104,7 +104,7 @@ def everything() -> Iterator[str]:
         *tables.load("glossary")["plain"],
     )
     yield from (words.heard(loss) for loss in tables.load("hearing")["loss_db_up_to"])
-    yield from (blind.in_words(right, 12) for right in range(13))
+    yield from (blind.blind_result(right, 12) for right in range(13))
     prices = (None, 1.0, 2.0)
     drivers = ("", "Demo 25 mm tweeter")
     loud = runs.SpeakerRun(amplifier=Amplifier(power_w=4000, rated_ohm=1), load_ohm=1)

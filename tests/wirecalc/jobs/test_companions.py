@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from wirecalc.jobs.blank import blank
 from wirecalc.jobs.companions import added, offers
-from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.choose import choose_plan
+from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.text import PlanSheet, PlanText, parse
 
 
@@ -34,7 +34,7 @@ def test_an_amplifier_is_offered_feed_fuse_ground_and_turn_on() -> None:
     assert parsed.faults == ()
     assert parsed.vehicle is not None
     assert {wire.fuse for wire in parsed.vehicle.wires} == {"choose", "none"}
-    assert choose(parsed.vehicle).plan.meets
+    assert choose_plan(parsed.vehicle).plan.meets
 
 
 def test_a_device_on_the_supply_needs_a_feed_alone() -> None:
@@ -43,12 +43,12 @@ def test_a_device_on_the_supply_needs_a_feed_alone() -> None:
 
 
 def test_the_demo_is_offered_nothing_and_a_new_amplifier_its_fuse_block() -> None:
-    assert offers(demo()) == ()
-    (one,) = offers(with_devices(demo(), AMP))
+    assert offers(demo_plan()) == ()
+    (one,) = offers(with_devices(demo_plan(), AMP))
     assert one.wires[0]["start"] == "Dash fuse block"
     assert one.wires[0]["start_terminal"] == "out 7"
     assert one.wires[-1]["start"] == "Sound processor"
-    assert parse(added(with_devices(demo(), AMP), one)).faults == ()
+    assert parse(added(with_devices(demo_plan(), AMP), one)).faults == ()
 
 
 def test_unfinished_lists_are_offered_what_can_be_said() -> None:

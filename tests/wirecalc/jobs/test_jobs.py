@@ -11,7 +11,7 @@ from wirecalc.jobs import JOBS
 from wirecalc.jobs.blank import blank
 from wirecalc.jobs.job import MOST_QUESTIONS
 from wirecalc.jobs.question import Number, Pick
-from wirecalc.vehicle.choose import ChosenPlan, choose
+from wirecalc.vehicle.choose import ChosenPlan, choose_plan
 from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.model import Device
 from wirecalc.vehicle.pulls import pulls
@@ -21,7 +21,7 @@ from wirecalc.vehicle.text import parse, vehicle_of
 @pytest.fixture(scope="module")
 def chosen() -> dict[str, ChosenPlan]:
     """The default plan of each job, chosen once."""
-    return {key: choose(job.vehicle()) for key, job in JOBS.items()}
+    return {key: choose_plan(job.vehicle()) for key, job in JOBS.items()}
 
 
 def signed(plan: ChosenPlan) -> None:
@@ -76,7 +76,7 @@ def answered(draw: st.DrawFn) -> tuple[str, dict[str, object]]:
 @given(answered())
 def test_other_answers_are_signed_too(case: tuple[str, dict[str, object]]) -> None:
     key, answers = case
-    signed(choose(JOBS[key].vehicle(answers)))
+    signed(choose_plan(JOBS[key].vehicle(answers)))
 
 
 # ABYC E-11: area in circular mils = K I L / E, K = 10.75, L out and back in feet, E the volts that may be lost; the

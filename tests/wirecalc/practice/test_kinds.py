@@ -17,7 +17,7 @@ from wirecalc.advice.stretches import by_house_rules
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.practice.kinds import KINDS, problem, sheet
-from wirecalc.practice.problem import DrawnProblem, Mistake, ProblemKind, make
+from wirecalc.practice.problem import DrawnProblem, Mistake, ProblemKind, make_problem
 from wirecalc.practice.sizing import fuse_job
 
 SEEDS = range(1, tried(500) + 1)
@@ -222,7 +222,7 @@ def test_an_answer_is_read_in_any_of_its_units(typed: str) -> None:
     kind = ProblemKind(
         key="x", title="x", quantity=units.RESISTANCE, low=0, high=1, draw=lambda _: draw, nudge="Think."
     )
-    assert make(kind, 1).mark(typed).right
+    assert make_problem(kind, 1).mark(typed).right
 
 
 @pytest.mark.parametrize(
@@ -276,7 +276,7 @@ def test_a_kind_that_only_makes_unclear_problems_is_a_fault_of_ours() -> None:
     same = DrawnProblem(text="", answer=1.0, mistakes=(Mistake(key="a", value=1.01, hint=""),), work=tuple)
     kind = ProblemKind(key="x", title="x", quantity=units.VOLTAGE, low=0, high=2, draw=lambda _: same, nudge="")
     with pytest.raises(RuntimeError, match="no clear problem"):
-        make(kind, 1)
+        make_problem(kind, 1)
 
 
 def test_a_sheet_is_the_same_for_a_class() -> None:

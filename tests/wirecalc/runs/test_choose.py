@@ -6,11 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wirecalc import tables
-from wirecalc.circuits.circuit import solve
+from wirecalc.circuits.circuit import solve_loop
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import InputError
 from wirecalc.runs import choose
-from wirecalc.runs.choose import LIMITS, Limit, candidates, judge
+from wirecalc.runs.choose import LIMITS, Limit, candidates, judge_candidates
 from wirecalc.wire import ampacity, fuse, heat
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import awg, metric
@@ -28,7 +28,7 @@ def speaker_run(tried, power_w, load_ohm, length_m):
     amplifier = Amplifier(power_w=power_w, rated_ohm=load_ohm)
     ohm_per_m = np.array([one.conductor.ohm_per_m_20c for one in tried])
     count = np.array([one.parallel for one in tried])
-    run = solve(amplifier.emf_v, amplifier.output_ohm, loop_ohm(ohm_per_m, length_m, parallel=count), load_ohm)
+    run = solve_loop(amplifier.emf_v, amplifier.output_ohm, loop_ohm(ohm_per_m, length_m, parallel=count), load_ohm)
     wires = insulated([one.conductor for one in tried], INSULATIONS["pvc_80"])
     current_a = music_rms_a(run.current_a) / count
     return {
@@ -57,7 +57,7 @@ def meets(limit, measures, place):
 def test_the_chosen_size_is_minimal(kind, power_w, load_ohm, length_m):
     tried = candidates(GAUGES)
     measures = speaker_run(tried, power_w, load_ohm, length_m)
-    verdict = judge([one.label for one in tried], measures, LIMITS[kind])
+    verdict = judge_candidates([one.label for one in tried], measures, LIMITS[kind])
     places = range(9) if verdict.chosen is None else range(verdict.chosen)
     for place in places:
         broken = [limit for limit in LIMITS[kind] if not meets(limit, measures, place)]
@@ -71,7 +71,7 @@ def test_the_chosen_size_is_minimal(kind, power_w, load_ohm, length_m):
 @given(st.lists(st.floats(allow_nan=True, width=32), min_size=1, max_size=6), st.floats(-1e3, 1e3))
 def test_meeting_is_not_being_over(values, bound):
     limits = [Limit(measure="value", name="value", sense=sense, bound=bound) for sense in ("at most", "at least")]
-    verdict = judge([str(one) for one in range(len(values))], {"value": values}, limits)
+    verdict = judge_candidates([str(one) for one in range(len(values))], {"value": values}, limits)
     assert np.array_equal(verdict.meets, verdict.over_by <= 0)
     assert not verdict.meets[:, np.isnan(values)].any()
     assert (verdict.nearest == verdict.chosen) or verdict.chosen is None
@@ -84,7 +84,7 @@ def test_by_how_much_a_size_breaks_a_limit():
         "temperature_c": [np.inf, 70, 50, 40],
         "limit_c": 60,
     }
-    verdict = judge(["18", "16", "14", "12"], measures, [LOSS, DAMPING, HEAT])
+    verdict = judge_candidates(["18", "16", "14", "12"], measures, [LOSS, DAMPING, HEAT])
     assert verdict.chosen == verdict.nearest == 3
     assert verdict.over_by[:, 1] == pytest.approx([0.01, 5.0, 10.0])
     assert verdict.breaks(1) == (
@@ -105,7 +105,7 @@ def test_by_how_much_a_size_breaks_a_limit():
 
 def test_when_none_meets_all():
     measures = {"loss_db": [0.9, 0.7, 0.6], "damping_factor": [25.0, 22.0, 21.0]}
-    verdict = judge(["12", "10", "8"], measures, [LOSS, DAMPING])
+    verdict = judge_candidates(["12", "10", "8"], measures, [LOSS, DAMPING])
     assert verdict.chosen is None
     assert verdict.nearest == 2
     assert verdict.in_words() == (
@@ -114,11 +114,14 @@ def test_when_none_meets_all():
     )
     assert not verdict.table()["chosen"].any()
     # fewest broken limits first, then the least far off; no value is the farthest
-    assert judge(["a", "b"], {"loss_db": [0.5, 0.9], "damping_factor": [19.0, 30.0]}, [LOSS, DAMPING]).nearest == 1
-    odd = judge(["a", "b", "c"], {"loss_db": [np.nan, np.inf, 7.0]}, [LOSS])
+    assert (
+        judge_candidates(["a", "b"], {"loss_db": [0.5, 0.9], "damping_factor": [19.0, 30.0]}, [LOSS, DAMPING]).nearest
+        == 1
+    )
+    odd = judge_candidates(["a", "b", "c"], {"loss_db": [np.nan, np.inf, 7.0]}, [LOSS])
     assert odd.nearest == 2
     assert odd.breaks(0) == ("level loss has no value here",)
-    assert judge(["a"], {"loss_db": 0.1}, [LOSS]).in_words() == "a is the smallest that meets every limit."
+    assert judge_candidates(["a"], {"loss_db": 0.1}, [LOSS]).in_words() == "a is the smallest that meets every limit."
 
 
 def test_two_in_parallel_enter_as_candidates():
@@ -127,11 +130,11 @@ def test_two_in_parallel_enter_as_candidates():
     assert [one.label for one in tried] == [*labels, "2 × 6 mm²", "4 × 6 mm²"]
     assert tried[4].area_m2 == tried[5].area_m2
     alone = speaker_run(candidates([awg(12)]), 600, 2.0, 10.0)
-    assert judge(["12 AWG"], alone, LIMITS["subwoofer"]).chosen is None
+    assert judge_candidates(["12 AWG"], alone, LIMITS["subwoofer"]).chosen is None
     # by hand: 0.1063 ohm loop and 0.01 ohm of amplifier: 17.2; with half the loop 31.6
     assert alone["damping_factor"] == pytest.approx(17.2, abs=0.05)
     tried = candidates([awg(12)], (4, 1, 2))
-    verdict = judge([one.label for one in tried], speaker_run(tried, 600, 2.0, 10.0), LIMITS["subwoofer"])
+    verdict = judge_candidates([one.label for one in tried], speaker_run(tried, 600, 2.0, 10.0), LIMITS["subwoofer"])
     assert verdict.labels[verdict.chosen] == "2 × 12 AWG"
     assert verdict.values[1] == pytest.approx([17.2, 31.6, 54.7], abs=0.1)
 
@@ -146,7 +149,7 @@ def test_a_battery_feed_end_to_end():
         "limit_c": wires.insulation.limit_c,
         "fuse_headroom_a": fuse.headroom_a(draw_a, allowed),
     }
-    verdict = judge([one.label for one in GAUGES], measures, LIMITS["battery to amplifier"])
+    verdict = judge_candidates([one.label for one in GAUGES], measures, LIMITS["battery to amplifier"])
     # by hand: 60 A need an 80 A fuse; 8 AWG (80 A in 30 °C air) is less in 45 °C; 0.5 V over 4 m need 2.08
     # mohm/m; 6 AWG has 1.32
     assert verdict.labels[verdict.chosen] == "6 AWG"
@@ -177,12 +180,12 @@ def test_limits_of_every_kind_have_their_reason():
 @pytest.mark.parametrize(
     ("call", "field"),
     [
-        (lambda: judge([], {"loss_db": 1}, [LOSS]), "Choice"),
-        (lambda: judge(["a"], {"loss_db": 1}, []), "Choice"),
-        (lambda: judge(["a"], {}, [LOSS]), "Measure"),
-        (lambda: judge(["a"], {"temperature_c": 1}, [HEAT]), "Measure"),
-        (lambda: judge(["a", "b"], {"loss_db": [1, 2, 3]}, [LOSS]), "Measure"),
-        (lambda: judge(["a"], {"loss_db": 1}, [LOSS]).breaks(1), "Candidate"),
+        (lambda: judge_candidates([], {"loss_db": 1}, [LOSS]), "Choice"),
+        (lambda: judge_candidates(["a"], {"loss_db": 1}, []), "Choice"),
+        (lambda: judge_candidates(["a"], {}, [LOSS]), "Measure"),
+        (lambda: judge_candidates(["a"], {"temperature_c": 1}, [HEAT]), "Measure"),
+        (lambda: judge_candidates(["a", "b"], {"loss_db": [1, 2, 3]}, [LOSS]), "Measure"),
+        (lambda: judge_candidates(["a"], {"loss_db": 1}, [LOSS]).breaks(1), "Candidate"),
         (lambda: Limit(measure="a", name="a", sense="about", bound=1), "Limit"),
         (lambda: Limit(measure="a", name="a", sense="at most", bound=np.nan), "Limit of a"),
         (lambda: choose.Candidate(conductor=awg(12), parallel=0), "Conductors in parallel"),

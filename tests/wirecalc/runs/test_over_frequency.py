@@ -22,7 +22,7 @@ RUN = runs.SpeakerRun(amplifier=Amplifier(power_w=100.0, rated_ohm=4.0), load_oh
 
 
 def test_a_speaker_run_is_levels_of_its_pairs() -> None:
-    load = speaker_load.demo("Demo 165 mm door woofer")
+    load = speaker_load.demo_driver("Demo 165 mm door woofer")
     found = speaker_response(RUN, SIZES, LAID, load, MAKE)
     walls_m = [pair.insulation_m for pair in found.pairs]
     np.testing.assert_allclose(walls_m, insulated(SIZES, INSULATIONS["pvc_80"]).wall_m)
@@ -39,7 +39,7 @@ def test_a_speaker_run_is_levels_of_its_pairs() -> None:
 
 
 def test_a_load_too_low_for_the_amplifier() -> None:
-    low, fine = (speaker_response(RUN, SIZES, LAID, speaker_load.plain(ohm), MAKE) for ohm in (2.0, 4.0))
+    low, fine = (speaker_response(RUN, SIZES, LAID, speaker_load.plain_load(ohm), MAKE) for ohm in (2.0, 4.0))
     assert low.too_low
     assert low.dips
     assert not fine.too_low
@@ -47,7 +47,7 @@ def test_a_load_too_low_for_the_amplifier() -> None:
     assert fine.q is None
     assert np.isnan(fine.wired_qts).all()
     with pytest.raises(InputError, match="Conductors"):
-        speaker_response(RUN, (), LAID, speaker_load.plain(4.0), MAKE)
+        speaker_response(RUN, (), LAID, speaker_load.plain_load(4.0), MAKE)
 
 
 def test_a_line_is_its_low_pass_and_its_pickup() -> None:

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from wirecalc import tables
-from wirecalc.units import read_size
+from wirecalc.units import read_standard_size
 from wirecalc.wire.ampacity import allowable
 from wirecalc.wire.conductor import STRANDINGS, awg
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -21,7 +21,7 @@ SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
 
 def sizes(value: str, unit: str) -> list[tuple[str, float]]:
     """ "18 1/0" and "AWG" -> [("AWG", 18.0), ("AWG", 0.0)]."""
-    return [read_size(f"{one} {unit}") for one in value.split()]
+    return [read_standard_size(f"{one} {unit}") for one in value.split()]
 
 
 def thickness(size: tuple[str, float]) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from wirecalc import tables
-from wirecalc.units import read_size
+from wirecalc.units import read_standard_size
 from wirecalc.wire.cable_types import CABLES
 
 TABLE = tables.load("multicore_cables").fillna("")
@@ -52,7 +52,7 @@ SAE_J2863 = {
 def test_trailer_cables_of_iso(key: str, contacts: list[tuple[str, float, str]]) -> None:
     rows = TABLE[TABLE["cable"] == key]
     found = [
-        (row["conductor"], read_size(row["size"])[1], row["channel"]) for row in rows.to_dict("records")
+        (row["conductor"], read_standard_size(row["size"])[1], row["channel"]) for row in rows.to_dict("records")
     ]  # in the order of the contacts
     assert found == contacts
 

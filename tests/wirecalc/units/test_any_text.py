@@ -14,7 +14,7 @@ from wirecalc.units import (
     LONGEST_TEXT,
     convert,
     read,
-    read_size,
+    read_standard_size,
 )
 
 HOSTILE = [
@@ -51,7 +51,7 @@ def test_any_text_is_answered_at_once(text):
         return time.process_time() - start
 
     assert min(seconds(read, text, "Entry", LENGTH) for _ in range(5)) < 5e-3
-    assert min(seconds(read_size, text) for _ in range(5)) < 5e-3
+    assert min(seconds(read_standard_size, text) for _ in range(5)) < 5e-3
 
 
 PIECES = [spelling for _, spelling in SPELLINGS] + list("0123456789+-−./,'\"½²^ eE°%#\u00a0\x00") + ["18", "AWG", "1/0"]
@@ -68,7 +68,7 @@ def test_any_text_gives_a_finite_number_or_an_input_error(text, kind):
     except InputError as error:
         caught.append(error)
     try:
-        system, number = read_size(text)
+        system, number = read_standard_size(text)
         assert (-3 <= number <= 40) if system == "AWG" else (0.01 <= number <= 500)
     except InputError as error:
         caught.append(error)

@@ -8,8 +8,8 @@ import pytest
 from tests.support.typed import OTHER
 from wirecalc.errors import InputError
 from wirecalc.units import (
-    read_size,
-    show_size,
+    read_standard_size,
+    show_standard_size,
 )
 
 
@@ -35,12 +35,12 @@ from wirecalc.units import (
     ],
 )
 def test_sizes_accepted(text, expected):
-    assert read_size(text) == expected  # exactly: sizes are looked up in tables
+    assert read_standard_size(text) == expected  # exactly: sizes are looked up in tables
 
 
 def test_size_in_thousand_circular_mils():
     # A circular mil is the area of a circle 0.001 in across: the definition (from memory), computed.
-    system, area_mm2 = read_size("250 kcmil")
+    system, area_mm2 = read_standard_size("250 kcmil")
     assert system == "mm2"
     assert area_mm2 == pytest.approx(250e3 * math.pi / 4 * 0.0254**2, rel=1e-14)
 
@@ -79,7 +79,7 @@ def test_size_in_thousand_circular_mils():
 )
 def test_sizes_refused_with_the_reason(entry, part):
     with pytest.raises(InputError) as caught:
-        read_size(entry, "Conductor")
+        read_standard_size(entry, "Conductor")
     assert caught.value.field == "Conductor"
     assert part in str(caught.value)
 
@@ -100,14 +100,14 @@ def test_sizes_refused_with_the_reason(entry, part):
     ],
 )
 def test_sizes_shown(system, number, expected):
-    assert show_size(system, number) == expected
+    assert show_standard_size(system, number) == expected
 
 
 def test_a_size_system_must_be_known():
     with pytest.raises(InputError, match="AWG or mm2"):
-        show_size("SWG", 12)
+        show_standard_size("SWG", 12)
 
 
 @pytest.mark.parametrize("number", range(-3, 41))
 def test_a_shown_gauge_is_read_back(number):
-    assert read_size(show_size("AWG", number)) == ("AWG", number)
+    assert read_standard_size(show_standard_size("AWG", number)) == ("AWG", number)

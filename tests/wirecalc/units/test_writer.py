@@ -24,9 +24,9 @@ from wirecalc.units import (
     TEMPERATURE,
     VOLTAGE,
     read,
-    read_size,
+    read_standard_size,
     show,
-    show_size,
+    show_standard_size,
 )
 
 
@@ -139,4 +139,6 @@ def test_shown_feet_are_read_back_within_a_quarter_inch(metres):
 @fixed
 @given(st.floats(0.01, 500))
 def test_shown_areas_are_read_back(area_mm2):
-    assert read_size(show_size("mm2", round(area_mm2, 2)))[1] == pytest.approx(area_mm2, rel=0.5e-2, abs=0.005)
+    assert read_standard_size(show_standard_size("mm2", round(area_mm2, 2)))[1] == pytest.approx(
+        area_mm2, rel=0.5e-2, abs=0.005
+    )

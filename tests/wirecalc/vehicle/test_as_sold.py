@@ -10,8 +10,8 @@ import pytest
 from tests.support.jobs import demo_choice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults
-from wirecalc.vehicle.choose import ChosenPlan, choose
-from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.choose import ChosenPlan, choose_plan
+from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.pulls import pulls
 from wirecalc.vehicle.stock import read_stock
@@ -27,18 +27,18 @@ def sold_as(system: str, vehicle: Vehicle | None = None) -> Vehicle:
     for rule in RULES.rules:
         if rule.rule == "sold_as":
             rules = rules.replace(rule.key, system)
-    return replace(vehicle or vehicle_of(demo()), rules=rules)
+    return replace(vehicle or vehicle_of(demo_plan()), rules=rules)
 
 
 @cache
 def on_the_shelf(system: str) -> ChosenPlan:
     """The demo chosen from one shelf, once."""
-    return choose(sold_as(system))
+    return choose_plan(sold_as(system))
 
 
 def bare() -> Vehicle:
     """The demo, as if nobody had said what its wires are covered with."""
-    whole = demo()
+    whole = demo_plan()
     at = whole.wires.columns.index("Insulation")
     rows = tuple((*row[:at], "", *row[at + 1 :]) for row in whole.wires.rows)
     return vehicle_of(replace(whole, wires=replace(whole.wires, rows=rows)))
@@ -84,7 +84,7 @@ def test_where_nobody_says_a_type_brings_its_insulation() -> None:
         for wire in bare().wires
     )
     whole = sold_as("SGX", replace(bare(), wires=wires))
-    found = choose(whole)
+    found = choose_plan(whole)
     for wire in found.vehicle.wires:
         if whole.wire(wire.name).size == "choose" and not wire.cable:
             assert wire.size[0] == "SGX"
@@ -93,8 +93,8 @@ def test_where_nobody_says_a_type_brings_its_insulation() -> None:
 
 def test_a_type_that_stands_less_than_what_is_written_is_judged_as_itself() -> None:
     """The demo writes 105 and 125 °C; SGT and GPT stand 80 °C."""
-    found = choose(
-        vehicle_of(demo()), read_stock("18 SAE GPT; 14 SAE GPT; 12 SAE GPT; 8 SAE GPT; 4 SAE SGT; 1/0 SAE SGT")
+    found = choose_plan(
+        vehicle_of(demo_plan()), read_stock("18 SAE GPT; 14 SAE GPT; 12 SAE GPT; 8 SAE GPT; 4 SAE SGT; 1/0 SAE SGT")
     )
     chosen = [wire for wire in found.vehicle.wires if wire.size[0] in ("GPT", "SGT")]
     assert chosen
@@ -102,7 +102,7 @@ def test_a_type_that_stands_less_than_what_is_written_is_judged_as_itself() -> N
 
 
 def test_a_size_that_is_typed_names_its_metal_and_its_insulation() -> None:
-    text = demo()
+    text = demo_plan()
     at, name, cover = (text.wires.columns.index(column) for column in ("Size", "Name", "Insulation"))
     rows = [list(row) for row in text.wires.rows]
     row = next(row for row in rows if row[name] == "Main feed")

@@ -11,11 +11,11 @@ from tests.support.jobs import CABLE, DOORS, boot_amplifier, demo_choice
 from wirecalc.cutting.pieces import Spool
 from wirecalc.cutting.shop import sold
 from wirecalc.errors import InputError
-from wirecalc.units import read_size
+from wirecalc.units import read_standard_size
 from wirecalc.vehicle.buy import buy
 from wirecalc.vehicle.cable import BARRED, Judging, Pulled, allocated, bundled
-from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.plan import Plan, solve
+from wirecalc.vehicle.choose import choose_plan
+from wirecalc.vehicle.plan import Plan, solve_vehicle
 from wirecalc.vehicle.pulls import TAIL_M, pulls
 from wirecalc.vehicle.signed import signed
 from wirecalc.wire.cable_types import CABLES
@@ -42,7 +42,7 @@ def test_what_no_feed_can_deliver_has_no_cable(plan: Plan) -> None:
     thin = replace(feed, size=("AWG", 24.0), length_m=20.0)
     wires = tuple(thin if one is feed else one for one in plan.vehicle.wires)
     with pytest.raises(InputError, match="Mend the feeds"):
-        allocated(solve(replace(plan.vehicle, wires=wires)), "boot cable")
+        allocated(solve_vehicle(replace(plan.vehicle, wires=wires)), "boot cable")
 
 
 @pytest.mark.parametrize("key", ["speaker_9", "speaker_4"])
@@ -54,11 +54,11 @@ def test_a_conductor_is_judged_as_the_plan_would_judge_it(plan: Plan, name: str,
         for parallel in (1, 2):
             meets, said, used, fine = circuit.judge(core, parallel)
             wire = replace(
-                one.wire, size=read_size(core.label), parallel=parallel, metal="copper", stranding="stranded",
+                one.wire, size=read_standard_size(core.label), parallel=parallel, metal="copper", stranding="stranded",
                 insulation=cable.insulation.key,
             )  # fmt: skip
             wires = tuple(wire if each.name == wire.name else each for each in plan.vehicle.wires)
-            again = solve(replace(plan.vehicle, wires=wires)).circuit(wire.name)
+            again = solve_vehicle(replace(plan.vehicle, wires=wires)).circuit(wire.name)
             assert meets == again.meets
             assert (used, fine) == (pytest.approx(again.tightest[1]), again.grade == "fine")
             if fine:
@@ -102,7 +102,7 @@ def test_few_cables_are_tried_and_none_of_the_others_is_better(plan: Plan, name:
 def test_an_amplifier_whose_doors_match_is_decided_once() -> None:
     """Nine conductors of 18 AWG, 4 × 75 W into 4 ohm, 20 ft: 18 AWG loses too much, and two of four are not doubled."""
     nine = Pulled(types={CABLE: CABLES["speaker_9"]})
-    found = choose(boot_amplifier(), pulled=nine)
+    found = choose_plan(boot_amplifier(), pulled=nine)
     carried = {use.circuit.name for use in found.cables[CABLE].uses if use.carried}
     assert carried == {"Turn-on"}
     for door in DOORS:
@@ -118,7 +118,7 @@ def test_an_amplifier_whose_doors_match_is_decided_once() -> None:
 
 
 def test_what_a_cable_carries_has_its_conductors_in_the_plan() -> None:
-    found = choose(boot_amplifier(power_w=40.0, length_m=4.0), pulled=Pulled(types={CABLE: CABLES["speaker_9"]}))
+    found = choose_plan(boot_amplifier(power_w=40.0, length_m=4.0), pulled=Pulled(types={CABLE: CABLES["speaker_9"]}))
     colours = {use.circuit.name: [core.name for _, core in use.cores] for use in found.cables[CABLE].uses}
     assert colours["Rear left door run"] == ["green", "green/black"]
     for door in DOORS:
@@ -126,7 +126,7 @@ def test_what_a_cable_carries_has_its_conductors_in_the_plan() -> None:
         assert (one.conductor.label, one.wire.insulation, one.wire.cable) == ("18 AWG", "pvc_60", CABLE)
         assert one.meets
     assert found.plan.vehicle.loaded(found.plan.vehicle.wire("Turn-on")) == 8
-    long = choose(boot_amplifier(power_w=40.0, length_m=9.0), pulled=Pulled(types={CABLE: CABLES["speaker_9_20"]}))
+    long = choose_plan(boot_amplifier(power_w=40.0, length_m=9.0), pulled=Pulled(types={CABLE: CABLES["speaker_9_20"]}))
     assert {long.plan.circuit(f"{door} run").wire.cable for door in DOORS} == {""}
 
 
@@ -203,6 +203,6 @@ def test_nothing_carried_means_no_cable(plan: Plan) -> None:
 def test_each_conductor_in_parallel_has_its_fuse(plan: Plan) -> None:
     feed = plan.vehicle.wire("Main feed")
     wires = tuple(replace(feed, parallel=2) if one is feed else one for one in plan.vehicle.wires)
-    found = [pull for pull in pulls(solve(replace(plan.vehicle, wires=wires))) if pull.name == "Main feed"]
+    found = [pull for pull in pulls(solve_vehicle(replace(plan.vehicle, wires=wires))) if pull.name == "Main feed"]
     assert [pull.conductors for pull in found] == [1, 1]
     assert len({pull.fuse_a for pull in found}) == 1

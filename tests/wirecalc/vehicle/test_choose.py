@@ -10,11 +10,11 @@ import pytest
 from tests.support.jobs import demo_choice
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire, with_wire
 from wirecalc.errors import InputError
-from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.choose import choose_plan
+from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.fuse import SELECTIVE, place
 from wirecalc.vehicle.model import Device, Vehicle
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.vehicle.search import sizes as plan_sizes
 from wirecalc.vehicle.search.cheapest import cheapest
 from wirecalc.vehicle.search.sizes import Found, Round, program, round_of, search
@@ -69,15 +69,15 @@ def test_no_combination_is_cheaper(seed: int) -> None:
         other = round_of(own, place(own.wiring, smallest, own.allowed_a(row)))
         solved = other.solved(row)
         assert other.broken(solved) or any(np.array(row) < other.least(solved)), row
-    choice = choose(whole, stock)
+    choice = choose_plan(whole, stock)
     assert choice.cost == pytest.approx(own.cost(found.row))
     assert choice.plan.meets
 
 
 def test_thick_where_it_is_shared_and_thin_at_the_ends_or_the_other_way_round() -> None:
     every = Stock(sizes=tuple(("AWG", float(n)) for n in range(-3, 19)))
-    short_main = choose(shared(1.0, 9.0, 9.0, 80.0), every).plan
-    long_main = choose(shared(15.0, 0.5, 0.5, 80.0), every).plan
+    short_main = choose_plan(shared(1.0, 9.0, 9.0, 80.0), every).plan
+    long_main = choose_plan(shared(15.0, 0.5, 0.5, 80.0), every).plan
     for plan in (short_main, long_main):
         assert plan.meets
     ratio = [plan.circuit("main").conductor.area_m2 / plan.circuit("one").conductor.area_m2
@@ -87,7 +87,7 @@ def test_thick_where_it_is_shared_and_thin_at_the_ends_or_the_other_way_round() 
 
 def test_every_wire_of_the_demo_is_as_thin_as_it_can_be() -> None:
     choice = demo_choice()
-    whole = vehicle_of(demo())
+    whole = vehicle_of(demo_plan())
     open_wires = {one.name for one in whole.wires if one.size == "choose"}
     carried = {use.circuit.name for each in choice.cables.values() for use in each.uses if use.carried}
     assert set(choice.reasons) == open_wires | carried
@@ -100,7 +100,7 @@ def test_every_wire_of_the_demo_is_as_thin_as_it_can_be() -> None:
         if at == options.least:  # the house rules pull nothing thinner
             continue
         thinner = options.sizes[at - 1]
-        plan = solve(with_wire(choice.vehicle, name, size=thinner))
+        plan = solve_vehicle(with_wire(choice.vehicle, name, size=thinner))
         assert any(one.grade != "fine" for one in plan.circuits if one.wire.name != "Right rear door run"), name
 
 
@@ -116,7 +116,7 @@ def test_the_least_that_would_do_and_what_the_house_rules_pull() -> None:
         if least != label[name]:
             assert f"{least} by itself would keep every limit" in choice.reasons[name]
             size = ("AWG", float({"1/0": 0, "2/0": -1}.get(least.split()[0], least.split()[0])))
-            plan = solve(with_wire(choice.vehicle, name, size=size))
+            plan = solve_vehicle(with_wire(choice.vehicle, name, size=size))
             assert {one.wire.name for one in plan.circuits if one.grade != "fine"} == {"Right rear door run"}, name
 
 
@@ -127,7 +127,7 @@ THICKER = {f"{one} AWG": place for place, one in enumerate(ORDER)}
 def test_the_demo_is_fused_for_its_wires_and_the_smaller_opens_first() -> None:
     choice = demo_choice()
     plan = choice.plan
-    assert set(choice.fuse_reasons) == {one.name for one in vehicle_of(demo()).wires if one.fuse == "choose"}
+    assert set(choice.fuse_reasons) == {one.name for one in vehicle_of(demo_plan()).wires if one.fuse == "choose"}
     for one in plan.circuits:
         if "before_a" in one.measures:
             assert one.measures["before_a"] <= one.measures["allowable_a"]
@@ -153,15 +153,15 @@ def test_fuses_where_wires_get_thinner_and_selectivity_or_a_warning() -> None:
         wire("lamp", "Block", "Lamp", 1, ("AWG", 20.0), fuse="choose"),
         wire("bare", "Block", "Lamp", 1, ("AWG", 20.0)),
     )  # fmt: skip
-    choice = choose(whole)
+    choice = choose_plan(whole)
     fuses = {one.name: one.fuse for one in choice.vehicle.wires}
     # 20 A are 80 % of 25 A, of which air of 30 °C leaves 99 %: 30 A
     assert fuses == {"main": 50, "pump": 30, "lamp": 1, "bare": "none"}
     assert any("upstream fuse 50 A" in said for said in choice.plan.circuit("bare").broken)
-    tight = choose(with_wire(whole, "main", size=("AWG", 14.0)))  # stands 32 A: 1.6 times 30 A does not fit
+    tight = choose_plan(with_wire(whole, "main", size=("AWG", 14.0)))  # stands 32 A: 1.6 times 30 A does not fit
     assert tight.vehicle.wire("main").fuse == 30
     assert tight.vehicle.wire("pump").fuse == "none"  # of the same thickness: the one before protects it
-    fixed = choose(with_wire(with_wire(whole, "main", fuse=35.0), "pump", fuse=25.0))
+    fixed = choose_plan(with_wire(with_wire(whole, "main", fuse=35.0), "pump", fuse=25.0))
     assert fixed.vehicle.wire("main").fuse == 35
     assert [said for said in fixed.plan.warnings if "may not open before" in said] == [
         "The 25 A fuse of “pump” may not open before the 35 A fuse of “main”: 1.6 times as much above it is on the"
@@ -169,27 +169,27 @@ def test_fuses_where_wires_get_thinner_and_selectivity_or_a_warning() -> None:
     ]
     ground = wire("g", "Pump: minus", "Body: floor", 1, ("AWG", 14.0))  # stands 32 A: not what main lets through
     thick = with_wire(replace(whole, wires=(*whole.wires, ground)), "pump", size=("AWG", 4.0))
-    assert choose(thick).vehicle.wire("pump").fuse == 30
-    large = choose(with_wire(whole, "lamp", length_m=1, size=("AWG", 4.0)))
+    assert choose_plan(thick).vehicle.wire("pump").fuse == 30
+    large = choose_plan(with_wire(whole, "lamp", length_m=1, size=("AWG", 4.0)))
     assert large.vehicle.wire("lamp").fuse == 1  # the 40 A before it would do for the wire, but opens long after
     assert tight.fuse_reasons["pump"].startswith("None of its own: the 30 A before it protects it")
 
 
 def test_a_wire_that_no_fuse_fits_says_so() -> None:
     thin = vehicle(load(draw_a=20), wire("feed", "Battery", "Load", 1, ("AWG", 18.0), fuse="choose"))
-    choice = choose(thin)
+    choice = choose_plan(thin)
     assert choice.vehicle.wire("feed").fuse == "none"
     assert choice.fuse_reasons["feed"].startswith("None fits: it needs 25.3 A or more")
     assert any("no fuse protects it" in said for said in choice.plan.circuit("feed").broken)
     lead = vehicle(amplifier(), Device(name="Head", kind="head unit", draw_a=1), wire("h", "Battery", "Head"),
                    wire("f", "Battery", "Amplifier"),
                    wire("r", "Head: remote", "Amplifier: remote", fuse="choose"))  # fmt: skip
-    assert choose(lead).fuse_reasons["r"].startswith("None: what carries no supply current")
+    assert choose_plan(lead).fuse_reasons["r"].startswith("None: what carries no supply current")
 
 
 def test_without_operating_point_the_thickest_is_taken_and_said() -> None:
     hopeless = vehicle(load(power_w=20_000), wire("feed", "Battery", "Load", 90, "choose", fuse="choose"))
-    choice = choose(hopeless)
+    choice = choose_plan(hopeless)
     assert choice.vehicle.wire("feed").size == ("AWG", -1.0)  # on order; 4/0 only if a person asks for it
     assert "not even this gives an operating point" in choice.reasons["feed"]
     assert choice.plan.problems
@@ -198,20 +198,22 @@ def test_without_operating_point_the_thickest_is_taken_and_said() -> None:
 
 def test_heat_and_fuse_decide_where_no_limit_of_drop_does() -> None:
     short = vehicle(load(draw_a=40), wire("feed", "Battery", "Load", 0.2, "choose", fuse="choose", zone="boot"))
-    choice = choose(short)
+    choice = choose_plan(short)
     assert choice.plan.meets
     assert "its heat, its fuse or the feed that it returns asks for more" in choice.reasons["feed"]
-    assert "thinnest on the shelf" in choose(shared(1, 1, 0.2, 50.0, feed_w=0.5)).reasons["two"]
+    assert "thinnest on the shelf" in choose_plan(shared(1, 1, 0.2, 50.0, feed_w=0.5)).reasons["two"]
 
 
 def test_a_pair_counts_twice_and_prices_decide() -> None:
-    single = choose(vehicle(load(draw_a=5), wire("feed", "Battery", "Load", 3, "choose")))
-    pair = choose(vehicle(load(draw_a=5), wire("feed", "Battery", "Load", 3, "choose", back="wire", parallel=2)))
+    single = choose_plan(vehicle(load(draw_a=5), wire("feed", "Battery", "Load", 3, "choose")))
+    pair = choose_plan(vehicle(load(draw_a=5), wire("feed", "Battery", "Load", 3, "choose", back="wire", parallel=2)))
     for choice, ways in ((single, 1), (pair, 4)):
         area = choice.plan.circuit("feed").conductor.area_m2
         assert choice.cost == pytest.approx(3 * ways * area * 1e6)
     offer = replace(FEW, price_per_m=dict.fromkeys(FEW.sizes, 2.0) | {("AWG", 4.0): 1.0})
-    assert choose(vehicle(load(draw_a=1), wire("f", "Battery", "Load", 1, "choose")), offer).vehicle.wire("f").size == (
+    assert choose_plan(vehicle(load(draw_a=1), wire("f", "Battery", "Load", 1, "choose")), offer).vehicle.wire(
+        "f"
+    ).size == (
         "AWG",
         4.0,
     )  # thicker ones cost more, thinner ones too
@@ -239,7 +241,7 @@ def test_a_stock_list_that_cannot_be_read(text: str) -> None:
 
 def test_progress_is_told_and_can_end_the_work() -> None:
     told: list[float] = []
-    choose(shared(2, 1, 1, 50.0), progress=lambda share, what: told.append(share))
+    choose_plan(shared(2, 1, 1, 50.0), progress=lambda share, what: told.append(share))
     assert told == sorted(told)
     assert told[-1] == 1
 
@@ -247,7 +249,7 @@ def test_progress_is_told_and_can_end_the_work() -> None:
         raise KeyboardInterrupt(what)
 
     with pytest.raises(KeyboardInterrupt):
-        choose(shared(2, 1, 1, 50.0), progress=stop)
+        choose_plan(shared(2, 1, 1, 50.0), progress=stop)
 
 
 def test_rings_end() -> None:
@@ -260,7 +262,7 @@ def test_rings_end() -> None:
         wire("h", "Two: minus", "Block: minus"), wire("i", "Block: minus", "Body: floor"),
         wire("j", "Block: minus", "Two: minus"),
     )  # fmt: skip
-    choice = choose(ring)
+    choice = choose_plan(ring)
     assert choice.plan.problems == ()
     assert choice.vehicle.wire("a").fuse in RATINGS_A
 
@@ -280,7 +282,7 @@ def test_without_programs_wires_still_go_as_thin_as_the_network_allows(monkeypat
 def test_a_fuse_that_grows_with_thinner_wires_is_counted() -> None:
     """7.9 A is 80 % of a 10 A fuse in air of 30 °C; over it, as the voltage falls, it takes 15 A and wire for that."""
     whole = vehicle(load(power_w=98.0), wire("f", "Battery", "Load", 1.2, "choose", fuse="choose"))
-    choice = choose(whole)
+    choice = choose_plan(whole)
     one = choice.plan.circuit("f")
     assert choice.plan.meets
     assert one.measures["fuse_a"] == 15
@@ -323,8 +325,8 @@ def test_cheapest_by_trying_all() -> None:
 
 
 def test_many_wires_are_chosen_by_rounding(monkeypatch: pytest.MonkeyPatch) -> None:
-    exact = choose(shared(3, 1, 2, 60.0))
+    exact = choose_plan(shared(3, 1, 2, 60.0))
     monkeypatch.setattr(plan_sizes, "FEW", 2)
-    many = choose(shared(3, 1, 2, 60.0))
+    many = choose_plan(shared(3, 1, 2, 60.0))
     assert many.plan.meets
     assert exact.cost - 1e-9 <= many.cost <= 1.15 * exact.cost

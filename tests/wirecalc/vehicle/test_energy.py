@@ -11,7 +11,7 @@ from wirecalc.errors import InputError
 from wirecalc.vehicle import energy
 from wirecalc.vehicle.energy import hours
 from wirecalc.vehicle.model import Device, Vehicle
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 
 BATTERY = Device(name="Battery", kind="battery", voltage_v=12.6, inner_ohm=0.001, capacity_ah=70.0)
 ALTERNATOR = Device(name="Alternator", kind="alternator", voltage_v=14.4, inner_ohm=0.001, road_a=90.0, idle_a=40.0)
@@ -54,7 +54,7 @@ def test_what_cannot_be(wrong: dict[str, float]) -> None:
 
 
 def test_an_alternator_that_carries_it_on_the_road_and_not_at_idle() -> None:
-    found = solve(plain()).energy
+    found = solve_vehicle(plain()).energy
     music_a = 800 / 0.8 / 8 / 14.4  # class D 80 %, one-eighth of 800 W, at 14.4 V: 8.7 A
     assert found.road is not None
     assert found.idle is not None
@@ -68,7 +68,7 @@ def test_an_alternator_that_carries_it_on_the_road_and_not_at_idle() -> None:
 
 def test_too_much_at_idle_is_said_with_the_hours_that_are_left() -> None:
     heavy = Device(name="Alternator", kind="alternator", voltage_v=14.4, inner_ohm=0.001, road_a=90.0, idle_a=30.0)
-    found = solve(plain(alternator=heavy)).energy
+    found = solve_vehicle(plain(alternator=heavy)).energy
     assert found.idle is not None
     assert not found.fine
     assert found.idle.spare_a == pytest.approx(30 - 33.68, abs=0.1)
@@ -76,7 +76,7 @@ def test_too_much_at_idle_is_said_with_the_hours_that_are_left() -> None:
 
 
 def test_the_battery_alone_and_what_drains_it_parked() -> None:
-    found = solve(plain(alternator=None)).energy
+    found = solve_vehicle(plain(alternator=None)).energy
     music_a = 800 / 0.8 / 8 / 12.6
     assert found.plays_a == pytest.approx(music_a + 5, rel=0.01)
     assert found.plays_h == pytest.approx(0.5 * 20 * (70 / (found.plays_a * 20)) ** 1.2, rel=1e-6)
@@ -89,17 +89,17 @@ def test_the_battery_alone_and_what_drains_it_parked() -> None:
 def test_what_nobody_wrote_down_is_said() -> None:
     bare = vehicle(Device(name="Alternator", kind="alternator", voltage_v=14.4, inner_ohm=0.01), load(draw_a=3.0),
                    wire("f", "Battery", "Load", fuse=10.0), wire("c", "Alternator", "Battery", fuse=60.0))  # fmt: skip
-    found = solve(bare).energy
+    found = solve_vehicle(bare).energy
     said = " ".join(found.assumed)
     assert found.battery_ah == energy.CAPACITY_AH
     for part in ("Alternator gives 100 A on the road", "Alternator gives half", "Battery holds 60 A h"):
         assert part in said
-    assert solve(plain()).energy.assumed[0].startswith("the vehicle itself takes 20 A")
+    assert solve_vehicle(plain()).energy.assumed[0].startswith("the vehicle itself takes 20 A")
 
 
 def test_without_an_operating_point_there_is_no_time() -> None:
     dead = vehicle(ALTERNATOR, load(power_w=9000.0), wire("f", "Battery", "Load", 9.0, fuse=10.0),
                    wire("c", "Alternator", "Battery", fuse=60.0))  # fmt: skip
-    found = solve(dead).energy
+    found = solve_vehicle(dead).energy
     assert math.isnan(found.plays_h)
     assert not any("plays" in said or "road" in said for said in found.words())

@@ -16,10 +16,10 @@ from tests.support.plans import amplifier, load, vehicle, wire
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle import file
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.fields import DEVICE_FIELDS, WIRE_FIELDS
-from wirecalc.vehicle.file import demo, read_csv, read_workbook, template, which_list, write_csv, write_workbook
-from wirecalc.vehicle.text import MOST_COLUMNS, MOST_FAULTS, PlanSheet, PlanText, clean, parse, text_of, vehicle_of
+from wirecalc.vehicle.file import demo_plan, read_csv, read_workbook, template, which_list, write_csv, write_workbook
+from wirecalc.vehicle.text import MOST_COLUMNS, MOST_FAULTS, PlanSheet, PlanText, clean_cell, parse, text_of, vehicle_of
 
 TEXT = st.text(st.characters(exclude_categories=("Cs",)), max_size=12)
 CELL = st.one_of(
@@ -35,8 +35,8 @@ def sheet(columns: Sequence[str], *rows: Sequence[str]) -> PlanSheet:
 @st.composite
 def sheets(draw: st.DrawFn, first: str) -> PlanSheet:
     """As a reader gives them: clean cells, no empty column at the right, no empty row at the end."""
-    columns = (first, *draw(st.lists(CELL.map(clean), max_size=4)), "last")
-    rows = draw(st.lists(st.tuples(*[CELL.map(clean)] * (len(columns) - 1)), max_size=4))
+    columns = (first, *draw(st.lists(CELL.map(clean_cell), max_size=4)), "last")
+    rows = draw(st.lists(st.tuples(*[CELL.map(clean_cell)] * (len(columns) - 1)), max_size=4))
     return sheet(columns, *[(*row, "end") for row in rows])
 
 
@@ -63,18 +63,18 @@ def test_any_text_comes_back_from_both_kinds_of_file(devices: PlanSheet, wires: 
 
 def test_house_rules_travel_in_csv_files_too_and_old_files_open() -> None:
     rules = HouseRules.from_table().replace("drop_limit/load/critical//%", "5")
-    whole = text_of(replace(vehicle_of(demo()), rules=rules))
+    whole = text_of(replace(vehicle_of(demo_plan()), rules=rules))
     assert whole.rules is not None
     assert read_csv(*write_csv(whole)) == whole
     assert vehicle_of(read_csv(*write_csv(whole)[::-1])).rules == rules
     devices = write_csv(whole)[0].decode("utf-8-sig").splitlines()
-    assert len(devices) == len(demo().devices.rows) + 2
+    assert len(devices) == len(demo_plan().devices.rows) + 2
     assert "house rule" in devices[-1]
-    assert read_csv(*write_csv(demo())).rules is None
+    assert read_csv(*write_csv(demo_plan())).rules is None
 
 
 def test_the_demo_and_the_template_come_back_and_mean_the_same() -> None:
-    for text in (demo(), template()):
+    for text in (demo_plan(), template()):
         whole = vehicle_of(text)
         assert read_workbook(write_workbook(text)) == text
         assert read_csv(*write_csv(text)) == text
@@ -156,20 +156,20 @@ TYPED = [  # what is written in a wire's Size, and what it means
 def test_a_size_is_understood_as_people_write_it(
     typed: str, size: tuple[str, float], parallel: int, metal: str
 ) -> None:
-    text = demo()
+    text = demo_plan()
     found = vehicle_of(replace(text, wires=text.wires.with_cell(2, "Size", typed))).wires[2]
     assert (found.size, found.parallel, found.metal) == (size, parallel, metal)
 
 
 def test_what_a_size_and_another_cell_both_say_is_asked() -> None:
-    text = demo()
+    text = demo_plan()
     twice = text.wires.with_cell(2, "Size", "2x16").with_cell(2, "Parallel", "3")
     (fault,) = parse(replace(text, wires=twice)).faults
     assert "Write 16 here" in fault.hint
 
 
 def test_a_bare_number_has_the_unit_of_its_column_but_a_length_needs_one() -> None:
-    text = demo()
+    text = demo_plan()
     for column, typed, key, meant in (
         ("Voltage", "12.7", "voltage_v", 12.7),
         ("Inner resistance", "0.004", "inner_ohm", 0.004),
@@ -182,7 +182,7 @@ def test_a_bare_number_has_the_unit_of_its_column_but_a_length_needs_one() -> No
 
 
 def test_a_speaker_may_be_called_either_way() -> None:
-    text = demo()
+    text = demo_plan()
     row = [cells[0] for cells in text.devices.rows].index("Left dash speaker")
     for word in ("speaker", "Loudspeaker"):
         vehicle = vehicle_of(replace(text, devices=text.devices.with_cell(row, "Kind", word)))
@@ -191,7 +191,7 @@ def test_a_speaker_may_be_called_either_way() -> None:
 
 
 def test_ten_planted_faults_give_exactly_ten_messages() -> None:
-    text = demo()
+    text = demo_plan()
     assert len(PLANTED) == 10
     for name, row, column, cell, _ in PLANTED:
         changed = text.sheet(name).with_cell(row - 1, column, cell)
@@ -210,7 +210,7 @@ def test_ten_planted_faults_give_exactly_ten_messages() -> None:
 
 
 def test_headings_that_are_missing_or_there_twice() -> None:
-    text = demo()
+    text = demo_plan()
     wires = replace(text.wires, columns=tuple("Lenght" if each == "Length" else each for each in text.wires.columns))
     devices = replace(text.devices, columns=tuple("Name" if each == "Note" else each for each in text.devices.columns))
     parsed = parse(PlanText(devices=devices, wires=wires))
@@ -222,7 +222,7 @@ def test_headings_that_are_missing_or_there_twice() -> None:
 
 
 def test_a_long_list_of_faults_is_cut() -> None:
-    text = demo()
+    text = demo_plan()
     rows = tuple(("x", *["?"] * (len(text.wires.columns) - 1)) for _ in range(60))
     faults = parse(replace(text, wires=replace(text.wires, rows=rows))).faults
     assert len(faults) == MOST_FAULTS + 1
@@ -230,11 +230,11 @@ def test_a_long_list_of_faults_is_cut() -> None:
 
 
 def test_a_cell_can_be_changed_and_a_column_added() -> None:
-    devices = demo().devices
+    devices = demo_plan().devices
     changed = devices.with_cell(0, "Name", " Main\tbattery ").with_cell(1, "Colour", "blue")
     assert changed.rows[0][0] == "Main battery"
     assert (changed.columns[-1], changed.rows[0][-1], changed.rows[1][-1]) == ("Colour", "", "blue")
-    assert devices == demo().devices
+    assert devices == demo_plan().devices
     with pytest.raises(InputError, match="Row"):
         devices.with_cell(99, "Name", "x")
     full = sheet([f"c{number}" for number in range(MOST_COLUMNS)])
@@ -243,21 +243,21 @@ def test_a_cell_can_be_changed_and_a_column_added() -> None:
 
 
 def test_numbers_that_do_not_go_together() -> None:
-    row = [cells[0] for cells in demo().devices.rows].index("Boot light relay")
-    devices = demo().devices.with_cell(row, "Drop-out voltage", "9 V")
-    assert [fault.field for fault in parse(replace(demo(), devices=devices)).faults] == [
+    row = [cells[0] for cells in demo_plan().devices.rows].index("Boot light relay")
+    devices = demo_plan().devices.with_cell(row, "Drop-out voltage", "9 V")
+    assert [fault.field for fault in parse(replace(demo_plan(), devices=devices)).faults] == [
         f"Devices, row {row + 1}, Drop-out voltage"
     ]
 
 
 def test_names_are_short() -> None:
     long = "x" * 65
-    faults = parse(replace(demo(), wires=demo().wires.with_cell(0, "Bundle", long))).faults
+    faults = parse(replace(demo_plan(), wires=demo_plan().wires.with_cell(0, "Bundle", long))).faults
     assert [fault.field for fault in faults] == ["Wires, row 1, Bundle"]
 
 
 def test_nothing_in_a_cell_is_ever_run() -> None:
-    text = demo()
+    text = demo_plan()
     text = replace(text, wires=text.wires.with_cell(0, "Note", "=1+1").with_cell(1, "Note", "@SUM(A1)"))
     with zipfile.ZipFile(io.BytesIO(write_workbook(text))) as parts:
         pages = [parts.read(name) for name in parts.namelist() if "worksheets" in name]
@@ -334,7 +334,7 @@ def test_a_workbook_that_cannot_be_used_is_refused_in_words(case: str) -> None:
 
 
 def test_csv_files_as_spreadsheets_write_them() -> None:
-    text = demo()
+    text = demo_plan()
     devices, wires = (content.decode("utf-8-sig") for content in write_csv(text))
     plain = replace(text, devices=text.devices.with_cell(0, "Note", "5 µ"), wires=text.wires)
     cp1252 = write_csv(plain)[0].decode("utf-8-sig").encode("cp1252")
@@ -391,7 +391,7 @@ def test_an_amplifier_can_have_all_its_numbers_written() -> None:
 
 
 def test_a_csv_file_says_which_list_it_is() -> None:
-    devices, wires = write_csv(demo())
+    devices, wires = write_csv(demo_plan())
     assert (which_list("a.csv", devices), which_list("b.csv", wires)) == ("Devices", "Wires")
     with pytest.raises(FileFaults, match=r"prices\.csv: “another list”"):
         which_list("prices.csv", b"item,price\n")
@@ -421,5 +421,5 @@ def test_house_rules_of_the_plan_decide() -> None:
         rule.key for rule in defaults.rules if (rule.rule, rule.applies, rule.unit) == ("least_size", "load", "AWG")
     )
     plain = vehicle(load(draw_a=1.0), wire("f", "Battery", "Load", 1.0, "choose", fuse="choose"))
-    assert choose(plain).vehicle.wire("f").size == ("AWG", 18.0)
-    assert choose(replace(plain, rules=defaults.replace(key, "14"))).vehicle.wire("f").size == ("AWG", 14.0)
+    assert choose_plan(plain).vehicle.wire("f").size == ("AWG", 18.0)
+    assert choose_plan(replace(plain, rules=defaults.replace(key, "14"))).vehicle.wire("f").size == ("AWG", 14.0)

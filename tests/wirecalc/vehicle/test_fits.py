@@ -9,11 +9,11 @@ import pytest
 from tests.support.plans import BLOCK, amplifier, vehicle, wire
 from wirecalc.advice.terminal import at_terminal
 from wirecalc.errors import FileFaults
-from wirecalc.vehicle.choose import choose
-from wirecalc.vehicle.file import demo
-from wirecalc.vehicle.fits import least_terminal, said_of, takes_m2
+from wirecalc.vehicle.choose import choose_plan
+from wirecalc.vehicle.file import demo_plan
+from wirecalc.vehicle.fits import least_terminal, takes_m2, terminal_words
 from wirecalc.vehicle.model import Vehicle
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.vehicle.text import parse, text_of, vehicle_of
 from wirecalc.wire.as_sold import Size
 from wirecalc.wire.cautions import CAUTIONS
@@ -30,16 +30,16 @@ def fed(takes: Size | None, power_w: float = 250.0, size: object = "choose") -> 
 
 
 def test_what_does_not_go_in_is_not_chosen() -> None:
-    free, bound = choose(fed(None)), choose(fed(("AWG", 8.0)))
+    free, bound = choose_plan(fed(None)), choose_plan(fed(("AWG", 8.0)))
     assert free.vehicle.wire("Feed").size == ("AWG", 4.0)
-    assert free.plan.warnings == choose(fed(("AWG", 4.0))).plan.warnings
+    assert free.plan.warnings == choose_plan(fed(("AWG", 4.0))).plan.warnings
     for name in ("Feed", "Ground"):
         own = bound.vehicle.wire(name)
         assert own.conductor(own.size).area_m2 <= conductor("AWG", 8).area_m2  # type: ignore[arg-type]
         assert own.parallel == 2
         assert bound.plan.circuit(name).meets
     assert isinstance(bound.vehicle.wire("Feed").fuse, float)
-    feed, ground = (said_of(bound.vehicle, bound.vehicle.wire(name)) for name in ("Feed", "Ground"))
+    feed, ground = (terminal_words(bound.vehicle, bound.vehicle.wire(name)) for name in ("Feed", "Ground"))
     assert feed.startswith(
         "The terminal of Amp takes up to 8 AWG: 2 × 8 AWG side by side, alike, each with its own fuse, joined at both"
     )
@@ -51,11 +51,11 @@ def test_what_does_not_go_in_is_not_chosen() -> None:
 
 
 def test_a_size_that_is_typed_and_does_not_go_in_is_said() -> None:
-    tight = solve(fed(("AWG", 8.0), size=("AWG", 4.0)))
+    tight = solve_vehicle(fed(("AWG", 8.0), size=("AWG", 4.0)))
     said = [text for text in tight.warnings if "does not go into the terminal of Amp" in text]
     assert len(said) == 2
     assert "Never cut strands off" in said[0]
-    assert not any("terminal" in text for text in solve(fed(("AWG", 4.0), size=("SAE", 4.0))).warnings)
+    assert not any("terminal" in text for text in solve_vehicle(fed(("AWG", 4.0), size=("SAE", 4.0))).warnings)
 
 
 def test_the_lesser_terminal_at_either_end_decides() -> None:
@@ -68,7 +68,7 @@ def test_the_lesser_terminal_at_either_end_decides() -> None:
     assert least_terminal(both, both.wire("Feed")) == (both.device("Amp"), ("mm2", 10.0))
     assert takes_m2(both, both.wire("Feed")) == pytest.approx(10e-6)
     assert takes_m2(both, both.wire("Main")) == pytest.approx(conductor("AWG", 4).area_m2)
-    assert takes_m2(vehicle_of(demo()), vehicle_of(demo()).wire("Main feed")) == float("inf")
+    assert takes_m2(vehicle_of(demo_plan()), vehicle_of(demo_plan()).wire("Main feed")) == float("inf")
 
 
 def test_a_terminal_is_written_in_the_list_and_read_back() -> None:
@@ -84,3 +84,13 @@ def test_a_terminal_is_written_in_the_list_and_read_back() -> None:
 
 def test_where_nothing_on_the_shelf_does_it_is_said() -> None:
     assert "nothing on the shelf does" in at_terminal("the terminal", "8 AWG", None)
+
+
+def test_what_nobody_wrote_is_assumed_said_and_no_bound() -> None:
+    big = solve_vehicle(fed(None, size=("AWG", 0.0)))
+    said = [text for text in big.warnings if "usually take up to 4 AWG (assumed" in text]
+    assert len(said) == 2
+    assert not any(
+        "usually" in text for text in solve_vehicle(fed(("AWG", 0.0), size=("AWG", 0.0))).warnings
+    )  # written: known
+    assert not any("usually" in text for text in solve_vehicle(fed(None, size=("AWG", 4.0))).warnings)

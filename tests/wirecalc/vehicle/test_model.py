@@ -10,7 +10,7 @@ import pytest
 from tests.support.plans import BATTERY, BLOCK, BODY, amplifier, load, vehicle, wire
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.vehicle.fields import DEVICE_FIELDS, KINDS, WIRE_FIELDS
-from wirecalc.vehicle.file import demo
+from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.model import Device, Vehicle, faults_between
 from wirecalc.vehicle.terminals import TERMINALS, role
 from wirecalc.vehicle.text import vehicle_of
@@ -20,7 +20,7 @@ HEAD = Device(name="Head", kind="head unit", draw_a=2)
 
 
 def test_the_demo_has_every_kind_of_device_and_of_circuit() -> None:
-    whole = vehicle_of(demo())
+    whole = vehicle_of(demo_plan())
     assert 30 <= len(whole.wires) <= 40
     assert {device.kind for device in whole.devices} == set(KINDS)
     assert Counter(whole.circuit(one) for one in whole.wires) == {
@@ -226,7 +226,7 @@ def test_a_pair_comes_back_and_a_single_wire_does_not() -> None:
 
 
 def test_wires_of_one_cable_heat_each_other_and_signals_do_not_count() -> None:
-    whole = vehicle_of(demo())
+    whole = vehicle_of(demo_plan())
     sill = [one for one in whole.wires if one.bundle == "right sill" and whole.circuit(one) not in ("line", "remote")]
     assert whole.loaded(whole.wire("Left dash run")) == 2 * len(sill) > 6
     assert whole.loaded(whole.wire("Left door light feed")) == 4  # with the loudspeaker's pair in its cable

@@ -15,7 +15,7 @@ from tests import tried
 from tests.support.ngspice import netlist_of, run
 from wirecalc.circuits.supply import constant_power, fed
 from wirecalc.errors import InputError
-from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, solve
+from wirecalc.vehicle.nodal import FloatingNode, Network, NoOperatingPoint, solve_network
 
 fixed = settings(derandomize=True, deadline=None, max_examples=tried(60))
 EXACT = ".options reltol=1e-10 vntol=1e-13 abstol=1e-12\n"
@@ -72,7 +72,7 @@ def spice_nodes(net: Network):
 @pytest.mark.parametrize("seed", range(12))
 def test_every_node_as_ngspice_has_it(seed):
     net = vehicle_like(seed)
-    found = solve(net)
+    found = solve_network(net)
     assert found.load_v.min() < 0.97 * 14.4  # enough is drawn for it to matter
     np.testing.assert_allclose(found.node_v, spice_nodes(net), rtol=1e-6, atol=0)
 
@@ -81,7 +81,7 @@ def test_powers_that_give_way_as_ngspice_has_them():
     below = 0
     for seed in range(4):
         net = vehicle_like(seed, floor=True, strain=2.5)
-        found = solve(net)
+        found = solve_network(net)
         below += np.sum((found.load_v < net.floor_v) & (net.power_w > 0))
         np.testing.assert_allclose(found.node_v, spice_nodes(net), rtol=1e-6, atol=0)
     assert below > 3
@@ -96,12 +96,12 @@ def test_what_cannot_be_delivered_is_refused_by_both(seed):
         return replace(net, power_w=net.power_w * scale, current_a=net.current_a * scale)
 
     with pytest.raises(NoOperatingPoint) as refused:
-        solve(at(8))
+        solve_network(at(8))
     most = 8 * refused.value.share
-    np.testing.assert_allclose(solve(at(0.999 * most)).node_v, spice_nodes(at(0.999 * most)), rtol=1e-6)
+    np.testing.assert_allclose(solve_network(at(0.999 * most)).node_v, spice_nodes(at(0.999 * most)), rtol=1e-6)
     for scale in (1.001 * most, 8):
         with pytest.raises(NoOperatingPoint) as refused:
-            solve(at(scale))
+            solve_network(at(scale))
         assert refused.value.share == pytest.approx(most / scale, rel=1e-5)
         with pytest.raises(RuntimeError, match="no such vector"):
             spice_nodes(at(scale))
@@ -112,9 +112,9 @@ def test_it_settles_where_capacitors_at_the_loads_settle():
     below = 0
     for seed in range(6):
         net = vehicle_like(seed, floor=True, strain=4.0)
-        found = solve(net)
+        found = solve_network(net)
         below += np.sum((found.load_v < net.floor_v) & (net.power_w > 0))
-        open_v = solve(replace(net, power_w=0, current_a=0)).node_v
+        open_v = solve_network(replace(net, power_w=0, current_a=0)).node_v
         plus = np.concatenate((net.start, net.source_plus))
         minus = np.concatenate((net.end, net.source_minus))
         siemens = 1 / np.concatenate((net.ohm, net.source_ohm))
@@ -153,7 +153,7 @@ def test_a_radial_feeder_by_the_ladder_method():
     loads = [(k + 2, 0, *map(float, draw)) for k, draw in enumerate(draws)]
     # the first segment is half the source's inner resistance and half a branch
     branches = [(k + 1, k + 2, float(segment)) for k, segment in enumerate([ohm[0] / 2, *ohm[1:]])]
-    found = solve(network(branches, [(1, 0, float(volts[0]), float(ohm[0] / 2))], loads))
+    found = solve_network(network(branches, [(1, 0, float(volts[0]), float(ohm[0] / 2))], loads))
     np.testing.assert_allclose(found.node_v[2:], [float(volt) for volt in volts[1:]], rtol=1e-13)
     assert found.source_a[0] == pytest.approx(float(current), rel=1e-12)
 
@@ -164,14 +164,14 @@ def test_a_ladder_of_equal_resistances_has_fibonacci_voltages():
     while len(fibonacci) < 2 * 8 + 2:
         fibonacci.append(fibonacci[-1] + fibonacci[-2])
     rails = [(k, k + 1, 1.0) for k in range(1, 8)]
-    found = solve(network(rails, [(1, 0, 1597.0, 1.0)], [(k, 0, 0, 0, 1.0) for k in range(1, 9)]))
+    found = solve_network(network(rails, [(1, 0, 1597.0, 1.0)], [(k, 0, 0, 0, 1.0) for k in range(1, 9)]))
     assert fibonacci[17] == 1597
     np.testing.assert_allclose(found.node_v[1:], fibonacci[15::-2], rtol=1e-13)
 
 
 def test_two_sources_share_and_one_charges_the_other():
     # by hand: 14.4 V behind 0.03 ohm and 12.6 V behind 0.01 ohm, 20 A drawn: v = (480 + 1260 - 20)/(400/3)
-    found = solve(network([(1, 2, 0.02)], [(1, 0, 14.4, 0.01), (2, 0, 12.6, 0.01)], [(2, 0, 0, 20, 0)]))
+    found = solve_network(network([(1, 2, 0.02)], [(1, 0, 14.4, 0.01), (2, 0, 12.6, 0.01)], [(2, 0, 0, 20, 0)]))
     assert found.node_v[2] == pytest.approx(1720 * 3 / 400, rel=1e-13)
     assert found.source_a == pytest.approx([50, -30], rel=1e-12)
     assert found.source_a.sum() == pytest.approx(20)
@@ -187,7 +187,7 @@ def test_one_feed_as_in_supply(volt, ohm, part, split):
     power_w = part * volt**2 / 4 / ohm
     # the feed in three: source, wire out, return
     rows = [(1, 2, ohm * split / 2), (3, 0, ohm * split / 2)]
-    found = solve(network(rows, [(1, 0, volt, ohm * (1 - split))], [(2, 3, power_w, 0, 0)]))
+    found = solve_network(network(rows, [(1, 0, volt, ohm * (1 - split))], [(2, 3, power_w, 0, 0)]))
     expected = constant_power(volt, ohm, power_w)
     assert found.load_v[0] == pytest.approx(float(expected.load_v), rel=1e-7)
     assert found.load_a[0] == pytest.approx(float(expected.current_a), rel=1e-7)
@@ -199,8 +199,8 @@ def test_one_regulated_amplifier_as_in_supply(volt, ohm, draw_w, least):
     least_v = max(least * volt, 1.0)
     expected = fed(volt, ohm, draw_w, regulated=True, full_power_v=least_v)
     net = network([(1, 2, ohm / 2)], [(1, 0, volt, ohm / 2)], [(2, 0, draw_w, 0, 0, least_v)])
-    assert solve(net).load_v[0] == pytest.approx(float(expected.supply_v), rel=1e-7)
-    assert solve(net).load_a[0] == pytest.approx(float(expected.current_a), rel=1e-7)
+    assert solve_network(net).load_v[0] == pytest.approx(float(expected.supply_v), rel=1e-7)
+    assert solve_network(net).load_a[0] == pytest.approx(float(expected.current_a), rel=1e-7)
 
 
 def test_resistances_from_a_microohm_to_a_gigaohm_cost_no_digits():
@@ -212,10 +212,12 @@ def test_resistances_from_a_microohm_to_a_gigaohm_cost_no_digits():
         branches += [(*map(int, rng.integers(0, 12, 2)), 10 ** rng.uniform(-6, 9)) for _ in range(6)]
         loads = [(k, 0, 0, 0, rng.choice([0, 1e-7, 1e-2])) for k in range(2, 12)]
         sources = [(1, 0, 14.4, 0.01)]
-        open_v = solve(network(branches, sources, loads)).node_v[1]
+        open_v = solve_network(network(branches, sources, loads)).node_v[1]
         expected_v = constant_power(open_v, 0.01 * open_v / 14.4, 200).load_v
         try:
-            assert solve(network(branches, sources, [*loads, (1, 0, 200, 0, 0)])).node_v[1] == pytest.approx(expected_v)
+            assert solve_network(network(branches, sources, [*loads, (1, 0, 200, 0, 0)])).node_v[1] == pytest.approx(
+                expected_v
+            )
         except NoOperatingPoint:
             refusals += 1
             assert np.isnan(expected_v)
@@ -249,7 +251,7 @@ def without(net: Network, load: int) -> Network:
 @fixed
 @given(trees(mesh=True, kinds=(0, 0, 1)) | trees(), st.integers(0, 24))
 def test_removing_a_load_never_lowers_a_voltage(net, load):
-    before, after = solve(net), solve(without(net, load % len(net.load_plus)))
+    before, after = solve_network(net), solve_network(without(net, load % len(net.load_plus)))
     assert np.all(after.node_v >= before.node_v - 1e-9)
 
 
@@ -260,11 +262,11 @@ def test_a_thicker_wire_never_lowers_the_voltage_at_its_far_end(net, wire, thinn
     ohm = net.ohm.copy()
     ohm[wire] = max(ohm[wire] * thinner, 1e-6)
     far = net.end[wire]
-    assert solve(replace(net, ohm=ohm)).node_v[far] >= solve(net).node_v[far] - 1e-9
+    assert solve_network(replace(net, ohm=ohm)).node_v[far] >= solve_network(net).node_v[far] - 1e-9
 
 
 def assert_balanced(net: Network) -> None:
-    found = solve(net)
+    found = solve_network(net)
     out_w = found.branch_w.sum() + found.load_w.sum() + found.inner_w.sum()
     assert found.source_w.sum() == pytest.approx(out_w, rel=1e-9, abs=1e-9)
     # what each load wants is what it gets, and what flows into a node flows out
@@ -297,7 +299,7 @@ def test_powers_and_currents_balance_with_two_sources_and_a_return(seed):
 @given(trees(mesh=True, kinds=(0, 1, 1)), st.floats(0, 1))
 def test_without_constant_powers_the_answers_add_up(net, part):
     def node_v(source, drawn):
-        return solve(replace(net, source_v=net.source_v * source, current_a=net.current_a * drawn)).node_v
+        return solve_network(replace(net, source_v=net.source_v * source, current_a=net.current_a * drawn)).node_v
 
     open_v = node_v(1.0, 0.0)
     both = open_v + (node_v(1.0, part) - open_v) + (node_v(1.0, 1 - part) - open_v)
@@ -310,7 +312,7 @@ def test_without_constant_powers_the_answers_add_up(net, part):
 
 def refused(branches, sources, loads) -> NoOperatingPoint:
     with pytest.raises(NoOperatingPoint) as caught:
-        solve(network(branches, sources, loads))
+        solve_network(network(branches, sources, loads))
     return caught.value
 
 
@@ -358,13 +360,13 @@ def test_a_constant_current_is_refused_where_its_voltage_would_be_below_0():
     found = refused(*rows, [(2, 0, 0, 40, 0)])
     assert found.share == pytest.approx(0.25, rel=2e-6)
     assert (found.load, found.branch) == (0, 0)
-    assert solve(network(*rows, [(2, 0, 0, 9.99, 0)])).load_v[0] == pytest.approx(12 - 9.99 * 1.2)
+    assert solve_network(network(*rows, [(2, 0, 0, 9.99, 0)])).load_v[0] == pytest.approx(12 - 9.99 * 1.2)
 
 
 def test_the_very_limit_is_either_answered_or_refused_there():
     # 16^2/4 = 64 W in exact binary numbers
     rows = [(1, 2, 0.5)], [(1, 0, 16.0, 0.5)]
-    assert solve(network(*rows, [(2, 0, 64 * (1 - 1e-9), 0, 0)])).load_v[0] == pytest.approx(8, rel=1e-4)
+    assert solve_network(network(*rows, [(2, 0, 64 * (1 - 1e-9), 0, 0)])).load_v[0] == pytest.approx(8, rel=1e-4)
     for power_w in (64 * (1 + 1e-9), 65.0, 256.0):  # at 256 W Newton's very first matrix is singular
         assert refused(*rows, [(2, 0, power_w, 0, 0)]).share == pytest.approx(64 / power_w, rel=3e-6)
 
@@ -372,14 +374,14 @@ def test_the_very_limit_is_either_answered_or_refused_there():
 def test_a_power_that_gives_way_always_has_an_answer_beside_one_that_does_not():
     rows = [(1, 2, 0.2), (2, 3, 0.2)], [(1, 0, 14.4, 0.01)]
     both = [(2, 0, 400, 0, 0, 11.0), (3, 0, 400, 0, 0, 11.0)]
-    assert np.all(solve(network(*rows, both)).load_v < 11)
+    assert np.all(solve_network(network(*rows, both)).load_v < 11)
     found = refused(*rows, [both[0], (3, 0, 400, 0, 0)])
     assert found.load == 1
 
 
 def test_a_floating_node_is_named():
     with pytest.raises(FloatingNode) as caught:
-        solve(network([(1, 2, 0.1), (3, 4, 0.1)], [(1, 0, 12, 0.1)], [(2, 4, 10, 0, 0), (2, 0, 0, 1, 0)]))
+        solve_network(network([(1, 2, 0.1), (3, 4, 0.1)], [(1, 0, 12, 0.1)], [(2, 4, 10, 0, 0), (2, 0, 0, 1, 0)]))
     assert caught.value.nodes == (3, 4)
     assert "Node: “3, 4” won’t work; needed: connected to node 0" in str(caught.value)
 
@@ -388,7 +390,7 @@ def test_a_floating_node_is_named():
 def test_a_load_without_a_voltage_is_named(load):
     rows = [(1, 2, 0.1), (3, 0, 0.1)], [(1, 0, 12, 0.1)]
     with pytest.raises(InputError, match=r"^Load 1: .* with nothing drawn.* won’t work; needed: above 0 V"):
-        solve(network(*rows, [(2, 0, 1, 0, 0), load]))
+        solve_network(network(*rows, [(2, 0, 1, 0, 0), load]))
 
 
 GOOD = {
@@ -416,7 +418,7 @@ GOOD = {
     ],
 )
 def test_bad_values_are_named(change, words):
-    solve(Network(**GOOD))
+    solve_network(Network(**GOOD))
     with pytest.raises(InputError, match=words):
         Network(**(GOOD | change))
 
@@ -428,6 +430,6 @@ def test_refusals_travel_between_processes():
 
 
 def test_no_sources_and_no_loads_are_networks_too():
-    nothing = solve(network([(0, 1, 0.1)], [(1, 0, 0.0, 1.0)], []))
+    nothing = solve_network(network([(0, 1, 0.1)], [(1, 0, 0.0, 1.0)], []))
     assert np.all(nothing.node_v == 0)
-    assert solve(replace(Network(**GOOD), power_w=0)).load_v == pytest.approx([12.0])
+    assert solve_network(replace(Network(**GOOD), power_w=0)).load_v == pytest.approx([12.0])

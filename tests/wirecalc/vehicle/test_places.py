@@ -9,10 +9,10 @@ import pytest
 from tests.support.plans import amplifier, load, vehicle, wire, with_wire
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import InputError
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.model import Device
 from wirecalc.vehicle.places import Places, read_places, written_places
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.vehicle.text import parse, text_of
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.heat import temperature_c
@@ -57,7 +57,7 @@ def test_a_plan_keeps_them_and_says_where_they_are_wrong() -> None:
 def test_the_hottest_decides_the_heat_and_each_its_part_of_the_drop() -> None:
     def feed(**more: object) -> dict[str, float]:
         whole = vehicle(load(draw_a=20.0), wire("f", "Battery", "Load", 5.0, ("AWG", 10.0), fuse=30.0, **more))
-        return dict(solve(whole).circuit("f").measures)
+        return dict(solve_vehicle(whole).circuit("f").measures)
 
     places = (("engine_bay", 1.0), ("outside", 3.0), ("boot", 1.0))
     whole, bay = feed(zone="", places=places), feed(zone="engine_bay")
@@ -104,7 +104,7 @@ def test_feeds_that_an_installer_signs(
                                              insulation=""),
         wire("g", "Amplifier: minus", "Body: boot", 0.5, "choose", zone="boot", insulation=""),
     )  # fmt: skip
-    choice = choose(whole)
+    choice = choose_plan(whole)
     assert choice.plan.meets
     area = {one.wire.name: one.conductor.area_m2 for one in choice.plan.circuits}
     assert awg(thinnest).area_m2 * 0.999 <= area["f"] <= awg(thickest).area_m2 * 1.001
@@ -114,7 +114,7 @@ def test_feeds_that_an_installer_signs(
     assert fuse_a[0] <= own <= fuse_a[1]
     for word in ("fuse", "breaks", "kA", "leaves"):
         assert word in choice.fuse_reasons["f"]
-    thin = solve(with_wire(choice.vehicle, "f", size=("AWG", 12.0)))
+    thin = solve_vehicle(with_wire(choice.vehicle, "f", size=("AWG", 12.0)))
     assert not thin.meets
 
 

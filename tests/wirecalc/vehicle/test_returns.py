@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire, with_wire
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.limits import RETURN_SHARE
 from wirecalc.vehicle.model import Device, Vehicle
 from wirecalc.vehicle.network import Wiring
-from wirecalc.vehicle.plan import solve
+from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.vehicle.returns import returned
 from wirecalc.wire.conductor import awg
 
@@ -45,7 +45,7 @@ def two_amplifiers(power_w: float, size: Any = "choose", fuse: Any = "choose", g
 )
 def test_a_shared_ground_is_as_thick_as_the_main_feed(power_w: float, thinnest_awg: float) -> None:
     """Common practice, no source: the ground of a system is no thinner than its main feed, nor are the battery's."""
-    choice = choose(two_amplifiers(power_w))
+    choice = choose_plan(two_amplifiers(power_w))
     assert choice.plan.meets
     area = {one.wire.name: one.conductor.area_m2 for one in choice.plan.circuits}
     assert area["ground"] >= area["main"] >= awg(thinnest_awg).area_m2 * 0.999
@@ -63,11 +63,11 @@ def test_a_plan_typed_from_scratch_is_told_that_its_battery_ground_is_thin() -> 
         load(draw_a=35.0), wire("main", "Battery", "Load", 4.0, ("AWG", 6.0), fuse=50.0),
         wire("ground", "Battery: minus", "Body: bay", 0.4, ("AWG", 10.0)),
     )  # fmt: skip
-    one = solve(whole).circuit("ground")
+    one = solve_vehicle(whole).circuit("ground")
     assert not one.meets
     assert one.measures["return_a"] == 50
     assert any("metal against the feed it returns" in said for said in one.broken)
-    assert solve(with_wire(whole, "ground", size=("AWG", 6.0))).circuit("ground").meets
+    assert solve_vehicle(with_wire(whole, "ground", size=("AWG", 6.0))).circuit("ground").meets
 
 
 CASES: dict[str, tuple[dict[str, float], dict[str, float]]] = {
@@ -110,7 +110,7 @@ def test_a_pair_brings_back_what_is_grounded_at_its_end() -> None:
         wire("fan", "Battery", "Fan", 1.0, ("AWG", 12.0), fuse=20.0),
         wire("gf", "Fan: minus", "Block: minus", 1.0, ("AWG", 12.0)),
     )  # fmt: skip
-    plan = solve(whole)
+    plan = solve_vehicle(whole)
     assert plan.circuit("pair").measures["return_a"] == 40
     assert any("fuses of what it returns 40 A" in said for said in plan.circuit("pair").broken)
     assert plan.circuit("gf").meets
@@ -129,7 +129,7 @@ def test_a_ground_written_either_way_and_a_relay_coil() -> None:
     assert {one.name for one in found["b"].feeds} == {"f", "coil"}
     tree = FuseTree(Wiring(whole), {"f": 10.0, "coil": 2.0})
     assert (tree.return_a(whole.wire("b")), tree.return_a(whole.wire("c"))) == (12, 2)
-    bare = solve(with_wire(whole, "coil", fuse="none")).circuit("coil")
+    bare = solve_vehicle(with_wire(whole, "coil", fuse="none")).circuit("coil")
     assert any("no fuse protects it" in said for said in bare.broken)
 
 
@@ -139,8 +139,8 @@ def test_a_metric_return_beside_a_feed_by_number() -> None:
         load(draw_a=50.0), wire("f", "Battery", "Load", 2.0, ("AWG", 4.0), fuse=80.0),
         wire("g", "Load: minus", "Body: boot", 0.5, ("mm2", 25.0)),
     )  # fmt: skip
-    assert solve(whole).circuit("g").meets
-    thin = solve(with_wire(whole, "g", size=("mm2", 16.0))).circuit("g")
+    assert solve_vehicle(whole).circuit("g").meets
+    thin = solve_vehicle(with_wire(whole, "g", size=("mm2", 16.0))).circuit("g")
     assert thin.measures["returned_mm2"] == pytest.approx(RETURN_SHARE * 21.15, rel=1e-3)
     assert not thin.meets
-    assert solve(with_wire(whole, "g", size=("mm2", 16.0), parallel=2)).circuit("g").meets
+    assert solve_vehicle(with_wire(whole, "g", size=("mm2", 16.0), parallel=2)).circuit("g").meets

@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 from tests import tried
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire
 from wirecalc.advice.fuses import SUSTAINED
-from wirecalc.vehicle.choose import choose
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.model import Device, Vehicle
-from wirecalc.vehicle.nodal import NoOperatingPoint, solve
+from wirecalc.vehicle.nodal import NoOperatingPoint, solve_network
 from wirecalc.vehicle.plan import Plan
-from wirecalc.vehicle.plan import solve as solved
+from wirecalc.vehicle.plan import solve_vehicle as solved
 from wirecalc.vehicle.returns import reached
 from wirecalc.wire import heat
 from wirecalc.wire.insulation import INSULATIONS, insulated
@@ -69,7 +69,7 @@ def currents(plan: Plan, device_a: dict[str, float]) -> NDArray[np.float64] | No
     taken = np.array([device_a.get(device.name, 0.0) * (node[1] != "remote in") for device, node in wiring.loads])
     nothing = np.zeros(len(taken))
     try:
-        found = solve(replace(net, current_a=taken, power_w=nothing, siemens=nothing, floor_v=nothing))
+        found = solve_network(replace(net, current_a=taken, power_w=nothing, siemens=nothing, floor_v=nothing))
     except NoOperatingPoint:
         return None
     count = len(wiring.wires)
@@ -112,7 +112,7 @@ def cases(plan: Plan) -> list[NDArray[np.float64]]:
 def test_no_conductor_passes_its_limit(first: int) -> None:
     met, seeds = 0, range(first, min(first + AT_A_TIME, tried(PLANS)))
     for seed in seeds:
-        choice = choose(random_plan(seed))
+        choice = choose_plan(random_plan(seed))
         plan = choice.plan
         if not plan.meets:  # more than the shelf can do is said, not signed
             assert any(one.broken for one in plan.circuits) or plan.problems
@@ -132,7 +132,7 @@ def test_no_conductor_passes_its_limit(first: int) -> None:
 
 def test_a_wire_that_is_one_size_thinner_does_pass_it() -> None:
     """The property can fail: with the next thinner size some conductor gets too hot."""
-    choice = choose(random_plan(3))
+    choice = choose_plan(random_plan(3))
     thin = replace(
         choice.vehicle,
         wires=tuple(

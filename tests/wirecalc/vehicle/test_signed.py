@@ -15,9 +15,9 @@ from tests.wirecalc.advice.circuits import details_of, job, rows
 from tests.wirecalc.advice.plans import IT, plan
 from wirecalc import runs
 from wirecalc.advice.size import Job
-from wirecalc.front.report import as_data, in_words
-from wirecalc.units import read_size
-from wirecalc.vehicle.choose import choose
+from wirecalc.front.report import as_data, plan_in_words
+from wirecalc.units import read_standard_size
+from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.file import read_csv, write_csv
 from wirecalc.vehicle.signed import signed
 from wirecalc.vehicle.text import text_of, vehicle_of
@@ -48,7 +48,7 @@ def on_the_page(one: Job) -> RunRequest:
 @pytest.mark.parametrize("name", CIRCUITS)
 def test_one_answer_everywhere(name: str) -> None:
     details = DETAILS[name]
-    choice = choose(plan(details))
+    choice = choose_plan(plan(details))
     own = next(one for one in signed(choice.plan, choice.reasons, choice.least) if one.circuit.wire.name == IT)
     if details["kind"] != "ground":
         page = on_the_page(job(details)).advice
@@ -61,15 +61,15 @@ def test_one_answer_everywhere(name: str) -> None:
             if details["kind"] == "feed":  # a load of the page hangs behind a block, here at the battery itself
                 assert own.family == page.fuse.family
     size = own.circuit.conductor.area_m2
-    thin, thick = (conductor(*read_size(RANGES[name][end])).area_m2 for end in ("thinnest", "thickest"))
+    thin, thick = (conductor(*read_standard_size(RANGES[name][end])).area_m2 for end in ("thinnest", "thickest"))
     assert thin * (1 - 1e-6) <= size <= thick * (1 + 1e-6)
     said = {each["wire"]: each for each in as_data(choice)["advice"]}[IT]
     assert (said["pull"], said["fuse_a"], said["grade"]) == (own.pull, own.fuse_a, "fine")
     assert said["cautions"]
-    assert f"{IT}: {own.pull}" in in_words(choice)
+    assert f"{IT}: {own.pull}" in plan_in_words(choice)
     if own.family is not None:
         assert said["breaking_a"] == own.family.breaking_a >= said["short_a"]
-        assert own.family.name in in_words(choice)
+        assert own.family.name in plan_in_words(choice)
     on_sheets(choice, own)
 
 
@@ -89,12 +89,12 @@ def test_a_bound_of_the_shop_holds_in_the_plan_the_command_line_and_the_sheets(
     key: str, value: str, name: str, size: str
 ) -> None:
     whole = plan(DETAILS[name])
-    given = size if size == "choose" else read_size(size)
+    given = size if size == "choose" else read_standard_size(size)
     wires = tuple(replace(one, size=given) if one.name == IT else one for one in whole.wires)
     found = []
     for rules in (whole.rules, whole.rules.replace(key, value)):
         text = read_csv(*write_csv(text_of(replace(whole, wires=wires, rules=rules))))  # as the command line reads it
-        choice = choose(vehicle_of(text))
+        choice = choose_plan(vehicle_of(text))
         said = {each["wire"]: each for each in as_data(choice)["advice"]}[IT]
         found.append((said["grade"], said["pull"], said["fuse_a"]))
     assert found[0] != found[1]

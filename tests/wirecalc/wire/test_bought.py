@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from wirecalc import units
 from wirecalc.errors import AskedBack, InputError
-from wirecalc.wire.as_sold import SAE, SOLD, STANDARDS, SYSTEMS, Size, by_gauge, in_words, numbers_of, show_size
+from wirecalc.wire.as_sold import SAE, SOLD, STANDARDS, SYSTEMS, Size, by_gauge, numbers_of, show_size, system_name
 from wirecalc.wire.bought import BOUGHT, asked_back, insulation_of, meanings, read_size, sizes_of
 from wirecalc.wire.conductor import METALS, awg, conductor, log_area, metric
 
@@ -104,7 +104,7 @@ def test_every_size_is_read_back_as_it_is_shown() -> None:
         assert conductor(*size).label == one.label
         assert by_gauge(size[0]) == ("mm²" not in one.label)
     for system in SYSTEMS:
-        assert in_words(system)
+        assert system_name(system)
     assert show_size("TXL", 4) == "4 SAE TXL"  # which is not made, and can be said
     assert show_size("AV f", 9) == "9f mm² AV"
     assert show_size("ISO", 0.5) == "0.5 mm² ISO"
@@ -184,4 +184,4 @@ def test_a_type_of_another_metal(metal: str) -> None:
 
 def test_a_door_without_types_still_reads_sizes() -> None:
     """Cables and house rules have plain sizes; for them a gauge is AWG."""
-    assert units.read_size("4 ga") == ("AWG", 4)
+    assert units.read_standard_size("4 ga") == ("AWG", 4)

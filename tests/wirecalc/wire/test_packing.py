@@ -18,9 +18,9 @@ from wirecalc.wire.packing import (
     bends,
     least_around_m,
     pack,
-    through,
+    through_opening,
 )
-from wirecalc.workings.packing import working
+from wirecalc.workings.packing import opening_working
 
 # the source of each row stands in the table: Pirl 1969, Kravitz 1967, Melissen 1994, Fodor 1999 to 2003, Graham and
 # others 1998; from memory, digits confirmed by our own search to 1e-6
@@ -128,12 +128,12 @@ def test_many_wires(count: int) -> None:
     ],
 )
 def test_openings(diameters_m: list[float], opening_m: float, ease: str) -> None:
-    found = through(diameters_m, opening_m)
+    found = through_opening(diameters_m, opening_m)
     assert found.ease == ease
     assert "cannot pass" in found.in_words() or ease != "cannot pass"
     assert ("tightly" in found.in_words()) == (ease == "passes tightly")
     assert ("easily" in found.in_words()) == (ease == "passes easily")
-    shown = working(found).steps[-1].filled.replace("×", "*").replace("²", "**2")
+    shown = opening_working(found).steps[-1].filled.replace("×", "*").replace("²", "**2")
     assert eval(shown) == pytest.approx(100 * found.fill, rel=1e-5)
     if ease.startswith("passes"):
         assert found.fill <= 1
@@ -145,7 +145,7 @@ def test_openings(diameters_m: list[float], opening_m: float, ease: str) -> None
 def test_what_passes_is_never_over_full_and_what_cannot_never_passes(
     diameters_m: list[float], opening_m: float
 ) -> None:
-    found = through(diameters_m, opening_m)
+    found = through_opening(diameters_m, opening_m)
     if found.ease.startswith("passes"):
         assert found.fill <= 1 + 1e-12
         assert found.least_m <= opening_m * (1 + 1e-7)
@@ -178,4 +178,4 @@ def test_wires_that_cannot_be(wires: list[float]) -> None:
 @pytest.mark.parametrize("opening_m", [0.0, 12.0, float("nan")])
 def test_openings_that_cannot_be(opening_m: float) -> None:
     with pytest.raises(InputError, match="Opening"):
-        through([1e-3], opening_m)
+        through_opening([1e-3], opening_m)

@@ -31,7 +31,7 @@ from wirecalc.circuits.source import Amplifier
 from wirecalc.wire.conductor import awg
 from wirecalc.wire.pair import DIELECTRICS, Pair
 from wirecalc.workings.formula import Working
-from wirecalc.workings.line import pickup, top_level
+from wirecalc.workings.line import pickup_working, top_level
 from wirecalc.workings.response import (
     OverFrequency,
     Provenance,
@@ -44,7 +44,7 @@ from wirecalc.workings.response import (
     series_ohm,
     tone,
 )
-from wirecalc.workings.response import qes_with_wire as worked_qes
+from wirecalc.workings.response import qes_working as worked_qes
 
 DRIVERS = st.builds(
     Driver,
@@ -187,10 +187,10 @@ def test_any_least_impedance_and_pair(kind: str, data: st.DataObject, feet: bool
 def test_any_pickup(**beside: float) -> None:
     want = line_level.pickup(*beside.values())
     for kind, volt in (("flat", want.parallel_v), ("twisted", want.twisted_v)):
-        found = pickup(kind, **beside)
+        found = pickup_working(kind, **beside)
         proven(found)
         assert found.value == pytest.approx(float(volt) * 1e3)
-        found = pickup(f"{kind}_db", **beside)
+        found = pickup_working(f"{kind}_db", **beside)
         proven(found)
         assert found.value == pytest.approx(-20 * np.log10(float(volt)))
 

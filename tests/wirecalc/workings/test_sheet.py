@@ -6,7 +6,7 @@ import pytest
 
 from tests.support.shown_formulas import arithmetic, proven
 from wirecalc.workings.formula import Given, Input, Step, Working
-from wirecalc.workings.sheet import FormulaSheet, shown
+from wirecalc.workings.sheet import FormulaSheet, with_digits
 
 
 @pytest.mark.parametrize(
@@ -83,4 +83,4 @@ def test_a_comparison_shows_what_tells_its_sides_apart() -> None:
     ("number", "text"), [(1.5, "1.5"), (1.5 - 0.25j, "(1.5 − j × 0.25)"), (-1 + 1e-5j, "(−1 + j × 1×10⁻⁵)")]
 )
 def test_how_a_number_is_shown(number: complex, text: str) -> None:
-    assert shown(number) == text
+    assert with_digits(number) == text

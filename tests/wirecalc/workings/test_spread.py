@@ -18,7 +18,7 @@ from wirecalc.limit import Limit
 from wirecalc.runs import tolerance
 from wirecalc.wire.conductor import Conductor, awg
 from wirecalc.workings.formula import Input, Working
-from wirecalc.workings.spread import POINTS, Strayed, broken, drawn, first_order, share_of
+from wirecalc.workings.spread import POINTS, Strayed, broken, drawn, first_order_working, share_of
 
 SHARES = {"length_m": 0.05, "temperature_c": 25.0, "joints_ohm": 0.002, "resistance_ratio": 0.02, "load_ratio": 0.1}
 ROWS = {row["input"]: row for row in tables.load("tolerances").to_dict("records")}
@@ -51,7 +51,7 @@ def test_any_band(
         except InputError:  # some cases have no solution
             assume(False)
         for point in POINTS:
-            found = first_order(strayed, point)
+            found = first_order_working(strayed, point)
             proven(found)
             scale = 100 if measure == "drop_fraction" else 1
             assert found.value == pytest.approx(scale * getattr(want, point), rel=1e-12)
@@ -120,18 +120,20 @@ def test_a_drop_over_supply_is_told_in_per_cent() -> None:
         strayed = Strayed(measure="drop_fraction", run=run, conductor=awg(8), laid=LAID_5M,
                           inputs=strayed_inputs(LAID_5M), feet=True)  # fmt: skip
         model = runs.model(run, awg(8), LAID_5M)
-        found = first_order(strayed, "high")
+        found = first_order_working(strayed, "high")
         proven(found)
         want = tolerance.first_order(model, strayed.inputs, ["drop_fraction"])["drop_fraction"].high
         assert (found.value, found.unit) == (pytest.approx(100 * want), "%")
 
 
 def test_first_order_shows_what_each_input_does() -> None:
-    found = first_order(Strayed(**USUAL, inputs=strayed_inputs(LAID_5M)), "low")
+    found = first_order_working(Strayed(**USUAL, inputs=strayed_inputs(LAID_5M)), "low")
     spread = next(step for step in found.steps if step.symbol == "sy")
     assert spread.formula == "√(cL² + cT² + cRj² + cR² + cZ²)"
     assert spread.filled.count("²") == 5
     assert found.steps[-1].filled.endswith("(−1.6449) × 0.022735")
     assert {"uL", "sL", "yLh", "yLl"} <= put(found).keys()
-    nothing = first_order(Strayed(**USUAL, inputs=strayed_inputs(LAID_5M, **dict.fromkeys(SHARES, 0.0))), "high")
+    nothing = first_order_working(
+        Strayed(**USUAL, inputs=strayed_inputs(LAID_5M, **dict.fromkeys(SHARES, 0.0))), "high"
+    )
     assert nothing.value == pytest.approx(next(step.value for step in nothing.steps if step.symbol == "ΔL"))

@@ -31,7 +31,17 @@ from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.fuse import FuseTree, place
 from wirecalc.vehicle.limits import RETURN_SHARE, next_rating
 from wirecalc.vehicle.search.cheapest import cheapest
-from wirecalc.vehicle.search.task import Fuses, Link, OpenWire, Row, Rule, Task, rules_of, smallest_ratings, solved
+from wirecalc.vehicle.search.task import (
+    Fuses,
+    Link,
+    OpenWire,
+    Row,
+    Task,
+    VoltageBound,
+    bounds_of,
+    smallest_ratings,
+    solved_supply,
+)
 from wirecalc.vehicle.supply import Supply
 
 Array = NDArray[np.float64]
@@ -52,7 +62,7 @@ class Round:
     fuses_a: Fuses
     thickest: Supply
     """All open wires at their thickest."""
-    rules: tuple[Rule, ...]
+    rules: tuple[VoltageBound, ...]
     _known: dict[Row, Supply] = field(default_factory=dict, init=False, repr=False)
 
     @property
@@ -64,10 +74,10 @@ class Round:
         """The network with a choice, solved once."""
         key = tuple(row)
         if key not in self._known:
-            self._known[key] = self.thickest if key == self.task.top else solved(self.task, key, self.fuses_a)
+            self._known[key] = self.thickest if key == self.task.top else solved_supply(self.task, key, self.fuses_a)
         return self._known[key]
 
-    def broken(self, found: Supply) -> tuple[Rule, ...]:
+    def broken(self, found: Supply) -> tuple[VoltageBound, ...]:
         """The rules that are not kept."""
         return tuple(rule for rule in self.rules if not rule.holds(found))
 
@@ -119,9 +129,9 @@ def round_of(task: Task, fuses_a: Fuses) -> Round:
     InputError
         If a terminal has no path to a battery.
     """
-    thickest = solved(task, task.top, fuses_a)
+    thickest = solved_supply(task, task.top, fuses_a)
     bare = Round(task=task, fuses_a=fuses_a, thickest=thickest, rules=())
-    return bare if bare.hopeless else replace(bare, rules=rules_of(task, thickest))
+    return bare if bare.hopeless else replace(bare, rules=bounds_of(task, thickest))
 
 
 def search(task: Task, tell: Progress) -> Found:
@@ -141,7 +151,7 @@ def search(task: Task, tell: Progress) -> Found:
     Found
         The cheapest of the turns that keep every rule.
     """
-    bare = solved(task, task.top, {})
+    bare = solved_supply(task, task.top, {})
     task = task.warmed(bare)
     current = round_of(task, task.smallest_fuses(bare))
     count, kept, rounds = 2, list[Found](), list[Round]()
@@ -150,7 +160,7 @@ def search(task: Task, tell: Progress) -> Found:
         row, least, why, used = _sizes(current, partial(tell, share))
         smallest_a = {wire.name: rating for wire, rating in smallest_ratings(current.solved(row)).items()}
         placed = place(task.wiring, smallest_a, task.allowed_a(row))
-        task = task.warmed(solved(task, row, placed))
+        task = task.warmed(solved_supply(task, row, placed))
         after = round_of(task, placed)
         count += used + 3
         kept.append(_held(after, row, least, why, count))
@@ -189,7 +199,7 @@ def _with_larger_fuses(current: Round, best: Found, tell: Callable[[str], None])
             continue
         fuses = {**best.fuses_a, name: rating}
         around = replace(current, fuses_a=fuses)
-        found = solved(task, best.row, fuses)
+        found = solved_supply(task, best.row, fuses)
         count += 1
         line = program(around, around.least(found), best.row, found)
         if line is None or task.cost(line) >= best.cost * (1 - 1e-9):
@@ -314,7 +324,7 @@ def _metal(one: OpenWire, each: NDArray[np.intp], column: int, links: Sequence[L
     return found
 
 
-def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[tuple[int, Rule]]]:
+def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[tuple[int, VoltageBound]]]:
     """How each rule's sum grows with each open wire's resistance around a choice.
 
     Parameters
@@ -332,7 +342,7 @@ def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[
     task, wiring, ohm = current.task, current.task.wiring, current.task.ohms(row, current.fuses_a)
     numbers = np.array([one.place for one in task.open])
     backs = wiring.back[numbers]
-    factors, room, rows = [], list[float](), list[tuple[int, Rule]]()
+    factors, room, rows = [], list[float](), list[tuple[int, VoltageBound]]()
     values = {rule: rule.value(found) for rule in current.rules}
     for state, answer in enumerate(found.answers):
         net, solution = answer.network, answer.solution

@@ -17,7 +17,7 @@ from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.as_run import place_of, pull_in_v, tired_by_v
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.fuse import FuseTree
-from wirecalc.vehicle.limits import LEAST_REMOTE_V, RETURN_SHARE, fuse_for, largest_fuse_a, limits_of, metal_mm2
+from wirecalc.vehicle.limits import LEAST_REMOTE_V, RETURN_SHARE, fuse_of_wire, largest_fuse_a, limits_of, metal_mm2
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Node, Wiring
 from wirecalc.vehicle.returns import feeds, returned
@@ -68,7 +68,7 @@ class Link:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Rule:
+class VoltageBound:
     """A limit as a sum of node voltages that may not be over a bound in some states."""
 
     wire: Wire
@@ -249,7 +249,7 @@ def smallest_ratings(found: Supply) -> dict[Wire, float]:
     wiring = found.wiring
     full_a, music_a = np.nan_to_num(found.draw_a), np.nan_to_num(found.music_a)
     return {
-        wire: fuse_for(
+        wire: fuse_of_wire(
             wiring.vehicle, wire, float(full_a[at]) / wire.parallel, float(music_a[at]) / wire.parallel
         ).smallest_a
         for wire in feeds(wiring)
@@ -329,7 +329,7 @@ def _links(wiring: Wiring, opened: Sequence[OpenWire], fixed: Mapping[str, Condu
     return tuple(found)
 
 
-def rules_of(task: Task, found: Supply) -> tuple[Rule, ...]:
+def bounds_of(task: Task, found: Supply) -> tuple[VoltageBound, ...]:
     """The limits of all that draws.
 
     Parameters
@@ -349,7 +349,7 @@ def rules_of(task: Task, found: Supply) -> tuple[Rule, ...]:
             continue
         lost_v = float((found.posts_v - found.end_v(wire)).max())
         for name, nodes, bound, states in _sums(task, wire):
-            rule = Rule(wire=wire, name=name, nodes=nodes, bound=bound, kept=True, states=states,
+            rule = VoltageBound(wire=wire, name=name, nodes=nodes, bound=bound, kept=True, states=states,
                         is_drop=bound >= 0 and task.vehicle.circuit(wire) != "remote")  # fmt: skip
             least = float(rule.value(found)[states].max())
             if least > bound:
@@ -410,7 +410,7 @@ def _lead(task: Task, wire: Wire) -> Sum:
 
 
 @takes_units
-def solved(task: Task, row: Sequence[int], fuses_a: Fuses) -> Supply:
+def solved_supply(task: Task, row: Sequence[int], fuses_a: Fuses) -> Supply:
     """The network solved with a choice and its fuses.
 
     Parameters

@@ -2,7 +2,7 @@
    done, each act once, whatever happens to the connection. An act is kept here, and for a reload in the tab's storage,
    until the kernel has done it and the page's address has it. The kernel's side is panels/acts/acts.py. */
 globalThis.wirecalcActs = (() => {
-  const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000, PAST_MS = 3000;
+  const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000, PAST_MS = 3000, LINK_MS = 8000, LOOK_MS = 200;
   let acts = [];            // { number, model, key, what }: sent or to be sent, in order
   let held = null;          // the newest step of a slider whose last one is still being worked out
   let last = 0, answered = 0, written = 0, sent = 0;  // numbers: given, done by the kernel, in the address, on their way
@@ -118,6 +118,17 @@ globalThis.wirecalcActs = (() => {
         act(what, content) {
           flush();
           add({ model, own, key: model.get('kept_as'), what, content });
+        },
+        /** A press on `link`, whose address the kernel gives: its own, where the kernel has stopped or takes too long. */
+        follow(link, what) {
+          this.act(what);
+          const pressed = performance.now(), gone = () => 'wcGone' in document.documentElement.dataset;  // life.js
+          const look = () => {
+            if (gone() || performance.now() - pressed > LINK_MS) location.assign(link.href);
+            else waiting = setTimeout(look, LOOK_MS);
+          };
+          let waiting = setTimeout(look, gone() ? 0 : LOOK_MS);
+          return () => clearTimeout(waiting);
         },
         /** A step of many: of those that come while the kernel is busy with one, only the newest counts. */
         slide(what) {

@@ -20,8 +20,11 @@
   const hide = kind => { if (shown === kind) { shown = ''; bar.remove(); } };
   const again = () => location.reload();  // the address, and so the entries in it, stay
 
-  const gone = () => say('gone', 'The calculation behind this page has stopped, so it no longer answers. '
-    + 'Load it again: the entries in its address come back.', 'Load the page again', again);
+  const gone = () => {
+    document.documentElement.dataset.wcGone = '';  // links that ask the kernel go by themselves: acts.js
+    say('gone', 'The calculation behind this page has stopped, so it no longer answers. '
+      + 'Load it again: the entries in its address come back.', 'Load the page again', again);
+  };
   const away = () => say('away', 'No connection to the server. Your entries stay here; this page tries again by itself. '
     + 'If that takes long: is this device on the network, and does the server run?', 'Load the page again', again);
 
