@@ -68,7 +68,7 @@ def put_in_place() -> None:
 
     ours, its = socket.socketpair()
     command = [sys.executable, "-m", __name__, str(its.fileno()), "-" * ROOM]
-    room = os.environ | {"ROOM": "-" * ROOM}
+    room = os.environ | {"ROOM": "-" * ROOM, "VOILA_BASE_URL": "/"}  # charts ask for it when they are imported
     subprocess.Popen(command, cwd=ROOT, env=room, pass_fds=[its.fileno()], stdin=subprocess.DEVNULL)
     its.close()
 
