@@ -2,6 +2,7 @@
 
     python3 start.py               serve the dashboards on this machine and open the browser
     python3 start.py --network     serve them to other devices of this network too, with a token in the address
+    python3 start.py --edit        for who changes the code: each load of a page is of the code as it then is
     python3 start.py --repair      make the private environment anew first
     python3 start.py audit         what is installed, whether it is what the lock names, and what is known against it
     python3 start.py test          run every check; `test ARGUMENTS` hands the arguments to pytest instead
@@ -465,6 +466,7 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--certificate", default="", help="with --network: encrypt, with this certificate (PEM)")
     parser.add_argument("--key", default="", help="the certificate's private key, if it is not in the same file (PEM)")
     parser.add_argument("--port", type=int, help=f"default: {PORT}, or the next free one")
+    parser.add_argument("--edit", action="store_true", help="no kernel is warmed up: a reload shows what was changed")
     parser.add_argument("--repair", action="store_true", help="make the private environment anew first")
     options = parser.parse_args(arguments)
     if (options.certificate and not options.network) or (options.key and not options.certificate):
@@ -476,6 +478,7 @@ def main(arguments: Sequence[str]) -> int:
         except OSError as why:
             sys.exit(f"That certificate and key cannot be used: {why}")
     prepare(RUN_LOCK, repair=options.repair)
+    os.environ["WIRECALC_EDIT"] = "1" if options.edit else ""
     serve(choose_port(options.port), not options.no_browser, options.network, options.certificate, options.key)
     return 0
 

@@ -1,6 +1,7 @@
 """Voilà's settings for the dashboards: offline, one kernel a page, warmed up, and gone when the page is.
 
-From the environment: `WIRECALC_TOKEN` serves on the network, to those who have the token; `WIRECALC_CERTIFICATE` and
+From the environment: `WIRECALC_EDIT` warms no kernel up, so that a page is of the code as it is when it is loaded;
+`WIRECALC_TOKEN` serves on the network, to those who have the token; `WIRECALC_CERTIFICATE` and
 `WIRECALC_KEY` are the files for encryption (TLS); `WIRECALC_BALANCER` is the address of a balancer in front of this
 server, whose word on who asks is believed.
 """
@@ -37,6 +38,7 @@ def put_into(c: Config) -> None:
     """
     token = os.environ.get("WIRECALC_TOKEN", "")
     os.environ["JUPYTER_PATH"] = str(HERE / "share" / "jupyter")  # our template, before any the person has
+    os.environ["WIRECALC_SERVED"] = "1"  # panels need not bring what our template has
     os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(PROJECT), os.environ.get("PYTHONPATH")]))
     _what_is_shown(c)
     _kernels(c)
@@ -77,7 +79,7 @@ def _place(path: Path) -> tuple[int, str, str]:
 
 
 def _kernels(c: Config) -> None:
-    c.VoilaConfiguration.preheat_kernel = True
+    c.VoilaConfiguration.preheat_kernel = not os.environ.get("WIRECALC_EDIT")
     c.VoilaConfiguration.default_pool_size = 1  # of every page
     c.VoilaConfiguration.multi_kernel_manager_class = "dashboards.server.kernels.PageKernels"
     c.PageKernels.opened_first = c.VoilaConfiguration.resources["pages"][0][1]  # all at once, none would be ready soon

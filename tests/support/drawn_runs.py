@@ -10,7 +10,7 @@ from typing import Any, Literal
 import pytest
 from hypothesis import strategies as st
 
-from tests.support.shown_formulas import FOUR_DIGITS, FUNCTIONS, arithmetic
+from tests.support.shown_formulas import FOUR_DIGITS, FUNCTIONS, arithmetic, each_symbol_is_one_thing
 from wirecalc import runs
 from wirecalc.circuits import line_level, relay, supply
 from wirecalc.circuits.device import BEHAVIOURS
@@ -57,6 +57,7 @@ def proven(step: Step) -> None:
 
 def check(found: Working, value: float) -> None:
     assert found.value == pytest.approx(value, rel=1e-12, nan_ok=True)
+    each_symbol_is_one_thing(found)
     known: set[str] = set()
     for step in found.steps:
         known |= {one.symbol for one in step.inputs}

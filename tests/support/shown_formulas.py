@@ -69,8 +69,18 @@ def of(node: ast.expr) -> complex:
     raise AssertionError(f"not arithmetic: {ast.dump(node)}")
 
 
+def each_symbol_is_one_thing(found: Working) -> None:
+    """No symbol is put in or worked out twice; which of two it is may be said at the end."""
+    known: list[str] = []
+    for step in found.steps:
+        known += [one.symbol for one in step.inputs]
+        known += [step.symbol] if step.symbol and not (" > " in step.formula and step.symbol in known) else []
+    assert len(known) == len(set(known)), sorted(one for one in set(known) if known.count(one) > 1)
+
+
 def proven(found: Working) -> None:
     """Every filled-in formula gives its step's value; nothing is used that was not put in or worked out before."""
+    each_symbol_is_one_thing(found)
     known = {"π", "ln", "j", "e", *FUNCTIONS}
     for step in found.steps:
         said = f"{step.title}: {step.symbol}: {step.formula}: {step.filled}: {step.value}"

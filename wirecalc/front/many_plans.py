@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import replace
-from itertools import repeat
 from pathlib import Path
 from typing import Any
 
@@ -172,8 +171,9 @@ def solve_all(
     [('none.xlsx', 1)]
     """
     paths = [Path(plan) for plan in plans]
+    as_sold = [sold_as] * len(paths)  # a list: Dask asks for its length
     if executor is not None:
-        yield from executor.map(answered, paths, repeat(sold_as, len(paths)))
+        yield from executor.map(answered, paths, as_sold)
         return
     with ProcessPoolExecutor(min(len(paths), os.cpu_count() or 1) or 1, initializer=_apart) as own:
-        yield from own.map(answered, paths, repeat(sold_as, len(paths)))
+        yield from own.map(answered, paths, as_sold)

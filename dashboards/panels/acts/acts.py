@@ -9,13 +9,17 @@ from __future__ import annotations
 
 import itertools
 import logging
+import uuid
 import weakref
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Any
 
 import anywidget
 import traitlets
 from ipywidgets.widgets import widget as every_widget
+
+from dashboards.panels.acts import guest
 
 _log = logging.getLogger(__name__)
 _names = itertools.count(1)
@@ -42,8 +46,17 @@ class Actable(anywidget.AnyWidget):
     """Which widget this is, for as long as its kernel lives."""
     kept_as = traitlets.Unicode().tag(sync=True)
     """Which it is on the next load, by its name in the page's address; empty where nothing of it can be done again."""
+    kernel = traitlets.Unicode(uuid.uuid4().hex).tag(sync=True)
+    """Whose numbers the acts have: a page of JupyterLab has several kernels, one after the other too."""
+
+    def __init_subclass__(cls, **how: Any) -> None:
+        script = cls.__dict__.get("_esm")
+        if not guest.SERVED and isinstance(script, str | Path):
+            cls._esm = guest.WAITS + (script.read_text("utf-8") if isinstance(script, Path) else script)
+        super().__init_subclass__(**how)
 
     def __init__(self, **settings: Any) -> None:
+        guest.bring()
         super().__init__(own=next(_names), **settings)
         self.on_msg(self._came)
 

@@ -23,6 +23,7 @@ export default { render({ model, el }) {
     due = true;
     queueMicrotask(() => { due = false; write(); });
   };
+  if (globalThis.wirecalcGuest) return () => page.leave();  // an address that is not ours
   const events = { 'change:query': soon, 'change:fragment': soon, 'change:upto': soon, 'change:note': note,
     'change:unsaved': mind };
   for (const [name, act] of Object.entries(events)) model.on(name, act);

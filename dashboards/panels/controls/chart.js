@@ -7,6 +7,16 @@ export default { async render({ model, el }) {
   const sight = new IntersectionObserver(boxes => boxes.forEach(({ target, isIntersecting }) => {
     if (isIntersecting) { away.delete(target); catchUp(target); } else away.add(target);
   }), { rootMargin: '200px' });
+  // plotly follows the window only: tell it when the charts' own place changes, as when its tab comes forward
+  let fit;
+  const misfits = () => [...el.children].filter(
+    box => box.offsetParent && Math.abs(box._fullLayout?.width - box.clientWidth) > 1);
+  const widths = new ResizeObserver(() => {
+    if (!misfits().length) return;  // it is told once at first, whatever the size
+    clearTimeout(fit);
+    fit = setTimeout(() => misfits().forEach(Plotly.Plots.resize), 60);
+  });
+  widths.observe(el);
   const draw = () => {
     const { charts, numbers } = model.get('sent');
     const all = new Float64Array(numbers.buffer.slice(numbers.byteOffset, numbers.byteOffset + numbers.byteLength));
@@ -38,6 +48,8 @@ export default { async render({ model, el }) {
     model.off('change:sent', draw);
     removeEventListener('beforeprint', print);
     sight.disconnect();
+    widths.disconnect();
+    clearTimeout(fit);
     [...el.children].forEach(Plotly.purge);
   };
 } };

@@ -21,6 +21,7 @@ import numpy as np
 import traitlets
 from numpy.typing import NDArray
 
+from dashboards.panels.acts.guest import SERVED
 from dashboards.panels.controls.colours import INK, faint
 
 if TYPE_CHECKING:
@@ -29,21 +30,38 @@ if TYPE_CHECKING:
 Array = NDArray[Any]
 Spec = Mapping[str, Any]
 
+_BROUGHT = "globalThis.wirecalcPlotly ??= Promise.withResolvers()"
 _FAINT, _CLEAR = faint(INK, 0.25), faint(INK, 0)  # the page's CSS refines ink and grid
 
 
 def _module() -> str:
-    """The front end; where no Voilà serves plotly.js, as in a notebook, the script is in it."""
+    """The front end; where our server is not, `_Plotly` brings the script."""
     here = Path(__file__)
     drawing = here.with_name("chart.js").read_text(encoding="utf-8")
-    if "VOILA_BASE_URL" in os.environ:  # set by Voilà in every kernel it starts
+    if SERVED:
         served = here.with_name("plotly_served.js").read_text(encoding="utf-8")
         return f"const SERVER = {json.dumps(os.environ['VOILA_BASE_URL'])};\n{served}{drawing}"
+    return f"const loaded = () => ({_BROUGHT}).promise;\n{drawing}"
+
+
+def _plotly() -> str:
+    """plotly.js as a module, kept from any loader of modules that the page may have."""
     spec = importlib.util.find_spec("plotly")
     assert spec is not None
     assert spec.origin is not None
-    script = Path(spec.origin).parent / "package_data" / "plotly.min.js"
-    return f"{script.read_text(encoding='utf-8')}\nconst loaded = () => Promise.resolve();\n{drawing}"
+    script = (Path(spec.origin).parent / "package_data" / "plotly.min.js").read_text(encoding="utf-8")
+    alone = f"(function (define, module, exports) {{\n{script}\n}})();"
+    return f"if (!globalThis.Plotly) {alone}\n({_BROUGHT}).resolve();\nexport default {{}};\n"
+
+
+class _Plotly(anywidget.AnyWidget):
+    """Brings plotly.js, once a kernel, to a page that is not ours; five megabytes in every chart would be too much."""
+
+    if not SERVED:
+        _esm = _plotly()
+
+
+_brought: list[_Plotly] = []
 
 
 BELOW = {"orientation": "h", "yref": "container", "y": 0.01, "yanchor": "bottom", "x": 0}
@@ -94,6 +112,8 @@ class Charts(anywidget.AnyWidget):
     sent: traitlets.Dict[str, Any] = traitlets.Dict({"charts": [], "numbers": b""}).tag(sync=True)
 
     def __init__(self, *titles: str, height: int = 330) -> None:
+        if not SERVED and not (_brought and _brought[0].comm):
+            _brought[:] = [_Plotly()]
         super().__init__()
         self.add_class("wc-charts")
         self.drawn: tuple[DrawnChart, ...] = ()

@@ -1,6 +1,7 @@
 /* Copy link, and Show the customer: the kernel says where to, as it knows the entries before the address does. */
 export default { render({ model, el }) {
   const page = wirecalcActs.of(model, el);  // acts.js of the template
+  if (globalThis.wirecalcGuest) return () => page.leave();  // its address has no entries, its other pages are no neighbours
   const make = (words, act) => {
     const button = el.appendChild(document.createElement('button'));
     Object.assign(button, { type: 'button', textContent: words, className: 'wc-press' });

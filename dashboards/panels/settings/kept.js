@@ -19,7 +19,7 @@ export default { initialize({ model }) {
     } catch { refused(); }
   };
   const own = ['token', 'theme', 'template'];  // the server's parts of an address, see address.py
-  const asked = model.get('unless_asked') && [...new URLSearchParams(location.search).keys()].some(one => !own.includes(one));
+  const asked = !globalThis.wirecalcGuest && model.get('unless_asked') && [...new URLSearchParams(location.search).keys()].some(one => !own.includes(one));
   const again = () => { if (!asked) tell(); };  // what was heard without a connection is lost
   model.on('change:kept', keep);
   document.addEventListener('wc-connected', again);

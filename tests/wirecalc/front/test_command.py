@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from distributed import Client
 from jsonschema import Draft202012Validator
 
 import wirecalc
@@ -136,6 +137,18 @@ def test_any_executor_solves_them(folder: Path) -> None:
     with ThreadPoolExecutor(2) as threads:
         assert list(wirecalc.solve_all(plans, threads)) == answers
     assert [each["meets"] for each in answers] == [True, False]
+
+
+def test_a_dask_cluster_solves_them(folder: Path) -> None:
+    """Its scheduler and its worker in this process: more of them are started the same way."""
+    plans = sorted(folder.glob("[ab].xlsx"))
+    with Client(processes=False, n_workers=1, threads_per_worker=1, dashboard_address=None) as client:
+        answers = list(wirecalc.solve_all(plans, client.get_executor()))
+        logs = client.run(lambda dask_worker: [str(entry[0]) for entry in dask_worker.state.log])
+    done = {task for log in logs.values() for task in log if task.startswith("answered")}
+    assert len(done) == 2, logs
+    with ThreadPoolExecutor(1) as one:
+        assert list(wirecalc.solve_all(plans, one)) == answers
 
 
 def test_what_a_solver_prints_below_python_stays_out(

@@ -2,10 +2,13 @@
    done, each act once, whatever happens to the connection. An act is kept here, and for a reload in the tab's storage,
    until the kernel has done it and the page's address has it. The kernel's side is panels/acts/acts.py. */
 globalThis.wirecalcActs = (() => {
+ // A page that is not ours (guest.py) may have several kernels, and its address and its tab's storage are not ours.
+ const guest = !!globalThis.wirecalcGuest;
+ const queue = first => {
   const STORED = 'wirecalc acts', AGAIN_MS = 5000, ADDRESS_MS = 30000, PAST_MS = 3000, LINK_MS = 8000, LOOK_MS = 200;
   let acts = [];            // { number, model, key, what }: sent or to be sent, in order
   let held = null;          // the newest step of a slider whose last one is still being worked out
-  let last = 0, answered = 0, written = 0, sent = 0;  // numbers: given, done by the kernel, in the address, on their way
+  let last = first, answered = first, written = 0, sent = first;  // numbers: given, done by the kernel, in the address, on their way
   let address = false, progress = 0;
   const lasts = new Map();  // by widget: the number of its last act
 
@@ -13,6 +16,7 @@ globalThis.wirecalcActs = (() => {
   // acts up to its number; `past` are those that only the newest has.
   let addresses = [[location.href, 0]], past = [], leaving = false;
   const stored = (() => {   // of this address, not of another one that was in this tab before
+    if (guest) return [];
     try {
       const { at, kept } = JSON.parse(sessionStorage.getItem(STORED));
       // only a reload can have begun with an address before the newest: an older link means what it says
@@ -22,6 +26,7 @@ globalThis.wirecalcActs = (() => {
     } catch { return []; }
   })();
   const keep = () => {
+    if (guest) return;
     const kept = [...past, ...acts, ...(held ? [held] : [])].flatMap(({ number, again, key, what }) =>
       (again ?? (key ? [[key, what]] : [])).map(one => [number ?? last + 1, ...one]));
     try {
@@ -29,7 +34,7 @@ globalThis.wirecalcActs = (() => {
       else sessionStorage.removeItem(STORED);
     } catch { /* no storage: a reload has the address alone */ }
   };
-  let ready = !location.search && !location.hash && !stored.length;  // else what the address has comes first
+  let ready = guest || !location.search && !location.hash && !stored.length;  // else what the address has comes first
 
   const send = () => {
     if (!ready) return;
@@ -107,6 +112,7 @@ globalThis.wirecalcActs = (() => {
         const number = model.get('answers');
         if (number <= answered) return;
         answered = number;
+        if (number > last) last = sent = number;  // the same kernel is acted on from another window, too
         progress = performance.now();
         drop();
         if (held && (lasts.get(held.own) ?? 0) <= answered) flush();
@@ -182,4 +188,17 @@ globalThis.wirecalcActs = (() => {
       setTimeout(forget, PAST_MS, number);
     },
   };
+ };
+ if (!guest) return queue(0);
+ const queues = new Map(), all = what => [...queues.values()].flatMap(what);
+ return {
+  of(model, el) {
+    const kernel = model.get('kernel');
+    if (!queues.has(kernel)) queues.set(kernel, queue(model.get('answers')));
+    return queues.get(kernel).of(model, el);
+  },
+  busy: () => all(one => one.busy()).some(Boolean),
+  idle: () => all(one => one.idle()).every(Boolean),
+  waiting: () => all(one => one.waiting()),
+ };
 })();
