@@ -90,6 +90,26 @@ PRESSED = """() => [...document.querySelectorAll(`#rendered_cells :is(
   .filter(e => e.checkVisibility({ visibilityProperty: true }) && e.getClientRects().length)
   .map(e => e.outerHTML.slice(0, 150))"""
 
+# on a phone: what is smaller than a fingertip, and tables that hide columns beside the screen. Numbers, terms and links
+# stand inside running text; the lists to type in keep their first column in sight; a drawing may be moved
+SMALL = """alike => [...document.querySelectorAll('a[href], button, input, select, summary, textarea, [role=slider]')]
+  .filter(e => e.checkVisibility({ visibilityProperty: true, opacityProperty: true }) && e.getClientRects().length)
+  .filter(e => !e.matches(`.wc-number, .wc-term, ${alike} *, :is(p, li, td, dd, small) a, .wc-fault-list button`))
+  .filter(e => !e.closest('svg'))
+  .map(e => [e, (e.matches('[type=checkbox], [type=radio]') && e.closest('label') || e).getBoundingClientRect()])
+  .filter(([, { width, height }]) => width && height && (width < 43.5 || height < 43.5))
+  .map(([e, { width, height }]) => `${width.toFixed()} x ${height.toFixed()}: ${e.outerHTML.slice(0, 120)}`)"""
+SIDEWAYS = """() => [...document.querySelectorAll('#rendered_cells .wc-scroll:has(table):not(.wc-grid *)')]
+  .filter(e => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1)
+  .map(e => `${e.ariaLabel}: ${e.scrollWidth} in ${e.clientWidth}`)"""
+
+
+def on_a_phone(page: Page, title: str) -> None:
+    """Fingers meet what can be pressed, and no table hides what decides."""
+    look(page, NARROW)
+    assert page.evaluate(SMALL, ALIKE) == [], title
+    assert page.evaluate(SIDEWAYS) == [], title
+
 
 def findings(page: Page, *rules: str) -> list[str]:
     """What axe-core finds, each with its impact; by all of its rules or by these."""
@@ -170,6 +190,7 @@ def test_nothing_hinders_anyone(open_page: Opener, name: str) -> None:
         page.mouse.move(0, 0)
         page.wait_for_function(f"!{UNNAMED}.length")
         assert len(list(screens(page))) == len(SCREENS)
+        on_a_phone(page, title)
         look(page, WIDE)
         if light:
             on_a_screen(page, title)

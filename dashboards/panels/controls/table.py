@@ -28,7 +28,7 @@ def html_table(
     rows: Sequence[Sequence[Cell]],
     *,
     region: str = "",
-    kind: str = "wc-words wc-wrap",
+    kind: str = "wc-words wc-wrap wc-as-cards",
     chosen: Collection[int] = (),
     row_kinds: Sequence[str] = (),
 ) -> str:

@@ -130,7 +130,7 @@ def _table(sizes: EverySize, places: Sequence[int], caption: str) -> str:
         verdict = Html(f"<span class='wc-sign' aria-hidden='true'>{sign}</span> {told}")
         rows.append((f"{sizes.candidates[at].label}{mine}", verdict, *(_cell(held, at) for held in sizes.held)))
     heads = ("Size", "Verdict", *(_head(held, places[0]) for held in sizes.held))
-    return html_table(caption, heads, rows, kind="wc-words wc-as-cards", row_kinds=kinds)
+    return html_table(caption, heads, rows, kind="wc-words wc-as-cards wc-lined", row_kinds=kinds)
 
 
 def _cell(held: Held, at: int) -> Cell:

@@ -174,7 +174,7 @@ def table_html(answer: HeatAnswer) -> str:
         "Melting: copper in air, the upper end, never a limit to work to"
     )
     rows = list(zip(*cells, strict=True))
-    return html_table(caption, list(frame.columns), rows, region="Heat and fuse of all sizes", kind="")
+    return html_table(caption, list(frame.columns), rows, region="Heat and fuse of all sizes", kind="wc-as-cards")
 
 
 class HeatTab:

@@ -260,7 +260,7 @@ def table_html(answer: LengthAnswer) -> str:
         )
     length = units.show(situation.laid.length_m, units.LENGTH, feet=situation.feet)
     caption = f"Every drawn size at {length} one way; this run first"
-    return html_table(caption, heads, list(zip(*cells, strict=True)), region="All sizes", kind="")
+    return html_table(caption, heads, list(zip(*cells, strict=True)), region="All sizes", kind="wc-as-cards")
 
 
 class LengthTab:

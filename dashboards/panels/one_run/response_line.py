@@ -158,7 +158,7 @@ def table_html(answer: LineAnswer) -> str:
             ("Twisted pair, at most", "twisted", picked.twisted_v[-1]),
         )
     ]
-    return html_table("Every drawn size over frequency; this run first", heads, rows, kind="") + html_table(
+    return html_table("Every drawn size over frequency; this run first", heads, rows, kind="wc-as-cards") + html_table(
         "Picked up from the supply wire beside it", ("Pair", "Picked up (mV)", "Under 1 V (dB)"), pairs, kind=""
     )
 

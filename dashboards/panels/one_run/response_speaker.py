@@ -208,7 +208,7 @@ def table_html(answer: SpeakerAnswer) -> str:
         for (head, form, values), work in zip(columns, _COLUMN_WORKS, strict=False)  # without a driver there is no Q
     ]
     heads, rows = sizes_table(answer.situation, keyed)
-    return html_table("Every drawn size over frequency; this run first", heads, rows, kind="")
+    return html_table("Every drawn size over frequency; this run first", heads, rows, kind="wc-as-cards")
 
 
 def working_of(answer: SpeakerAnswer, what: str, place: int) -> str:

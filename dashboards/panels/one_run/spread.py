@@ -312,7 +312,7 @@ def table_html(answer: SpreadAnswer) -> str:
         return ""
     caption = f"Bands of this run, of {CARS} cars drawn at random; of the other sizes, by first order"
     heads = ("Size", "Result", "5 of 100 below", "Middle", "5 of 100 above")
-    return html_table(caption, heads, rows, region="Bands", kind="")
+    return html_table(caption, heads, rows, region="Bands", kind="wc-as-cards")
 
 
 def _entries() -> dict[str, Entry[float]]:

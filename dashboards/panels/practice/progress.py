@@ -35,7 +35,7 @@ def progress_table(progress: Progress) -> str:
     return (
         f"<p class='wc-told'>{solved} problem{'' if solved == 1 else 's'} solved,"
         f" {len(progress.lessons)} of {len(LESSONS)} lessons played with.</p>"
-        f"{html_table('Problems by kind', heads, rows, kind='wc-words')}<h2>Lessons</h2><ol>{lessons}</ol>"
+        f"{html_table('Problems by kind', heads, rows, kind='wc-words wc-as-cards')}<h2>Lessons</h2><ol>{lessons}</ol>"
     )
 
 

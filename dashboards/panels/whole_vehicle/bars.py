@@ -40,7 +40,7 @@ def levels(plan: Plan, engine: str) -> str:
     key = "<i class='wc-feed'></i> lost in the feed <i class='wc-run'></i> lost in the run"
     title = f"Decibels lost at full power, engine {engine}"
     heads = ("Speaker’s run", "Together", "Feed", "Run", "Together")
-    return html_table(Html(f"{title}<small>{key}</small>"), heads, rows, region=title, kind="wc-bars")
+    return html_table(Html(f"{title}<small>{key}</small>"), heads, rows, region=title, kind="wc-bars wc-as-cards")
 
 
 def heat(plan: Plan) -> str:
@@ -66,7 +66,7 @@ def heat(plan: Plan) -> str:
     title = "Heat with music, by bundle"
     note = "<small>a bar goes from the air’s temperature to the insulation’s limit</small>"
     heads = ("Bundle", "Of what it may rise", "Warmest", "Air", "Limit")
-    return html_table(Html(title + note), heads, rows, region=title, kind="wc-bars", row_kinds=kinds)
+    return html_table(Html(title + note), heads, rows, region=title, kind="wc-bars wc-as-cards", row_kinds=kinds)
 
 
 def _bar(*parts: tuple[str, float], full: bool = False) -> str:

@@ -229,7 +229,7 @@ def words(table: pd.DataFrame, caption: str) -> str:
     """A table as HTML."""
     heads = [str(name).capitalize() for name in table.columns]
     rows = [[Html(html.escape(_cell(value)), "wc-say") for value in row] for row in table.itertuples(index=False)]
-    return html_table(caption, heads, rows, kind="wc-words")
+    return html_table(caption, heads, rows, kind="wc-words wc-as-cards")
 
 
 def _cell(value: object) -> str:

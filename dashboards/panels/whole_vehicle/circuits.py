@@ -83,7 +83,7 @@ def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str], *, 
         "Circuits",
         ("Circuit", "Verdict", "Size", "Length", "Fuse", "Nearest limit"),
         [_row(answer, one, typed, feet) for one in circuits],
-        kind="wc-words wc-circuits",
+        kind="wc-words wc-circuits wc-as-cards",
         row_kinds=["" if one.meets else "wc-broken" for one in circuits],
     )
 
@@ -160,7 +160,9 @@ def _limits(one: Circuit) -> str:
             (f"{SIGNS[grade]} {limit.name}", figure(limit, value), f"{limit.sense} {bounded}",
              Html(f"<small>{html.escape(limit.reason)}</small>", "wc-say"))
         )  # fmt: skip
-    return html_table("Its limits", ("Limit", "Here", "Bound", "Why"), rows, kind="wc-words", row_kinds=kinds)
+    return html_table(
+        "Its limits", ("Limit", "Here", "Bound", "Why"), rows, kind="wc-words wc-as-cards", row_kinds=kinds
+    )
 
 
 def _worked_out(one: Circuit, key: str, feet: bool) -> str:
