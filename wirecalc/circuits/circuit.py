@@ -71,9 +71,10 @@ def solve_loop(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, loa
     -----
     ``I = E / (Zs + Zw + ZL)``; ``level = 20 log10 |(Zs + ZL) / (Zs + Zw + ZL)|``;
     ``damping = |ZL| / |Zs + Zw|``, infinite where nothing is in the way. Any textbook's voltage divider; the tests
-    hold it against ngspice. The damping factor is valid for a source whose output impedance does not change with level
-    and frequency, at the one frequency of the impedances given: an amplifier's output impedance rises towards 20 kHz, and
-    a driver's own coil resistance, which is in ZL here, damps it more than any wire does once the factor is over some 20.
+    hold it against ngspice. The damping factor is valid for a source whose output impedance does not change with
+    level and frequency, at the one frequency of the impedances given: an amplifier's output impedance rises towards
+    20 kHz, and a driver's own coil resistance, which is in ZL here, damps it more than any wire does once the
+    factor is over some 20.
 
     Examples
     --------

@@ -118,8 +118,8 @@ def show_standard_size(system: str, number: float) -> str:
 
     Examples
     --------
-    >>> show_standard_size("AWG", 12), show_standard_size("AWG", -3), show_standard_size("AWG", 13.5), show_standard_size("mm2", 0.75)
-    ('12 AWG', '4/0 AWG', '13.5 AWG', '0.75 mm²')
+    >>> [show_standard_size("AWG", size) for size in (12, -3, 13.5)], show_standard_size("mm2", 0.75)
+    (['12 AWG', '4/0 AWG', '13.5 AWG'], '0.75 mm²')
     """
     if system not in ("AWG", "mm2"):
         raise InputError("Size system", system, "AWG or mm2")
