@@ -30,7 +30,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="session")
 def site() -> Iterator[str]:
-    with serving(ROOT / "dashboards") as where:
+    with serving(ROOT / "dashboards", forked=True) as where:
         yield where
 
 

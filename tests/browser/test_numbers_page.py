@@ -45,7 +45,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(CELL)])
     notebook.metadata.kernelspec = {"name": "python3", "display_name": "Python 3", "language": "python"}
     nbformat.write(notebook, folder / "numbers.ipynb")
-    with serving(folder) as at:
+    with serving(folder, "--VoilaConfiguration.preheat_kernel=False") as at:
         yield f"{at}/voila/render/numbers.ipynb"
 
 

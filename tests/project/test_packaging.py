@@ -25,11 +25,13 @@ from tests.support.paths import ROOT
 
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 LIBRARY = [Requirement(text) for text in PROJECT["dependencies"]]
-PAGES, TEST = ([Requirement(text) for text in PROJECT["optional-dependencies"][extra]] for extra in ("pages", "test"))
+PAGES, DOCS, TEST = (
+    [Requirement(text) for text in PROJECT["optional-dependencies"][extra]] for extra in ("pages", "docs", "test")
+)
 RUN = LIBRARY + PAGES
 LOCKS = ["requirements.lock", "requirements-test.lock"]
 PYTHONS = ["3.11", "3.12", "3.13", "3.14", "3.15"]
-DIRECT = [(need, lock) for needs, locks in ((RUN, LOCKS), (TEST, LOCKS[1:])) for need in needs for lock in locks]
+DIRECT = [(need, lock) for needs, locks in ((RUN, LOCKS), (DOCS + TEST, LOCKS[1:])) for need in needs for lock in locks]
 
 
 class Pin(NamedTuple):

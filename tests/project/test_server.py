@@ -21,13 +21,6 @@ from tests.support.viewer import Viewer
 pytestmark = pytest.mark.browser
 
 
-def test_a_closed_page_takes_its_kernel_along(opened: Opener) -> None:
-    page = opened()
-    process = kernel(page)
-    page.goto("about:blank")
-    process.wait(10)
-
-
 def test_an_abandoned_page_loses_its_kernel_and_an_open_one_does_not(opened: Opener, faulty: tuple[str, Path]) -> None:
     address = f"{faulty[0]}/voila/render/callbacks.ipynb"
     kept, left = opened(address, ".noUi-handle"), opened(address, ".noUi-handle")
@@ -66,13 +59,6 @@ def test_a_killed_kernel_is_said_and_a_reload_keeps_the_address(opened: Opener, 
     kernel(page).kill()
     page.locator(".wc-pages a[href*='one_run']").click()  # at once: the page has still to find out
     page.wait_for_url("**/one_run.ipynb*", timeout=15_000)
-
-
-def test_a_departure_that_was_announced_and_not_made_is_said(opened: Opener) -> None:
-    """As by a link that starts another program: Voilà ends the kernel at the announcement."""
-    page = opened()
-    page.evaluate("window.dispatchEvent(new Event('beforeunload'))")
-    expect(page.locator(".wc-notice")).to_contain_text("has stopped", timeout=15_000)
 
 
 def test_a_waiting_kernel_that_died_is_replaced(opened: Opener) -> None:
@@ -135,7 +121,7 @@ def test_nobody_waits_for_a_kernel_that_has_yet_to_be_started() -> None:
     assert pools.get_pool_size("other") == 0
 
 
-def test_a_connection_dropped_for_ten_seconds(opened: Opener, site: str) -> None:
+def test_a_connection_dropped_for_ten_seconds_and_a_departure_that_was_not_made(opened: Opener, site: str) -> None:
     line = Line(int(site.rpartition(":")[2]))
     page = opened(f"http://127.0.0.1:{line.port}/voila/render/one_run.ipynb")
     entry = page.get_by_role("textbox", name="Run length, one way", exact=True)
@@ -151,6 +137,9 @@ def test_a_connection_dropped_for_ten_seconds(opened: Opener, site: str) -> None
     expect(page.locator(".wc-notice")).to_have_count(0, timeout=15_000)
     expect(page.locator(".wc-tiles h2")).to_contain_text("8 m one way", timeout=10_000)
     moved(page)
+    # a departure is announced, as by a link that starts another program: Voilà ends the kernel at the announcement
+    page.evaluate("window.dispatchEvent(new Event('beforeunload'))")
+    expect(page.locator(".wc-notice")).to_contain_text("has stopped", timeout=15_000)
     page.goto("about:blank")
     line.door.close()
 
@@ -182,27 +171,11 @@ def test_title_outline_and_progress_come_before_the_kernel(browser: Browser, fau
     page.context.close()
 
 
-def test_the_chart_script_is_fetched_once_and_kept(browser: Browser, site: str) -> None:
-    context = browser.new_context()
-    for visit in range(2):
-        page = context.new_page()
-        page.goto(f"{site}/voila/render/one_run.ipynb")
-        page.wait_for_selector(READY, state="attached", timeout=60_000)
-        took = page.evaluate(
-            "performance.getEntriesByType('resource').filter(one => one.name.includes('plotly'))"
-            ".map(one => one.transferSize)"
-        )
-        assert len(took) == 1
-        assert (took[0] == 0) == (visit == 1)
-        page.goto("about:blank")
-    context.close()
-
-
 # --- faults are seen, and only by who should ---------------------------------------------------------------
 
 
-@pytest.mark.parametrize("act", ["a button", "a slider", "a timer", "a thread"])
-def test_a_fault_in_a_callback_is_said_and_logged(opened: Opener, faulty: tuple[str, Path], act: str) -> None:
+def test_a_fault_in_a_callback_is_said_and_logged(opened: Opener, faulty: tuple[str, Path]) -> None:
+    """Of every sort, one after the other on one page, which goes on after each."""
     address, log = faulty
     page = opened(f"{address}/voila/render/callbacks.ipynb", ".noUi-handle")
     page.evaluate(
@@ -210,25 +183,27 @@ def test_a_fault_in_a_callback_is_said_and_logged(opened: Opener, faulty: tuple[
         " event => window.heard.push(new TextDecoder().decode(event.data))); }"
     )
     where = page.get_by_role("textbox", name="Where")
-    where.fill(act)
-    where.press("Tab")
-    if act == "a slider":
-        page.get_by_role("slider").focus()
-        page.keyboard.press("ArrowRight")
-    else:
-        page.get_by_role("button", name={"a button": "Press", "a timer": "Timer", "a thread": "Thread"}[act]).click()
-    notice = page.get_by_role("alert")
-    expect(notice).to_contain_text("a fault of the page, not of your entry")
-    seen = page.content() + "".join(page.evaluate("window.heard"))
-    assert "only for the log" not in seen
-    assert "Traceback" not in seen
-    said = log.read_text()
-    assert f"ZeroDivisionError: only for the log: of of of {act}" in said
-    assert "Traceback" in said
-    page.get_by_role("button", name="Count").click()
-    expect(page.locator("body")).to_contain_text("1")  # the page goes on
-    notice.get_by_role("button", name="Close").click()
-    expect(notice).to_have_count(0)
+    acts = {"a button": "Press", "a slider": "", "a timer": "Timer", "a thread": "Thread"}
+    for count, (act, button) in enumerate(acts.items(), 1):
+        where.fill(act)
+        where.press("Tab")
+        if button:
+            page.get_by_role("button", name=button).click()
+        else:
+            page.get_by_role("slider").focus()
+            page.keyboard.press("ArrowRight")
+        notice = page.get_by_role("alert")
+        expect(notice).to_contain_text("a fault of the page, not of your entry")
+        seen = page.content() + "".join(page.evaluate("window.heard"))
+        assert "only for the log" not in seen
+        assert "Traceback" not in seen
+        said = log.read_text()
+        assert f"ZeroDivisionError: only for the log: of of of {act}" in said
+        assert said.count("Traceback") >= count
+        page.get_by_role("button", name="Count").click()
+        expect(page.locator("body")).to_contain_text(str(count))  # the page goes on
+        notice.get_by_role("button", name="Close").click()
+        expect(notice).to_have_count(0)
 
 
 def test_a_fault_in_a_cell_is_said_without_a_traceback(opened: Opener, faulty: tuple[str, Path]) -> None:

@@ -24,7 +24,7 @@ READY = {
     "bench": "body:has(.js-plotly-plot .barlayer .trace):has(.wc-keypad-toggle):has(.wc-entry input)",
     "show_and_hear": "body:has(.wc-watts):has(.wc-play):has(.wc-entry input[type=range])",
     "practice": "body:has(.wc-answering input)",
-    "whole_vehicle?open=demo": "body:has(.wc-vehicle svg)",
+    "whole_vehicle?open=demo": "body:has(:is(.wc-vehicle svg, .wc-job input, .wc-start .wc-card))",  # or a new job
     "house_rules": "body:has(.wc-value input)",
 }
 SIZES = ("10 AWG", "12", "14 AWG", "16 AWG", "18 AWG", "1.5 mm2", "2.5 mm²", "4 mm2")

@@ -64,11 +64,17 @@ def screens(page: Page) -> Iterator[tuple[int, int]]:
 
 
 @contextmanager
-def serving(folder: Path, *flags: str, **variables: str) -> Iterator[str]:
-    """Voilà with the project's own settings on a free port; its address. `variables` are put in its environment."""
+def serving(folder: Path, *flags: str, forked: bool = False, **variables: str) -> Iterator[str]:
+    """Voilà with the project's own settings on a free port; its address. `variables` are put in its environment.
+
+    Its kernels are `forked`, see `tests.support.pages.forking`, or started as a person's server does.
+    """
     port = free_port()
     log = folder / f"voila-{port}.log" if folder != ROOT / "dashboards" else Path(os.devnull)
-    command = [sys.executable, "-c", QUICK, "voila", str(folder), "--no-browser", f"--port={port}"]
+    forking = (
+        "from tests.support.pages import forking; forking.put_in_place()" if forked and sys.platform == "linux" else ""
+    )
+    command = [sys.executable, "-c", f"{forking}{QUICK}", "voila", str(folder), "--no-browser", f"--port={port}"]
     command += ["--Voila.port_retries=0", f"--Voila.config_file_paths={ROOT / 'dashboards' / 'server'}", *flags]
     with log.open("w") as out:
         server = subprocess.Popen(command, cwd=ROOT, stdout=out, stderr=subprocess.STDOUT, env=os.environ | variables)

@@ -386,7 +386,7 @@ def identify_sample(sample: Sample) -> Identified:
     ...     strands=Reading(value=16), strand_m=Reading(value=0.254e-3, uncertainty=3e-6),
     ...     ohm=Reading(value=0.0345, uncertainty=0.0003), length_m=Reading(value=1.0, uncertainty=0.003),
     ... )
-    >>> found = identify(wire)
+    >>> found = identify_sample(wire)
     >>> list(GROUPS)[found.group.argmax()], SIZES[found.size.argmax()], found.gauge.round(1).tolist()
     ('copper-clad aluminium', ('AWG', 18.0), [19.9, 20.1, 20.2])
     """

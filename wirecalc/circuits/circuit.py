@@ -70,12 +70,15 @@ def solve_loop(emf_v: ArrayLike, source_ohm: ArrayLike, wire_ohm: ArrayLike, loa
     Notes
     -----
     ``I = E / (Zs + Zw + ZL)``; ``level = 20 log10 |(Zs + ZL) / (Zs + Zw + ZL)|``;
-    ``damping = |ZL| / |Zs + Zw|``,
-    infinite where nothing is in the way. Any textbook's voltage divider; the tests hold it against ngspice.
+    ``damping = |ZL| / |Zs + Zw|``, infinite where nothing is in the way. Any textbook's voltage divider; the tests
+    hold it against ngspice. The damping factor is valid for a source whose output impedance does not change with
+    level and frequency, at the one frequency of the impedances given: an amplifier's output impedance rises towards
+    20 kHz, and a driver's own coil resistance, which is in ZL here, damps it more than any wire does once the
+    factor is over some 20.
 
     Examples
     --------
-    >>> float(solve(20.0, 0.0, 0.2, 4.0).level_db.round(6))
+    >>> float(solve_loop(20.0, 0.0, 0.2, 4.0).level_db.round(6))
     -0.423786
     """
     emf, source, wire, load = (np.asarray(value) for value in (emf_v, source_ohm, wire_ohm, load_ohm))

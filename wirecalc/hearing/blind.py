@@ -78,7 +78,7 @@ def blind_result(right: int, trials: int) -> str:
 
     Examples
     --------
-    >>> in_words(8, 12)
+    >>> blind_result(8, 12)
     '8 of 12: chance alone does this 19 % of the time. This test does not show that you hear a difference.'
     """
     p = chance(right, trials)

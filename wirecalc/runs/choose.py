@@ -273,7 +273,7 @@ def judge_candidates(labels: Sequence[str], measures: Mapping[str, ArrayLike], l
     Examples
     --------
     >>> loss = Limit(measure="loss_db", name="level loss", sense="at most", bound=0.4, unit="dB")
-    >>> print(judge(["18 AWG", "14 AWG"], {"loss_db": [0.62, 0.26]}, [loss]).in_words())
+    >>> print(judge_candidates(["18 AWG", "14 AWG"], {"loss_db": [0.62, 0.26]}, [loss]).in_words())
     14 AWG is the smallest that meets every limit. 18 AWG does not: level loss 0.62 dB, at most 0.4 dB \
 allowed: over by 0.22 dB.
     """

@@ -53,7 +53,7 @@ def read_standard_size(given: object, field: str = "Size") -> tuple[str, float]:
 
     Examples
     --------
-    >>> read_size("12 AWG"), read_size("1/0"), read_size("2,5 mm²")
+    >>> read_standard_size("12 AWG"), read_standard_size("1/0"), read_standard_size("2,5 mm²")
     (('AWG', 12.0), ('AWG', 0.0), ('mm2', 2.5))
     """
     allowed = f"4/0 to {AWG_HIGH:g} AWG, or {range_in_words(AREA_MM2_LOW, AREA_MM2_HIGH, 'mm²')}"
@@ -118,8 +118,8 @@ def show_standard_size(system: str, number: float) -> str:
 
     Examples
     --------
-    >>> show_size("AWG", 12), show_size("AWG", -3), show_size("AWG", 13.5), show_size("mm2", 0.75)
-    ('12 AWG', '4/0 AWG', '13.5 AWG', '0.75 mm²')
+    >>> [show_standard_size("AWG", size) for size in (12, -3, 13.5)], show_standard_size("mm2", 0.75)
+    (['12 AWG', '4/0 AWG', '13.5 AWG'], '0.75 mm²')
     """
     if system not in ("AWG", "mm2"):
         raise InputError("Size system", system, "AWG or mm2")

@@ -213,7 +213,7 @@ def solve_network(network: Network) -> Solution:
     --------
     1000 W through 5 milliohm from 14.4 V, as in `wirecalc.circuits.supply.constant_power`:
 
-    >>> found = solve(Network(nodes=3, start=[1], end=[2], ohm=[0.004], source_plus=[1], source_minus=[0],
+    >>> found = solve_network(Network(nodes=3, start=[1], end=[2], ohm=[0.004], source_plus=[1], source_minus=[0],
     ...     source_v=[14.4], source_ohm=[0.001], load_plus=[2], load_minus=[0], power_w=[1000], current_a=0, siemens=0))
     >>> float(found.branch_a[0].round(5)), float(found.load_v[0].round(5))
     (71.20491, 14.04398)

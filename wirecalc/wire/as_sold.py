@@ -198,7 +198,7 @@ def system_name(system: str) -> str:
 
     Examples
     --------
-    >>> in_words("TXL"), in_words("mm2"), in_words("thin grade")
+    >>> system_name("TXL"), system_name("mm2"), system_name("thin grade")
     ('SAE TXL', 'metric IEC 60228', 'audio power wire, thin grade')
     """
     plain = {"AWG": "AWG", "mm2": "metric IEC 60228", ISO: "metric ISO 6722", SAE: "SAE, any type"}

@@ -156,7 +156,7 @@ def sold_words(size: Size, wire: Conductor, insulation: Insulation) -> str:
 
     Examples
     --------
-    >>> said_of(("SAE", 4), conductor("SAE", 4), INSULATIONS["pvc_80"]).partition(";")[0]
+    >>> sold_words(("SAE", 4), conductor("SAE", 4), INSULATIONS["pvc_80"]).partition(";")[0]
     '4 SAE, SAE J1127 and J1128: 18.9 mm² of true copper, 10 % less than 4 AWG'
     """
     system, number = size

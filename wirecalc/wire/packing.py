@@ -319,7 +319,7 @@ def through_opening(diameters_m: ArrayLike, opening_m: float) -> Passage:
 
     Examples
     --------
-    >>> through([4e-3] * 7, 12.1e-3).ease
+    >>> through_opening([4e-3] * 7, 12.1e-3).ease
     'passes tightly'
     """
     check("Opening", opening_m, "m", low=0.5e-3, high=0.5, hint="Was it in mm?")

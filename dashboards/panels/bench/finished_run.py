@@ -25,7 +25,7 @@ from dashboards.panels.controls.fields import (
     quantity,
 )
 from dashboards.panels.controls.numbers import Numbers, number, to_html
-from dashboards.panels.controls.sizes import AWG_STOPS, Size, in_system, stops_of
+from dashboards.panels.controls.sizes import Size, in_system, stops_of
 from dashboards.panels.controls.table import html_table
 from wirecalc import units
 from wirecalc.bench import coils, finished
@@ -206,7 +206,7 @@ class FinishedRunPanel:
             self._read_size,
             lambda size: show_size(*size),
             ("AWG", 16.0),
-            stops=AWG_STOPS,
+            stops_for=lambda size: stops_of(size[0]),
             position=lambda size: log_area(*size),
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
@@ -278,7 +278,6 @@ class FinishedRunPanel:
     def _read_size(self, text: str) -> Size:
         size = read_size(text, "Size")
         self._conductor(size)  # a metric size must be in the table
-        self.size.set_stops(stops_of(size[0]))
         return size
 
     def _lay_out(self) -> w.Widget:
@@ -312,7 +311,6 @@ class FinishedRunPanel:
             self.length.use_feet(feet)
             if system:
                 size = in_system(self.size.value, system)
-                self.size.set_stops(stops_of(size[0]))
                 self.size.set(size)
 
     def run(self) -> FinishedRun:

@@ -77,6 +77,8 @@ class Entry(Generic[Value]):
         First value.
     stops : sequence of Value
         What the slider stops at, in its order; none for a plain text box.
+    stops_for : callable of Value -> sequence of Value, optional
+        What it stops at while that is the value, in place of `stops`; the same object each time for the same stops.
     position : callable of Value -> float
         Where a value lies among the stops, to put the slider at the nearest one.
     help : str
@@ -93,11 +95,13 @@ class Entry(Generic[Value]):
         start: Value,
         *,
         stops: Sequence[Value] = (),
+        stops_for: Callable[[Value], Sequence[Value]] | None = None,
         position: Callable[[Value], float] = float,  # type: ignore[assignment]
         help: str = "",
         placeholder: str = "",
     ) -> None:
         self.read, self.show, self.position, self.help = read, show, position, help
+        self.stops_for = stops_for
         self.value = start
         self.fault: InputError | None = None
         self.changed: Callable[[], None] = lambda: None
@@ -105,6 +109,7 @@ class Entry(Generic[Value]):
         self._all_stops: list[Sequence[Value]] = []
         self._quiet = False
         self.text, self.slider, self.note = _Text(value=show(start), description=label), _Slider(), _Note()
+        stops = stops_for(start) if stops_for else stops
         last = len(stops) - 1
         self.view = EntryBox(self._act, description=label, placeholder=placeholder, text=self.text.value, last=last)
         for part, name, shown in (
@@ -165,6 +170,8 @@ class Entry(Generic[Value]):
             self._quiet = False
 
     def _place(self) -> None:
+        if self.stops_for and (stops := self.stops_for(self.value)) is not self._stops:
+            self.set_stops(stops)
         if self._stops:
             at = self.position(self.value)
             near = min(range(len(self._stops)), key=lambda i: abs(self.position(self._stops[i]) - at))

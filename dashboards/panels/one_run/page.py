@@ -21,7 +21,7 @@ from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, LengthEntry
 from dashboards.panels.controls.lazy_tabs import show_if
 from dashboards.panels.controls.numbers import Numbers, number, to_html
-from dashboards.panels.controls.sizes import AWG_STOPS, OFFERED, Size, SizePicker, in_system, stops_of
+from dashboards.panels.controls.sizes import OFFERED, Size, SizePicker, in_system, stops_of
 from dashboards.panels.kinds import FORMS, Form, SpeakerForm
 from dashboards.panels.kinds.pictures import picture
 from dashboards.panels.one_run import length, request
@@ -165,7 +165,7 @@ class OneRunPanel:
             self._read_size,
             lambda size: show_size(*size),
             first,
-            stops=AWG_STOPS,
+            stops_for=lambda size: stops_of(size[0]),
             position=lambda size: log_area(*size),
             help="16 AWG, 1/0, 0.75 mm2; or as printed: 12 SAE TXL, 0.5 mm² FLRY-B",
         )
@@ -252,7 +252,6 @@ class OneRunPanel:
     def _read_size(self, text: str) -> Size:
         size = read_size(text, "Size")
         self.more.conductor(size)  # a metric size must be in the table
-        self.size.set_stops(stops_of(size[0]))
         return size
 
     def _change_units(self, _change: dict[str, Any]) -> None:
@@ -269,7 +268,6 @@ class OneRunPanel:
 
     def _put_into(self, system: str) -> None:
         size = in_system(self.size.value, system)
-        self.size.set_stops(stops_of(size[0]))
         self.size.set(size)
         self.picker.use(system)
 
@@ -289,7 +287,6 @@ class OneRunPanel:
         length_m, size, drawn = self._kept.get(new, (None, *new.start[1:]))
         self.length.set(start_m if length_m is None else length_m)
         system = self.system.value
-        self.size.set_stops(stops_of(size[0]))
         self.size.set(size)
         self.picker.pick(drawn)
         if new not in self._kept:

@@ -14,7 +14,7 @@ from dashboards.panels.controls.error_messages import guarded, together
 from dashboards.panels.controls.fields import FOOT_STOPS, METRE_STOPS, LengthEntry, choice
 from dashboards.panels.controls.files import Download
 from dashboards.panels.controls.lazy_tabs import show_if
-from dashboards.panels.controls.sizes import AWG_STOPS, Size, in_system, stops_of
+from dashboards.panels.controls.sizes import Size, in_system, stops_of
 from dashboards.panels.kinds import SpeakerForm
 from dashboards.panels.settings.units import SizeSystem, Units, switches
 from dashboards.panels.show_and_hear import compare
@@ -44,7 +44,7 @@ class ChoiceForm:
             lambda text: self._read_size(text, f"{name}: size"),
             lambda value: show_size(*value),
             size,
-            stops=AWG_STOPS,
+            stops_for=lambda size: stops_of(size[0]),
             position=lambda value: log_area(*value),
             help="AWG or mm²: 16 AWG, 1/0, 0.75 mm2",
         )
@@ -87,7 +87,6 @@ class ChoiceForm:
     def _read_size(self, text: str, label: str) -> Size:
         size = read_size(text, label)
         conductor(*size)  # a metric size must be in the table
-        self.size.set_stops(stops_of(size[0]))
         return size
 
     def use_units(self) -> None:
@@ -99,7 +98,6 @@ class ChoiceForm:
     def use_system(self, system: str) -> None:
         """Have the size in AWG or mm²."""
         size = in_system(self.size.value, system)
-        self.size.set_stops(stops_of(size[0]))
         self.size.set(size)
 
     def choice(self) -> ComparedWire:

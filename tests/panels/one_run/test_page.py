@@ -188,6 +188,15 @@ def test_the_size_slider_follows_the_system(panel: OneRunPanel) -> None:
     assert panel.situation().this.label == "13.5 AWG"
 
 
+def test_a_step_of_the_slider_as_it_was_brings_its_stops_back(panel: OneRunPanel) -> None:
+    """Moved on a slow machine while the sizes of another system were on their way: box and slider agree again."""
+    gauges = panel.size.view.stops
+    panel.size.text.value = "2.5 mm²"
+    assert panel.size.view.stops != gauges
+    panel.size._act({"at": 6, "of": gauges})
+    assert (panel.size.text.value, panel.size.view.stops, panel.size.slider.value) == ("14 AWG", gauges, 6)
+
+
 def test_the_table_agrees_and_the_bound_holds(panel: OneRunPanel) -> None:
     answer = length.compute(panel.situation())
     table = length.length_table(answer)

@@ -184,7 +184,7 @@ def test_a_blind_test_tells_nothing_but_its_sounds(
     panel: ShowAndHearPanel, sent: list[tuple[Any, list[bytes]]], question: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     work: list[str] = []
-    for name in ("make", "to_play", "marked", "wav"):
+    for name in ("make_sound", "to_play", "marked", "wav"):
         plain = getattr(sound, name)
         monkeypatch.setattr(sound, name, lambda *a, n=name, f=plain: (work.append(n), f(*a))[1])
     panel.forms[0].size.text.value = "26"

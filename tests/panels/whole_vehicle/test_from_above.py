@@ -34,7 +34,7 @@ def answer() -> PlanAnswer:
 @pytest.fixture(scope="module")
 def panel() -> Iterator[WholeVehiclePanel]:
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(plan_page, "demo", one_thin)
+        patch.setattr(plan_page, "demo_plan", one_thin)
         made = WholeVehiclePanel()
         made.start.demo.click()
         yield made

@@ -58,7 +58,7 @@ def made(answer: PlanAnswer) -> WholeVehiclePanel:
         yield replace(list(found)[-1] if anew else next(found), final=True)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(plan_page, "demo", demo)
+        patch.setattr(plan_page, "demo_plan", demo)
         panel = WholeVehiclePanel(soon)
         panel.start.demo.click()
         return panel

@@ -37,7 +37,7 @@ def solved(vehicle: Vehicle, _stock: Stock, _before: PlanAnswer | None, *_more: 
 
 @pytest.fixture
 def page(monkeypatch: pytest.MonkeyPatch) -> WholeVehiclePanel:
-    monkeypatch.setattr(plan_page, "demo", fixed)
+    monkeypatch.setattr(plan_page, "demo_plan", fixed)
     panel = WholeVehiclePanel(solved)
     panel.start.demo.click()
     return panel
