@@ -42,18 +42,17 @@ def test_a_rule_without_one_would_be_found() -> None:
 
 
 def test_what_is_large_comes_once() -> None:
+    """A first panel brings it, in this test or in one before; another brings nothing large of its own."""
     assert len(SHEETS) >= 6
-    before = set(every_widget._instances)  # of other tests
-    panels = [OneRunPanel(), OneRunPanel()]
-    assert len({panel.view.model_id for panel in panels}) == 2
-    states = [
-        (type(widget).__name__, widget.get_state())
+    first = OneRunPanel()
+    names = [type(widget).__name__ for widget in every_widget._instances.values()]
+    assert (names.count("Guest"), names.count("_Plotly")) == (1, 1)
+    before = set(every_widget._instances)
+    assert OneRunPanel().view.model_id != first.view.model_id
+    sizes = [
+        sum(len(text) for text in widget.get_state().values() if isinstance(text, str))
         for key, widget in every_widget._instances.items()
         if key not in before
     ]
-    large = [
-        name
-        for name, state in states
-        if sum(len(text) for text in state.values() if isinstance(text, str)) > 30_000  # characters
-    ]
-    assert sorted(large) == ["Guest", "_Plotly"]
+    assert len(sizes) > 50
+    assert max(sizes) < 30_000  # characters
