@@ -419,8 +419,7 @@ class WholeVehiclePanel:
         answer = self.answer
         if self.start.shown != PLAN:
             self.headline.value = FIRST
-            if not self.start.opened:
-                return
+            return
         if answer is None:
             vehicle = self.desk.parsed.vehicle
             waits = "Working …" if vehicle else "No verdicts before the lists are corrected."
