@@ -332,9 +332,9 @@ def solve_vehicle(vehicle: Vehicle) -> Plan:
 
 def _of_factory_signals(circuits: Sequence[Circuit]) -> Iterator[str]:
     """What matters where signal is taken at speaker level: once for all such wires, with the most that one brings."""
-    taken = [circuit for circuit in circuits if isinstance(circuit.run, FactoryRun)]
+    taken = [circuit for circuit in circuits if circuit.run is not None and circuit.run.kind == FactoryRun.kind]
     most = max(taken, key=lambda circuit: circuit.measures["load_v"], default=None)
-    if most is not None and isinstance(most.run, FactoryRun):
+    if most is not None and most.run is not None:
         for caution in most.run.cautions(most.measures):
             yield f"Factory signal, {', '.join(circuit.wire.name for circuit in taken)}: {caution}"
 

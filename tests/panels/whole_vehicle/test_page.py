@@ -346,7 +346,7 @@ def test_no_operating_point_is_said(answer: PlanAnswer, panel: WholeVehiclePanel
 
 def test_bars_add_up(answer: PlanAnswer) -> None:
     page = bars.levels(answer.plan, "off")
-    rows = re.findall(r"(-?[\d.]+) dB</td><td>(-?[\d.]+) dB</td><td><b>(-?[\d.]+) dB", page)
+    rows = re.findall(r"(-?[\d.]+) dB</td><td[^>]*>(-?[\d.]+) dB</td><td[^>]*><b>(-?[\d.]+) dB", page)
     assert len(rows) == 7
     for feed, run, total in rows:
         assert float(feed) + float(run) == pytest.approx(float(total), abs=0.011)
