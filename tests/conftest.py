@@ -53,12 +53,13 @@ def browser(chromium: tuple[BrowserType, dict[str, Any]]) -> Iterator[Browser]:
 
 @pytest.fixture(scope="session")
 def visitor(
-    chromium: tuple[BrowserType, dict[str, Any]], tmp_path_factory: pytest.TempPathFactory
+    chromium: tuple[BrowserType, dict[str, Any]], tmp_path_factory: pytest.TempPathFactory, site: str
 ) -> Iterator[BrowserContext]:
     """One who comes back: the browser has a profile, where scripts are kept fetched and compiled."""
     kind, how = chromium
     # Playwright waits by evaluating text, which the pages' policy refuses; that policy is test_server_door's
     context = kind.launch_persistent_context(tmp_path_factory.mktemp("profile"), bypass_csp=True, **how)
+    context.pages[0].goto(site)  # stays open, and with it the process in which all pages of the site open
     yield context
     context.close()
 
