@@ -23,6 +23,7 @@ from typing import Any
 from tests.support.paths import ROOT
 
 FAULTS = "dashboards.panels.controls.faults"  # an extension of every kernel
+PARENT = os.getpid()
 ROOM = 4000  # bytes more for a kernel's command and for its environment, which tests read from outside
 
 
@@ -106,7 +107,7 @@ def _kernel(command: list[str], environment: dict[str, str], folder: str) -> Non
     """Be one, to its end."""
     os.environ.clear()
     os.environ.update(environment)
-    os.environ["JPY_PARENT_PID"] = str(os.getppid())  # whose end is the kernel's
+    os.environ["JPY_PARENT_PID"] = str(PARENT)  # whose end is the kernel's, though it be before the kernel begins
     os.chdir(folder)
     _say(command, environment)
     sys.argv = command[2:]  # of python -m ipykernel_launcher ...
