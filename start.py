@@ -419,35 +419,35 @@ def get_programs() -> dict[str, str]:
     return {name: place for name, place in programs.items() if place}
 
 
-def steps(arguments: Sequence[str]) -> list[dict[str, list[str]]]:
-    """What `test` runs side by side, of each its commands in order; three for two cores, as the server's tests wait."""
+def steps(arguments: Sequence[str]) -> dict[str, list[str]]:
+    """What `test` runs, about the longest first."""
     python, test = [str(PYTHON), "-m"], [str(PYTHON), "-m", "pytest"]
-    ruff = {f"ruff {how}": [*python, "ruff", *how.split()] for how in ("check", "format --check")}
     pages, server = ({name: [*test, "-m", "browser", f"tests/{name}"]} for name in ("browser", "project"))
-    own, rest = ("tests/wirecalc", "wirecalc"), [*test, "-m", "not browser"]
-    checks = ruff | server | {"mypy": [*python, "mypy"], "others": [*rest, *(f"--ignore={one}" for one in own)]}
-    return [{"pytest": [*test, *arguments]}] if arguments else [{"package": [*rest, *own, "--cov"]}, pages, checks]
+    rest, own, panels = [*test, "-m", "not browser"], ("tests/wirecalc", "wirecalc"), "tests/panels"
+    tests = {"package": [*rest, *own, "--cov"], "panels": [*rest, panels]} | server
+    tests |= {"others": [*rest, *(f"--ignore={folder}" for folder in (*own, panels))]}
+    ruff = {f"ruff {how}": [*python, "ruff", *how.split()] for how in ("check", "format --check")}
+    whole = pages | tests | {"mypy": [*python, "mypy"]} | ruff
+    return {"pytest": [*test, *arguments]} if arguments else whole
 
 
-def run_steps(commands: Mapping[str, list[str]], how: Mapping[str, Any]) -> list[str]:
-    """Run each, whatever the ones before said; how each ended."""
-    ended = []
-    for name, command in commands.items():
-        began = time.monotonic()
-        done = subprocess.run(command, cwd=HERE, **how)
-        outcome = f"FAILED ({done.returncode})" if done.returncode else "passed"
-        ended.append(f"{name:19} {outcome:10} {time.monotonic() - began:6.1f} s")
-        say(f"\n== {name}: {' '.join(command[1:])}\n{done.stdout or ''}\n== {ended[-1]}")
+def run_step(name: str, command: Sequence[str], how: Mapping[str, Any]) -> str:
+    """Run one, whatever the others say; how it ended."""
+    began = time.monotonic()
+    done = subprocess.run(command, cwd=HERE, **how)
+    outcome = f"FAILED ({done.returncode})" if done.returncode else "passed"
+    ended = f"{name:19} {outcome:10} {time.monotonic() - began:6.1f} s"
+    say(f"\n== {name}: {' '.join(command[1:])}\n{done.stdout or ''}\n== {ended}")
     return ended
 
 
 def run_tests(arguments: Sequence[str]) -> int:
-    """Run every step whatever the others say; 1 if any failed, one without any test included."""
+    """Run every step; 1 if any failed, one without any test included."""
     programs = get_programs()  # first: what a person has to install is said before anything is fetched
     prepare(RUN_LOCK, TEST_LOCK)
     how = {"env": clean(os.environ) | {"WIRECALC_CHROMIUM": programs["chromium"]}} | ({} if arguments else TOLD)
-    with ThreadPoolExecutor() as pool:
-        summary = [line for ended in pool.map(lambda one: run_steps(one, how), steps(arguments)) for line in ended]
+    with ThreadPoolExecutor(3) as pool:  # on two cores: steps with a browser or a server wait at times
+        summary = list(pool.map(lambda step: run_step(step[0], step[1], how), steps(arguments).items()))
     say("\n" + "\n".join(summary))
     return int(any(" FAILED " in line for line in summary))
 

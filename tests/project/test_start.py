@@ -284,12 +284,7 @@ def test_every_check_runs_though_one_fails_and_the_end_says_so(
     show = "import os, sys; print(os.environ['WIRECALC_CHROMIUM']); sys.exit(int(sys.argv[1]))"
     codes = {"one": "0", "two": "5", "three": "0"}  # 5 is pytest's for no tests at all
     monkeypatch.setattr(
-        start,
-        "steps",
-        lambda arguments: [
-            {name: [sys.executable, "-c", show, codes[name]] for name in beside}
-            for beside in (("one", "two"), ("three",))
-        ],
+        start, "steps", lambda arguments: {name: [sys.executable, "-c", show, code] for name, code in codes.items()}
     )
     assert start.run_tests([]) == 1
     said = capfd.readouterr().out
@@ -305,17 +300,15 @@ def test_every_check_runs_though_one_fails_and_the_end_says_so(
 
 def test_arguments_go_to_pytest_alone(start: ModuleType) -> None:
     python = [str(start.PYTHON), "-m"]
-    assert start.steps(["tests/benchmarks", "-x"]) == [{"pytest": [*python, "pytest", "tests/benchmarks", "-x"]}]
+    assert start.steps(["tests/benchmarks", "-x"]) == {"pytest": [*python, "pytest", "tests/benchmarks", "-x"]}
     whole = start.steps([])
-    assert [list(beside) for beside in whole] == [
-        ["package"],
-        ["browser"],
-        ["ruff check", "ruff format --check", "project", "mypy", "others"],
-    ]
-    left_out = {word.removeprefix("--ignore=") for word in whole[2]["others"] if word.startswith("--ignore=")}
-    assert left_out == {"tests/wirecalc", "wirecalc"} <= {*whole[0]["package"]}  # what is not here is there
-    assert whole[0]["package"][-1] == "--cov"  # it would take the next word for what to cover
-    folders = {word for word in [*whole[1]["browser"], *whole[2]["project"]] if word.startswith("tests/")}
+    assert list(whole) == [
+        "browser", "package", "panels", "project", "others", "mypy", "ruff check", "ruff format --check"
+    ]  # fmt: skip
+    left_out = {word.removeprefix("--ignore=") for word in whole["others"] if word.startswith("--ignore=")}
+    assert left_out == {"tests/wirecalc", "wirecalc", "tests/panels"} <= {*whole["package"], *whole["panels"]}
+    assert whole["package"][-1] == "--cov"  # it would take the next word for what to cover
+    folders = {word for word in [*whole["browser"], *whole["project"]] if word.startswith("tests/")}
     marked = [path for path in (ROOT / "tests").rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")]
     there = {path.relative_to(ROOT).parent.as_posix() for path in marked} - {"tests/benchmarks"}
     assert there == folders == {"tests/browser", "tests/project"}  # no browser test is left out
