@@ -11,8 +11,8 @@ from wirecalc.workings.formula import Book, Given, Rule, Working, worked
 _DIVIDER = "Voltage divider, any textbook of circuits"
 _STRAY = f"Sum of squares of what strays by itself, ISO/IEC Guide 98-3; {COVER:g} standard deviations"
 _LIKELY = (
-    "80 % of nominal at the least, IEC 60268-5 clause 16.1, from memory; more towards its resonance: common practice,"
-    " no source"
+    "80 % of nominal at the least, IEC 60268-5 clause 16.1; published value, copy not checked; more towards its"
+    " resonance: common practice, no source"
 )
 
 
