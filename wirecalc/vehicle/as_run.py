@@ -13,7 +13,7 @@ from wirecalc.circuits import line_level, supply
 from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.circuits.rating import for_load
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, FACTORY_SIGNAL, OTHER, REMOTE_LIMIT_A
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, FACTORY_SIGNAL, NOT_CRITICAL, OTHER, REMOTE_LIMIT_A
 from wirecalc.vehicle.limits import HOUSE_KINDS, LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
@@ -371,7 +371,10 @@ def run_of_device(device: Device, supply_v: float, nominal_v: float = NOMINAL_V)
     if len(drawn) != 1:
         return None
     behaviour, rated_a = drawn[0]
-    return runs.DeviceRun(rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, nominal_v=nominal_v, critical=True)
+    critical = device.kind not in NOT_CRITICAL
+    return runs.DeviceRun(
+        rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, nominal_v=nominal_v, critical=critical
+    )
 
 
 def pull_in_v(device: Device) -> float:

@@ -32,6 +32,9 @@ NONE: Literal["none"] = "none"
 BODY_OHM = 0.5e-3  # from a ground point to the middle of a steel body: common practice, no source; measure it
 BATTERY_V, BATTERY_OHM = 12.6, 5e-3  # full, at rest; of a healthy starter battery: common practice, no source
 ALTERNATOR_OHM = 12e-3  # common practice, no source
+NOT_CRITICAL = frozenset(
+    {HEAD}
+)  # its most flows in peaks of loud music, and it works on a low battery: common practice, no source
 HEAD_A, PROCESSOR_A = 2.5, 1.5  # steady draws: common practice, no source; the manuals come first
 STRIP_OHM_PER_M = 0.1  # both conductors of a lamp strip: a guess, common practice, no source; measure it
 REMOTE_DRAW_A, REMOTE_LIMIT_A = 0.02, 0.3  # common practice, no source; the manuals come first

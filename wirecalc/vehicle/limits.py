@@ -21,7 +21,7 @@ from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.runs.factory import FactoryRun
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, FACTORY_SIGNAL
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, FACTORY_SIGNAL, NOT_CRITICAL
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
@@ -173,7 +173,8 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
                 replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in limits
             ]
     elif kind in ("relay", "lamp", "load feed"):
-        case = "critical" if kind == "load feed" else ""
+        critical = "not critical" if vehicle.device(wire.end).kind in NOT_CRITICAL else "critical"
+        case = critical if kind == "load feed" else ""
         bound = rules.rule("drop_limit", HOUSE_KINDS[kind], case=case).number
         limits = [replace(drop["drop_fraction"], bound=bound), *limits]
     if kind == "ground":
