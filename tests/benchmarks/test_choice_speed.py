@@ -14,14 +14,14 @@ from wirecalc.vehicle.search.task import task_of
 
 def test_larger_fuses_are_tried_in_a_quarter_more_time(monkeypatch: pytest.MonkeyPatch) -> None:
     plans = [random_plan(seed) for seed in range(12)]
-    tasks = [task_of(one, {wire.name: SIZES.options(one, wire) for wire in one.wires if wire.size == "choose"})
-             for one in plans]  # fmt: skip
+    tasks = [task_of(plan, {wire.name: SIZES.options(plan, wire) for wire in plan.wires if wire.size == "choose"})
+             for plan in plans]  # fmt: skip
 
     def spent_s(most: int) -> float:
         monkeypatch.setattr(sizes, "MOST_RAISED", most)
         start = process_time()
-        for one in tasks:
-            sizes.search(one, lambda share, what: None)
+        for task in tasks:
+            sizes.search(task, lambda share, what: None)
         return process_time() - start
 
     ratios = [spent_s(8) / spent_s(0) for _ in range(5)]

@@ -52,7 +52,7 @@ def time_s(work: Callable[[], object]) -> float:
 
 def bare_of(lengths_m: Array) -> Callable[[], tuple[Array, ...]]:
     sizes = [conductor(system, number) for system, number in SIZES]
-    per_m = np.array([[one.ohm_per_m_20c] for one in sizes]) * (1.0 + COPPER.per_k_20c * 20.0)
+    per_m = np.array([[size.ohm_per_m_20c] for size in sizes]) * (1.0 + COPPER.per_k_20c * 20.0)
     return lambda: bare(lengths_m, per_m, 20.1, 0.02, 4.0)
 
 

@@ -41,11 +41,11 @@ def test_every_job_by_keyboard_alone(open_page: Callable[..., Page]) -> None:
         page.keyboard.press("Enter")
         expect(page.get_by_label(job.questions[0].label, exact=True).first).to_be_visible(timeout=SOON)
         entries = 1
-        for one in job.questions:
-            reach(page, one.label)
-            if isinstance(one, Number):
+        for question in job.questions:
+            reach(page, question.label)
+            if isinstance(question, Number):
                 page.keyboard.press("Control+A")
-                page.keyboard.type(one.feet or f"{one.start * 1.1:.3g} {one.bare}".rstrip())
+                page.keyboard.type(question.feet or f"{question.start * 1.1:.3g} {question.bare}".rstrip())
             else:
                 page.keyboard.press("End")
             entries += 1

@@ -209,7 +209,7 @@ def test_a_blind_test_is_finished_and_gives_nothing_away(open_page: Opener, ques
             expect(status).to_have_text(f"Question {number + 1} of 8.")
             told_.append(sorted(shape(one) for one, _ in wire.messages if counts(one)))
     assert len(set(truths)) == 2
-    assert [truths.count(one) for one in set(truths)] == [4, 4]
+    assert [truths.count(truth) for truth in set(truths)] == [4, 4]
     assert len(sizes) == 1  # every sound has one size
     assert len({size for pair in sizes for size in pair}) == 1
     assert len(told_[0]) == 2  # the sounds, and the next question

@@ -115,7 +115,7 @@ def test_two_servers_behind_one_address(two: tuple[str, dict[str, ExitStack]], o
         for viewer in viewers:
             await viewer.open()  # the page, then its socket: refused by a server that has not its kernel
             await viewer.models()
-        where = [[held(one, viewer.kernel_id, TOKEN) for one in ends] for viewer in viewers]
+        where = [[held(end, viewer.kernel_id, TOKEN) for end in ends] for viewer in viewers]
         for viewer in viewers:
             await viewer.leave()
         return where
@@ -127,14 +127,14 @@ def test_two_servers_behind_one_address(two: tuple[str, dict[str, ExitStack]], o
     page = opened(f"{site}/voila/render/one_run.ipynb?token={TOKEN}")
     moved(page)
     number = page.evaluate(KERNEL)
-    its = next(one for one in ends if held(one, number, TOKEN))
+    its = next(end for end in ends if held(end, number, TOKEN))
     ends[its].close()
     notice = page.locator(".wc-notice")
     expect(notice).to_be_visible(timeout=15_000)
     notice.get_by_role("button", name="Load the page again").click()  # who was let in there is let in here
     page.wait_for_selector(f"{READY}:not(:has(.wc-notice))", state="attached", timeout=60_000)
     moved(page)
-    other = next(one for one in ends if one != its)
+    other = next(end for end in ends if end != its)
     assert held(other, page.evaluate(KERNEL), TOKEN)
 
     # one who has never been here, and one whom the balancer knows from the stopped server

@@ -47,7 +47,7 @@ def test_no_file_and_no_function_is_too_long(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= MOST_LINES
     functions = [node for node in ast.walk(ast.parse(text)) if isinstance(node, Function)]
-    too_long = {one.name: lines_of(one) for one in functions if lines_of(one) > MOST_IN_A_FUNCTION}
+    too_long = {function.name: lines_of(function) for function in functions if lines_of(function) > MOST_IN_A_FUNCTION}
     assert too_long == {}
 
 

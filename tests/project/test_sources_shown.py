@@ -19,11 +19,11 @@ CODE = sorted(
 def texts(path: Path) -> list[str]:
     """Strings that may be shown: docstrings are for readers of the code."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    documents = {id(one.value) for one in ast.walk(tree) if isinstance(one, ast.Expr)}
+    documents = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
     return [
-        one.value
-        for one in ast.walk(tree)
-        if isinstance(one, ast.Constant) and isinstance(one.value, str) and id(one) not in documents
+        node.value
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in documents
     ]
 
 

@@ -200,7 +200,7 @@ def test_the_server_takes_the_port_that_was_chosen_and_opens_nothing(start: Modu
     arguments = start.server_arguments(1234)
     assert arguments[0] == "dashboards"
     assert {"--no-browser", "--port=1234", "--Voila.port_retries=0"} < set(arguments)
-    assert not [one for one in arguments if "Voila.ip" in one]
+    assert not [argument for argument in arguments if "Voila.ip" in argument]
 
 
 def test_a_networks_token_is_hard_to_guess_and_kept(start: ModuleType) -> None:

@@ -318,7 +318,7 @@ def lost(journey: Journey) -> list[str]:
     found = []
     for label, text in journey.typed.items():
         boxes = [one for one in journey.page.get_by_label(label, exact=True).all() if one.is_visible()]
-        if boxes and text not in [one.input_value() for one in boxes]:
+        if boxes and text not in [box.input_value() for box in boxes]:
             found.append(f"{label}: typed {text!r}, there is {boxes[0].input_value()!r}")
     return found
 

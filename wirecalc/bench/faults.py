@@ -236,8 +236,8 @@ def _sizes_off(conductor: Conductor, *, thinner: bool) -> tuple[Array, Array]:
     if "mm²" in conductor.label:
         own = conductor.area_m2 * 1e6
         sizes = sorted((one for one in metric_sizes_mm2() if (one < 0.99 * own) == thinner), reverse=thinner)
-        sizes = [one for one in sizes if abs(one / own - 1) > 0.05][: SIZES_OFF // 2]
-        times = np.array([own / one for one in sizes] or [1.26 if thinner else 1 / 1.26])
+        sizes = [size for size in sizes if abs(size / own - 1) > 0.05][: SIZES_OFF // 2]
+        times = np.array([own / size for size in sizes] or [1.26 if thinner else 1 / 1.26])
         weight = 0.5 ** np.arange(len(times))
     else:
         steps = np.arange(1, SIZES_OFF + 1)

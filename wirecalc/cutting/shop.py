@@ -106,7 +106,8 @@ def _held(part: str, field: str) -> OnShelf:
     return OnShelf(
         what=what,
         lengths_m=tuple(
-            units.read(one, f"{field}, {what[:40]}", units.LENGTH, low=0, high=LONGEST_M, above=True) for one in lengths
+            units.read(length, f"{field}, {what[:40]}", units.LENGTH, low=0, high=LONGEST_M, above=True)
+            for length in lengths
         ),
     )
 
@@ -177,9 +178,9 @@ def with_shelf(spools: Sequence[Spool], lengths_m: Sequence[float]) -> tuple[lis
     """
     if not lengths_m:
         return list(spools), False
-    by_length = any(one.price is None for one in spools)
-    shop = [Spool(length_m=one.length_m, count=one.count, name=one.name,
-                  price=one.length_m if by_length else one.price) for one in spools]  # fmt: skip
+    by_length = any(spool.price is None for spool in spools)
+    shop = [Spool(length_m=spool.length_m, count=spool.count, name=spool.name,
+                  price=spool.length_m if by_length else spool.price) for spool in spools]  # fmt: skip
     counts = {length: lengths_m.count(length) for length in dict.fromkeys(lengths_m)}
     own = [Spool(length_m=math.floor(length * 1000) / 1000, count=count, price=0.0, name=ON_SHELF)
            for length, count in counts.items()]  # fmt: skip

@@ -136,7 +136,7 @@ class ChosenSize:
         all_sizes = every_size(self.advice)
         table = pd.DataFrame(
             {
-                "size": [one.label for one in all_sizes.candidates],
+                "size": [candidate.label for candidate in all_sizes.candidates],
                 "state": all_sizes.states,
                 "usual_c": all_sizes.usual_c,
                 "most_c": all_sizes.full_c,

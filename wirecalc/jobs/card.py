@@ -46,7 +46,9 @@ def read_line(key: str, text: str) -> str:
 def card_of(text: PlanText) -> dict[str, str]:
     """What is on a plan's card, by the keys of `LABELS` in their order; what cannot be used is left out."""
     found: dict[str, str] = {}
-    if text.card is None or [same(one) for one in text.card.columns[:2]] != [same(one) for one in CARD_COLUMNS]:
+    if text.card is None or [same(column) for column in text.card.columns[:2]] != [
+        same(column) for column in CARD_COLUMNS
+    ]:
         return found
     typed = {same(row[0]): row[1] for row in text.card.rows}
     for key, label in LABELS.items():

@@ -76,13 +76,13 @@ def added(text: PlanText, offer: Offer) -> PlanText:
     fields = {each.key: each for each in WIRE_FIELDS}
     sheet = text.wires
     have = {same(column) for column in sheet.columns}
-    new = [fields[key].column for one in offer.wires for key in one if same(fields[key].column) not in have]
+    new = [fields[key].column for wire in offer.wires for key in wire if same(fields[key].column) not in have]
     columns = (*sheet.columns, *dict.fromkeys(new))
     by_heading = {same(each.column): each.key for each in WIRE_FIELDS}
     rows = [(*row, *[""] * (len(columns) - len(row))) for row in sheet.rows]
-    for one in offer.wires:
+    for wire in offer.wires:
         keys = [by_heading.get(same(column), "") for column in columns]
-        rows.append(tuple(cell_text(fields[key], one[key]) if key in one else "" for key in keys))
+        rows.append(tuple(cell_text(fields[key], wire[key]) if key in wire else "" for key in keys))
     return replace(text, wires=PlanSheet(columns=columns, rows=tuple(rows)))
 
 
@@ -108,7 +108,7 @@ def _missing(
     name: str, kind: str, kinds: Mapping[str, str], ends: list[tuple[str, str, str, str]]
 ) -> list[tuple[str, Row]]:
     def has(does: str, *, arriving: bool) -> bool:
-        own = ((one[2], one[3]) if arriving else (one[0], one[1]) for one in ends)
+        own = ((end[2], end[3]) if arriving else (end[0], end[1]) for end in ends)
         return any(device == name and (role(kind, terminal) or ("",))[0] == does for device, terminal in own)
 
     found: list[tuple[str, Row]] = []

@@ -35,7 +35,7 @@ class Rows:
             If devices and wires do not fit together.
         """
         return Vehicle(
-            devices=tuple(Device(**one) for one in self.devices), wires=tuple(Wire(**one) for one in self.wires)
+            devices=tuple(Device(**one) for one in self.devices), wires=tuple(Wire(**wire) for wire in self.wires)
         )
 
 
@@ -71,11 +71,11 @@ class JobKind:
             With every answer that cannot be used.
         """
         found: dict[str, Answer] = {}
-        faults = [InputError(self.title, key, ", ".join(one.key for one in self.questions))
-                  for key in given if key not in {one.key for one in self.questions}]  # fmt: skip
-        for one in self.questions:
+        faults = [InputError(self.title, key, ", ".join(question.key for question in self.questions))
+                  for key in given if key not in {question.key for question in self.questions}]  # fmt: skip
+        for question in self.questions:
             try:
-                found[one.key] = one.read(given.get(one.key, one.start))
+                found[question.key] = question.read(given.get(question.key, question.start))
             except InputError as fault:
                 faults.append(fault)
         if faults:

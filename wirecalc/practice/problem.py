@@ -309,7 +309,7 @@ def _gauge(area_mm2: float) -> float | None:
 
 
 def _clear(kind: ProblemKind, drawn: DrawnProblem) -> bool:
-    numbers = [drawn.answer, *(one.value for one in drawn.mistakes)]
+    numbers = [drawn.answer, *(mistake.value for mistake in drawn.mistakes)]
     if not kind.low <= drawn.answer <= kind.high:
         return False
     if kind.quantity is None:

@@ -61,7 +61,7 @@ class OwnCables:
         self.note = w.HTML()
         self.open = Tick("Cables of your own …", kind="switch")
         self.open.observe(self._toggle, "value")
-        entries = w.Box([getattr(one, "view", one) for one in self._entries])
+        entries = w.Box([getattr(entry, "view", entry) for entry in self._entries])
         entries.add_class("wc-fields")
         files = w.Box([self.keep, self.save, self.upload])
         files.add_class("wc-files")
@@ -176,7 +176,9 @@ class OwnCables:
 
     def _came(self, content: bytes) -> None:
         """See `Packed`."""
-        found = {one.key: one for one in _cable_file().read_cables(csv_text.decoded(content), "Address, these cables")}
+        found = {
+            cable.key: cable for cable in _cable_file().read_cables(csv_text.decoded(content), "Address, these cables")
+        }
         self.brought = {key: one for key, one in found.items() if self.mine.get(key) != one}
         self._changed()
 
@@ -184,7 +186,9 @@ class OwnCables:
         """See `Kept`; what cannot be used is said, and stays kept until something is changed."""
         try:
             self.mine = (
-                {one.key: one for one in _cable_file().read_cables(text, "Cables kept by this browser")} if text else {}
+                {cable.key: cable for cable in _cable_file().read_cables(text, "Cables kept by this browser")}
+                if text
+                else {}
             )
         except InputError as fault:
             self._tell(fault)

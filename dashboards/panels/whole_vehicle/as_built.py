@@ -94,7 +94,7 @@ class AsBuiltTab:
 
     def _lay_out(self) -> w.VBox:
         visit = w.Box([self.date.view, *(one.view for one in self.of_visit.values()), self.state])
-        circuit = w.Box([self.wire, *(one.view for one in self.readings.values()), self.end])
+        circuit = w.Box([self.wire, *(reading.view for reading in self.readings.values()), self.end])
         for box in (visit, circuit):
             box.add_class("wc-fields")
         presses = w.Box([self.following, self.last])
@@ -282,7 +282,9 @@ def changes_html(before: str, changes: Sequence[str], read: bool) -> str:
     """What differs from the visit before, as HTML."""
     if not before or not read:
         return ""
-    said = "".join(f"<li>{html.escape(one)}</li>" for one in changes) or "<li>Nothing that the meters can tell.</li>"
+    said = (
+        "".join(f"<li>{html.escape(change)}</li>" for change in changes) or "<li>Nothing that the meters can tell.</li>"
+    )
     return f"<h2>Changed since {html.escape(before)}</h2><ul>{said}</ul>"
 
 

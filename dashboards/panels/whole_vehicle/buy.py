@@ -60,7 +60,7 @@ class BuyTab:
         )  # fmt: skip
         self.spools: Entry[tuple[float, ...]] = Entry(
             "Spool lengths", lambda text: read_spools(text, feet=self.feet()),
-            lambda lengths: "; ".join(units.show(one, units.LENGTH, feet=self.feet()) for one in lengths), (),
+            lambda lengths: "; ".join(units.show(length, units.LENGTH, feet=self.feet()) for length in lengths), (),
             placeholder="as usually sold",
             help="of your supplier, separated by semicolons; empty: as each kind is usually sold (common practice, no"
             " source)",
@@ -122,7 +122,7 @@ class BuyTab:
             seconds=CUT_FOR_S,
         )
         feet = self.feet()
-        said = "".join(f"<li>{html.escape(_in_feet(one) if feet else one)}</li>" for one in found.in_words())
+        said = "".join(f"<li>{html.escape(_in_feet(word) if feet else word)}</li>" for word in found.in_words())
         cuts = words(_in_one(found.cut_list(), feet), "In the order of cutting")
         self.shown.value = (
             words(_in_one(found.items.drop(columns="kind"), feet), "To buy")

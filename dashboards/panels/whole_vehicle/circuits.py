@@ -39,10 +39,10 @@ def worst_first(circuit: Circuit) -> tuple[bool, float]:
 def in_short(answer: PlanAnswer) -> str:
     """The verdict on the whole plan, in a sentence."""
     circuits = answer.plan.circuits
-    broken = sum(not one.meets for one in circuits)
+    broken = sum(not circuit.meets for circuit in circuits)
     if answer.plan.problems:
         return "The feed cannot deliver what is asked: see below."
-    close = sum(one.grade == "borderline" for one in circuits)
+    close = sum(circuit.grade == "borderline" for circuit in circuits)
     if broken == 0 and close:
         return f"{len(circuits)} circuits: none is too thin, {close} {'is' if close == 1 else 'are'} borderline."
     if broken == 0:
@@ -53,9 +53,9 @@ def in_short(answer: PlanAnswer) -> str:
 def marks(answer: PlanAnswer) -> dict[str, str]:
     """A word for each wire by its name, to stand beside it in the list of wires."""
     found = {}
-    for one in answer.plan.circuits:
-        name, used = one.tightest
-        found[one.wire.name] = f"{SIGNS[one.grade]} {100 * used:.0f} %" if one.meets else f"✗ {name}"
+    for circuit in answer.plan.circuits:
+        name, used = circuit.tightest
+        found[circuit.wire.name] = f"{SIGNS[circuit.grade]} {100 * used:.0f} %" if circuit.meets else f"✗ {name}"
     return found
 
 
@@ -76,15 +76,15 @@ def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str], *, 
     if order != LISTED:
         circuits.sort(key=worst_first)
     if order == BROKEN:
-        circuits = [one for one in circuits if not one.meets]
+        circuits = [circuit for circuit in circuits if not circuit.meets]
     if not circuits:
         return "<p>No circuit breaks a limit.</p>"
     return html_table(
         "Circuits",
         ("Circuit", "Verdict", "Size", "Length", "Fuse", "Nearest limit"),
-        [_row(answer, one, typed, feet) for one in circuits],
+        [_row(answer, circuit, typed, feet) for circuit in circuits],
         kind="wc-words wc-circuits wc-as-cards",
-        row_kinds=["" if one.meets else "wc-broken" for one in circuits],
+        row_kinds=["" if circuit.meets else "wc-broken" for circuit in circuits],
     )
 
 
@@ -123,7 +123,7 @@ def size(one: Circuit) -> str:
 
 def behind(answer: PlanAnswer, name: str, *, feet: bool = False) -> str:
     """Everything behind one circuit: each limit with its reason, and how each number is worked out."""
-    one = next((one for one in answer.plan.circuits if one.wire.name == name), None)
+    one = next((circuit for circuit in answer.plan.circuits if circuit.wire.name == name), None)
     if one is None:
         return f"<h2>{html.escape(name)}</h2><p>It is not in the plan that is shown.</p>"
     said = [

@@ -36,15 +36,15 @@ class JobForm:
         self.make.add_class("wc-main-press")
         self.alert = w.HTML()
         asked: list[w.Widget] = []
-        for one in job.questions:
-            if isinstance(one, Number):
-                entry = self._entry(one)
-                self.entries[one.key] = entry
+        for question in job.questions:
+            if isinstance(question, Number):
+                entry = self._entry(question)
+                self.entries[question.key] = entry
                 asked.append(entry.view)
             else:
-                box = choice(one.label, [(words, key) for key, words in one.options.items()], one.start)
-                self.entries[one.key] = box
-                asked.append(w.VBox([box, w.HTML(f"<div class='wc-help'>{html.escape(one.help)}</div>")]))
+                box = choice(question.label, [(words, key) for key, words in question.options.items()], question.start)
+                self.entries[question.key] = box
+                asked.append(w.VBox([box, w.HTML(f"<div class='wc-help'>{html.escape(question.help)}</div>")]))
         about = f"<h2>{html.escape(job.title)}</h2><p>{html.escape(job.about)}</p>"
         fields = w.VBox(asked)
         fields.add_class("wc-job-fields")
@@ -75,14 +75,14 @@ class JobForm:
         """
         if feet == self.feet:
             return
-        for one in self.job.questions:
-            if isinstance(one, Number) and one.feet:
-                entry: Any = self.entries[one.key]
-                before = self._shown(one, one.start)
+        for question in self.job.questions:
+            if isinstance(question, Number) and question.feet:
+                entry: Any = self.entries[question.key]
+                before = self._shown(question, question.start)
                 typed = entry.text.value
                 self.feet = feet
                 if typed == before:
-                    entry.text.value = self._shown(one, one.start)
+                    entry.text.value = self._shown(question, question.start)
                 self.feet = not feet
         self.feet = feet
 
@@ -95,16 +95,16 @@ class JobForm:
         """What is answered, each number with its unit; None while an entry has a fault, which is then said."""
         found: dict[str, str] = {}
         wrong = []
-        for one in self.job.questions:
-            entry = self.entries[one.key]
-            if isinstance(one, Pick):
+        for question in self.job.questions:
+            entry = self.entries[question.key]
+            if isinstance(question, Pick):
                 assert isinstance(entry, Choice)
-                found[one.key] = entry.value
+                found[question.key] = entry.value
                 continue
             assert isinstance(entry, Entry)
             if entry.fault is not None:
-                wrong.append(one.label)
-            found[one.key] = one.with_unit(entry.text.value, feet=self.feet)
+                wrong.append(question.label)
+            found[question.key] = question.with_unit(entry.text.value, feet=self.feet)
         said = f"Correct first: {html.escape('; '.join(wrong))}." if wrong else ""
         self.alert.value = f"<div role='alert'>{said}</div>" if wrong else ""
         return None if wrong else found

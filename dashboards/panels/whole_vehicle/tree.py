@@ -103,15 +103,15 @@ def tree(plan: Plan, state: str) -> str:
 
 
 def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str:
-    broken = {one.wire.name for one in plan.circuits if not one.meets}
+    broken = {circuit.wire.name for circuit in plan.circuits if not circuit.meets}
     place = plan.supply.wiring.places
     current_a = plan.supply.current_a[state]
-    most_a = max((abs(float(current_a[place[one.wire.name]])) for one in rows if one.wire), default=1.0) or 1.0
+    most_a = max((abs(float(current_a[place[row.wire.name]])) for row in rows if row.wire), default=1.0) or 1.0
     dashed = " class='wc-over' stroke-dasharray='7 4'"
-    ends = {one.wire.name: _ends_v(plan, state, one.wire, back=back) for one in rows if one.wire}
+    ends = {row.wire.name: _ends_v(plan, state, row.wire, back=back) for row in rows if row.wire}
     levels = [volts for pair in ends.values() for volts in pair]
     scale = Scale(min(levels, default=0.0), max(levels, default=0.0))
-    deepest = max((one.depth for one in rows), default=0)
+    deepest = max((row.depth for row in rows), default=0)
     lines: list[str] = []
     dashes: list[str] = []
     labels: list[str] = []

@@ -217,9 +217,9 @@ def test_an_empty_page_shows_where_to_measure_and_no_chart_of_nothing() -> None:
 def test_what_is_folded_away_and_set_is_a_chip() -> None:
     panel = panel_of(COPPER_18, "18 AWG")
     chips = re.findall("<li>([^<]*)</li>", panel.set_there.value)
-    assert any(one.startswith("Meter leads: ") for one in chips)
+    assert any(chip.startswith("Meter leads: ") for chip in chips)
     assert "Sold as: 18 AWG" in chips
-    assert not any(one.startswith("Strands") for one in chips)
+    assert not any(chip.startswith("Strands") for chip in chips)
 
 
 def test_a_number_alone_is_in_the_pages_unit_and_stays_what_it_was() -> None:

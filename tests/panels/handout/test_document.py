@@ -101,26 +101,26 @@ def test_every_wire_is_on_the_pull_list_with_its_numbers() -> None:
     here = job()
     assert here.buy_list is not None
     pieces = here.buy_list.pieces.set_index("run")
-    for one in here.plan.circuits:
-        name, *rest = row_of("installer", one.wire.name, f"{one.wire.start}, {one.wire.start_terminal}")[1:]
+    for circuit in here.plan.circuits:
+        name, *rest = row_of("installer", circuit.wire.name, f"{circuit.wire.start}, {circuit.wire.start_terminal}")[1:]
         ends, pull, way, cut, conductor, expect = rest[:2], *rest[2:7]
-        assert name == one.wire.name
-        assert ends[1] == f"{one.wire.end}, {one.wire.end_terminal}"
-        assert units.read(way, "way", units.LENGTH) == pytest.approx(one.wire.length_m, abs=0.0005)
-        if one.wire.name in pieces.index:
+        assert name == circuit.wire.name
+        assert ends[1] == f"{circuit.wire.end}, {circuit.wire.end_terminal}"
+        assert units.read(way, "way", units.LENGTH) == pytest.approx(circuit.wire.length_m, abs=0.0005)
+        if circuit.wire.name in pieces.index:
             assert units.read(cut, "cut", units.LENGTH) == pytest.approx(pieces.loc[name, "length_m"], abs=0.0005)
             assert conductor == pieces.loc[name, "wire"]
-            assert one.conductor.label in pull
-            assert (f"{one.laid.ways} × " in pull) == (one.laid.ways * one.wire.parallel > 1)
+            assert circuit.conductor.label in pull
+            assert (f"{circuit.laid.ways} × " in pull) == (circuit.laid.ways * circuit.wire.parallel > 1)
         else:
-            assert pull == cut == f"in “{one.wire.cable}”"
-        laid = dataclasses.replace(one.laid, temperature_c=20.0)
-        if one.kind in ("speaker", "subwoofer", "line"):
-            assert expect == f"{units.show(float(wire_ohm([one.conductor], laid)[0]), units.RESISTANCE)} loop"
-        elif one.kind in ("shared feed", "ground"):
-            assert units.show(one.measures["drop_v"], units.VOLTAGE) in expect
+            assert pull == cut == f"in “{circuit.wire.cable}”"
+        laid = dataclasses.replace(circuit.laid, temperature_c=20.0)
+        if circuit.kind in ("speaker", "subwoofer", "line"):
+            assert expect == f"{units.show(float(wire_ohm([circuit.conductor], laid)[0]), units.RESISTANCE)} loop"
+        elif circuit.kind in ("shared feed", "ground"):
+            assert units.show(circuit.measures["drop_v"], units.VOLTAGE) in expect
         else:
-            assert expect == f"{units.show(one.measures['load_v'], units.VOLTAGE)} or more"
+            assert expect == f"{units.show(circuit.measures['load_v'], units.VOLTAGE)} or more"
     for name in here.allocations:
         cut = row_of("installer", name)[6]
         assert units.read(cut, "cut", units.LENGTH) == pytest.approx(pieces.loc[name, "length_m"], abs=0.0005)
@@ -132,10 +132,12 @@ def test_wires_stand_by_place_and_bundle() -> None:
         filled = [cell for cell in row if cell]
         if len(row) == 1:
             heading = row[0]
-        elif filled and filled[0] in {one.wire.name for one in job().plan.circuits} and " · " in heading:
+        elif filled and filled[0] in {circuit.wire.name for circuit in job().plan.circuits} and " · " in heading:
             bundles[filled[0]] = heading
-    for one in job().plan.circuits:
-        assert bundles[one.wire.name].endswith(f"bundle “{one.wire.bundle}”" if one.wire.bundle else "by itself")
+    for circuit in job().plan.circuits:
+        assert bundles[circuit.wire.name].endswith(
+            f"bundle “{circuit.wire.bundle}”" if circuit.wire.bundle else "by itself"
+        )
 
 
 def test_every_fuse_and_every_wire_without() -> None:
@@ -143,17 +145,17 @@ def test_every_fuse_and_every_wire_without() -> None:
         125.0: "125 A terminal fuse on a post (single bolt), breaks 2 kA",
         2.0: "2 A medium blade fuse (type C), breaks 1 kA",
     }
-    for one in job().plan.circuits:
-        if not isinstance(one.wire.fuse, str):
-            row = row_of("installer", one.wire.name, *[cell for cell in [_place(one.wire)] if cell])
-            assert row[3] == units.show(one.wire.fuse, units.CURRENT)
-            assert row[5] == families.get(one.wire.fuse, row[5])
-            assert row[6] == units.show(one.measures["largest_fuse_a"], units.CURRENT)
-            assert ("battery" in row[2].split(":")[1]) == (one.wire.start == "Starter battery")
-        elif math.isfinite(one.measures.get("before_a", math.nan)):
-            row = row_of("installer", one.wire.name, units.show(one.measures["before_a"], units.CURRENT))
-            assert row[3] == job().fuse_reasons.get(one.wire.name, "")
-    parallel = next(one for one in job().plan.circuits if one.wire.name == "Main feed")
+    for circuit in job().plan.circuits:
+        if not isinstance(circuit.wire.fuse, str):
+            row = row_of("installer", circuit.wire.name, *[cell for cell in [_place(circuit.wire)] if cell])
+            assert row[3] == units.show(circuit.wire.fuse, units.CURRENT)
+            assert row[5] == families.get(circuit.wire.fuse, row[5])
+            assert row[6] == units.show(circuit.measures["largest_fuse_a"], units.CURRENT)
+            assert ("battery" in row[2].split(":")[1]) == (circuit.wire.start == "Starter battery")
+        elif math.isfinite(circuit.measures.get("before_a", math.nan)):
+            row = row_of("installer", circuit.wire.name, units.show(circuit.measures["before_a"], units.CURRENT))
+            assert row[3] == job().fuse_reasons.get(circuit.wire.name, "")
+    parallel = next(circuit for circuit in job().plan.circuits if circuit.wire.name == "Main feed")
     two = dataclasses.replace(parallel, wire=dataclasses.replace(parallel.wire, parallel=2, fuse=1000.0))
     rows = installer.fuses(job(plan=_with(two))).rows
     assert next(row for row in rows if row[1] == "Main feed")[4:6] == (
@@ -170,9 +172,11 @@ def _place(wire) -> str:  # type: ignore[no-untyped-def]
 
 def _with(*circuits):  # type: ignore[no-untyped-def]
     """The demo's plan with some circuits changed."""
-    changed = {one.wire.name: one for one in circuits}
+    changed = {circuit.wire.name: circuit for circuit in circuits}
     plan = job().plan
-    return dataclasses.replace(plan, circuits=tuple(changed.get(one.wire.name, one) for one in plan.circuits))
+    return dataclasses.replace(
+        plan, circuits=tuple(changed.get(circuit.wire.name, circuit) for circuit in plan.circuits)
+    )
 
 
 def test_every_pin_with_its_circuit_and_the_cables_picture() -> None:
@@ -184,7 +188,7 @@ def test_every_pin_with_its_circuit_and_the_cables_picture() -> None:
             wanted = [str(pin["number"]), pin["conductor"], pin["pair"], pin["size"]]
             wanted.append(f"{pin['circuit']} {pin['way']}".strip())
             assert any(row[:5] == wanted for row in read().rows["installer"]), wanted
-        assert all(one in read().text["installer"] for one in allocation.cautions)
+        assert all(caution in read().text["installer"] for caution in allocation.cautions)
     twin = row_of("installer", "Left dash run", "Front amplifier, speaker 3")
     assert twin[7] == "white +, white/black −, grey +, grey/black −"
     alone = row_of("installer", "Right dash run", "Front amplifier, speaker 4")  # its size was typed
@@ -226,7 +230,7 @@ def test_what_to_mind_is_all_said_and_has_a_box() -> None:
     for word in ("battery", "airbag", "bundle", "Local codes", "Conductors side by side"):
         assert any(word in str(one) for one in said), word
     assert set(job().plan.warnings) <= said
-    broken = [f"{one.wire.name}: {each}" for one in job().plan.circuits for each in one.broken]
+    broken = [f"{circuit.wire.name}: {each}" for circuit in job().plan.circuits for each in circuit.broken]
     assert broken
     assert set(broken) <= said
     dead = job(plan=dataclasses.replace(job().plan, problems=("No state like this.",)))
@@ -249,7 +253,7 @@ def test_the_customer_reads_plain_words() -> None:
     page = customer(job())
     blocks = re.findall(r"<(?:p|li|dd|figcaption)>(.*?)</", re.sub(r"<svg.*?</svg>", "", page, flags=re.S))
     sentences = [one for block in blocks for one in re.split(r"(?<=[.!?:;])\s+", block) if one]
-    words = [len(one.split()) for one in sentences]
+    words = [len(sentence.split()) for sentence in sentences]
     assert len(sentences) > 15
     assert sum(words) / len(words) < 20
     assert max(words) < 35
@@ -270,13 +274,13 @@ def test_the_customer_sees_what_the_plan_says() -> None:
         assert f"{name}: feed {feed}, run {run}, together {total}; " in page
         assert heard(max(float(worst["total_db"]), 0.0)) in page
     feed = max(
-        (one for one in job().plan.circuits if "feed" in one.kind and one.wire.start != "Alternator"),
+        (circuit for circuit in job().plan.circuits if "feed" in circuit.kind and circuit.wire.start != "Alternator"),
         key=lambda one: one.measures["draw_a"],
     )
     assert f"“{feed.wire.name}” carries up to {units.show(feed.measures['draw_a'], units.CURRENT)}" in page
-    fuses = sum(not isinstance(one.wire.fuse, str) for one in job().plan.circuits)
+    fuses = sum(not isinstance(circuit.wire.fuse, str) for circuit in job().plan.circuits)
     assert f"{fuses} of the wires have fuses" in page
-    broken = [one.wire.name for one in job().plan.circuits if not one.meets]
+    broken = [circuit.wire.name for circuit in job().plan.circuits if not circuit.meets]
     assert f"{', '.join(broken[:-1])} and {broken[-1]} miss a limit" in page
 
 
@@ -374,7 +378,7 @@ def test_models_and_sources_are_told() -> None:
     assert f"Worked out by wirecalc 1.2.3 on {DATE.isoformat()}" in text
     for source in ("IEC 60028", "16 CFR 432.3(c)", "Churchill", "33 CFR 183.425", "copy not checked", "no source"):
         assert source in text, source
-    kinds = {one.kind for one in job().plan.circuits if one.run is not None}
+    kinds = {circuit.kind for circuit in job().plan.circuits if circuit.run is not None}
     kinds -= {"subwoofer"}  # has a loudspeaker's formulas, and nothing is told twice
     assert {f"Circuit: {kind}" for kind in kinds} <= {str(row[0]) for row in engineer.models(job()).rows}
     for row in engineer.models(job()).rows:
@@ -424,7 +428,7 @@ def test_the_workbook_runs_nothing_and_says_feet() -> None:
     assert all(cell.data_type in "sn" for cell in seen)
     metres = [cell.value for cell in book()["Pull list"]["G"]][1:]
     feet = [cell.value for cell in book(feet=True)["Pull list"]["G"]][1:]
-    assert feet == pytest.approx([one / 0.3048 for one in metres])  # exact: the international foot
+    assert feet == pytest.approx([metre / 0.3048 for metre in metres])  # exact: the international foot
     assert book(feet=True)["Pull list"]["G2"].number_format == '0.00" ft"'
 
 

@@ -40,7 +40,7 @@ def subclasses(of: type) -> Iterator[type]:
 
 
 def test_every_kind_is_in_the_list_once_with_a_key_limits_and_a_form_of_its_own() -> None:
-    defined = {one for one in subclasses(runs.Run) if one.__module__.startswith("wirecalc.runs.")}
+    defined = {subclass for subclass in subclasses(runs.Run) if subclass.__module__.startswith("wirecalc.runs.")}
     assert set(runs.KINDS) == defined
     assert len({kind.kind for kind in runs.KINDS}) == len(runs.KINDS)
     assert {kind.kind for kind in runs.KINDS} == set(LIMITS)
@@ -73,7 +73,7 @@ def test_its_limits_can_be_judged_with_the_bounds_that_the_run_itself_sets(kind:
     limits = run.limits()
     assert [limit.measure for limit in limits] == [limit.measure for limit in LIMITS[kind.kind]]
     assert len({limit.measure for limit in limits}) == len(limits)
-    verdict = judge_candidates([one.label for one in WIRES], found, limits)
+    verdict = judge_candidates([wire.label for wire in WIRES], found, limits)
     assert np.isfinite(verdict.bounds).all()
     bounds = {limit.measure: limit.bound for limit in limits}
     for measure, field in kind.own_bounds.items():
@@ -97,7 +97,7 @@ def test_its_sentence_and_cautions_say_the_numbers_that_can_be_opened(kind: type
     said = run.sentence(here, WIRES[0].label, LAID, float(runs.wire_ohm(WIRES, LAID)[0]), mark=mark)
     assert said.endswith(".")
     assert marked
-    assert all(isinstance(one, str) for one in run.cautions(here, mark=mark))
+    assert all(isinstance(caution, str) for caution in run.cautions(here, mark=mark))
     for measure in marked:
         working(measure, run, WIRES[0], LAID)
 

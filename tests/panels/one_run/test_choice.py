@@ -185,7 +185,11 @@ def test_a_feed_passes_the_bay_unless_places_are_said(panel: OneRunPanel) -> Non
     panel.length.text.value = "5 m"
     panel.more.places.text.value = "engine bay 1 m; sill 3 m; boot 1 m"
     stretches = panel.situation().stretches
-    assert [(one.zone, one.length_m) for one in stretches] == [("engine_bay", 1.0), ("sill", 3.0), ("boot", 1.0)]
+    assert [(stretch.zone, stretch.length_m) for stretch in stretches] == [
+        ("engine_bay", 1.0),
+        ("sill", 3.0),
+        ("boot", 1.0),
+    ]
     panel.more.places.text.value = "sill 3 m; boot 1 m"  # a metre is missing
     assert "4 m in all" in panel.alert.value
     panel.more.places.text.value = ""

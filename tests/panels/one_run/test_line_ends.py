@@ -35,7 +35,7 @@ def test_what_is_heard_is_shaded_from_its_published_step_on() -> None:
     assert (
         [shape["y0"] for shape in shapes] == [STEPS["just"].loss_db_up_to, STEPS["music"].loss_db_up_to] == [0.4, 1.0]
     )
-    assert [one["text"] for one in words] == ["heard when switching", "heard on music"]
+    assert [word["text"] for word in words] == ["heard when switching", "heard on music"]
     assert audible(0.3) == ([], [])
 
 

@@ -66,7 +66,7 @@ def test_entries_reach_the_situation_in_si(panel: OneRunPanel) -> None:
     assert now.laid.joints_ohm == pytest.approx(0.005)
     assert (now.laid.parallel, now.laid.ways) == (2, 1)
     assert (now.this.label, now.this.metal.key) == ("0.75 mm²", "cca_10")
-    assert {one.metal.key for one in now.others if one} == {"cca_10"}
+    assert {other.metal.key for other in now.others if other} == {"cca_10"}
     assert (now.place.loaded, now.place.ambient_c, now.place.insulation.limit_c) == (6, 55, 105)
 
 
@@ -113,7 +113,7 @@ def test_the_charts_show_what_was_computed(panel: OneRunPanel) -> None:
     (drawn,) = tab(panel).charts.drawn  # one picture for level and power
     mark = drawn.data[MOST_DRAWN + 1]
     assert mark.y[1] == pytest.approx(answer.at("loss_db"))
-    ends = [one.text for one in drawn.layout.annotations if one.yref == "paper"]
+    ends = [annotation.text for annotation in drawn.layout.annotations if annotation.yref == "paper"]
     end_w = answer.measures["load_w"][:, -2]
     assert ends[0] == f"<b>16 AWG, {end_w[0]:.0f} W</b>"  # at the line's end
     assert f"22 AWG, {end_w[1]:.0f} W" in ends

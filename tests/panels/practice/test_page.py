@@ -265,13 +265,13 @@ def test_each_slider_changes_picture_and_sentence(key: str, lesson: LessonTab) -
     lesson.played = played.append
     lesson.which.value = key
     assert not played  # looking is not playing
-    for one in lesson.entries:
-        for stop in (0, one.slider.max):
+    for entry in lesson.entries:
+        for stop in (0, entry.slider.max):
             before, told_ = [trace.to_plotly_json() for trace in lesson.charts.drawn[0].data], lesson.told.value
-            one.slider.value = stop
+            entry.slider.value = stop
             after = [trace.to_plotly_json() for trace in lesson.charts.drawn[0].data]
-            assert str(after) != str(before), one.text.description
-            assert lesson.told.value != told_, one.text.description
+            assert str(after) != str(before), entry.text.description
+            assert lesson.told.value != told_, entry.text.description
             assert lesson.alert.value == ""
     assert set(played) == {key}
     assert "nan" not in lesson.told.value

@@ -83,7 +83,7 @@ def test_every_kind_of_circuit_begins_with_round_numbers_in_both(form: Any) -> N
     panel.kind.value = form
     for words, unit in (("Feet", "ft"), ("Metres", "m")):
         press(panel.feet, words)
-        lengths = [panel.length, *(one for one in vars(panel.form).values() if isinstance(one, LengthEntry))]
+        lengths = [panel.length, *(var for var in vars(panel.form).values() if isinstance(var, LengthEntry))]
         for entry in lengths:
             number, said = entry.text.value.split()
             assert said == unit

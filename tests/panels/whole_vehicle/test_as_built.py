@@ -27,7 +27,7 @@ def panel() -> WholeVehiclePanel:
 
 def pair(panel: WholeVehiclePanel) -> str:
     assert panel.answer is not None
-    return next(one.wire.name for one in panel.answer.plan.circuits if one.kind == "speaker")
+    return next(circuit.wire.name for circuit in panel.answer.plan.circuits if circuit.kind == "speaker")
 
 
 def typed(panel: WholeVehiclePanel, column: str, text: str) -> None:
@@ -75,7 +75,7 @@ def test_the_record_travels_and_prints_and_a_second_visit_compares(panel: WholeV
     built.wire.value = name
     built.date.view.take({"text": "2026-05-31"})
     typed(panel, "Read by", "A. Fitter")
-    low = next(one for one in panel.answer.plan.circuits if one.wire.name == name).laid  # type: ignore[union-attr]
+    low = next(circuit for circuit in panel.answer.plan.circuits if circuit.wire.name == name).laid  # type: ignore[union-attr]
     good = read(built.should.html).partition("resistance ")[2].partition(" ")[0]
     assert low.ways == 2
     typed(panel, "Resistance", f"{good} mohm")

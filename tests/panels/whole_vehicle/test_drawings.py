@@ -36,7 +36,7 @@ def test_a_ring_of_feeds_is_drawn_too(answer: PlanAnswer) -> None:
     wires = list(answer.plan.vehicle.wires[:2])
     a, b = replace(wires[0], start="A", end="B", name="1"), replace(wires[1], start="B", end="A", name="2")
     rows = tree.branches([a, b], [])
-    assert [(one.device, one.depth, one.ends) for one in rows] == [("A", 0, False), ("B", 1, False), ("A", 2, True)]
+    assert [(row.device, row.depth, row.ends) for row in rows] == [("A", 0, False), ("B", 1, False), ("A", 2, True)]
 
 
 def test_conductors_stand_in_the_order_of_the_plug_with_a_line_to_what_they_feed(answer: PlanAnswer) -> None:

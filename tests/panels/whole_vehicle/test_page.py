@@ -283,7 +283,7 @@ def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: PlanAnswer
     kinds = set()
     other = OneRunPanel()
     taken = choose_plan(JOBS["signal-taken"].vehicle()).plan  # at speaker level
-    for vehicle, one in ((plan.vehicle, one) for plan in (answer.plan, taken) for one in plan.circuits):
+    for vehicle, one in ((plan.vehicle, circuit) for plan in (answer.plan, taken) for circuit in plan.circuits):
         found = entries(vehicle, one)
         assert (found is None) == (one.run is None)
         if found is None or type(one.run) in kinds:
@@ -412,7 +412,7 @@ def test_cables_and_list_to_buy(panel: WholeVehiclePanel) -> None:
 
 
 def test_the_handout_is_of_the_plan_that_is_shown(panel: WholeVehiclePanel) -> None:
-    page, book = (one.make() for one in panel.handouts)
+    page, book = (handout.make() for handout in panel.handouts)
     said = page[1].decode()
     assert "Demo vehicle (invented)" in said
     for wire in demo().wires.rows:
@@ -437,19 +437,19 @@ def test_an_answer_comes_soon_then_for_good(answer: PlanAnswer) -> None:
     assert good.final
     assert told
     assert soon.plan.circuit("Right dash run").conductor.label == "14 AWG"
-    for one in vehicle.wires:
-        if one.size == CHOOSE:
-            assert soon.plan.circuit(one.name).conductor == answer.plan.circuit(one.name).conductor
+    for wire in vehicle.wires:
+        if wire.size == CHOOSE:
+            assert soon.plan.circuit(wire.name).conductor == answer.plan.circuit(wire.name).conductor
     typed = replace(vehicle.wire("Main feed"), size=("AWG", 8.0))
-    wires = tuple(typed if one.name == typed.name else one for one in vehicle.wires)
+    wires = tuple(typed if wire.name == typed.name else wire for wire in vehicle.wires)
     eight = next(answers(replace(vehicle, wires=wires), Stock(), answer, lambda share, what: None))
     assert "Main feed" not in eight.reasons  # typed, not chosen: it is no size to go back to
     assert as_before(vehicle, eight).wire("Main feed").size == CHOOSE
     added = replace(vehicle.wire("Left dash run"), size=CHOOSE)  # nothing is known of it from before
-    wires = tuple(added if one.name == added.name else one for one in vehicle.wires)
+    wires = tuple(added if wire.name == added.name else wire for wire in vehicle.wires)
     soon = next(answers(replace(vehicle, wires=wires), Stock(), answer, lambda share, what: None))
     assert "Left dash run" in soon.reasons
-    apart = tuple(replace(one, cable="") for one in answer.plan.vehicle.wires)
+    apart = tuple(replace(wire, cable="") for wire in answer.plan.vehicle.wires)
     (only,) = answers(replace(vehicle, wires=apart), Stock(), None, lambda share, what: None)  # nothing to choose
     assert only.final
     assert as_before(answer.plan.vehicle, answer) is answer.plan.vehicle

@@ -46,7 +46,7 @@ def page(monkeypatch: pytest.MonkeyPatch) -> WholeVehiclePanel:
 def bound(panel: WholeVehiclePanel, measure: str, kind: str = "speaker") -> tuple[float, str]:
     """Of the first circuit of a kind, and how it stands by it."""
     assert panel.answer is not None
-    one = next(one for one in panel.answer.plan.circuits if one.kind == kind)
+    one = next(circuit for circuit in panel.answer.plan.circuits if circuit.kind == kind)
     at = [limit.measure for limit in one.verdict.limits].index(measure)
     return float(one.verdict.bounds[at, 0]), one.grades[at]
 
@@ -73,17 +73,17 @@ def test_verdicts_go_by_a_limit_that_is_changed_here(page: WholeVehiclePanel) ->
 def test_only_limits_of_taste_are_to_edit_here(page: WholeVehiclePanel) -> None:
     assert page.answer is not None
     before = {
-        (one.wire.name, limit.measure): float(bound)
-        for one in page.answer.plan.circuits
-        for limit, bound in zip(one.verdict.limits, one.verdict.bounds[:, 0], strict=True)
+        (circuit.wire.name, limit.measure): float(bound)
+        for circuit in page.answer.plan.circuits
+        for limit, bound in zip(circuit.verdict.limits, circuit.verdict.bounds[:, 0], strict=True)
         if limit.measure not in TASTE
     }
     for key, row in page.limits.list.shown.items():
         page.limits.list.type(key, str(2 * float(row["text"])))
     after = {
-        (one.wire.name, limit.measure): float(bound)
-        for one in page.answer.plan.circuits
-        for limit, bound in zip(one.verdict.limits, one.verdict.bounds[:, 0], strict=True)
+        (circuit.wire.name, limit.measure): float(bound)
+        for circuit in page.answer.plan.circuits
+        for limit, bound in zip(circuit.verdict.limits, circuit.verdict.bounds[:, 0], strict=True)
         if limit.measure not in TASTE
     }
     assert len(page.house.rules.changes) == len(page.limits.list.shown)

@@ -69,13 +69,13 @@ def test_a_careful_installer_would_sign_it(row: dict[str, str]) -> None:
 
 def grounded(details: dict[str, str]) -> tuple[float, None]:
     watts = details["watts"].split()
-    each = [advise(job({"kind": "feed", "rated_w": one, "length_m": details["feed_m"]})) for one in watts]
+    each = [advise(job({"kind": "feed", "rated_w": watt, "length_m": details["feed_m"]})) for watt in watts]
     pulls = [one.pull for one in each if one.pull]
     found = ground(
         each[0].job,
         ground_route(float(details["length_m"])),
-        [one.candidate for one in pulls],
-        [one.fuse.rating_a for one in pulls if one.fuse and one.fuse.rating_a],
+        [pull.candidate for pull in pulls],
+        [pull.fuse.rating_a for pull in pulls if pull.fuse and pull.fuse.rating_a],
     )
     assert found is not None
     assert found.carries_a >= found.stands_a

@@ -148,7 +148,7 @@ def test_clad_aluminium_and_one_of_two_off_can_be_first() -> None:
     fine = Meter(share=0.001, counts=1, count_ohm=1e-5)
     short = FinishedRun(conductor=awg(18), length_m=8.0)
     clad = FinishedRun(conductor=awg(18, METALS["cca_15"]), length_m=8.0)
-    causes = [one.cause for one in judge_reading(expected(short, fine), float(clad.loop())).likes]
+    causes = [like.cause for like in judge_reading(expected(short, fine), float(clad.loop())).likes]
     assert causes[0] == "metal"
     two = CIRCUITS["two pairs side by side"]
     off = 1.5 * two.wire_ohm + two.joints_ohm

@@ -26,7 +26,7 @@ def a_run(**other: Any) -> FinishedRun:
 
 
 def likes(run: FinishedRun, reading_ohm: float) -> dict[str, Like]:
-    return {one.cause: one for one in judge_reading(expected(run, FINE), reading_ohm).likes}
+    return {like.cause: like for like in judge_reading(expected(run, FINE), reading_ohm).likes}
 
 
 @pytest.mark.parametrize(
@@ -78,7 +78,7 @@ def test_outcome_follows_the_band(gauge: int, length_m: float, joints: float, le
     assert (found.outcome == "high") == (reading > one.high_ohm)
     assert (found.outcome in ("low", "under leads")) == (reading < one.low_ohm)
     assert bool(found.likes) == (found.outcome in ("high", "low"))
-    assert [one.share for one in found.likes] == sorted((one.share for one in found.likes), reverse=True)
+    assert [like.share for like in found.likes] == sorted((like.share for like in found.likes), reverse=True)
     assert found.in_words()
 
 
@@ -142,7 +142,7 @@ def test_a_short_at_the_meter_lies_at_0_m() -> None:
 def test_another_metal_of_the_right_size(key: str) -> None:
     run = a_run()
     reading = float(a_run(conductor=awg(16, METALS[key])).loop())
-    words = [one.words for one in judge_reading(expected(run, FINE), reading).likes if one.cause == "metal"]
+    words = [like.words for like in judge_reading(expected(run, FINE), reading).likes if like.cause == "metal"]
     assert any(METALS[key].name in text for text in words)
     assert "metal" not in likes(run, float(run.loop()) * 1.2)
 

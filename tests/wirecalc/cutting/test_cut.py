@@ -147,13 +147,15 @@ def test_as_low_as_trying_every_way(least: Least, lengths: list[float], spools: 
     assert plan.bound == pytest.approx(expected)
     assert_holds(plan, pieces, spools)
     paid = {"spools": 1.0, "length": 0.0, "price": 0.0}
-    spent = sum({**paid, "length": one.spool.length_m, "price": one.spool.price or 0}[least] for one in plan.spools)
+    spent = sum(
+        {**paid, "length": spool.spool.length_m, "price": spool.spool.price or 0}[least] for spool in plan.spools
+    )
     assert plan.value == pytest.approx(spent)
 
 
 def test_of_equal_lengths_the_fewest_spools() -> None:
     plan = cut([Piece(length_m=5.0, count=20)], [Spool(length_m=50.0), Spool(length_m=100.0)])
-    assert [one.spool.length_m for one in plan.spools] == [100.0]
+    assert [spool.spool.length_m for spool in plan.spools] == [100.0]
     assert plan.least == "length"
 
 
@@ -161,7 +163,7 @@ def test_what_is_on_the_shelf_goes_first() -> None:
     shelf = Spool(length_m=12.0, count=1, price=0.0, name="on the shelf")
     new = Spool(length_m=30.0, price=25.0, name="new")
     plan = cut([Piece(length_m=3.0, count=4)], [new, shelf])
-    assert [one.spool.name for one in plan.spools] == ["on the shelf"]
+    assert [spool.spool.name for spool in plan.spools] == ["on the shelf"]
     assert (plan.value, plan.least) == (0.0, "price")
     both = cut([Piece(length_m=3.0, count=5)], [new, shelf])
     assert both.value == 25.0

@@ -22,13 +22,13 @@ AMP = {"Name": "Amp", "Kind": "amplifier", "Power": "75 W", "Channels": "4"}
 
 def test_an_amplifier_is_offered_feed_fuse_ground_and_turn_on() -> None:
     text = with_devices(blank(), HEAD, AMP)
-    assert [one.title for one in offers(text)] == [
+    assert [offer.title for offer in offers(text)] == [
         "Add feed with fuse, ground for Radio",
         "Add feed with fuse, ground, turn-on for Amp",
     ]
     assert parse(text).faults  # nothing feeds them yet
-    for one in offers(text):
-        text = added(text, one)
+    for offer in offers(text):
+        text = added(text, offer)
     assert offers(text) == ()
     parsed = parse(text)
     assert parsed.faults == ()

@@ -26,28 +26,28 @@ def chosen() -> dict[str, ChosenPlan]:
 
 def signed(plan: ChosenPlan) -> None:
     assert plan.plan.problems == ()
-    assert [(one.wire.name, one.broken) for one in plan.plan.circuits if not one.meets] == []
-    for one in plan.plan.circuits:
-        if "fuse_a" in one.measures:
-            assert fuse_family(plan.vehicle, one.wire, one.measures["fuse_a"]) is not None, one.wire.name
+    assert [(circuit.wire.name, circuit.broken) for circuit in plan.plan.circuits if not circuit.meets] == []
+    for circuit in plan.plan.circuits:
+        if "fuse_a" in circuit.measures:
+            assert fuse_family(plan.vehicle, circuit.wire, circuit.measures["fuse_a"]) is not None, circuit.wire.name
 
 
 @pytest.mark.parametrize("key", JOBS)
 def test_the_default_plan_is_signed(chosen: dict[str, ChosenPlan], key: str) -> None:
     signed(chosen[key])
-    assert any("fuse_a" in one.measures for one in chosen[key].plan.circuits)
+    assert any("fuse_a" in circuit.measures for circuit in chosen[key].plan.circuits)
 
 
 @pytest.mark.parametrize("key", JOBS)
 def test_it_asks_little_and_says_each_default(key: str) -> None:
     job = JOBS[key]
     assert 1 <= len(job.questions) <= MOST_QUESTIONS
-    assert len({one.key for one in job.questions}) == len(job.questions)
-    for one in job.questions:
-        assert one.read(one.start) == one.start
-        assert one.help or isinstance(one, Pick)
-        if isinstance(one, Number) and one.feet:  # round in both, and nearly the same
-            assert one.read(one.feet) == pytest.approx(one.start, rel=0.08)
+    assert len({question.key for question in job.questions}) == len(job.questions)
+    for question in job.questions:
+        assert question.read(question.start) == question.start
+        assert question.help or isinstance(question, Pick)
+        if isinstance(question, Number) and question.feet:  # round in both, and nearly the same
+            assert question.read(question.feet) == pytest.approx(question.start, rel=0.08)
 
 
 @pytest.mark.parametrize("key", JOBS)
@@ -63,12 +63,12 @@ def answered(draw: st.DrawFn) -> tuple[str, dict[str, object]]:
     """A job, and answers from half to one and a half of the defaults."""
     key = draw(st.sampled_from(list(JOBS)))
     answers: dict[str, object] = {}
-    for one in JOBS[key].questions:
-        if isinstance(one, Pick):
-            answers[one.key] = draw(st.sampled_from(list(one.options)))
+    for question in JOBS[key].questions:
+        if isinstance(question, Pick):
+            answers[question.key] = draw(st.sampled_from(list(question.options)))
         else:
             share = draw(st.floats(0.5, 1.5))
-            answers[one.key] = min(max(one.start * share, one.low), one.high)
+            answers[question.key] = min(max(question.start * share, question.low), question.high)
     return key, answers
 
 
@@ -103,7 +103,7 @@ def test_lengths_stay_as_they_were_typed() -> None:
     assert lengths["Turn-on lead"] == "6 m"
     vehicle = vehicle_of(text)
     assert vehicle.device("Amplifier").power_w == 100
-    assert [one.kind for one in vehicle.devices].count("loudspeaker") == 2
+    assert [device.kind for device in vehicle.devices].count("loudspeaker") == 2
 
 
 def test_every_answer_that_cannot_be_used_is_said_at_once() -> None:
@@ -147,5 +147,5 @@ def test_a_typical_device_is_replaced_by_what_its_plate_says() -> None:
 def test_a_blank_plan_has_only_what_every_vehicle_has() -> None:
     parsed = parse(blank())
     assert parsed.vehicle is not None
-    assert [one.kind for one in parsed.vehicle.devices] == ["battery", "body"]
+    assert [device.kind for device in parsed.vehicle.devices] == ["battery", "body"]
     assert parsed.vehicle.wires == ()

@@ -149,7 +149,7 @@ def test_a_battery_feed_end_to_end():
         "limit_c": wires.insulation.limit_c,
         "fuse_headroom_a": fuse.headroom_a(draw_a, allowed),
     }
-    verdict = judge_candidates([one.label for one in GAUGES], measures, LIMITS["battery to amplifier"])
+    verdict = judge_candidates([gauge.label for gauge in GAUGES], measures, LIMITS["battery to amplifier"])
     # by hand: 60 A need an 80 A fuse; 8 AWG (80 A in 30 °C air) is less in 45 °C; 0.5 V over 4 m need 2.08
     # mohm/m; 6 AWG has 1.32
     assert verdict.labels[verdict.chosen] == "6 AWG"

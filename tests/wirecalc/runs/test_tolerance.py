@@ -197,8 +197,8 @@ def test_few_draws_do_not_make_an_idle_input_matter() -> None:
         monte_carlo(lambda idle, x: {"y": x}, inputs, ["y"], draws=200, seed=seed).bands["y"].shares
         for seed in range(30)
     ]
-    assert np.mean([one["idle"] for one in shares]) < 0.06
-    assert np.mean([one["x"] for one in shares]) > 0.94
+    assert np.mean([share["idle"] for share in shares]) < 0.06
+    assert np.mean([share["x"] for share in shares]) > 0.94
 
 
 def test_acting_together_is_what_is_missing() -> None:

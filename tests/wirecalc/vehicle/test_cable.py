@@ -40,7 +40,7 @@ def test_the_plan_names_its_cables(plan: Plan) -> None:
 def test_what_no_feed_can_deliver_has_no_cable(plan: Plan) -> None:
     feed = plan.vehicle.wire("Main feed")
     thin = replace(feed, size=("AWG", 24.0), length_m=20.0)
-    wires = tuple(thin if one is feed else one for one in plan.vehicle.wires)
+    wires = tuple(thin if wire is feed else wire for wire in plan.vehicle.wires)
     with pytest.raises(InputError, match="Mend the feeds"):
         allocated(solve_vehicle(replace(plan.vehicle, wires=wires)), "boot cable")
 
@@ -87,7 +87,7 @@ OF_A_CABLE = [("left door cable", 0), ("boot cable", 3), ("boot cable", 0)]  # t
 def test_few_cables_are_tried_and_none_of_the_others_is_better(plan: Plan, name: str, spare: int) -> None:
     circuits = bundled(plan)[name]
     few, every = Judging(plan, circuits), Judging(plan, circuits)
-    ambient_c = max(one.place.ambient_c for one in circuits)
+    ambient_c = max(circuit.place.ambient_c for circuit in circuits)
     tried = [
         chosen(each, every.asked(each), ambient_c=ambient_c, spare=min(spare, len(each.cores)))
         for each in CABLES.values()
@@ -147,14 +147,14 @@ def test_a_named_loudspeaker_gets_its_colours(plan: Plan) -> None:
 
 def test_every_wire_is_pulled_once(plan: Plan) -> None:
     alone = pulls(plan)
-    assert [pull.name for pull in alone] == [one.wire.name for one in plan.circuits]
+    assert [pull.name for pull in alone] == [circuit.wire.name for circuit in plan.circuits]
     for pull, one in zip(alone, plan.circuits, strict=True):
         assert pull.length_m == one.wire.length_m
         assert pull.conductors * pull.cores == plan.vehicle.ways(one.wire) * one.wire.parallel
         assert (pull.fuse_a or 0) == one.measures.get("fuse_a", 0)
         assert bool(pull.fuse) == (pull.fuse_a is not None)
         if pull.fuse_a is not None:
-            assert pull.fuse_a in next(one for one in FAMILIES.values() if one.name == pull.fuse).ratings_a
+            assert pull.fuse_a in next(family for family in FAMILIES.values() if family.name == pull.fuse).ratings_a
     fuse = {pull.name: pull.fuse for pull in alone}
     names = (FAMILIES["post fuse"].name, FAMILIES["blade"].name)
     assert (fuse["Main feed"], fuse["Processor feed"]) == names
@@ -188,7 +188,7 @@ def test_a_cable_takes_the_place_of_its_wires(plan: Plan) -> None:
     tail = by_name["Left door light feed, tail with its fuse"]  # the fuse is before the cable begins
     assert (tail.length_m, tail.fuse_a) == (TAIL_M, plan.circuit("Left door light feed").measures["fuse_a"])
     fuses = sum(pull.fuse_a is not None for pull in found)
-    assert fuses == sum("fuse_a" in one.measures for one in plan.circuits)
+    assert fuses == sum("fuse_a" in circuit.measures for circuit in plan.circuits)
     assert buy(found, [Spool(length_m=25.0)], seconds=0.2).items["count"].sum() > 50
 
 
@@ -202,7 +202,7 @@ def test_nothing_carried_means_no_cable(plan: Plan) -> None:
 
 def test_each_conductor_in_parallel_has_its_fuse(plan: Plan) -> None:
     feed = plan.vehicle.wire("Main feed")
-    wires = tuple(replace(feed, parallel=2) if one is feed else one for one in plan.vehicle.wires)
+    wires = tuple(replace(feed, parallel=2) if wire is feed else wire for wire in plan.vehicle.wires)
     found = [pull for pull in pulls(solve_vehicle(replace(plan.vehicle, wires=wires))) if pull.name == "Main feed"]
     assert [pull.conductors for pull in found] == [1, 1]
     assert len({pull.fuse_a for pull in found}) == 1

@@ -101,12 +101,14 @@ def test_every_wire_of_the_demo_is_as_thin_as_it_can_be() -> None:
             continue
         thinner = options.sizes[at - 1]
         plan = solve_vehicle(with_wire(choice.vehicle, name, size=thinner))
-        assert any(one.grade != "fine" for one in plan.circuits if one.wire.name != "Right rear door run"), name
+        assert any(
+            circuit.grade != "fine" for circuit in plan.circuits if circuit.wire.name != "Right rear door run"
+        ), name
 
 
 def test_the_least_that_would_do_and_what_the_house_rules_pull() -> None:
     choice = demo_choice()
-    label = {one.wire.name: one.conductor.label for one in choice.plan.circuits}
+    label = {circuit.wire.name: circuit.conductor.label for circuit in choice.plan.circuits}
     assert label["Subwoofer run"] == "12 AWG"  # 600 W: the house rule from 300 to 1000 W
     assert choice.least["Subwoofer run"] == "18 AWG"
     assert "the house rules pull no less than 12 AWG" in choice.reasons["Subwoofer run"]
@@ -117,7 +119,9 @@ def test_the_least_that_would_do_and_what_the_house_rules_pull() -> None:
             assert f"{least} by itself would keep every limit" in choice.reasons[name]
             size = ("AWG", float({"1/0": 0, "2/0": -1}.get(least.split()[0], least.split()[0])))
             plan = solve_vehicle(with_wire(choice.vehicle, name, size=size))
-            assert {one.wire.name for one in plan.circuits if one.grade != "fine"} == {"Right rear door run"}, name
+            assert {circuit.wire.name for circuit in plan.circuits if circuit.grade != "fine"} == {
+                "Right rear door run"
+            }, name
 
 
 ORDER = (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, "1/0", "2/0")
@@ -128,13 +132,13 @@ def test_the_demo_is_fused_for_its_wires_and_the_smaller_opens_first() -> None:
     choice = demo_choice()
     plan = choice.plan
     assert set(choice.fuse_reasons) == {one.name for one in vehicle_of(demo_plan()).wires if one.fuse == "choose"}
-    for one in plan.circuits:
-        if "before_a" in one.measures:
-            assert one.measures["before_a"] <= one.measures["allowable_a"]
-        if "fuse_a" in one.measures:
-            assert one.measures["fuse_a"] in RATINGS_A
-            assert one.measures["fuse_a"] >= one.measures["needed_a"]
-    fuse = {one.wire.name: one.measures.get("fuse_a") for one in plan.circuits}
+    for circuit in plan.circuits:
+        if "before_a" in circuit.measures:
+            assert circuit.measures["before_a"] <= circuit.measures["allowable_a"]
+        if "fuse_a" in circuit.measures:
+            assert circuit.measures["fuse_a"] in RATINGS_A
+            assert circuit.measures["fuse_a"] >= circuit.measures["needed_a"]
+    fuse = {circuit.wire.name: circuit.measures.get("fuse_a") for circuit in plan.circuits}
     main, front = fuse["Main feed"], fuse["Front amplifier feed"]
     assert main is not None
     assert front is not None

@@ -16,7 +16,7 @@ KNOWN = (15, 36, 41)  # where a larger fuse before others saves a wire: 9.5 %, 2
 
 def task(seed: int) -> Task:
     whole = random_plan(seed)
-    return task_of(whole, {one.name: SIZES.options(whole, one) for one in whole.wires if one.size == "choose"})
+    return task_of(whole, {wire.name: SIZES.options(whole, wire) for wire in whole.wires if wire.size == "choose"})
 
 
 def silent(share: float, what: str) -> None:

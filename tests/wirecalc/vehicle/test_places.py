@@ -106,7 +106,7 @@ def test_feeds_that_an_installer_signs(
     )  # fmt: skip
     choice = choose_plan(whole)
     assert choice.plan.meets
-    area = {one.wire.name: one.conductor.area_m2 for one in choice.plan.circuits}
+    area = {circuit.wire.name: circuit.conductor.area_m2 for circuit in choice.plan.circuits}
     assert awg(thinnest).area_m2 * 0.999 <= area["f"] <= awg(thickest).area_m2 * 1.001
     assert area["g"] >= area["f"] * 0.999
     own = choice.vehicle.wire("f").fuse

@@ -220,7 +220,7 @@ def test_the_demo_is_signed_and_a_fault_in_it_is_found() -> None:
     assert plan.problems == ()
     assert len(plan.nodes) == 4 * len(plan.supply.wiring.nodes)
     faulty = solve_vehicle(with_wire(plan.vehicle, "Right dash run", size=("AWG", 20.0), parallel=1))
-    assert [one.wire.name for one in faulty.circuits if not one.meets] == ["Right dash run"]
+    assert [circuit.wire.name for circuit in faulty.circuits if not circuit.meets] == ["Right dash run"]
     assert not faulty.meets
     broken = faulty.limits[~faulty.limits["meets"]]
     assert set(broken["wire"]) == {"Right dash run", "Right rear door run"}
@@ -260,7 +260,9 @@ def test_speakers_that_play_alike_are_held_against_one_another() -> None:
         doors(("AWG", 16.0), ("AWG", 10.0)), rules=rules_with("matched_level/amplifier to speaker///dB", "0.02")
     )
     assert any("at most 0.02 dB" in said for said in solve_vehicle(asked).circuit("Far run").close)
-    sizes = {one.wire.name: one.conductor.label for one in choose_plan(doors("choose", "choose")).plan.circuits}
+    sizes = {
+        circuit.wire.name: circuit.conductor.label for circuit in choose_plan(doors("choose", "choose")).plan.circuits
+    }
     assert sizes["Near run"] == sizes["Far run"]  # doors match, whatever their lengths
 
 
@@ -288,20 +290,20 @@ def test_each_circuit_can_be_opened_as_one_run_with_the_same_result() -> None:
     kinds = {"speaker": runs.SpeakerRun, "subwoofer": runs.SubwooferRun, "line": runs.LineRun, "lamp": runs.LampRun,
              "relay": runs.RelayRun, "remote": runs.TurnOnRun, "amplifier feed": runs.FeedRun,
              "load feed": runs.DeviceRun}  # fmt: skip
-    for one in plan.circuits:
-        assert isinstance(one.run, kinds.get(one.kind, type(None)))
-        if one.run is None:
+    for circuit in plan.circuits:
+        assert isinstance(circuit.run, kinds.get(circuit.kind, type(None)))
+        if circuit.run is None:
             continue
-        ohm = runs.wire_ohm([one.conductor], one.laid)
-        alone = one.run.measures(ohm, one.laid.length_m)
-        if one.kind in ("speaker", "subwoofer", "line"):
-            assert float(alone["loss_db"][0]) == pytest.approx(one.measures["loss_db"], rel=1e-9)
-        elif one.kind in ("lamp", "load feed"):  # the same voltage, but for the fuse
-            assert float(alone["load_v"][0]) == pytest.approx(one.measures["load_v"], abs=FUSE_DROP_V)
-        elif one.kind == "amplifier feed":
-            assert float(alone["load_v"][0]) == pytest.approx(one.measures["load_v"], abs=0.1)
-        hot = runs.with_heat(alone, [one.conductor], one.laid, one.place)
-        assert float(hot["allowable_a"][0]) == pytest.approx(one.measures["allowable_a"])
+        ohm = runs.wire_ohm([circuit.conductor], circuit.laid)
+        alone = circuit.run.measures(ohm, circuit.laid.length_m)
+        if circuit.kind in ("speaker", "subwoofer", "line"):
+            assert float(alone["loss_db"][0]) == pytest.approx(circuit.measures["loss_db"], rel=1e-9)
+        elif circuit.kind in ("lamp", "load feed"):  # the same voltage, but for the fuse
+            assert float(alone["load_v"][0]) == pytest.approx(circuit.measures["load_v"], abs=FUSE_DROP_V)
+        elif circuit.kind == "amplifier feed":
+            assert float(alone["load_v"][0]) == pytest.approx(circuit.measures["load_v"], abs=0.1)
+        hot = runs.with_heat(alone, [circuit.conductor], circuit.laid, circuit.place)
+        assert float(hot["allowable_a"][0]) == pytest.approx(circuit.measures["allowable_a"])
 
 
 def test_the_engine_helps_and_a_weak_alternator_is_helped() -> None:

@@ -47,7 +47,7 @@ def test_a_shared_ground_is_as_thick_as_the_main_feed(power_w: float, thinnest_a
     """Common practice, no source: the ground of a system is no thinner than its main feed, nor are the battery's."""
     choice = choose_plan(two_amplifiers(power_w))
     assert choice.plan.meets
-    area = {one.wire.name: one.conductor.area_m2 for one in choice.plan.circuits}
+    area = {circuit.wire.name: circuit.conductor.area_m2 for circuit in choice.plan.circuits}
     assert area["ground"] >= area["main"] >= awg(thinnest_awg).area_m2 * 0.999
     assert area["battery ground"] >= area["main"]
     assert area["g1"] >= area["one"]
@@ -126,7 +126,7 @@ def test_a_ground_written_either_way_and_a_relay_coil() -> None:
     found = returned(Wiring(whole))
     assert found["b"].devices == {"Load", "Relay"}
     assert found["b"].at_source
-    assert {one.name for one in found["b"].feeds} == {"f", "coil"}
+    assert {feed.name for feed in found["b"].feeds} == {"f", "coil"}
     tree = FuseTree(Wiring(whole), {"f": 10.0, "coil": 2.0})
     assert (tree.return_a(whole.wire("b")), tree.return_a(whole.wire("c"))) == (12, 2)
     bare = solve_vehicle(with_wire(whole, "coil", fuse="none")).circuit("coil")

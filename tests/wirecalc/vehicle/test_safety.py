@@ -115,7 +115,7 @@ def test_no_conductor_passes_its_limit(first: int) -> None:
         choice = choose_plan(random_plan(seed))
         plan = choice.plan
         if not plan.meets:  # more than the shelf can do is said, not signed
-            assert any(one.broken for one in plan.circuits) or plan.problems
+            assert any(circuit.broken for circuit in plan.circuits) or plan.problems
             continue
         met += 1
         wires = plan.supply.wiring.wires

@@ -90,7 +90,7 @@ def test_a_bound_of_the_shop_holds_in_the_plan_the_command_line_and_the_sheets(
 ) -> None:
     whole = plan(DETAILS[name])
     given = size if size == "choose" else read_standard_size(size)
-    wires = tuple(replace(one, size=given) if one.name == IT else one for one in whole.wires)
+    wires = tuple(replace(wire, size=given) if wire.name == IT else wire for wire in whole.wires)
     found = []
     for rules in (whole.rules, whole.rules.replace(key, value)):
         text = read_csv(*write_csv(text_of(replace(whole, wires=wires, rules=rules))))  # as the command line reads it

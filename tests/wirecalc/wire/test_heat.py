@@ -405,7 +405,7 @@ def test_tables_are_in_range_and_say_where_they_are_from():
     assert tables.load("ampacity_factors")["factor"].between(0.3, 1).all()
     assert all(20 <= zone.ambient_c <= 100 for zone in ZONES.values())
     between = {100.0}  # of FLRY in PVC: the table's column under it is used
-    assert {one.limit_c for one in INSULATIONS.values()} <= set(COLUMNS_C) | between
+    assert {insulation.limit_c for insulation in INSULATIONS.values()} <= set(COLUMNS_C) | between
 
 
 @pytest.mark.parametrize(

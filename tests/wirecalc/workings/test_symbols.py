@@ -84,4 +84,4 @@ def test_the_table_has_nothing_else() -> None:
     for symbol, meanings in table().items():
         assert symbol in found, symbol
         open_ended = any(words.startswith(HOLE) for words in found[symbol])
-        assert open_ended or all(any(means(words, one) for words in found[symbol]) for one in meanings), symbol
+        assert open_ended or all(any(means(words, meaning) for words in found[symbol]) for meaning in meanings), symbol

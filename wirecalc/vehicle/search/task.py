@@ -281,7 +281,7 @@ def task_of(vehicle: Vehicle, options: Mapping[str, Options]) -> Task:
                     wire=wire, options=own, place=at, may_a=largest_fuse_a(may), heat_a=may.balance_a,
                     way_ohm=_in_air_ohm(wiring, [wire] * len(own.conductors), own.conductors),
                     worth=own.per_m * wire.length_m * vehicle.ways(wire) * wire.parallel,
-                    metal_mm2=np.array([metal_mm2(wire, one) for one in own.conductors]),
+                    metal_mm2=np.array([metal_mm2(wire, conductor) for conductor in own.conductors]),
                 )
             )  # fmt: skip
     fixed = {wire.name: wire.conductor(wire.size) for wire in wiring.wires if not isinstance(wire.size, str)}
