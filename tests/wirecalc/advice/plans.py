@@ -60,8 +60,10 @@ def _feed(details: Mapping[str, str]) -> tuple[list[Device], list[Wire]]:
 
 def _main(details: Mapping[str, str]) -> tuple[list[Device], list[Wire]]:
     amplifiers = [_amplifier(f"Amplifier {watts}", float(watts)) for watts in details["watts"].split()]
-    each = [_wire(details, "Block", amplifier.name, f"Feed of {amplifier.name}", length_m=0.5, zone="boot", fuse="choose")
-            for amplifier in amplifiers]  # fmt: skip
+    names = [amplifier.name for amplifier in amplifiers]
+    each = [
+        _wire(details, "Block", name, f"Feed of {name}", length_m=0.5, zone="boot", fuse="choose") for name in names
+    ]
     return [Device(name="Block", kind="fuse block"), *amplifiers], [
         _wire(details, "Battery", "Block", fuse="choose"), *each
     ]  # fmt: skip
