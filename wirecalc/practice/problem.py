@@ -123,7 +123,7 @@ class Problem:
             return units.show_standard_size("AWG", value)
         return units.show(value, self.kind.quantity)
 
-    def asked(self, *, feet: bool = False, mm2: bool = False) -> str:
+    def asked(self, *, feet: bool = False, metric_sizes: bool = False) -> str:
         """What is asked.
 
         Parameters
@@ -131,7 +131,7 @@ class Problem:
         feet : bool
             For who has a tape in feet: each length in feet, with the metres that the worked solution takes, and the
             resistance of each foot of a wire.
-        mm2 : bool
+        metric_sizes : bool
             For who buys wire by its metal: each size in mm², with its gauge.
 
         Returns
@@ -139,7 +139,7 @@ class Problem:
         str
         """
         text = in_feet(self.drawn.text) if feet else self.drawn.text
-        return in_mm2(text) if mm2 else text
+        return in_mm2(text) if metric_sizes else text
 
     def read(self, typed: str) -> float:
         """What a person typed as the answer.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -277,12 +278,20 @@ def signal_c(vehicle: Vehicle, wire: Wire, conductor: Conductor) -> float:
 
 def _usual(vehicle: Vehicle, wire: Wire, conductors: Sequence[Conductor]) -> Settled:
     """A wire that shares nothing, with the average of music."""
-    run = signal_run(vehicle, wire)
+    return _settled(signal_run(vehicle, wire), route_of(vehicle, wire), wire.length_m, tuple(conductors))
+
+
+@lru_cache(maxsize=8192)
+def _settled(run: runs.Run, route: Route, length_m: float, conductors: tuple[Conductor, ...]) -> Settled:
+    """Kept: a vehicle has many wires alike, and all but one stay as they are when one is edited."""
 
     def usual_a(ohm: Array) -> Array:
-        return np.asarray(run.measures(ohm, wire.length_m)["heat_a"]) if run.has_heat else np.zeros_like(ohm)
+        return np.asarray(run.measures(ohm, length_m)["heat_a"]) if run.has_heat else np.zeros_like(ohm)
 
-    return settle(route_of(vehicle, wire), conductors, usual_a)
+    kept = settle(route, conductors, usual_a)
+    for values in (kept.current_a, kept.temperature_c, kept.loop_ohm):
+        values.setflags(write=False)  # it is the same object for all who ask
+    return kept
 
 
 def held_at_full(measures: runs.Measures) -> runs.Measures:

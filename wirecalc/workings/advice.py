@@ -123,6 +123,9 @@ def _at_full(
         "the most that the source pushes through one conductor for minutes, not only music", each, "A",
         "rated power as a steady tone into its load, or full draw; the wire counted only where it adds", "computed",
     )  # fmt: skip
+    if measure != "current_a" and np.isnan(each):
+        text = "no current is known, as the voltage is used up on the way: taken as hotter than any limit"
+        return worked(measure, {"Tc": Given(text, np.inf, "°C", confidence="computed")}, "Tc")
     if measure == "current_a" or not np.isfinite(each):
         return worked(measure, {"I1": most}, "I1")
     book = dict(formulas(measure, job.run, candidate.conductor, laid, place).book)

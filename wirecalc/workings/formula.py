@@ -204,7 +204,7 @@ def number_text(number: float, digits: int) -> str:
     Parameters
     ----------
     number : float
-        Infinite too.
+        Infinite too; "none" for nan, where there is no answer.
     digits : int
         Significant digits.
 
@@ -215,6 +215,8 @@ def number_text(number: float, digits: int) -> str:
     """
     if math.isinf(number):
         return "∞" if number > 0 else "−∞"
+    if math.isnan(number):
+        return "none"
     rounded = float(f"{number:.{digits - 1}e}")
     if rounded == 0 or 1e-4 <= abs(rounded) < 1e7:
         return np.format_float_positional(rounded, trim="-").replace("-", "−")

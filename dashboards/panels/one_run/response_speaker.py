@@ -154,7 +154,7 @@ def speaker_words(answer: SpeakerAnswer) -> str:
         e, t = ("Qec", "Qtc") if load.boxed else ("Qes", "Qts")
         notes.append(
             f"Wire and amplifier put {_ohm(float(response.series_ohm[0]), 'series_ohm')} in series with the driver. "
-            f"{e} goes from {_q(response.q[0], 'qes')} to {_q(float(response.wired_qes[0]), 'qes_with_wire')}, {t} "
+            f"{e} goes from {_q(response.q[0], 'qes')} to {_q(float(response.wired_qes[0]), 'qes_working')}, {t} "
             f"from {_q(response.q[1], 'qts')} to {_q(float(response.wired_qts[0]), 'q_with_wire')}. No crossover is "
             "counted."
         )

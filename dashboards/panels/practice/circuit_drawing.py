@@ -48,7 +48,7 @@ def drawing(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     feet, mm2 : bool
         As its text is shown.
     """
-    text = problem.asked(feet=feet, mm2=mm2)
+    text = problem.asked(feet=feet, metric_sizes=mm2)
     first, fed, ways = _ENDS[problem.kind.key]
     if "subwoofer" in text and fed == ("Speaker",):
         fed = ("Subwoofer",)

@@ -26,7 +26,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 86, 104, 34, 54
 
 def text(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     """What is asked, with the drawing of its circuit and its chart."""
-    asked = html.escape(problem.asked(feet=feet, mm2=mm2))
+    asked = html.escape(problem.asked(feet=feet, metric_sizes=mm2))
     markup = f"<p class='wc-asked'>{asked}</p>{drawing(problem, feet=feet, mm2=mm2)}"
     return markup + (svg(problem.drawn.curves) if problem.drawn.curves else "")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import deque
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -10,7 +11,7 @@ from dashboards.panels.controls.background import Progress
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import InputError
 from wirecalc.vehicle.cable import Pulled
-from wirecalc.vehicle.choose import choose_plan
+from wirecalc.vehicle.choose import ChosenPlan, choose_plan
 from wirecalc.vehicle.fields import CHOOSE, NONE
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import Plan, solve_vehicle
@@ -187,10 +188,23 @@ def answers(
         yield PlanAnswer(plan=solve_vehicle(vehicle), reasons={}, fuse_reasons={}, final=not cables)
         if not cables:
             return
-    found = choose_plan(vehicle, stock, tell, pulled)
+    found = _chosen(vehicle, stock, tell, pulled)
     yield PlanAnswer(
         plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
     )
+
+
+_OF_LATE: deque[tuple[object, ChosenPlan]] = deque(maxlen=8)
+
+
+def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, pulled: Pulled | None) -> ChosenPlan:
+    """See `choose_plan`; what was chosen of late is remembered: what is undone, or come back to, is there at once."""
+    asked = (vehicle, [wire.usual_insulation for wire in vehicle.wires], stock, pulled)
+    known = next((chosen for of, chosen in _OF_LATE if of == asked), None)
+    if known is None:
+        known = choose_plan(vehicle, stock, tell, pulled)
+        _OF_LATE.append((asked, known))
+    return known
 
 
 def _of_open(vehicle: Vehicle, what: str, *reasons: Mapping[str, str]) -> dict[str, str]:

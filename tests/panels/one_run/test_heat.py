@@ -316,7 +316,7 @@ def test_every_number_of_the_table_opens(run: runs.Run, changes: dict[str, Any])
     tab = opened(run, awg(16, METALS["tinned_copper"]), **changes)
     answer = heat_tab.compute(situation(run, awg(16, METALS["tinned_copper"]), **changes))
     found = numbers(tab.table.html)
-    cells = re.findall(r"<td>(.*?)</td>", tab.table.html)
+    cells = re.findall(r"<td[^>]*>(.*?)</td>", tab.table.html)
     assert [cell for cell in cells if any(map(str.isdigit, cell)) and "data-ask" not in cell] == [
         html.escape(label) for label in heat_tab.labels(answer.heat.conductors)
     ]

@@ -58,7 +58,7 @@ def test_words_and_table_tell_the_worst_and_the_spread(speaker: Shown) -> None:
     assert isinstance(found, SpeakerResponse)
     assert found.band.worst_db[0] == pytest.approx(worst, abs=1e-3)
     assert found.band.spread_db[0] == pytest.approx(np.ptp(dense), abs=1e-3)
-    sizes = re.findall(r"<tr><td>([^<]*)</td>", speaker.tab.table.html)
+    sizes = re.findall(r"<tr><td[^>]*>([^<]*)</td>", speaker.tab.table.html)
     assert sizes == ["16 AWG", "20 AWG", "12 AWG", "2.5 mm²"]
     assert f"{found.band.spread_db[1]:.2f}" in speaker.tab.table.html
 

@@ -423,7 +423,7 @@ def test_a_drawing_of_the_circuit_stands_beside_every_problem() -> None:
                 said = re.search("class='wc-drawn'[^>]*aria-label='([^']*)'", shown)
                 assert said is not None, key
                 for number in re.findall(r"\d+(?:\.\d+)?", said[1]):
-                    assert number in one.asked(feet=feet, mm2=mm2), (key, said[1])
+                    assert number in one.asked(feet=feet, metric_sizes=mm2), (key, said[1])
                 words = re.findall("<text[^>]*y='126'>([^<]*)<", shown)
                 assert not any(" and " in word for word in words), key  # an arrow has one length
     strip = problem_view.text(problem("strip", 3))

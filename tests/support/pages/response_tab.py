@@ -95,7 +95,7 @@ def expected_db(load: Any, hz: Any, pair: Pair, length_m: float = 5.5) -> Any:
 def opens(shown: Shown) -> dict[str, str]:
     """Every number of the tables, opened: what it says agrees with what is in the table."""
     found = numbers(shown.tab.table.html)
-    bare = re.findall(r"<td>[^<]*</td>", shown.tab.table.html)
+    bare = re.findall(r"<td[^>]*>[^<]*</td>", shown.tab.table.html)
     assert len(bare) == len({key.split(":")[1] for key in found}) + 2 * ("Twisted" in shown.tab.table.html)  # names
     workings = {key: shown.tab.work(key) for key in found}
     for key, text in found.items():
