@@ -17,6 +17,7 @@ from wirecalc.english import with_article
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.quantities import is_plain, numbers_in
 from wirecalc.units_taken import dataclass
+from wirecalc.vehicle import fits
 from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field
 from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
@@ -471,6 +472,9 @@ def assumed(name: SheetName) -> dict[str, dict[str, str]]:
     if name == "Wires":
         return {"": of("wire")}
     found = {kind: of(kind) for kind in KINDS}
+    for kind, sizes in fits.USUAL.items():
+        if len(sizes) == 1:  # of amplifiers it goes by their power: said where a wire is thicker
+            found[kind]["Terminals take"] = show_size(*sizes[0][1])
     return {**found, **{shown: found[kind] for kind, shown in SHOWN.items()}}
 
 

@@ -14,7 +14,7 @@ from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.fits import least_terminal, takes_m2, terminal_words
 from wirecalc.vehicle.model import Vehicle
 from wirecalc.vehicle.plan import solve_vehicle
-from wirecalc.vehicle.text import parse, text_of, vehicle_of
+from wirecalc.vehicle.text import assumed, parse, text_of, vehicle_of
 from wirecalc.wire.as_sold import Size
 from wirecalc.wire.cautions import CAUTIONS
 from wirecalc.wire.conductor import conductor
@@ -94,3 +94,12 @@ def test_what_nobody_wrote_is_assumed_said_and_no_bound() -> None:
         "usually" in text for text in solve_vehicle(fed(("AWG", 0.0), size=("AWG", 0.0))).warnings
     )  # written: known
     assert not any("usually" in text for text in solve_vehicle(fed(None, size=("AWG", 4.0))).warnings)
+
+
+def test_what_a_kind_usually_takes_stands_in_grey_in_the_list_of_devices() -> None:
+    shown = assumed("Devices")
+    assert {kind: shown[kind]["Terminals take"] for kind in ("head unit", "subwoofer", "relay")} == {
+        "head unit": "12 AWG", "subwoofer": "8 AWG", "relay": "10 AWG",
+    }  # fmt: skip
+    assert "Terminals take" not in shown["amplifier"]  # by its power
+    assert "Terminals take" not in shown["battery"]  # studs
