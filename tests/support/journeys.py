@@ -31,7 +31,7 @@ SIZES = ("10 AWG", "12", "14 AWG", "16 AWG", "18 AWG", "1.5 mm2", "2.5 mm²", "4
 WAIT_MS = 60_000
 WAITS = """() => [...wirecalcActs.waiting(),
   ...[...document.querySelectorAll('.wc-busy, .wc-notice')].map(e => e.innerText)].join('; ')"""
-IDLE = "() => wirecalcActs.idle() && !document.querySelector('progress') && !document.querySelector('.wc-notice')"
+IDLE = "() => wirecalcActs.idle() && !document.querySelector('progress, .wc-notice, .wc-waits')"
 
 # What the page says: of every entry its text and its slider's, of every list its choice, what is pressed and ticked;
 # headings, sentences and tables in sight; the numbers of every chart in sight.

@@ -18,7 +18,7 @@ POWER_STOPS = tuple(map(float, (
     5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 175, 200, 250, 300, 400, 500, 600, 750, 1000, 1500, 2000,
 )))
 # fmt: on
-METRE_STOPS = tuple(step / 4 for step in range(1, 49))
+METRE_STOPS = (*(step / 4 for step in range(1, 41)), 10.5, 11.0, 11.5, 12.0)  # as a box says them, to three digits
 FOOT_STOPS = tuple(step * FOOT_M for step in range(1, 41))
 OHM_STOPS = (0.5, 0.67, 1.0, 1.33, 1.5, 2.0, 2.67, 3.0, 4.0, 5.0, 6.0, 8.0, 12.0, 16.0)
 
@@ -97,6 +97,11 @@ class LengthEntry(Entry[float]):
             self.rewrite()
 
 
+def _round_in_feet(per_metre: float) -> float:
+    """The nearest that is a round number for each foot."""
+    return float(f"{per_metre * FOOT_M:.2g}") / FOOT_M
+
+
 class PerLengthEntry(Entry[float]):
     """What each metre of something has, per foot where lengths are in feet; its label ends with the unit.
 
@@ -128,7 +133,8 @@ class PerLengthEntry(Entry[float]):
         help: str = "",
     ) -> None:
         self.feet, self._label = False, label
-        self._starts = (start, float(f"{start * FOOT_M:.2g}") / FOOT_M)
+        self._starts = (start, _round_in_feet(start))
+        self._own_stops = (tuple(stops), tuple(map(_round_in_feet, stops)))
 
         def read(text: str) -> float:
             name, per = self.text.description, self._per
@@ -155,6 +161,7 @@ class PerLengthEntry(Entry[float]):
         untouched = self.fault is None and self.value == self._starts[self.feet]
         self.feet = feet
         self.text.description = f"{self._label}, per {'foot' if feet else 'metre'}"
+        self.set_stops(self._own_stops[feet])
         if untouched:
             self.set(self._starts[feet])
         else:

@@ -242,6 +242,7 @@ class WholeVehiclePanel:
         """No verdict is shown until there is one of this plan."""
         self.background.stop()
         self._tell(1.0, "")
+        self.headline.remove_class("wc-waits")
         self.answer, self.circuits.html, self.minded.value = None, "", ""
 
     def _arrange(self) -> None:
@@ -392,6 +393,7 @@ class WholeVehiclePanel:
         self._typed = {row[at["Name"]]: row[at["Length"]] for row in wires.rows}
         stock, before, self._settled = self.shelf.value, self.answer, False
         pulled = self.cables.pulled
+        self.headline.add_class("wc-waits")
         self.background.start(lambda tell: self.work(vehicle, stock, before, tell, pulled))
 
     def _tell(self, share: float, what: str) -> None:
@@ -407,6 +409,7 @@ class WholeVehiclePanel:
 
     def _end(self, fault: Exception | None) -> None:
         self._tell(1.0, "")
+        self.headline.remove_class("wc-waits")
         self._settled = fault is None and self.desk.parsed.vehicle is not None
         if fault is not None:
             self.alert.value = f"<div role='alert'>{said(fault)} The page still shows the last good plan.</div>"

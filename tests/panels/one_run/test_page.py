@@ -371,3 +371,18 @@ def test_every_number_of_the_table_opens(panel: OneRunPanel, place: int) -> None
         worked = panel.work(f"{measure}:{place}")
         assert "Inputs" in worked
         assert "Traceback" not in worked
+
+
+@pytest.mark.parametrize("feet", [False, True])
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.title)
+def test_a_box_says_the_stop_that_its_slider_is_at(panel: OneRunPanel, form: Any, feet: bool) -> None:
+    """What is typed from it, or read again from a link, is the same run."""
+    panel.kind.value, panel.feet.value = form, feet
+    sliders = [entry for entry in (panel.length, panel.size, *panel.form.asked, *panel.form.more)
+               if isinstance(entry, Entry) and entry._stops]  # fmt: skip
+    assert len(sliders) >= 2
+    for entry in sliders:
+        for stop in entry._stops:
+            said = entry.read(entry.show(stop))
+            same = said == stop if isinstance(stop, tuple) else said == pytest.approx(stop, rel=1e-12)
+            assert same, (entry.text.description, stop)

@@ -18,6 +18,7 @@ from dashboards.panels.whole_vehicle.page import LIMITS, WholeVehiclePanel
 from tests.support.jobs import fixed
 from tests.support.plans import amplifier, vehicle, wire
 from wirecalc.advice.house_rules import HouseRules
+from wirecalc.errors import InputError
 from wirecalc.vehicle.file import read_workbook, write_workbook
 from wirecalc.vehicle.limits import TASTE
 from wirecalc.vehicle.model import Vehicle
@@ -188,3 +189,20 @@ def test_a_link_into_one_run_has_the_wire_as_it_is_sold_and_what_its_terminal_ta
     now = panel.situation()
     assert now.this == conductor("SGX", 4)
     assert now.terminal_m2 == conductor("SAE", 4).area_m2
+
+
+def test_a_verdict_of_before_is_marked_while_another_is_worked_out() -> None:
+    seen: list[bool] = []
+
+    def work(*arguments: Any) -> Iterator[PlanAnswer]:
+        seen.append("wc-waits" in page.headline._dom_classes)
+        if len(seen) > 1:
+            raise InputError("Wires", "nothing", "some")
+        yield from ()
+
+    page = WholeVehiclePanel(work)
+    page.start.demo.click()
+    assert "wc-waits" not in page.headline._dom_classes
+    page._changed()  # ends in a fault
+    assert seen == [True, True]
+    assert "wc-waits" not in page.headline._dom_classes
