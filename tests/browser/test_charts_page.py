@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
+
+from tests.support.journeys import READY
+from tests.support.site import address, go
 
 pytestmark = pytest.mark.browser
 
@@ -72,3 +75,31 @@ def test_what_is_not_on_the_screen_is_not_drawn(open_page: Callable[..., Page]) 
     assert page.evaluate("window.drawings") == 0
     page.evaluate("window.dispatchEvent(new Event('beforeprint'))")  # paper has all of the page
     drawn_once(page)
+
+
+# the page stands still while the script of its charts is on its way, as on a slow tablet with a cold cache
+SLOW = """() => {
+const Whole = Blob, make = URL.createObjectURL;
+window.Blob = function (parts, how) {
+  const blob = new Whole(parts, how);
+  blob.ofCharts = String(parts?.[0]).includes('Plotly.react');
+  return blob;
+};
+URL.createObjectURL = blob => {
+  const until = performance.now() + (blob.ofCharts ? 2500 : 0);
+  while (performance.now() < until);
+  return make.call(URL, blob);
+};
+}"""
+
+
+def test_charts_follow_on_a_page_that_took_long_to_begin(browser: Browser, site: str) -> None:
+    """anywidget gives a script two seconds; after that its widget would never hear of a change."""
+    page = browser.new_page(bypass_csp=True)
+    page.add_init_script(f"({SLOW})()")
+    go(page, address(site, "one_run"), READY["one_run"])
+    box = page.get_by_role("textbox", name="Run length, one way", exact=True)
+    box.fill("9 m")
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.querySelector('.js-plotly-plot').data.at(-2).x[0] === 9", timeout=20_000)
+    page.close()

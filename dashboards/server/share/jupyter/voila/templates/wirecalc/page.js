@@ -1,3 +1,9 @@
+// anywidget waits two seconds for a widget's script; a widget whose script comes later would be drawn, and never again
+// hear of a change: on a slow tablet the charts would stand still beside numbers that move
+{
+  const after = AbortSignal.timeout.bind(AbortSignal);
+  AbortSignal.timeout = ms => after(ms === 2000 ? 600_000 : ms);
+}
 /* Names and values that assistive technology reads, which the widgets' own markup leaves out. */
 (() => {
   const mend = () => {
