@@ -47,6 +47,7 @@ def test_what_is_not_on_the_screen_is_not_drawn(open_page: Callable[..., Page]) 
     page.set_viewport_size({"width": 1280, "height": 2400})  # the chart of sizes stands beneath their table
     page.get_by_role("button", name="Which size?", exact=True).click()
     expect(page.locator(".js-plotly-plot:visible")).to_have_count(1)
+    page.wait_for_function("window.drawings > 1")  # its own first
     page.wait_for_timeout(300)
     page.evaluate("window.drawings = 0")
     heights = page.evaluate(HEIGHTS)

@@ -182,7 +182,12 @@ def test_more_entries_act_and_say_their_defaults(open_page: Opener) -> None:
         box(page, label).fill(text)
         page.keyboard.press("Enter")
         page.wait_for_function(
-            "old => document.querySelector('.js-plotly-plot').data.at(-3).y[160] != old", arg=before[0][4]
+            """old => {
+            const chart = document.querySelector('.js-plotly-plot');
+            chart.scrollIntoView();  // it is drawn when it is in sight
+            return chart.data.at(-3).y[160] != old;
+            }""",
+            arg=before[0][4],
         )
     expect(page.locator(".wc-told:visible")).to_contain_text("2 × 16 AWG each way")
     sentence = told(page)

@@ -91,7 +91,7 @@ def serving(folder: Path, *flags: str, forked: bool = False, **variables: str) -
         yield f"http://127.0.0.1:{port}"
     finally:
         server.terminate()
-        server.wait(20)
+        server.wait(60)
 
 
 def address(site: str, name: str) -> str:

@@ -23,6 +23,8 @@ USUAL: dict[str, tuple[tuple[float, Size], ...]] = {}
 for _row in tables.rows("usual_terminals"):
     _usual = (float(_row["from_w"]), read_size(str(_row["takes"])))
     USUAL[str(_row["kind"])] = (*USUAL.get(str(_row["kind"]), ()), _usual)
+ALWAYS_TAKEN = {kind: {"Terminals take": show_size(*sizes[0][1])} for kind, sizes in USUAL.items() if len(sizes) == 1}
+"""By kind of device, where its power makes no difference: the cell of the list of devices as it may be written."""
 
 
 def usually_takes(device: Device) -> Size | None:

@@ -471,10 +471,7 @@ def assumed(name: SheetName) -> dict[str, dict[str, str]]:
 
     if name == "Wires":
         return {"": of("wire")}
-    found = {kind: of(kind) for kind in KINDS}
-    for kind, sizes in fits.USUAL.items():
-        if len(sizes) == 1:  # of amplifiers it goes by their power: said where a wire is thicker
-            found[kind]["Terminals take"] = show_size(*sizes[0][1])
+    found = {kind: of(kind) | fits.ALWAYS_TAKEN.get(kind, {}) for kind in KINDS}
     return {**found, **{shown: found[kind] for kind, shown in SHOWN.items()}}
 
 
@@ -488,7 +485,7 @@ def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ..
     Returns
     -------
     dict of (str, str, str) to tuple of str
-        By list, heading and value: the names of the devices or wires that it is assumed of, in their order.
+        By list, heading and value: the names of what it is assumed of, in their order.
     """
     found: dict[tuple[SheetName, str, str], list[str]] = {}
     for sheet_name in SHEETS:
@@ -499,6 +496,5 @@ def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ..
             kind = "" if sheet_name == "Wires" or "kind" not in at else same(row[at["kind"]])
             for column, value in by.get(kind, {}).items() if any(row) else ():
                 if same(column) not in at or not row[at[same(column)]]:
-                    name = row[at["name"]] if "name" in at else ""
-                    found.setdefault((sheet_name, column, value), []).append(name)
+                    found.setdefault((sheet_name, column, value), []).append(row[at["name"]] if "name" in at else "")
     return {key: tuple(names) for key, names in found.items()}

@@ -422,6 +422,7 @@ class WholeVehiclePanel:
         answer = self.answer
         if self.start.shown != PLAN:
             self.headline.value = FIRST
+            self.headline.remove_class("wc-waits")  # no verdict
             return
         if answer is None:
             vehicle = self.desk.parsed.vehicle
