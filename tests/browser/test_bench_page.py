@@ -235,6 +235,8 @@ def test_a_bundle_fits_and_does_not_and_the_pages_link(bench: Callable[..., Page
 def test_keyboard_alone(bench: Callable[..., Page]) -> None:
     page = bench(width=1280)
     page.get_by_role("button", name=MORE).click()
+    expect(box(page, "Name of this sample")).to_be_visible()
+    page.wait_for_function("() => wirecalcActs.idle()")
     reached = []
     page.get_by_role("button", name=WHAT).focus()
     page.keyboard.press("Shift+Tab")
