@@ -412,7 +412,7 @@ def get_programs() -> dict[str, str]:
     for command in install_commands([*missing, *light], root_of_debian):
         say(f"Installing: {' '.join(command)}")
         subprocess.run(command, env=clean(os.environ) | {"DEBIAN_FRONTEND": "noninteractive"})
-    programs = find_programs()
+    programs = find_programs() if missing or light else programs
     missing = [name for name, place in programs.items() if not place]
     if missing:
         sys.exit(advice(missing))
