@@ -85,10 +85,10 @@ def __getattr__(name: str) -> object:
     if name not in _PLACES:
         raise AttributeError(f"module 'wirecalc' has no attribute {name!r}; it has {', '.join(__all__)}")
     module, _, there = _PLACES[name].partition(":")
-    found = import_module(f"wirecalc.{module}")
-    found = found if module == name else getattr(found, there or name)
-    globals()[name] = found
-    return found
+    imported_module = import_module(f"wirecalc.{module}")
+    public_object = imported_module if module == name else getattr(imported_module, there or name)
+    globals()[name] = public_object
+    return public_object
 
 
 def __dir__() -> list[str]:

@@ -137,15 +137,15 @@ def takes_units(function: F) -> F:
     signature = inspect.signature(function)
     space: dict[str, Any] = {"function": function, "plain": PLAIN, "array": np.ndarray, "without_unit": without_unit}
     head, passed, kind = [], [], None
-    for name, one in signature.parameters.items():
-        if one.kind is one.KEYWORD_ONLY and kind not in (one.KEYWORD_ONLY, one.VAR_POSITIONAL):
+    for name, parameter in signature.parameters.items():
+        if parameter.kind is parameter.KEYWORD_ONLY and kind not in (parameter.KEYWORD_ONLY, parameter.VAR_POSITIONAL):
             head.append("*")
-        kind = one.kind
-        star = "*" if kind is one.VAR_POSITIONAL else "**" if kind is one.VAR_KEYWORD else ""
-        space[f"_{name}"] = one.default
-        head.append(f"{star}{name}" + ("" if one.default is one.empty else f"=_{name}"))
-        passed.append(f"{name}={name}" if kind is one.KEYWORD_ONLY else f"{star}{name}")
-    names = watched({name: one.annotation for name, one in signature.parameters.items()})
+        kind = parameter.kind
+        star = "*" if kind is parameter.VAR_POSITIONAL else "**" if kind is parameter.VAR_KEYWORD else ""
+        space[f"_{name}"] = parameter.default
+        head.append(f"{star}{name}" + ("" if parameter.default is parameter.empty else f"=_{name}"))
+        passed.append(f"{name}={name}" if kind is parameter.KEYWORD_ONLY else f"{star}{name}")
+    names = watched({name: parameter.annotation for name, parameter in signature.parameters.items()})
     tests = [_plain(name, signature.parameters[name].annotation) for name in names]
     lines = [f"def door({', '.join(head)}):", f"    if not ({' and '.join(tests)}):"]
     lines += [f"        {name} = without_unit({name!r}, {name})" for name in names]

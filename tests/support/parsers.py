@@ -91,24 +91,24 @@ def _size(text: str) -> None:
 
 
 def _accuracy(text: str) -> None:
-    found = read_accuracy(text)
-    assert 0 <= found.share <= 0.2
-    assert 0 <= found.counts <= 200
-    assert str(read_accuracy(str(found))) == str(found)
+    accuracy = read_accuracy(text)
+    assert 0 <= accuracy.share <= 0.2
+    assert 0 <= accuracy.counts <= 200
+    assert str(read_accuracy(str(accuracy))) == str(accuracy)
 
 
 def _reading(content: bytes) -> None:
     name = list(FIELDS)[content[0] % len(FIELDS)] if content else "ohm"
     for accuracy in (None, METER):
-        found = read_reading(typed(content[1:]), name, accuracy)
-        assert FIELDS[name].low <= float(np.asarray(found.value)) <= FIELDS[name].high
-        assert math.isfinite(float(np.asarray(found.uncertainty)))
+        reading = read_reading(typed(content[1:]), name, accuracy)
+        assert FIELDS[name].low <= float(np.asarray(reading.value)) <= FIELDS[name].high
+        assert math.isfinite(float(np.asarray(reading.uncertainty)))
 
 
 def _stock(text: str) -> None:
-    found = read_stock(text)
-    again = "; ".join(f"{size[1]!r} mm2" if size[0] == "mm2" else show_size(*size) for size in found.sizes)
-    assert len(read_stock(again).sizes) <= len(found.sizes)
+    stock = read_stock(text)
+    again = "; ".join(f"{size[1]!r} mm2" if size[0] == "mm2" else show_size(*size) for size in stock.sizes)
+    assert len(read_stock(again).sizes) <= len(stock.sizes)
 
 
 def _what(text: str) -> None:
@@ -128,19 +128,19 @@ def _problems() -> list[object]:
 def _answer(content: bytes) -> None:
     problems = _problems()
     problem = problems[content[0] % len(problems)] if content else problems[0]
-    assert problem.mark(typed(content[1:])).said  # type: ignore[attr-defined]
+    assert problem.mark(typed(content[1:])).message  # type: ignore[attr-defined]
 
 
 def _prices(content: bytes) -> None:
-    found = buy.read_prices(csv_text.decoded(content))
-    assert all(0 <= price <= 1e7 for price in found.values())
-    again = csv_text.csv_bytes([("item", "price"), *((item, repr(price)) for item, price in found.items())])
-    assert buy.read_prices(csv_text.decoded(again)) == found
+    prices = buy.read_prices(csv_text.decoded(content))
+    assert all(0 <= price <= 1e7 for price in prices.values())
+    again = csv_text.csv_bytes([("item", "price"), *((item, repr(price)) for item, price in prices.items())])
+    assert buy.read_prices(csv_text.decoded(again)) == prices
 
 
 def _impedance(content: bytes) -> None:
-    found = read_impedance(content)
-    assert np.all(np.isfinite(found.impedance(found.frequency_hz)))
+    impedance = read_impedance(content)
+    assert np.all(np.isfinite(impedance.impedance(impedance.frequency_hz)))
 
 
 def _log(content: bytes) -> None:
@@ -149,8 +149,8 @@ def _log(content: bytes) -> None:
 
 
 def _progress(content: bytes) -> None:
-    found = progress.from_json(content)
-    assert progress.from_json(progress.to_json(found)) == found
+    parsed = progress.from_json(content)
+    assert progress.from_json(progress.to_json(parsed)) == parsed
 
 
 def _cables(text: str) -> None:
@@ -168,8 +168,8 @@ def _house_rules(content: bytes) -> None:
 
 
 def _kept_rules(content: bytes) -> None:
-    found = house.from_bytes(content, "House rules")
-    assert house.from_bytes(house.to_bytes(found), "House rules") == found
+    rules = house.from_bytes(content, "House rules")
+    assert house.from_bytes(house.to_bytes(rules), "House rules") == rules
 
 
 def _plan(text: PlanText) -> None:
@@ -246,9 +246,9 @@ def _kinds(*texts: tuple[units.QuantityKind, str]) -> tuple[bytes, ...]:
 
 def _log_seed() -> bytes:
     texts = ("16", "0.254 mm ± 0.005 mm", "", "62.0 mohm", "20.0 mohm", "2.00 m", "68 °F", "", "", "2,1 mm")
-    one = LoggedSample(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
+    sample = LoggedSample(name="spool 3", texts=texts, way="two", accuracy=METER, sold_as=("AWG", 18.0))
     other = LoggedSample(name="=1+1", texts=("",) * len(FIELDS), way="four", accuracy=METER, sold_as=None)
-    return log_csv((one, other))
+    return log_csv((sample, other))
 
 
 def _answers() -> tuple[bytes, ...]:

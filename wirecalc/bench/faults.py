@@ -131,7 +131,7 @@ class AsRead:
     @property
     def any(self) -> bool:
         """Whether there is one."""
-        return any(one is not None for one in (self.ohm, self.insulation_ohm, self.end, self.volts))
+        return any(reading is not None for reading in (self.ohm, self.insulation_ohm, self.end, self.volts))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -215,14 +215,14 @@ def _effect(kind: FaultKind, right: Right) -> Effect:
             ratios = np.array(list(_metals(right).values()))
             return Effect(value=ratios, weight=np.full(len(ratios), 1 / len(ratios)), times=ratios)
         case "parallel":
-            times = np.array([one for one, _ in conductors_off(right)])
+            times = np.array([ratio for ratio, _ in conductors_off(right)])
             return Effect(value=np.arange(1.0, len(times) + 1), weight=np.full(len(times), 1 / len(times)), times=times)
 
 
 def _metals(right: Right) -> dict[str, float]:
     """Metals of a clearly larger resistance, by how many times."""
     own = right.conductor.metal.ohm_m_20c
-    return {key: one.ohm_m_20c / own for key, one in METALS.items() if one.ohm_m_20c / own > CLEAR_RATIO}
+    return {key: metal.ohm_m_20c / own for key, metal in METALS.items() if metal.ohm_m_20c / own > CLEAR_RATIO}
 
 
 def conductors_off(right: Right) -> list[tuple[float, str]]:
@@ -235,7 +235,7 @@ def _sizes_off(conductor: Conductor, *, thinner: bool) -> tuple[Array, Array]:
     """Times the resistance of the sizes that it may be by mistake, the nearest likeliest, and their weights."""
     if "mm²" in conductor.label:
         own = conductor.area_m2 * 1e6
-        sizes = sorted((one for one in metric_sizes_mm2() if (one < 0.99 * own) == thinner), reverse=thinner)
+        sizes = sorted((mm2 for mm2 in metric_sizes_mm2() if (mm2 < 0.99 * own) == thinner), reverse=thinner)
         sizes = [size for size in sizes if abs(size / own - 1) > 0.05][: SIZES_OFF // 2]
         times = np.array([own / size for size in sizes] or [1.26 if thinner else 1 / 1.26])
         weight = 0.5 ** np.arange(len(times))
@@ -270,7 +270,7 @@ def posterior(right: Right, read: AsRead) -> dict[Cause, float]:
         kind.key: kind.weight * likelihood(right, effect, read) for kind, effect in effects(right)
     }
     total = sum(odds.values())
-    return {key: one / total for key, one in sorted(odds.items(), key=lambda each: -each[1])}
+    return {key: cause_odds / total for key, cause_odds in sorted(odds.items(), key=lambda each: -each[1])}
 
 
 def likelihood(right: Right, effect: Effect, read: AsRead) -> float:
@@ -295,7 +295,7 @@ def likelihood(right: Right, effect: Effect, read: AsRead) -> float:
         known *= (1 - _MISREAD if math.isinf(read.ohm) else _MISREAD * _flat(read.ohm)) if not effect.path else _MISREAD
         read = AsRead(volts=read.volts)
     mean, covariance = spread(right, effect)
-    given = np.array([math.nan if one is None else one for one in (read.ohm, read.volts)])
+    given = np.array([math.nan if reading is None else reading for reading in (read.ohm, read.volts)])
     told = ~np.isnan(given)
     if not told.any():
         return known
@@ -304,7 +304,7 @@ def likelihood(right: Right, effect: Effect, read: AsRead) -> float:
     solved = np.linalg.solve(covariance, off[..., None])[..., 0]
     exponent = -0.5 * np.sum(off * solved, axis=1)
     density = np.exp(exponent) / np.sqrt(np.linalg.det(2 * math.pi * covariance))
-    flat = np.prod([_flat(one) for one in given[told]])
+    flat = np.prod([_flat(reading) for reading in given[told]])
     return float(known * ((1 - _BLUNDER) * np.sum(effect.weight * density) + _BLUNDER * flat))
 
 
@@ -350,8 +350,8 @@ def spread(right: Right, effect: Effect) -> tuple[Array, Array]:
     """
     count = len(effect.value)
     times, extra, meter, before = (
-        np.broadcast_to(np.asarray(one, dtype=float), count)
-        for one in (effect.times, effect.extra_ohm, effect.meter_ohm, effect.before_ohm)
+        np.broadcast_to(np.asarray(quantity, dtype=float), count)
+        for quantity in (effect.times, effect.extra_ohm, effect.meter_ohm, effect.before_ohm)
     )
     wire, joints = times * right.wire_ohm, effect.joints * right.joints_ohm
     ohm = wire + joints + extra + meter + right.leads_ohm

@@ -259,8 +259,8 @@ def judge_reading(expected: Expected, reading_ohm: float) -> ReadingVerdict:
     elif reading < expected.low_ohm:
         outcome = "low"
     off = outcome not in ("in band", "under leads")
-    found = likes(expected, AsRead(ohm=reading), right_of(expected.run, expected.meter)) if off else ()
-    return ReadingVerdict(expected=expected, reading_ohm=reading, outcome=outcome, likes=found)
+    ranked = likes(expected, AsRead(ohm=reading), right_of(expected.run, expected.meter)) if off else ()
+    return ReadingVerdict(expected=expected, reading_ohm=reading, outcome=outcome, likes=ranked)
 
 
 def right_of(run: FinishedRun, meter: Meter, **other: Any) -> Right:
@@ -277,7 +277,7 @@ def right_of(run: FinishedRun, meter: Meter, **other: Any) -> Right:
     -------
     wirecalc.bench.faults.Right
     """
-    usual = {name: one.moments()[1] for name, one in inputs(run, meter).items()}
+    usual = {name: uncertain.moments()[1] for name, uncertain in inputs(run, meter).items()}
     kelvin = usual["temperature_c"] * run.conductor.metal.per_k_20c
     return Right(
         conductor=run.conductor,
@@ -310,8 +310,8 @@ def likes(expected: Expected, read: AsRead, right: Right) -> tuple[Like, ...]:
     tuple of Like
         Those of one in 500 or more.
     """
-    found = [(cause, share) for cause, share in posterior(right, read).items() if share >= LEAST_SHARE]
-    return tuple(_like(expected, read.ohm, cause, share) for cause, share in found)
+    likely = [(cause, share) for cause, share in posterior(right, read).items() if share >= LEAST_SHARE]
+    return tuple(_like(expected, read.ohm, cause, share) for cause, share in likely)
 
 
 def _like(expected: Expected, reading: float | None, cause: Cause, share: float) -> Like:
@@ -334,8 +334,8 @@ def _extent(expected: Expected, cause: Cause, reading: float, excess: float, rat
         heat = f"at {HEATS_A:g} A it would make {excess * HEATS_A**2:.2g} W of heat in one spot"
         return excess, f"One bad crimp or plug of {in_ohm(excess)}; {heat}."
     if cause == "speaker" and excess > 0:
-        said = f"A speaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
-        return excess, said
+        sentence = f"A speaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
+        return excess, sentence
     if cause == "leads" and excess > 0:
         return excess, f"The meter's leads, {in_ohm(excess)}, counted with the run: were its tips held together first?"
     if cause in ("thinner", "thicker") and ratio > 0:
@@ -343,7 +343,7 @@ def _extent(expected: Expected, cause: Cause, reading: float, excess: float, rat
         than = "its label" if cause == "thinner" else "entered"
         return sizes, f"Wire {sizes:.1f} gauge sizes {cause} than {than}, about as {_like_size(run.conductor, ratio)}."
     if cause == "metal":
-        other = min(METALS.values(), key=lambda one: abs(one.ohm_m_20c / run.conductor.metal.ohm_m_20c / ratio - 1))
+        other = min(METALS.values(), key=lambda metal: abs(metal.ohm_m_20c / run.conductor.metal.ohm_m_20c / ratio - 1))
         times = other.ohm_m_20c / run.conductor.metal.ohm_m_20c
         return times, f"Wire of the right size, but of {other.name}: {times:.2f} times the resistance."
     if cause in ("longer", "shorter") and ratio > 0:

@@ -74,8 +74,8 @@ SIZES = AWG_SIZES + METRIC_SIZES + THIN_SIZES
 METAL_KEYS = tuple(METALS)
 _METAL_ROWS = {str(row["metal"]): row for row in tables.rows("metals")}
 GROUPS: Mapping[str, tuple[str, ...]] = {
-    str(one["alike"]): tuple(key for key, row in _METAL_ROWS.items() if row["alike"] == one["alike"])
-    for one in _METAL_ROWS.values()
+    str(metal["alike"]): tuple(key for key, row in _METAL_ROWS.items() if row["alike"] == metal["alike"])
+    for metal in _METAL_ROWS.values()
 }
 """Metals that matter to an installer; the eye tells tin better than a meter does."""
 

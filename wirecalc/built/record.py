@@ -312,4 +312,4 @@ def _row(sheet: PlanSheet | None, date: str, wire: str) -> int | None:
     if sheet is None:
         return None
     pairs = zip(sheet.column(DATE), sheet.column(WIRE), strict=False)
-    return next((place for place, one in enumerate(pairs) if one == (date, wire)), None)
+    return next((place for place, pair in enumerate(pairs) if pair == (date, wire)), None)

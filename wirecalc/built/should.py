@@ -180,4 +180,4 @@ def _end_v(solved: Supply, circuit: Circuit) -> list[float]:
     minus = wiring.minus(wire.end)
     if minus not in wiring.nodes:
         minus = (wiring.battery.name, "minus")
-    return [float(one) for one in solved.at_v(wiring.ends(wire)[1], minus)]
+    return [float(volts) for volts in solved.at_v(wiring.ends(wire)[1], minus)]

@@ -62,29 +62,29 @@ def as_built(plan: Plan, visit: Visit) -> tuple[AsBuilt, ...]:
     tuple of AsBuilt
         In the plan's order.
     """
-    found = [_held(each, visit.readings.get(each.circuit.wire.name, AsRead())) for each in should(plan, visit)]
-    return tuple(_with_partner(each, found) for each in found)
+    circuits = [_held(each, visit.readings.get(each.circuit.wire.name, AsRead())) for each in should(plan, visit)]
+    return tuple(_with_partner(each, circuits) for each in circuits)
 
 
-def _held(one: Should, read: AsRead) -> AsBuilt:
+def _held(expected: Should, read: AsRead) -> AsBuilt:
     wrong, doubt = [], ""
     if read.ohm is not None:
-        if not one.ohm.low_ohm <= read.ohm <= one.ohm.high_ohm:
+        if not expected.ohm.low_ohm <= read.ohm <= expected.ohm.high_ohm:
             shown = "no path" if math.isinf(read.ohm) else in_ohm(read.ohm)
-            wrong.append(f"resistance {shown}; a good one reads {one.ohm_in_words}")
-        elif one.ohm.coarse:
+            wrong.append(f"resistance {shown}; a good one reads {expected.ohm_in_words}")
+        elif expected.ohm.coarse:
             doubt = "this meter cannot tell a good wire from a bad one: use a finer range, or the drop under load"
     if read.insulation_ohm is not None and read.insulation_ohm < LEAST_INSULATION_OHM:
         wrong.append(f"insulation {_ohm(read.insulation_ohm)}; {_ohm(LEAST_INSULATION_OHM)} or more")
     if read.end is not None and read.end != "right":
         wrong.append(f"at the far end, {ENDS[read.end]}")
-    if read.volts is not None and one.volts is not None:
-        low, _, high = one.volts
+    if read.volts is not None and expected.volts is not None:
+        low, _, high = expected.volts
         if not low <= read.volts <= high:
-            shown = f"{1e3 * read.volts:.0f} mV" if one.along else f"{read.volts:.2f} V"
-            wrong.append(f"{shown}; a good one reads {one.volts_in_words}")
-    found = likes(one.ohm, read, one.right) if wrong else ()
-    return AsBuilt(should=one, read=read, wrong=tuple(wrong), likes=found, doubt=doubt)
+            shown = f"{1e3 * read.volts:.0f} mV" if expected.along else f"{read.volts:.2f} V"
+            wrong.append(f"{shown}; a good one reads {expected.volts_in_words}")
+    ranked = likes(expected.ohm, read, expected.right) if wrong else ()
+    return AsBuilt(should=expected, read=read, wrong=tuple(wrong), likes=ranked, doubt=doubt)
 
 
 def _ohm(ohm: float) -> str:
@@ -94,21 +94,27 @@ def _ohm(ohm: float) -> str:
     return in_ohm(ohm)
 
 
-def _with_partner(one: AsBuilt, every: Sequence[AsBuilt]) -> AsBuilt:
+def _with_partner(circuit: AsBuilt, every: Sequence[AsBuilt]) -> AsBuilt:
     """Channels are swapped in twos: name the other circuit that looks so."""
-    if not one.likes or one.likes[0].cause != "channels":
-        return one
+    if not circuit.likes or circuit.likes[0].cause != "channels":
+        return circuit
     from_same = [
         each.name for each in every
-        if each is not one and each.likes and each.likes[0].cause == "channels"
-        and each.should.circuit.wire.start == one.should.circuit.wire.start
+        if each is not circuit and each.likes and each.likes[0].cause == "channels"
+        and each.should.circuit.wire.start == circuit.should.circuit.wire.start
     ]  # fmt: skip
     if not from_same:
-        return one
-    first = one.likes[0]
+        return circuit
+    first = circuit.likes[0]
     words = f"{first.words.rstrip('.')}: with {' or '.join(from_same)}, which reads the same."
     told = Like(cause=first.cause, share=first.share, value=first.value, words=words, mend=first.mend)
-    return AsBuilt(should=one.should, read=one.read, wrong=one.wrong, likes=(told, *one.likes[1:]), doubt=one.doubt)
+    return AsBuilt(
+        should=circuit.should,
+        read=circuit.read,
+        wrong=circuit.wrong,
+        likes=(told, *circuit.likes[1:]),
+        doubt=circuit.doubt,
+    )
 
 
 def compared(plan: Plan, before: Visit, now: Visit) -> tuple[str, ...]:
@@ -125,7 +131,7 @@ def compared(plan: Plan, before: Visit, now: Visit) -> tuple[str, ...]:
         One sentence for each circuit that was read in both and has changed by more than the meters can differ, or was
         right and is off. Resistances are compared at 20 °C, without the meter's leads.
     """
-    said = []
+    changes = []
     for was, is_now in zip(as_built(plan, before), as_built(plan, now), strict=True):
         if not (was.read.any and is_now.read.any):
             continue
@@ -137,8 +143,8 @@ def compared(plan: Plan, before: Visit, now: Visit) -> tuple[str, ...]:
         if was.state == "off" and is_now.state == "right":
             parts.append("was off, is right now")
         if parts:
-            said.append(f"{is_now.name}: {'; '.join(parts)}.")
-    return tuple(said)
+            changes.append(f"{is_now.name}: {'; '.join(parts)}.")
+    return tuple(changes)
 
 
 def _moved(was: AsBuilt, before: Visit, is_now: AsBuilt, now: Visit) -> list[str]:

@@ -51,9 +51,9 @@ def sold(market: Market = "metres") -> dict[str, list[Spool]]:
     dict of str to list of Spool
     """
     of: dict[str, list[Spool]] = {}
-    for one in SOLD:
-        if one.market == market:
-            of.setdefault(one.aisle, []).append(Spool(length_m=one.length_m))
+    for spool in SOLD:
+        if spool.market == market:
+            of.setdefault(spool.aisle, []).append(Spool(length_m=spool.length_m))
     return {**of, "": of[HOOK_UP]}
 
 
@@ -95,7 +95,7 @@ def read_shelf(text: str, field: str = "On your shelf") -> tuple[OnShelf, ...]:
 
 
 def _held(part: str, field: str) -> OnShelf:
-    what, equals, amount = (one.strip() for one in part.partition("="))
+    what, equals, amount = (side.strip() for side in part.partition("="))
     if not equals or not what or not amount:
         raise InputError(field, part[:60], "a name, =, and how much", "Write speaker wire 16 AWG = 12 m.")
     if amount.isdecimal():
@@ -115,8 +115,8 @@ def _held(part: str, field: str) -> OnShelf:
 def written_shelf(held: Iterable[OnShelf]) -> str:
     """As `read_shelf` reads it."""
     return "; ".join(
-        f"{one.what} = {' + '.join(units.show(length, units.LENGTH) for length in one.lengths_m) or one.count}"
-        for one in held
+        f"{stock.what} = {' + '.join(units.show(length, units.LENGTH) for length in stock.lengths_m) or stock.count}"
+        for stock in held
     )
 
 
@@ -139,21 +139,23 @@ def by_full_name(held: Sequence[OnShelf], wires: Sequence[str], others: Sequence
     InputError
         If some words mean two things on the list.
     """
-    found: dict[str, OnShelf] = {}
-    for one in held:
-        names = dict.fromkeys(wires if one.lengths_m else others)
-        asked = _words(one.what)
+    by_name: dict[str, OnShelf] = {}
+    for stock in held:
+        names = dict.fromkeys(wires if stock.lengths_m else others)
+        asked = _words(stock.what)
         fits = [name for name in names if asked <= _words(name)]
         exact = [name for name in fits if _words(name) == asked]
         if len(exact or fits) > 1:
             raise InputError(
-                "On your shelf", one.what, f"words of one thing on the list; these fit {len(fits)}",
+                "On your shelf", stock.what, f"words of one thing on the list; these fit {len(fits)}",
                 f"As {fits[0]}, or {fits[1]}?",
             )  # fmt: skip
         for name in exact or fits:
-            before = found.get(name, OnShelf(what=name))
-            found[name] = OnShelf(what=name, lengths_m=before.lengths_m + one.lengths_m, count=before.count + one.count)
-    return found
+            before = by_name.get(name, OnShelf(what=name))
+            by_name[name] = OnShelf(
+                what=name, lengths_m=before.lengths_m + stock.lengths_m, count=before.count + stock.count
+            )
+    return by_name
 
 
 def _words(text: str) -> frozenset[str]:

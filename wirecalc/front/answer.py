@@ -34,7 +34,7 @@ class RunAnswer:
     @property
     def table(self) -> pd.DataFrame:
         """A row for each size and length; the end of a column's name is its unit."""
-        labels = [side_by_side(one.label, self.laid.parallel) for one in self.conductors]
+        labels = [side_by_side(conductor.label, self.laid.parallel) for conductor in self.conductors]
         size, length = np.indices((len(labels), len(self.lengths_m))).reshape(2, -1)
         columns = {name: np.ravel(value) for name, value in self.measures.items()}
         return pd.DataFrame({"size": np.array(labels)[size], "length_m": self.lengths_m[length], **columns})

@@ -98,22 +98,22 @@ def explain(answer: RunAnswer | ChosenSize | SolvedPlan, measure: str, wire: str
 
 def _of_plan(circuit: Circuit, measure: str) -> Working:
     """As on the page of a whole vehicle, only where the run alone gives the plan's own number."""
-    found = _told(circuit, measure)
-    if found is None:
+    worked = _told(circuit, measure)
+    if worked is None:
         single = [name for name in circuit.measures if _told(circuit, name) is not None]
         allowed = f"one of {', '.join(single)}"
         raise InputError("measure", measure, allowed, "The others come from the vehicle's network as a whole.")
-    return found
+    return worked
 
 
 def _told(circuit: Circuit, measure: str) -> Working | None:
     assert circuit.run is not None
     try:
-        found = working(measure, circuit.run, circuit.conductor, circuit.laid, circuit.place)
+        worked = working(measure, circuit.run, circuit.conductor, circuit.laid, circuit.place)
     except InputError:
         return None
-    same = measure not in circuit.measures or math.isclose(found.value, circuit.measures[measure], rel_tol=AS_CLOSE)
-    return found if same else None
+    same = measure not in circuit.measures or math.isclose(worked.value, circuit.measures[measure], rel_tol=AS_CLOSE)
+    return worked if same else None
 
 
 def _of_choice(answer: ChosenSize, measure: str) -> Explanation:

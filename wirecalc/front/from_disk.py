@@ -20,11 +20,11 @@ def plan_from_disk(path: Path) -> PlanText:
     if path.suffix.lower() == ".xlsx":
         return read_workbook(_content(path))
     if path.is_dir():
-        found = {part: sorted(path.glob(f"*{part}.csv")) for part in ("devices", "wires")}
-        for part, files in found.items():
+        csv_files = {part: sorted(path.glob(f"*{part}.csv")) for part in ("devices", "wires")}
+        for part, files in csv_files.items():
             if len(files) != 1:
                 raise InputError("Plan", str(path), f"a folder with one file *{part}.csv", f"It has {len(files)}.")
-        return read_csv(_content(found["devices"][0]), _content(found["wires"][0]))
+        return read_csv(_content(csv_files["devices"][0]), _content(csv_files["wires"][0]))
     for part, other in (("devices", "wires"), ("wires", "devices")):
         if path.stem.endswith(part):
             return read_csv(_content(path), _content(path.with_name(f"{path.stem.removesuffix(part)}{other}.csv")))

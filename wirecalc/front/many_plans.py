@@ -38,20 +38,20 @@ def plans_in(given: Iterable[str]) -> list[Path]:
     InputError
         If a pattern or a folder has no plan.
     """
-    found: list[Path] = []
-    for one in given:
-        path = Path(one)
+    plans: list[Path] = []
+    for pattern in given:
+        path = Path(pattern)
         if path.is_dir():
             here = _in_folder(path)
-        elif any(sign in one for sign in "*?["):
-            matches = sorted(Path(match) for match in glob.glob(one, recursive=True))  # noqa: PTH207
+        elif any(sign in pattern for sign in "*?["):
+            matches = sorted(Path(match) for match in glob.glob(pattern, recursive=True))  # noqa: PTH207
             here = [part for match in matches for part in (_in_folder(match) if match.is_dir() else _of_file(match))]
         else:
             here = [path]
         if not here:
-            raise InputError("Plan", one, "a workbook .xlsx, or …devices.csv beside …wires.csv")
-        found += here
-    return list(dict.fromkeys(found))
+            raise InputError("Plan", pattern, "a workbook .xlsx, or …devices.csv beside …wires.csv")
+        plans += here
+    return list(dict.fromkeys(plans))
 
 
 def _of_file(path: Path) -> list[Path]:

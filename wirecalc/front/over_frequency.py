@@ -71,8 +71,8 @@ def response(
         raise InputError("run", what.run.kind, "a run of a loudspeaker or of line level")
     run = loudspeaker_run(what.run)
     make = PairMake(coat=known("insulation", insulation, INSULATIONS), dielectric=DIELECTRICS["pvc"])
-    found = speaker_response(run, what.conductors[:1], what.laid, _hung(load, abs(run.load_ohm), box_m3), make)
-    return _series(found.hz, found.level_db[0], "level_db")
+    levels = speaker_response(run, what.conductors[:1], what.laid, _hung(load, abs(run.load_ohm), box_m3), make)
+    return _series(levels.hz, levels.level_db[0], "level_db")
 
 
 def _hung(load: HasImpedance | None, load_ohm: float, box_m3: float | None) -> speaker_load.SpeakerLoad:

@@ -23,22 +23,25 @@ def plan_in_words(choice: ChosenPlan) -> str:
     plan = choice.plan
     lines = []
     for each in signed(plan, choice.reasons, choice.least):
-        one = each.circuit
-        parts = [each.pull, *(["pair"] if one.laid.ways == 2 else []), *filter(None, (each.fuse,))]
-        lines.append(f"{each.grade:<10}  {one.wire.name}: {', '.join(parts)}")
-        lines += [f"            {said}" for said in (*one.broken, *one.close)]
-        if each.least not in ("", one.conductor.label):
-            lines.append(f"            {choice.reasons[one.wire.name]}")
+        circuit = each.circuit
+        parts = [each.pull, *(["pair"] if circuit.laid.ways == 2 else []), *filter(None, (each.fuse,))]
+        lines.append(f"{each.grade:<10}  {circuit.wire.name}: {', '.join(parts)}")
+        lines += [f"            {limit}" for limit in (*circuit.broken, *circuit.close)]
+        if each.least not in ("", circuit.conductor.label):
+            lines.append(f"            {choice.reasons[circuit.wire.name]}")
     lines += ["", "Level lost at full power, feed and run:"]
     for row in plan.levels.to_dict("records"):
         lines.append(
             f"     {row['loudspeaker']}, engine {row['engine']}: {row['feed_db']:.2f} + {row['run_db']:.2f} ="
             f" {row['total_db']:.2f} dB, with {row['supply_v']:.2f} V at {row['amplifier']}"
         )
-    lines += ["", "Alternator and battery:", *(f"     {said}" for said in plan.energy.words())]
+    lines += ["", "Alternator and battery:", *(f"     {sentence}" for sentence in plan.energy.words())]
     lines += [f"     Assumed: {'; '.join(plan.energy.assumed)}."]
-    for title, said in (("No operating point:", plan.problems), ("To mind:", (*plan.warnings, *cautions(works(plan))))):
-        lines += ["", title, *(f"     {each}" for each in said)] if said else []
+    for title, sentences in (
+        ("No operating point:", plan.problems),
+        ("To mind:", (*plan.warnings, *cautions(works(plan)))),
+    ):
+        lines += ["", title, *(f"     {each}" for each in sentences)] if sentences else []
     return "\n".join(lines)
 
 
@@ -55,7 +58,7 @@ def as_data(choice: ChosenPlan) -> dict[str, Any]:
         "levels": _records(plan.levels),
         "nodes": _records(plan.nodes),
         "currents": _records(plan.currents),
-        "charge": [*plan.energy.words(), *(f"Assumed: {said}" for said in plan.energy.assumed)],
+        "charge": [*plan.energy.words(), *(f"Assumed: {assumption}" for assumption in plan.energy.assumed)],
         "problems": list(plan.problems),
         "warnings": [*plan.warnings, *cautions(works(plan))],
         "sizes": dict(choice.reasons),

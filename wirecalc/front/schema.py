@@ -84,9 +84,9 @@ _FAULTS = _all_of(
 )
 
 
-def _of_many(one: dict[str, Any]) -> dict[str, Any]:
+def _of_many(single: dict[str, Any]) -> dict[str, Any]:
     """As a line of many plans: with its file."""
-    return {**one, "properties": {"file": _TEXT, **one["properties"]}}
+    return {**single, "properties": {"file": _TEXT, **single["properties"]}}
 
 
 SCHEMA: dict[str, Any] = {

@@ -38,7 +38,7 @@ def known(field: str, key: str | T, table: Mapping[str, T]) -> T:
         return key
     if key in table:
         return table[key]
-    named = {str(getattr(one, "name", "")).casefold(): one for one in table.values()}
+    named = {str(getattr(entry, "name", "")).casefold(): entry for entry in table.values()}
     if key.casefold() in named:
         return named[key.casefold()]
     raise NotUnderstood(field, key, f"one of {', '.join(table)}")

@@ -18,8 +18,8 @@ from wirecalc.jobs import (
 from wirecalc.jobs.job import JobKind
 
 JOBS: dict[str, JobKind] = {
-    one.JOB.key: one.JOB
-    for one in (
+    module.JOB.key: module.JOB
+    for module in (
         amplifier_added,
         head_unit_moved,
         signal_taken,

@@ -45,11 +45,11 @@ def read_line(key: str, text: str) -> str:
 
 def card_of(text: PlanText) -> dict[str, str]:
     """What is on a plan's card, by the keys of `LABELS` in their order; what cannot be used is left out."""
-    found: dict[str, str] = {}
+    card: dict[str, str] = {}
     if text.card is None or [same(column) for column in text.card.columns[:2]] != [
         same(column) for column in CARD_COLUMNS
     ]:
-        return found
+        return card
     typed = {same(row[0]): row[1] for row in text.card.rows}
     for key, label in LABELS.items():
         try:
@@ -57,8 +57,8 @@ def card_of(text: PlanText) -> dict[str, str]:
         except InputError:
             continue
         if line:
-            found[key] = line
-    return found
+            card[key] = line
+    return card
 
 
 def with_line(text: PlanText, key: str, line: str) -> PlanText:

@@ -49,15 +49,15 @@ def offers(text: PlanText) -> tuple[Offer, ...]:
     """
     kinds = _kinds(text.devices)
     ends = _ends(text.wires)
-    found = []
+    offered = []
     for name, kind in kinds.items():
         if kind not in DRAWS:
             continue
         wires = tuple(_missing(name, kind, kinds, ends))
         if wires:
             what = ", ".join(label for label, _ in wires)
-            found.append(Offer(device=name, wires=tuple(one for _, one in wires), what=what))
-    return tuple(found)
+            offered.append(Offer(device=name, wires=tuple(wire for _, wire in wires), what=what))
+    return tuple(offered)
 
 
 def added(text: PlanText, offer: Offer) -> PlanText:
@@ -111,15 +111,15 @@ def _missing(
         own = ((end[2], end[3]) if arriving else (end[0], end[1]) for end in ends)
         return any(device == name and (role(kind, terminal) or ("",))[0] == does for device, terminal in own)
 
-    found: list[tuple[str, Row]] = []
+    missing: list[tuple[str, Row]] = []
     feed = _source(name, kinds, ends)
     if feed is not None and not has("plus", arriving=True):
         start, length_m = feed
-        found.append(("feed with fuse", fused(f"{name} feed", start, (name, "plus"), length_m, ASSUMED)))
+        missing.append(("feed with fuse", fused(f"{name} feed", start, (name, "plus"), length_m, ASSUMED)))
     body = next((other for other, its in kinds.items() if its == BODY), None)
     if kind in (AMPLIFIER, PROCESSOR, HEAD) and body is not None and not has("minus", arriving=False):
         end = (body, f"beside {name}"[:40])
-        found.append(("ground", job_wire(f"{name} ground", (name, "minus"), end, GROUND_M, ASSUMED)))
+        missing.append(("ground", job_wire(f"{name} ground", (name, "minus"), end, GROUND_M, ASSUMED)))
     wakes = next((other for other, its in kinds.items() if its == PROCESSOR and other != name), None)
     head = next((other for other, its in kinds.items() if its == HEAD), None)
     terminal = {AMPLIFIER: "remote", PROCESSOR: "remote in"}.get(kind)
@@ -127,8 +127,8 @@ def _missing(
         by = wakes if wakes is not None and kind == AMPLIFIER else head
         if by is not None:
             out = "remote out" if kinds[by] == PROCESSOR else "remote"
-            found.append(("turn-on", job_wire(f"{name} turn-on", (by, out), (name, terminal), ACROSS_M, ASSUMED)))
-    return found
+            missing.append(("turn-on", job_wire(f"{name} turn-on", (by, out), (name, terminal), ACROSS_M, ASSUMED)))
+    return missing
 
 
 def _source(

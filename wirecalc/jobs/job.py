@@ -35,7 +35,7 @@ class Rows:
             If devices and wires do not fit together.
         """
         return Vehicle(
-            devices=tuple(Device(**one) for one in self.devices), wires=tuple(Wire(**wire) for wire in self.wires)
+            devices=tuple(Device(**device) for device in self.devices), wires=tuple(Wire(**wire) for wire in self.wires)
         )
 
 
@@ -70,17 +70,17 @@ class JobKind:
         wirecalc.errors.FileFaults
             With every answer that cannot be used.
         """
-        found: dict[str, Answer] = {}
+        answers: dict[str, Answer] = {}
         faults = [InputError(self.title, key, ", ".join(question.key for question in self.questions))
                   for key in given if key not in {question.key for question in self.questions}]  # fmt: skip
         for question in self.questions:
             try:
-                found[question.key] = question.read(given.get(question.key, question.start))
+                answers[question.key] = question.read(given.get(question.key, question.start))
             except InputError as fault:
                 faults.append(fault)
         if faults:
             raise FileFaults(faults)
-        return found
+        return answers
 
     def vehicle(self, given: Mapping[str, object] | None = None) -> Vehicle:
         """The plan of some answers; see `answers`.

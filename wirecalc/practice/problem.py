@@ -106,7 +106,7 @@ class Marking:
 
     right: bool
     mistake: Mistake | None
-    said: str
+    message: str
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -169,17 +169,17 @@ class Problem:
         """
         value, answer = self.read(typed), self.drawn.answer
         if self._same(value, answer):
-            return Marking(right=True, mistake=None, said=f"Right: {self.shown(answer)}.")
+            return Marking(right=True, mistake=None, message=f"Right: {self.shown(answer)}.")
         for mistake in self.drawn.mistakes:
             if self._same(value, mistake.value):
-                return Marking(right=False, mistake=mistake, said=mistake.hint)
-        said = self.kind.nudge
+                return Marking(right=False, mistake=mistake, message=mistake.hint)
+        message = self.kind.nudge
         if self.kind.quantity is not None:
             if any(self._same(value, answer * slip) for slip in (1e3, 1e-3)):
-                said = _THOUSAND
+                message = _THOUSAND
             elif abs(value - answer) <= _CLOSE * self.kind.tolerance * answer:
-                said = _NEAR
-        return Marking(right=False, mistake=None, said=said)
+                message = _NEAR
+        return Marking(right=False, mistake=None, message=message)
 
     def _same(self, value: float, number: float) -> bool:
         if self.kind.quantity is None:
@@ -263,10 +263,10 @@ def in_feet(text: str) -> str:
     """
     each = re.sub(
         r"(\d+(?:\.\d+)?) (mΩ|Ω|A|pF) in each metre",
-        lambda found: f"{float(found[1]) * FOOT_M:.3g} {found[2]} in each foot ({found[1]} in each metre)",
+        lambda match: f"{float(match[1]) * FOOT_M:.3g} {match[2]} in each foot ({match[1]} in each metre)",
         text,
     )
-    return re.sub(r"(\d+(?:\.\d+)?) m\b(?![²/])", lambda found: f"{float(found[1]) / FOOT_M:.1f} ft ({found[0]})", each)
+    return re.sub(r"(\d+(?:\.\d+)?) m\b(?![²/])", lambda match: f"{float(match[1]) / FOOT_M:.1f} ft ({match[0]})", each)
 
 
 _SIZES = re.compile(r"((?:\d+(?:/0)?(?:, | to ))*\d+(?:/0)?) AWG")
@@ -294,10 +294,10 @@ def in_mm2(text: str) -> str:
     def area(size: re.Match[str]) -> str:
         return f"{awg(units.read_standard_size(f'{size[0]} AWG', 'Size')[1]).area_m2 * 1e6:.3g}"
 
-    def said(found: re.Match[str]) -> str:
-        return f"{re.sub(r'[0-9]+(?:/0)?', area, found[1])} mm² ({found[0]})"
+    def with_area(match: re.Match[str]) -> str:
+        return f"{re.sub(r'[0-9]+(?:/0)?', area, match[1])} mm² ({match[0]})"
 
-    return _SIZES.sub(said, text)
+    return _SIZES.sub(with_area, text)
 
 
 def _gauge(area_mm2: float) -> float | None:

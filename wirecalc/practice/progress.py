@@ -82,8 +82,8 @@ class Progress:
 def to_json(progress: Progress) -> bytes:
     """A file of the progress, for `from_json`."""
     scores = {
-        kind: {"solved": one.solved, "at_once": one.at_once, "shown": one.shown}
-        for kind, one in sorted(progress.scores.items())
+        kind: {"solved": score.solved, "at_once": score.at_once, "shown": score.shown}
+        for kind, score in sorted(progress.scores.items())
     }
     whole = {"format": FORMAT, "version": VERSION, "problems": scores, "lessons": sorted(progress.lessons)}
     return (json.dumps(whole, indent=1) + "\n").encode()
@@ -115,16 +115,16 @@ def from_json(content: bytes) -> Progress:
     for name, known in [*((kind, KINDS) for kind in problems), *((lesson, LESSONS) for lesson in lessons)]:
         if not isinstance(name, str) or name not in known:
             raise _refused(_short(name), "kinds and lessons that this version has")
-    scores = MappingProxyType({kind: _score(kind, one) for kind, one in problems.items()})
+    scores = MappingProxyType({kind: _score(kind, counts) for kind, counts in problems.items()})
     return Progress(scores=scores, lessons=frozenset(lessons))
 
 
-def _score(kind: str, one: Any) -> Score:
+def _score(kind: str, counts: Any) -> Score:
     names = {"solved", "at_once", "shown"}
-    if not isinstance(one, dict) or set(one) != names or any(type(count) is not int for count in one.values()):
-        raise _refused(f"{kind}: {_short(one)}", "whole numbers solved, at_once and shown")
+    if not isinstance(counts, dict) or set(counts) != names or any(type(count) is not int for count in counts.values()):
+        raise _refused(f"{kind}: {_short(counts)}", "whole numbers solved, at_once and shown")
     try:
-        return Score(**one)
+        return Score(**counts)
     except InputError as fault:
         raise _refused(f"{kind}: {fault.field} {_short(fault.given)}", fault.allowed) from None
 

@@ -95,9 +95,9 @@ def _fused(draw_a: float, size: int) -> FuseAdvice | None:
     return judge_sizes(job, [job.asked]).fuses[0]
 
 
-def _number(found: SizePick | None) -> float:
+def _number(picked: SizePick | None) -> float:
     """The gauge of one conductor; nan if there is none, or several lie side by side."""
-    return np.nan if found is None or found.size is None or found.candidate.parallel > 1 else found.size[1]
+    return np.nan if picked is None or picked.size is None or picked.candidate.parallel > 1 else picked.size[1]
 
 
 def _smallest(rng: np.random.Generator) -> DrawnProblem | None:
@@ -186,14 +186,14 @@ def _fuse(rng: np.random.Generator) -> DrawnProblem | None:
             "The wire may not carry that much. With such a fuse the wire itself would be the fuse.",
         ),
     }
-    found = tuple(Mistake(key=key, value=value, hint=hint) for value, (key, hint) in mistakes.items())
+    wrong_answers = tuple(Mistake(key=key, value=value, hint=hint) for value, (key, hint) in mistakes.items())
     return DrawnProblem(
         text=f"The {load} in {pick(rng, VEHICLES)} draws {draw_a} A, steady. Its {size} AWG wire may carry"
         f" {allowed_a:g} A where it lies. The fuse block beside it is in {air_c:g} °C too, where a blade fuse keeps"
         f" {100 * left:.0f} % of its rating. The shop has blade fuses of {shelf} A. A fuse should be loaded to at most"
         " 80 % of what the heat leaves of it. Which is the smallest that carries the load and protects the wire?",
         answer=right.rating_a,
-        mistakes=found,
+        mistakes=wrong_answers,
         work=lambda: _worked(right, draw_a, allowed_a, left),
         closing=" ".join((right.reason, *cautions(Work(starts_at="battery")))),
     )

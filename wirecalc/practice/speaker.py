@@ -171,8 +171,8 @@ def _coils(rng: np.random.Generator) -> DrawnProblem:
     other = {"series": "parallel", "parallel": "series"}
 
     def net(inner: str, outer: str, count: int = count) -> float:
-        one = Wired(parts=(Load(ohm=coil_ohm),) * 2, way="series" if inner == "series" else "parallel")
-        whole = Wired(parts=(one,) * count, way="series" if outer == "series" else "parallel")
+        speaker = Wired(parts=(Load(ohm=coil_ohm),) * 2, way="series" if inner == "series" else "parallel")
+        whole = Wired(parts=(speaker,) * count, way="series" if outer == "series" else "parallel")
         return float(whole.impedance(0.0).real)
 
     def work() -> tuple[Working, ...]:

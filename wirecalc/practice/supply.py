@@ -27,20 +27,20 @@ def _relay(rng: np.random.Generator) -> DrawnProblem:
         return float(pull(coil, wire_ohm, coil_c).least_supply_v)
 
     def work() -> tuple[Working, ...]:
-        found, sheet = pull(coil, loop, coil_c), FormulaSheet()
+        hot_coil, sheet = pull(coil, loop, coil_c), FormulaSheet()
         sheet.take(working("loop_ohm", BARE, wire, laid))
         sheet.put("Tk", Given("coil temperature", coil_c, "°C"))
         sheet.put("α", Given("temperature coefficient of copper", COPPER.per_k_20c, "1/K", COPPER.source,
                               COPPER.confidence))  # fmt: skip
         sheet.put("Rc0", Given("coil resistance at 20 °C", coil.coil_ohm, "Ω"))
         sheet.work("Rc", "Coil when hot", "Rc0*(1+α*(Tk-20))", "Ω", "IEC 60028: a straight line in temperature", "",
-                   float(found.coil_ohm))  # fmt: skip
+                   float(hot_coil.coil_ohm))  # fmt: skip
         sheet.put("Vp0", Given("pull-in voltage at 20 °C", coil.pull_in_v, "V"))
         sheet.work("Vp", "Pull-in when hot", "Vp0*(1+α*(Tk-20))", "V",
                    "The magnet needs its current, so the voltage grows with the coil's resistance", "",
-                   float(found.pull_in_v))  # fmt: skip
+                   float(hot_coil.pull_in_v))  # fmt: skip
         sheet.work("V", "Least supply", "Vp*(Rc+Zw)/Rc", "V", "Voltage divider, any textbook of circuits", "",
-                   float(found.least_supply_v))  # fmt: skip
+                   float(hot_coil.least_supply_v))  # fmt: skip
         return (sheet.working("least_supply_v"),)
 
     return DrawnProblem(
@@ -72,8 +72,8 @@ def _budget(rng: np.random.Generator) -> DrawnProblem:
     each_a, other_a, limit_a = each_ma / 1e3, other_ma / 1e3, limit_ma / 1e3
 
     def total_a(count: int) -> float:
-        found = turn_on([each_a] * count + [other_a], 1.0, 0.0, head_unit_v=12.0, limit_a=limit_a, least_v=0.0)
-        return float(found.total_a)
+        turn_on_line = turn_on([each_a] * count + [other_a], 1.0, 0.0, head_unit_v=12.0, limit_a=limit_a, least_v=0.0)
+        return float(turn_on_line.total_a)
 
     def work() -> tuple[Working, ...]:
         sheet = FormulaSheet()

@@ -212,13 +212,13 @@ def buy(
             for pull, piece in zip(own, pieces, strict=True)
         ]
         offers, by_length = with_shelf(_priced(wire, some, prices), has[wire].lengths_m if wire in has else ())
-        found = cut(pieces, offers, seconds=max(0.05, seconds / len(of)))
-        cuts[wire] = replace(found, least="length") if by_length else found
-        for used in found.spools:
+        cut_plan = cut(pieces, offers, seconds=max(0.05, seconds / len(of)))
+        cuts[wire] = replace(cut_plan, least="length") if by_length else cut_plan
+        for used in cut_plan.spools:
             aisle = SHELF if wire in has and used.spool.name == ON_SHELF else aisles[wire]
             names = [piece.name for piece in used.pieces]
             lines.add((aisle, "wire", spool_item(wire, used.spool), used.spool.length_m), 1, names)
-    left = {name: one.count for name, one in has.items()}
+    left = {name: stock.count for name, stock in has.items()}
     for item, kind, pull in _small(pulls):
         count = pull.conductors * pull.cores if kind == "end" else 1
         taken = min(left.get(item, 0), count)

@@ -304,11 +304,11 @@ def _alike(vehicle: Vehicle, sizes: Mapping[str, Size]) -> dict[str, Size]:
         key = matching(vehicle, wire)
         if wire.name in sizes and key is not None and not wire.cable:
             groups.setdefault((*key, wire.metal), []).append(wire)
-    found: dict[str, Size] = {}
+    matched: dict[str, Size] = {}
     for wires in groups.values():
         thickest = max(wires, key=lambda wire: wire.conductor(sizes[wire.name]).area_m2)
-        found |= {wire.name: sizes[thickest.name] for wire in wires}
-    return found
+        matched |= {wire.name: sizes[thickest.name] for wire in wires}
+    return matched
 
 
 def _spare(vehicle: Vehicle, wire: Wire, own: Options) -> int:

@@ -302,7 +302,9 @@ def write_csv(text: PlanText) -> tuple[bytes, bytes]:
 
 def _with_more(sheet: PlanSheet, text: PlanText) -> PlanSheet:
     """The list of devices, with what else a plan has as rows at its end."""
-    more = {MORE[key][0]: (one.columns, *one.rows) for key, one in text.more.items() if key != "rules" and one.rows}
+    more = {
+        MORE[key][0]: (extra.columns, *extra.rows) for key, extra in text.more.items() if key != "rules" and extra.rows
+    }
     if not more:
         return sheet
     width = max(len(rows[0]) for rows in more.values())
@@ -322,16 +324,16 @@ def _without_more(sheet: PlanSheet) -> tuple[PlanSheet, dict[str, PlanSheet]]:
         return sheet, {}
     kind = next(at for at, column in enumerate(sheet.columns) if same(column) == "kind")
     by_title = {same(title): key for key, (title, _) in MORE.items() if key != "rules"}
-    found: dict[str, list[tuple[str, ...]]] = {}
+    rows_by_field: dict[str, list[tuple[str, ...]]] = {}
     devices = []
     for row in sheet.rows:
         key = by_title.get(same(row[kind]))
         if key is None:
             devices.append(row[:first])
         else:
-            found.setdefault(key, []).append(row[first:])
+            rows_by_field.setdefault(key, []).append(row[first:])
     more = {}
-    for key, (columns, *rows) in found.items():
+    for key, (columns, *rows) in rows_by_field.items():
         width = max(at for at, each in enumerate(columns, 1) if each) if any(columns) else 0
         more[key] = PlanSheet(columns=columns[:width], rows=tuple(row[:width] for row in rows))
     return PlanSheet(columns=sheet.columns[:first], rows=tuple(devices)), more

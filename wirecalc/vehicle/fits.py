@@ -100,29 +100,31 @@ def terminal_words(vehicle: Vehicle, wire: Wire) -> str:
     least = least_terminal(vehicle, wire)
     if wire.size == CHOOSE:
         return ""
-    one = wire.conductor(wire.size)
+    chosen = wire.conductor(wire.size)
     if least is None:
-        return _thicker_than_usual(vehicle, wire, one)
+        return _thicker_than_usual(vehicle, wire, chosen)
     device, takes = least
     where, fused = f"the terminal of {device.name}", vehicle.circuit(wire) not in ("ground", "speaker", "subwoofer")
-    if one.area_m2 > takes_m2(vehicle, wire):
+    if chosen.area_m2 > takes_m2(vehicle, wire):
         limit = show_size(*takes)
-        return f"{one.label} does not go into {where}. {at_terminal(where, limit, f'several of {limit}', fused=fused)}"
+        return (
+            f"{chosen.label} does not go into {where}. {at_terminal(where, limit, f'several of {limit}', fused=fused)}"
+        )
     return (
-        at_terminal(where, show_size(*takes), side_by_side(one.label, wire.parallel), fused=fused)
+        at_terminal(where, show_size(*takes), side_by_side(chosen.label, wire.parallel), fused=fused)
         if wire.parallel > 1
         else ""
     )
 
 
-def _thicker_than_usual(vehicle: Vehicle, wire: Wire, one: Conductor) -> str:
+def _thicker_than_usual(vehicle: Vehicle, wire: Wire, chosen: Conductor) -> str:
     """What to say of a wire whose terminals nobody wrote down, where it is thicker than most of its sort take."""
     for name, (does, _) in zip((wire.start, wire.end), vehicle.roles(wire), strict=True):
         device = vehicle.device(name)
         usual = usually_takes(device) if does in POWER else None
-        if usual is not None and one.area_m2 > conductor(*usual).area_m2 * (1 + 1e-9):
+        if usual is not None and chosen.area_m2 > conductor(*usual).area_m2 * (1 + 1e-9):
             return (
-                f"{one.label} may not go into the terminal of {device.name}: such devices usually take up to"
+                f"{chosen.label} may not go into the terminal of {device.name}: such devices usually take up to"
                 f" {show_size(*usual)} (assumed: common practice, no source). Look, and write it under Terminals take."
             )
     return ""

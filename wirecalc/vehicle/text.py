@@ -471,8 +471,8 @@ def assumed(name: SheetName) -> dict[str, dict[str, str]]:
 
     if name == "Wires":
         return {"": of("wire")}
-    found = {kind: of(kind) | fits.ALWAYS_TAKEN.get(kind, {}) for kind in KINDS}
-    return {**found, **{shown: found[kind] for kind, shown in SHOWN.items()}}
+    by_kind = {kind: of(kind) | fits.ALWAYS_TAKEN.get(kind, {}) for kind in KINDS}
+    return {**by_kind, **{shown: by_kind[kind] for kind, shown in SHOWN.items()}}
 
 
 def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ...]]:
@@ -487,7 +487,7 @@ def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ..
     dict of (str, str, str) to tuple of str
         By list, heading and value: the names of what it is assumed of, in their order.
     """
-    found: dict[tuple[SheetName, str, str], list[str]] = {}
+    names_of: dict[tuple[SheetName, str, str], list[str]] = {}
     for sheet_name in SHEETS:
         sheet, of = text.sheet(sheet_name), assumed(sheet_name)
         at = {same(column): place for place, column in reversed(list(enumerate(sheet.columns)))}
@@ -496,5 +496,5 @@ def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ..
             kind = "" if sheet_name == "Wires" or "kind" not in at else same(row[at["kind"]])
             for column, value in by.get(kind, {}).items() if any(row) else ():
                 if same(column) not in at or not row[at[same(column)]]:
-                    found.setdefault((sheet_name, column, value), []).append(row[at["name"]] if "name" in at else "")
-    return {key: tuple(names) for key, names in found.items()}
+                    names_of.setdefault((sheet_name, column, value), []).append(row[at["name"]] if "name" in at else "")
+    return {key: tuple(names) for key, names in names_of.items()}

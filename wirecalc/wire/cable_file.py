@@ -109,7 +109,7 @@ def read_conductors(text: str, size: tuple[str, float], *, twisted: bool) -> tup
     parts = [part.strip() for part in re.split(r"[,;\n](?!\d)", text) if part.strip()]
     if not parts:
         raise InputError("Conductors", "", "colours with commas between, as in white, white/black, blue")
-    found: list[Core] = []
+    cores: list[Core] = []
     for at, part in enumerate(parts):
         own = _SIZE.search(part)
         name = part[: own.start()].strip() if own else part
@@ -118,12 +118,12 @@ def read_conductors(text: str, size: tuple[str, float], *, twisted: bool) -> tup
         first = at - at % 2
         pair = ""
         if twisted and first + 1 < len(parts):
-            pair = found[first].name if at % 2 else name
+            pair = cores[first].name if at % 2 else name
         way: Way = "" if not pair else "−" if at % 2 else "+"
-        found.append(
+        cores.append(
             Core(name=name, colour=colour, stripe=stripe, conductor=conductor(system, number), pair=pair, way=way)
         )
-    return tuple(found)
+    return tuple(cores)
 
 
 def insulation_named(text: str, field: str = "Insulation") -> Insulation:
@@ -147,9 +147,9 @@ def insulation_named(text: str, field: str = "Insulation") -> Insulation:
     """
     if not text:
         return INSULATIONS["pvc_60"]
-    for key, one in INSULATIONS.items():
-        if text.casefold() in (key, one.name.casefold()):
-            return one
+    for key, insulation in INSULATIONS.items():
+        if text.casefold() in (key, insulation.name.casefold()):
+            return insulation
     raise InputError(field, text, ", ".join(INSULATIONS))
 
 
@@ -240,16 +240,16 @@ def read_cables(text: str, name: str = "Cables") -> tuple[CableType, ...]:
             last = {"cable": row["cable"], "size": ""}
         last["size"] = row.get("size") or last["size"]
         groups.setdefault(last["cable"], []).append((number, {**row, **last}))
-    found = [one for rows in groups.values() if (one := _one(rows, faults)) is not None]
+    cables = [cable for rows in groups.values() if (cable := _one(rows, faults)) is not None]
     if len(groups) > MOST_OWN:
         faults.append(InputError(name, f"{len(groups)} cables", f"at most {MOST_OWN}"))
-    if len({one.key for one in found}) < len(found):
+    if len({cable.key for cable in cables}) < len(cables):
         faults.append(InputError(name, "two cables of one name", "each name once"))
     if not groups:
         faults.append(InputError(name, "", "a row for each conductor"))
     if faults:
         raise FileFaults(faults)
-    return tuple(found)
+    return tuple(cables)
 
 
 def _one(rows: Sequence[tuple[int, Mapping[str, str]]], faults: list[InputError]) -> CableType | None:

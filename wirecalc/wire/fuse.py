@@ -254,7 +254,7 @@ def _latest_s(rating_a: ArrayLike, fault_a: ArrayLike) -> Array:
         check("Fuse rating", rating_a, "A", low=0, above=True), np.asarray(fault_a, np.float64)
     )
     latest = np.full(rating.shape, np.inf)
-    keys = np.array([usual_family(one) for one in rating.ravel().tolist()]).reshape(rating.shape)
+    keys = np.array([usual_family(rated_a) for rated_a in rating.ravel().tolist()]).reshape(rating.shape)
     for key in np.unique(keys).tolist():
         its = keys == key
         times_s = clearing_between_s(key, rating[its], fault[its], sure=well_known(key))

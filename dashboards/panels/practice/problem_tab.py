@@ -116,7 +116,7 @@ class ProblemTab:
         self.worked.value = self.alert.value = ""
         self.show.add_class("wc-shut")
         with self.answer.hold_sync():
-            self.answer.said, self.answer.button, self.answer.question = "", "Check", self.number
+            self.answer.reply, self.answer.button, self.answer.question = "", "Check", self.number
             self.answer.example = "such as " + (kind.quantity.example if kind.quantity else "12 AWG")
             self.answer.cleared += focus
         self.changed()
@@ -148,21 +148,23 @@ class ProblemTab:
         try:
             mark = self.problem.mark(typed)
         except InputError as fault:  # no try: what is typed stays and can be mended
-            self.answer.said = f"<div role='alert'>{said(fault)}</div>"
+            self.answer.reply = f"<div role='alert'>{said(fault)}</div>"
             return
         except Exception as fault:
-            self.answer.said = f"<div role='alert'>{said(fault)}</div>"
+            self.answer.reply = f"<div role='alert'>{said(fault)}</div>"
             return
         if mark.right:
             self._tell(right=True)
             self._done = True
             with self.answer.hold_sync():
-                self.answer.said = f"<div role='status' class='wc-right'>{html.escape(self._put_in(mark.said))}</div>"
+                self.answer.reply = (
+                    f"<div role='status' class='wc-right'>{html.escape(self._put_in(mark.message))}</div>"
+                )
                 self.answer.button = "Next problem"
         else:
             self._wrong += 1
             more = " The worked solution can be opened now." if self._wrong == SHOWN_AFTER else ""
-            self.answer.said = f"<div role='alert'>Not yet. {html.escape(self._put_in(mark.said) + more)}</div>"
+            self.answer.reply = f"<div role='alert'>Not yet. {html.escape(self._put_in(mark.message) + more)}</div>"
         if self._done or self._wrong >= SHOWN_AFTER:
             self.show.remove_class("wc-shut")
 

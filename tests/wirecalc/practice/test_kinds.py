@@ -56,7 +56,7 @@ def test_many_seeds(key: str) -> None:
             found = one.mark(one.shown(mistake.value))
             assert not found.right, (seed, mistake)
             assert found.mistake == mistake, (seed, mistake)
-            assert found.said == mistake.hint
+            assert found.message == mistake.hint
         seen.add(one.drawn.text)
     assert len(seen) > 0.3 * len(SEEDS)  # fresh numbers: hardly any problem comes twice
 
@@ -249,16 +249,16 @@ def test_a_size_may_be_written_in_any_way_but_not_as_an_area() -> None:
         one.mark("4 mm2")
     wrong = one.mark("4/0")
     assert not wrong.right
-    assert wrong.said == one.kind.nudge
+    assert wrong.message == one.kind.nudge
 
 
 def test_hints_for_what_is_no_known_mistake() -> None:
     one = problem("drop", 4)
     answer = one.drawn.answer
     for typed, word in ((answer * 1000, "thousand"), (answer / 1000, "thousand"), (answer * 1.05, "close")):
-        assert word in one.mark(f"{typed:.6f} V").said
-    assert one.mark("40 V").said == one.kind.nudge
-    assert one.mark(f"-{answer:.4f} V").said == one.kind.nudge
+        assert word in one.mark(f"{typed:.6f} V").message
+    assert one.mark("40 V").message == one.kind.nudge
+    assert one.mark(f"-{answer:.4f} V").message == one.kind.nudge
 
 
 @pytest.mark.parametrize("seed", [0, -1, 1.5, 1_000_000, math.nan])

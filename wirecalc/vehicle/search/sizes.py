@@ -77,13 +77,13 @@ class Round:
             self._known[key] = self.thickest if key == self.task.top else solved_supply(self.task, key, self.fuses_a)
         return self._known[key]
 
-    def broken(self, found: Supply) -> tuple[VoltageBound, ...]:
+    def broken(self, supply: Supply) -> tuple[VoltageBound, ...]:
         """The rules that are not kept."""
-        return tuple(rule for rule in self.rules if not rule.holds(found))
+        return tuple(rule for rule in self.rules if not rule.holds(supply))
 
-    def least(self, found: Supply) -> Row:
+    def least(self, supply: Supply) -> Row:
         """The thinnest that heat and fuses allow, see `Task.least_places`."""
-        return self.task.least_places(found, {**self.task.smallest_fuses(self.thickest), **self.fuses_a})
+        return self.task.least_places(supply, {**self.task.smallest_fuses(self.thickest), **self.fuses_a})
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -199,9 +199,9 @@ def _with_larger_fuses(current: Round, best: Found, tell: Callable[[str], None])
             continue
         fuses = {**best.fuses_a, name: rating}
         around = replace(current, fuses_a=fuses)
-        found = solved_supply(task, best.row, fuses)
+        supply = solved_supply(task, best.row, fuses)
         count += 1
-        line = program(around, around.least(found), best.row, found)
+        line = program(around, around.least(supply), best.row, supply)
         if line is None or task.cost(line) >= best.cost * (1 - 1e-9):
             continue
         larger = round_of(task, fuses)
@@ -238,21 +238,21 @@ def _cheapest(
     task = current.task
     few = len(task.open) <= FEW
     tell("choosing sizes for the shared feeds")
-    row, found, best, count = task.top, current.thickest, task.top, 0
+    row, supply, best, count = task.top, current.thickest, task.top, 0
     seen = set[Row]()
     while row not in seen and len(seen) < (MOST_ROUNDS if few else MANY_ROUNDS):
         seen.add(row)
-        row = program(current, least, row, found) or row
-        found = current.solved(row)
+        row = program(current, least, row, supply) or row
+        supply = current.solved(row)
         count += 1
-        if task.cost(row) < task.cost(best) and not current.broken(found):
+        if task.cost(row) < task.cost(best) and not current.broken(supply):
             best = row
     # all that is cheaper by the straight lines and a margin, the cheapest first, until one holds or none is left
     cuts: tuple[Row, ...] = ()
-    found = current.solved(best)
+    supply = current.solved(best)
     while len(cuts) < MOST_TRIED and few:
         tell("looking for a cheaper choice")
-        tried = program(current, least, best, found, SPARE_V, cuts)
+        tried = program(current, least, best, supply, SPARE_V, cuts)
         if tried is None or task.cost(tried) >= task.cost(best) * (1 - 1e-9):
             break
         new = current.solved(tried)
@@ -260,14 +260,14 @@ def _cheapest(
         if current.broken(new):
             cuts = (*cuts, tried)
         else:
-            best, found = tried, new
+            best, supply = tried, new
     best, why, used = thinned(current, least, best)
     return best, why, count + used + 1
 
 
 @takes_units
 def program(
-    current: Round, least: Row, row: Row, found: Supply, spare_v: float = 0.0, cuts: Sequence[Row] = ()
+    current: Round, least: Row, row: Row, supply: Supply, spare_v: float = 0.0, cuts: Sequence[Row] = ()
 ) -> Row | None:
     """The cheapest choice if drops grow from here as straight lines; None if there is none.
 
@@ -276,7 +276,7 @@ def program(
     current : Round
     least : tuple of int
         No wire goes thinner.
-    row, found : tuple of int, Supply
+    row, supply : tuple of int, Supply
         A choice and the network with it.
     spare_v : float
         What each sum may be over its bound. [V]
@@ -288,20 +288,20 @@ def program(
     tuple of int or None
     """
     task = current.task
-    if any(answer.problem for answer in found.answers):
+    if any(answer.problem for answer in supply.answers):
         return None
-    factors, room, rows = slopes(current, row, found)
+    factors, room, rows = slopes(current, row, supply)
     states = np.array([state for state, _ in rows], np.intp)
     places = [np.arange(low, top + 1) for low, top in zip(least, task.top, strict=True)]
     growths = [
-        factors[:, [column]] * (one.way_ohm[:, each] - one.way_ohm[:, [at]])[states]
-        for column, (one, each, at) in enumerate(zip(task.open, places, row, strict=True))
+        factors[:, [column]] * (open_wire.way_ohm[:, each] - open_wire.way_ohm[:, [at]])[states]
+        for column, (open_wire, each, at) in enumerate(zip(task.open, places, row, strict=True))
     ]
     links = [link for link in task.links if link.feed is not None]  # the others are in `least`
-    for column, (one, each) in enumerate(zip(task.open, places, strict=True)):
-        growths[column] = np.concatenate((growths[column], _metal(one, each, column, links)))
+    for column, (open_wire, each) in enumerate(zip(task.open, places, strict=True)):
+        growths[column] = np.concatenate((growths[column], _metal(open_wire, each, column, links)))
     chosen = cheapest(
-        [one.worth[each] for one, each in zip(task.open, places, strict=True)],
+        [open_wire.worth[each] for open_wire, each in zip(task.open, places, strict=True)],
         growths,
         np.concatenate((room + spare_v, np.zeros(len(links)))),
         [tuple(at - low for at, low in zip(cut, least, strict=True)) for cut in cuts],
@@ -312,25 +312,25 @@ def program(
     return task.lifted([int(at) + low for at, low in zip(chosen, least, strict=True)])
 
 
-def _metal(one: OpenWire, each: NDArray[np.intp], column: int, links: Sequence[Link]) -> Array:
+def _metal(open_wire: OpenWire, each: NDArray[np.intp], column: int, links: Sequence[Link]) -> Array:
     """What a wire's options add to the metal that each feed has over its return, (links, options). [mm^2]"""
-    found = np.zeros((len(links), len(each)))
+    added_mm2 = np.zeros((len(links), len(each)))
     for number, link in enumerate(links):
         if link.feed == column:
-            found[number] = RETURN_SHARE * one.metal_mm2[each] * (1 - 1e-9)
+            added_mm2[number] = RETURN_SHARE * open_wire.metal_mm2[each] * (1 - 1e-9)
         elif link.back == column:
-            found[number] = -one.metal_mm2[each]
-            found[number, each == len(one.worth) - 1] = -MOST_MM2  # the thickest there is has to do
-    return found
+            added_mm2[number] = -open_wire.metal_mm2[each]
+            added_mm2[number, each == len(open_wire.worth) - 1] = -MOST_MM2  # the thickest there is has to do
+    return added_mm2
 
 
-def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[tuple[int, VoltageBound]]]:
+def slopes(current: Round, row: Row, supply: Supply) -> tuple[Array, Array, list[tuple[int, VoltageBound]]]:
     """How each rule's sum grows with each open wire's resistance around a choice.
 
     Parameters
     ----------
     current : Round
-    row, found : tuple of int, Supply
+    row, supply : tuple of int, Supply
         A choice and the network with it, which has an operating point in every state.
 
     Returns
@@ -340,11 +340,11 @@ def slopes(current: Round, row: Row, found: Supply) -> tuple[Array, Array, list[
         draw more or less with their voltage as they do here.
     """
     task, wiring, ohm = current.task, current.task.wiring, current.task.ohms(row, current.fuses_a)
-    numbers = np.array([one.place for one in task.open])
+    numbers = np.array([open_wire.place for open_wire in task.open])
     backs = wiring.back[numbers]
     factors, room, rows = [], list[float](), list[tuple[int, VoltageBound]]()
-    values = {rule: rule.value(found) for rule in current.rules}
-    for state, answer in enumerate(found.answers):
+    values = {rule: rule.value(supply) for rule in current.rules}
+    for state, answer in enumerate(supply.answers):
         net, solution = answer.network, answer.solution
         assert solution is not None
         held_v = np.maximum(solution.load_v, net.floor_v)
@@ -411,15 +411,15 @@ def thinned(current: Round, least: Row, row: Row) -> tuple[Row, Mapping[int, tup
                 more_ohm = task.open[at].way_ohm[:, row[at] - 1] - task.open[at].way_ohm[:, row[at]]
                 grows_v = factors[:, at] * more_ohm[[state for state, _ in asked]] - room
                 broken = tuple(rule for (_, rule), by in zip(asked, grows_v, strict=True) if by > SPARE_V)
-                found = None
+                supply = None
                 if not broken:
-                    found = current.solved(thinner)
-                    count, broken = count + 1, current.broken(found)
-                if broken or found is None or task.cost(thinner) >= task.cost(row):
+                    supply = current.solved(thinner)
+                    count, broken = count + 1, current.broken(supply)
+                if broken or supply is None or task.cost(thinner) >= task.cost(row):
                     why[at] = tuple(dict.fromkeys(str(rule) for rule in broken))
                     break
                 row, moved = thinner, True
-                factors, room, asked = slopes(current, row, found)
+                factors, room, asked = slopes(current, row, supply)
     return row, why, count
 
 
@@ -440,17 +440,17 @@ def least_alone(current: Round, row: Row) -> Row:
     """
     if current.hopeless or not current.task.open:
         return row
-    task, found = current.task, current.solved(row)
-    if any(answer.problem for answer in found.answers):
+    task, supply = current.task, current.solved(row)
+    if any(answer.problem for answer in supply.answers):
         return row
-    low = task.least_places(found, current.fuses_a)
-    factors, room, asked = slopes(current, row, found)
+    low = task.least_places(supply, current.fuses_a)
+    factors, room, asked = slopes(current, row, supply)
     states = [state for state, _ in asked]
     least = list(row)
-    for at, one in enumerate(task.open):
+    for at, open_wire in enumerate(task.open):
         while least[at] > low[at]:
             thinner = (*row[:at], least[at] - 1, *row[at + 1 :])
-            more_ohm = one.way_ohm[:, least[at] - 1] - one.way_ohm[:, row[at]]
+            more_ohm = open_wire.way_ohm[:, least[at] - 1] - open_wire.way_ohm[:, row[at]]
             grows_v = LINES_MISS * factors[:, at] * more_ohm[states]
             if np.any(grows_v > np.maximum(room, 0.0) + 1e-9) or not task.linked(thinner):
                 break

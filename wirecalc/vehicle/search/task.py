@@ -85,15 +85,15 @@ class VoltageBound:
         reach = "" if self.kept else ", which no size on the shelf brings low enough"
         return f"{self.name} of “{self.wire.name}”{reach}"
 
-    def value(self, found: Supply) -> Array:
+    def value(self, supply: Supply) -> Array:
         """The sum in each state, of a drop without the wire's own fuse, (4,). [V]"""
-        number = found.wiring.nodes
-        total = np.asarray(sum(factor * found.node_v[:, number[node]] for node, factor in self.nodes))
-        return total - found.fuse_v[:, found.wiring.places[self.wire.name]] if self.is_drop else total
+        number = supply.wiring.nodes
+        total = np.asarray(sum(factor * supply.node_v[:, number[node]] for node, factor in self.nodes))
+        return total - supply.fuse_v[:, supply.wiring.places[self.wire.name]] if self.is_drop else total
 
-    def holds(self, found: Supply) -> bool:
+    def holds(self, supply: Supply) -> bool:
         """Whether the solved network keeps it."""
-        return bool(self.value(found)[self.states].max() <= self.bound + 1e-9)
+        return bool(self.value(supply)[self.states].max() <= self.bound + 1e-9)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -112,11 +112,11 @@ class Task:
     @property
     def top(self) -> Row:
         """All as thick as the shelf has them."""
-        return tuple(len(one.worth) - 1 for one in self.open)
+        return tuple(len(open_wire.worth) - 1 for open_wire in self.open)
 
     def cost(self, row: Sequence[int]) -> float:
         """Of a choice: money, or cm³ of metal."""
-        return float(sum(one.worth[at] for one, at in zip(self.open, row, strict=True)))
+        return float(sum(open_wire.worth[at] for open_wire, at in zip(self.open, row, strict=True)))
 
     @takes_units
     def ohms(self, row: Sequence[int], fuses_a: Fuses) -> Array:
@@ -135,19 +135,19 @@ class Task:
             In the order of `Wiring.branches`. [ohm]
         """
         ohm = self.base_ohm.copy()
-        for one, at in zip(self.open, row, strict=True):
-            ohm[:, one.place] = one.way_ohm[:, at]
-            if self.wiring.back[one.place] >= 0:
-                ohm[:, self.wiring.back[one.place]] = one.way_ohm[:, at]
+        for open_wire, at in zip(self.open, row, strict=True):
+            ohm[:, open_wire.place] = open_wire.way_ohm[:, at]
+            if self.wiring.back[open_wire.place] >= 0:
+                ohm[:, self.wiring.back[open_wire.place]] = open_wire.way_ohm[:, at]
         ohm[:, : len(self.wiring.wires)] += self.wiring.fuses_ohm(fuses_a)
         return ohm
 
-    def warmed(self, found: Supply) -> Task:
+    def warmed(self, supply: Supply) -> Task:
         """With every option as warm as it gets with the currents of a solved network.
 
         Parameters
         ----------
-        found : Supply
+        supply : Supply
             With some choice: another one changes the currents only a little.
 
         Returns
@@ -158,25 +158,25 @@ class Task:
         at = np.array([self.wiring.places[wire.name] for wire in wires], np.intp)
         fixed = Warmth(self.wiring, wires, [wire.conductor(wire.size) for wire in wires if wire.size != CHOOSE])
         base_ohm = self.base_ohm.copy()
-        way_ohm = fixed.way_ohm(fixed.mean_c(found.current_a[:, at]))
+        way_ohm = fixed.way_ohm(fixed.mean_c(supply.current_a[:, at]))
         base_ohm[:, at] = way_ohm
         pairs = self.wiring.back[at] >= 0
         base_ohm[:, self.wiring.back[at][pairs]] = way_ohm[:, pairs]
-        counts = [len(one.worth) for one in self.open]
-        every = np.repeat([one.place for one in self.open], counts)
+        counts = [len(open_wire.worth) for open_wire in self.open]
+        every = np.repeat([open_wire.place for open_wire in self.open], counts)
         options = Warmth(
             self.wiring,
-            [one.wire for one, count in zip(self.open, counts, strict=True) for _ in range(count)],
-            [each for one in self.open for each in one.options.conductors],
+            [open_wire.wire for open_wire, count in zip(self.open, counts, strict=True) for _ in range(count)],
+            [each for open_wire in self.open for each in open_wire.options.conductors],
         )
-        ohm = options.way_ohm(options.mean_c(found.current_a[:, every.astype(np.intp)]))
+        ohm = options.way_ohm(options.mean_c(supply.current_a[:, every.astype(np.intp)]))
         parts = np.split(ohm, np.cumsum(counts)[:-1], axis=1) if counts else []
-        opened = (replace(one, way_ohm=part) for one, part in zip(self.open, parts, strict=True))
+        opened = (replace(open_wire, way_ohm=part) for open_wire, part in zip(self.open, parts, strict=True))
         return replace(self, open=tuple(opened), base_ohm=base_ohm)
 
     def allowed_a(self, row: Sequence[int]) -> Array:
         """The largest fuse that one conductor of each of `Wiring.wires` stands, (w,). [A]"""
-        most = {one.wire.name: float(one.may_a[at]) for one, at in zip(self.open, row, strict=True)}
+        most = {open_wire.wire.name: float(open_wire.may_a[at]) for open_wire, at in zip(self.open, row, strict=True)}
         return np.array([most.get(wire.name, self.fixed_a.get(wire.name, np.nan)) for wire in self.wiring.wires])
 
     def linked(self, row: Sequence[int]) -> bool:
@@ -205,21 +205,21 @@ class Task:
         """The fuses that are not left to choose."""
         return {wire.name: wire.fuse for wire in self.wiring.wires if not isinstance(wire.fuse, str)}
 
-    def smallest_fuses(self, found: Supply) -> Fuses:
+    def smallest_fuses(self, supply: Supply) -> Fuses:
         """Those that are given, and for the others the smallest that carries the draw."""
         fuses = dict(self.given_fuses_a)
-        for wire, rating in smallest_ratings(found).items():
+        for wire, rating in smallest_ratings(supply).items():
             if wire.fuse == CHOOSE and np.isfinite(rating):
                 fuses[wire.name] = rating
         return fuses
 
     @takes_units
-    def least_places(self, found: Supply, fuses_a: Fuses) -> Row:
+    def least_places(self, supply: Supply, fuses_a: Fuses) -> Row:
         """The thinnest size of each open wire that heat, fuses and house rules allow.
 
         Parameters
         ----------
-        found : Supply
+        supply : Supply
             The solved network, for what each wire carries. [A]
         fuses_a : mapping of str to float
             Rating of the fuse of each conductor, by the wire's name; a wire that is not there has none. [A]
@@ -230,24 +230,26 @@ class Task:
             A place among the options of each open wire; the thickest where none is allowed.
         """
         protection = FuseTree(self.wiring, fuses_a)
-        needs = smallest_ratings(found)
+        needs = smallest_ratings(supply)
         least = []
-        for one in self.open:
-            wire = one.wire
+        for open_wire in self.open:
+            wire = open_wire.wire
             asked = [protection.return_a(wire) / wire.parallel]
             if wire in needs:
                 asked += [protection.before_a(wire), needs[wire]]
             known = [each for each in asked if np.isfinite(each)]
-            good = (one.may_a >= max(known, default=0.0)) & (one.heat_a >= found.draw_a[one.place] / wire.parallel)
+            good = (open_wire.may_a >= max(known, default=0.0)) & (
+                open_wire.heat_a >= supply.draw_a[open_wire.place] / wire.parallel
+            )
             place = int(np.argmax(good)) if good.any() else len(good) - 1
-            least.append(max(place, one.options.least))
+            least.append(max(place, open_wire.options.least))
         return self.lifted(least)
 
 
-def smallest_ratings(found: Supply) -> dict[Wire, float]:
+def smallest_ratings(supply: Supply) -> dict[Wire, float]:
     """The smallest standard fuse that carries the draw of one conductor of each feed; inf if there is none. [A]"""
-    wiring = found.wiring
-    full_a, music_a = np.nan_to_num(found.draw_a), np.nan_to_num(found.music_a)
+    wiring = supply.wiring
+    full_a, music_a = np.nan_to_num(supply.draw_a), np.nan_to_num(supply.music_a)
     return {
         wire: fuse_of_wire(
             wiring.vehicle, wire, float(full_a[at]) / wire.parallel, float(music_a[at]) / wire.parallel
@@ -318,24 +320,24 @@ def _allowable(vehicle: Vehicle, wire: Wire, conductors: Sequence[Conductor]) ->
 
 
 def _links(wiring: Wiring, opened: Sequence[OpenWire], fixed: Mapping[str, Conductor]) -> tuple[Link, ...]:
-    place = {one.wire.name: at for at, one in enumerate(opened)}
-    found = []
+    place = {open_wire.wire.name: at for at, open_wire in enumerate(opened)}
+    links = []
     for name, back in returned(wiring).items():
         for feed in back.feeds if name in place else ():
             if feed.name != name:
                 own = place.get(feed.name)
                 mm2 = metal_mm2(feed, fixed[feed.name]) if own is None else 0.0
-                found.append(Link(back=place[name], feed=own, feed_mm2=mm2))
-    return tuple(found)
+                links.append(Link(back=place[name], feed=own, feed_mm2=mm2))
+    return tuple(links)
 
 
-def bounds_of(task: Task, found: Supply) -> tuple[VoltageBound, ...]:
+def bounds_of(task: Task, supply: Supply) -> tuple[VoltageBound, ...]:
     """The limits of all that draws.
 
     Parameters
     ----------
     task : Task
-    found : Supply
+    supply : Supply
         With all open wires at their thickest. A limit that is not kept even so gives way to near the best that is
         possible.
 
@@ -347,11 +349,11 @@ def bounds_of(task: Task, found: Supply) -> tuple[VoltageBound, ...]:
     for wire in task.wiring.wires:
         if task.vehicle.circuit(wire) in ("shared feed", "ground"):
             continue
-        lost_v = float((found.posts_v - found.end_v(wire)).max())
+        lost_v = float((supply.posts_v - supply.end_v(wire)).max())
         for name, nodes, bound, states in _sums(task, wire):
             rule = VoltageBound(wire=wire, name=name, nodes=nodes, bound=bound, kept=True, states=states,
                         is_drop=bound >= 0 and task.vehicle.circuit(wire) != "remote")  # fmt: skip
-            least = float(rule.value(found)[states].max())
+            least = float(rule.value(supply)[states].max())
             if least > bound:
                 rule = replace(rule, bound=least + OUT_OF_REACH * lost_v, kept=False)
             rules.append(rule)
@@ -364,29 +366,29 @@ def _sums(task: Task, wire: Wire) -> list[tuple[str, Sum, float, NDArray[np.bool
     kind, device = vehicle.circuit(wire), vehicle.device(wire.end)
     posts: Node = (wiring.battery.name, "plus")
     here = ((wiring.ends(wire)[1], -1.0), (wiring.minus(wire.end), 1.0))
-    found: list[tuple[str, Sum, float, NDArray[np.bool_]]] = []
+    sums: list[tuple[str, Sum, float, NDArray[np.bool_]]] = []
     asked = dict.fromkeys({"relay": ("margin_v",), "remote": ("wake_v",), "lamp": ("dimmest_percent",)}.get(kind, ()))
     for limit in limits_of(vehicle, wire, asked):
         bound, name = limit.bound, limit.name
         if isinstance(bound, str):
             continue
         if limit.measure == "drop_v" and kind == "remote":
-            found.append((name, _lead(task, wire), bound, MUSIC))
+            sums.append((name, _lead(task, wire), bound, MUSIC))
         elif limit.measure == "drop_v":
-            found.append((name, ((posts, 1.0), *here), bound, FULL & ENGINE))
+            sums.append((name, ((posts, 1.0), *here), bound, FULL & ENGINE))
         elif limit.measure == "music_drop_v":
-            found.append((name, ((posts, 1.0), *here), bound, MUSIC & ENGINE))
+            sums.append((name, ((posts, 1.0), *here), bound, MUSIC & ENGINE))
         elif limit.measure == "drop_fraction":
-            found.append((name, ((posts, 1.0 - bound), *here), 0.0, MUSIC))
+            sums.append((name, ((posts, 1.0 - bound), *here), 0.0, MUSIC))
         elif limit.measure == "margin_v":
-            found.append((name, here, -pull_in_v(device) - tired_by_v(vehicle, wire), MUSIC))
+            sums.append((name, here, -pull_in_v(device) - tired_by_v(vehicle, wire), MUSIC))
         elif limit.measure == "wake_v":
-            found.append((name, here, -LEAST_REMOTE_V - tired_by_v(vehicle, wire), MUSIC | FULL))
+            sums.append((name, here, -LEAST_REMOTE_V - tired_by_v(vehicle, wire), MUSIC | FULL))
         elif limit.measure == "dimmest_percent":
-            found.append(
+            sums.append(
                 (name, here, -_first_lamp_v(device, bound / 100 * vehicle.systems) - tired_by_v(vehicle, wire), MUSIC)
             )
-    return found
+    return sums
 
 
 def _first_lamp_v(device: Device, share: float) -> float:
@@ -401,11 +403,11 @@ def _lead(task: Task, wire: Wire) -> Sum:
     _, leads = from_output(wiring, wire)
     ends: list[tuple[Node, float]] = []
     for at in leads:
-        one = wiring.wires[at]
-        start, end = wiring.ends(one)
+        lead = wiring.wires[at]
+        start, end = wiring.ends(lead)
         ends += [(start, 1.0), (end, -1.0)]
-        if task.vehicle.ways(one) == 2:
-            ends += [(wiring.minus(one.end), 1.0), (wiring.minus(one.start), -1.0)]
+        if task.vehicle.ways(lead) == 2:
+            ends += [(wiring.minus(lead.end), 1.0), (wiring.minus(lead.start), -1.0)]
     return tuple(ends)
 
 
