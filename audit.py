@@ -35,33 +35,33 @@ OLD_DAYS = 90
 
 def locked(lock: Path, everywhere: bool = False) -> dict[str, str]:
     """Name -> version that a lock names for this Python and system; `everywhere`: name==version -> version, of all."""
-    found = {}
+    versions = {}
     for line in lock.read_text("utf-8").replace("\\\n", " ").splitlines():
         text = line.split(" --hash=")[0].strip()
         if text and not text.startswith("#"):
             need = Requirement(text)
             name, version = canonicalize_name(need.name), str(need.specifier).removeprefix("==")
             if everywhere:
-                found[f"{name}=={version}"] = version
+                versions[f"{name}=={version}"] = version
             elif need.marker is None or need.marker.evaluate():
-                found[name] = version
-    return found
+                versions[name] = version
+    return versions
 
 
 def installed() -> dict[str, importlib.metadata.Distribution]:
     """Name -> what is installed in this environment."""
-    found: dict[str, importlib.metadata.Distribution] = {}
-    for one in importlib.metadata.distributions():  # of two of a name Python takes the first
-        if one.metadata and one.metadata["Name"]:
-            found.setdefault(canonicalize_name(one.metadata["Name"]), one)
-    return found
+    distributions: dict[str, importlib.metadata.Distribution] = {}
+    for distribution in importlib.metadata.distributions():  # of two of a name Python takes the first
+        if distribution.metadata and distribution.metadata["Name"]:
+            distributions.setdefault(canonicalize_name(distribution.metadata["Name"]), distribution)
+    return distributions
 
 
-def damage(one: importlib.metadata.Distribution) -> str:
+def damage(distribution: importlib.metadata.Distribution) -> str:
     """What of a distribution is missing or not of the size that it was installed with; empty when it is whole."""
-    if one.files is None:
+    if distribution.files is None:
         return "its list of files is missing"
-    for file in one.files:
+    for file in distribution.files:
         path = Path(str(file.locate()))
         if not path.is_file():
             return f"{file} is missing"
@@ -94,12 +94,12 @@ def asked(name: str, version: str, index: str) -> list[dict[str, str]]:
         known = json.load(answer).get("vulnerabilities", [])
     return [
         {
-            "id": str(one["id"]),
-            "said": str(one.get("summary") or one.get("details") or "")[:300],
-            "mended in": ", ".join(one.get("fixed_in") or []) or "no version yet",
+            "id": str(advisory["id"]),
+            "said": str(advisory.get("summary") or advisory.get("details") or "")[:300],
+            "mended in": ", ".join(advisory.get("fixed_in") or []) or "no version yet",
         }
-        for one in known
-        if not one.get("withdrawn")
+        for advisory in known
+        if not advisory.get("withdrawn")
     ]
 
 
@@ -159,31 +159,35 @@ def gathered(lock: Path, place: Path) -> dict[str, object]:
     pins: dict[str, list[str]] = {}
     for pin, version in locked(lock, everywhere=True).items():
         pins.setdefault(pin.partition("==")[0], []).append(version)
-    found: dict[str, list[dict[str, str]]] = {}
+    by_pin: dict[str, list[dict[str, str]]] = {}
     newest = ""
-    for one in advisories(place):
-        newest = max(newest, str(one["modified"])[:10])
-        if one.get("withdrawn"):
+    for advisory in advisories(place):
+        newest = max(newest, str(advisory["modified"])[:10])
+        if advisory.get("withdrawn"):
             continue
-        for affected in one.get("affected", []):
+        for affected in advisory.get("affected", []):
             package = affected.get("package", {})
             name = canonicalize_name(str(package.get("name", "")))
             for version in pins.get(name, []) if package.get("ecosystem") == "PyPI" else []:
                 within, mended = hit(affected, version)
                 if within:
-                    said = str(one.get("summary") or one.get("details") or "")[:300]
-                    fault = {"id": str(one["id"]), "said": said, "mended in": ", ".join(mended) or "no version yet"}
-                    found.setdefault(f"{name}=={version}", []).append(fault)
-    return {"asked on": newest, "of the lock": mark(lock), "known": found}
+                    summary = str(advisory.get("summary") or advisory.get("details") or "")[:300]
+                    fault = {
+                        "id": str(advisory["id"]),
+                        "said": summary,
+                        "mended in": ", ".join(mended) or "no version yet",
+                    }
+                    by_pin.setdefault(f"{name}=={version}", []).append(fault)
+    return {"asked on": newest, "of the lock": mark(lock), "known": by_pin}
 
 
 def fetched(lock: Path, index: str, today: datetime.date) -> dict[str, object]:
     """The dated list, from the package index: every release that the lock names, for whatever system."""
-    found = {}
+    by_pin = {}
     for pin, version in sorted(locked(lock, everywhere=True).items()):
         if known := asked(pin.partition("==")[0], version, index):
-            found[pin] = known
-    return {"asked on": today.isoformat(), "of the lock": mark(lock), "known": found}
+            by_pin[pin] = known
+    return {"asked on": today.isoformat(), "of the lock": mark(lock), "known": by_pin}
 
 
 def report(lock: Path, known: dict[str, object] | None, today: datetime.date) -> tuple[str, int]:
@@ -200,7 +204,7 @@ def report(lock: Path, known: dict[str, object] | None, today: datetime.date) ->
     against = known["known"]
     assert isinstance(against, dict)
     for pin, every in sorted(against.items()):
-        lines += [f"  {pin}: {one['id']}, mended in {one['mended in']}: {one['said']}" for one in every]
+        lines += [f"  {pin}: {fault['id']}, mended in {fault['mended in']}: {fault['said']}" for fault in every]
     if not against:
         lines.append("  none")
     stale = known["of the lock"] != mark(lock)
@@ -223,7 +227,7 @@ def main(arguments: list[str]) -> int:
     today = datetime.date.today()
     if options.online or options.place:
         try:
-            found = (
+            dated_list = (
                 gathered(options.lock, options.place) if options.place else fetched(options.lock, options.index, today)
             )
         except OSError as why:
@@ -232,14 +236,14 @@ def main(arguments: list[str]) -> int:
         except (ValueError, LookupError, TypeError, AttributeError) as why:
             print(f"These advisories are not in the OSV format: {why!r}. The list that there is stays.")
         else:
-            options.list.write_text(json.dumps(found, indent=2, sort_keys=True) + "\n", "utf-8")
+            options.list.write_text(json.dumps(dated_list, indent=2, sort_keys=True) + "\n", "utf-8")
     try:
         known = json.loads(options.list.read_text("utf-8"))
         datetime.date.fromisoformat(known["asked on"]), known["of the lock"], known["known"].items()
     except (OSError, ValueError, LookupError, AttributeError, TypeError):  # none, or none that says what it has to
         known = None
-    said, code = report(options.lock, known, today)
-    print(said)
+    text, code = report(options.lock, known, today)
+    print(text)
     return code
 
 

@@ -77,10 +77,10 @@ def client(request: HTTPServerRequest) -> str:
     if address in BALANCERS:
         address = request.headers.get("X-Forwarded-For", address).rpartition(",")[2].strip()
     try:
-        found = ipaddress.ip_address(address)
+        ip = ipaddress.ip_address(address)
     except ValueError:
         return address
-    return str(found) if found.version == 4 else str(ipaddress.ip_network((found, 64), strict=False))
+    return str(ip) if ip.version == 4 else str(ipaddress.ip_network((ip, 64), strict=False))
 
 
 async def _prepare(self: Any, *, prepared: Any = JupyterHandler.prepare, **how: Any) -> Any:

@@ -120,5 +120,5 @@ class Health(RequestHandler):
 
 
 def _handlers(self: Any, made: Any = Voila.init_handlers) -> list[Any]:
-    kept = [one for one in made(self) if one[1] is not RequestInfoSocketHandler]
+    kept = [handler for handler in made(self) if handler[1] is not RequestInfoSocketHandler]
     return [(url_path_join(self.server_url, "/health"), Health), *kept]

@@ -27,9 +27,9 @@ def styles() -> str:
     tokens = (
         _template("tokens.css").replace(":root", ".wc-page").replace("color-scheme: light dark", "color-scheme: light")
     )
-    light, found, rest = tokens.partition("@media (prefers-color-scheme: dark) {\n  .wc-page {")
+    light, separator, rest = tokens.partition("@media (prefers-color-scheme: dark) {\n  .wc-page {")
     dark, end, paper = rest.partition("  }\n}\n")
-    if not found or not end:
+    if not separator or not end:
         raise ValueError("tokens.css has no block for the dark as guest.py knows it")
     tokens = f"{light}[data-jp-theme-light=false] .wc-page {{ color-scheme: dark;\n{dark}}}\n{paper}"
     jupyter = _template("jupyter.css").replace("body, body.jp-Notebook", ".wc-page")

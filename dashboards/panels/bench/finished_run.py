@@ -155,13 +155,13 @@ def coils_html(given: coils.Readings, verdict: coils.CoilVerdict | None) -> str:
 _METRES = re.compile(r"(?:(\d+\.\d) to )?(\d+\.\d) m\b")
 
 
-def _in_feet(said: str) -> str:
+def _in_feet(text: str) -> str:
     """What is said of lengths, in feet and inches."""
 
     def feet(metres: str) -> str:
         return units.show(float(metres), units.LENGTH, feet=True)
 
-    return _METRES.sub(lambda found: f"{f'{feet(found[1])} to ' if found[1] else ''}{feet(found[2])}", said)
+    return _METRES.sub(lambda match: f"{f'{feet(match[1])} to ' if match[1] else ''}{feet(match[2])}", text)
 
 
 class FinishedRunPanel:
@@ -345,8 +345,8 @@ class FinishedRunPanel:
         self.chart.redraw(band_chart(expected, read))  # first: a key press waits for it
         self._expected = expected
         self.tiles.html = tiles(verdict, expected)
-        said = sentence(verdict, expected)
-        self.told.value = _in_feet(said) if self.feet else said
+        text = sentence(verdict, expected)
+        self.told.value = _in_feet(text) if self.feet else text
         self.list.value = list_html(expected, self.cable.value)
         self.table.value = coils_html(given, coil)
         self.alert.value = ""

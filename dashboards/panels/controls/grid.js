@@ -5,7 +5,7 @@ export default { render({ model, el }) {
   const lists = make('div', root, { hidden: true }), box = make('div', root, { className: 'wc-scroll' });
   const table = make('table', box, { role: 'table' }), style = make('style', root);
   const head = make('thead', table, { role: 'rowgroup' }), body = make('tbody', table, { role: 'rowgroup' });
-  const id = 'g' + Math.random().toString(36).slice(2), one = model.get('one'), judged = model.get('judged');
+  const id = 'g' + Math.random().toString(36).slice(2), one = model.get('row_name'), judged = model.get('judged');
   table.id = id;
   let columns = [], rows = [], ids = [];
   table.setAttribute('aria-label', model.get('label'));

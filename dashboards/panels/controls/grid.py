@@ -42,7 +42,7 @@ class Grid(Actable):
     _esm = Path(__file__).with_name("grid.js")
     _css = Path(__file__).with_name("grid.css")
     label = traitlets.Unicode().tag(sync=True)
-    one = traitlets.Unicode().tag(sync=True)
+    row_name = traitlets.Unicode().tag(sync=True)
     help = traitlets.Dict().tag(sync=True)
     judged = traitlets.Bool().tag(sync=True)
     by = traitlets.Unicode().tag(sync=True)
@@ -71,7 +71,9 @@ class Grid(Actable):
         unused: Mapping[str, Sequence[str]] | None = None,
         assumed: Mapping[str, Mapping[str, str]] | None = None,
     ) -> None:
-        super().__init__(label=label, one=row_name, help=dict(help), judged=judged, by=by, unused=dict(unused or {}))
+        super().__init__(
+            label=label, row_name=row_name, help=dict(help), judged=judged, by=by, unused=dict(unused or {})
+        )
         self.assumed = {key: dict(each) for key, each in (assumed or {}).items()}
         self.write, self.remove = write, remove
         self._new = itertools.count(1)

@@ -21,7 +21,7 @@ def last_visit(job: HandoutJob) -> Visit | None:
 def table(job: HandoutJob) -> Table:
     """Every circuit: what it should read, what it did, and the verdict."""
     visit = last_visit(job)
-    rows = tuple(_row(one, visit is not None) for one in as_built(job.plan, visit or Visit()))
+    rows = tuple(_row(circuit, visit is not None) for circuit in as_built(job.plan, visit or Visit()))
     return Table(
         key="As built", title="What the meter should read, and did", rows=rows,
         columns=("Circuit", "Resistance should be", "Read", f"Insulation ({INSULATION})",
@@ -32,16 +32,16 @@ def table(job: HandoutJob) -> Table:
     )  # fmt: skip
 
 
-def _row(one: AsBuilt, typed: bool) -> tuple[Cell, ...]:
+def _row(circuit: AsBuilt, typed: bool) -> tuple[Cell, ...]:
     if not typed:
         hand = CellMark.BLANK
-        volts = one.should.volts_in_words or "none to read"
-        return (one.name, one.should.ohm_in_words, hand, hand, hand, volts, hand, CellMark.TICK)
-    verdict = one.state
-    if one.wrong:
-        verdict = f"off: {'; '.join(one.wrong)}" + (f". {one.likes[0].words}" if one.likes else "")
-    should, read, insulation, end, volts_should, volts_read = one.in_words
-    return (one.name, should, read, insulation, end, volts_should or "none to read", volts_read, verdict)
+        volts = circuit.should.volts_in_words or "none to read"
+        return (circuit.name, circuit.should.ohm_in_words, hand, hand, hand, volts, hand, CellMark.TICK)
+    verdict = circuit.state
+    if circuit.wrong:
+        verdict = f"off: {'; '.join(circuit.wrong)}" + (f". {circuit.likes[0].words}" if circuit.likes else "")
+    should, read, insulation, end, volts_should, volts_read = circuit.in_words
+    return (circuit.name, should, read, insulation, end, volts_should or "none to read", volts_read, verdict)
 
 
 def page(job: HandoutJob) -> str:
@@ -56,7 +56,7 @@ def page(job: HandoutJob) -> str:
     head = f"<p>Read on {html.escape(visit.date)}{by}. {html.escape(meter)}; wires at {visit.wires_c:g} °C.</p>"
     before = [each for date, each in visits_of(job.text)[0].items() if date < visit.date and each.readings]
     if before:
-        said = compared(job.plan, before[-1], visit) or ("Nothing that the meters can tell.",)
-        lines = "".join(f"<li>{html.escape(one)}</li>" for one in said)
+        changes = compared(job.plan, before[-1], visit) or ("Nothing that the meters can tell.",)
+        lines = "".join(f"<li>{html.escape(change)}</li>" for change in changes)
         head += f"<h3>Changed since {html.escape(before[-1].date)}</h3><ul>{lines}</ul>"
     return head + to_html(table(job), job.feet)

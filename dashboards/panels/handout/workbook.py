@@ -44,8 +44,8 @@ def workbook_of(tables: Sequence[Table], feet: bool = False) -> bytes:
             sheet.column_dimensions[get_column_letter(place + 1)].width = min(max(longest, len(name)) + 2, _WIDEST)
         for number, row in enumerate(written):
             line = []
-            for one in row:
-                value, shown = _value(one, feet)
+            for content in row:
+                value, shown = _value(content, feet)
                 cell = WriteOnlyCell(sheet, value=value)
                 cell.number_format = shown
                 if isinstance(value, str):

@@ -28,14 +28,14 @@ def spread(places: Sequence[float], apart: float = APART) -> list[float]:
     list of n float
     """
     order = sorted(range(len(places)), key=lambda at: places[at])
-    found = list(places)
+    heights = list(places)
     for before, at in itertools.pairwise(order):
-        found[at] = max(found[at], found[before] + apart)
-    if order and found[order[-1]] > 1:
-        found[order[-1]] = 1.0
+        heights[at] = max(heights[at], heights[before] + apart)
+    if order and heights[order[-1]] > 1:
+        heights[order[-1]] = 1.0
         for after, at in itertools.pairwise(order[::-1]):
-            found[at] = min(found[at], found[after] - apart)
-    return found
+            heights[at] = min(heights[at], heights[after] - apart)
+    return heights
 
 
 def names(ends: Sequence[tuple[str, float, bool]], top: float, bottom: float) -> list[dict[str, Any]]:
@@ -74,7 +74,7 @@ def names(ends: Sequence[tuple[str, float, bool]], top: float, bottom: float) ->
 def audible(bottom_db: float) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
     """Shapes and annotations of what is heard of a level loss, as far as the axis goes."""
     shapes, words = [], []
-    for first, last, said, colour, part in _ZONES:
+    for first, last, label, colour, part in _ZONES:
         high, low = STEPS[first].loss_db_up_to, min(STEPS[last].loss_db_up_to, bottom_db)
         if low <= high:
             continue
@@ -84,7 +84,7 @@ def audible(bottom_db: float) -> tuple[list[dict[str, Any]], list[dict[str, Any]
         )  # fmt: skip
         if low - high > APART * bottom_db:
             words.append(
-                {"xref": "paper", "x": 0.01, "xanchor": "left", "y": low, "yanchor": "bottom", "text": said,
+                {"xref": "paper", "x": 0.01, "xanchor": "left", "y": low, "yanchor": "bottom", "text": label,
                  "showarrow": False, "font": {"size": 12}}
             )  # fmt: skip
     return shapes, words

@@ -114,7 +114,7 @@ def line_words(answer: LineAnswer) -> str:
     told = f"At 20 kHz the cable takes {more} more than in mid band. −3 dB point: {corner}."
     flat, twisted = float(response.pickup.parallel_v[-1]), float(response.pickup.twisted_v[-1])
 
-    def said(volt: float, kind: str) -> str:
+    def picked_up(volt: float, kind: str) -> str:
         under = of_this(f"{line_level.under_one_volt_db(volt):.0f} dB", f"{kind}_db")
         return f"{shown(volt * 1e3, units.NUMBER, kind)} mV, {under} under a 1 V signal"
 
@@ -126,8 +126,8 @@ def line_words(answer: LineAnswer) -> str:
         "The size of the wire hardly matters here. An input's own filter is not counted.",
         f"Supply wire beside it: {units.show(beside.ripple_a, units.CURRENT)} of ripple at {in_hz(beside.ripple_hz)}, "
         f"{units.show(beside.distance_m, units.LENGTH)} away, over {length}.",
-        f"Flat pair: {said(flat, 'flat')}.",
-        f"Twisted pair: at most {said(twisted, 'twisted')}.",
+        f"Flat pair: {picked_up(flat, 'flat')}.",
+        f"Twisted pair: at most {picked_up(twisted, 'twisted')}.",
         "The model: the worst way round, with the supply's return far away. A return beside the supply wire lowers "
         "both figures greatly. A shield is not counted: a thin one does little against magnetic fields at audio. The "
         "body's steel, and noise through a shared chassis return, often the larger, are not in it. Twists are "

@@ -16,7 +16,7 @@ export default { render({ model, el }) {
   const draw = () => {
     button.textContent = model.get('button');
     input.placeholder = model.get('example');
-    said.innerHTML = model.get('said');
+    said.innerHTML = model.get('reply');
     input.setAttribute('aria-invalid', String(!!said.querySelector('[role=alert]')));
   };
   let typed = 0;  // the page's acts before what stands in the box
@@ -36,12 +36,12 @@ export default { render({ model, el }) {
     if (edited && input.value) page.act({ typed: input.value, to: model.get('question') });
   };
   window.addEventListener('pagehide', parting);
-  for (const name of ['button', 'example', 'said']) model.on('change:' + name, draw);
+  for (const name of ['button', 'example', 'reply']) model.on('change:' + name, draw);
   model.on('change:cleared', clear);
   model.on('change:typed', restored);
   draw(); restored();
   return () => {
-    for (const name of ['button', 'example', 'said']) model.off('change:' + name, draw);
+    for (const name of ['button', 'example', 'reply']) model.off('change:' + name, draw);
     model.off('change:cleared', clear);
     model.off('change:typed', restored);
     window.removeEventListener('pagehide', parting);

@@ -29,7 +29,7 @@ class AnswerBox(Actable):
     _css = Path(__file__).with_name("answer_box.css")
     button = traitlets.Unicode("Check").tag(sync=True)
     example = traitlets.Unicode().tag(sync=True)
-    said = traitlets.Unicode().tag(sync=True)
+    reply = traitlets.Unicode().tag(sync=True)
     """HTML."""
     cleared = traitlets.Int().tag(sync=True)
     """Counts; the box is emptied and gets the focus when it changes."""
@@ -49,7 +49,7 @@ class AnswerBox(Actable):
         if what.get("to") == self.question:
             self.answered(str(what["answer"])[:MOST_TYPED])
         else:
-            self.said = f"<div role='status'>{OTHER}</div>"
+            self.reply = f"<div role='status'>{OTHER}</div>"
 
     def again(self, what: dict[str, Any]) -> None:
         """See `Actable`."""

@@ -53,15 +53,15 @@ def drawing(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     if "subwoofer" in text and fed == ("Speaker",):
         fed = ("Subwoofer",)
     load = _LOADS.search(text)
-    found = (_METRIC if mm2 else _SIZE).findall(text)
-    sizes = list(dict.fromkeys(found)) if problem.kind.key not in ("smallest", "plot") else []
+    written_sizes = (_METRIC if mm2 else _SIZE).findall(text)
+    sizes = list(dict.fromkeys(written_sizes)) if problem.kind.key not in ("smallest", "plot") else []
     size = " and ".join(sizes[:2])
     lengths = _LENGTH.findall(text)
     of_strip = lengths.pop(0) if problem.kind.key == "strip" else ""  # its own, the first in the text
     length = lengths[0] if lengths else ""
     if not first:
         return _across(text)
-    named = [f"{one}, {load[1]} Ω" if load and one in ("Speaker", "Subwoofer") else one for one in fed]
+    named = [f"{device}, {load[1]} Ω" if load and device in ("Speaker", "Subwoofer") else device for device in fed]
     read_out = f"{first} to {' and '.join(named)}" if named else f"{first} across a wire"
     read_out += "".join(
         f", {word}" for word in (size, " and ".join(lengths[:2]) if len(named) == 2 else length) if word
@@ -69,7 +69,7 @@ def drawing(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     read_out += f", strip {of_strip}" if of_strip else ""
     parts = [_box(8, first), _wires(problem.kind.key, ways, bool(fed))]
     if len(named) == 2:  # along one lead
-        parts += [_box(222, named[0]), _box(430, named[1]), *(_labels(size, one, at) for one, at in _gaps(lengths))]
+        parts += [_box(222, named[0]), _box(430, named[1]), *(_labels(size, under, at) for under, at in _gaps(lengths))]
     else:
         parts += [_labels(size, length, 280, 144), *(_box(430, name) for name in named)]
         parts += [_labels("", of_strip, 491, 56)] if of_strip else []

@@ -86,7 +86,7 @@ class LessonTab:
     def use_feet(self, feet: bool) -> None:
         """Lengths in feet or in metres; this is no play."""
         self.feet = feet
-        for entry in (one for lesson in self._entries.values() for one in lesson.values()):
+        for entry in (lesson_entry for lesson in self._entries.values() for lesson_entry in lesson.values()):
             if isinstance(entry, LengthEntry):
                 entry.use_feet(feet)
         self.open()

@@ -49,8 +49,8 @@ def words(text: str, place: str) -> str:
 def solution(problem: Problem, *, mm2: bool = False) -> str:
     """Every step in its order, with the problem's numbers."""
     works = "".join(map(_worked, problem.drawn.work()))
-    said = problem.drawn.closing, problem.shown(problem.drawn.answer)
-    told, answer = (html.escape(in_mm2(text) if mm2 else text) for text in said)
+    texts = problem.drawn.closing, problem.shown(problem.drawn.answer)
+    told, answer = (html.escape(in_mm2(text) if mm2 else text) for text in texts)
     closing = f"<p>{told}</p>" if told else ""
     return f"<div class='wc-solution'><p><b>Answer: {answer}</b></p>{closing}{works}</div>"
 

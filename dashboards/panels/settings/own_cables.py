@@ -85,7 +85,9 @@ class OwnCables:
         )  # fmt: skip
         self.pairs = choice("Twisted", [("each two neighbours", True), ("none", False)], True)
         self.screen = choice("Screen", [("no", False), ("yes", True)], False)
-        self.insulation = choice("Insulation", [(one.name, key) for key, one in INSULATIONS.items()], "pvc_60")
+        self.insulation = choice(
+            "Insulation", [(insulation.name, key) for key, insulation in INSULATIONS.items()], "pvc_60"
+        )
         self.outer = optional(
             "Diameter over the jacket", units.LENGTH, "mm", low=1e-3, high=0.1,
             help="left empty: the least that its conductors need",
@@ -111,7 +113,7 @@ class OwnCables:
             "forget": self.forget,
             "file": self.upload,
         }
-        return {f"own-cables.{name}": one for name, one in entries.items()}
+        return {f"own-cables.{name}": entry for name, entry in entries.items()}
 
     @property
     def shelf(self) -> Mapping[str, CableType]:
@@ -122,8 +124,8 @@ class OwnCables:
     def options(self) -> list[tuple[str, str]]:
         """All of them for a list to choose from."""
         return [
-            (one.name if key in CABLES else f"{one.name} ({'own' if key in self.mine else 'from the link'})", key)
-            for key, one in self.shelf.items()
+            (cable.name if key in CABLES else f"{cable.name} ({'own' if key in self.mine else 'from the link'})", key)
+            for key, cable in self.shelf.items()
         ]
 
     def _toggle(self, _change: object) -> None:
@@ -131,7 +133,7 @@ class OwnCables:
 
     def _keep_this(self) -> None:
         try:
-            faults = [one.fault for one in (self.name, self.conductors, self.size, self.outer) if one.fault]
+            faults = [entry.fault for entry in (self.name, self.conductors, self.size, self.outer) if entry.fault]
             if faults:
                 raise faults[0]
             cores = _cable_file().read_conductors(self.conductors.value, self.size.value, twisted=self.pairs.value)
@@ -146,22 +148,22 @@ class OwnCables:
             self.note.value = f"<p role='status'>{html.escape(made.name)} is kept.</p>"
 
     def _forget_this(self) -> None:
-        self._put({key: one for key, one in self.mine.items() if key != self.which.value})
+        self._put({key: cable for key, cable in self.mine.items() if key != self.which.value})
 
     def _opened(self, name: str, content: bytes) -> None:
-        found = _cable_file().read_cables(csv_text.decoded(content), name)
-        self._put({**self.mine, **{one.key: one for one in found}})
+        cables = _cable_file().read_cables(csv_text.decoded(content), name)
+        self._put({**self.mine, **{cable.key: cable for cable in cables}})
 
     def _put(self, cables: dict[str, CableType]) -> None:
         if len(cables) > MOST_OWN:
             raise InputError("Cables of your own", len(cables), f"at most {MOST_OWN}", "Forget one first.")
         self.mine = cables
-        self.brought = {key: one for key, one in self.brought.items() if key not in cables}
+        self.brought = {key: cable for key, cable in self.brought.items() if key not in cables}
         self.kept.keep(csv_text.decoded(_cable_file().write_cables(cables.values())) if cables else "")
         self._changed()
 
     def _changed(self) -> None:
-        self.which.options = [(one.name, key) for key, one in self.mine.items()] or [("none", "")]
+        self.which.options = [(cable.name, key) for key, cable in self.mine.items()] or [("none", "")]
         self.changed()
 
     def _file(self) -> tuple[str, bytes, str]:
@@ -176,10 +178,10 @@ class OwnCables:
 
     def _came(self, content: bytes) -> None:
         """See `Packed`."""
-        found = {
+        cables = {
             cable.key: cable for cable in _cable_file().read_cables(csv_text.decoded(content), "Address, these cables")
         }
-        self.brought = {key: one for key, one in found.items() if self.mine.get(key) != one}
+        self.brought = {key: cable for key, cable in cables.items() if self.mine.get(key) != cable}
         self._changed()
 
     def _from_browser(self, text: str) -> None:
@@ -193,7 +195,7 @@ class OwnCables:
         except InputError as fault:
             self._tell(fault)
             return
-        self.brought = {key: one for key, one in self.brought.items() if self.mine.get(key) != one}
+        self.brought = {key: cable for key, cable in self.brought.items() if self.mine.get(key) != cable}
         self._changed()
 
     def _keeps_nothing(self) -> None:

@@ -93,7 +93,7 @@ class AsBuiltTab:
         self.view = self._lay_out()
 
     def _lay_out(self) -> w.VBox:
-        visit = w.Box([self.date.view, *(one.view for one in self.of_visit.values()), self.state])
+        visit = w.Box([self.date.view, *(entry.view for entry in self.of_visit.values()), self.state])
         circuit = w.Box([self.wire, *(reading.view for reading in self.readings.values()), self.end])
         for box in (visit, circuit):
             box.add_class("wc-fields")
@@ -187,17 +187,17 @@ class AsBuiltTab:
         self._fill()
         visits, faults = visits_of(self._text())
         visit = visits.get(self._day, Visit(date=self._day))
-        found = as_built(self._plan, visit)
-        one = next((each for each in found if each.name == self.wire.value), None)
-        self._one, self.should.html = one, "" if one is None else should_html(one)
+        circuits = as_built(self._plan, visit)
+        circuit = next((each for each in circuits if each.name == self.wire.value), None)
+        self._one, self.should.html = circuit, "" if circuit is None else should_html(circuit)
         wrong = "".join(f"<li>{html.escape(str(fault))}</li>" for fault in faults if fault.field not in self._in_sight)
-        self.told.value = ("" if one is None else told_html(one)) + (
+        self.told.value = ("" if circuit is None else told_html(circuit)) + (
             f"<div role='alert'><ul>{wrong}</ul></div>" if wrong else ""
         )
         before = [each for date, each in visits.items() if date and date < self._day]
         changes = compared(self._plan, before[-1], visit) if before else ()
         self.table.value = changes_html(before[-1].date if before else "", changes, bool(visit.readings)) + table_html(
-            found
+            circuits
         )
         days = ", ".join(date for date in visits if date)
         self.about.value = f"<h2>This visit</h2><p>{f'On record: {days}.' if days else 'None is on record yet.'}</p>"
@@ -227,7 +227,7 @@ class AsBuiltTab:
             "built.end": self.end,
             "built.wire": self.wire,
             "built.date": self.date.view,
-            **{f"built.{key.casefold().replace(' ', '-')}": one.view for key, one in entries.items()},
+            **{f"built.{key.casefold().replace(' ', '-')}": entry.view for key, entry in entries.items()},
         }
 
 
@@ -242,9 +242,9 @@ def _shown(column: str, value: Any) -> str:
     return units.show(value, units.TEMPERATURE) if column == record.WARM else str(value)
 
 
-def should_html(one: AsBuilt) -> str:
+def should_html(circuit: AsBuilt) -> str:
     """What the meter should read in one circuit, as HTML."""
-    should = one.should
+    should = circuit.should
     how = "with the far end joined" if should.pair else "from end to end"
     ohm = [number(in_ohm(each), "ohm") for each in (should.ohm.low_ohm, should.ohm.high_ohm)]
     volts = "No volts to read: no supply current runs in it."
@@ -257,23 +257,23 @@ def should_html(one: AsBuilt) -> str:
     return (
         f"<p>Should read: resistance <b>{' to '.join(ohm)}</b> {how}; insulation"
         f" {INSULATION}, far end open ({INSULATION_SOURCE})."
-        f" {volts} {html.escape(one.doubt.capitalize())}</p>{tone}"
+        f" {volts} {html.escape(circuit.doubt.capitalize())}</p>{tone}"
     )
 
 
-def told_html(one: AsBuilt) -> str:
+def told_html(circuit: AsBuilt) -> str:
     """The verdict of one circuit and its likeliest faults, as HTML."""
-    if one.state == "not read":
+    if circuit.state == "not read":
         return "<p role='status'>Nothing is read yet.</p>"
-    if one.state == "right":
-        return f"<p role='status' class='wc-told'>{html.escape(one.name)} reads right.</p>"
-    wrong = html.escape("; ".join(one.wrong))
+    if circuit.state == "right":
+        return f"<p role='status' class='wc-told'>{html.escape(circuit.name)} reads right.</p>"
+    wrong = html.escape("; ".join(circuit.wrong))
     likes = "".join(
         f"<li><b>{like.share:.0%}</b> {html.escape(like.words)} <small>{html.escape(like.mend)}</small></li>"
-        for like in one.likes[:MOST_LIKES]
+        for like in circuit.likes[:MOST_LIKES]
     )
     return (
-        f"<p role='status' class='wc-told'><b>{html.escape(one.name)} is off</b>: {wrong}.</p>"
+        f"<p role='status' class='wc-told'><b>{html.escape(circuit.name)} is off</b>: {wrong}.</p>"
         f"<p>{LIKELIEST}</p><ol>{likes}</ol>"
     )
 
@@ -282,21 +282,24 @@ def changes_html(before: str, changes: Sequence[str], read: bool) -> str:
     """What differs from the visit before, as HTML."""
     if not before or not read:
         return ""
-    said = (
+    list_items = (
         "".join(f"<li>{html.escape(change)}</li>" for change in changes) or "<li>Nothing that the meters can tell.</li>"
     )
-    return f"<h2>Changed since {html.escape(before)}</h2><ul>{said}</ul>"
+    return f"<h2>Changed since {html.escape(before)}</h2><ul>{list_items}</ul>"
 
 
-def table_html(found: Sequence[AsBuilt]) -> str:
+def table_html(circuits: Sequence[AsBuilt]) -> str:
     """Every circuit, what is off first, as HTML."""
     order = {"off": 0, "right": 1, "not read": 2}
     rows = []
-    for one in sorted(found, key=lambda each: order[each.state]):
-        first = f": {one.likes[0].words}" if one.likes else ""
-        rows.append((Html(html.escape(one.name), names_row=True), *one.in_words, f"{one.state}{first}"))
-    count = sum(one.state == "off" for one in found)
-    read = sum(one.read.any for one in found)
-    title = f"{read} of {len(found)} circuits read, {count} off"
-    kinds = ["wc-chosen" if one.state == "off" else "" for one in sorted(found, key=lambda each: order[each.state])]
+    for circuit in sorted(circuits, key=lambda each: order[each.state]):
+        first = f": {circuit.likes[0].words}" if circuit.likes else ""
+        rows.append((Html(html.escape(circuit.name), names_row=True), *circuit.in_words, f"{circuit.state}{first}"))
+    count = sum(circuit.state == "off" for circuit in circuits)
+    read = sum(circuit.read.any for circuit in circuits)
+    title = f"{read} of {len(circuits)} circuits read, {count} off"
+    kinds = [
+        "wc-chosen" if circuit.state == "off" else ""
+        for circuit in sorted(circuits, key=lambda each: order[each.state])
+    ]
     return html_table(title, TABLE, rows, row_kinds=kinds)

@@ -24,18 +24,18 @@ def levels(plan: Plan, engine: str) -> str:
     engine : str
         "on" or "off".
     """
-    found = plan.levels[plan.levels["engine"] == engine].sort_values("total_db", ascending=False)
-    if found.empty:
+    loss_table = plan.levels[plan.levels["engine"] == engine].sort_values("total_db", ascending=False)
+    if loss_table.empty:
         return "<p>No speaker is in this plan.</p>"
-    most = max(float(found[["feed_db", "run_db"]].fillna(0.0).sum(axis=1).max()), 0.1)
+    most = max(float(loss_table[["feed_db", "run_db"]].fillna(0.0).sum(axis=1).max()), 0.1)
     rows = []
-    for one in found.to_dict("records"):
-        feed, run = (max(float(np.nan_to_num(one[key])), 0.0) for key in ("feed_db", "run_db"))  # nan: no supply
+    for row in loss_table.to_dict("records"):
+        feed, run = (max(float(np.nan_to_num(row[key])), 0.0) for key in ("feed_db", "run_db"))  # nan: no supply
         parts = (("wc-feed", feed / most), ("wc-run", run / most))
-        name = f"{number(one['wire'], one['wire'])}<small>{html.escape(one['amplifier'])} at {one['supply_v']:.2f} V"
+        name = f"{number(row['wire'], row['wire'])}<small>{html.escape(row['amplifier'])} at {row['supply_v']:.2f} V"
         rows.append(
-            (Html(f"{name}</small>", names_row=True), Html(_bar(*parts)), _db(one["feed_db"]), _db(one["run_db"]),
-             Html(f"<b>{_db(one['total_db'])}</b>"))
+            (Html(f"{name}</small>", names_row=True), Html(_bar(*parts)), _db(row["feed_db"]), _db(row["run_db"]),
+             Html(f"<b>{_db(row['total_db'])}</b>"))
         )  # fmt: skip
     key = "<i class='wc-feed'></i> lost in the feed <i class='wc-run'></i> lost in the run"
     title = f"Decibels lost at full power, engine {engine}"
@@ -45,23 +45,23 @@ def levels(plan: Plan, engine: str) -> str:
 
 def heat(plan: Plan) -> str:
     """The warmest wire of each bundle against what its insulation stands; from the air around it."""
-    found = plan.bundles.copy()
-    found["used"] = rise_used(found["temperature_c"], found["ambient_c"], found["limit_c"])
-    worst = found.sort_values("used", ascending=False).groupby("bundle", sort=False).head(1)
+    bundles = plan.bundles.copy()
+    bundles["used"] = rise_used(bundles["temperature_c"], bundles["ambient_c"], bundles["limit_c"])
+    worst = bundles.sort_values("used", ascending=False).groupby("bundle", sort=False).head(1)
     rows, kinds = [], []
-    for one in worst.to_dict("records"):
-        used = one["used"] if math.isfinite(one["used"]) else 1.0
+    for row in worst.to_dict("records"):
+        used = row["used"] if math.isfinite(row["used"]) else 1.0
         over = used > 1
         part = ("wc-over" if over else "wc-run", min(max(used, 0.0), 1.0))
-        warm = f"{one['temperature_c']:.0f} °C"
-        together = f"{one['loaded']} loaded together" if one["loaded"] > 1 else "by itself"
+        warm = f"{row['temperature_c']:.0f} °C"
+        together = f"{row['loaded']} loaded together" if row["loaded"] > 1 else "by itself"
         sign = "✗ " if over else ""
         kinds.append("wc-broken" if over else "")
         rows.append(
-            (Html(f"{html.escape(one['bundle'])}<small>{together}</small>", names_row=True),
+            (Html(f"{html.escape(row['bundle'])}<small>{together}</small>", names_row=True),
              Html(_bar(part, full=True)),
-             Html(f"{sign}{number(warm, one['wire'])}<small>{html.escape(one['wire'])}</small>"),
-             f"{one['ambient_c']:.0f} °C", f"{one['limit_c']:.0f} °C")
+             Html(f"{sign}{number(warm, row['wire'])}<small>{html.escape(row['wire'])}</small>"),
+             f"{row['ambient_c']:.0f} °C", f"{row['limit_c']:.0f} °C")
         )  # fmt: skip
     title = "Heat with music, by bundle"
     note = "<small>a bar goes from the air’s temperature to the insulation’s limit</small>"

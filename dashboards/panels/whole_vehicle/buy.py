@@ -112,7 +112,7 @@ class BuyTab:
     def draw(self) -> None:
         """Cut and list."""
         assert self._plan is not None
-        found = buy.buy(
+        shopping_list = buy.buy(
             pulls(self._plan, tuple(self._cables.items())),
             [Spool(length_m=length) for length in self.spools.value] or sold("feet" if self.feet() else "metres"),
             slack=self.slack.value,
@@ -122,15 +122,15 @@ class BuyTab:
             seconds=CUT_FOR_S,
         )
         feet = self.feet()
-        said = "".join(f"<li>{html.escape(_in_feet(word) if feet else word)}</li>" for word in found.in_words())
-        cuts = words(_in_one(found.cut_list(), feet), "In the order of cutting")
+        uses = "".join(f"<li>{html.escape(_in_feet(word) if feet else word)}</li>" for word in shopping_list.in_words())
+        cuts = words(_in_one(shopping_list.cut_list(), feet), "In the order of cutting")
         self.shown.value = (
-            words(_in_one(found.items.drop(columns="kind"), feet), "To buy")
+            words(_in_one(shopping_list.items.drop(columns="kind"), feet), "To buy")
             + f"<p class='wc-caution'>{html.escape(MIND)}</p>"
-            f"<details><summary>How well the spools are used</summary><ul>{said}</ul></details>"
+            f"<details><summary>How well the spools are used</summary><ul>{uses}</ul></details>"
             f"<details><summary>What to cut from which spool</summary>{cuts}</details>"
         )
-        self._list, self.alert.value = found, ""
+        self._list, self.alert.value = shopping_list, ""
 
     def _price_list(self) -> tuple[str, bytes, str]:
         if self._list is None:
@@ -147,19 +147,19 @@ class BuyTab:
 def _in_one(table: pd.DataFrame, feet: bool) -> pd.DataFrame:
     """Lengths in metres or in feet, as text; those in the names of spools too."""
     shown = {
-        name: ["" if one != one else units.show(one, units.LENGTH, feet=feet) for one in table[name]]
+        name: ["" if metres != metres else units.show(metres, units.LENGTH, feet=feet) for metres in table[name]]
         for name in table.columns
         if name.endswith("_m")
     }
     if feet and "item" in table:
-        table = table.assign(item=[_in_feet(one) for one in table["item"]])
+        table = table.assign(item=[_in_feet(item) for item in table["item"]])
     table = table.assign(**shown).rename(columns={name: name.removesuffix("_m") for name in shown})
     return table.rename(columns={"spool_name": "which"})
 
 
 def _in_feet(text: str) -> str:
     """Every length in a text, which `wirecalc.vehicle.buy` says in metres, in feet."""
-    return METRES.sub(lambda found: units.show(float(found[1]), units.LENGTH, feet=True), text)
+    return METRES.sub(lambda match: units.show(float(match[1]), units.LENGTH, feet=True), text)
 
 
 def read_spools(text: str, *, feet: bool = False) -> tuple[float, ...]:

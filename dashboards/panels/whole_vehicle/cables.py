@@ -55,7 +55,7 @@ class CableChoice(Choice):
     def offer(self, cables: Sequence[Any]) -> None:
         """These there are now."""
         self.options = cables
-        if self._wanted and any(one == self._wanted for _, one in self.pairs):
+        if self._wanted and any(key == self._wanted for _, key in self.pairs):
             self.value, self._wanted = self._wanted, ""
 
     def written(self) -> str:
@@ -129,7 +129,7 @@ class CablesTab:
         """What a plan's file says is pulled; `InputError` for a cable that is nowhere."""
         if text.own is not None:
             self.own.packed.take(csv_text.csv_bytes((text.own.columns, *text.own.rows)))
-        keys = {same(one.name): key for key, one in self.own.shelf.items()}
+        keys = {same(cable.name): key for key, cable in self.own.shelf.items()}
         types, spare = {}, 0
         for name, pulled, *_ in text.pulled.rows if text.pulled is not None else ():
             if name == self.spare.text.description:
@@ -153,7 +153,7 @@ class CablesTab:
 
     def _used(self) -> Iterable[str]:
         """Keys of what is chosen, or best, for the cables of the plan."""
-        return (*self._types.values(), *(one.cable.key for one in self.decided().values()))
+        return (*self._types.values(), *(allocation.cable.key for allocation in self.decided().values()))
 
     def show(self, plan: Plan, cables: Mapping[str, Allocation]) -> None:
         """Draw for another plan, whose cables are decided."""
@@ -196,7 +196,7 @@ class CablesTab:
     @guarded
     def draw(self) -> None:
         """Draw the cable that is chosen."""
-        found = self._cables.get(self.which.value)
+        allocation = self._cables.get(self.which.value)
         over = self._over.get(self.which.value)
         if over is not None:
             self.shown.value = (
@@ -204,25 +204,25 @@ class CablesTab:
                 " circuits at most. Give some of them another name in the column Cable.</p>"
             )
         else:
-            self.shown.value = self._none if found is None else drawn(found, self._ends)
+            self.shown.value = self._none if allocation is None else drawn(allocation, self._ends)
         self.alert.value = ""
 
 
-def drawn(found: Allocation, ends: Mapping[str, str]) -> str:
+def drawn(allocation: Allocation, ends: Mapping[str, str]) -> str:
     """An allocation in words, as tables and as pictures, as HTML; `ends` is where each circuit ends, by its name."""
-    cable = found.cable
-    pins = found.pin_out()
+    cable = allocation.cable
+    pins = allocation.pin_out()
     uses = {
         row["conductor"]: f"{row['circuit']} {row['way']}".strip() for row in pins.to_dict("records")
     }  # fmt: skip
     told = (
-        f"<p class='wc-told' role='status'>{html.escape(found.in_words())}</p>"
+        f"<p class='wc-told' role='status'>{html.escape(allocation.in_words())}</p>"
         f"<p>{html.escape(shown_source(cable.source, cable.confidence))}</p>"
     )
-    plug = scrolled("The conductors in the order of the plug", plug_picture(found, ends))
+    plug = scrolled("The conductors in the order of the plug", plug_picture(allocation, ends))
     picture = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses))
     pictures = f"<div class='wc-cable-pictures'>{plug}{picture}</div>"
-    return told + pictures + words(found.table(), "Circuits in this cable") + words(pins, "Pin-out")
+    return told + pictures + words(allocation.table(), "Circuits in this cable") + words(pins, "Pin-out")
 
 
 def words(table: pd.DataFrame, caption: str) -> str:

@@ -52,11 +52,11 @@ def in_short(answer: PlanAnswer) -> str:
 
 def marks(answer: PlanAnswer) -> dict[str, str]:
     """A word for each wire by its name, to stand beside it in the list of wires."""
-    found = {}
+    by_wire = {}
     for circuit in answer.plan.circuits:
         name, used = circuit.tightest
-        found[circuit.wire.name] = f"{SIGNS[circuit.grade]} {100 * used:.0f} %" if circuit.meets else f"✗ {name}"
-    return found
+        by_wire[circuit.wire.name] = f"{SIGNS[circuit.grade]} {100 * used:.0f} %" if circuit.meets else f"✗ {name}"
+    return by_wire
 
 
 def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str], *, feet: bool = False) -> str:
@@ -88,24 +88,23 @@ def circuits_table(answer: PlanAnswer, order: str, typed: Mapping[str, str], *, 
     )
 
 
-def _row(answer: PlanAnswer, one: Circuit, typed: Mapping[str, str], feet: bool) -> tuple[Cell, ...]:
-    wire, measures = one.wire, one.measures
-    opens, title = one_run(answer.plan.vehicle, one, feet=feet), html.escape(wire.name)
+def _row(answer: PlanAnswer, circuit: Circuit, typed: Mapping[str, str], feet: bool) -> tuple[Cell, ...]:
+    wire, measures = circuit.wire, circuit.measures
+    opens, title = one_run(answer.plan.vehicle, circuit, feet=feet), html.escape(wire.name)
     named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
-    ends = f"{one.kind}: {html.escape(wire.start)} → {html.escape(wire.end)}"
-    verdict = (
-        f"{SIGNS[one.grade]} {one.grade}: {html.escape('; '.join((*one.broken, *one.close)) or 'keeps every limit')}"
-    )
+    ends = f"{circuit.kind}: {html.escape(wire.start)} → {html.escape(wire.end)}"
+    reasons = html.escape("; ".join((*circuit.broken, *circuit.close)) or "keeps every limit")
+    verdict = f"{SIGNS[circuit.grade]} {circuit.grade}: {reasons}"
     as_typed = typed.get(wire.name, "")
     same = as_typed and bool(IN_FEET.search(as_typed)) == feet
     length = as_typed if same else units.show(wire.length_m, units.LENGTH, feet=feet)
     rating = f"{measures['fuse_a']:g} A" if "fuse_a" in measures else "–"
-    nearest, used = one.tightest
+    nearest, used = circuit.tightest
     share = f"{100 * used:.0f} % used" if np.isfinite(used) else "over it"
     return (
         Html(f"{named}<small>{ends}</small>", names_row=True),
         Html(verdict, "wc-say"),
-        Html(f"{html.escape(size(one))}{_chosen(answer.reasons.get(wire.name))}", "wc-say"),
+        Html(f"{html.escape(size(circuit))}{_chosen(answer.reasons.get(wire.name))}", "wc-say"),
         length,
         Html(f"{rating}{_chosen(answer.fuse_reasons.get(wire.name))}", "wc-say"),
         Html(f"{html.escape(nearest)}<small>{number(share, wire.name)}</small>"),
@@ -116,43 +115,44 @@ def _chosen(reason: str | None) -> str:
     return f"<small>◆ chosen: {html.escape(reason)}</small>" if reason else ""
 
 
-def size(one: Circuit) -> str:
+def size(circuit: Circuit) -> str:
     """As it is pulled: "16 AWG", "2 × 16 AWG"."""
-    return side_by_side(one.conductor.label, one.wire.parallel)
+    return side_by_side(circuit.conductor.label, circuit.wire.parallel)
 
 
 def behind(answer: PlanAnswer, name: str, *, feet: bool = False) -> str:
     """Everything behind one circuit: each limit with its reason, and how each number is worked out."""
-    one = next((circuit for circuit in answer.plan.circuits if circuit.wire.name == name), None)
-    if one is None:
+    circuit = next((circuit for circuit in answer.plan.circuits if circuit.wire.name == name), None)
+    if circuit is None:
         return f"<h2>{html.escape(name)}</h2><p>It is not in the plan that is shown.</p>"
-    said = [
-        f"<h2>{html.escape(name)}</h2><p>{size(one)}, {html.escape(one.wire.start)} → {html.escape(one.wire.end)}</p>"
+    parts = [
+        f"<h2>{html.escape(name)}</h2><p>{size(circuit)},"
+        f" {html.escape(circuit.wire.start)} → {html.escape(circuit.wire.end)}</p>"
     ]
     for what, reasons in (("Size", answer.reasons), ("Fuse", answer.fuse_reasons)):
         if name in reasons:
-            said.append(f"<p>{what}: {html.escape(reasons[name])}</p>")
-    mind = (*one.cautions, *cautions(work_of_circuit(answer.plan, one)))
-    said += [f"<p class='wc-caution'>{html.escape(text)}</p>" for text in mind]
-    said.append(_limits(one))
-    opens = one_run(answer.plan.vehicle, one, feet=feet)
+            parts.append(f"<p>{what}: {html.escape(reasons[name])}</p>")
+    mind = (*circuit.cautions, *cautions(work_of_circuit(answer.plan, circuit)))
+    parts += [f"<p class='wc-caution'>{html.escape(text)}</p>" for text in mind]
+    parts.append(_limits(circuit))
+    opens = one_run(answer.plan.vehicle, circuit, feet=feet)
     if opens:
-        said.append(f"<p><a href='{opens}' target='_blank'>Open it in One run ↗</a></p>")
-    found = [part for part in (_worked_out(one, key, feet) for key in one.measures) if part]
-    if found:
-        said.append("<h3>How its numbers are worked out</h3>" + "".join(found))
+        parts.append(f"<p><a href='{opens}' target='_blank'>Open it in One run ↗</a></p>")
+    workings = [part for part in (_worked_out(circuit, key, feet) for key in circuit.measures) if part]
+    if workings:
+        parts.append("<h3>How its numbers are worked out</h3>" + "".join(workings))
     else:
-        said.append(
+        parts.append(
             "<p><small>Its numbers come from solving the whole vehicle at once: no formula of its own gives them."
             "</small></p>"
         )
-    return "".join(said)
+    return "".join(parts)
 
 
-def _limits(one: Circuit) -> str:
+def _limits(circuit: Circuit) -> str:
     rows, kinds = [], []
     for limit, value, bound, grade in zip(
-        one.verdict.limits, one.verdict.values[:, 0], one.verdict.bounds[:, 0], one.grades, strict=True
+        circuit.verdict.limits, circuit.verdict.values[:, 0], circuit.verdict.bounds[:, 0], circuit.grades, strict=True
     ):
         bounded = figure(limit, bound) if np.isfinite(bound) else "none" if np.isnan(bound) else "no bound"
         kinds.append("wc-broken" if grade == "too thin" else "")
@@ -165,22 +165,27 @@ def _limits(one: Circuit) -> str:
     )
 
 
-def _worked_out(one: Circuit, key: str, feet: bool) -> str:
+def _worked_out(circuit: Circuit, key: str, feet: bool) -> str:
     """How numbers are worked out, where the run computed alone gives the same as in the plan."""
-    if one.run is None or key not in MEASURES or not np.isfinite(one.measures[key]):
+    if circuit.run is None or key not in MEASURES or not np.isfinite(circuit.measures[key]):
         return ""
-    if not np.isclose(_alone(one).get(key, np.nan), one.measures[key], rtol=AS_CLOSE, atol=0):
+    if not np.isclose(_alone(circuit).get(key, np.nan), circuit.measures[key], rtol=AS_CLOSE, atol=0):
         return ""
-    found = working(key, one.run, one.conductor, one.laid, one.place, feet=feet)
+    worked = working(key, circuit.run, circuit.conductor, circuit.laid, circuit.place, feet=feet)
     what = MEASURES[key]
-    title = f"{what.name}: {what.said(one.measures[key])} {what.unit}".rstrip()
-    return f"<details><summary>{html.escape(title)}</summary>{to_html(found)}</details>"
+    title = f"{what.name}: {what.said(circuit.measures[key])} {what.unit}".rstrip()
+    return f"<details><summary>{html.escape(title)}</summary>{to_html(worked)}</details>"
 
 
-def _alone(one: Circuit) -> Mapping[str, float]:
-    assert one.run is not None
+def _alone(circuit: Circuit) -> Mapping[str, float]:
+    assert circuit.run is not None
     plain = {
         key: np.atleast_1d(value)
-        for key, value in one.run.measures(wire_ohm([one.conductor], one.laid), one.laid.length_m).items()
+        for key, value in circuit.run.measures(
+            wire_ohm([circuit.conductor], circuit.laid), circuit.laid.length_m
+        ).items()
     }
-    return {key: float(value[0]) for key, value in with_heat(plain, [one.conductor], one.laid, one.place).items()}
+    return {
+        key: float(value[0])
+        for key, value in with_heat(plain, [circuit.conductor], circuit.laid, circuit.place).items()
+    }

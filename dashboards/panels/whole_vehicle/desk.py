@@ -146,10 +146,10 @@ def with_rules(rules: HouseRules) -> PlanSheet | None:
 
 def place(fault: InputError) -> tuple[str, int | None, str]:
     """Sheet, row from 0 (None if it is about the whole list) and column that a fault of a plan is about."""
-    found = _WHERE.fullmatch(fault.field)
-    if found is None:
+    match = _WHERE.fullmatch(fault.field)
+    if match is None:
         return "", None, ""
-    return found[1], int(found[2]) - 1 if found[2] else None, found[3] or ""
+    return match[1], int(match[2]) - 1 if match[2] else None, match[3] or ""
 
 
 def answers(
@@ -188,9 +188,9 @@ def answers(
         yield PlanAnswer(plan=solve_vehicle(vehicle), reasons={}, fuse_reasons={}, final=not cables)
         if not cables:
             return
-    found = _chosen(vehicle, stock, tell, pulled)
+    chosen = _chosen(vehicle, stock, tell, pulled)
     yield PlanAnswer(
-        plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
+        plan=chosen.plan, reasons=chosen.reasons, fuse_reasons=chosen.fuse_reasons, final=True, cables=chosen.cables
     )
 
 
@@ -210,7 +210,7 @@ def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, pulled: Pulled | Non
 def _of_open(vehicle: Vehicle, what: str, *reasons: Mapping[str, str]) -> dict[str, str]:
     """The reasons of wires whose size is still left to be chosen; a size that was typed meanwhile needs none."""
     still = {wire.name for wire in vehicle.wires if getattr(wire, what) == CHOOSE}
-    return {name: said for some in reasons for name, said in some.items() if name in still}
+    return {name: reason for some in reasons for name, reason in some.items() if name in still}
 
 
 def _open(vehicle: Vehicle) -> int:

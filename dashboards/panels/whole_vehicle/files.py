@@ -87,14 +87,14 @@ class PlanFiles:
             raise InputError(name, "the file", "an .xlsx workbook, or two CSV files", "See below.") from None
         if text is None:
             return
-        found = parse(text)
-        if found.faults:
-            self._list(name, found.faults)
+        parsed = parse(text)
+        if parsed.faults:
+            self._list(name, parsed.faults)
             self._faulty = (name, text)
             self.anyway.remove_class("wc-shut")
-            count = f"{len(found.faults)} fault{'s' if len(found.faults) > 1 else ''}"
+            count = f"{len(parsed.faults)} fault{'s' if len(parsed.faults) > 1 else ''}"
             raise InputError(name, count, "none", "All are listed below; the plan on the page stays as it was.")
-        self._say("".join(f"<p>{html.escape(notice)}</p>" for notice in (*left_out(self._left_out), *found.notices)))
+        self._say("".join(f"<p>{html.escape(notice)}</p>" for notice in (*left_out(self._left_out), *parsed.notices)))
         self._hand_on(name, text)
 
     def _read(self, name: str, content: bytes) -> PlanText | None:
@@ -121,8 +121,8 @@ class PlanFiles:
         self._in_file = {"": text}
         self._take(name, text)
 
-    def _say(self, said: str) -> None:
-        self.said.value = said
+    def _say(self, message: str) -> None:
+        self.said.value = message
         self._faulty = None
         self.anyway.add_class("wc-shut")
 

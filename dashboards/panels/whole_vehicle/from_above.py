@@ -42,9 +42,9 @@ def drawing(answer: PlanAnswer) -> str:
         for device in plan.vehicle.devices
         if device.name in places
     )
-    said = f"The vehicle from above: {len(places)} devices and {len(plan.circuits)} wires, which the list says too"
+    label = f"The vehicle from above: {len(places)} devices and {len(plan.circuits)} wires, which the list says too"
     return (
-        f"<figure class='wc-vehicle'><svg role='img' aria-label='{said}' viewBox='0 0 {WIDE} {LONG}'>{_OUTLINE}"
+        f"<figure class='wc-vehicle'><svg role='img' aria-label='{label}' viewBox='0 0 {WIDE} {LONG}'>{_OUTLINE}"
         f"{wires}{devices}</svg><figcaption>Front up. A wire is as thick as its size: ✓ drawn through is fine, ≈ dashed"
         " is borderline, ✗ dotted is too thin. Press a wire or a device.</figcaption></figure>"
     )
@@ -101,11 +101,11 @@ def _lanes(circuits: Sequence[Circuit], places: dict[str, Spot]) -> dict[str, fl
         words = wire.bundle.casefold().split()
         side = 1 if "right" in words else -1 if "left" in words else -1 if circuit.kind in SUPPLY else 1
         far[side].append(wire.name)
-    found = {}
+    lanes = {}
     for side, names in far.items():
         for place, name in enumerate(names):
-            found[name] = WIDE / 2 + side * (106 - _LANES * (place + 0.5) / len(names))
-    return found
+            lanes[name] = WIDE / 2 + side * (106 - _LANES * (place + 0.5) / len(names))
+    return lanes
 
 
 def _along(start: Spot, end: Spot, lane: float) -> str:
@@ -171,8 +171,8 @@ def cards(answer: PlanAnswer) -> str:
     answer : PlanAnswer
     """
     circuits = answer.plan.circuits
-    poor = sorted((one for one in circuits if one.grade != "fine"), key=worst_first)
-    fine = [one for one in circuits if one.grade == "fine"]
+    poor = sorted((circuit for circuit in circuits if circuit.grade != "fine"), key=worst_first)
+    fine = [circuit for circuit in circuits if circuit.grade == "fine"]
     shown = "".join(_card(circuit) for circuit in poor)
     rows = "".join(f"<li>{_button(circuit)}</li>" for circuit in fine)
     many = f"{len(fine)} wire is fine" if len(fine) == 1 else f"{len(fine)} wires are fine"

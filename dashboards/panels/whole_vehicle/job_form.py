@@ -51,19 +51,19 @@ class JobForm:
         self.view = w.VBox([w.HTML(about), fields, self.alert, self.make])
         self.view.add_class("wc-job")
 
-    def _entry(self, one: Number) -> Entry[float]:
+    def _entry(self, question: Number) -> Entry[float]:
         return Entry(
-            one.label,
-            lambda text: one.read(text, feet=self.feet),
-            lambda value: self._shown(one, value),
-            one.start,
-            help=one.help,
+            question.label,
+            lambda text: question.read(text, feet=self.feet),
+            lambda value: self._shown(question, value),
+            question.start,
+            help=question.help,
         )
 
-    def _shown(self, one: Number, value: float) -> str:
-        if self.feet and one.feet and value == one.start:
-            return one.feet
-        return f"0 {one.bare}" if value == 0 else units.show(value, one.kind)
+    def _shown(self, question: Number, value: float) -> str:
+        if self.feet and question.feet and value == question.start:
+            return question.feet
+        return f"0 {question.bare}" if value == 0 else units.show(value, question.kind)
 
     def go_by(self, feet: bool) -> None:
         """Lengths that are as they began are round in this unit; a bare number is in it.
@@ -89,22 +89,22 @@ class JobForm:
     @property
     def fields(self) -> Fields:
         """By their keys in a page's address."""
-        return {name(key): one for key, one in self.entries.items()}
+        return {name(key): entry for key, entry in self.entries.items()}
 
     def answers(self) -> dict[str, str] | None:
         """What is answered, each number with its unit; None while an entry has a fault, which is then said."""
-        found: dict[str, str] = {}
+        answers: dict[str, str] = {}
         wrong = []
         for question in self.job.questions:
             entry = self.entries[question.key]
             if isinstance(question, Pick):
                 assert isinstance(entry, Choice)
-                found[question.key] = entry.value
+                answers[question.key] = entry.value
                 continue
             assert isinstance(entry, Entry)
             if entry.fault is not None:
                 wrong.append(question.label)
-            found[question.key] = question.with_unit(entry.text.value, feet=self.feet)
-        said = f"Correct first: {html.escape('; '.join(wrong))}." if wrong else ""
-        self.alert.value = f"<div role='alert'>{said}</div>" if wrong else ""
-        return None if wrong else found
+            answers[question.key] = question.with_unit(entry.text.value, feet=self.feet)
+        message = f"Correct first: {html.escape('; '.join(wrong))}." if wrong else ""
+        self.alert.value = f"<div role='alert'>{message}</div>" if wrong else ""
+        return None if wrong else answers

@@ -14,8 +14,8 @@ from wirecalc.wire.as_sold import show_size
 
 def one_run(vehicle: Vehicle, circuit: Circuit, *, feet: bool = False) -> str | None:
     """The address of the page One run with this circuit in it, as the plan feeds it; None if it has no such kind."""
-    found = entries(vehicle, circuit, feet=feet)
-    return None if found is None else link("one_run", found)
+    fields = entries(vehicle, circuit, feet=feet)
+    return None if fields is None else link("one_run", fields)
 
 
 def entries(vehicle: Vehicle, circuit: Circuit, *, feet: bool = False) -> dict[str, str] | None:
@@ -25,8 +25,8 @@ def entries(vehicle: Vehicle, circuit: Circuit, *, feet: bool = False) -> dict[s
         return None
     assert not isinstance(wire.size, str)
     form, channels = form_of(run), len(vehicle.roles(wire)[0][1])
-    found = {"circuit": form.key, **form.linked(run, vehicle.device(wire.start), vehicle.device(wire.end), channels)}
-    found |= {
+    fields = {"circuit": form.key, **form.linked(run, vehicle.device(wire.start), vehicle.device(wire.end), channels)}
+    fields |= {
         "units": FEET if feet else METRES,
         "length": written_length(laid.length_m, feet=feet),
         "metal": name(wire.metal),
@@ -42,5 +42,5 @@ def entries(vehicle: Vehicle, circuit: Circuit, *, feet: bool = False) -> dict[s
         "sheathed": "yes" if wire.cable else "no",
     }
     if (least := least_terminal(vehicle, wire)) is not None:
-        found["terminal"] = show_size(*least[1])
-    return found
+        fields["terminal"] = show_size(*least[1])
+    return fields

@@ -86,10 +86,10 @@ class ListTab:
         """Draw the list as it stands, and its faults."""
         sheet = self.desk.text.sheet(self.name)
         faults = [(place(fault), str(fault)) for fault in self.desk.parsed.faults]
-        own = [(-1 if row is None else row, column, said) for (name, row, column), said in faults if name == self.name]
+        own = [(-1 if row is None else row, column, text) for (name, row, column), text in faults if name == self.name]
         with self.grid.hold_sync():
             self.grid.words = self._words()
-            self.grid.faults = [list(one) for one in own]
+            self.grid.faults = [list(fault) for fault in own]
             self.grid.show(sheet.columns, sheet.rows)
         missing = [each.column for each in SHEETS[self.name] if each.column not in sheet.columns]
         self.column.options = [("…", ""), *((name, name) for name in missing)]
@@ -98,19 +98,19 @@ class ListTab:
         """Say beside each wire how it stands."""
         if "Name" not in self.desk.text.sheet(self.name).columns:
             return
-        said = marks(answer)
+        wire_marks = marks(answer)
         at = self.desk.text.sheet(self.name).columns.index("Name")
-        self.grid.marks = [said.get(row[at], "") for row in self.desk.text.sheet(self.name).rows]
+        self.grid.marks = [wire_marks.get(row[at], "") for row in self.desk.text.sheet(self.name).rows]
 
     def _words(self) -> dict[str, list[str]]:
         """What is offered while typing."""
-        found = {
+        offered = {
             each.column: [SHOWN.get(word, word) for word in each.words] for each in SHEETS[self.name] if each.words
         }
-        found |= {each.column: list(_OFFERED[each.key]) for each in SHEETS[self.name] if each.key in _OFFERED}
+        offered |= {each.column: list(_OFFERED[each.key]) for each in SHEETS[self.name] if each.key in _OFFERED}
         if self.name == "Wires":
             devices = self.desk.text.devices
             if "Name" in devices.columns:
                 at = devices.columns.index("Name")
-                found["From"] = found["To"] = list(dict.fromkeys(row[at] for row in devices.rows if row[at]))
-        return found
+                offered["From"] = offered["To"] = list(dict.fromkeys(row[at] for row in devices.rows if row[at]))
+        return offered

@@ -367,8 +367,8 @@ class WholeVehiclePanel:
 
     def _offer(self) -> None:
         """Buttons that add the wires which a device still needs."""
-        found = offers(self.desk.text)[:MOST_OFFERS]
-        self.offered.children = tuple(Press(one.title, functools.partial(self._add, one)) for one in found)
+        offered = offers(self.desk.text)[:MOST_OFFERS]
+        self.offered.children = tuple(Press(offer.title, functools.partial(self._add, offer)) for offer in offered)
 
     def _add(self, offer: Offer) -> None:
         self.desk.put(added(self.desk.text, offer))

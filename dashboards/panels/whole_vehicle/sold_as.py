@@ -41,10 +41,10 @@ class SoldAs:
 
     def use(self, system: str) -> None:
         """Take sizes in this system, "AWG" or "mm2", from now on."""
-        said = AS_ASKED if system == "AWG" else system
-        self.house.wish(dict.fromkeys(keys(self.house.rules), said))
+        rule_value = AS_ASKED if system == "AWG" else system
+        self.house.wish(dict.fromkeys(keys(self.house.rules), rule_value))
         if self.system != system:
-            self.choice.value = said
+            self.choice.value = rule_value
 
     @property
     def system(self) -> str:
@@ -73,5 +73,5 @@ def keys(rules: HouseRules) -> list[str]:
 
 def of_plan(rules: HouseRules) -> str:
     """What all of them say; `SEVERAL` where they differ, or say a type of wire."""
-    said = {AS_ASKED if rule.value == "AWG" else rule.value for rule in rules.rules if rule.rule == "sold_as"}
-    return said.pop() if len(said) == 1 and said <= {AS_ASKED, *SYSTEMS} else SEVERAL
+    rule_values = {AS_ASKED if rule.value == "AWG" else rule.value for rule in rules.rules if rule.rule == "sold_as"}
+    return rule_values.pop() if len(rule_values) == 1 and rule_values <= {AS_ASKED, *SYSTEMS} else SEVERAL

@@ -109,11 +109,11 @@ def _spread(room: str, devices: list[Device]) -> dict[str, Spot]:
     left, top, right, bottom = _ROOMS[room]
     across = max(_ACROSS, math.ceil(len(devices) / _DOWN))
     rows = [devices[at : at + across] for at in range(0, len(devices), across)]
-    found = {}
+    positions = {}
     for down, row in enumerate(rows):
         y = (top + bottom) / 2 if len(rows) == 1 else top + (bottom - top) * down / (len(rows) - 1)
         ordered = sorted(row, key=lambda device: ("right" in _words(device)) - ("left" in _words(device)))
         for over, device in enumerate(ordered):
             x = (left + right) / 2 if len(row) == 1 else left + (right - left) * over / (len(row) - 1)
-            found[device.name] = Spot(x, y)
-    return found
+            positions[device.name] = Spot(x, y)
+    return positions

@@ -135,7 +135,7 @@ class Start:
 
     def others(self) -> dict[str, Actable]:
         """See `Address`."""
-        found: dict[str, Actable] = {f"new.{key}": press for key, press in self.jobs.items()}
-        found |= {"new.blank": self.blank, "new.demo": self.demo, "new.back": self.back, "new.plan": self.plan}
-        found["new.file"] = self.upload
-        return found if self.form is None else {**found, "new.make": self.form.make}
+        controls: dict[str, Actable] = {f"new.{key}": press for key, press in self.jobs.items()}
+        controls |= {"new.blank": self.blank, "new.demo": self.demo, "new.back": self.back, "new.plan": self.plan}
+        controls["new.file"] = self.upload
+        return controls if self.form is None else {**controls, "new.make": self.form.make}

@@ -68,7 +68,7 @@ def branches(
             rows.append(Branch(rows[parent].depth + 1, parent, wire, far, ends))
             if not ends:
                 done.add(far)
-                stack += [(one, len(rows) - 1) for one in reversed(out.get(far, []))]
+                stack += [(next_wire, len(rows) - 1) for next_wire in reversed(out.get(far, []))]
 
     for device in dict.fromkeys([*roots, *(name for name in out if name not in led_to), *out]):
         if device in out and device not in done:
@@ -115,25 +115,25 @@ def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str
     lines: list[str] = []
     dashes: list[str] = []
     labels: list[str] = []
-    for at, one in enumerate(rows):
-        x, y = _LEFT + one.depth * _STEP, at * _ROW + _ROW / 2
-        volts = _volts(plan, state, one, back=back)
-        if one.wire is None:
-            labels.append(_label(x, at, f"<span><b>{html.escape(one.device)}</b>{volts}</span>", ""))
+    for at, branch in enumerate(rows):
+        x, y = _LEFT + branch.depth * _STEP, at * _ROW + _ROW / 2
+        volts = _volts(plan, state, branch, back=back)
+        if branch.wire is None:
+            labels.append(_label(x, at, f"<span><b>{html.escape(branch.device)}</b>{volts}</span>", ""))
             continue
-        name = one.wire.name
+        name = branch.wire.name
         amps = float(current_a[place[name]])
         drop = float(plan.supply.wire_v[state, place[name]])
         over = name in broken
         width = 1.5 + 8 * math.sqrt(abs(amps) / most_a)
         (dashes if over else lines).append(
-            f"<path d='M{x - _STEP} {one.parent * _ROW + _ROW / 2 + 10:g}V{y:g}H{x}' stroke-width='{width:.1f}'"
+            f"<path d='M{x - _STEP} {branch.parent * _ROW + _ROW / 2 + 10:g}V{y:g}H{x}' stroke-width='{width:.1f}'"
             f"{dashed if over else ''}/>"
         )
-        said = f"{'✗ ' if over else ''}{html.escape(name)}: {_si(amps, 'A')}, {_si(drop, 'V')} lost"
-        far = f"{html.escape(one.device)}{volts}{_note(plan, one)}"
-        bar = fall(*ends[name], scale, inset=(deepest - one.depth) * _STEP, over=over)
-        labels.append(_label(x, at, f"<b>{far}</b><small>{bar} {said}</small>", name))
+        caption = f"{'✗ ' if over else ''}{html.escape(name)}: {_si(amps, 'A')}, {_si(drop, 'V')} lost"
+        far = f"{html.escape(branch.device)}{volts}{_note(plan, branch)}"
+        bar = fall(*ends[name], scale, inset=(deepest - branch.depth) * _STEP, over=over)
+        labels.append(_label(x, at, f"<b>{far}</b><small>{bar} {caption}</small>", name))
     height = len(rows) * _ROW
     what = "over the battery’s minus, on the way back" if back else "over the battery’s minus, along the feeds"
     return (
@@ -151,10 +151,10 @@ def _ends_v(plan: Plan, state: int, wire: Wire, *, back: bool) -> tuple[float, f
     return (end, start) if back else (start, end)
 
 
-def _note(plan: Plan, one: Branch) -> str:
-    if one.wire is not None and plan.vehicle.circuit(one.wire) in ("remote", "relay"):
-        return ", turn-on" if plan.vehicle.circuit(one.wire) == "remote" else ", coil"
-    return " (again)" if one.ends else ""
+def _note(plan: Plan, branch: Branch) -> str:
+    if branch.wire is not None and plan.vehicle.circuit(branch.wire) in ("remote", "relay"):
+        return ", turn-on" if plan.vehicle.circuit(branch.wire) == "remote" else ", coil"
+    return " (again)" if branch.ends else ""
 
 
 def _label(x: float, row: int, text: str, wire: str) -> str:
@@ -167,12 +167,12 @@ def _label(x: float, row: int, text: str, wire: str) -> str:
     )
 
 
-def _volts(plan: Plan, state: int, one: Branch, *, back: bool) -> str:
+def _volts(plan: Plan, state: int, branch: Branch, *, back: bool) -> str:
     """Of a device; on the way back how far its minus is over the battery's."""
     wiring, node_v = plan.supply.wiring, plan.supply.node_v[state]
-    plus, minus = wiring.plus(one.device), wiring.minus(one.device)
-    if one.wire is not None:
-        near, far = wiring.ends(one.wire)
+    plus, minus = wiring.plus(branch.device), wiring.minus(branch.device)
+    if branch.wire is not None:
+        near, far = wiring.ends(branch.wire)
         plus, minus = (near, near) if back else (far, minus)
     if plus not in wiring.nodes:
         return ""

@@ -13,12 +13,12 @@ _LINE_WIDE, _BOX_GAP = 150.0, 8.0
 _INK, _SOFT, _CARD = "var(--wc-ink)", "var(--wc-soft)", "var(--wc-card)"
 
 
-def plug_picture(found: Allocation, ends: Mapping[str, str]) -> str:
+def plug_picture(allocation: Allocation, ends: Mapping[str, str]) -> str:
     """Draw the plug at the left, what its contacts feed at the right.
 
     Parameters
     ----------
-    found : Allocation
+    allocation : Allocation
     ends : mapping of str to str
         Where each circuit of it ends, by the circuit's name: "Front left speaker".
 
@@ -27,9 +27,9 @@ def plug_picture(found: Allocation, ends: Mapping[str, str]) -> str:
     str
         An `<svg>` element that loads nothing; it says in words what its lines show.
     """
-    cores = found.cable.cores
+    cores = allocation.cable.cores
     contacts = {core.name: (at, core) for at, core in enumerate(cores)}
-    carried = [use for use in found.uses if use.carried]
+    carried = [use for use in allocation.uses if use.carried]
     middle = {use.circuit.name: _mean([contacts[core.name][0] for _, core in use.cores]) for use in carried}
     carried.sort(key=lambda use: middle[use.circuit.name])  # so that as few lines as may be cross
     names = [f"{at + 1} {core.name}" for at, core in enumerate(cores)]
@@ -42,19 +42,19 @@ def plug_picture(found: Allocation, ends: Mapping[str, str]) -> str:
     height = max(len(cores) * _ROW, sum(tall) + _BOX_GAP * max(len(tall) - 1, 0)) + 2 * _EDGE
     top = (height - len(cores) * _ROW) / 2
     y = (height - sum(tall) - _BOX_GAP * max(len(tall) - 1, 0)) / 2
-    lines, boxes, said = [], [], []
+    lines, boxes, descriptions = [], [], []
     for use, box in zip(carried, tall, strict=True):
         title, end = titles[use.circuit.name]
         boxes.append(_box(right, y, width - right - _EDGE, box, title, end))
         inset = (box - len(use.cores) * _ROW) / 2
-        for place, (way, core) in enumerate(sorted(use.cores, key=lambda one: contacts[one[1].name][0])):
+        for place, (way, core) in enumerate(sorted(use.cores, key=lambda pair: contacts[pair[1].name][0])):
             near, far = top + (contacts[core.name][0] + 0.5) * _ROW, y + inset + (place + 0.5) * _ROW
             lines.append(_line(left + 26, near, right, far, core))
             boxes.append(_text(right + 12, far, way, "middle"))
-            said.append(f"{contacts[core.name][0] + 1} {core.name} to {title} {way}".rstrip())
+            descriptions.append(f"{contacts[core.name][0] + 1} {core.name} to {title} {way}".rstrip())
         y += box + _BOX_GAP
-    spare = {core.name for core in found.spare}
-    said += [f"{contacts[name][0] + 1} {name} spare" for name in contacts if name in spare]
+    spare = {core.name for core in allocation.spare}
+    descriptions += [f"{contacts[name][0] + 1} {name} spare" for name in contacts if name in spare]
     plug = (
         f"<rect x='{left:.0f}' y='{top:.0f}' width='26' height='{len(cores) * _ROW:.0f}' rx='6' fill='none'"
         f" stroke='{_SOFT}'/>"
@@ -65,7 +65,7 @@ def plug_picture(found: Allocation, ends: Mapping[str, str]) -> str:
         + (_text(left + 34, top + (at + 0.5) * _ROW, "spare", "start", soft=True) if core.name in spare else "")
         for at, (name, core) in enumerate(zip(names, cores, strict=True))
     )
-    told = html.escape(f"{found.cable.name}, in the order of the plug: {'; '.join(said)}", quote=True)
+    told = html.escape(f"{allocation.cable.name}, in the order of the plug: {'; '.join(descriptions)}", quote=True)
     return (
         f"<svg class='wc-plug' role='img' aria-label='{told}' viewBox='0 0 {width:.0f} {height:.0f}'"
         f" width='{width:.0f}' height='{height:.0f}' font-family='sans-serif' font-size='{_TEXT:g}'"
