@@ -37,8 +37,8 @@ def site() -> Iterator[str]:
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[tuple[BrowserType, dict[str, Any]]]:
     """The browser's kind, and what it is launched with."""
-    found = filter(None, map(shutil.which, ("chromium-headless-shell", "chromium")))
-    path = os.environ.get("WIRECALC_CHROMIUM") or next(found, None)  # None: Playwright's own
+    browsers = filter(None, map(shutil.which, ("chromium-headless-shell", "chromium")))
+    path = os.environ.get("WIRECALC_CHROMIUM") or next(browsers, None)  # None: Playwright's own
     with sync_playwright() as playwright:
         yield playwright.chromium, {"executable_path": path, "args": CHROMIUM_FLAGS}
 
@@ -99,7 +99,7 @@ def open_page(visitor: BrowserContext, site: str, left_open: dict[str, Left]) ->
             page.on("framenavigated", lambda frame: left.went(frame.url))
             page.on("websocket", lambda socket: watch(left, socket.url.replace("ws://", "http://")))
             page.on("pageerror", lambda error: left.errors.append(str(error)))
-            page.on("console", lambda said: left.errors.append(said.text) if said.type == "error" else None)
+            page.on("console", lambda message: left.errors.append(message.text) if message.type == "error" else None)
             go(page, address(site, name), ready)
             if name in PANELS and not new:
                 left.state = state(page)

@@ -54,7 +54,7 @@ def test_a_key_press_costs_little_more_than_its_chart(
         box.fill(second if i % 2 == 0 else first)
         page.keyboard.press("Tab")
 
-    ratio, said = against_plain(browser, page, leave, tmp_path, visible=1)
+    ratio, figures = against_plain(browser, page, leave, tmp_path, visible=1)
     record_property("ratio", ratio)
-    print(f"\n{label}: {said} (limit {LIMIT})")
-    assert ratio < LIMIT, said
+    print(f"\n{label}: {figures} (limit {LIMIT})")
+    assert ratio < LIMIT, figures

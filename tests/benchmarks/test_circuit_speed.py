@@ -62,9 +62,9 @@ def lengths_m() -> Array:
 
 
 def test_the_page_in_under_half_a_millisecond(benchmark: Any, lengths_m: Array) -> None:
-    found = benchmark.pedantic(page, (lengths_m,), rounds=300, iterations=5, warmup_rounds=10)
+    computed = benchmark.pedantic(page, (lengths_m,), rounds=300, iterations=5, warmup_rounds=10)
     for field, expected in zip(FIELDS, bare_of(lengths_m)(), strict=True):  # the same work is timed
-        np.testing.assert_allclose(getattr(found, field), expected, rtol=1e-12, atol=1e-13, err_msg=field)
+        np.testing.assert_allclose(getattr(computed, field), expected, rtol=1e-12, atol=1e-13, err_msg=field)
     assert benchmark.stats.stats.min < 0.5e-3
 
 

@@ -23,8 +23,8 @@ def best_s(work, repeats=30):
 
 
 def test_nine_sizes_under_5_ms(benchmark):
-    found = benchmark(temperature_c, NINE, CURRENT_A, 45.0, 4)
-    assert np.all(np.isfinite(found))
+    conductor_c = benchmark(temperature_c, NINE, CURRENT_A, 45.0, 4)
+    assert np.all(np.isfinite(conductor_c))
     assert best_s(lambda: temperature_c(NINE, CURRENT_A, 45.0, 4)) < 5e-3
 
 

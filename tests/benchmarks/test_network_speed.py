@@ -54,7 +54,7 @@ def test_at_least_twice_as_fast_as_ngspice(wires):
     exact = run(".options reltol=1e-10 vntol=1e-12\n" + netlist, "op", [f"v({node})" for node in some])
     np.testing.assert_allclose(solve_network(net).node_v[some], [volt[0] for volt in exact.values()], rtol=1e-6)
     work = (lambda: run(netlist, "op", ["v(1)"]), lambda: solve_network(net))
-    pairs = [[time_s(one, perf_counter) for one in work] for _ in range(7)]
+    pairs = [[time_s(solver, perf_counter) for solver in work] for _ in range(7)]
     spice_s, ours_s = (median(times) for times in zip(*pairs, strict=True))
     print(f"\n{wires} wires: ngspice {spice_s * 1e3:.1f} ms, ours {ours_s * 1e3:.2f} ms, {spice_s / ours_s:.1f} times")
     assert spice_s > 2 * ours_s

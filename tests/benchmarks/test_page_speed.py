@@ -48,10 +48,10 @@ def test_a_key_press_costs_little_more_than_its_charts(
     def step(i: int) -> None:  # the slider that changes every curve
         page.keyboard.press("ArrowRight" if i % 2 == 0 else "ArrowLeft")
 
-    ratio, said = against_plain(browser, page, step, tmp_path, visible=2)
+    ratio, figures = against_plain(browser, page, step, tmp_path, visible=2)
     record_property("ratio", ratio)
-    print(f"\n{said} (limit {UPDATE_LIMIT})")
-    assert ratio < UPDATE_LIMIT, said
+    print(f"\n{figures} (limit {UPDATE_LIMIT})")
+    assert ratio < UPDATE_LIMIT, figures
 
 
 DRAWN = """() => {
@@ -167,10 +167,10 @@ def test_the_page_is_ready_soon_after_a_bare_one(
         return spent
 
     with serving(two_pages, "--VoilaConfiguration.preheat_kernel=False") as address:
-        ratio, said = _against_bare(load, LOADS)
+        ratio, figures = _against_bare(load, LOADS)
     record_property("ratio", ratio)
-    print(f"\ncold: {said} (limit {COLD_LIMIT})")
-    assert ratio < COLD_LIMIT, said
+    print(f"\ncold: {figures} (limit {COLD_LIMIT})")
+    assert ratio < COLD_LIMIT, figures
 
 
 def test_the_page_is_ready_soon_for_who_comes_back(
@@ -179,14 +179,14 @@ def test_the_page_is_ready_soon_for_who_comes_back(
     """A kernel that stands ready, in a browser that has compiled the scripts before."""
     with serving(two_pages, "--VoilaKernelManager.fill_delay=0.5") as address:
         port = f"--port={address.rpartition(':')[2]}"
-        server = next(one for one in psutil.Process().children() if port in one.cmdline())
+        server = next(process for process in psutil.Process().children() if port in process.cmdline())
 
         def load(name: str, selector: str) -> float:
             _stand_ready(server, 2)  # one kernel for each page
             return _ready(visitor, address, name, selector)
 
         _against_bare(load, 2)  # after that the browser has them compiled
-        ratio, said = _against_bare(load, LOADS)
+        ratio, figures = _against_bare(load, LOADS)
     record_property("ratio", ratio)
-    print(f"\nwarm: {said} (limit {WARM_LIMIT})")
-    assert ratio < WARM_LIMIT, said
+    print(f"\nwarm: {figures} (limit {WARM_LIMIT})")
+    assert ratio < WARM_LIMIT, figures

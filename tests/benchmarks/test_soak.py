@@ -27,12 +27,12 @@ SEED = int(os.environ.get("WIRECALC_SEED", "1"))
 
 def _server(site: str) -> psutil.Process:
     port = f"--port={site.rpartition(':')[2]}"
-    return next(one for one in psutil.Process().children() if port in one.cmdline())
+    return next(process for process in psutil.Process().children() if port in process.cmdline())
 
 
 def _stand(server: psutil.Process) -> str:
     every = kernels(server).values()
-    memory = sum(one.memory_info().rss for one in every) / 1e6
+    memory = sum(process.memory_info().rss for process in every) / 1e6
     return (
         f"server {server.memory_info().rss / 1e6:.0f} MB, {server.num_fds()} open files; "
         f"{len(every)} kernels, {memory:.0f} MB"
@@ -70,12 +70,12 @@ def _journey(page: Page, name: str, rng: random.Random, line: Line) -> tuple[str
     journey.go(rng.randint(3, 10))
     fate = rng.choice(("nothing", "nothing", "kernel killed", "connection cut"))
     if fate == "kernel killed":
-        found = _die(journey, READY[name])
+        disagreements = _die(journey, READY[name])
     elif fate == "connection cut":
-        found = _cut(journey, READY[name], line)
+        disagreements = _cut(journey, READY[name], line)
     else:
-        found = agreed(journey, READY[name])
-    return fate, [*found, *lost(journey)], journey.steps
+        disagreements = agreed(journey, READY[name])
+    return fate, [*disagreements, *lost(journey)], journey.steps
 
 
 def test_nothing_is_lost_however_long_it_goes_on(browser: Browser, site: str) -> None:
@@ -91,16 +91,16 @@ def test_nothing_is_lost_however_long_it_goes_on(browser: Browser, site: str) ->
         go(page, address(f"http://127.0.0.1:{line.port}", name), READY[name])
         for _ in range(3):
             try:
-                fate, found, steps = _journey(page, name, rng, line)
+                fate, disagreements, steps = _journey(page, name, rng, line)
             except (AssertionError, BrowserError) as fault:
-                fate, found, steps = "broken off", [f"broken off: {fault}"], []
+                fate, disagreements, steps = "broken off", [f"broken off: {fault}"], []
                 line.whole = True
             counts.update(["journeys", fate])
-            if found:
-                lost_ones = [one for one in found if ": typed " in one]
-                counts.update({"entries lost": len(lost_ones), "disagreements": len(found) - len(lost_ones)})
-                wrong.append(f"{name}, {fate}: {found} after {steps}")
-            if found or time.monotonic() > until:
+            if disagreements:
+                lost_ones = [disagreement for disagreement in disagreements if ": typed " in disagreement]
+                counts.update({"entries lost": len(lost_ones), "disagreements": len(disagreements) - len(lost_ones)})
+                wrong.append(f"{name}, {fate}: {disagreements} after {steps}")
+            if disagreements or time.monotonic() > until:
                 break
         page.goto("about:blank")
         page.context.close()

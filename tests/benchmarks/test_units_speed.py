@@ -43,8 +43,8 @@ print(json.dumps(least))
 
 def _times(how: str) -> dict[str, float]:
     done = subprocess.run([sys.executable, "-c", _WORK, how], cwd=ROOT, capture_output=True, text=True, check=True)
-    found: dict[str, float] = json.loads(done.stdout)
-    return found
+    times: dict[str, float] = json.loads(done.stdout)
+    return times
 
 
 def test_floats_pay_next_to_nothing_for_units() -> None:

@@ -77,21 +77,21 @@ def test_a_kernel_needs_little_more_than_a_bare_one(
     viewers = [Viewer(served) for _ in range(KERNELS)]
 
     async def measure() -> list[float]:
-        found = []
+        used_mb = []
         for viewer in viewers:
             await viewer.open()
             await viewer.models()  # what a browser asks for before it paints
-            found.append(memory_mb(kernels()[viewer.kernel_id]))
+            used_mb.append(memory_mb(kernels()[viewer.kernel_id]))
         for viewer in viewers:
             await viewer.close()
-        return found
+        return used_mb
 
     floor = statistics.median(map(memory_mb, bare))
     ours = statistics.median(apart(measure()))
-    said = f"kernel at first paint {ours:.0f} MB, bare with ipywidgets {floor:.0f} MB"
+    figures = f"kernel at first paint {ours:.0f} MB, bare with ipywidgets {floor:.0f} MB"
     record_property("ratio", ours / floor)
-    print(f"\n{said}: {ours / floor:.2f} x (limit {MEMORY_LIMIT})")
-    assert ours / floor < MEMORY_LIMIT, said
+    print(f"\n{figures}: {ours / floor:.2f} x (limit {MEMORY_LIMIT})")
+    assert ours / floor < MEMORY_LIMIT, figures
 
 
 def _steps(page: Page, seconds: float) -> list[float]:
@@ -147,7 +147,7 @@ def test_others_slow_a_viewer_little(browser: Browser, served: str, record_prope
     assert mine in there
     ratio = _p95(together) / _p95(alone)
     count = len(steps) + len(together)
-    said = (
+    figures = (
         f"{VIEWERS} viewers for {SECONDS:.0f} s: p95 {_p95(together):.0f} ms, median {statistics.median(together):.0f};"
         f" alone p95 {_p95(alone):.0f} ms, median {statistics.median(alone):.0f}; {len(steps)} steps of the others,"
         f" without a browser, p95 {1e3 * _p95(steps):.0f} ms; a kernel {memory:.0f} MB, {begun:.1f} s of CPU to start;"
@@ -155,5 +155,5 @@ def test_others_slow_a_viewer_little(browser: Browser, served: str, record_prope
         f" all kernels gone after {gone_s:.1f} s"
     )
     record_property("ratio", ratio)
-    print(f"\n{said}: {ratio:.2f} x (limit {P95_LIMIT})")
-    assert ratio < P95_LIMIT, said
+    print(f"\n{figures}: {ratio:.2f} x (limit {P95_LIMIT})")
+    assert ratio < P95_LIMIT, figures

@@ -71,10 +71,10 @@ def test_the_bench_is_back(open_page: Opener) -> None:
     verdict = page.locator(".wc-told:visible").first
     expect(verdict).to_contain_text("270 mΩ")
     page.wait_for_function("wirecalcActs.idle()")
-    said = verdict.inner_text()
+    verdict_text = verdict.inner_text()
     reloaded(page, "reading=270+mohm", ".wc-keypad-toggle")
     expect(box(page, "Your reading")).to_have_value("270 mohm", timeout=SOON)
-    expect(verdict).to_have_text(said)
+    expect(verdict).to_have_text(verdict_text)
     page.get_by_role("button", name="What wire?").click()
     expect(box(page, "Strand diameter")).to_have_value("0.254 mm")
     assert (told.inner_text(), log.inner_text()) == before
@@ -198,17 +198,17 @@ def test_bad_files_leave_a_plan_as_it_is(opened: Opener, site: str) -> None:
     size = whole_vehicle.cell(page, "Size", "Right dash run")
     size.fill("14 AWG")
     size.press("Tab")
-    chosen, said = page.locator("label.wc-file:visible input").first, page.locator("label.wc-file:visible + div").first
+    chosen, note = page.locator("label.wc-file:visible input").first, page.locator("label.wc-file:visible + div").first
     every = 2 if DEEP else 8  # without a browser all are tried, see test_uploads.py
     files = [*bad_files(".xlsx")[::every], *bad_files(".csv")[1::every]]
     for name, content in files:
         chosen.set_input_files({"name": name, "mimeType": "", "buffer": content})
-        expect(said.get_by_role("alert")).to_contain_text(name)
-        assert "fault of the page" not in said.inner_text(), name
-        assert said.locator("b, img").count() == 0
+        expect(note.get_by_role("alert")).to_contain_text(name)
+        assert "fault of the page" not in note.inner_text(), name
+        assert note.locator("b, img").count() == 0
     book = demo_plan()
     chosen.set_input_files({"name": "mine.xlsx", "mimeType": "", "buffer": write_workbook(book)})
-    expect(said).to_have_text("mine.xlsx was read.", timeout=SOON)
+    expect(note).to_have_text("mine.xlsx was read.", timeout=SOON)
     expect(size).to_have_value("choose")
     page.get_by_role("button", name="Undo").click()
     expect(size).to_have_value("14 AWG")  # nothing was lost

@@ -95,12 +95,12 @@ def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
     assert max(bars, key=lambda bar: bar[1])[::2] == ["copper-clad aluminium", "18 AWG"]
 
     # a faulty entry keeps the last result, and what was typed
-    said = told(page).inner_text()
+    before = told(page).inner_text()
     tap(page, "Strands", "7 . 5")
     alert = entry(page, "Strands").get_by_role("alert")
     expect(alert).to_contain_text("Strands")
     expect(box(page, "Strands")).to_have_value("7.5")
-    assert told(page).inner_text() == said
+    assert told(page).inner_text() == before
     tap(page, "Strands", "1 6")
     expect(alert).to_have_count(0)
 
@@ -192,10 +192,10 @@ def test_a_finished_run_high_low_and_in_band(bench: Callable[..., Page]) -> None
         expect(likes.filter(has_text=like).first).to_be_visible()
     tap(page, "Your reading", "8 0 mΩ")
     expect(likes.filter(has_text="Shorted early, at about 3.0 m").first).to_be_visible()
-    said = told(page).inner_text()
+    before = told(page).inner_text()
     tap(page, "Run length, one way", "0 m")
     expect(entry(page, "Run length, one way").get_by_role("alert")).to_contain_text("above 0")
-    assert told(page).inner_text() == said
+    assert told(page).inner_text() == before
     tap(page, "Run length, one way", "3 m")
     expect(told(page)).to_contain_text("in the band")
     expect(page.locator("li", has_text="violet with a black stripe").first).to_be_visible()
@@ -218,10 +218,10 @@ def test_a_bundle_fits_and_does_not_and_the_pages_link(bench: Callable[..., Page
         tap(page, "Opening, inner diameter", keys)
         expect(told(page)).to_contain_text(words)
         expect(tiles).to_contain_text("12.0")
-    said = told(page).inner_text()
+    before = told(page).inner_text()
     tap(page, "Opening, inner diameter", "9 9 Ω")
     expect(entry(page, "Opening, inner diameter").get_by_role("alert")).to_be_visible()
-    assert told(page).inner_text() == said
+    assert told(page).inner_text() == before
     expect(page.locator("li", has_text="through a door or hatch that moves: 120 mm")).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= 820
 

@@ -22,12 +22,12 @@ HEIGHTS = "[...document.querySelectorAll('.js-plotly-plot')].map(one => one.data
 
 def moved(page: Page, key: str) -> None:
     """Press a key on the load's slider, and wait until the kernel's last word on it is there."""
-    said = page.locator(".wc-told:visible")
-    before = said.inner_text()
+    verdict = page.locator(".wc-told:visible")
+    before = verdict.inner_text()
     slider = page.get_by_role("slider", name="Speaker impedance, slider")
     slider.focus()
     page.keyboard.press(key)
-    expect(said).not_to_have_text(before)
+    expect(verdict).not_to_have_text(before)
     page.wait_for_timeout(300)
 
 

@@ -225,15 +225,15 @@ def test_a_cell_of_a_plan_outlives_its_kernel(opened: Opener, site: str) -> None
 
 def test_an_answer_outlives_its_kernel_and_so_does_one_that_is_being_typed(opened: Opener, site: str) -> None:
     page = opened(f"{site}/voila/render/practice.ipynb", READY["practice"])
-    one = practice.asked(page, "loop")
-    in_address(page, f"problem=loop.{one.seed}")
+    exercise = practice.asked(page, "loop")
+    in_address(page, f"problem=loop.{exercise.seed}")
     page.wait_for_function("wirecalcActs.idle()")
     with held(page) as process:
-        practice.enter(page, one.shown(one.drawn.answer))
+        practice.enter(page, exercise.shown(exercise.drawn.answer))
         process.kill()
     page.locator(".wc-notice").get_by_role("button", name="Load the page again").click()
     expect(page.locator(".wc-right")).to_be_visible(timeout=60_000)
-    expect(practice.answer(page)).to_have_value(one.shown(one.drawn.answer))
+    expect(practice.answer(page)).to_have_value(exercise.shown(exercise.drawn.answer))
     page.get_by_role("button", name="Next problem", exact=True).click()
     expect(practice.answer(page)).to_have_value("")
     page.wait_for_function("wirecalcActs.idle()")  # the address has the new problem: what is typed belongs to it
@@ -336,12 +336,12 @@ def test_a_page_agrees_with_itself_after_any_journey(open_page: Opener, site: st
             journey = Journey(page, rng, kernel(page))
             journey.go(rng.randint(4, 14))
             try:
-                found = agreed(journey, READY[name])
+                disagreements = agreed(journey, READY[name])
             except AssertionError as fault:
-                found = [str(fault)]
+                disagreements = [str(fault)]
                 go(page, address(site, name), READY[name])
-            if found:
-                wrong.append((number, found, journey.steps))
-                print(f"\n{name} {number}: {found} after {journey.steps}")
+            if disagreements:
+                wrong.append((number, disagreements, journey.steps))
+                print(f"\n{name} {number}: {disagreements} after {journey.steps}")
     print(f"\n{name}: {number + 1} journeys, {len(wrong)} disagree")
     assert wrong == []

@@ -24,7 +24,7 @@ Show = Callable[..., Page]
 def show(browser: Browser, tmp_path: Path) -> Iterator[Show]:
     """A function that opens a handout from its file; it may ask for nothing else and say no error."""
     asked: list[str] = []
-    said: list[str] = []
+    errors: list[str] = []
     opened: list[Page] = []
     file = tmp_path / "handout.html"
 
@@ -33,9 +33,9 @@ def show(browser: Browser, tmp_path: Path) -> Iterator[Show]:
         context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
         page = context.new_page()
         page.on("request", lambda request: asked.append(request.url))
-        page.on("pageerror", lambda error: said.append(str(error)))
-        page.on("console", lambda message: said.append(message.text))
-        page.on("dialog", lambda dialog: said.append(dialog.message))
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.on("console", lambda message: errors.append(message.text))
+        page.on("dialog", lambda dialog: errors.append(dialog.message))
         page.goto(file.as_uri())
         opened.append(page)
         return page
@@ -44,7 +44,7 @@ def show(browser: Browser, tmp_path: Path) -> Iterator[Show]:
     for page in opened:
         page.context.close()
     assert set(asked) == {file.as_uri()}
-    assert said == []
+    assert errors == []
 
 
 def pages(page: Page, paper: str) -> int:

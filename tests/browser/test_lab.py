@@ -39,16 +39,16 @@ ICONS = "https://cdn.jsdelivr.net/npm/@fortawesome/"
 
 def watched(page: Page, address: str) -> list[str]:
     """What is said on the console, and what is asked of others, as it comes."""
-    said: list[str] = []
-    page.on("pageerror", lambda one: said.append(f"error: {one}"))
+    events: list[str] = []
+    page.on("pageerror", lambda error: events.append(f"error: {error}"))
 
-    def asked(one: Any) -> None:
-        if not one.url.startswith((address, address.replace("http", "ws"), "data:", "blob:")):
-            said.append(one.url)
+    def asked(request: Any) -> None:
+        if not request.url.startswith((address, address.replace("http", "ws"), "data:", "blob:")):
+            events.append(request.url)
 
     page.on("request", asked)
     page.on("websocket", asked)
-    return said
+    return events
 
 
 @pytest.fixture
@@ -99,7 +99,7 @@ def test_lab(page: Page, tmp_path: Path) -> None:
     work = checkout(tmp_path)
     kept = work / "dashboards" / "one_run.ipynb"
     with lab(work) as address:
-        said = watched(page, address)
+        events = watched(page, address)
         page.goto(f"{address}/lab?reset")
         started(page)
         command(page, "docmanager:open", path="dashboards/one_run.ipynb", factory="Notebook")
@@ -131,7 +131,7 @@ def test_lab(page: Page, tmp_path: Path) -> None:
         page.screenshot(path=tmp_path / "dark.png")
         assert (light, dark) == (rgb(tokens(guest.styles())["paper"]), rgb(dark_tokens()["paper"]))
         assert not set(page.evaluate("location.search")) & set("&=")  # no entries in Lab's address
-    assert said == []
+    assert events == []
     assert kept.stat().st_size < 20_000
     assert "widgets" not in json.loads(kept.read_text("utf-8"))["metadata"]
 
@@ -147,9 +147,9 @@ def rgb(colour: str) -> str:
 def test_plain_voila(page: Page, tmp_path: Path) -> None:
     with plain_voila(tmp_path, ROOT / "dashboards" / "one_run.ipynb") as address:
         page.route("https://**", lambda route: route.abort())
-        said = watched(page, address)
+        events = watched(page, address)
         page.goto(address)
         page.locator(DRAWN).first.wait_for(state="attached")
         answers_a_length(page.locator(".wc-page"), "12.5 m", page)
         page.screenshot(path=tmp_path / "plain_voila.png")
-    assert [one for one in said if not one.startswith(ICONS)] == []
+    assert [event for event in events if not event.startswith(ICONS)] == []

@@ -59,7 +59,7 @@ def opened_once(browser: Browser, address: str) -> Iterator[Page]:
     page.on("request", lambda request: asked.append(request.url))
     page.on("websocket", lambda socket: asked.append(socket.url.replace("ws://", "http://")))
     page.on("pageerror", lambda error: errors.append(str(error)))
-    page.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
+    page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
     page.goto(address)
     page.wait_for_selector(".wc-number", timeout=60_000)
     yield page
@@ -83,8 +83,8 @@ def of(key: str) -> str:
 
 def test_one_click_opens_the_working_and_every_way_out_leads_back(page: Page) -> None:
     dialog = page.get_by_role("dialog")
-    one = page.locator(of("loss_db@16"))
-    one.click()
+    number = page.locator(of("loss_db@16"))
+    number.click()
     expect(dialog).to_be_visible()
     expect(dialog).to_have_accessible_name("Level lost")
     expect(dialog).to_contain_text("20 × log10((Zs + Zw + ZL) / (Zs + ZL))")
@@ -93,16 +93,16 @@ def test_one_click_opens_the_working_and_every_way_out_leads_back(page: Page) ->
     assert dialog.evaluate("d => d.scrollWidth <= d.clientWidth && d.getBoundingClientRect().right <= innerWidth")
     page.keyboard.press("Escape")
     expect(dialog).to_be_hidden()
-    expect(one).to_be_focused()
-    one.click()  # the same number again
+    expect(number).to_be_focused()
+    number.click()  # the same number again
     dialog.get_by_role("button", name="Close").click()
     expect(dialog).to_be_hidden()
-    expect(one).to_be_focused()
-    one.click()
+    expect(number).to_be_focused()
+    number.click()
     expect(dialog).to_be_visible()
     page.mouse.click(2, 2)  # beside it
     expect(dialog).to_be_hidden()
-    expect(one).to_be_focused()
+    expect(number).to_be_focused()
 
 
 def test_by_keyboard_alone(page: Page) -> None:
@@ -127,21 +127,21 @@ def test_by_keyboard_alone(page: Page) -> None:
 
 def test_drawing_anew_keeps_dialog_and_focus(page: Page) -> None:
     dialog = page.get_by_role("dialog")
-    one = page.locator(of("drop_v@12"))
-    one.click()
+    number = page.locator(of("drop_v@12"))
+    number.click()
     expect(dialog).to_contain_text("Drop across the wire")
     page.get_by_label("draw").evaluate(
         "box => { box.value = '7'; box.dispatchEvent(new Event('input', {bubbles: true}));"
         " box.dispatchEvent(new Event('change', {bubbles: true})); }"
     )
-    expect(one).to_have_text("7")
+    expect(number).to_have_text("7")
     expect(dialog).to_be_visible()
     page.keyboard.press("Escape")
-    expect(one).to_be_focused()
+    expect(number).to_be_focused()
 
 
 def test_a_fault_is_said_without_a_traceback(page: Page) -> None:
     page.get_by_role("button", name="bad").click()
-    said = page.get_by_role("dialog").get_by_role("alert")
-    expect(said).to_have_text("This number's working could not be shown: a fault of the page, not of your entry.")
+    alert = page.get_by_role("dialog").get_by_role("alert")
+    expect(alert).to_have_text("This number's working could not be shown: a fault of the page, not of your entry.")
     assert "ZeroDivisionError" not in page.content()

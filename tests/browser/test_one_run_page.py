@@ -50,11 +50,11 @@ def test_fits_every_width(open_page: Opener) -> None:
 
 def test_a_slider_move_changes_both_plots_and_the_sentence(open_page: Opener) -> None:
     page = open_page("one_run")
-    before, said = drawn(page), told(page)
+    before, sentence = drawn(page), told(page)
     slider = page.get_by_role("slider", name="Speaker impedance, slider")
     slider.focus()
     page.keyboard.press("ArrowRight")
-    expect(page.locator(".wc-told:visible")).not_to_have_text(said)
+    expect(page.locator(".wc-told:visible")).not_to_have_text(sentence)
     after = drawn(page)
     assert all(new != old for new, old in zip(after, before, strict=True))
     expect(box(page, "Speaker impedance")).to_have_value("5 Ω")
@@ -69,10 +69,10 @@ def test_a_device_on_the_supply_is_filled_in_and_typed(open_page: Opener) -> Non
     typical.select_option("light bar with diodes")
     expect(box(page, "Draw")).to_have_value("120 W")
     expect(page.get_by_role("combobox", name="It draws", exact=True)).to_have_value("constant power")
-    said = told(page)
+    sentence = told(page)
     box(page, "Draw").fill("15.5 A")
     page.keyboard.press("Enter")
-    expect(page.locator(".wc-told:visible")).not_to_have_text(said)
+    expect(page.locator(".wc-told:visible")).not_to_have_text(sentence)
     expect(typical).to_have_value("as entered here")  # it is no longer the typical one
     expect(entry(page, "Draw").get_by_role("alert")).to_have_count(0)
     page.wait_for_url("**draw=15.5**")
@@ -113,12 +113,12 @@ WRONG = [
 
 def test_a_wrong_entry_is_said_beside_its_field(open_page: Opener) -> None:
     page = open_page("one_run", 390, 844)
-    for label, text, said in WRONG:
+    for label, text, message in WRONG:
         before, sentence, good = drawn(page), told(page), box(page, label).input_value()
         box(page, label).fill(text)
         page.keyboard.press("Enter")
         alert = entry(page, label).get_by_role("alert")
-        expect(alert).to_contain_text(said)
+        expect(alert).to_contain_text(message)
         expect(box(page, label)).to_have_value(text)  # nothing typed is lost
         expect(box(page, label)).to_have_attribute("aria-invalid", "true")
         assert (drawn(page), told(page)) == (before, sentence)  # the last good picture stays
@@ -296,7 +296,7 @@ def test_list_and_fault_pages_ask_nobody_else(open_page: Opener, site: str) -> N
 def test_each_kind_of_circuit_swaps_entries_and_verdict(open_page: Opener) -> None:
     page = open_page("one_run")
     kind = page.get_by_role("group", name="Circuit", exact=True)
-    said = {
+    by_kind = {
         "Remote turn-on": ("Draw of all devices", "reaches the last device"),
         "Relay": ("Coil resistance", "reaches the coil"),
         "Lamp strip": ("Strip length", "The first lamp gets"),
@@ -305,7 +305,7 @@ def test_each_kind_of_circuit_swaps_entries_and_verdict(open_page: Opener) -> No
         "Battery to amplifier": ("Battery voltage", "At full output the amplifier gets"),
         "Amplifier to subwoofer": ("Amplifier power", "pair delivers"),
     }
-    for title, (asked, told_) in said.items():
+    for title, (asked, told_) in by_kind.items():
         kind.get_by_role("button", name=title, exact=True).click()
         expect(page.locator(".wc-told:visible").first).to_contain_text(told_)
         expect(box(page, asked)).to_be_visible()

@@ -17,11 +17,11 @@ pytestmark = pytest.mark.browser
 
 def test_a_problem_wrongly_then_rightly_then_the_next(open_page: Opener) -> None:
     page = opened(open_page, 390)
-    one = asked(page, "decibels")
-    half = one.drawn.mistakes[0]
-    enter(page, one.shown(half.value))
+    exercise = asked(page, "decibels")
+    half = exercise.drawn.mistakes[0]
+    enter(page, exercise.shown(half.value))
     expect(page.get_by_role("alert")).to_contain_text(half.hint)
-    expect(answer(page)).to_have_value(one.shown(half.value))  # nothing typed is lost
+    expect(answer(page)).to_have_value(exercise.shown(half.value))  # nothing typed is lost
     expect(answer(page)).to_have_attribute("aria-invalid", "true")
     expect(page.get_by_role("button", name="Show the worked solution")).to_be_hidden()
     enter(page, "4 V")
@@ -29,11 +29,11 @@ def test_a_problem_wrongly_then_rightly_then_the_next(open_page: Opener) -> None
     enter(page, "90 dB")
     page.get_by_role("button", name="Show the worked solution").click()
     expect(page.locator(".wc-solution")).to_contain_text("log10")
-    expect(page.locator(".wc-solution")).to_contain_text(one.shown(one.drawn.answer))
-    enter(page, one.shown(one.drawn.answer))
+    expect(page.locator(".wc-solution")).to_contain_text(exercise.shown(exercise.drawn.answer))
+    enter(page, exercise.shown(exercise.drawn.answer))
     expect(page.get_by_role("status").first).to_contain_text("Right")
     page.get_by_role("button", name="Next problem").click()
-    expect(page.locator(".wc-problem:visible h2")).not_to_contain_text(f"no. {one.seed}")
+    expect(page.locator(".wc-problem:visible h2")).not_to_contain_text(f"no. {exercise.seed}")
     expect(answer(page)).to_have_value("")
     expect(answer(page)).to_be_focused()
     assert "Traceback" not in page.content()
@@ -41,17 +41,17 @@ def test_a_problem_wrongly_then_rightly_then_the_next(open_page: Opener) -> None
 
 def test_keyboard_alone(open_page: Opener) -> None:
     page = opened(open_page)
-    one = asked(page, "loop")
+    exercise = asked(page, "loop")
     answer(page).focus()
     page.keyboard.type("7 ohm")
     page.keyboard.press("Enter")
     expect(page.get_by_role("alert")).to_be_visible()
     page.keyboard.press("Control+a")
-    page.keyboard.type(one.shown(one.drawn.answer))
+    page.keyboard.type(exercise.shown(exercise.drawn.answer))
     page.keyboard.press("Enter")
     expect(page.get_by_role("button", name="Next problem")).to_be_visible()
     page.keyboard.press("Enter")
-    expect(page.locator(".wc-problem:visible h2")).not_to_contain_text(f"no. {one.seed}")
+    expect(page.locator(".wc-problem:visible h2")).not_to_contain_text(f"no. {exercise.seed}")
     reached = []
     page.get_by_role("button", name="Problems", exact=True).focus()
     for _ in range(40):
@@ -75,8 +75,8 @@ def test_keyboard_alone(open_page: Opener) -> None:
 
 def test_progress_is_saved_and_restored(open_page: Opener, tmp_path: Path) -> None:
     page = opened(open_page)
-    one = asked(page, "fuse")
-    enter(page, one.shown(one.drawn.answer))
+    exercise = asked(page, "fuse")
+    enter(page, exercise.shown(exercise.drawn.answer))
     expect(page.get_by_role("button", name="Next problem")).to_be_visible()
     tab(page, "My progress")
     told = page.locator(".wc-told:visible")

@@ -26,9 +26,9 @@ def opened(open_page: Opener, width: int = 1280, height: int = 900) -> Page:
 
 
 def saved(page: Page, label: str) -> Download:
-    with page.expect_download() as found:
+    with page.expect_download() as download:
         page.get_by_role("button", name=label, exact=True).click()
-    return found.value
+    return download.value
 
 
 def test_a_job_from_the_demo_to_a_file_and_back(open_page: Opener, tmp_path: Path) -> None:
@@ -99,9 +99,9 @@ def test_ten_planted_faults_are_ten_messages(open_page: Opener, tmp_path: Path) 
 def test_a_circuit_opens_in_one_run_with_the_same_numbers(open_page: Opener) -> None:
     page = opened(open_page)
     tab(page, "Circuits")
-    with page.context.expect_page() as found:
+    with page.context.expect_page() as popup:
         page.get_by_role("link", name="Right dash run", exact=True).click()
-    other = found.value
+    other = popup.value
     other.wait_for_selector(".js-plotly-plot .scatterlayer .trace", state="attached", timeout=60_000)
     expect(other.locator(".wc-tiles h2")).to_contain_text("2 × 18 AWG, 5.4 m one way")
     tiles = other.locator(".wc-tiles > div").all_inner_texts()

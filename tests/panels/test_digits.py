@@ -25,12 +25,12 @@ DECIDING = re.compile(r"\((?:dB|V)\)$")
 
 def idle(panel: Any) -> list[str]:
     """What has too many digits, in words and under heads with a unit."""
-    found = IDLE.findall(words(panel))
+    idle_digits = IDLE.findall(words(panel))
     for heads, rows in tables(panel):
         for at, head in enumerate(heads):
             if DECIDING.search(head):
-                found += [f"{head}: {row[at]}" for row in rows if re.search(r"\.\d{3}", row[at])]
-    return found
+                idle_digits += [f"{head}: {row[at]}" for row in rows if re.search(r"\.\d{3}", row[at])]
+    return idle_digits
 
 
 @pytest.mark.parametrize(("size", "length"), [("22 AWG", "9 m"), ("12 AWG", "5.5 m"), ("1/0 AWG", "0.3 m")])
@@ -62,7 +62,7 @@ def test_show_and_hear() -> None:
 def test_practice_problems(kind: str) -> None:
     for number in range(1, 9):
         text = problem(kind, number).drawn.text
-        assert [found for found in IDLE.findall(text) if found not in PHYSICS] == []
+        assert [digits for digits in IDLE.findall(text) if digits not in PHYSICS] == []
 
 
 def test_the_search_finds_idle_digits() -> None:

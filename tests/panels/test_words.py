@@ -38,7 +38,7 @@ OTHERS = {
 TEXTS = ("value", "html", "description", "label", "note", "title")
 
 
-def said(widget: Any, seen: set[int]) -> Iterator[str]:
+def texts_of(widget: Any, seen: set[int]) -> Iterator[str]:
     """What a widget and all in it show."""
     if id(widget) in seen:
         return
@@ -53,7 +53,7 @@ def said(widget: Any, seen: set[int]) -> Iterator[str]:
     for chart in getattr(widget, "drawn", ()):
         yield re.sub(r"[\"'{}\[\]]", " ", str({key: chart.settings.get(key) for key in ("title", "meta")}))
     for child in getattr(widget, "children", ()):
-        yield from said(child, seen)
+        yield from texts_of(child, seen)
 
 
 def states(page: type) -> Iterator[Any]:
@@ -71,14 +71,14 @@ def states(page: type) -> Iterator[Any]:
 
 @pytest.mark.parametrize("page", PAGES)
 def test_only_an_installers_words_are_said(page: type) -> None:
-    found = set()
+    jargon = set()
     for panel in states(page):
-        for text in said(panel.view, set()):
+        for text in texts_of(panel.view, set()):
             low = text.casefold()
-            found |= {(word, _beside(low, word.casefold())) for word in BANNED if word.casefold() in low}
+            jargon |= {(word, _beside(low, word.casefold())) for word in BANNED if word.casefold() in low}
             for name, pattern in OTHERS.items():
-                found |= {(name, text[max(hit.start() - 30, 0) : hit.end() + 20]) for hit in pattern.finditer(text)}
-    assert sorted(found) == []
+                jargon |= {(name, text[max(hit.start() - 30, 0) : hit.end() + 20]) for hit in pattern.finditer(text)}
+    assert sorted(jargon) == []
 
 
 def _beside(text: str, word: str) -> str:

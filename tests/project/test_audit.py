@@ -62,29 +62,29 @@ def audit(folder: Path, lock: str, *arguments: str) -> tuple[int, str]:
 
 
 def test_what_is_installed_is_listed_and_without_a_list_nothing_is_called_sound(tmp_path: Path) -> None:
-    code, said = audit(tmp_path, PIN)
-    assert f"packaging {packaging.__version__}\n" in said
-    assert "All are as the lock names them, and whole." in said
-    assert "no list of known faults" in said
+    code, report = audit(tmp_path, PIN)
+    assert f"packaging {packaging.__version__}\n" in report
+    assert "All are as the lock names them, and whole." in report
+    assert "no list of known faults" in report
     assert code == 2
 
 
 def test_known_faults_are_asked_for_once_and_kept_with_their_date(tmp_path: Path, index: str) -> None:
-    code, said = audit(tmp_path, PIN, "--online", "--index", index)
-    assert f"  {PIN}: X-1, mended in 99: Reads <too> far" in said
-    assert "X-2" not in said
+    code, report = audit(tmp_path, PIN, "--online", "--index", index)
+    assert f"  {PIN}: X-1, mended in 99: Reads <too> far" in report
+    assert "X-2" not in report
     assert code == 1
     kept = json.loads((tmp_path / "a.json").read_text())
-    assert f"by the list of {kept['asked on']}" in said
+    assert f"by the list of {kept['asked on']}" in report
     code, again = audit(tmp_path, PIN)  # without the index
-    assert (code, again) == (1, said)
+    assert (code, again) == (1, report)
     kept["known"] = {}
     (tmp_path / "a.json").write_text(json.dumps(kept))
-    code, said = audit(tmp_path, PIN)
+    code, report = audit(tmp_path, PIN)
     assert code == 0
-    assert said.rstrip().endswith("none")
-    code, said = audit(tmp_path, f"{PIN}\nmore==1 ; python_version < '3'")
-    assert "THE LIST IS OF ANOTHER LOCK" in said
+    assert report.rstrip().endswith("none")
+    code, report = audit(tmp_path, f"{PIN}\nmore==1 ; python_version < '3'")
+    assert "THE LIST IS OF ANOTHER LOCK" in report
     assert code == 2
     kept["asked on"] = "2020-01-01"
     (tmp_path / "a.json").write_text(json.dumps(kept))
@@ -93,8 +93,8 @@ def test_known_faults_are_asked_for_once_and_kept_with_their_date(tmp_path: Path
 
 def test_an_index_that_knows_nothing_of_a_package_is_no_clean_bill(tmp_path: Path, index: str) -> None:
     (tmp_path / "a.json").write_text("{}")
-    code, said = audit(tmp_path, f"{PIN}\nunheard-of==1 ; python_version < '3'", "--online", "--index", index)
-    assert "cannot be asked" in said
+    code, report = audit(tmp_path, f"{PIN}\nunheard-of==1 ; python_version < '3'", "--online", "--index", index)
+    assert "cannot be asked" in report
     assert (tmp_path / "a.json").read_text() == "{}"
     assert code == 2
 
@@ -103,8 +103,8 @@ def osv(number: int, events: list[dict[str, str]], **more: object) -> dict[str, 
     """An invented advisory of packaging, in the OSV format."""
     spans = [{"type": "ECOSYSTEM", "events": events}]
     affected = [{"package": {"ecosystem": "PyPI", "name": "Packaging"}, "ranges": spans, **more}]
-    said = {"id": f"INVENTED-{number}", "modified": f"2026-03-0{number}T10:00:00Z", "summary": f"Fault {number}"}
-    return {**said, "affected": affected}
+    advisory = {"id": f"INVENTED-{number}", "modified": f"2026-03-0{number}T10:00:00Z", "summary": f"Fault {number}"}
+    return {**advisory, "affected": affected}
 
 
 HERE, ALL = packaging.__version__, {"introduced": "0"}
@@ -124,7 +124,7 @@ def test_the_list_is_made_of_advisories_that_a_scanner_keeps(tmp_path: Path, pac
     ]
     other = osv(8, [ALL])
     other["affected"][0]["package"]["ecosystem"] = "npm"  # type: ignore[index]
-    names = {f"{one['id']}.json": json.dumps(one) for one in (*those, other)}
+    names = {f"{advisory['id']}.json": json.dumps(advisory) for advisory in (*those, other)}
     place = tmp_path / ("all.zip" if packed else "osv")
     if packed:
         with zipfile.ZipFile(place, "w") as archive:
@@ -134,10 +134,10 @@ def test_the_list_is_made_of_advisories_that_a_scanner_keeps(tmp_path: Path, pac
         place.mkdir()
         for name, text in names.items():
             (place / name).write_text(text)
-    code, said = audit(tmp_path, PIN, "--from", str(place))
-    found = re.findall(r"INVENTED-(\d), mended in ([^:]+): Fault \1", said)
-    assert found == [("1", f"{HERE}.1"), ("3", "no version yet"), ("5", "no version yet"), ("7", "0.1, 9999")]
-    assert "by the list of 2026-03-08" in said
+    code, report = audit(tmp_path, PIN, "--from", str(place))
+    faults = re.findall(r"INVENTED-(\d), mended in ([^:]+): Fault \1", report)
+    assert faults == [("1", f"{HERE}.1"), ("3", "no version yet"), ("5", "no version yet"), ("7", "0.1, 9999")]
+    assert "by the list of 2026-03-08" in report
     assert code == 1
     assert audit(tmp_path, PIN)[0] == 1  # kept, without the archive
 
@@ -150,17 +150,17 @@ def test_what_is_no_set_of_advisories_changes_no_list(tmp_path: Path, content: b
         (place / "a.json").write_text('{"id": 1}')
     else:
         place.write_bytes(content)
-    code, said = audit(tmp_path, PIN, "--from", str(place))
-    assert "The list that there is stays." in said
+    code, report = audit(tmp_path, PIN, "--from", str(place))
+    assert "The list that there is stays." in report
     assert not (tmp_path / "a.json").exists()
     assert code == 2
 
 
 def test_what_differs_from_the_lock_is_said(tmp_path: Path) -> None:
-    code, said = audit(tmp_path, "packaging==0.1\nunheard-of==1\nother==1 ; python_version < '3'")
-    assert f"NOT AS LOCKED: packaging is {packaging.__version__}, the lock names 0.1" in said
-    assert "NOT AS LOCKED: unheard-of 1 is not installed" in said
-    assert "other" not in said.partition("packages are installed")[2]
+    code, report = audit(tmp_path, "packaging==0.1\nunheard-of==1\nother==1 ; python_version < '3'")
+    assert f"NOT AS LOCKED: packaging is {packaging.__version__}, the lock names 0.1" in report
+    assert "NOT AS LOCKED: unheard-of 1 is not installed" in report
+    assert "other" not in report.partition("packages are installed")[2]
     assert code == 1
 
 

@@ -46,14 +46,14 @@ TEXT = [  # what is written on what
 DRAWN = [*(name for name in LIGHT if re.match(r"(series|size)-", name)), "here", "good", "bad", "neutral"]
 
 
-def contrast(one: str, other: str) -> float:
-    return Color(one).contrast(other, method="wcag21")
+def contrast(colour: str, other: str) -> float:
+    return Color(colour).contrast(other, method="wcag21")
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
 def test_no_colour_stands_outside_the_tokens(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
-    assert [found[0] for found in RAW.finditer(text)] == []
+    assert [match[0] for match in RAW.finditer(text)] == []
     used = set(re.findall(r"var\(--wc-([\w-]+)\)", text))
     assert used <= LIGHT.keys()
 
@@ -81,7 +81,7 @@ def test_what_counts_as_a_colour() -> None:
 @pytest.mark.parametrize("scheme", [LIGHT, DARK, PRINT], ids=["light", "dark", "print"])
 def test_contrast_as_wcag_asks(scheme: Mapping[str, str]) -> None:
     """WCAG 2.1, 1.4.3: 4.5 to 1 for text; 1.4.11: 3 to 1 for what a picture needs to be understood (from memory)."""
-    low = {pair: contrast(*(scheme[one] for one in pair)) for pair in TEXT}
+    low = {pair: contrast(*(scheme[name] for name in pair)) for pair in TEXT}
     assert {pair: value for pair, value in low.items() if value < 4.5} == {}
     drawn = {(name, under): contrast(scheme[name], scheme[under]) for name in DRAWN for under in ("paper", "card")}
     assert {pair: value for pair, value in drawn.items() if value < 3} == {}
@@ -91,14 +91,14 @@ def test_contrast_as_wcag_asks(scheme: Mapping[str, str]) -> None:
 def test_series_stay_apart_for_the_colour_blind(sight: str) -> None:
     """By CIEDE2000, of which 2 or so is just seen side by side (from memory); simulated by coloraide: Viénot, Brettel
     and Mollon 1999 for red and green, Brettel, Viénot and Mollon 1997 for blue (as its documentation says)."""
-    seen = [Color(one) if sight == "none" else Color(one).filter(sight) for one in colours.SERIES]
+    seen = [Color(colour) if sight == "none" else Color(colour).filter(sight) for colour in colours.SERIES]
     assert min(a.delta_e(b, method="2000") for a, b in itertools.combinations(seen, 2)) > 12
 
 
 def test_any_ten_sizes_differ_in_grey() -> None:
     for first in range(len(OFFERED) - MOST_DRAWN + 1):
         drawn = looks(OFFERED[first : first + MOST_DRAWN])
-        assert len({one.dash for one in drawn}) == len(drawn) == MOST_DRAWN
+        assert len({look.dash for look in drawn}) == len(drawn) == MOST_DRAWN
     for marks in (colours.SERIES, colours.DASHES, colours.SYMBOLS, colours.PATTERNS):
         assert len(set(marks)) == len(colours.SERIES)
 
@@ -111,9 +111,9 @@ def charts() -> Iterator[tuple[str, Charts]]:
         for title in one_run.bar.options:
             one_run.bar.value = title
             tab = one_run._made[title]
-            found = [value for value in vars(tab).values() if isinstance(value, Charts)]
-            assert found or title == "My cable", title  # which has pictures only
-            yield from ((f"{form.__name__}, {title}", one) for one in found)
+            of_tab = [value for value in vars(tab).values() if isinstance(value, Charts)]
+            assert of_tab or title == "My cable", title  # which has pictures only
+            yield from ((f"{form.__name__}, {title}", chart) for chart in of_tab)
     lesson = LessonTab(lambda key: None, lambda kind: None)
     for key in LESSONS:
         lesson.which.value = key
@@ -135,9 +135,9 @@ def looks_of(trace: Mapping[str, Any]) -> tuple[Any, ...]:
 def test_what_is_shown_at_once_differs_without_colour() -> None:
     seen = 0
     for where, shown in charts():
-        for one in shown.drawn:
+        for chart in shown.drawn:
             traces: Sequence[Mapping[str, Any]] = [
-                trace for trace in one.traces if trace.get("visible", True) and trace.get("showlegend", True)
+                trace for trace in chart.traces if trace.get("visible", True) and trace.get("showlegend", True)
             ]
             told = [looks_of(trace) for trace in traces]
             assert len(set(told)) == len(told), (where, [trace.get("name") for trace in traces], told)

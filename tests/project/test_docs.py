@@ -65,10 +65,10 @@ def test_a_notebook_says_what_it_said(path: Path) -> None:
     kept = nbformat.read(path, as_version=4)  # type: ignore[no-untyped-call]
     assert all(answers(kept)[1:]), "its answers are kept"
     assert path.stat().st_size < 100_000
-    said, anew = answers(kept), nbformat.reads(nbformat.writes(kept), as_version=4)
+    kept_answers, anew = answers(kept), nbformat.reads(nbformat.writes(kept), as_version=4)
     resources = {"metadata": {"path": str(DOCS)}}
     nbclient.NotebookClient(anew, timeout=120, kernel_name="python3", resources=resources).execute()
-    assert answers(anew) == said
+    assert answers(anew) == kept_answers
 
 
 def test_there_are_three_notebooks_and_a_short_readme() -> None:

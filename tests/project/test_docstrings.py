@@ -36,8 +36,8 @@ def parameters(function: Function) -> list[str]:
 
 def section(docstring: str, title: str) -> str:
     """The lines under a title that is underlined; empty if there is no such section."""
-    found = re.search(rf"^{title}\n-+\n(.*?)(?=^\S[^\n]*\n-{{3,}}$|\Z)", docstring, re.DOTALL | re.MULTILINE)
-    return found[1] if found else ""
+    match = re.search(rf"^{title}\n-+\n(.*?)(?=^\S[^\n]*\n-{{3,}}$|\Z)", docstring, re.DOTALL | re.MULTILINE)
+    return match[1] if match else ""
 
 
 def refuses(function: Function) -> bool:
@@ -55,8 +55,8 @@ def faults(function: Function) -> list[str]:
     if len(names) < 2:
         return unsaid
     entries = [line for line in section(docstring, "Parameters").splitlines() if line[:1].strip()]
-    said = {name.strip() for line in entries for name in line.partition(" : ")[0].split(",")}
-    left_out = [name for name in names if name not in said]
+    described = {name.strip() for line in entries for name in line.partition(" : ")[0].split(",")}
+    left_out = [name for name in names if name not in described]
     gives = function.returns is not None and ast.unparse(function.returns) not in NOTHING
     if gives and not section(docstring, "Returns") and not section(docstring, "Yields"):
         left_out.append("Returns")

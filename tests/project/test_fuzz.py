@@ -73,8 +73,8 @@ CHANGE = st.tuples(
 
 def changed(content: bytes, change: tuple[str, float, float, int, bytes]) -> bytes:
     """A valid file with one thing wrong."""
-    what, one, other, length, put = change
-    at, to = sorted(int(place * len(content)) for place in (one, other))
+    what, start, other, length, put = change
+    at, to = sorted(int(place * len(content)) for place in (start, other))
     end = min(at + length, len(content))
     match what:
         case "put":
@@ -139,17 +139,17 @@ def test_every_entry_of_every_page_reads_or_refuses() -> None:
         bar = getattr(panel, "bar", None)
         for option in bar.options if bar else ():  # a tab is made when it is first shown
             bar.value = option[1] if isinstance(option, tuple) else option
-    entries = [one for one in gc.get_objects() if isinstance(one, Entry)]
+    entries = [entry for entry in gc.get_objects() if isinstance(entry, Entry)]
     assert len(entries) >= 100
     typical = ["12 AWG", "5 m", "4 ohm", "1e300 m", "9" * 64, "20 °C ± 2 K", "1,5; 2", "OL", "-1", "0", "1;" * 50_000]
     texts = [*WORDS, *DANGEROUS, "\ud800", *typical]
     for number, text in enumerate(texts):
-        for one in entries if DEEP else entries[number % 10 :: 10]:
+        for entry in entries if DEEP else entries[number % 10 :: 10]:
             try:
-                assert isinstance(one.show(one.read(text)), str)
+                assert isinstance(entry.show(entry.read(text)), str)
             except InputError as fault:
-                said = str(fault)
-                assert said.encode(), (one.text.description, text)
+                message = str(fault)
+                assert message.encode(), (entry.text.description, text)
 
 
 # --- what is small and swells -----------------------------------------------------------------------------------------
@@ -296,9 +296,9 @@ def dangerous_plan() -> PlanText:
 
 
 def dangerous_log() -> tuple[sample_log.LoggedSample, ...]:
-    one = sample_log.from_csv(PARSERS["bench log"].seeds[0])[1]
+    sample = sample_log.from_csv(PARSERS["bench log"].seeds[0])[1]
     return tuple(
-        sample_log.LoggedSample(name=text, texts=one.texts, way="two", accuracy=one.accuracy, sold_as=None)
+        sample_log.LoggedSample(name=text, texts=sample.texts, way="two", accuracy=sample.accuracy, sold_as=None)
         for text in DANGEROUS
     )
 
@@ -327,9 +327,9 @@ def test_what_is_made_safe_reads_back_as_it_was_typed() -> None:
     assert file.read_workbook(file.write_workbook(dangerous_plan())) == dangerous_plan()
     assert file.read_csv(*file.write_csv(dangerous_plan())) == dangerous_plan()
     assert sample_log.from_csv(sample_log.log_csv(dangerous_log())) == dangerous_log()
-    found = dangerous_buy_list()
-    names = csv_text.decoded(buy.price_list(found)).replace(",\r\n", ",2\r\n")
-    assert set(buy.read_prices(names)) == {item.strip() for item in (*found.offered, *found.items["item"])}
+    buy_list = dangerous_buy_list()
+    names = csv_text.decoded(buy.price_list(buy_list)).replace(",\r\n", ",2\r\n")
+    assert set(buy.read_prices(names)) == {item.strip() for item in (*buy_list.offered, *buy_list.items["item"])}
 
 
 @given(st.lists(st.lists(st.sampled_from([*WORDS, *DANGEROUS]) | st.text(max_size=5), min_size=2, max_size=2)))

@@ -24,16 +24,16 @@ MOST_MODULES = 22  # more in one folder and nobody sees what belongs together
 
 def imported(path: Path) -> set[str]:
     """Top names of packages, and `wirecalc.x` for our own."""
-    found = set()
+    modules = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
-            found |= {alias.name for alias in node.names}
+            modules |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
             if node.module == "wirecalc":
-                found |= {f"wirecalc.{alias.name}" for alias in node.names}
+                modules |= {f"wirecalc.{alias.name}" for alias in node.names}
             else:
-                found.add(node.module)
-    return {name if name.startswith(("wirecalc.", "dashboards")) else name.partition(".")[0] for name in found}
+                modules.add(node.module)
+    return {name if name.startswith(("wirecalc.", "dashboards")) else name.partition(".")[0] for name in modules}
 
 
 def test_folders_import_only_downward_and_in_no_circle() -> None:
@@ -59,12 +59,12 @@ def test_no_test_imports_from_a_module_of_tests() -> None:
     assert of_tests("from tests.project import test_a") == {"tests.project.test_a"}
     assert of_tests("from tests.project.test_a import b") == {"tests.project.test_a.b"}
     assert of_tests("from tests.support.paths import ROOT") == set()
-    found = {
+    offenders = {
         path.relative_to(ROOT).as_posix(): names
         for path in sorted((ROOT / "tests").rglob("*.py"))
         if (names := of_tests(path.read_text(encoding="utf-8")))
     }
-    assert found == {}
+    assert offenders == {}
 
 
 def test_no_folder_holds_too_many_modules() -> None:
@@ -139,8 +139,8 @@ def test_nothing_that_is_served_names_another_machine() -> None:
     served = [path for path in (ROOT / "dashboards").rglob("*") if path.suffix in kinds]
     served += [path for path in (ROOT / "dashboards" / "server" / "share").rglob("*") if path.is_file()]
     for path in served:
-        found = re.findall(r"(?:https?:)?//[\w.-]+\.\w+", path.read_text(encoding="utf-8"))
-        assert not found, (path.name, found)
+        addresses = re.findall(r"(?:https?:)?//[\w.-]+\.\w+", path.read_text(encoding="utf-8"))
+        assert not addresses, (path.name, addresses)
 
 
 def test_what_takes_long_to_load_is_not_loaded_by_a_page_that_opens() -> None:

@@ -56,12 +56,12 @@ for page, panel in PAGES:
 
 def pages() -> list[tuple[str, str]]:
     """Module and class of every page, as its notebook has it."""
-    found = []
+    classes = []
     for path in sorted((ROOT / "dashboards").glob("*.ipynb")):
         line = next(part for part in path.read_text("utf-8").split('"') if part.startswith("from dashboards.panels."))
         module, _, name = line.removeprefix("from dashboards.panels.").partition(" import ")
-        found.append((module, name.strip().removesuffix("\\n")))
-    return found
+        classes.append((module, name.strip().removesuffix("\\n")))
+    return classes
 
 
 def test_a_row_is_enough(tmp_path: Path) -> None:

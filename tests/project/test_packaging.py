@@ -192,7 +192,9 @@ def test_what_is_patched_is_capped() -> None:
         file for file in (ROOT / "dashboards" / "server").glob("*.py") if "import replace" in file.read_text("utf-8")
     ]
     owners = packages_distributions()
-    capped = {canonicalize_name(need.name) for need in RUN if any(one.operator == "<" for one in need.specifier)}
+    capped = {
+        canonicalize_name(need.name) for need in RUN if any(specifier.operator == "<" for specifier in need.specifier)
+    }
     for file in patching:
         tops = {module.partition(".")[0] for module in modules_imported(file)}
         patched = {

@@ -94,9 +94,9 @@ def test_nobody_waits_for_a_kernel_that_has_yet_to_be_started() -> None:
         get_rendered_notebook = fill_if_needed = get_pool_size
 
     def pooled(number: str, drawn: Future[Any]) -> Future[Any]:
-        one = Future[Any]()
-        one.set_result({"kernel_id": number, "task": drawn})
-        return one
+        future = Future[Any]()
+        future.set_result({"kernel_id": number, "task": drawn})
+        return future
 
     failed = Future[Any]()
     failed.set_exception(OSError())
@@ -197,9 +197,9 @@ def test_a_fault_in_a_callback_is_said_and_logged(opened: Opener, faulty: tuple[
         seen = page.content() + "".join(page.evaluate("window.heard"))
         assert "only for the log" not in seen
         assert "Traceback" not in seen
-        said = log.read_text()
-        assert f"ZeroDivisionError: only for the log: of of of {act}" in said
-        assert said.count("Traceback") >= count
+        log_text = log.read_text()
+        assert f"ZeroDivisionError: only for the log: of of of {act}" in log_text
+        assert log_text.count("Traceback") >= count
         page.get_by_role("button", name="Count").click()
         expect(page.locator("body")).to_contain_text(str(count))  # the page goes on
         notice.get_by_role("button", name="Close").click()

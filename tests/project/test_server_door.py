@@ -82,7 +82,7 @@ def test_a_page_of_another_site_starts_no_kernel_and_a_link_on_it_leads_here(
         threading.Thread(target=other.serve_forever, daemon=True).start()
         page = browser.new_context().new_page()
         answers: list[int] = []
-        page.on("response", lambda one: answers.append(one.status) if one.url.startswith(site) else None)
+        page.on("response", lambda response: answers.append(response.status) if response.url.startswith(site) else None)
         page.goto(f"http://localhost:{other.server_address[1]}/")  # another site than 127.0.0.1
         until = time.monotonic() + 30
         while len(answers) < 4 and time.monotonic() < until:
@@ -128,10 +128,10 @@ def test_many_at_once_start_no_more_kernels_than_there_is_room_for(
     """Each is counted before it is there: sixty requests in one second must not all see room."""
     address = f"{door[0]}/voila/render/page.ipynb"
     before = set(kernels())
-    found: list[int] = []
+    statuses: list[int] = []
 
     def come(number: int) -> None:
-        found.append(ask(address, Authorization=f"token {TOKEN}", X_Forwarded_For=f"10.0.1.{number % clients}")[0])
+        statuses.append(ask(address, Authorization=f"token {TOKEN}", X_Forwarded_For=f"10.0.1.{number % clients}")[0])
 
     threads = [threading.Thread(target=come, args=(number,)) for number in range(12)]
     for thread in threads:
@@ -139,8 +139,8 @@ def test_many_at_once_start_no_more_kernels_than_there_is_room_for(
     for thread in threads:
         thread.join(60)
     assert len(set(kernels()) - before) <= most
-    assert found.count(refused) >= 12 - most
-    for process in [one for number, one in kernels().items() if number not in before]:
+    assert statuses.count(refused) >= 12 - most
+    for process in [kernel for number, kernel in kernels().items() if number not in before]:
         process.kill()  # nobody opened their pages' sockets
         process.wait(10)
 
@@ -259,10 +259,10 @@ def test_the_token_leaves_the_address_and_a_wrong_one_is_logged_unnamed(
     page.goto("about:blank")
     context.close()
     assert ask(f"{site}/api/kernels/none?token={TOKEN}")[0] >= 400
-    said = log.read_text()
-    assert said.count("Login refused: a wrong token from 127.0.0.1") == 2
-    assert "wrong-in" not in said
-    assert TOKEN not in said
+    log_text = log.read_text()
+    assert log_text.count("Login refused: a wrong token from 127.0.0.1") == 2
+    assert "wrong-in" not in log_text
+    assert TOKEN not in log_text
 
 
 def test_nobody_sets_another_password(door: tuple[str, Path], browser: Browser) -> None:
@@ -291,7 +291,7 @@ def test_logging_out_where_nobody_logs_in_is_said(site: str) -> None:
 
 def server_of(site: str) -> psutil.Process:
     port = f"--port={site.rpartition(':')[2]}"
-    return next(one for one in psutil.Process().children(recursive=True) if port in one.cmdline())
+    return next(process for process in psutil.Process().children(recursive=True) if port in process.cmdline())
 
 
 def test_pages_opened_and_closed_leave_no_file_open(door: tuple[str, Path]) -> None:
@@ -312,11 +312,11 @@ def test_pages_opened_and_closed_leave_no_file_open(door: tuple[str, Path]) -> N
 
     def settled() -> int:
         """Open files, once they are as many for a second."""
-        found = [server_of(site).num_fds()]
-        while len(found) < 10 or len(set(found[-10:])) > 1:
+        counts = [server_of(site).num_fds()]
+        while len(counts) < 10 or len(set(counts[-10:])) > 1:
             time.sleep(0.1)
-            found.append(server_of(site).num_fds())
-        return found[-1]
+            counts.append(server_of(site).num_fds())
+        return counts[-1]
 
     for number in range(5):
         apart(visit(number))

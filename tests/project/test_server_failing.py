@@ -103,9 +103,9 @@ def test_who_leaves_before_the_page_is_there_is_no_failure(tmp_path: Path) -> No
             reader, writer = await asyncio.open_connection("127.0.0.1", int(site.rpartition(":")[2]))
             writer.write(b"GET /voila/render/slow.ipynb HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
             sent = b""
-            while not (found := re.search(rb'"kernelId": *"([\w-]+)"', sent)):
+            while not (match := re.search(rb'"kernelId": *"([\w-]+)"', sent)):
                 sent += await reader.read(65536)
-            assert ask(f"{site}/voila/api/shutdown/{found[1].decode()}", "POST")[0] == 204
+            assert ask(f"{site}/voila/api/shutdown/{match[1].decode()}", "POST")[0] == 204
             writer.close()
 
         apart(come_and_go())

@@ -86,8 +86,8 @@ def test_whose_a_request_is(monkeypatch: pytest.MonkeyPatch) -> None:
     assert door.client(request("10.0.0.1", X_Forwarded_For="10.0.0.2")) == "10.0.0.1"  # anybody can write that
     assert door.client(request("10.0.0.9", X_Forwarded_For="6.6.6.6, 10.0.0.2")) == "10.0.0.2"
     assert door.client(request("10.0.0.9")) == "10.0.0.9"
-    one, other = (door.client(request(f"2001:db8::{end}:1")) for end in ("1", "2"))
-    assert one == other == "2001:db8::/64"  # whoever has one such address has all of the network
+    first, other = (door.client(request(f"2001:db8::{end}:1")) for end in ("1", "2"))
+    assert first == other == "2001:db8::/64"  # whoever has one such address has all of the network
     assert door.client(request("10.0.0.9", X_Forwarded_For="nonsense")) == "nonsense"
 
 

@@ -121,7 +121,7 @@ def test_two_servers_behind_one_address(two: tuple[str, dict[str, ExitStack]], o
         return where
 
     where = apart(use())
-    assert [sum(one) for one in where] == [1] * len(viewers)
+    assert [sum(counts) for counts in where] == [1] * len(viewers)
     assert [sum(of_one) for of_one in zip(*where, strict=True)] == [2, 2]
 
     page = opened(f"{site}/voila/render/one_run.ipynb?token={TOKEN}")

@@ -108,11 +108,11 @@ def test_a_fault_in_the_settings_ends_the_start(tmp_path: Path, fault: str, way:
                 assert probe.connect_ex(("127.0.0.1", port)) != 0, "it serves"
             assert time.monotonic() < until
             time.sleep(0.02)
-        said = server.communicate()[0]
+        output = server.communicate()[0]
     finally:
         server.kill()
-    assert server.returncode == 1, said
-    assert words in said
+    assert server.returncode == 1, output
+    assert words in output
 
 
 def test_what_is_not_broken_starts(tmp_path: Path) -> None:

@@ -25,13 +25,13 @@ pytestmark = pytest.mark.browser
 
 
 def test_viewers_do_not_see_one_another(opened: Opener, site: str) -> None:
-    one, other = opened(f"{site}/voila/render/one_run.ipynb?mine=sesame"), opened()
-    assert kernel(one).pid != kernel(other).pid
+    first, other = opened(f"{site}/voila/render/one_run.ipynb?mine=sesame"), opened()
+    assert kernel(first).pid != kernel(other).pid
     before = other.locator(".wc-tiles").inner_text()
-    moved(one)
+    moved(first)
     assert other.locator(".wc-tiles").inner_text() == before
     moved(other)
-    others = [process for process in kernels().values() if process.pid != kernel(one).pid]
+    others = [process for process in kernels().values() if process.pid != kernel(first).pid]
     assert others
     assert not [process for process in others if "sesame" in str(process.environ())]
 
@@ -124,7 +124,7 @@ def test_a_viewer_runs_no_code(site: str, tmp_path: Path) -> None:
         while last not in answered:
             _, answer_to, _ = await viewer.receive()
             answered.add(answer_to)
-        entries = {name: one for name, one in (await viewer.models()).items() if one.get("last", -1) > 4}
+        entries = {name: model for name, model in (await viewer.models()).items() if model.get("last", -1) > 4}
         name, state = next(iter(entries.items()))
         await viewer.slide(name, 3, state["stops"])  # and the kernel still works
         await viewer.close()
@@ -167,7 +167,7 @@ def malformed(count: int) -> list[str | list[int]]:
         lambda: message({"comm_id": "x", "target_name": "no such", "data": {}}, msg_type="comm_open"),
     ]
     raw = [made[i % len(made)]() for i in range(count)]
-    return [one if isinstance(one, str) else list(one) for one in raw]
+    return [raw_message if isinstance(raw_message, str) else list(raw_message) for raw_message in raw]
 
 
 def test_malformed_and_too_large_messages_leave_a_working_page_whose_kernel_goes_with_it(opened: Opener) -> None:
@@ -207,7 +207,7 @@ def test_forty_bad_files_end_in_words_and_a_working_page(opened: Opener, site: s
     page = opened(f"{site}/voila/render/practice.ipynb", ".wc-bar")
     page.get_by_role("button", name="My progress").click()
     chosen = page.locator("label.wc-file:has-text('Read my progress') input")
-    said = page.locator("label.wc-file:has-text('Read my progress') + div")
+    note = page.locator("label.wc-file:has-text('Read my progress') + div")
     files = bad_files(".json")
     assert len(files) >= 40
     with page.expect_download() as saving:
@@ -215,10 +215,10 @@ def test_forty_bad_files_end_in_words_and_a_working_page(opened: Opener, site: s
     good = Path(saving.value.path()).read_bytes()
     for name, content in files if DEEP else files[::4]:  # without a browser all are tried, see test_uploads.py
         chosen.set_input_files({"name": "good.json", "mimeType": "", "buffer": good})
-        expect(said).to_have_text("good.json was read.")  # the page works, and what was said of the last one is gone
+        expect(note).to_have_text("good.json was read.")  # the page works, and what was said of the last one is gone
         chosen.set_input_files({"name": name, "mimeType": "", "buffer": content})
-        expect(said.get_by_role("alert")).to_be_visible()
-        assert "fault of the page" not in said.inner_text(), name
-        assert "Traceback" not in said.inner_text()
-        assert said.locator("b, img").count() == 0
+        expect(note.get_by_role("alert")).to_be_visible()
+        assert "fault of the page" not in note.inner_text(), name
+        assert "Traceback" not in note.inner_text()
+        assert note.locator("b, img").count() == 0
     expect(page.locator(".wc-notice")).to_have_count(0)

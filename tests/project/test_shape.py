@@ -29,9 +29,9 @@ def lines_of(function: Function) -> int:
     assert function.end_lineno is not None
     lines = function.end_lineno - function.lineno + 1
     if ast.get_docstring(function) is not None:
-        said = function.body[0]
-        assert said.end_lineno is not None
-        lines -= said.end_lineno - said.lineno + 1
+        docstring = function.body[0]
+        assert docstring.end_lineno is not None
+        lines -= docstring.end_lineno - docstring.lineno + 1
     return lines
 
 

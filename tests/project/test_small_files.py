@@ -37,12 +37,12 @@ def test_every_upload_answers_whatever_the_file(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "tests.support.worst_files", str(tmp_path)]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr[-2000:]
-    found = json.loads(done.stdout)
-    assert {name for _, name, _ in found["spent"]} == {*workbooks(), *lists()}
-    assert len({(upload, name) for upload, name, _ in found["spent"]}) >= (120 if DEEP else 50)
+    measured = json.loads(done.stdout)
+    assert {name for _, name, _ in measured["spent"]} == {*workbooks(), *lists()}
+    assert len({(upload, name) for upload, name, _ in measured["spent"]}) >= (120 if DEEP else 50)
     limit = MOST_S * slowness()
-    assert [one for one in found["spent"] if one[2] > limit] == []
-    assert 10e6 < found["bytes"] < MOST_BYTES  # a workbook of the largest size is more than nothing
+    assert [spent for spent in measured["spent"] if spent[2] > limit] == []
+    assert 10e6 < measured["bytes"] < MOST_BYTES  # a workbook of the largest size is more than nothing
 
 
 @pytest.mark.parametrize(

@@ -76,10 +76,10 @@ def test_help_of_the_tests_installs_nothing(start: ModuleType, capsys: pytest.Ca
 def test_unfit_python_is_told_in_one_line(
     start: ModuleType, version: tuple[int, ...], modules: list[object], told: str
 ) -> None:
-    said = start.unfit(version, modules)
-    assert told in said
-    assert bool(said) == bool(told)
-    assert "\n" not in said
+    message = start.unfit(version, modules)
+    assert told in message
+    assert bool(message) == bool(told)
+    assert "\n" not in message
 
 
 def test_old_pythons_can_read_the_file_as_far_as_the_message() -> None:
@@ -271,9 +271,11 @@ def test_another_program_named_units_is_not_taken(
     monkeypatch.delenv("WIRECALC_CHROMIUM", raising=False)
     monkeypatch.setattr(start.shutil, "which", lambda name, path=None: f"/bin/{name}")
     others = {name: f"/bin/{name}" for name in ("ngspice", "haproxy")} | {"chromium": "/bin/chromium-headless-shell"}
-    for said, found in (("GNU Units version 2.22", "/bin/units"), ("units, FreeBSD version", None)):
-        monkeypatch.setattr(start, "ask", lambda *command, said=said: subprocess.CompletedProcess(command, 0, said))
-        assert start.find_programs() == others | {"units": found}
+    for output, path in (("GNU Units version 2.22", "/bin/units"), ("units, FreeBSD version", None)):
+        monkeypatch.setattr(
+            start, "ask", lambda *command, output=output: subprocess.CompletedProcess(command, 0, output)
+        )
+        assert start.find_programs() == others | {"units": path}
 
 
 def test_every_check_runs_though_one_fails_and_the_end_says_so(
@@ -287,9 +289,9 @@ def test_every_check_runs_though_one_fails_and_the_end_says_so(
         start, "steps", lambda arguments: {name: [sys.executable, "-c", show, code] for name, code in codes.items()}
     )
     assert start.run_tests([]) == 1
-    said = capfd.readouterr().out
-    assert said.count("/the/browser\n") == 3
-    assert [line.split()[:2] for line in said.splitlines()[-3:]] == [
+    output = capfd.readouterr().out
+    assert output.count("/the/browser\n") == 3
+    assert [line.split()[:2] for line in output.splitlines()[-3:]] == [
         ["one", "passed"],
         ["two", "FAILED"],
         ["three", "passed"],
@@ -350,15 +352,15 @@ def test_it_serves_the_page_and_leaves_nothing_running(tmp_path: Path, flags: li
     )
     try:
         assert program.stdout is not None
-        said = ""
+        output = ""
         for line in program.stdout:
-            said += line
+            output += line
             if line.startswith("Ready: "):
                 break
-        address = said.split("Ready: ")[1].split()[0]
+        address = output.split("Ready: ")[1].split()[0]
         if flags:
-            assert ("is encrypted" in said) == ("--certificate" in flags)
-            assert ("not for the internet" in said) == ("--certificate" not in flags)
+            assert ("is encrypted" in output) == ("--certificate" in flags)
+            assert ("not for the internet" in output) == ("--certificate" not in flags)
             path, _, token = address.partition("?token=")
             scheme = "https" if "--certificate" in flags else "http"
             assert re.fullmatch(rf"{scheme}://[\d.]+:{port}/voila/render/one_run.ipynb", path)

@@ -33,52 +33,52 @@ NEWTON_W_PER_M = 1e-6  # heat.py ends its steps at 1e-7 K; a metre of bundle tak
 
 
 def real(text: str) -> float:
-    found = arithmetic(text)
-    assert found.imag == 0, text
-    return found.real
+    number = arithmetic(text)
+    assert number.imag == 0, text
+    return number.real
 
 
 def proven(step: Step) -> None:
     """The filled-in text gives the step's value, or both sides of its balance agree."""
-    said = f"{step.title}: {step.symbol}: {step.formula}: {step.filled}: {step.value}"
+    step_text = f"{step.title}: {step.symbol}: {step.formula}: {step.filled}: {step.value}"
     if " > " in step.filled:
         made, leaves = map(real, step.filled.split(" > "))
-        assert made > leaves, said
-        assert math.isinf(step.value), said
-        assert step.note, said
+        assert made > leaves, step_text
+        assert math.isinf(step.value), step_text
+        assert step.note, step_text
     elif " = " in step.filled:
         made, leaves = map(real, step.filled.split(" = "))
-        assert made == pytest.approx(leaves, rel=2 * FOUR_DIGITS, abs=NEWTON_W_PER_M), said
+        assert made == pytest.approx(leaves, rel=2 * FOUR_DIGITS, abs=NEWTON_W_PER_M), step_text
     elif math.isnan(step.value):
-        assert step.note or not step.filled, said
+        assert step.note or not step.filled, step_text
     else:
-        assert real(step.filled) == pytest.approx(step.value, rel=FOUR_DIGITS, abs=1e-12), said
+        assert real(step.filled) == pytest.approx(step.value, rel=FOUR_DIGITS, abs=1e-12), step_text
 
 
-def check(found: Working, value: float) -> None:
-    assert found.value == pytest.approx(value, rel=1e-12, nan_ok=True)
-    each_symbol_is_one_thing(found)
+def check(worked: Working, value: float) -> None:
+    assert worked.value == pytest.approx(value, rel=1e-12, nan_ok=True)
+    each_symbol_is_one_thing(worked)
     known: set[str] = set()
-    for step in found.steps:
-        known |= {one.symbol for one in step.inputs}
+    for step in worked.steps:
+        known |= {entry.symbol for entry in step.inputs}
         symbols = set(re.findall(r"[^\W\d]\w*", re.sub("[²³⁻⁰-⁹]", "", step.formula))) - {"π", *FUNCTIONS}
         balance = {step.symbol} if " = " in step.formula else set()
         assert symbols <= known | balance | {"Tc", "Ib"}, (step.formula, symbols - known)
         known.add(step.symbol)
-        assert all(one.name and one.origin and one.value for one in step.inputs)
+        assert all(entry.name and entry.origin and entry.value for entry in step.inputs)
         assert step.source or step.formula in known, step
         proven(step)
-    last = found.steps[-1]
-    assert not math.isnan(last.value) or any(step.note for step in found.steps), found
+    last = worked.steps[-1]
+    assert not math.isnan(last.value) or any(step.note for step in worked.steps), worked
     if last.symbol == "ΔI":  # the fuse that was looked up is the one that the step before asks for
-        least = next(step.value for step in found.steps if step.symbol == "If")
+        least = next(step.value for step in worked.steps if step.symbol == "If")
         carry = [rating for rating in fuse.USUAL_RATINGS_A if rating >= least * (1 - 1e-9)]
-        allowed_a = next(step.value for step in found.steps if step.symbol == "Iz")
+        allowed_a = next(step.value for step in worked.steps if step.symbol == "Iz")
         assert value == pytest.approx(allowed_a - min(carry, default=math.inf), abs=1e-6)
     if math.isfinite(value):
-        assert (last.value, last.unit) == (found.value, found.unit)
+        assert (last.value, last.unit) == (worked.value, worked.unit)
     else:
-        assert any(step.note for step in found.steps), found
+        assert any(step.note for step in worked.steps), worked
 
 
 def numbers(low: float, high: float) -> st.SearchStrategy[float]:

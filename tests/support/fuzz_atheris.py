@@ -23,7 +23,7 @@ with atheris.instrument_imports(include=["wirecalc", "dashboards"]):
 def everything() -> Parser:
     """All in one: the first byte says which."""
     all_of = list(PARSERS.values())
-    seeds = [bytes([place]) + seed for place, one in enumerate(all_of) for seed in one.seeds]
+    seeds = [bytes([place]) + seed for place, parser in enumerate(all_of) for seed in parser.seeds]
     return Parser(take=lambda content: all_of[(content or b"\0")[0] % len(all_of)].take(content[1:]), seeds=seeds)
 
 

@@ -99,7 +99,7 @@ def said(page: Page) -> Said:
 
 def differences(before: Said, after: Said) -> list[str]:
     """In what two states of a page differ; an entry that one of them has not drawn counts for nothing."""
-    found = [
+    differing = [
         f"{label}: {before['boxes'][label]} then {after['boxes'][label]}"
         for label in before["boxes"].keys() & after["boxes"].keys()
         if before["boxes"][label] != after["boxes"][label] and "fault" not in before["boxes"][label]
@@ -110,8 +110,8 @@ def differences(before: Said, after: Said) -> list[str]:
                 (pair for pair in zip(before[part], after[part], strict=False) if pair[0] != pair[1]),
                 (len(before[part]), len(after[part])),
             )
-            found.append(f"{part}: {str(at[0])[:300]} then {str(at[1])[:300]}")
-    return found
+            differing.append(f"{part}: {str(at[0])[:300]} then {str(at[1])[:300]}")
+    return differing
 
 
 @contextmanager
@@ -124,9 +124,9 @@ def hogs(count: int) -> Iterator[None]:
     try:
         yield
     finally:
-        for one in busy:
-            one.kill()
-            one.wait()
+        for process in busy:
+            process.kill()
+            process.wait()
 
 
 @dataclass
@@ -302,7 +302,7 @@ class Journey:
         label = self._label(button)
         button.click(timeout=2000)
         self.steps.append(f"press {label}")
-        for typed in [one for one in self.typed if one.startswith(label.removeprefix("Put back: "))]:
+        for typed in [key for key in self.typed if key.startswith(label.removeprefix("Put back: "))]:
             self.typed.pop(typed)
 
     def _rule_sort(self) -> None:
@@ -315,21 +315,21 @@ class Journey:
 
 def lost(journey: Journey) -> list[str]:
     """Texts that were typed last into boxes that are in sight, and are not there any more."""
-    found = []
+    missing = []
     for label, text in journey.typed.items():
-        boxes = [one for one in journey.page.get_by_label(label, exact=True).all() if one.is_visible()]
+        boxes = [box for box in journey.page.get_by_label(label, exact=True).all() if box.is_visible()]
         if boxes and text not in [box.input_value() for box in boxes]:
-            found.append(f"{label}: typed {text!r}, there is {boxes[0].input_value()!r}")
-    return found
+            missing.append(f"{label}: typed {text!r}, there is {boxes[0].input_value()!r}")
+    return missing
 
 
 def agreed(journey: Journey, ready: str, *, before: Said | None = None) -> list[str]:
     """What does not agree at a journey's end, and after the page was loaded again."""
     page = journey.page
     before = before or said(page)
-    found = lost(journey)
-    for label in [one for one, said in before["boxes"].items() if "fault" in said]:
+    disagreements = lost(journey)
+    for label in [name for name, text in before["boxes"].items() if "fault" in text]:
         journey.typed.pop(label, None)  # the address has the last good value
     page.reload()
     page.wait_for_selector(ready, state="attached", timeout=WAIT_MS)
-    return [*found, *differences(before, said(page))]
+    return [*disagreements, *differences(before, said(page))]

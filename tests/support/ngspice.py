@@ -63,7 +63,7 @@ def run(netlist: str, analysis: str, vectors: Sequence[str], *, timeout_s: float
             timeout=timeout_s,
             check=False,
         )
-        found: Vectors = {}
+        curves: Vectors = {}
         for number, vector in enumerate(vectors):
             file = Path(folder) / f"{number}.txt"
             if not file.exists():
@@ -71,9 +71,9 @@ def run(netlist: str, analysis: str, vectors: Sequence[str], *, timeout_s: float
             head, _, body = file.read_text().partition("\n")
             columns = np.array(body.split(), np.float64).reshape(-1, len(head.split())).T
             if analysis.split()[0] != "op":
-                found[head.split()[0].lower()] = columns[0]
-            found[vector] = columns[1] + 1j * columns[2] if len(columns) == 3 else columns[1]
-    return found
+                curves[head.split()[0].lower()] = columns[0]
+            curves[vector] = columns[1] + 1j * columns[2] if len(columns) == 3 else columns[1]
+    return curves
 
 
 def netlist_of(network: Network, start_v: Sequence[float] = ()) -> str:

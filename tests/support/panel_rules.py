@@ -50,38 +50,38 @@ def broken(source: str, file: str) -> list[str]:
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("wirecalc")
         for alias in node.names
     }
-    found = []
+    faults = []
     for node in ast.walk(tree):
         text = ast.unparse(node) if isinstance(node, ast.expr) else ""
         if isinstance(node, ast.ImportFrom) and (node.module or "").partition(".")[0] in ("numpy", "math", "scipy"):
             names = {alias.name for alias in node.names} - {"NDArray", "ArrayLike"}
-            found += [f"{node.lineno}: {name} by itself" for name in sorted(names)]
+            faults += [f"{node.lineno}: {name} by itself" for name in sorted(names)]
         elif isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
             module = modules.get(node.value.id, "")
             if module in ("numpy", "math", "cmath", "scipy") and not (
                 node.attr in SHAPING or (file, node.attr) in DRAWING
             ):
-                found.append(f"{node.lineno}: {text}")
+                faults.append(f"{node.lineno}: {text}")
         elif isinstance(node, ast.BinOp) and isinstance(node.op, ast.Pow):
             if (file, "log10") not in DRAWING:
-                found.append(f"{node.lineno}: a power, {text}")
+                faults.append(f"{node.lineno}: a power, {text}")
         elif isinstance(node, ast.BinOp) and isinstance(node.op, (ast.Mult, ast.Div)):
-            found += [f"{node.lineno}: {what}" for what in _product(node, ours)]
-    return found
+            faults += [f"{node.lineno}: {what}" for what in _product(node, ours)]
+    return faults
 
 
 def _product(node: ast.BinOp, ours: set[str]) -> list[str]:
     """What is wrong with a product or quotient."""
-    found = []
+    faults = []
     if _quantities(node.left) and _quantities(node.right):
-        found.append(f"two quantities, {ast.unparse(node)}")
+        faults.append(f"two quantities, {ast.unparse(node)}")
     for side, other in ((node.left, node.right), (node.right, node.left)):
         if isinstance(other, ast.Constant) and other.value == 100:
             continue  # a share, written in per cent
-        found += [name for name in sorted(_names(side) & ours - CONSTANTS) if name.isupper()]
+        faults += [name for name in sorted(_names(side) & ours - CONSTANTS) if name.isupper()]
         if isinstance(side, ast.Constant) and isinstance(side.value, float) and _digits(side.value) > _MOST_DIGITS:
-            found.append(str(side.value))
-    return found
+            faults.append(str(side.value))
+    return faults
 
 
 def _names(node: ast.AST) -> set[str]:

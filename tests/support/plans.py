@@ -57,7 +57,7 @@ def vehicle(*parts: Device | Wire) -> Vehicle:
 def with_wire(whole: Vehicle, name: str, **change: Any) -> Vehicle:
     """The same with one wire changed."""
     return replace(
-        whole, wires=tuple(replace(one, **change) if one.name == name else one for one in whole.wires)
+        whole, wires=tuple(replace(old, **change) if old.name == name else old for old in whole.wires)
     )  # fmt: skip
 
 
@@ -86,15 +86,15 @@ def random_plan(seed: int) -> Vehicle:
 def fuses(task: Task, row: Row, smallest: dict[str, float]) -> Iterator[dict[str, float]]:
     """Every way to fuse such wires: none, the smallest rating that carries the draw, or one of the next."""
     allowed = task.allowed_a(row)
-    asking = [one for one in task.wiring.wires if one.fuse == "choose"]
+    asking = [feed for feed in task.wiring.wires if feed.fuse == "choose"]
     offers: list[list[float | None]] = []
-    for one in asking:
-        most, own = allowed[task.wiring.places[one.name]], [smallest[one.name]]
+    for feed in asking:
+        most, own = allowed[task.wiring.places[feed.name]], [smallest[feed.name]]
         for _ in range(LARGER):
-            own.append(next_rating(task.vehicle, one, own[-1] * 1.001))
+            own.append(next_rating(task.vehicle, feed, own[-1] * 1.001))
         offers.append([None, *(rating for rating in own if rating <= most)])
     for ratings in itertools.product(*offers):
-        yield {one.name: rating for one, rating in zip(asking, ratings, strict=True) if rating is not None}
+        yield {feed.name: rating for feed, rating in zip(asking, ratings, strict=True) if rating is not None}
 
 
 def stands(task: Task, row: Row, fuses_a: dict[str, float]) -> bool:
@@ -102,19 +102,19 @@ def stands(task: Task, row: Row, fuses_a: dict[str, float]) -> bool:
     current = round_of(task, fuses_a)
     if current.hopeless or FuseTree(task.wiring, fuses_a).unprotected(task.allowed_a(row)):
         return False
-    found = current.solved(row)
-    if current.broken(found) or any(np.array(row) < np.array(current.least(found))):
+    supply = current.solved(row)
+    if current.broken(supply) or any(np.array(row) < np.array(current.least(supply))):
         return False
-    needed = {one.name: rating for one, rating in smallest_ratings(found).items()}
+    needed = {feed.name: rating for feed, rating in smallest_ratings(supply).items()}
     return all(rating >= needed[name] for name, rating in fuses_a.items())
 
 
-def cheapest_of_all(task: Task, found: Found) -> tuple[float, Row, dict[str, float]]:
-    """Cost, sizes and fuses of the cheapest choice that stands; `found` itself if nothing is cheaper."""
-    task = task.warmed(round_of(task, found.fuses_a).solved(found.row))
-    current = round_of(task, found.fuses_a)
-    rows = itertools.product(*(range(one.options.least, len(one.worth)) for one in task.open))
-    for row in sorted((row for row in rows if task.cost(row) < found.cost * (1 - 1e-9)), key=task.cost):
+def cheapest_of_all(task: Task, best: Found) -> tuple[float, Row, dict[str, float]]:
+    """Cost, sizes and fuses of the cheapest choice that stands; `best` itself if nothing is cheaper."""
+    task = task.warmed(round_of(task, best.fuses_a).solved(best.row))
+    current = round_of(task, best.fuses_a)
+    rows = itertools.product(*(range(open_wire.options.least, len(open_wire.worth)) for open_wire in task.open))
+    for row in sorted((row for row in rows if task.cost(row) < best.cost * (1 - 1e-9)), key=task.cost):
         solved = current.solved(row)
         if any(answer.problem for answer in solved.answers):
             continue
@@ -123,8 +123,8 @@ def cheapest_of_all(task: Task, found: Found) -> tuple[float, Row, dict[str, flo
         bare = task.least_places(solved, {})
         if far or any(at < low for at, low in zip(row, bare, strict=True)):
             continue
-        smallest = {one.name: rating for one, rating in smallest_ratings(solved).items()}
+        smallest = {feed.name: rating for feed, rating in smallest_ratings(solved).items()}
         for each in fuses(task, row, smallest):
             if all(np.array(row) >= np.array(task.least_places(solved, each))) and stands(task, row, each):
                 return task.cost(row), row, each
-    return found.cost, found.row, dict(found.fuses_a)
+    return best.cost, best.row, dict(best.fuses_a)

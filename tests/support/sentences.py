@@ -26,16 +26,16 @@ def closed(markup: str, but: str = "$^") -> list[str]:
 
 def answered(working: str) -> str:
     """What a working says that its number is, with a plain minus."""
-    (found,) = re.findall("class='wc-is'>([^<]*)<", working)
-    return html.unescape(found).replace("−", "-")
+    (value_text,) = re.findall("class='wc-is'>([^<]*)<", working)
+    return html.unescape(value_text).replace("−", "-")
 
 
 def within(text: str, value: float) -> bool | None:
     """Whether `value` lies where "< 0.01" or "> −0.01" says; None for any other text."""
-    said = re.fullmatch(r"(?:< (?P<under>[\d.]+)|> −(?P<over>[\d.]+))(?: .*)?", text)
-    if said is None:
+    match = re.fullmatch(r"(?:< (?P<under>[\d.]+)|> −(?P<over>[\d.]+))(?: .*)?", text)
+    if match is None:
         return None
-    return 0 < value < float(said["under"]) if said["under"] else -float(said["over"]) < value < 0
+    return 0 < value < float(match["under"]) if match["under"] else -float(match["over"]) < value < 0
 
 
 def words_a_sentence(text: str) -> float:

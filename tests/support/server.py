@@ -51,15 +51,15 @@ def apart(work: Coroutine[Any, Any, Any]) -> Any:
 
 def kernels(server: psutil.Process | None = None) -> dict[str, psutil.Process]:
     """The processes of the kernels of every server that these tests started, by the kernels' numbers."""
-    found = {}
+    by_number = {}
     for process in (server or psutil.Process()).children(recursive=True):
         try:
             match = re.search(r"kernel-([\w-]{36})\.json", " ".join(process.cmdline()))
         except psutil.NoSuchProcess:
             continue
         if match:
-            found[match[1]] = process
-    return found
+            by_number[match[1]] = process
+    return by_number
 
 
 def kernel(page: Page) -> psutil.Process:
@@ -142,17 +142,17 @@ class Line:
                 near.close()
                 continue
             self.ends += [near, far]
-            for one, other in ((near, far), (far, near)):
-                threading.Thread(target=self._carry, args=(one, other), daemon=True).start()
+            for source, other in ((near, far), (far, near)):
+                threading.Thread(target=self._carry, args=(source, other), daemon=True).start()
 
     @staticmethod
-    def _carry(one: socket.socket, other: socket.socket) -> None:
+    def _carry(source: socket.socket, other: socket.socket) -> None:
         try:
-            while piece := one.recv(65536):
+            while piece := source.recv(65536):
                 other.sendall(piece)
         except OSError:
             pass
-        for end in (one, other):  # closed alone it would stay open for as long as the other thread waits on it
+        for end in (source, other):  # closed alone it would stay open for as long as the other thread waits on it
             with suppress(OSError):
                 end.shutdown(socket.SHUT_RDWR)
             end.close()

@@ -19,12 +19,12 @@ FOUR_DIGITS = 5e-5  # half a unit in the fourth digit of the largest, 9.999
 
 def plain(function: Callable[..., complex]) -> Callable[..., complex]:
     """A function whose real results are plain numbers: nothing else times infinity is infinity."""
-    return lambda z: found if (found := function(z)).imag else found.real
+    return lambda z: value if (value := function(z)).imag else value.real
 
 
 FUNCTIONS: dict[str, Callable[..., Any]] = {
     **{name: plain(getattr(cmath, name)) for name in ("sqrt", "log10", "tanh", "cosh")}, "ln": plain(cmath.log),
-    "min": lambda *some: min(one.real for one in some), "max": lambda a, b: max(a.real, b.real),
+    "min": lambda *some: min(number.real for number in some), "max": lambda a, b: max(a.real, b.real),
     "floor": lambda z: math.floor(z.real), "ceil": lambda z: math.ceil(z.real),
     "abs": abs, "real": lambda z: z.real, "imag": lambda z: z.imag,
     "I0": lambda z: complex(mpmath.besseli(0, z)), "I1": lambda z: complex(mpmath.besseli(1, z)),
@@ -36,8 +36,8 @@ def arithmetic(text: str) -> complex:
     """What a person with a calculator for complex numbers gets from a filled-in formula."""
     text = re.sub(r"×10([⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+)", lambda power: f"e{power[1].translate(PLAIN)}", text)
     text = re.sub(r"[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda power: f"**{power[0].translate(PLAIN)}", text)
-    for said, plain in (("×", "*"), ("−", "-"), ("^", "**"), ("√", "sqrt"), ("π", repr(math.pi)), ("∞", "1e999")):
-        text = text.replace(said, plain)
+    for sign, plain in (("×", "*"), ("−", "-"), ("^", "**"), ("√", "sqrt"), ("π", repr(math.pi)), ("∞", "1e999")):
+        text = text.replace(sign, plain)
     return of(ast.parse(text, mode="eval").body)
 
 
@@ -69,37 +69,37 @@ def of(node: ast.expr) -> complex:
     raise AssertionError(f"not arithmetic: {ast.dump(node)}")
 
 
-def each_symbol_is_one_thing(found: Working) -> None:
+def each_symbol_is_one_thing(worked: Working) -> None:
     """No symbol is put in or worked out twice; which of two it is may be said at the end."""
     known: list[str] = []
-    for step in found.steps:
-        known += [one.symbol for one in step.inputs]
+    for step in worked.steps:
+        known += [entry.symbol for entry in step.inputs]
         known += [step.symbol] if step.symbol and not (" > " in step.formula and step.symbol in known) else []
-    assert len(known) == len(set(known)), sorted(one for one in set(known) if known.count(one) > 1)
+    assert len(known) == len(set(known)), sorted(symbol for symbol in set(known) if known.count(symbol) > 1)
 
 
-def proven(found: Working) -> None:
+def proven(worked: Working) -> None:
     """Every filled-in formula gives its step's value; nothing is used that was not put in or worked out before."""
-    each_symbol_is_one_thing(found)
+    each_symbol_is_one_thing(worked)
     known = {"π", "ln", "j", "e", *FUNCTIONS}
-    for step in found.steps:
-        said = f"{step.title}: {step.symbol}: {step.formula}: {step.filled}: {step.value}"
-        for one in step.inputs:
-            assert one.symbol not in known, said
-            assert one.value, said
-            assert one.name, said
-            assert one.origin, said
-            known.add(one.symbol)
+    for step in worked.steps:
+        step_text = f"{step.title}: {step.symbol}: {step.formula}: {step.filled}: {step.value}"
+        for entry in step.inputs:
+            assert entry.symbol not in known, step_text
+            assert entry.value, step_text
+            assert entry.name, step_text
+            assert entry.origin, step_text
+            known.add(entry.symbol)
         if step.filled:
             symbols = set(re.findall(r"[^\W\d_]\w*", re.sub("[²³⁻⁰-⁹]", "", step.formula)))
-            assert symbols <= known, (said, symbols - known)
+            assert symbols <= known, (step_text, symbols - known)
         known.add(step.symbol.strip("|"))  # with the size of a complex number the number itself is given
-        assert step.source, said
+        assert step.source, step_text
         if " > " in step.filled:
             more, less = map(arithmetic, step.filled.split(" > "))
-            assert more.real > less.real, said
+            assert more.real > less.real, step_text
         elif step.filled:
             result = arithmetic(step.filled)
-            assert result.imag == pytest.approx(0, abs=1e-12), said
-            assert result.real == pytest.approx(step.value, rel=FOUR_DIGITS, abs=1e-12), said
-    assert (found.value, found.unit) == (found.steps[-1].value, found.steps[-1].unit)
+            assert result.imag == pytest.approx(0, abs=1e-12), step_text
+            assert result.real == pytest.approx(step.value, rel=FOUR_DIGITS, abs=1e-12), step_text
+    assert (worked.value, worked.unit) == (worked.steps[-1].value, worked.steps[-1].unit)

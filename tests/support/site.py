@@ -102,15 +102,15 @@ def address(site: str, name: str) -> str:
 
 def go(page: Page, address: str, ready: str) -> None:
     """Open an address and wait until it is drawn; if that never comes, what the browser has to say of it."""
-    said: list[str] = []
-    page.on("console", lambda one: said.append(f"{one.type}: {one.text}"))
-    page.on("pageerror", lambda one: said.append(f"error: {one}"))
-    page.on("requestfailed", lambda one: said.append(f"failed: {one.url}"))
-    page.on("websocket", lambda one: said.append(f"socket: {one.url}"))
+    events: list[str] = []
+    page.on("console", lambda message: events.append(f"{message.type}: {message.text}"))
+    page.on("pageerror", lambda error: events.append(f"error: {error}"))
+    page.on("requestfailed", lambda request: events.append(f"failed: {request.url}"))
+    page.on("websocket", lambda websocket: events.append(f"socket: {websocket.url}"))
     page.goto(address, timeout=60_000)
     try:
         page.wait_for_selector(ready, state="attached", timeout=60_000)
     except TimeoutError:
         text = page.evaluate("document.body.innerText.slice(0, 400)")
         socket = page.evaluate("window.jupyterapp?.widgetManager?.kernel?.connectionStatus")
-        raise AssertionError("\n".join(["not drawn", text, f"kernel {socket}", *said])) from None
+        raise AssertionError("\n".join(["not drawn", text, f"kernel {socket}", *events])) from None

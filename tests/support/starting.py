@@ -122,7 +122,7 @@ def said(program: subprocess.Popen[str]) -> str:
 
 def gone(numbers: str) -> bool:
     """Whether the processes of these numbers end within ten seconds."""
-    there = [psutil.Process(int(one)) for one in numbers.split() if psutil.pid_exists(int(one))]
+    there = [psutil.Process(int(number)) for number in numbers.split() if psutil.pid_exists(int(number))]
     return bool(psutil.wait_procs(there, timeout=10)[1] == [])
 
 

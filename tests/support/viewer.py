@@ -54,9 +54,9 @@ class Viewer:
         page = answer.body.decode()
         if cookies := answer.headers.get_list("Set-Cookie"):
             self.headers["Cookie"] = "; ".join(cookie.partition(";")[0] for cookie in cookies)
-        found = re.search(r'"kernelId": *"([\w-]+)"', page)
-        assert found, page[-2000:]
-        self.kernel_id = found[1]
+        match = re.search(r'"kernelId": *"([\w-]+)"', page)
+        assert match, page[-2000:]
+        self.kernel_id = match[1]
         where = f"{self.site.replace('http', 'ws', 1)}/api/kernels/{self.kernel_id}/channels?session_id={self.session}"
         asked = HTTPRequest(where, connect_timeout=60, request_timeout=60, headers=self.headers)
         self.socket = await websocket_connect(asked, subprotocols=[PROTOCOL], max_message_size=100_000_000)
@@ -144,7 +144,7 @@ async def crowd(site: str, count: int, seconds: float) -> list[float]:
     until = time.monotonic() + seconds
     steps = await asyncio.gather(*(viewer.move(until) for viewer in viewers))
     await asyncio.gather(*(viewer.close() for viewer in viewers))
-    return [one for spent in steps for one in spent]
+    return [step_s for spent in steps for step_s in spent]
 
 
 if __name__ == "__main__":

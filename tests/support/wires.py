@@ -73,20 +73,20 @@ class Wires:
     def only(self, *names: str) -> Sample:
         return replace(self.sample, **{name: None for name, _ in self.sample.taken() if name not in names})
 
-    def ranks(self, found: Identified) -> tuple[float, float]:
+    def ranks(self, identified: Identified) -> tuple[float, float]:
         """Share of samples whose true size is the likeliest, or one of the two likeliest."""
-        hit = np.argsort(-found.size, axis=1)[:, :2] == self.place[:, None]
+        hit = np.argsort(-identified.size, axis=1)[:, :2] == self.place[:, None]
         return float(hit[:, 0].mean()), float(hit.any(axis=1).mean())
 
-    def sure(self, found: Identified) -> tuple[float, float]:
+    def sure(self, identified: Identified) -> tuple[float, float]:
         """Share of samples of whose size it is over 95 % sure, and the share of these that have another size."""
-        sure = found.size.max(axis=1) > 0.95
-        wrong = sure & (found.size.argmax(axis=1) != self.place)
+        sure = identified.size.max(axis=1) > 0.95
+        wrong = sure & (identified.size.argmax(axis=1) != self.place)
         return float(sure.mean()), float(wrong.sum() / max(sure.sum(), 1))
 
-    def covered(self, found: Identified) -> tuple[float, float]:
+    def covered(self, identified: Identified) -> tuple[float, float]:
         """Share of samples whose true area, and whose area as copper, lies in the 90 % interval."""
-        pairs = ((found.area_m2, self.log_area), (found.copper_m2, self.copper))
+        pairs = ((identified.area_m2, self.log_area), (identified.copper_m2, self.copper))
         area, copper = (((np.log(q[:, 0]) <= x) & (x <= np.log(q[:, 2]))).mean() for q, x in pairs)
         return float(area), float(copper)
 
@@ -156,7 +156,7 @@ def off_the_shelf(
     `unlisted` has strandings on no list, of usual counts, near the size of their label.
     """
     draw = np.random.default_rng(seed)
-    listed = [(place, *one) for place, size in enumerate(SIZES) for one in known_wires.published(size)]
+    listed = [(place, *stranding) for place, size in enumerate(SIZES) for stranding in known_wires.published(size)]
     places, published, strand_m = (np.array(column) for column in zip(*listed, strict=True))
     each = 1 / np.bincount(places, minlength=len(SIZES))[places]  # every size as likely, whatever its strandings
     which = draw.choice(len(listed), size=count, p=each / each.sum())

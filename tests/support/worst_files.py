@@ -167,15 +167,15 @@ def spent(folder: Path) -> Iterator[tuple[str, str, float]]:
             for path in paths:
                 content = path.read_bytes()
                 began = time.process_time()
-                said = uploads.give(case.upload, f"a{ending}", content)
+                reply = uploads.give(case.upload, f"a{ending}", content)
                 yield f"{page.__name__} {ending}", path.name, time.process_time() - began
-                assert "Traceback" not in said
-                assert "fault of the page" not in said, (path.name, said[:300])
+                assert "Traceback" not in reply
+                assert "fault of the page" not in reply, (path.name, reply[:300])
 
 
 if __name__ == "__main__":
     case = next(importlib.import_module("tests.panels.controls.test_uploads").plan())  # what is imported is nobody's
     importlib.import_module("openpyxl")
     before = most_bytes()
-    found = list(spent(Path(sys.argv[1])))
-    print(json.dumps({"spent": found, "bytes": most_bytes() - before}))
+    timings = list(spent(Path(sys.argv[1])))
+    print(json.dumps({"spent": timings, "bytes": most_bytes() - before}))

@@ -84,9 +84,9 @@ def test_inches_and_millimetres_have_round_openings_of_their_own(panel: BundlePa
      ("1/4 in", ("outer", 0.00635))],
 )  # fmt: skip
 def test_sizes_and_diameters(text: str, what: tuple[str, float]) -> None:
-    found = read_what(text, "Wire")
-    assert (found[0], pytest.approx(found[1])) == what
-    assert read_what(show_what(found), "Wire") == (what[0], pytest.approx(what[1], rel=1e-2))
+    as_read = read_what(text, "Wire")
+    assert (as_read[0], pytest.approx(as_read[1])) == what
+    assert read_what(show_what(as_read), "Wire") == (what[0], pytest.approx(what[1], rel=1e-2))
 
 
 @pytest.mark.parametrize("text", ["", "5 kg", "0 mm", "3 m", "3.3 mm2", "99 AWG", "nan mm", "<b>"])

@@ -22,8 +22,8 @@ def panel() -> FinishedRunPanel:
 
 
 def test_it_says_what_to_expect_before_anything_is_read(panel: FinishedRunPanel) -> None:
-    one = expected(FinishedRun(conductor=awg(16), length_m=5.5), Meter(share=0.005, counts=2, count_ohm=1e-3))
-    assert f"{finished.in_ohm(one.low_ohm)} to {finished.in_ohm(one.high_ohm)}" in panel.told.value
+    band = expected(FinishedRun(conductor=awg(16), length_m=5.5), Meter(share=0.005, counts=2, count_ohm=1e-3))
+    assert f"{finished.in_ohm(band.low_ohm)} to {finished.in_ohm(band.high_ohm)}" in panel.told.value
     assert ">148<" in panel.tiles.html
     assert "Likeliest first" not in panel.told.value
 
@@ -66,8 +66,8 @@ def test_every_entry_reaches_the_run(field: str, typed: str, parameter: str, val
     before = panel.tiles.html
     getattr(panel, field).text.value = typed
     assert len(given) == 2
-    found = getattr(given[-1], parameter)
-    assert found == value if field == "size" else found == pytest.approx(value)
+    entered = getattr(given[-1], parameter)
+    assert entered == value if field == "size" else entered == pytest.approx(value)
     assert panel.tiles.html != before
 
 
@@ -129,15 +129,15 @@ def test_a_fault_of_ours_shows_no_traceback() -> None:
 
 
 def test_the_picture_always_has_three_traces_and_says_itself() -> None:
-    one = expected(FinishedRun(conductor=awg(16), length_m=5.5), Meter(share=0.005, counts=2, count_ohm=1e-3))
+    band = expected(FinishedRun(conductor=awg(16), length_m=5.5), Meter(share=0.005, counts=2, count_ohm=1e-3))
     for reading, shown in ((None, math.nan), (0.2, 200.0), (math.inf, math.nan), (3.5, 3.5)):
-        traces, layout = band_chart(one, reading)
+        traces, layout = band_chart(band, reading)
         assert [trace["name"] for trace in traces] == ["good runs", "expected", "read"]
         assert traces[2]["x"] == pytest.approx([shown], nan_ok=True)
         scale = 1.0 if reading == 3.5 else 1e3
-        assert traces[0]["x"][:2] == pytest.approx([scale * one.low_ohm, scale * one.high_ohm])
+        assert traces[0]["x"][:2] == pytest.approx([scale * band.low_ohm, scale * band.high_ohm])
         assert layout["xaxis"]["range"][1] > max(traces[0]["x"])
-        assert finished.in_ohm(one.low_ohm) in layout["meta"]
+        assert finished.in_ohm(band.low_ohm) in layout["meta"]
 
 
 def test_plotly_accepts_the_picture(panel: FinishedRunPanel) -> None:

@@ -38,15 +38,15 @@ def shown(widget: Any) -> str:
 
 def test_it_says_what_wirecalc_says() -> None:
     panel = panel_of(CLAD_18, "18 AWG")
-    one, waits = kept(CLAD_18).sample()
+    sample, waits = kept(CLAD_18).sample()
     assert waits == ()
-    found = identify_sample(one)
-    for sentence in said(found, ("AWG", 18.0)):
+    identified = identify_sample(sample)
+    for sentence in said(identified, ("AWG", 18.0)):
         assert sentence in shown(panel.told)
     assert "copper-clad aluminium is likely" in shown(panel.told)
     assert re.search(r"Sold as 18 AWG: [12]\.[0-9] sizes thinner than its label\.", shown(panel.told))
     assert sum(np.sum(trace.y) for trace in panel.chart.drawn[0].data) == pytest.approx(100, abs=0.1)
-    assert panel.chart.drawn[0].layout.meta.endswith(said(found)[0])
+    assert panel.chart.drawn[0].layout.meta.endswith(said(identified)[0])
     assert "copper-clad aluminium" in panel.tables.value
     assert panel.alert.value == ""
 
@@ -132,7 +132,7 @@ def test_advice_is_sorted_and_says_how() -> None:
     panel = panel_of({key: COPPER_18[key] for key in ("strands", "strand_m")})
     best = next_readings(panel.now().sample()[0])
     titles = re.findall("<b>([^<]*)</b>", panel.advice.value)
-    assert titles == [one.title.capitalize() for one in best if one.bits >= 0.1][:3]
+    assert titles == [reading.title.capitalize() for reading in best if reading.bits >= 0.1][:3]
     assert best[0].how in shown(panel.advice)
     full = {**COPPER_18, "mass_kg": "15.0 g", "mass_length_m": "2.00 m"}
     assert "No other reading" in panel_of(full).advice.value
@@ -140,8 +140,8 @@ def test_advice_is_sorted_and_says_how() -> None:
 
 def test_the_picture_is_always_of_as_many_bars() -> None:
     for texts in ({}, COPPER_18, CLAD_18, IMPOSSIBLE, {"outer_m": "2.1 mm"}):
-        found = identify_sample(kept(texts).sample()[0])
-        traces, layout = panels.picture(found)
+        identified = identify_sample(kept(texts).sample()[0])
+        traces, layout = panels.picture(identified)
         assert len(traces) == len(known_wires.GROUPS)
         assert {len(trace["x"]) for trace in traces} == {len(trace["y"]) for trace in traces} == {panels.MOST_DRAWN}
         areas = [panels._labels().index(label) for label in traces[0]["x"]]
@@ -160,7 +160,7 @@ def test_add_save_and_read_back() -> None:
     panel.way.value = "four"
     panel.log.add.click()
     log = panel.log.log
-    assert [one.name for one in log] == ["=spool 3, “red”", "sample 2"]
+    assert [sample.name for sample in log] == ["=spool 3, “red”", "sample 2"]
     assert log[0] == kept(CLAD_18, name="=spool 3, “red”", sold_as=("AWG", 18.0))
     assert "copper-clad aluminium" in panel.log.table.value
     name, content, kind = panel.log.save.make()

@@ -74,7 +74,7 @@ def test_a_bare_number_is_in_the_unit_that_came_with_it(panel: OneRunPanel) -> N
 
 
 @pytest.mark.parametrize(
-    ("query", "said"),
+    ("query", "message"),
     [
         ("circuit=toaster", "one of speaker, subwoofer"),
         ("colour=red", "Address, colour: “red” won’t work; needed: one of units, circuit"),
@@ -85,11 +85,11 @@ def test_a_bare_number_is_in_the_unit_that_came_with_it(panel: OneRunPanel) -> N
         ("circuit", "missing; give one of speaker, subwoofer"),
     ],
 )
-def test_what_cannot_be_used_is_said(panel: OneRunPanel, query: str, said: str) -> None:
+def test_what_cannot_be_used_is_said(panel: OneRunPanel, query: str, message: str) -> None:
     before = panel.situation()
     note = come(panel, query)
     assert "role='alert'" in note
-    assert said in note
+    assert message in note
     assert panel.situation().run == before.run
 
 
@@ -238,7 +238,7 @@ def test_the_bench() -> None:
     assert second.bar.value == "Will it fit?"
     assert second.made["What wire?"].told.value == wire.told.value
     assert second.made["What wire?"].log.log == wire.log.log
-    assert [one.name for one in wire.log.log] == ["<b>spool</b> 3 & more", "=1+1"]
+    assert [sample.name for sample in wire.log.log] == ["<b>spool</b> 3 & more", "=1+1"]
     assert second.made["Run right?"].told.value == first.made["Run right?"].told.value
     fit = second.made["Will it fit?"]
     assert fit.told.value == first.made["Will it fit?"].told.value
@@ -346,16 +346,16 @@ def test_what_is_acted_on_has_a_name_for_the_next_load(page: type) -> None:
             panel.bar.value = tab[1]
         left = [panel.view]
         while left:  # what the page shows
-            one = left.pop()
-            if one not in seen:
-                seen.add(one)
-                left += getattr(one, "children", ())
+            widget = left.pop()
+            if widget not in seen:
+                seen.add(widget)
+                left += getattr(widget, "children", ())
     panel.address.acted()
-    acted_on = [one for one in seen if isinstance(one, Actable)]
-    nameless = [one for one in acted_on if not one.kept_as]
+    acted_on = [widget for widget in seen if isinstance(widget, Actable)]
+    nameless = [widget for widget in acted_on if not widget.kept_as]
     read_only = (address.Address, Numbers, FaultList, Download, Player, HandOn, HandBack)
-    assert {one.description for one in nameless if not isinstance(one, read_only)} <= BEGUN_ANEW | LOOKED_AT
-    names = [one.kept_as for one in acted_on if one.kept_as]
+    assert {widget.description for widget in nameless if not isinstance(widget, read_only)} <= BEGUN_ANEW | LOOKED_AT
+    names = [widget.kept_as for widget in acted_on if widget.kept_as]
     assert len(names) == len(set(names)) > 2
 
 
@@ -371,11 +371,11 @@ def test_nothing_a_person_does_goes_beside_the_acts() -> None:
 
 def test_an_answer_is_given_again_to_the_problem_that_it_was_to() -> None:
     panel = PracticePanel(seed=1)
-    one = problem("loop", 7)
-    right = {"answer": one.shown(one.drawn.answer), "to": "loop.7"}
+    loop_problem = problem("loop", 7)
+    right = {"answer": loop_problem.shown(loop_problem.drawn.answer), "to": "loop.7"}
     panel.problems.answer.take(right)  # pressed before another problem came
     assert panel.progress == Progress()
-    assert "problem before" in panel.problems.answer.said
+    assert "problem before" in panel.problems.answer.reply
     panel.address.take({"again": [["answer", right]]})
     assert panel.problems.number == "loop.7"
     assert panel.problems.answer.typed == right["answer"]
@@ -383,7 +383,7 @@ def test_an_answer_is_given_again_to_the_problem_that_it_was_to() -> None:
     panel.address.take({"again": [["answer", {"typed": "0.2 oh", "to": "drop.3"}]]})  # not yet handed in
     assert panel.problems.number == "drop.3"
     assert panel.problems.answer.typed == "0.2 oh"
-    assert panel.problems.answer.said == ""
+    assert panel.problems.answer.reply == ""
 
 
 def test_a_cable_is_chosen_again_once_the_plan_is_solved() -> None:

@@ -125,7 +125,7 @@ def test_a_log_too_long_is_said() -> None:
 
 
 @pytest.mark.parametrize(
-    ("hash", "said"),
+    ("hash", "message"),
     [
         ("plan=abc", "Address, this plan: “a damaged part”"),
         ("plan=", "damaged part"),
@@ -138,12 +138,12 @@ def test_a_log_too_long_is_said() -> None:
     ],
 )
 def test_what_cannot_be_used_behind_the_hash_is_said(
-    plans: Callable[[], WholeVehiclePanel], hash: str, said: str
+    plans: Callable[[], WholeVehiclePanel], hash: str, message: str
 ) -> None:
     panel = plans()
     before = panel.desk.text
     panel.address.take({"came": "tab=wires", "hash": hash})
-    assert said in panel.address.note
+    assert message in panel.address.note
     assert "role='alert'" in panel.address.note
     assert "fault of the page" not in panel.address.note
     assert panel.desk.text == before

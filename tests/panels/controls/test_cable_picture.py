@@ -36,12 +36,12 @@ def test_to_scale_and_apart(cable) -> None:  # type: ignore[no-untyped-def]
     assert len(drawn) == len(cable.cores)
     scale = 2 * jacket[2] / section.outer_m
     assert jacket[2] - inside[2] == pytest.approx(cable.jacket_m * scale, abs=1.1)  # as the row says, within a line
-    for one, (x, y, radius) in zip(section.placed, drawn, strict=True):
-        assert (x - jacket[0], jacket[1] - y) == pytest.approx((one.x_m * scale, one.y_m * scale), abs=0.1)
-        assert radius == pytest.approx(one.outer_m / 2 * scale, abs=1.0)
+    for placed, (x, y, radius) in zip(section.placed, drawn, strict=True):
+        assert (x - jacket[0], jacket[1] - y) == pytest.approx((placed.x_m * scale, placed.y_m * scale), abs=0.1)
+        assert radius == pytest.approx(placed.outer_m / 2 * scale, abs=1.0)
         assert math.hypot(x - jacket[0], y - jacket[1]) + radius < jacket[2]
-    for one, other in combinations(drawn, 2):
-        assert math.dist(one[:2], other[:2]) > one[2] + other[2]
+    for circle, other in combinations(drawn, 2):
+        assert math.dist(circle[:2], other[:2]) > circle[2] + other[2]
 
 
 def test_told_without_colour() -> None:

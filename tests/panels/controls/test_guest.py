@@ -23,14 +23,19 @@ def selectors(css: str) -> list[str]:
     """Of every rule, those in @media too."""
     css = re.sub(r"/\*.*?\*/", "", css, flags=re.DOTALL)
     heads = [re.split(r"[;}]", part)[-1].strip() for part in css.split("{")[:-1]]
-    return [one.strip() for head in heads if not head.startswith("@media") for one in re.split(r",(?![^(]*\))", head)]
+    return [
+        selector.strip()
+        for head in heads
+        if not head.startswith("@media")
+        for selector in re.split(r",(?![^(]*\))", head)
+    ]
 
 
 @pytest.mark.parametrize("css", [guest.styles(), *(path.read_text("utf-8") for path in SHEETS)])
 def test_every_rule_has_a_name_of_ours(css: str) -> None:
-    found = selectors(css)
-    assert found
-    assert [one for one in found if ".wc-" not in one] == []
+    in_sheet = selectors(css)
+    assert in_sheet
+    assert [selector for selector in in_sheet if ".wc-" not in selector] == []
 
 
 def test_a_rule_without_one_would_be_found() -> None:

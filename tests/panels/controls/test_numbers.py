@@ -46,8 +46,8 @@ class Words(HTMLParser):
 def test_a_working_reads_from_the_answer_to_the_sources() -> None:
     shown = Words(to_html(working("loss_db", RUN, awg(16), LAID))).words
     places = [
-        shown.index(said)
-        for said in (
+        shown.index(phrase)
+        for phrase in (
             "Level lost",
             "0.3137 dB",
             "ΔL = 20 × log10((Zs + Zw + ZL) / (Zs + ZL))",
@@ -107,9 +107,9 @@ def test_four_digits(value: float, shown: str) -> None:
 
 
 def test_marked_numbers_of_a_sentence_open_and_nothing_else_is_markup() -> None:
-    said = opening(f"<b>{mark('0.31', 'loss_db:2')} dB</b> & {of_this('<i>93', 'load_w')} W")
-    assert said == (f"&lt;b&gt;{number('0.31', 'loss_db:2')} dB&lt;/b&gt; &amp; {number('<i>93', 'load_w:0')} W")
-    assert Words(said).words.split() == ["<b>", "0.31", "dB</b>", "&", "<i>93", "W"]
+    markup = opening(f"<b>{mark('0.31', 'loss_db:2')} dB</b> & {of_this('<i>93', 'load_w')} W")
+    assert markup == (f"&lt;b&gt;{number('0.31', 'loss_db:2')} dB&lt;/b&gt; &amp; {number('<i>93', 'load_w:0')} W")
+    assert Words(markup).words.split() == ["<b>", "0.31", "dB</b>", "&", "<i>93", "W"]
     assert opening("no <number>") == "no &lt;number&gt;"
     assert opening(mark("1", "'\"><script>")) == number("1", "'\"><script>")
     for broken in ("\ue000a", "\ue001<a>\ue002", "\ue000k\ue001<b>", mark("\ue000<x>", "k")):
@@ -119,8 +119,8 @@ def test_marked_numbers_of_a_sentence_open_and_nothing_else_is_markup() -> None:
 
 def ask(answer: Callable[[str], str], *asked: str) -> Numbers:
     numbers = Numbers(answer, number("0.31", "loss_db"))
-    for one in asked:
-        numbers.take({"ask": one})
+    for question in asked:
+        numbers.take({"ask": question})
     return numbers
 
 

@@ -101,12 +101,12 @@ def test_bad_files_end_in_words_and_what_was_there_stays(page: Callable[[], Iter
         files = bad_files(ending)
         assert len(files) == 50
         for name, content in files:
-            said = give(case.upload, name, content)
-            assert "role='alert'" in said, name
-            assert "fault of the page" not in said, name
-            assert "Traceback" not in said, name
-            assert "<b>" not in said, name
-            assert "<img" not in said, name
+            reply = give(case.upload, name, content)
+            assert "role='alert'" in reply, name
+            assert "fault of the page" not in reply, name
+            assert "Traceback" not in reply, name
+            assert "<b>" not in reply, name
+            assert "<img" not in reply, name
             assert case.kept() == before, name
         for name, content in case.good:
             assert "role='alert'" not in give(case.upload, name, content)

@@ -86,14 +86,14 @@ def row_of(part: str, *starts: str) -> list[str]:
 
 def test_one_file_that_is_whole_and_asks_nobody() -> None:
     page = demo_page()
-    found = read()  # balanced, or it would not have been read
-    assert list(found.text) == list(PARTS)
+    parsed = read()  # balanced, or it would not have been read
+    assert list(parsed.text) == list(PARTS)
     assert not re.search(r"https?:|(?<![:\w])//\w|@import|srcset|\bsrc=|href=", page)
     assert [target for target in re.findall(r"url\(([^)]*)\)", page) if target != "#across"] == []
-    assert not {"script", "link", "img", "iframe", "object", "base", "form"} & set(found.tags)
-    assert ("content", "default-src 'none'; style-src 'unsafe-inline'") in found.attributes
-    assert len(found.ids) == len(set(found.ids))
-    assert not [name for name, _ in found.attributes if name.startswith("on")]
+    assert not {"script", "link", "img", "iframe", "object", "base", "form"} & set(parsed.tags)
+    assert ("content", "default-src 'none'; style-src 'unsafe-inline'") in parsed.attributes
+    assert len(parsed.ids) == len(set(parsed.ids))
+    assert not [name for name, _ in parsed.attributes if name.startswith("on")]
     assert page == handout(job())
 
 
@@ -198,8 +198,8 @@ def test_every_pin_with_its_circuit_and_the_cables_picture() -> None:
 def test_buy_list_and_cut_list_are_the_jobs() -> None:
     here = job()
     assert here.buy_list is not None
-    for one in here.buy_list.items.to_dict("records"):
-        assert row_of("installer", one["item"], str(one["count"]))[4] == one["for"]
+    for item in here.buy_list.items.to_dict("records"):
+        assert row_of("installer", item["item"], str(item["count"]))[4] == item["for"]
     cuts = here.buy_list.cut_list()
     shown = installer.cutting(here).rows
     assert [row[2] for row in shown] == list(cuts["piece"])
@@ -215,24 +215,24 @@ def test_prices_are_shown_where_there_are_any() -> None:
     table = installer.buying(priced)
     assert table.columns[-2:] == ("Price", "Cost")
     assert "Cost: " in table.note
-    found = Read(handout(priced))
-    assert "Price" not in found.text["customer"]
+    parsed = Read(handout(priced))
+    assert "Price" not in parsed.text["customer"]
     assert all(
-        row[-2:] == ["2.5", "5"] for row in found.rows["installer"] if row[1:2] == ["4/0 AWG copper, 10 m spool"]
+        row[-2:] == ["2.5", "5"] for row in parsed.rows["installer"] if row[1:2] == ["4/0 AWG copper, 10 m spool"]
     )
-    assert "2.5" in {cell for row in found.rows["installer"] for cell in row}
+    assert "2.5" in {cell for row in parsed.rows["installer"] for cell in row}
 
 
 def test_what_to_mind_is_all_said_and_has_a_box() -> None:
     rows = installer.minding(job()).rows
-    said = {row[2] for row in rows}
+    cautions = {row[2] for row in rows}
     assert all(row[1] is CellMark.TICK for row in rows)
     for word in ("battery", "airbag", "bundle", "Local codes", "Conductors side by side"):
-        assert any(word in str(one) for one in said), word
-    assert set(job().plan.warnings) <= said
+        assert any(word in str(caution) for caution in cautions), word
+    assert set(job().plan.warnings) <= cautions
     broken = [f"{circuit.wire.name}: {each}" for circuit in job().plan.circuits for each in circuit.broken]
     assert broken
-    assert set(broken) <= said
+    assert set(broken) <= cautions
     dead = job(plan=dataclasses.replace(job().plan, problems=("No state like this.",)))
     assert ("No answer", CellMark.TICK, "No state like this.") in installer.minding(dead).rows
     assert "cannot deliver" in customer(dead)
@@ -241,18 +241,18 @@ def test_what_to_mind_is_all_said_and_has_a_box() -> None:
 
 def test_without_a_buy_list_and_cables_nothing_is_invented() -> None:
     bare = job(buy_list=None, allocations={}, reasons={}, fuse_reasons={})
-    found = Read(handout(bare))
-    assert found.text["installer"].count("no list was made") == 2
-    assert "No cable of several conductors" in found.text["installer"]
-    assert found.text["installer"].count("add slack") == len(bare.plan.circuits)
-    assert "as typed" in found.text["engineer"]
+    parsed = Read(handout(bare))
+    assert parsed.text["installer"].count("no list was made") == 2
+    assert "No cable of several conductors" in parsed.text["installer"]
+    assert parsed.text["installer"].count("add slack") == len(bare.plan.circuits)
+    assert "as typed" in parsed.text["engineer"]
     assert all(isinstance(row[7], str) for row in installer.pulls(bare).rows)
 
 
 def test_the_customer_reads_plain_words() -> None:
     page = customer(job())
     blocks = re.findall(r"<(?:p|li|dd|figcaption)>(.*?)</", re.sub(r"<svg.*?</svg>", "", page, flags=re.S))
-    sentences = [one for block in blocks for one in re.split(r"(?<=[.!?:;])\s+", block) if one]
+    sentences = [sentence for block in blocks for sentence in re.split(r"(?<=[.!?:;])\s+", block) if sentence]
     words = [len(sentence.split()) for sentence in sentences]
     assert len(sentences) > 15
     assert sum(words) / len(words) < 20
@@ -275,7 +275,7 @@ def test_the_customer_sees_what_the_plan_says() -> None:
         assert heard(max(float(worst["total_db"]), 0.0)) in page
     feed = max(
         (circuit for circuit in job().plan.circuits if "feed" in circuit.kind and circuit.wire.start != "Alternator"),
-        key=lambda one: one.measures["draw_a"],
+        key=lambda circuit: circuit.measures["draw_a"],
     )
     assert f"“{feed.wire.name}” carries up to {units.show(feed.measures['draw_a'], units.CURRENT)}" in page
     fuses = sum(not isinstance(circuit.wire.fuse, str) for circuit in job().plan.circuits)
@@ -285,21 +285,21 @@ def test_the_customer_sees_what_the_plan_says() -> None:
 
 
 def test_bars_are_to_scale_and_the_worst_comes_first() -> None:
-    found = bars(job())
-    assert [one.total_db for one in found] == sorted((one.total_db for one in found), reverse=True)
-    drawn = picture(found, "Lost")
+    all_bars = bars(job())
+    assert [bar.total_db for bar in all_bars] == sorted((bar.total_db for bar in all_bars), reverse=True)
+    drawn = picture(all_bars, "Lost")
     widths = [
         tuple(
             float(width) for width in re.findall(r'class="(?:feed|run)" x="[\d.]+" y="[\d.]+" width="([\d.]+)"', part)
         )
         for part in drawn.split('<g class="bar"')[1:]
     ]
-    scale = widths[0][1] / found[0].run_db
-    for one, (feed, run) in zip(found, widths, strict=True):
-        assert (feed, run) == pytest.approx((one.feed_db * scale, one.run_db * scale), abs=0.01)
+    scale = widths[0][1] / all_bars[0].run_db
+    for bar, (feed, run) in zip(all_bars, widths, strict=True):
+        assert (feed, run) == pytest.approx((bar.feed_db * scale, bar.run_db * scale), abs=0.01)
     step = float(re.findall(r'class="step" d="M([\d.]+) ', drawn)[0])
     assert step == pytest.approx(0.2 * scale, abs=0.05), "the first step of hearing that is drawn: data/hearing.csv"
-    assert drawn.count('tabindex="0"') == len(found)
+    assert drawn.count('tabindex="0"') == len(all_bars)
 
 
 def test_a_loss_without_answer_and_many_loudspeakers_fit() -> None:
@@ -327,28 +327,28 @@ def test_the_engineer_reads_what_was_typed() -> None:
     for name in ("devices", "wires"):
         sheet = getattr(job().text, name)
         for cells in sheet.rows:
-            said = next(row for row in read().rows["engineer"] if row[0] == cells[0] and len(row) == 2)[1]
+            typed = next(row for row in read().rows["engineer"] if row[0] == cells[0] and len(row) == 2)[1]
             for column, cell in list(zip(sheet.columns, cells, strict=True))[1:]:
-                assert not cell or f"{column} {cell}" in said
+                assert not cell or f"{column} {cell}" in typed
 
 
 def test_the_engineer_reads_every_measure_and_limit() -> None:
     table = engineer.measures(job())
-    for one, row in zip(job().plan.circuits, table.rows, strict=True):
+    for circuit, row in zip(job().plan.circuits, table.rows, strict=True):
         shown = [cell.value for cell in row[7:] if isinstance(cell, Amount)]
         scale = {"corner_khz": 1e3, "dimmest_percent": 0.01}
-        wanted = [value * scale.get(key, 1) for key, value in one.measures.items()]
-        assert sorted(map(str, shown)) == sorted(map(str, wanted)), one.wire.name
+        wanted = [value * scale.get(key, 1) for key, value in circuit.measures.items()]
+        assert sorted(map(str, shown)) == sorted(map(str, wanted)), circuit.wire.name
     limits = engineer.limits(job()).rows
     plan = job().plan.limits
     assert [(row[0], row[1]) for row in limits] == list(zip(plan["wire"], plan["name"], strict=True))
-    for row, one in zip(limits, plan.to_dict("records"), strict=True):
+    for row, record in zip(limits, plan.to_dict("records"), strict=True):
         assert isinstance(row[2], Amount)
         assert isinstance(row[4], Amount)
-        ratio = 0.01 if one["unit"] == "%" else 1.0
-        wanted = (one["value"] * ratio, one["bound"] * ratio)
+        ratio = 0.01 if record["unit"] == "%" else 1.0
+        wanted = (record["value"] * ratio, record["bound"] * ratio)
         assert (row[2].value, row[4].value) == pytest.approx(wanted, nan_ok=True)
-        assert row[5] == {"fine": "met", "borderline": "borderline", "too thin": "BROKEN"}[one["grade"]]
+        assert row[5] == {"fine": "met", "borderline": "borderline", "too thin": "BROKEN"}[record["grade"]]
         assert row[6]
     assert any("AC 43.13-1B" in str(row[6]) for row in limits)
 
@@ -359,13 +359,13 @@ def test_the_engineer_reads_the_network_in_four_states() -> None:
     assert nodes.columns[2:] == tuple(state.name for state in STATES)
     for (device, terminal), some in plan.nodes.groupby(["device", "terminal"], sort=False):
         row = next(row for row in nodes.rows if row[:2] == (device, terminal))
-        assert [one.value for one in row[2:] if isinstance(one, Amount)] == pytest.approx(
+        assert [cell.value for cell in row[2:] if isinstance(cell, Amount)] == pytest.approx(
             list(some["node_v"]), abs=1e-9
         )
     for table, column in ((engineer.currents, "current_a"), (engineer.drops, "drop_v")):
         for wire, some in plan.currents.groupby("wire", sort=False):
             row = next(row for row in table(job()).rows if row[0] == wire)
-            assert [one.value for one in row[1:] if isinstance(one, Amount)] == pytest.approx(
+            assert [cell.value for cell in row[1:] if isinstance(cell, Amount)] == pytest.approx(
                 list(some[column]), abs=1e-9
             )
     assert not re.search(r"\de[-−]\d", " ".join(cell for row in read().rows["engineer"] for cell in row[1:5])), (
@@ -389,13 +389,13 @@ def test_models_and_sources_are_told() -> None:
 
 def test_what_a_person_typed_is_only_text() -> None:
     page = handout(hostile())
-    found = Read(page)
-    assert "script" not in found.tags
+    parsed = Read(page)
+    assert "script" not in parsed.tags
     assert "alert('x')" not in page
     for at in range(4):
-        assert f"{HOSTILE}{at}" in found.text["installer"]
-    assert f"{HOSTILE}3" in found.text["customer"]
-    assert f"{HOSTILE}4" in found.text["engineer"]
+        assert f"{HOSTILE}{at}" in parsed.text["installer"]
+    assert f"{HOSTILE}3" in parsed.text["customer"]
+    assert f"{HOSTILE}4" in parsed.text["engineer"]
     assert "<script" not in page
 
 
@@ -413,11 +413,15 @@ def test_the_workbook_holds_the_same_tables() -> None:
         assert [cell.value for cell in sheet[1]] == list(table.columns)
         assert sheet.max_row == len(table.rows) + 1
         for row, cells in zip(table.rows, sheet.iter_rows(min_row=2), strict=True):
-            for one, cell in zip(row, cells, strict=True):
-                if isinstance(one, Amount):
-                    assert cell.value is None if math.isnan(one.value) else cell.value == pytest.approx(one.value)
-                elif not isinstance(one, CellMark):
-                    assert (cell.value or "") == (one or "")
+            for expected, cell in zip(row, cells, strict=True):
+                if isinstance(expected, Amount):
+                    assert (
+                        cell.value is None
+                        if math.isnan(expected.value)
+                        else cell.value == pytest.approx(expected.value)
+                    )
+                elif not isinstance(expected, CellMark):
+                    assert (cell.value or "") == (expected or "")
     assert book()["Pull list"]["G2"].number_format == 'General" m"'
 
 

@@ -100,9 +100,9 @@ def test_every_fault_of_a_file_is_said_by_row_and_the_last_good_rules_stay(panel
     rows[2][at], rows[5][at] = "thick", "-1"
     out = io.StringIO()
     csv.writer(out).writerows(rows)
-    said = read(panel, out.getvalue().encode())
-    assert "Row 3" in said
-    assert "Row 6" in said
+    message = read(panel, out.getvalue().encode())
+    assert "Row 3" in message
+    assert "Row 6" in message
     assert panel.house.rules == USUAL.replace(KEY, "14")
 
 

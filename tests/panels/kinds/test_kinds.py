@@ -34,9 +34,9 @@ def example(kind: type[runs.Run]) -> runs.Run:
 
 
 def subclasses(of: type) -> Iterator[type]:
-    for one in of.__subclasses__():
-        yield one
-        yield from subclasses(one)
+    for subclass in of.__subclasses__():
+        yield subclass
+        yield from subclasses(subclass)
 
 
 def test_every_kind_is_in_the_list_once_with_a_key_limits_and_a_form_of_its_own() -> None:
@@ -56,29 +56,29 @@ def test_every_kind_is_in_the_list_once_with_a_key_limits_and_a_form_of_its_own(
 @EVERY
 def test_its_measures_are_named_and_serve_what_is_drawn_and_shown(kind: type[runs.Run]) -> None:
     run = example(kind)
-    found = runs.measured(run, WIRES, LAID)
-    assert set(found) <= set(runs.MEASURES)
-    assert {*kind.drawn, *(measure for measure, _ in form_of(run).tiles)} <= set(found)
-    assert set(kind.columns) <= {*found, "quick_bound_v"}
+    measures = runs.measured(run, WIRES, LAID)
+    assert set(measures) <= set(runs.MEASURES)
+    assert {*kind.drawn, *(measure for measure, _ in form_of(run).tiles)} <= set(measures)
+    assert set(kind.columns) <= {*measures, "quick_bound_v"}
     assert len(kind.varies) > 3
-    assert ("heat_a" in found) == ("full_a" in found) == kind.has_heat
+    assert ("heat_a" in measures) == ("full_a" in measures) == kind.has_heat
     if kind.has_heat:  # a test tone never takes less than music
-        assert np.all(found["full_a"] >= found["heat_a"] * (1 - 1e-12))
+        assert np.all(measures["full_a"] >= measures["heat_a"] * (1 - 1e-12))
 
 
 @EVERY
 def test_its_limits_can_be_judged_with_the_bounds_that_the_run_itself_sets(kind: type[runs.Run]) -> None:
     run = example(kind)
-    found = runs.with_heat(runs.measured(run, WIRES, LAID), WIRES, LAID, PLACE)
+    measures = runs.with_heat(runs.measured(run, WIRES, LAID), WIRES, LAID, PLACE)
     limits = run.limits()
     assert [limit.measure for limit in limits] == [limit.measure for limit in LIMITS[kind.kind]]
     assert len({limit.measure for limit in limits}) == len(limits)
-    verdict = judge_candidates([wire.label for wire in WIRES], found, limits)
+    verdict = judge_candidates([wire.label for wire in WIRES], measures, limits)
     assert np.isfinite(verdict.bounds).all()
     bounds = {limit.measure: limit.bound for limit in limits}
     for measure, field in kind.own_bounds.items():
         assert bounds[measure] == getattr(run, field)
-    for measure in found:
+    for measure in measures:
         needed = run.needed(measure)
         if needed is not None:  # the line on the chart is the bound of a limit
             assert bounds[measure] == needed
@@ -94,8 +94,8 @@ def test_its_sentence_and_cautions_say_the_numbers_that_can_be_opened(kind: type
         marked.append(key)
         return text
 
-    said = run.sentence(here, WIRES[0].label, LAID, float(runs.wire_ohm(WIRES, LAID)[0]), mark=mark)
-    assert said.endswith(".")
+    sentence = run.sentence(here, WIRES[0].label, LAID, float(runs.wire_ohm(WIRES, LAID)[0]), mark=mark)
+    assert sentence.endswith(".")
     assert marked
     assert all(isinstance(caution, str) for caution in run.cautions(here, mark=mark))
     for measure in marked:
@@ -107,13 +107,13 @@ def test_every_measure_has_a_formula_of_this_kind(kind: type[runs.Run]) -> None:
     run = example(kind)
     rules = circuit_rules.dispatch(kind)
     assert rules is not circuit_rules.dispatch(runs.Run), "no formulas are registered"
-    found = runs.with_heat(runs.measured(run, WIRES[:1], LAID), WIRES[:1], LAID, PLACE)
+    measures = runs.with_heat(runs.measured(run, WIRES[:1], LAID), WIRES[:1], LAID, PLACE)
     extras = [key for key in kind.columns if key in EXTRAS]
-    for measure in (*found, *extras):
+    for measure in (*measures, *extras):
         told = working(measure, run, WIRES[0], LAID, PLACE)
         assert told.steps, measure
-        if measure in found:
-            assert told.value == pytest.approx(float(found[measure][0]), rel=1e-9, nan_ok=True), measure
+        if measure in measures:
+            assert told.value == pytest.approx(float(measures[measure][0]), rel=1e-9, nan_ok=True), measure
         assert math.isnan(told.value) or told.steps[-1].filled, measure
 
 
@@ -121,12 +121,12 @@ def test_every_measure_has_a_formula_of_this_kind(kind: type[runs.Run]) -> None:
 def test_the_house_rules_know_it_and_its_start_reaches_the_fuse(kind: type[runs.Run]) -> None:
     run, rules = example(kind), HouseRules.from_table()
     demands = demands_of(run, rules)
-    found = runs.measured(run, WIRES, LAID)
+    measures = runs.measured(run, WIRES, LAID)
     assert (demands.full_a is not None) == kind.has_heat
     assert kind.has_heat == any(
         rule.applies == demands.house_kind for rule in rules.rules if rule.rule != "taste_limit"
     )  # line level has no gauge
-    start = tuple(float(found[key].max()) if key in found else 0.0 for key in ("inrush_a", "inrush_s"))
+    start = tuple(float(measures[key].max()) if key in measures else 0.0 for key in ("inrush_a", "inrush_s"))
     assert demands.inrush_a >= start[0]  # without any wire in the way
     assert demands.inrush_s == start[1]
 
@@ -159,7 +159,7 @@ def asked_for_its_class(tree: ast.AST) -> list[int]:
         if isinstance(node, ast.Call)
         and isinstance(node.func, ast.Name)
         and node.func.id in ("isinstance", "issubclass")
-        and NAMES & {getattr(one, "id", getattr(one, "attr", "")) for one in ast.walk(node.args[1])}
+        and NAMES & {getattr(part, "id", getattr(part, "attr", "")) for part in ast.walk(node.args[1])}
     ]
 
 
@@ -170,9 +170,9 @@ def test_the_search_finds_what_it_looks_for() -> None:
 
 
 def test_what_differs_between_kinds_is_asked_of_the_run() -> None:
-    found = {
+    lines_by_file = {
         str(path.relative_to(ROOT)): lines
         for path in CODE
         if (lines := asked_for_its_class(ast.parse(path.read_text(encoding="utf-8"))))
     }
-    assert not found, "give `wirecalc.runs.Run` what is asked for instead"
+    assert not lines_by_file, "give `wirecalc.runs.Run` what is asked for instead"

@@ -118,15 +118,17 @@ def test_the_table_of_sizes_is_that_of_the_shelf(feed: OneRunPanel) -> None:
 def test_where_a_terminal_takes_less_the_page_says_how_several_are_laid(feed: OneRunPanel) -> None:
     feed.form.fields["power"].text.value = "1000 W"  # type: ignore[union-attr]
     feed.more.terminal.text.value = "8 AWG"
-    said = read(feed.decision.html)
+    decision = read(feed.decision.html)
     pull = feed.situation().advice.pull
     assert pull is not None
     assert pull.candidate.parallel > 1
-    assert f"Pull {pull.label}." in said
-    assert f"The device's terminal takes up to 8 AWG: {pull.label} side by side, alike, each with its own fuse" in said
-    assert "reducing pin" in said
-    assert "joined at both ends. One fuse for all does not protect the last one left" in said
-    assert "4 AWG is too thick" in said
+    assert f"Pull {pull.label}." in decision
+    assert (
+        f"The device's terminal takes up to 8 AWG: {pull.label} side by side, alike, each with its own fuse" in decision
+    )
+    assert "reducing pin" in decision
+    assert "joined at both ends. One fuse for all does not protect the last one left" in decision
+    assert "4 AWG is too thick" in decision
     feed.form.fields["power"].text.value = "2500 W"  # type: ignore[union-attr]
     assert "nothing on the shelf does, also side by side" in read(feed.decision.html)
     feed.more.terminal.text.value = "8 ga"

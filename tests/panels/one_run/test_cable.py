@@ -32,22 +32,22 @@ def test_four_doors_over_the_cable_on_the_shelf(panel: OneRunPanel) -> None:
     tab, _ = shown(panel)
     tab.circuits.text.value = "4"
     tab.cable_price.text.value, tab.wire_price.text.value = "2.50", "0.6"
-    _, said = shown(panel)
+    _, page_text = shown(panel)
     asked = one_cable(panel.situation().own_job, CABLES["speaker_9"], 4, cable_price=2.5, wire_price=0.6)
-    assert asked.sentence in said
-    assert "Two pairs side by side do" in said
+    assert asked.sentence in page_text
+    assert "Two pairs side by side do" in page_text
     for laying in (asked.single, asked.double):
         assert laying is not None
-        assert laying.conductor.label in said
-        assert f"{laying.takes} circuits" in said
+        assert laying.conductor.label in page_text
+        assert f"{laying.takes} circuits" in page_text
         assert laying.pick is not None
-        assert f"{laying.pick.full_c:.0f} °C, limit 60" in said
+        assert f"{laying.pick.full_c:.0f} °C, limit 60" in page_text
     assert asked.double is not None
     assert asked.double.price is not None
-    assert f"{asked.double.price:.2f}" in said
-    assert f"{asked.separate_price:.2f}" in said
-    assert "circuit 2 +" in said  # in the picture
-    assert "Twist your own pair" not in said  # with four circuits
+    assert f"{asked.double.price:.2f}" in page_text
+    assert f"{asked.separate_price:.2f}" in page_text
+    assert "circuit 2 +" in page_text  # in the picture
+    assert "Twist your own pair" not in page_text  # with four circuits
     before = tab.ways.html
     tab.circuits.text.value = "40"
     assert tab.circuits.fault is not None
@@ -64,7 +64,7 @@ def test_every_kind_of_circuit_has_an_answer(panel: OneRunPanel, form: tuple[str
         tab, _ = shown(panel)
         tab.cable.value = key
         assert panel.alert.value == ""
-        said = shown(panel)[1]
-        assert "As it is" in said
-        assert "Separate wire" in said
-        assert CABLES[key].cores[0].name in said
+        page_text = shown(panel)[1]
+        assert "As it is" in page_text
+        assert "Separate wire" in page_text
+        assert CABLES[key].cores[0].name in page_text

@@ -54,10 +54,10 @@ def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> N
     tab = ChoiceTab()
     tab.show(situation)
     sizes = sizes_of(situation)
-    said = sentence(compute(situation, (1,)))
-    assert "airbag" in said  # where the wire is decided on, not in a footer
-    assert "Local codes" in said
-    assert ("450 mm" in said) == (form.title == "Battery to amplifier")
+    text = sentence(compute(situation, (1,)))
+    assert "airbag" in text  # where the wire is decided on, not in a footer
+    assert "Local codes" in text
+    assert ("450 mm" in text) == (form.title == "Battery to amplifier")
     traces, _ = chart(sizes)
     for row, held in enumerate(drawn(sizes)):
         used = np.array(traces[row]["y"])
@@ -155,12 +155,12 @@ def test_the_head_units_own_limit_is_held(panel: OneRunPanel) -> None:
 def test_the_decision_comes_first_with_its_sign(panel: OneRunPanel, size: str, state: str, sign: str) -> None:
     now(panel)
     panel.size.text.value = size
-    said = read(panel.decision.html)
-    assert "Pull 16 AWG." in said
-    assert state in said
-    assert sign in said
+    page_text = read(panel.decision.html)
+    assert "Pull 16 AWG." in page_text
+    assert state in page_text
+    assert sign in page_text
     assert panel.view.children[0].children[0] is panel.decision  # before figures, charts and entries
-    assert "airbag" in said
+    assert "airbag" in page_text
     panel.size.text.value = "16 AWG"
 
 
@@ -171,8 +171,8 @@ def test_a_subwoofer_is_held_at_a_steady_tone(panel: OneRunPanel) -> None:
     for box, text in ((form.power, "2000 W"), (form.rated, "1"), (form.load, "1")):
         box.text.value = text
     panel.length.text.value, panel.size.text.value = "2 m", "14 AWG"
-    said = read(panel.decision.html)
-    assert "14 AWG is too thin: conductor at the most for minutes" in said
+    page_text = read(panel.decision.html)
+    assert "14 AWG is too thin: conductor at the most for minutes" in page_text
     pull = panel.situation().advice.pull
     assert pull is not None
     assert pull.full_c <= 80

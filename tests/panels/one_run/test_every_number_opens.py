@@ -110,42 +110,42 @@ SCALES = {  # shown unit, unit of the working
 
 def agrees(text: str, working: str, unit_of_column: float = 1.0, digits: int = 3) -> bool:
     """The number that was clicked on and the one that its working says are the same."""
-    said = html.unescape(re.findall("class='wc-is'>([^<]*)<", working)[0]).replace("−", "-")
+    answer = html.unescape(re.findall("class='wc-is'>([^<]*)<", working)[0]).replace("−", "-")
     if text in ("none", "—", "∞") or text.startswith("over "):
-        return bool(re.match(r"no answer|-?∞|10000 A", said)) or float(said.split()[0]) < 0  # of a fuse: no room
-    value, _, unit = said.partition(" ")
-    found = float(value.replace("∞", "inf"))
-    if math.isinf(found):  # hotter than that
+        return bool(re.match(r"no answer|-?∞|10000 A", answer)) or float(answer.split()[0]) < 0  # of a fuse: no room
+    value, _, unit = answer.partition(" ")
+    worked_out = float(value.replace("∞", "inf"))
+    if math.isinf(worked_out):  # hotter than that
         return text == "250 °C"
     if text.endswith("20 000"):
-        return found == (100 if text.startswith("all") else 0)
-    if (inside := within(text, found * unit_of_column)) is not None:
+        return worked_out == (100 if text.startswith("all") else 0)
+    if (inside := within(text, worked_out * unit_of_column)) is not None:
         return inside
     if text == "under 0.1 s":
-        return found < 0.1
+        return worked_out < 0.1
     if text == "fewer than 1 of 100":
-        return 0 < found < 0.5
+        return 0 < worked_out < 0.5
     if text == "more than 99 of 100":
-        return 99.5 < found < 100
+        return 99.5 < worked_out < 100
     found_in = re.fullmatch(r"([−\d.e+]+) ?(.*)", text)
     assert found_in, text
     shown, own = found_in.groups()
     scale = 1.0 if own in ("", unit, "of 100") else SCALES[own, unit]
     places = len(shown.partition(".")[2])
-    number, found = float(shown.replace("−", "-")), found / scale * unit_of_column
-    return abs(number - found) <= max(0.51 * 10**-places, 6 * 10**-digits * abs(found))
+    number, worked_out = float(shown.replace("−", "-")), worked_out / scale * unit_of_column
+    return abs(number - worked_out) <= max(0.51 * 10**-places, 6 * 10**-digits * abs(worked_out))
 
 
 @pytest.fixture(scope="module")
 def panels() -> dict[str, OneRunPanel]:
     """One page a case."""
-    found = {}
+    by_case = {}
     for name, (form, set_to) in CASES.items():
         panel = OneRunPanel()
         panel.kind.value = form
         set_to(panel)
-        found[name] = panel
-    return found
+        by_case[name] = panel
+    return by_case
 
 
 def parts(panel: OneRunPanel, title: str) -> dict[str, str]:
@@ -155,7 +155,7 @@ def parts(panel: OneRunPanel, title: str) -> dict[str, str]:
     tab = panel._made[title]
     names = ("told", "fuse", "words", "notes", "table", "ways")
     opening = {name: getattr(tab, name) for name in names if isinstance(getattr(tab, name, None), Numbers)}
-    return {name: one.html for name, one in opening.items()}
+    return {name: box.html for name, box in opening.items()}
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -181,7 +181,7 @@ def test_every_number_opens_to_itself(panels: dict[str, OneRunPanel], case: str)
 
 
 def test_a_plain_number_is_found() -> None:
-    said = '<p>It loses 0.31 dB of <button data-ask="x">4</button> V at 20 kHz.</p><p>And 2 &lt; 3.</p>'
-    assert closed(said, NEED_NOT) == ["It loses 0.31 dB of @ V #.", "And 2 < 3."]
+    markup = '<p>It loses 0.31 dB of <button data-ask="x">4</button> V at 20 kHz.</p><p>And 2 &lt; 3.</p>'
+    assert closed(markup, NEED_NOT) == ["It loses 0.31 dB of @ V #.", "And 2 < 3."]
     assert not agrees("0.32 dB", "<strong class='wc-is'>0.3137 dB</strong>")
     assert agrees("0.31", "<strong class='wc-is'>0.3137 dB</strong>")

@@ -24,7 +24,9 @@ def panel() -> OneRunPanel:
 def test_each_kind_has_a_drawing_of_its_own_without_words(panel: OneRunPanel) -> None:
     drawn = [picture(form.key) for form in FORMS]
     assert len(set(drawn)) == len(FORMS)
-    assert all(read(one) == "" and "aria-hidden='true'" in one and "currentColor" in one for one in drawn)
+    assert all(
+        read(drawing) == "" and "aria-hidden='true'" in drawing and "currentColor" in drawing for drawing in drawn
+    )
     assert panel.kind.pictures == drawn
     assert panel.kind.labels == [form.title for form in FORMS]  # a press means the words
 

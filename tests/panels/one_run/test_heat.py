@@ -124,15 +124,15 @@ def test_the_fuse_is_that_of_wirecalc_and_the_column_agrees() -> None:
 
 
 def test_parallel_conductors_get_a_fuse_each_for_their_share() -> None:
-    one, two = (heat_tab.compute(situation(FEED, awg(4), parallel=n, loaded=4)) for n in (1, 2))
-    assert one.heat.choice is not None
+    single, two = (heat_tab.compute(situation(FEED, awg(4), parallel=n, loaded=4)) for n in (1, 2))
+    assert single.heat.choice is not None
     assert two.heat.choice is not None
-    assert two.heat.choice.needed_a == pytest.approx(one.heat.choice.needed_a / 2, rel=0.05)
+    assert two.heat.choice.needed_a == pytest.approx(single.heat.choice.needed_a / 2, rel=0.05)
     assert "one for each of the 2 conductors" in read(heat_tab.fuse_words(two))
     assert two.heat.short is not None
-    assert one.heat.short is not None
+    assert single.heat.short is not None
     # more flows in all, but the battery's own resistance keeps it from twice as much
-    assert one.heat.short.fault_a < 2 * two.heat.short.fault_a < 2 * one.heat.short.fault_a
+    assert single.heat.short.fault_a < 2 * two.heat.short.fault_a < 2 * single.heat.short.fault_a
 
 
 def test_no_fuse_says_why_and_what_to_change() -> None:
@@ -158,10 +158,10 @@ def test_a_short_is_the_supply_over_battery_and_hot_loop() -> None:
     assert answer.heat.choice is not None
     assert answer.heat.choice.rating_a is not None
     wire = insulated([awg(12)], INSULATIONS["pvc_80"])
-    found = fuse.protects(answer.heat.choice.rating_a, fault_a, wire, 45.0, 2)
+    protection = fuse.protects(answer.heat.choice.rating_a, fault_a, wire, 45.0, 2)
     assert answer.heat.short.fault_a == pytest.approx(fault_a)
     assert answer.heat.short.holds
-    assert answer.heat.short.clearing_s == pytest.approx(float(found.clearing_s))
+    assert answer.heat.short.clearing_s == pytest.approx(float(protection.clearing_s))
     assert "It protects the wire then" in read(heat_tab.fuse_words(answer))
 
 
@@ -315,12 +315,12 @@ def test_labels_are_text_and_never_markup() -> None:
 def test_every_number_of_the_table_opens(run: runs.Run, changes: dict[str, Any]) -> None:
     tab = opened(run, awg(16, METALS["tinned_copper"]), **changes)
     answer = heat_tab.compute(situation(run, awg(16, METALS["tinned_copper"]), **changes))
-    found = numbers(tab.table.html)
+    by_key = numbers(tab.table.html)
     cells = re.findall(r"<td[^>]*>(.*?)</td>", tab.table.html)
     assert [cell for cell in cells if any(map(str.isdigit, cell)) and "data-ask" not in cell] == [
         html.escape(label) for label in heat_tab.labels(answer.heat.conductors)
     ]
-    for key, text in found.items():
+    for key, text in by_key.items():
         column, place = key.split(":")
         working = tab.work(key)
         assert "<h3>Inputs</h3>" in working
@@ -360,10 +360,10 @@ def test_one_thermometer_from_the_air_to_the_limit_with_music_and_full_power() -
     drawn = thermometer(panel.situation())
     asked = panel.situation().advice.asked
     assert asked is not None
-    said = re.search("aria-label='([^']*)'", drawn.replace("&#x27;", ""))
-    assert said is not None
+    label = re.search("aria-label='([^']*)'", drawn.replace("&#x27;", ""))
+    assert label is not None
     for words in (f"Air {45} °C", f"music {asked.usual_c:.0f} °C", f"full power for minutes {asked.full_c:.0f} °C"):
-        assert words in said[1]
+        assert words in label[1]
     full = next(form for form in FORMS if form.key == "subwoofer")
     panel.kind.value = full
     panel.form.power.text.value, panel.size.text.value = "2000 W", "14 AWG"  # type: ignore[attr-defined]

@@ -17,17 +17,17 @@ from wirecalc.runs.words import STEPS
 
 @given(st.lists(st.floats(0, 1), min_size=1, max_size=11))
 def test_no_two_names_lie_on_each_other_and_their_order_stays(places: list[float]) -> None:
-    found = spread(places)
+    heights = spread(places)
     order = sorted(range(len(places)), key=lambda at: places[at])
     for before, at in itertools.pairwise(order):
-        assert found[at] - found[before] >= APART - 1e-9
-    assert max(found) <= max(1.0, max(places)) + 1e-9
+        assert heights[at] - heights[before] >= APART - 1e-9
+    assert max(heights) <= max(1.0, max(places)) + 1e-9
 
 
 def test_a_name_stands_at_its_lines_end() -> None:
-    (one,) = names([("16 AWG", 0.5, True)], 0.0, 2.0)
-    assert one["y"] == pytest.approx(0.75)
-    assert one["text"] == "<b>16 AWG</b>"
+    (annotation,) = names([("16 AWG", 0.5, True)], 0.0, 2.0)
+    assert annotation["y"] == pytest.approx(0.75)
+    assert annotation["text"] == "<b>16 AWG</b>"
 
 
 def test_what_is_heard_is_shaded_from_its_published_step_on() -> None:

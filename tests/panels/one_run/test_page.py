@@ -118,7 +118,9 @@ def test_the_charts_show_what_was_computed(panel: OneRunPanel) -> None:
     assert ends[0] == f"<b>16 AWG, {end_w[0]:.0f} W</b>"  # at the line's end
     assert f"22 AWG, {end_w[1]:.0f} W" in ends
     assert len(ends) == len(SpeakerForm.start[2])  # this run's size is not named twice
-    assert drawn.data[MOST_DRAWN].line.width > max(one.line.width for one in drawn.data[:MOST_DRAWN] if one.visible)
+    assert drawn.data[MOST_DRAWN].line.width > max(
+        trace.line.width for trace in drawn.data[:MOST_DRAWN] if trace.visible
+    )
     names = [trace.name for trace in tab(panel).charts.drawn[0].data[:MOST_DRAWN] if trace.visible]
     assert names == [conductor(*size).label for size in OFFERED if size in SpeakerForm.start[2]]
     assert ">0.31</button>" in panel.tiles.html
@@ -349,11 +351,11 @@ def test_charts_send_each_array_once_and_no_nan_as_text() -> None:
     charts = Charts("Title", "Beside")
     first = [{"type": "scatter", "x": x, "y": x}, {"type": "scatter", "x": [0, 1, np.nan], "y": y}]
     charts.redraw((first, {"xaxis": {"title": {"text": "x"}}}), ([{"type": "bar", "y": y}], {}))
-    one, other = charts.sent["charts"]
+    chart, other = charts.sent["charts"]
     np.testing.assert_array_equal(np.frombuffer(charts.sent["numbers"]), [1, np.nan, 3, 5])
-    assert [trace["y"]["cut"] for trace in (*one["data"], *other["data"])] == [[0, 3], [3, 4], [3, 4]]
-    assert [trace["x"] for trace in one["data"]] == [{"cut": [0, 3]}, [0, 1, None]]
-    assert one["layout"]["xaxis"]["fixedrange"]  # the style stays where the layout says nothing
+    assert [trace["y"]["cut"] for trace in (*chart["data"], *other["data"])] == [[0, 3], [3, 4], [3, 4]]
+    assert [trace["x"] for trace in chart["data"]] == [{"cut": [0, 3]}, [0, 1, None]]
+    assert chart["layout"]["xaxis"]["fixedrange"]  # the style stays where the layout says nothing
     assert charts.drawn[0].layout.xaxis.title.text == "x"
     assert [drawn.layout.title.text for drawn in charts.drawn] == ["Title", "Beside"]
     charts.redraw(([{"type": "scatter", "x": [0], "y": y}], {"title": {"text": "Other"}}))
@@ -383,6 +385,6 @@ def test_a_box_says_the_stop_that_its_slider_is_at(panel: OneRunPanel, form: Any
     assert len(sliders) >= 2
     for entry in sliders:
         for stop in entry._stops:
-            said = entry.read(entry.show(stop))
-            same = said == stop if isinstance(stop, tuple) else said == pytest.approx(stop, rel=1e-12)
+            read_back = entry.read(entry.show(stop))
+            same = read_back == stop if isinstance(stop, tuple) else read_back == pytest.approx(stop, rel=1e-12)
             assert same, (entry.text.description, stop)

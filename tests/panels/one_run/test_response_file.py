@@ -38,9 +38,9 @@ def test_a_measured_file_takes_the_place_of_the_load(speaker: Shown) -> None:
     plain = speaker.curve()
     speaker.upload(rows(5, 90e3), "<b>door.csv")
     assert not np.allclose(speaker.curve(), plain, atol=1e-3)
-    found = read_impedance(rows(5, 90e3))
+    impedance = read_impedance(rows(5, 90e3))
     hz = np.array(speaker.level.data[0].x)
-    np.testing.assert_allclose(speaker.curve(), expected_db(found, hz, thin_wall(("AWG", 16.0))), atol=1e-9)
+    np.testing.assert_allclose(speaker.curve(), expected_db(impedance, hz, thin_wall(("AWG", 16.0))), atol=1e-9)
     assert "&lt;b&gt;door.csv" in tab.words.html
     assert "&lt;b&gt;door.csv: 60 rows, 5 Hz to 90 kHz" in tab.speaker.file_note.value
     assert "<b>" not in tab.words.html + tab.speaker.file_note.value

@@ -32,8 +32,8 @@ def test_the_curves_of_every_size_are_those_of_the_loop(speaker: Shown, name: st
     speaker.tab.speaker.load.value = name
     driver = DEMO_DRIVERS[name]
     lines = [trace for trace in speaker.level.data[:MOST_DRAWN] if trace.visible]
-    assert [trace.name for trace in lines] == [conductor(*one).label for one in OFFERED if one in DRAWN]
-    drawn = [one for one in OFFERED if one in DRAWN]
+    assert [trace.name for trace in lines] == [conductor(*size).label for size in OFFERED if size in DRAWN]
+    drawn = [size for size in OFFERED if size in DRAWN]
     for trace, size in zip([*lines, speaker.level.data[MOST_DRAWN]], [*drawn, ("AWG", 16.0)], strict=True):
         hz = np.array(trace.x)
         assert (hz[0], hz[-1]) == (10.0, 40e3)
@@ -54,13 +54,13 @@ def test_words_and_table_tell_the_worst_and_the_spread(speaker: Shown) -> None:
     assert f"changes by {np.ptp(dense):.2f} dB" in read(speaker.tab.words.html)
     mark = speaker.level.data[-1]
     assert mark.y[0] == pytest.approx(worst, abs=1e-3)
-    found = response_tab.compute(speaker.asked[-1]).response
-    assert isinstance(found, SpeakerResponse)
-    assert found.band.worst_db[0] == pytest.approx(worst, abs=1e-3)
-    assert found.band.spread_db[0] == pytest.approx(np.ptp(dense), abs=1e-3)
+    response = response_tab.compute(speaker.asked[-1]).response
+    assert isinstance(response, SpeakerResponse)
+    assert response.band.worst_db[0] == pytest.approx(worst, abs=1e-3)
+    assert response.band.spread_db[0] == pytest.approx(np.ptp(dense), abs=1e-3)
     sizes = re.findall(r"<tr><td[^>]*>([^<]*)</td>", speaker.tab.table.html)
     assert sizes == ["16 AWG", "20 AWG", "12 AWG", "2.5 mm²"]
-    assert f"{found.band.spread_db[1]:.2f}" in speaker.tab.table.html
+    assert f"{response.band.spread_db[1]:.2f}" in speaker.tab.table.html
 
 
 def test_the_wire_raises_q_as_small_says(speaker: Shown) -> None:

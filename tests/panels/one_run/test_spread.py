@@ -75,17 +75,17 @@ def test_the_entries_start_at_the_usual_spreads_and_say_so() -> None:
 def test_this_run_is_by_monte_carlo_and_the_others_by_first_order() -> None:
     bars, marks, shares = drawn(opened(SPEAKER))
     at = bars.x.index("16 AWG<br>(this run)")
-    found = expected().bands["loss_db"]
-    assert bars.base[at] == pytest.approx(found.low)
-    assert bars.base[at] + bars.y[at] == pytest.approx(found.high)
-    assert marks.y[at] == pytest.approx(found.middle)
+    band = expected().bands["loss_db"]
+    assert bars.base[at] == pytest.approx(band.low)
+    assert bars.base[at] + bars.y[at] == pytest.approx(band.high)
+    assert marks.y[at] == pytest.approx(band.middle)
     at = bars.x.index("12 AWG")
     model = runs.model(SPEAKER, awg(12), runs.Installation(length_m=5.5))
     quick = tolerance.first_order(model, tolerance.run_inputs(5.5), ["loss_db"])["loss_db"]
     assert (bars.base[at], marks.y[at]) == pytest.approx((quick.low, quick.middle))
     assert bars.base[at] + bars.y[at] == pytest.approx(quick.high)
-    assert list(shares.x) == pytest.approx([100 * share for share in found.shares.values()][::-1])
-    assert shares.y[-1] == NAMES[next(iter(found.shares))]
+    assert list(shares.x) == pytest.approx([100 * share for share in band.shares.values()][::-1])
+    assert shares.y[-1] == NAMES[next(iter(band.shares))]
 
 
 def test_an_entry_reaches_the_numbers_in_si() -> None:
@@ -96,22 +96,22 @@ def test_an_entry_reaches_the_numbers_in_si() -> None:
     tab.entries["resistance_ratio"].text.value = "4 %"
     tab.entries["load_ratio"].text.value = "0 %"
     tab.limit.text.value = "0.3"
-    found = expected(
+    spread = expected(
         0.3, length_m=0.12 * 5.5, temperature_c=10.0, joints_ohm=0.007, resistance_ratio=0.04, load_ratio=0.0
     )
     bars, marks, shares = drawn(tab)
     at = bars.x.index("16 AWG<br>(this run)")
-    assert (bars.base[at], marks.y[at]) == pytest.approx((found.bands["loss_db"].low, found.bands["loss_db"].middle))
+    assert (bars.base[at], marks.y[at]) == pytest.approx((spread.bands["loss_db"].low, spread.bands["loss_db"].middle))
     assert shares.x[shares.y.index("Load impedance")] == 0
     assert tab.charts.drawn[0].layout.shapes[0].y0 == 0.3
-    assert f"{100 * found.broken[0]:.0f} of 100 break the limit, at most 0.3 dB" in read(tab.told.html)
+    assert f"{100 * spread.broken[0]:.0f} of 100 break the limit, at most 0.3 dB" in read(tab.told.html)
 
 
 def test_the_sentence_says_band_share_and_what_matters_most() -> None:
-    found = expected(0.368)
-    band = found.bands["loss_db"]
+    spread = expected(0.368)
+    band = spread.bands["loss_db"]
     name, share = next(iter(band.shares.items()))
-    assert f"{100 * found.broken[0]:.0f}" == "1"
+    assert f"{100 * spread.broken[0]:.0f}" == "1"
     tab = opened(SPEAKER)
     tab.limit.text.value = "0.368 dB"
     assert (read(tab.told.html)) == (
@@ -160,8 +160,8 @@ def test_a_fault_keeps_the_picture_and_the_text() -> None:
     assert "role='alert'" in tab.entries["temperature_c"].note.value
     tab.entries["length_m"].text.value = "120 %"
     assert "role='alert'" in tab.entries["length_m"].note.value
-    for one, trace in zip(before, drawn(tab)[:2], strict=True):
-        np.testing.assert_array_equal(one, trace.base if "base" in trace else trace.y)
+    for array, trace in zip(before, drawn(tab)[:2], strict=True):
+        np.testing.assert_array_equal(array, trace.base if "base" in trace else trace.y)
 
 
 @pytest.mark.parametrize("run", ALL)
@@ -283,19 +283,19 @@ def test_labels_are_text_and_never_markup() -> None:
 def test_every_number_of_the_table_opens(run: runs.Run) -> None:
     tab = opened(run, awg(8))
     tab.entries["length_m"].text.value = "7 %"
-    found = numbers(tab.table.html)
-    sizes = {key.split(":")[1] for key in found}
+    by_key = numbers(tab.table.html)
+    sizes = {key.split(":")[1] for key in by_key}
     assert len(sizes) > 1
     assert (
-        len(re.findall(r"<td[^>]*>[^<]*</td>", tab.table.html)) == len(found) * 2 / 3
+        len(re.findall(r"<td[^>]*>[^<]*</td>", tab.table.html)) == len(by_key) * 2 / 3
     )  # names of sizes and results alone
-    for key, text in found.items():
+    for key, text in by_key.items():
         place = key.split(":")[1]
         working = tab.work(key)
-        said = float(answered(working).split()[0])
+        worked_out = float(answered(working).split()[0])
         decimals = len(text.split()[0].partition(".")[2])
-        assert within(text, said) or float(text.split()[0].replace("−", "-")) == pytest.approx(
-            said, rel=6e-4, abs=0.51 * 10**-decimals
+        assert within(text, worked_out) or float(text.split()[0].replace("−", "-")) == pytest.approx(
+            worked_out, rel=6e-4, abs=0.51 * 10**-decimals
         )
         assert ("Monte Carlo" in working) == (place == "0")
         assert (f"{DRAWS} draws" in working) == (place == "0")

@@ -28,7 +28,7 @@ from wirecalc.wire.conductor import conductor
 def ask(tab: ProblemTab, typed: str) -> str:
     """Type an answer and press Enter; what is said."""
     tab.answer.take({"answer": typed, "to": tab.number})
-    return tab.answer.said
+    return tab.answer.reply
 
 
 @pytest.fixture
@@ -38,7 +38,7 @@ def told() -> list[tuple[str, bool, int]]:
 
 @pytest.fixture
 def tab(told: list[tuple[str, bool, int]]) -> ProblemTab:
-    made = ProblemTab(np.random.default_rng(5), lambda *one: told.append(one))
+    made = ProblemTab(np.random.default_rng(5), lambda *attempt: told.append(attempt))
     made.kind.value = "loop"
     return made
 
@@ -61,9 +61,9 @@ def test_a_mistake_gets_its_hint_then_the_solution_opens_then_right(tab: Problem
     assert "worked solution can be opened" in ask(tab, "999 ohm")
     assert not hidden(tab.show)
     assert told == []
-    said = ask(tab, right(tab))
-    assert "Right" in said
-    assert "role='alert'" not in said
+    reply = ask(tab, right(tab))
+    assert "Right" in reply
+    assert "role='alert'" not in reply
     assert told == [("loop", True, 3)]
     tab.show.click()
     assert right(tab) in tab.worked.value
@@ -78,17 +78,17 @@ def test_enter_after_right_goes_on(tab: ProblemTab, told: list[Any]) -> None:
     ask(tab, "anything")
     assert tab.problem is not first
     assert tab.answer.button == "Check"
-    assert tab.answer.said == ""
+    assert tab.answer.reply == ""
     assert tab.answer.cleared == cleared + 1
     assert told == [("loop", True, 1)]
 
 
 def test_what_cannot_be_read_is_no_try_and_is_never_markup(tab: ProblemTab, told: list[Any]) -> None:
     for typed in ("0.3", "<b>4", "4 V", "", "x" * 199):
-        said = ask(tab, typed)
-        assert "role='alert'" in said
-        assert "<b>" not in said
-        assert "Traceback" not in said
+        reply = ask(tab, typed)
+        assert "role='alert'" in reply
+        assert "<b>" not in reply
+        assert "Traceback" not in reply
     assert hidden(tab.show)
     ask(tab, right(tab))
     assert told == [("loop", True, 1)]
@@ -111,9 +111,9 @@ def test_a_solution_looked_at_or_a_problem_left_is_not_solved(tab: ProblemTab, t
 
 def test_a_fault_of_ours_is_said_in_words(tab: ProblemTab, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("wirecalc.practice.problem.Problem.mark", lambda *_: 1 / 0)
-    said = ask(tab, "1 ohm")
-    assert "fault of the page" in said
-    assert "division" not in said
+    reply = ask(tab, "1 ohm")
+    assert "fault of the page" in reply
+    assert "division" not in reply
 
 
 def test_mixed_asks_many_kinds_and_a_choice_only_its_own() -> None:
@@ -139,39 +139,41 @@ def test_two_pages_do_not_ask_the_same() -> None:
 
 @pytest.mark.parametrize("key", sorted(KINDS))
 def test_every_problem_and_its_solution_are_drawn(key: str) -> None:
-    one = problem(key, 4)
-    asked, solved, line = problem_view.text(one), problem_view.solution(one), problem_view.key_line(one)
+    exercise = problem(key, 4)
+    asked, solved, line = problem_view.text(exercise), problem_view.solution(exercise), problem_view.key_line(exercise)
     assert "class='wc-drawn'" in asked
     assert ("class='wc-read'" in asked) == (key == "plot")
-    assert one.shown(one.drawn.answer) in solved
-    assert one.shown(one.drawn.answer) in line
-    for work in one.drawn.work():
+    assert exercise.shown(exercise.drawn.answer) in solved
+    assert exercise.shown(exercise.drawn.answer) in line
+    for work in exercise.drawn.work():
         for step in work.steps:
             assert step.title in solved.replace("&#x27;", "'")
         assert work.steps[0].inputs == () or "<dt>" in solved
 
 
 def test_the_chart_is_to_scale() -> None:
-    one = problem("plot", 4)
-    assert one.drawn.curves is not None
-    drawing = problem_view.svg(one.drawn.curves)
+    exercise = problem("plot", 4)
+    assert exercise.drawn.curves is not None
+    drawing = problem_view.svg(exercise.drawn.curves)
     lines = re.findall(r"<polyline points='([^']+)'", drawing)
     assert len(lines) == 4
     ticks = {float(text): float(y) for y, text in re.findall(r"y='([\d.]+)' text-anchor='end'>([\d.]+)<", drawing)}
     (low, low_y), *_, (high, high_y) = sorted(ticks.items())
-    for points, (_, values) in zip(lines, one.drawn.curves.lines, strict=True):
+    for points, (_, values) in zip(lines, exercise.drawn.curves.lines, strict=True):
         end_y = float(points.split()[-1].split(",")[1]) + 4  # the figures stand 4 under their line
         read = low + (end_y - low_y) / (high_y - low_y) * (high - low)
         assert read == pytest.approx(values[-1], abs=0.01 * high)
 
 
 def test_words_open_their_meaning_and_keep_ids_apart() -> None:
-    said = "A 12 AWG run, one way, costs 0.3 dB. The <b>coil</b> pulls in."
-    found = problem_view.words(said, "a")
-    names = re.findall(r"wc-word' popovertarget='([^']+)'>([^<]+)<", found)
+    sentence = "A 12 AWG run, one way, costs 0.3 dB. The <b>coil</b> pulls in."
+    markup = problem_view.words(sentence, "a")
+    names = re.findall(r"wc-word' popovertarget='([^']+)'>([^<]+)<", markup)
     assert {"AWG", "run", "one way", "decibel", "coil", "pull in"} == {word for _, word in names}
-    assert all(f"popover id='{key}'" in found for key, _ in names)
-    assert not set(re.findall(r"id='([^']+)'", found)) & set(re.findall(r"id='([^']+)'", problem_view.words(said, "b")))
+    assert all(f"popover id='{key}'" in markup for key, _ in names)
+    assert not set(re.findall(r"id='([^']+)'", markup)) & set(
+        re.findall(r"id='([^']+)'", problem_view.words(sentence, "b"))
+    )
     assert problem_view.words("Nothing here.", "a") == ""
 
 
@@ -206,8 +208,8 @@ def test_the_key_has_every_answer_at_the_end_on_a_page_of_its_own() -> None:
     drawn = to_html(problems, 12, key=True)
     asked, _, key = drawn.partition("<section class='wc-key'>")
     assert asked.count("<p class='wc-asked'>") == len(KINDS) == key.count("<li>")
-    for one in problems:
-        assert f"<b>{one.shown(one.drawn.answer)}</b>" in key
+    for exercise in problems:
+        assert f"<b>{exercise.shown(exercise.drawn.answer)}</b>" in key
     assert "wc-key'>" not in to_html(problems, 12, key=False)
     file = to_file(problems, 12, key=True).decode()
     assert re.search(r"\.wc-key \{[^}]*break-before: page", file)
@@ -321,17 +323,19 @@ def test_the_sentences_say_what_wirecalc_computes() -> None:
 
 
 def test_progress_counts() -> None:
-    one = Progress().counted("loop", right=True, tries=1).counted("loop", right=True, tries=3)
-    one = one.counted("loop", right=False, tries=3).counted("fuse", right=False, tries=2).played("heat").played("heat")
-    assert one.of("loop") == Score(solved=2, at_once=1, shown=1)
-    assert one.of("fuse") == Score(shown=1)
-    assert one.of("relay") == Score()
-    assert one.lessons == {"heat"}
+    so_far = Progress().counted("loop", right=True, tries=1).counted("loop", right=True, tries=3)
+    so_far = (
+        so_far.counted("loop", right=False, tries=3).counted("fuse", right=False, tries=2).played("heat").played("heat")
+    )
+    assert so_far.of("loop") == Score(solved=2, at_once=1, shown=1)
+    assert so_far.of("fuse") == Score(shown=1)
+    assert so_far.of("relay") == Score()
+    assert so_far.lessons == {"heat"}
 
 
 def test_progress_goes_to_a_file_and_back() -> None:
-    one = Progress().counted("loop", right=True, tries=1).counted("plot", right=False, tries=4).played("damping")
-    assert from_json(to_json(one)) == one
+    so_far = Progress().counted("loop", right=True, tries=1).counted("plot", right=False, tries=4).played("damping")
+    assert from_json(to_json(so_far)) == so_far
     full = Progress(
         scores={key: Score(solved=progress.MOST, at_once=progress.MOST, shown=progress.MOST) for key in KINDS},
         lessons=frozenset(LESSONS),
@@ -370,12 +374,12 @@ FAULTY: list[tuple[Any, str]] = [
 ]
 
 
-@pytest.mark.parametrize(("content", "said"), FAULTY, ids=range(len(FAULTY)))
-def test_a_faulty_file_is_refused_and_nothing_is_lost(content: Any, said: str) -> None:
+@pytest.mark.parametrize(("content", "message"), FAULTY, ids=range(len(FAULTY)))
+def test_a_faulty_file_is_refused_and_nothing_is_lost(content: Any, message: str) -> None:
     raw = content if isinstance(content, bytes) else json.dumps(content).encode()
     with pytest.raises(InputError, match="File of your progress") as fault:
         from_json(raw)
-    assert said in str(fault.value)
+    assert message in str(fault.value)
     panel = PracticePanel(1)
     panel.progress = Progress().counted("fuse", right=True, tries=1)
     panel.kept.read.take({"name": "a.json", "size": len(raw), "content": raw})
@@ -417,13 +421,13 @@ def test_a_drawing_of_the_circuit_stands_beside_every_problem() -> None:
     """With the size and the length of the text, in the unit of the page, and read out as one sentence."""
     for key in KINDS:
         for seed in (1, 2, 3):
-            one = problem(key, seed)
+            exercise = problem(key, seed)
             for feet, mm2 in ((False, False), (True, False), (seed > 1, True)):
-                shown = problem_view.text(one, feet=feet, mm2=mm2)
-                said = re.search("class='wc-drawn'[^>]*aria-label='([^']*)'", shown)
-                assert said is not None, key
-                for number in re.findall(r"\d+(?:\.\d+)?", said[1]):
-                    assert number in one.asked(feet=feet, metric_sizes=mm2), (key, said[1])
+                shown = problem_view.text(exercise, feet=feet, mm2=mm2)
+                label = re.search("class='wc-drawn'[^>]*aria-label='([^']*)'", shown)
+                assert label is not None, key
+                for number in re.findall(r"\d+(?:\.\d+)?", label[1]):
+                    assert number in exercise.asked(feet=feet, metric_sizes=mm2), (key, label[1])
                 words = re.findall("<text[^>]*y='126'>([^<]*)<", shown)
                 assert not any(" and " in word for word in words), key  # an arrow has one length
     strip = problem_view.text(problem("strip", 3))
@@ -457,10 +461,10 @@ def test_whoever_keeps_mm2_reads_and_answers_in_mm2() -> None:
     gauge = tab.problem.drawn.answer
     area = conductor("AWG", gauge).area_m2 * 1e6
     tab.answer.take({"answer": "0.77 mm2", "to": tab.number})
-    assert "a size of the problem" in tab.answer.said  # no gauge has so much
+    assert "a size of the problem" in tab.answer.reply  # no gauge has so much
     tab.answer.take({"answer": f"{area:.3g} mm2", "to": tab.number})
-    assert "wc-right" in tab.answer.said
-    assert f"{area:.3g} mm² (" in tab.answer.said
+    assert "wc-right" in tab.answer.reply
+    assert f"{area:.3g} mm² (" in tab.answer.reply
     assert "sizes=mm2" in panel.address.query
     panel.system.value = "AWG"
     assert " mm² (" not in tab.text.value

@@ -47,7 +47,7 @@ def test_a_cable_that_is_entered_is_kept_and_comes_back() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "conductors", "said"),
+    ("name", "conductors", "message"),
     [
         ("", "white", "Cable: missing"),
         ("Van", "", "Conductors: missing"),
@@ -57,10 +57,10 @@ def test_a_cable_that_is_entered_is_kept_and_comes_back() -> None:
         ("Van", ", ".join(f"white {at}" for at in range(30)), "1 to 24"),
     ],
 )
-def test_what_cannot_be_a_cable_is_said_and_nothing_is_kept(name: str, conductors: str, said: str) -> None:
+def test_what_cannot_be_a_cable_is_said_and_nothing_is_kept(name: str, conductors: str, message: str) -> None:
     own = OwnCables()
     entered(own, name, conductors)
-    assert said in html.unescape(re.sub("<[^>]+>", "", own.note.value))
+    assert message in html.unescape(re.sub("<[^>]+>", "", own.note.value))
     assert own.mine == {}
 
 

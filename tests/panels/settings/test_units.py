@@ -85,8 +85,8 @@ def test_every_kind_of_circuit_begins_with_round_numbers_in_both(form: Any) -> N
         press(panel.feet, words)
         lengths = [panel.length, *(var for var in vars(panel.form).values() if isinstance(var, LengthEntry))]
         for entry in lengths:
-            number, said = entry.text.value.split()
-            assert said == unit
+            number, shown_unit = entry.text.value.split()
+            assert shown_unit == unit
             assert 2 * float(number) == round(2 * float(number))
         for entry in vars(panel.form).values():
             if isinstance(entry, PerLengthEntry):

@@ -49,14 +49,14 @@ def test_entries_reach_the_contrast_in_si(panel: ShowAndHearPanel) -> None:
     panel.shared.load.text.value = "2"
     panel.shared.rated.text.value = "2"
     panel.shared.damping.text.value = "50"
-    found = panel.found
-    assert found is not None
-    one, other = found.choices
-    assert (one.conductor.label, one.conductor.metal.key) == ("0.75 mm²", "cca_15")
-    assert one.length_m == pytest.approx(5.6388)
-    assert (other.parallel, other.pair_per_m, one.pair_per_m) == (2, 1.5, None)
-    assert (found.run.amplifier.power_w, found.run.load_ohm) == (200, 2)
-    assert found.run.amplifier.output_ohm == pytest.approx(0.04)
+    compared = panel.found
+    assert compared is not None
+    choice, other = compared.choices
+    assert (choice.conductor.label, choice.conductor.metal.key) == ("0.75 mm²", "cca_15")
+    assert choice.length_m == pytest.approx(5.6388)
+    assert (other.parallel, other.pair_per_m, choice.pair_per_m) == (2, 1.5, None)
+    assert (compared.run.amplifier.power_w, compared.run.load_ohm) == (200, 2)
+    assert compared.run.amplifier.output_ohm == pytest.approx(0.04)
     assert words_of("0.75 mm², copper-clad aluminium 15 %, 5.64 m") in words_of(panel.picture.value)
 
 
@@ -74,28 +74,28 @@ def test_a_driver_brings_its_own_impedance(panel: ShowAndHearPanel) -> None:
 
 def test_the_picture_is_the_contrast(panel: ShowAndHearPanel) -> None:
     panel.forms[0].size.text.value = "20"
-    found = panel.found
-    assert found is not None
+    compared = panel.found
+    assert compared is not None
     for at, figure in enumerate(re.findall("<figure>.*?</figure>", panel.picture.value)):
         wide = [float(value) for value in re.findall(r"<rect x='[\d.]+' width='([\d.]+)' height='60'", figure)]
-        flows = [found.load_w[at], found.wire_w[at], found.amplifier_w[at], found.undrawn_w[at]]
-        assert sum(flows) == pytest.approx(found.bare_w)  # the watts add up to the rating
-        assert wide == pytest.approx([1000 * flow / found.bare_w for flow in flows], abs=0.01)  # both on one scale
-        assert f"{words.watts(float(found.undrawn_w[at]))} W never drawn" in figure
+        flows = [compared.load_w[at], compared.wire_w[at], compared.amplifier_w[at], compared.undrawn_w[at]]
+        assert sum(flows) == pytest.approx(compared.bare_w)  # the watts add up to the rating
+        assert wide == pytest.approx([1000 * flow / compared.bare_w for flow in flows], abs=0.01)  # both on one scale
+        assert f"{words.watts(float(compared.undrawn_w[at]))} W never drawn" in figure
         starts = [float(value) for value in re.findall(r"<rect x='([\d.]+)'", figure)]
         assert starts == pytest.approx(np.cumsum([0, *wide[:-1]]), abs=0.02)
-        assert f"{found.load_w[at]:.0f} W speaker" in figure
+        assert f"{compared.load_w[at]:.0f} W speaker" in figure
         assert sum(wide) <= 1000.01
 
 
 def test_the_numbers_and_the_verdict_are_shown(panel: ShowAndHearPanel) -> None:
-    found = panel.found
-    assert found is not None
+    compared = panel.found
+    assert compared is not None
     assert "unlikely to hear this; spend it elsewhere" in text_of(panel.told.value)
     assert verdict.AUDIBLE in text_of(panel.minds.value).replace(" .", ".").replace("  ", " ")
     rows = re.findall("<tr>.*?</tr>", panel.numbers.value)
     assert "Cost" not in panel.numbers.value
-    assert f"{found.loss_db[0]:.2f} dB" in text_of(rows[6])
+    assert f"{compared.loss_db[0]:.2f} dB" in text_of(rows[6])
     panel.forms[0].price.text.value = "0.80"
     assert "4.40 not given" in text_of(panel.numbers.value)
     panel.forms[1].price.text.value = "2"
@@ -122,7 +122,7 @@ def test_feet_and_prices_per_foot(panel: ShowAndHearPanel) -> None:
 
 
 @pytest.mark.parametrize(
-    ("entry", "text", "said"),
+    ("entry", "text", "message"),
     [
         ("size", "0.8 mm2", "Nearest"),
         ("length", "-2", "A: run length"),
@@ -132,12 +132,12 @@ def test_feet_and_prices_per_foot(panel: ShowAndHearPanel) -> None:
         ("price", "-1", "0 to"),
     ],
 )
-def test_a_faulty_entry_keeps_the_last_picture(panel: ShowAndHearPanel, entry: str, text: str, said: str) -> None:
+def test_a_faulty_entry_keeps_the_last_picture(panel: ShowAndHearPanel, entry: str, text: str, message: str) -> None:
     before = panel.picture.value, panel.numbers.value, panel.told.value
     field = getattr(panel.forms[0], entry)
     field.text.value = text
     assert "role='alert'" in field.note.value
-    assert said in html.unescape(field.note.value)
+    assert message in html.unescape(field.note.value)
     assert field.text.value == text
     assert (panel.picture.value, panel.numbers.value, panel.told.value) == before
 
@@ -152,10 +152,10 @@ def test_what_is_heard_differs_by_what_is_computed(panel: ShowAndHearPanel, kind
     panel.forms[0].size.text.value = "24"
     panel.hear.kind.value = kind
     first, second = map(decoded, panel.hear.make())
-    found = panel.found
-    assert found is not None
+    compared = panel.found
+    assert compared is not None
     by_spectrum = sound.weighted_db(
-        sound.make_sound(kind, 1), contrast.transfer(found.run, found.load, found.choices, sound.BINS_HZ)
+        sound.make_sound(kind, 1), contrast.transfer(compared.run, compared.load, compared.choices, sound.BINS_HZ)
     )
     apart_db = 10 * np.log10(np.mean(second**2) / np.mean(first**2))
     assert apart_db == pytest.approx(by_spectrum[1] - by_spectrum[0], abs=0.01)
@@ -174,9 +174,9 @@ def test_a_change_renews_the_sounds(panel: ShowAndHearPanel) -> None:
 
 @pytest.fixture
 def sent(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Any, list[bytes]]]:
-    found: list[tuple[Any, list[bytes]]] = []
-    monkeypatch.setattr(Player, "send", lambda _self, content, buffers=None: found.append((content, buffers)))
-    return found
+    messages: list[tuple[Any, list[bytes]]] = []
+    monkeypatch.setattr(Player, "send", lambda _self, content, buffers=None: messages.append((content, buffers)))
+    return messages
 
 
 @pytest.mark.parametrize("question", ["same", "louder"])
@@ -274,13 +274,13 @@ def test_the_leaflet_is_what_is_shown_and_needs_nothing_else(panel: ShowAndHearP
     printed = words_of(page)
     for part in (panel.told.value, panel.picture.value, panel.numbers.value, panel.minds.value):
         shown = re.sub(r"<(p|tr|figcaption|li)\b", r"\0<\1", part)
-        for piece in filter(None, (words_of(one) for one in shown.split("\0"))):
+        for piece in filter(None, (words_of(markup) for markup in shown.split("\0"))):
             assert piece in printed, piece
     assert verdict.summary(panel.found) in page  # type: ignore[arg-type]
-    found = panel.found
-    assert found is not None
+    compared = panel.found
+    assert compared is not None
     explained = page.partition("<h2>Words</h2>")[2]
-    told = [compare.lead(found), compare.behind(found, ""), "16 AWG", verdict.NOT_ALL]
+    told = [compare.lead(compared), compare.behind(compared, ""), "16 AWG", verdict.NOT_ALL]
     for term, plain in glossary.used(*told):
         assert f"{html.escape(term)}:" in explained
         assert html.escape(plain) in explained
@@ -306,7 +306,9 @@ def test_every_trade_word_on_the_page_is_explained(panel: ShowAndHearPanel) -> N
     for form in ("amplifier", "dB", "W"):
         assert any(f">{form}</button>" in markup for markup in shown) or f">{form}</button>" in panel.picture.value
     labels = [entry.text.description for form in panel.forms for entry in form.entries]
-    labels += [one.text.description + one.help for one in (panel.shared.power, panel.shared.rated, panel.shared.load)]
+    labels += [
+        entry.text.description + entry.help for entry in (panel.shared.power, panel.shared.rated, panel.shared.load)
+    ]
     labels += [panel.shared.damping.text.description, *dict(panel.forms[0].metal.options)]
     for word in ("AWG", "impedance", "RMS", "damping", "parallel", "pair", "rated", "copper-clad", "tinned copper"):
         assert any(word in label for label in labels) or word == "AWG", word

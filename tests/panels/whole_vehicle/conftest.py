@@ -12,7 +12,7 @@ from wirecalc.vehicle.text import vehicle_of
 
 @pytest.fixture(scope="session")
 def answer() -> PlanAnswer:
-    found = choose_plan(vehicle_of(two_faults()))
+    chosen = choose_plan(vehicle_of(two_faults()))
     return PlanAnswer(
-        plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True, cables=found.cables
+        plan=chosen.plan, reasons=chosen.reasons, fuse_reasons=chosen.fuse_reasons, final=True, cables=chosen.cables
     )

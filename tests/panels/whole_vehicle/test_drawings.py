@@ -26,7 +26,7 @@ def test_the_tree_has_every_supply_wire_once(answer: PlanAnswer) -> None:
         assert all(0 <= float(left) <= 100 for bar in bars for left in bar)
         drops = [plan.supply.wire_v[state_row][plan.supply.wiring.places[name]] for name in asked]
         for name, drop in zip(asked, drops, strict=True):  # the bar spans what the wire loses
-            wire = next(one for one in plan.supply.wiring.wires if one.name == name)
+            wire = next(candidate for candidate in plan.supply.wiring.wires if candidate.name == name)
             near, far = tree._ends_v(plan, state_row, wire, back=plan.vehicle.circuit(wire) == "ground")
             assert abs(near - far) == pytest.approx(abs(drop), rel=1e-6, abs=1e-9) or plan.vehicle.ways(wire) == 2
     assert "✗ Drink cooler feed" in page  # not by colour alone
@@ -41,21 +41,21 @@ def test_a_ring_of_feeds_is_drawn_too(answer: PlanAnswer) -> None:
 
 def test_conductors_stand_in_the_order_of_the_plug_with_a_line_to_what_they_feed(answer: PlanAnswer) -> None:
     ends = {wire.name: wire.end for wire in answer.plan.vehicle.wires}
-    for found in answer.cables.values():
-        root = ElementTree.fromstring(plug_picture(found, ends))
+    for allocation in answer.cables.values():
+        root = ElementTree.fromstring(plug_picture(allocation, ends))
         words = [text.text for text in root.iter("text")]
         assert [word for word in words if word and word[0].isdigit()] == [
-            f"{at} {core.name}" for at, core in enumerate(found.cable.cores, 1)
+            f"{at} {core.name}" for at, core in enumerate(allocation.cable.cores, 1)
         ]
-        used = [core for use in found.uses for _, core in use.cores]
+        used = [core for use in allocation.uses for _, core in use.cores]
         lines = [
             path for path in root.findall("path") if path.attrib["stroke-width"] == "4" and "C" in path.attrib["d"]
         ]
         assert sorted(path.attrib["stroke"] for path in lines) == sorted(core.colour for core in used)
-        for use in found.uses:
+        for use in allocation.uses:
             if use.carried:
                 assert use.circuit.name in words
                 assert ends[use.circuit.name] in words
-        assert words.count("spare") == len(found.spare)
-        for at, core in enumerate(found.cable.cores, 1):
+        assert words.count("spare") == len(allocation.spare)
+        for at, core in enumerate(allocation.cable.cores, 1):
             assert f"{at} {core.name} " in root.attrib["aria-label"]

@@ -41,9 +41,9 @@ def panel() -> Iterator[WholeVehiclePanel]:
 
 
 def width(picture: str, name: str) -> float:
-    found = re.search(rf'data-ask="{re.escape(html.escape(name))}".*?stroke-width=\'([\d.]+)\'', picture)
-    assert found is not None, name
-    return float(found[1])
+    match = re.search(rf'data-ask="{re.escape(html.escape(name))}".*?stroke-width=\'([\d.]+)\'', picture)
+    assert match is not None, name
+    return float(match[1])
 
 
 def test_every_device_and_every_wire_is_drawn_once(answer: PlanAnswer) -> None:
@@ -87,18 +87,18 @@ def test_what_is_too_thin_is_seen_by_its_dash_and_said_first(answer: PlanAnswer)
     thin = [circuit.wire.name for circuit in answer.plan.circuits if circuit.grade == "too thin"]
     assert THIN in thin
     assert drawing(answer).count("wc-run-thin") == len(thin)
-    said = cards(answer)
-    assert said.index(THIN) < said.index("are fine")
-    assert "✗" in said.split("</section>")[0]
-    assert "What helps:" in said
+    page_html = cards(answer)
+    assert page_html.index(THIN) < page_html.index("are fine")
+    assert "✗" in page_html.split("</section>")[0]
+    assert "What helps:" in page_html
     for circuit in answer.plan.circuits:  # to a keyboard and a reader the list says them all
-        assert f'data-ask="{html.escape(circuit.wire.name)}"' in said
+        assert f'data-ask="{html.escape(circuit.wire.name)}"' in page_html
 
 
 def test_a_device_says_its_wires(answer: PlanAnswer) -> None:
-    said = of_device(answer, "Front amplifier")
+    description = of_device(answer, "Front amplifier")
     for part in ("amplifier", "Front amplifier feed", THIN, "Right dash speaker"):
-        assert part in said
+        assert part in description
     assert "not in the plan" in of_device(answer, "<b>")
     assert "<b>" not in of_device(answer, "<b>")
 

@@ -40,8 +40,8 @@ def test_it_heads_the_page_and_every_paper(panel: WholeVehiclePanel) -> None:
     assert page.count("<b>Customer:</b> R. &amp; S. Example") == 4
     assert page.count('datetime="2026-05-31"') >= 3
     about = openpyxl.load_workbook(io.BytesIO(workbook(panel._job())))["About"]
-    said = {row[0].value: row[1].value for row in about.iter_rows(min_col=1, max_col=2)}
-    assert (said["Vehicle"], said["Shop"]) == ("Van <invented>", "Our shop")
+    by_heading = {row[0].value: row[1].value for row in about.iter_rows(min_col=1, max_col=2)}
+    assert (by_heading["Vehicle"], by_heading["Shop"]) == ("Van <invented>", "Our shop")
 
 
 def test_it_travels_with_the_plan(panel: WholeVehiclePanel) -> None:

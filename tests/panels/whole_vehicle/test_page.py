@@ -52,10 +52,10 @@ def made(answer: PlanAnswer) -> WholeVehiclePanel:
     def soon(
         vehicle: Vehicle, stock: Stock, before: PlanAnswer | None, tell: Any, pulled: Pulled
     ) -> Iterator[PlanAnswer]:
-        found = answers(vehicle, stock, before or answer, tell, pulled)
+        solved = answers(vehicle, stock, before or answer, tell, pulled)
         anew = asked[-1] != pulled  # other cables are decided in earnest
         asked.append(pulled)
-        yield replace(list(found)[-1] if anew else next(found), final=True)
+        yield replace(list(solved)[-1] if anew else next(solved), final=True)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(plan_page, "demo_plan", demo)
@@ -82,12 +82,12 @@ def test_the_demo_opens_marked_as_invented(panel: WholeVehiclePanel) -> None:
     first = re.findall(r"<th scope='row'>(?:<a[^>]*>)?([^<]+)", panel.circuits.html)[:3]
     assert set(first) == {"Drink cooler feed", "Right dash run", "Right rear door run"}  # the worst first
     panel.bar.value = ABOVE
-    for said in ("battery", "airbag", "Local codes"):
-        assert said in panel.minded.value
+    for caution in ("battery", "airbag", "Local codes"):
+        assert caution in panel.minded.value
 
 
 def test_a_row_says_size_length_fuse_limit_and_verdict(panel: WholeVehiclePanel) -> None:
-    said = cells(panel.circuits.html, "Right dash run")
+    row_text = cells(panel.circuits.html, "Right dash run")
     for part in (
         "20 AWG",
         "5.4 m",
@@ -96,10 +96,10 @@ def test_a_row_says_size_length_fuse_limit_and_verdict(panel: WholeVehiclePanel)
         "✗ too thin: level loss 0.84 dB",
         "Right dash speaker",
     ):
-        assert part in said
-    said = cells(panel.circuits.html, "Front amplifier feed")
+        assert part in row_text
+    row_text = cells(panel.circuits.html, "Front amplifier feed")
     for part in ("✓ fine: keeps every limit", "◆ chosen", "30 A", "0.9 m"):
-        assert part in said
+        assert part in row_text
     panel.order.value = circuits.BROKEN
     assert panel.circuits.html.count("<tr") == 3
     panel.order.value = circuits.LISTED
@@ -153,7 +153,7 @@ def test_rows_come_and_go(panel: WholeVehiclePanel) -> None:
     assert "of 35 circuits" in panel.headline.value
     grid.take({"id": gone, "row": at, "remove": True})  # meant for a row that is no longer there
     assert len(panel.desk.text.wires.rows) == count - 1
-    assert grid.sheet["ids"] == [one for one in [*before, grid.sheet["ids"][-1]] if one != gone]
+    assert grid.sheet["ids"] == [row_id for row_id in [*before, grid.sheet["ids"][-1]] if row_id != gone]
     column = grid.sheet["columns"].index("Length")
     grid.take({"id": next_one, "row": at + 1, "column": "Length", "text": "4.321 m"})  # seen where it was before
     assert [line[column] for line in grid.sheet["rows"]].index("4.321 m") == at
@@ -283,36 +283,36 @@ def test_every_circuit_opens_in_one_run_with_the_same_numbers(answer: PlanAnswer
     kinds = set()
     other = OneRunPanel()
     taken = choose_plan(JOBS["signal-taken"].vehicle()).plan  # at speaker level
-    for vehicle, one in ((plan.vehicle, circuit) for plan in (answer.plan, taken) for circuit in plan.circuits):
-        found = entries(vehicle, one)
-        assert (found is None) == (one.run is None)
-        if found is None or type(one.run) in kinds:
+    for vehicle, circuit in ((plan.vehicle, circuit) for plan in (answer.plan, taken) for circuit in plan.circuits):
+        query = entries(vehicle, circuit)
+        assert (query is None) == (circuit.run is None)
+        if query is None or type(circuit.run) in kinds:
             continue
-        kinds.add(type(one.run))
-        other.address.take({"came": urlencode(found)})
+        kinds.add(type(circuit.run))
+        other.address.take({"came": urlencode(query)})
         assert other.address.note == ""
         now = other.situation()
         assert not [key for key, field in other.fields().items() if getattr(field, "fault", None)]
-        assert now.place == one.place
-        alone = one.run.measures(runs.wire_ohm([one.conductor], one.laid)[0], one.laid.length_m)
+        assert now.place == circuit.place
+        alone = circuit.run.measures(runs.wire_ohm([circuit.conductor], circuit.laid)[0], circuit.laid.length_m)
         for key, value in alone.items():
-            assert now.plain[key][0] == pytest.approx(float(value), rel=1e-6, nan_ok=True), (one.wire.name, key)
-        if isinstance(one.run, runs.FactoryRun):
+            assert now.plain[key][0] == pytest.approx(float(value), rel=1e-6, nan_ok=True), (circuit.wire.name, key)
+        if isinstance(circuit.run, runs.FactoryRun):
             limits = {held.measure: (float(held.bound), held.reason) for held in now.run.limits()}
-            assert {held.measure: (held.bound, held.reason) for held in one.verdict.limits} == limits
-            assert one.verdict.meets.all()
-            assert one.conductor.label in now.advice.sentence  # no thinner, for handling
-            said = [text for text in taken.warnings if text.startswith("Factory signal")]
-            assert len(said) == len(now.run.cautions({key: values[0] for key, values in now.plain.items()}))
+            assert {held.measure: (held.bound, held.reason) for held in circuit.verdict.limits} == limits
+            assert circuit.verdict.meets.all()
+            assert circuit.conductor.label in now.advice.sentence  # no thinner, for handling
+            warnings = [text for text in taken.warnings if text.startswith("Factory signal")]
+            assert len(warnings) == len(now.run.cautions({key: values[0] for key, values in now.plain.items()}))
     assert kinds == set(runs.KINDS)
 
 
 def test_what_stands_behind_a_circuit(answer: PlanAnswer, panel: WholeVehiclePanel) -> None:
-    said = panel._behind("Right dash run")
-    assert "✗ level loss" in said
-    assert "0.84" in said
-    assert "20 × log10" in said  # its formula
-    query = re.search(r"one_run\.ipynb\?([^']+)'", said)
+    explanation = panel._behind("Right dash run")
+    assert "✗ level loss" in explanation
+    assert "0.84" in explanation
+    assert "20 × log10" in explanation  # its formula
+    query = re.search(r"one_run\.ipynb\?([^']+)'", explanation)
     assert query is not None
     assert dict(parse_qsl(query[1].replace("&amp;", "&")))["size"] == "20 AWG"
     feed = panel._behind("Main feed")
@@ -323,10 +323,10 @@ def test_what_stands_behind_a_circuit(answer: PlanAnswer, panel: WholeVehiclePan
 
 
 def test_a_working_is_shown_only_where_it_gives_the_plans_number(answer: PlanAnswer) -> None:
-    one = answer.plan.circuit("Subwoofer amplifier feed")
-    said = circuits.behind(answer, one.wire.name)
-    assert "Drop: " not in said  # the plan counts the shared feeds, the wire alone does not
-    assert f"Allowable current: {one.measures['allowable_a']:.0f} A" in said
+    circuit = answer.plan.circuit("Subwoofer amplifier feed")
+    explanation = circuits.behind(answer, circuit.wire.name)
+    assert "Drop: " not in explanation  # the plan counts the shared feeds, the wire alone does not
+    assert f"Allowable current: {circuit.measures['allowable_a']:.0f} A" in explanation
 
 
 def test_no_operating_point_is_said(answer: PlanAnswer, panel: WholeVehiclePanel) -> None:
@@ -350,8 +350,8 @@ def test_bars_add_up(answer: PlanAnswer) -> None:
     assert len(rows) == 7
     for feed, run, total in rows:
         assert float(feed) + float(run) == pytest.approx(float(total), abs=0.011)
-    widths = [[float(x) for x in re.findall(r"class='wc-(?:feed|run)' x='[\d.]+' y='3' width='([\d.]+)'", one)]
-              for one in page.split("<tr>")[2:]]  # fmt: skip
+    widths = [[float(x) for x in re.findall(r"class='wc-(?:feed|run)' x='[\d.]+' y='3' width='([\d.]+)'", row_html)]
+              for row_html in page.split("<tr>")[2:]]  # fmt: skip
     assert sum(widths[0]) == pytest.approx(240, abs=0.2)  # the worst is as long as can be
     heat = bars.heat(answer.plan)
     assert heat.count("<tr") - 1 == answer.plan.bundles["bundle"].nunique()
@@ -413,11 +413,11 @@ def test_cables_and_list_to_buy(panel: WholeVehiclePanel) -> None:
 
 def test_the_handout_is_of_the_plan_that_is_shown(panel: WholeVehiclePanel) -> None:
     page, book = (handout.make() for handout in panel.handouts)
-    said = page[1].decode()
-    assert "Demo vehicle (invented)" in said
+    document = page[1].decode()
+    assert "Demo vehicle (invented)" in document
     for wire in demo().wires.rows:
-        assert wire[0] in said
-    assert "nine-conductor speaker cable" in said  # cables and buy list with it
+        assert wire[0] in document
+    assert "nine-conductor speaker cable" in document  # cables and buy list with it
     assert book[0].endswith(".xlsx")
     panel.buy.spools.text.value = "3 m"  # too short: a handout without a buy list
     assert len(panel.handouts[0].make()[1]) < len(page[1])

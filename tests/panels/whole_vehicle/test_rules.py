@@ -47,9 +47,9 @@ def page(monkeypatch: pytest.MonkeyPatch) -> WholeVehiclePanel:
 def bound(panel: WholeVehiclePanel, measure: str, kind: str = "speaker") -> tuple[float, str]:
     """Of the first circuit of a kind, and how it stands by it."""
     assert panel.answer is not None
-    one = next(circuit for circuit in panel.answer.plan.circuits if circuit.kind == kind)
-    at = [limit.measure for limit in one.verdict.limits].index(measure)
-    return float(one.verdict.bounds[at, 0]), one.grades[at]
+    circuit = next(circuit for circuit in panel.answer.plan.circuits if circuit.kind == kind)
+    at = [limit.measure for limit in circuit.verdict.limits].index(measure)
+    return float(circuit.verdict.bounds[at, 0]), circuit.grades[at]
 
 
 def test_verdicts_go_by_a_limit_that_is_changed_here(page: WholeVehiclePanel) -> None:
@@ -180,11 +180,11 @@ def test_a_link_into_one_run_has_the_wire_as_it_is_sold_and_what_its_terminal_ta
         amplifier("Amp", takes=("SAE", 4.0)),
         wire("Feed", "Battery", "Amp", 5.0, ("SGX", 4.0), fuse=60.0, insulation="xlpe_125"),
     )
-    found = entries(whole, solve_vehicle(whole).circuit("Feed"))
-    assert found is not None
-    assert (found["size"], found["terminal"], found["insulation"]) == ("4 SAE SGX", "4 SAE", "xlpe-125")
+    query = entries(whole, solve_vehicle(whole).circuit("Feed"))
+    assert query is not None
+    assert (query["size"], query["terminal"], query["insulation"]) == ("4 SAE SGX", "4 SAE", "xlpe-125")
     panel = OneRunPanel()
-    panel.address.take({"came": urlencode(found), "hash": ""})
+    panel.address.take({"came": urlencode(query), "hash": ""})
     assert panel.address.note == ""
     now = panel.situation()
     assert now.this == conductor("SGX", 4)

@@ -55,12 +55,12 @@ def plain(name: str, kind: str = "") -> dict[str, str]:
     panel = getattr(module, PANELS[name])()
     if kind:
         panel.address.take({"came": f"circuit={kind}"})
-        return {key: text(one) for key, one in panel.fields().items()}
-    own = {key: text(one) for key, one in panel.fields().items()}
+        return {key: text(entry) for key, entry in panel.fields().items()}
+    own = {key: text(entry) for key, entry in panel.fields().items()}
     bar: Any = getattr(panel, "bar", None)
     for option in bar.options if bar else ():
         bar.value = option[1] if isinstance(option, tuple) else option
-    return {key: text(one) for key, one in panel.fields().items()} | own
+    return {key: text(entry) for key, entry in panel.fields().items()} | own
 
 
 @dataclass

@@ -16,8 +16,8 @@ from wirecalc.vehicle.choose import choose_plan
 def of_job(key: str) -> WholeVehiclePanel:
     """With the default plan of a job and its answer, which stays as it is whatever is typed."""
     job = JOBS[key]
-    found = choose_plan(job.vehicle())
-    answer = PlanAnswer(plan=found.plan, reasons=found.reasons, fuse_reasons=found.fuse_reasons, final=True)
+    chosen = choose_plan(job.vehicle())
+    answer = PlanAnswer(plan=chosen.plan, reasons=chosen.reasons, fuse_reasons=chosen.fuse_reasons, final=True)
 
     def soon(*_arguments: Any) -> Iterator[PlanAnswer]:
         yield answer
@@ -35,6 +35,6 @@ def edit(panel: WholeVehiclePanel, name: str, column: str, text: str) -> None:
 
 def cells(page: str, name: str) -> str:
     """One row of the table, as text."""
-    found = re.search(rf"<tr[^>]*><th scope='row'>(?:<a[^>]*>)?{re.escape(name)}<.*?</tr>", page)
-    assert found is not None
-    return re.sub("<[^>]+>", " ", found[0])
+    match = re.search(rf"<tr[^>]*><th scope='row'>(?:<a[^>]*>)?{re.escape(name)}<.*?</tr>", page)
+    assert match is not None
+    return re.sub("<[^>]+>", " ", match[0])

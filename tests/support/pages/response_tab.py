@@ -34,7 +34,7 @@ def situation(run: runs.Run = SPEAKER, feet: bool = False, cautions: tuple[str, 
         laid=runs.Installation(**{"length_m": 5.5, **laid}),
         place=runs.Place(insulation=INSULATIONS["pvc_80"], ambient_c=30.0),
         this=conductor("AWG", 16.0),
-        others=tuple(conductor(*one) if one in DRAWN else None for one in OFFERED),
+        others=tuple(conductor(*size) if size in DRAWN else None for size in OFFERED),
         conductor=lambda size: conductor(*size),
         feet=feet,
         cautions=cautions,
@@ -81,9 +81,14 @@ class Shown:
 
 def thin_wall(size: tuple[str, float], **other: Any) -> Pair:
     """A pair in the default wall: 0.2 mm and 8 %, as `insulated` says."""
-    one = conductor(*size)
+    inner = conductor(*size)
     return Pair(
-        **{"conductor": one, "insulation": DIELECTRICS["pvc"], "insulation_m": 2e-4 + 0.08 * one.diameter_m, **other}
+        **{
+            "conductor": inner,
+            "insulation": DIELECTRICS["pvc"],
+            "insulation_m": 2e-4 + 0.08 * inner.diameter_m,
+            **other,
+        }
     )
 
 
@@ -94,15 +99,17 @@ def expected_db(load: Any, hz: Any, pair: Pair, length_m: float = 5.5) -> Any:
 
 def opens(shown: Shown) -> dict[str, str]:
     """Every number of the tables, opened: what it says agrees with what is in the table."""
-    found = numbers(shown.tab.table.html)
+    by_key = numbers(shown.tab.table.html)
     bare = re.findall(r"<td[^>]*>[^<]*</td>", shown.tab.table.html)
-    assert len(bare) == len({key.split(":")[1] for key in found}) + 2 * ("Twisted" in shown.tab.table.html)  # names
-    workings = {key: shown.tab.work(key) for key in found}
-    for key, text in found.items():
+    assert len(bare) == len({key.split(":")[1] for key in by_key}) + 2 * ("Twisted" in shown.tab.table.html)  # names
+    workings = {key: shown.tab.work(key) for key in by_key}
+    for key, text in by_key.items():
         if text == "none":
             continue
-        said = float(answered(workings[key]).split()[0])
-        value = said if within(text, said) else float(text.replace("−", "-"))
+        worked_out = float(answered(workings[key]).split()[0])
+        value = worked_out if within(text, worked_out) else float(text.replace("−", "-"))
         decimals = len(text.partition(".")[2])
-        assert value == pytest.approx(said, rel=6e-3 if "flat" in key or "twisted" in key else 6e-4, abs=10**-decimals)
+        assert value == pytest.approx(
+            worked_out, rel=6e-3 if "flat" in key or "twisted" in key else 6e-4, abs=10**-decimals
+        )
     return workings

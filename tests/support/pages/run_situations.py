@@ -52,7 +52,7 @@ def situation(run: runs.Run, this: Conductor | None = None, **changes: Any) -> R
         laid=runs.Installation(**laid),
         place=runs.Place(**place),
         this=this,
-        others=tuple(conductor(*one, this.metal) if one in DRAWN else None for one in OFFERED),
+        others=tuple(conductor(*size, this.metal) if size in DRAWN else None for size in OFFERED),
         conductor=lambda size: conductor(*size, this.metal),
         feet=False,
     )
