@@ -197,13 +197,13 @@ def test_a_blind_test_is_finished_and_gives_nothing_away(open_page: Opener, ques
         plays.locator(".wc-play").nth(1).click()
         expect(answers.first).to_be_enabled()
         pages.add(re.sub(r"Question \d+ of", "Question n of", page.locator("#rendered_cells").inner_html()))
-        first_db, other = (level_db(file) for file in wire.sounds())
+        first_db, second_db = (level_db(file) for file in wire.sounds())
         sizes.add(tuple(len(file) for file in wire.sounds()))
         assert wire.sounds()[0] != wire.sounds()[1]
         if question.startswith("Same"):
-            truths.append("Same" if abs(first_db - other) < 1e-3 else "Different")
+            truths.append("Same" if abs(first_db - second_db) < 1e-3 else "Different")
         else:
-            truths.append("First" if first_db > other else "Second")
+            truths.append("First" if first_db > second_db else "Second")
         page.locator(".wc-answers:visible").get_by_role("button", name=truths[-1], exact=True).click()
         if number < 8:
             expect(status).to_have_text(f"Question {number + 1} of 8.")
