@@ -1,7 +1,7 @@
 """A viewer without a browser: opens a page and speaks the widgets' protocol on its socket.
 
-As a program, `python -m tests.support.viewer ADDRESS COUNT SECONDS`, COUNT such viewers move a slider of the page every
-two seconds; what each step took, from the slider's message to the idle kernel, is printed as JSON.
+As a program, `python -m tests.support.viewer ADDRESS COUNT SECONDS`, COUNT such viewers move a slider of the page about
+every two seconds; what each step took, from the slider's message to the idle kernel, is printed as JSON.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import itertools
 import json
+import random
 import re
 import sys
 import time
@@ -120,18 +121,19 @@ class Viewer:
         await self.leave()
         await AsyncHTTPClient().fetch(HTTPRequest(where, "POST", body="", request_timeout=60, headers=self.headers))
 
-    async def move(self, until: float) -> list[float]:
-        """Move the first slider every two seconds; how long each step took. [s]"""
+    async def move(self, until: float, pauses: random.Random) -> list[float]:
+        """Move the first slider about every two seconds, as people do, not in step; how long each step took. [s]"""
         models = await self.models()
         entry, state = next((name, state) for name, state in models.items() if state.get("last", -1) > 4)
         spent: list[float] = []
+        await asyncio.sleep(pauses.uniform(0, EVERY_S))
         for step in itertools.count():
             began = time.monotonic()
             if began > until:
                 return spent
             await self.slide(entry, 3 + step % 2, state["stops"])
             spent.append(time.monotonic() - began)
-            await asyncio.sleep(EVERY_S - spent[-1] % EVERY_S)
+            await asyncio.sleep(max(EVERY_S * pauses.uniform(0.5, 1.5) - spent[-1], 0))
         raise AssertionError
 
 
@@ -142,7 +144,7 @@ async def crowd(site: str, count: int, seconds: float) -> list[float]:
         await viewer.open()
     print("open", flush=True)
     until = time.monotonic() + seconds
-    steps = await asyncio.gather(*(viewer.move(until) for viewer in viewers))
+    steps = await asyncio.gather(*(viewer.move(until, random.Random(seed)) for seed, viewer in enumerate(viewers)))
     await asyncio.gather(*(viewer.close() for viewer in viewers))
     return [one for spent in steps for one in spent]
 

@@ -20,7 +20,7 @@ from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
 from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
-from wirecalc.advice.stretches import Route, Settled, carries_a, settle
+from wirecalc.advice.stretches import Route, Settled, carries_a, settle_each
 from wirecalc.advice.terminal import instead
 from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
 from wirecalc.errors import InputError
@@ -177,7 +177,7 @@ def judge_sizes(job: Job, conductors: Sequence[Conductor], parallel: int = 1) ->
     demands, route = job.demands, job.route.side_by_side(parallel)
     if demands.usual_a is None or demands.full_a is None:
         raise InputError("Run", job.run.kind, "a run whose current heats its wire")
-    usual, full = settle(route, conductors, demands.usual_a), settle(route, conductors, demands.full_a)
+    usual, full = settle_each(route, conductors, [demands.usual_a, demands.full_a])
     carries = carries_a(route, conductors)
     shape = (len(conductors),)
     allowed = np.minimum(carries.published_a, carries.balance_a / fuses.SUSTAINED)
@@ -336,9 +336,7 @@ def advise(job: Job) -> Advice:
     search = _Search(job)
     least, thinner = search.least()
     pull = search.pull(least)
-    asked = None
-    if job.asked is not None:
-        asked = _pick(job, judge_sizes(job, [job.asked], job.route.parallel), 0, None)
+    asked = None if job.asked is None else _pick(job, search.judged(job.route.parallel), search.asked_at, None)
     decided = f"{thinner.label}: {thinner.reasons[0]}" if thinner and thinner.reasons else ""
     why = _why(job, least, pull, search)
     return Advice(
@@ -386,12 +384,14 @@ class _Search:
             made = [(None, conductor) for conductor in job.stock]
         made.sort(key=lambda each: each[1].area_m2)
         self.sizes, self.conductors = tuple(each[0] for each in made), [each[1] for each in made]
+        self.asked_at = len(self.sizes)  # judged with them, never picked among them
+        self._with_asked = self.conductors if job.asked is None else [*self.conductors, job.asked]
         self._judged: dict[int, Judged] = {}
         self._states: dict[int, list[State]] = {}
 
     def judged(self, parallel: int) -> Judged:
         if parallel not in self._judged:
-            self._judged[parallel] = judge_sizes(self.job, self.conductors, parallel)
+            self._judged[parallel] = judge_sizes(self.job, self._with_asked, parallel)
         return self._judged[parallel]
 
     def states(self, parallel: int) -> list[State]:

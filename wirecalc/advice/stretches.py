@@ -219,12 +219,12 @@ def route_ohm(route: Route, conductors: Sequence[Conductor], temperature_c: Arra
     ----------
     route : Route
     conductors : sequence of n Conductor
-    temperature_c : (s, n) array
+    temperature_c : (..., s, n) array
         Over 250 counts as 250, where the straight line in temperature ends. [degC]
 
     Returns
     -------
-    (n,) numpy.ndarray
+    (..., n) numpy.ndarray
         [ohm]
     """
     lengths = np.array([stretch.length_m for stretch in route.stretches])
@@ -252,23 +252,54 @@ def settle(route: Route, conductors: Sequence[Conductor], current_a: Callable[[A
     Settled
         Where there is no current to be had the temperature is inf.
 
+    See Also
+    --------
+    settle_each : Of several loads at once.
+
     Notes
     -----
     Starts cold and repeats until nothing moves by more than 0.02 K. A load of constant power that takes more the warmer
     its wire gets either settles or has no answer at all.
     """
+    return settle_each(route, conductors, [current_a])[0]
+
+
+def settle_each(
+    route: Route, conductors: Sequence[Conductor], loads: Sequence[Callable[[Array], Array]]
+) -> tuple[Settled, ...]:
+    """A run with one load, and with another: in one go, which costs little more than one of them.
+
+    Parameters
+    ----------
+    route : Route
+    conductors : sequence of n Conductor
+    loads : sequence of callable
+        See `settle`.
+
+    Returns
+    -------
+    tuple of Settled
+        One for each load.
+
+    See Also
+    --------
+    settle : Of one load.
+    """
     wires = insulated(conductors, route.insulation)
     ambient, loaded = route.ambient_c[:, np.newaxis], route.loaded[:, np.newaxis]
-    hot = np.broadcast_to(ambient, (len(route.stretches), len(conductors))).copy()
+    each_run = (len(loads), len(conductors))
+    hot = np.broadcast_to(ambient, (len(loads), len(route.stretches), len(conductors))).copy()
     for _ in range(_MOST_ROUNDS):
         ohm = route_ohm(route, conductors, hot)
-        each = np.broadcast_to(current_a(ohm) / route.parallel, ohm.shape)
-        known = np.isfinite(each)
-        new = heat.temperature_c(wires, np.where(known, np.minimum(each, 9999.0), 0.0), ambient, loaded)
-        new = np.where(known, new, np.inf)
+        runs_a = [np.broadcast_to(load(row), row.shape) for load, row in zip(loads, ohm, strict=True)]
+        each = np.reshape(runs_a, each_run) / route.parallel
+        known = np.isfinite(each)[:, np.newaxis]
+        drawn = np.where(known, np.minimum(each[:, np.newaxis], 9999.0), 0.0)
+        new = np.where(known, heat.temperature_c(wires, drawn, ambient, loaded), np.inf)
         with np.errstate(invalid="ignore"):
             moved = np.nan_to_num(np.abs(np.minimum(new, HOTTEST_C) - np.minimum(hot, HOTTEST_C)))
         hot = new
         if float(moved.max()) < _CLOSE_K:
             break
-    return Settled(current_a=each, temperature_c=hot, loop_ohm=route_ohm(route, conductors, hot))
+    ohm = route_ohm(route, conductors, hot)
+    return tuple(Settled(current_a=each[at], temperature_c=hot[at], loop_ohm=ohm[at]) for at in range(len(loads)))

@@ -67,17 +67,21 @@ def convection_w_per_m2_k(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c
     diameter = check("Diameter", diameter_m, "m", low=0, above=True)
     surface = check("Surface temperature", surface_c, "°C", low=-100, high=1000)
     ambient = check("Ambient temperature", ambient_c, "°C", low=-100, high=1000)
-    difference = np.abs(surface - ambient)
-    film_k = (surface + ambient) / 2 + KELVIN
+    return _convection_w_per_m2_k(diameter, surface, ambient)
+
+
+def _convection_w_per_m2_k(diameter_m: Array, surface_c: Array, ambient_c: Array) -> Array:
+    """The same of values that are known to be in range, as between the steps of a search."""
+    film_k = (surface_c + ambient_c) / 2 + KELVIN
     root = np.sqrt(film_k)
     pa_s = 1.458e-6 * film_k * root / (film_k + 110.4)
     w_per_m_k = 2.64638e-3 * film_k * root / (film_k + 245.4 * 10 ** (-12 / film_k))
     kg_per_m3 = AIR_PA / (GAS_J_PER_KG_K * film_k)
     prandtl = pa_s * AIR_J_PER_KG_K / w_per_m_k
-    grashof = GRAVITY * difference / film_k * diameter**3 * (kg_per_m3 / pa_s) ** 2
+    grashof = GRAVITY * np.abs(surface_c - ambient_c) / film_k * diameter_m**3 * (kg_per_m3 / pa_s) ** 2
     shape = (1 + (0.559 / prandtl) ** (9 / 16)) ** (8 / 27)
     nusselt = (0.60 + 0.387 * (grashof * prandtl) ** (1 / 6) / shape) ** 2
-    return np.asarray(nusselt * w_per_m_k / diameter)
+    return np.asarray(nusselt * w_per_m_k / diameter_m)
 
 
 @takes_units
@@ -96,10 +100,18 @@ def surface_w_per_m(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c: Arra
     (...,) numpy.ndarray
         Below 0 where the surface is the colder one. [W/m]
     """
-    surface_k, ambient_k = np.asarray(surface_c) + KELVIN, np.asarray(ambient_c) + KELVIN
-    carried = convection_w_per_m2_k(diameter_m, surface_c, ambient_c) * (surface_k - ambient_k)
+    diameter = check("Diameter", diameter_m, "m", low=0, above=True)
+    surface = check("Surface temperature", surface_c, "°C", low=-100, high=1000)
+    ambient = check("Ambient temperature", ambient_c, "°C", low=-100, high=1000)
+    return _surface_w_per_m(diameter, surface, ambient, emissivity)
+
+
+def _surface_w_per_m(diameter_m: Array, surface_c: Array, ambient_c: Array, emissivity: float) -> Array:
+    """The same of values that are known to be in range."""
+    surface_k, ambient_k = surface_c + KELVIN, ambient_c + KELVIN
+    carried = _convection_w_per_m2_k(diameter_m, surface_c, ambient_c) * (surface_k - ambient_k)
     radiated = emissivity * STEFAN_BOLTZMANN * (surface_k**4 - ambient_k**4)
-    return np.asarray(np.pi * np.asarray(diameter_m) * (carried + radiated))
+    return np.asarray(np.pi * diameter_m * (carried + radiated))
 
 
 def _root_from_above(excess: Callable[[Array], Array], high: Array, low: Array) -> Array:
@@ -142,7 +154,7 @@ class _Bundle:
     def leaves_w_per_m(self, surface_c: Array) -> Array:
         """Heat that leaves for each wire."""
         emissivity = self.wires.insulation.emissivity
-        return surface_w_per_m(self.outer_m, surface_c, self.ambient_c, emissivity) / self.loaded
+        return _surface_w_per_m(self.outer_m, surface_c, self.ambient_c, emissivity) / self.loaded
 
     def surface_c(self, conductor_c: Array) -> Array:
         """Temperature of the surface when the hottest core is at `conductor_c`, at or over the ambient."""

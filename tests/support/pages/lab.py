@@ -26,7 +26,7 @@ NEWS = "@jupyterlab/apputils-extension:announcements"
 def checkout(folder: Path) -> Path:
     """A folder like a checkout whose notebooks may be saved."""
     (folder / "dashboards").mkdir(parents=True)
-    for name in ("wirecalc", "data"):
+    for name in ("wirecalc", "data", "voila.json"):
         (folder / name).symlink_to(ROOT / name)
     for name in ("__init__.py", "panels", "server"):
         (folder / "dashboards" / name).symlink_to(ROOT / "dashboards" / name)
@@ -82,7 +82,7 @@ def lab(work: Path) -> Iterator[str]:
 
 
 @contextmanager
-def plain_voila(work: Path, notebook: Path) -> Iterator[str]:
-    """`voila NOTEBOOK`, from another folder than the checkout."""
-    with _started(work, "voila", str(notebook), "--Voila.ip=127.0.0.1") as address:
+def plain_voila(work: Path, notebook: str) -> Iterator[str]:
+    """`voila NOTEBOOK`, in a `checkout`."""
+    with _started(work, "voila", notebook, "--Voila.ip=127.0.0.1") as address:
         yield address
