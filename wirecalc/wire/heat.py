@@ -99,6 +99,11 @@ def surface_w_per_m(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c: Arra
     -------
     (...,) numpy.ndarray
         Below 0 where the surface is the colder one. [W/m]
+
+    Raises
+    ------
+    InputError
+        If a diameter is not above 0 or a temperature is out of range.
     """
     diameter = check("Diameter", diameter_m, "m", low=0, above=True)
     surface = check("Surface temperature", surface_c, "°C", low=-100, high=1000)
