@@ -13,7 +13,6 @@ from playwright.sync_api import Browser, Page, expect
 from dashboards.panels.acts import guest
 from dashboards.panels.controls.colours import tokens
 from tests.support.pages.lab import checkout, lab, plain_voila
-from tests.support.paths import ROOT
 
 pytestmark = pytest.mark.browser
 
