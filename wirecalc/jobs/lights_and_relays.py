@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from wirecalc.jobs.device_on_supply import TYPICAL
 from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, job_wire
 from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, amps, length
@@ -43,7 +45,7 @@ def plan_rows(
     Rows
     """
     numbers = range(1, int(lights) + 1)
-    start = {"start_ratio": float(FILAMENTS["inrush_ratio"]), "start_s": float(FILAMENTS["inrush_s"])}
+    start: dict[str, Any] = {"start_ratio": float(FILAMENTS["inrush_ratio"]), "start_s": float(FILAMENTS["inrush_s"])}
     cable = {"cable": "Lights cable"} if run_in == "cable" else {}
     devices: list[Row] = [*supply(), device(RELAYS, BLOCK, "fuses and relays, beside the battery")]
     wires: list[Row] = [
