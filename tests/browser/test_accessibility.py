@@ -102,12 +102,31 @@ SMALL = """alike => [...document.querySelectorAll('a[href], button, input, selec
 SIDEWAYS = """() => [...document.querySelectorAll('#rendered_cells .wc-scroll:has(table):not(.wc-grid *)')]
   .filter(e => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1)
   .map(e => `${e.ariaLabel}: ${e.scrollWidth} in ${e.clientWidth}`)"""
+# gone back to with the keyboard from the foot of the page: what the answer, which stays in sight, then hides
+BEHIND = """alike => {
+  const top = document.querySelector('.wc-top'), hidden = [];
+  if (!top) return hidden;
+  const all = [...document.querySelectorAll('#rendered_cells :is(button, input, select, summary, [role=slider])')]
+    .filter(e => !top.contains(e) && !e.disabled && !e.matches(`${alike} *`) && !e.closest('dialog, [popover]'))
+    .filter(e => e.checkVisibility({ visibilityProperty: true, opacityProperty: true }));
+  for (const e of all.filter((_, at) => at % Math.ceil(all.length / 20) === 0)) {
+    scrollTo({ top: document.documentElement.scrollHeight, behavior: 'instant' });
+    e.focus();
+    const [over, under] = [top, e].map(each => each.getBoundingClientRect());
+    const covered = Math.min(over.bottom, under.bottom) - Math.max(over.top, under.top);
+    if (document.activeElement !== e || covered <= 1) continue;
+    hidden.push(`${covered.toFixed()} px: ${e.outerHTML.slice(0, 150)}`);
+  }
+  document.activeElement.blur();
+  return hidden;
+}"""
 
 
 def on_a_phone(page: Page, title: str) -> None:
-    """Fingers meet what can be pressed, and no table hides what decides."""
+    """Fingers meet what can be pressed, the answer hides nothing that is gone to, no table hides what decides."""
     look(page, NARROW)
     assert page.evaluate(SMALL, ALIKE) == [], title
+    assert page.evaluate(BEHIND, ALIKE) == [], title
     assert page.evaluate(SIDEWAYS) == [], title
 
 

@@ -29,7 +29,8 @@ def amplifier(name: str = "Amplifier", power_w: float = 100.0, regulated: str = 
 
 
 def load(name: str = "Load", **draw: Any) -> Device:
-    return Device(name=name, kind="other load", **draw)
+    """That starts as it runs, if no more is said."""
+    return Device(name=name, kind="other load", **{"start_ratio": 1.0} | draw)
 
 
 def wire(name: str, start: str, end: str, length_m: float = 1.0, size: Any = ("AWG", 8.0), **more: Any) -> Wire:

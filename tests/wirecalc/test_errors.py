@@ -22,12 +22,12 @@ fixed = settings(derandomize=True, deadline=None)
     ],
 )
 def test_says_field_given_allowed_and_what_to_do(given_value: object, hint: str, text: str) -> None:
-    one = InputError("Run length", given_value, "above 0 m", hint)
-    assert str(one) == text
-    assert isinstance(one, ValueError)  # so that a caller who knows nothing of us can catch it
-    for other in (pickle.loads(pickle.dumps(one)), copy.copy(one)):
+    error = InputError("Run length", given_value, "above 0 m", hint)
+    assert str(error) == text
+    assert isinstance(error, ValueError)  # so that a caller who knows nothing of us can catch it
+    for other in (pickle.loads(pickle.dumps(error)), copy.copy(error)):
         assert type(other) is InputError
-        assert (other.field, other.given, other.allowed, other.hint) == one.args
+        assert (other.field, other.given, other.allowed, other.hint) == error.args
         assert str(other) == text
 
 
@@ -72,15 +72,15 @@ def test_refuses_what_is_outside_or_no_number(value: object, given_in_error: obj
 @fixed
 @given(st.lists(st.floats(0, 10)))
 def test_gives_back_what_is_inside(values: list[float]) -> None:
-    found = check("Run length", values, "m", low=0, high=10)
-    assert found.dtype == np.float64
-    assert found.tolist() == values
+    checked = check("Run length", values, "m", low=0, high=10)
+    assert checked.dtype == np.float64
+    assert checked.tolist() == values
 
 
 @fixed
 @given(st.floats(allow_nan=True), st.floats(-100, 100), st.floats(-100, 100), st.booleans())
-def test_passes_exactly_what_is_in_range(value: float, one: float, other: float, above: bool) -> None:
-    low, high = sorted([one, other])
+def test_passes_exactly_what_is_in_range(value: float, first_bound: float, second_bound: float, above: bool) -> None:
+    low, high = sorted([first_bound, second_bound])
     inside = (low < value if above else low <= value) and value <= high
     try:
         check("x", value, "", low=low, high=high, above=above)

@@ -14,9 +14,9 @@ from wirecalc.errors import InputError
 
 @pytest.fixture
 def sent(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Any, Any]]:
-    found: list[tuple[Any, Any]] = []
-    monkeypatch.setattr(Download, "send", lambda _self, content, buffers=None: found.append((content, buffers)))
-    return found
+    downloads: list[tuple[Any, Any]] = []
+    monkeypatch.setattr(Download, "send", lambda _self, content, buffers=None: downloads.append((content, buffers)))
+    return downloads
 
 
 def test_a_press_sends_what_is_made_then(sent: list[tuple[Any, Any]]) -> None:

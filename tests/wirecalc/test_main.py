@@ -29,10 +29,10 @@ def test_a_fine_plan_ends_with_0(tmp_path: Path, capsys: pytest.CaptureFixture[s
     devices, wires = written(tmp_path, text_of(fine))
     for path in (devices, wires, tmp_path):
         assert main([str(path)]) == 0
-        said = capsys.readouterr().out
-        assert "fine        Feed: 2 × " in said
-        assert "A fuse" in said
-        assert "Local codes" in said
+        output = capsys.readouterr().out
+        assert "fine        Feed: 2 × " in output
+        assert "A fuse" in output
+        assert "Local codes" in output
 
 
 def test_a_broken_limit_ends_with_1_and_json_has_everything(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -49,11 +49,11 @@ def test_a_broken_limit_ends_with_1_and_json_has_everything(capsys: pytest.Captu
     assert "Main feed" in data["sizes"]
     assert "Main feed" in data["fuses"]
     assert main([str(book)]) == 1
-    said = capsys.readouterr().out
-    assert "too thin    Right dash run: 20 AWG, pair" in said
-    assert "borderline  Right rear door run" in said
-    assert "level loss 0.84 dB, at most 0.4 dB allowed" in said
-    assert "Left front door speaker, engine off: 0." in said
+    output = capsys.readouterr().out
+    assert "too thin    Right dash run: 20 AWG, pair" in output
+    assert "borderline  Right rear door run" in output
+    assert "level loss 0.84 dB, at most 0.4 dB allowed" in output
+    assert "Left front door speaker, engine off: 0." in output
     assert main([str(FOLDER / "demo_wires.csv")]) == 0
     assert "too thin" not in capsys.readouterr().out
     assert main([str(FOLDER / "demo_wires.csv"), "--sold-as", "ISO"]) == 0

@@ -72,20 +72,20 @@ def callables() -> Iterator[tuple[str, Any, list[str]]]:
     for module in pkgutil.walk_packages(wirecalc.__path__, "wirecalc."):
         if module.name.startswith("wirecalc.units") or module.name.endswith("__main__"):
             continue
-        found = importlib.import_module(module.name)
-        for name, what in vars(found).items():
+        imported = importlib.import_module(module.name)
+        for name, what in vars(imported).items():
             if name.startswith("_") or getattr(what, "__module__", "") != module.name:
                 continue
-            for path, one in [(name, what), *_methods(name, what)]:
-                if inspect.isfunction(one):
-                    names = list(inspect.signature(one).parameters)
-                elif inspect.isclass(one) and dataclasses.is_dataclass(one):
-                    names = [field.name for field in dataclasses.fields(one) if field.init]
+            for path, member in [(name, what), *_methods(name, what)]:
+                if inspect.isfunction(member):
+                    names = list(inspect.signature(member).parameters)
+                elif inspect.isclass(member) and dataclasses.is_dataclass(member):
+                    names = [field.name for field in dataclasses.fields(member) if field.init]
                 else:
                     continue
                 names = [each for each in names if unit_of(each)]
                 if names:
-                    yield f"{module.name}.{path}", one, names
+                    yield f"{module.name}.{path}", member, names
 
 
 def _methods(name: str, kind: Any) -> list[tuple[str, Any]]:
@@ -136,8 +136,8 @@ def received(what: Any, name: str, value: Any) -> Any:
         got.update(zip(parameters, args, strict=False), **kwargs)
 
     door = type(what)(what.__code__, what.__globals__ | {"function": body})
-    by_place = [n for n, one in parameters.items() if one.kind is one.POSITIONAL_OR_KEYWORD]
-    by_name = [n for n, one in parameters.items() if one.kind is one.KEYWORD_ONLY]
+    by_place = [n for n, parameter in parameters.items() if parameter.kind is parameter.POSITIONAL_OR_KEYWORD]
+    by_name = [n for n, parameter in parameters.items() if parameter.kind is parameter.KEYWORD_ONLY]
     given = dict.fromkeys([*by_place, *by_name], 1.0) | {name: value}
     door(*[given[n] for n in by_place], **{n: given[n] for n in by_name})
     return got[name]

@@ -60,9 +60,9 @@ def test_every_kind_of_cell(old: bool) -> None:
     assert book.titles == ["A sheet", "Other"]
     theirs = openpyxl.load_workbook(io.BytesIO(content))["A sheet"].iter_rows(values_only=True)
     expected = [[as_text(value) for value in row] for row in theirs]
-    found = [row + [""] * (9 - len(row)) for row in book.rows("A sheet", 50)]
-    assert found == expected
-    assert found[8][1] == "plain bold end"
+    rows = [row + [""] * (9 - len(row)) for row in book.rows("A sheet", 50)]
+    assert rows == expected
+    assert rows[8][1] == "plain bold end"
     assert next(book.rows("A sheet", 2)) == ["Name", "Wert äß"]
 
 

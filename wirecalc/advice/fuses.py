@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import check
@@ -100,7 +101,7 @@ class FuseAdvice:
     family: FuseFamily | None
     """Of the smallest fuse that carries the load, also where the wire does not allow it; None if there is none."""
     needed_a: float
-    """The least rating that carries the load, derated. [A]"""
+    """The least rating that carries the load, derated; a standard one where the start asks for more than that. [A]"""
     smallest_a: float
     """The smallest standard rating over `needed_a` that breaks the short; inf if there is none. [A]"""
     allowed_a: float
@@ -194,7 +195,8 @@ def fuse_for(
     smallest, of = _best(need, allowed_a, short_a, rules)
     if of is None:
         return _none(need, allowed_a, float(short_a(math.inf)))
-    needed = need.least_rating_a(of.key)
+    running = _best(replace(need, inrush_s=0.0), allowed_a, short_a, rules)[0] if need.inrush_s else smallest
+    needed = smallest if running < smallest * (1 - 1e-9) else need.least_rating_a(of.key)
     short = float(short_a(smallest))
     fits = smallest <= allowed_a * (1 + 1e-9)
     derate = float(derating(of.key, need.air_c))
@@ -209,7 +211,7 @@ def fuse_for(
         derate=derate,
         air_c=need.air_c,
         inrush_stood=inrush,
-        reason=_reason(need, of, smallest, derate, short, allowed_a),
+        reason=_reason(need, of, smallest, derate, short, allowed_a, stood=bool(inrush)),
         changes=()
         if fits
         else (
@@ -272,7 +274,9 @@ def _none(need: FuseNeed, allowed_a: float, short_a: float) -> FuseAdvice:
     )
 
 
-def _reason(need: FuseNeed, of: FuseFamily, rating: float, derate: float, short_a: float, allowed_a: float) -> str:
+def _reason(
+    need: FuseNeed, of: FuseFamily, rating: float, derate: float, short_a: float, allowed_a: float, *, stood: bool
+) -> str:
     """Why this fuse, in one or two sentences."""
     by_steady = need.steady_a / need.loading >= need.full_a / need.full_loading
     if by_steady:
@@ -281,6 +285,8 @@ def _reason(need: FuseNeed, of: FuseFamily, rating: float, derate: float, short_
         carries = f"it carries {need.full_a:.3g} A of full power for minutes"
     if derate < 1:
         carries += f", and {need.air_c:g} °C of air leaves {100 * derate:.0f} % of its rating"
+    if stood:
+        carries += f"; it stands {need.inrush_a:.3g} A for {need.inrush_s:g} s at the start"
     breaks = f"it breaks {of.breaking_a / 1e3:g} kA, the short there is {short_in_words(short_a)}"
     if rating <= allowed_a * (1 + 1e-9):
         return f"{rating:g} A, {of.name}: {carries}; {breaks}; the wire behind it carries {allowed_a:.3g} A."

@@ -17,7 +17,7 @@ Behaviour = Literal["constant current", "constant power", "resistance"]
 """How a draw goes with the voltage: not at all, more amperes at fewer volts (a regulator inside), or in proportion."""
 BEHAVIOURS: tuple[Behaviour, ...] = get_args(Behaviour)
 NOMINAL_V = 12.0  # draws of 12 V devices are stated at 12 to 13.8 V: common practice, no source
-START_RATIO, START_S = 3.0, 0.3  # of a device of which nothing else is known: common practice, no source
+START_RATIO, START_S = 2.0, 0.1  # of a device of which nothing else is known, no motor: common practice, no source
 
 
 @dataclass(frozen=True, kw_only=True)

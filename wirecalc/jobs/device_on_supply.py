@@ -48,9 +48,10 @@ def plan_rows(*, what: str, power_w: float, length_m: float, back: str, way: str
         "constant current": {"draw_a": drawn_w / NOMINAL_V},
         "resistance": {"impedance_ohm": NOMINAL_V**2 / drawn_w},
     }
+    start = {"start_ratio": float(usual["inrush_ratio"]), "start_s": float(usual["inrush_s"])}
     note = f"{usual['behaviour']}; {'as you said' if power_w else 'a usual one: the type plate comes first'}"
     return Rows(
-        devices=(*supply(), device(name, OTHER, note, **drawn[str(usual["behaviour"])])),
+        devices=(*supply(), device(name, OTHER, note, **drawn[str(usual["behaviour"])], **start)),
         wires=(
             fused(f"{name} feed", (BATTERY_NAME, "plus"), (name, "plus"), length_m, back=back,
                   **(HOT if way == "hot" else {})),

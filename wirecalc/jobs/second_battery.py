@@ -12,6 +12,8 @@ from wirecalc.wire.zones import ZONES
 
 CHARGER, SECOND, OUTPUT, LOADS = "Charger", "Second battery", "Charger output", "Loads"
 CHARGE_V, EFFICIENCY = 14.4, 0.9  # of a charger from battery to battery: common practice, no source; its sheet says it
+SOFT = 1.0  # a charger starts gently: common practice, no source
+HALF_STARTS = 2.0  # the largest of the loads, half of them all, at three times its draw: common practice, no source
 GROUND_M = 0.5  # to the body beside the device: common practice, no source
 INSULATION = "pvc_105"
 PLACES = ("boot", "cabin", "outside", "underbody")
@@ -49,11 +51,12 @@ def plan_rows(
             *supply(),
             device(CHARGER, OTHER, "from battery to battery, on while the engine runs; its draw is worked out at"
                    f" {CHARGE_V:g} V and {EFFICIENCY:.0%}", power_w=charge_a * CHARGE_V / EFFICIENCY,
-                   engine_only="yes"),
+                   start_ratio=SOFT, engine_only="yes"),
             device(SECOND, BATTERY, voltage_v=BATTERY_V, inner_ohm=BATTERY_OHM, capacity_ah=capacity_ah),
             device(OUTPUT, OTHER, "the charge of the second battery, as a load: as much current, the other way round",
-                   draw_a=charge_a, engine_only="yes"),
-            device(LOADS, OTHER, "all that the second battery feeds", draw_a=loads_a),
+                   draw_a=charge_a, start_ratio=SOFT, engine_only="yes"),
+            device(LOADS, OTHER, "all that the second battery feeds; half of it starts at a time", draw_a=loads_a,
+                   start_ratio=HALF_STARTS),
         ),
         wires=(
             fused("Charger feed", (BATTERY_NAME, "plus"), (CHARGER, "plus"), feed_m),

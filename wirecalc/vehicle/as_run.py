@@ -14,8 +14,8 @@ from wirecalc.circuits import line_level, supply
 from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.circuits.rating import for_load
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, FACTORY_SIGNAL, NOT_CRITICAL, OTHER, REMOTE_LIMIT_A
-from wirecalc.vehicle.limits import HOUSE_KINDS, LEAST_REMOTE_V
+from wirecalc.vehicle.fields import AMPLIFIER, FACTORY_SIGNAL, NOT_CRITICAL, OTHER, REMOTE_LIMIT_A
+from wirecalc.vehicle.limits import HOUSE_KINDS, LEAST_REMOTE_V, devices_behind
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
 from wirecalc.wire.conductor import HOTTEST_C, Conductor, at_temperature
@@ -24,7 +24,6 @@ from wirecalc.wire.insulation import INSULATIONS
 Array = NDArray[np.float64]
 LOW_KIND = "relay or lamp"  # whose lowest supply holds for kinds without one of their own
 
-FEEDS_ON = ("amplifier feed", "shared feed")  # circuits by which an amplifier is fed
 COIL_C = 85.0  # of a relay's coil that must pull in when hot: common practice, no source
 
 
@@ -171,16 +170,8 @@ def fed_w(vehicle: Vehicle, wire: Wire) -> float:
     float
         0 where it serves none but through another battery. [W]
     """
-    reached, waiting = {wire.end}, [wire.end]
-    while waiting:
-        device = waiting.pop()
-        if vehicle.device(device).kind not in (BATTERY, ALTERNATOR):
-            after = {
-                onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in FEEDS_ON
-            } - reached
-            reached |= after
-            waiting += after
-    watts = sum(vehicle.device(name).rated_w for name in reached if vehicle.device(name).kind == AMPLIFIER)
+    behind = [vehicle.device(name) for name in devices_behind(vehicle, wire)]
+    watts = sum(device.rated_w for device in behind if device.kind == AMPLIFIER)
     return watts / vehicle.systems
 
 
@@ -382,8 +373,9 @@ def run_of_device(device: Device, supply_v: float, nominal_v: float = NOMINAL_V)
     behaviour, rated_a = drawn[0]
     critical = device.kind not in NOT_CRITICAL
     return runs.DeviceRun(
-        rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, nominal_v=nominal_v, critical=critical
-    )
+        rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, nominal_v=nominal_v, critical=critical,
+        inrush_ratio=1.0 if device.start_ratio is None else device.start_ratio, inrush_s=device.start_s or 0.0,
+    )  # fmt: skip
 
 
 def pull_in_v(device: Device) -> float:

@@ -7,7 +7,7 @@ from dataclasses import field
 from typing import Any, Literal
 
 from wirecalc import units
-from wirecalc.circuits import relay, supply
+from wirecalc.circuits import device, relay, supply
 from wirecalc.english import with_article
 from wirecalc.errors import InputError, check
 from wirecalc.units_taken import dataclass
@@ -180,6 +180,14 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     Field(
         key="strip_ohm_per_m", column="Strip resistance per metre", help="both its conductors together",
         kind=units.RESISTANCE, high=5, above=True, default={LAMPS: STRIP_OHM_PER_M},
+    ),
+    Field(
+        key="start_ratio", column="Start over draw", help="current when it starts, over its draw: 3 for a motor, 1 for"
+        " what starts as it runs", kind=units.NUMBER, low=1, high=100, default={OTHER: device.START_RATIO},
+    ),
+    Field(
+        key="start_s", column="Start lasts", help="in seconds, a number; its fuse must stand that long",
+        kind=units.NUMBER, low=0, high=60, default={OTHER: device.START_S},
     ),
     Field(
         key="lowest_v", column="Lowest supply", help="the lowest voltage of the battery at which it has to work; as the"

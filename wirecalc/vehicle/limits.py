@@ -17,11 +17,12 @@ from wirecalc.advice import fuses
 from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
+from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.runs.factory import FactoryRun
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, FACTORY_SIGNAL, NOT_CRITICAL
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, FACTORY_SIGNAL, NOT_CRITICAL, OTHER
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
@@ -118,15 +119,61 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
     if kind == "ground":
         starts = vehicle.device(wire.start).kind
         return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
+    kinds = {vehicle.device(device).kind for device in devices_behind(vehicle, wire)}
+    return "load" if kinds.isdisjoint((AMPLIFIER, BATTERY)) else "battery to amplifier"
+
+
+def devices_behind(vehicle: Vehicle, wire: Wire) -> frozenset[str]:
+    """Names of all devices that a feed serves.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    frozenset of str
+        What is fed through another battery or an alternator is that one's own; these themselves are named.
+    """
     reached, waiting = {wire.end}, [wire.end]
     while waiting:
         device = waiting.pop()
-        if vehicle.device(device).kind in (AMPLIFIER, BATTERY):
-            return "battery to amplifier"
-        after = {onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in _FEEDS} - reached
-        reached |= after
-        waiting += after
-    return "load"
+        if vehicle.device(device).kind not in (BATTERY, ALTERNATOR):
+            after = {onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in _FEEDS} - reached
+            reached |= after
+            waiting += after
+    return frozenset(reached)
+
+
+def start_over(vehicle: Vehicle, wire: Wire) -> tuple[float, float]:
+    """What a feed carries beyond its draw while a device behind it starts: one at a time, the others running.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        A feed of that vehicle.
+
+    Returns
+    -------
+    (float, float)
+        The most of any of its devices, as its battery at rest drives it, all conductors in parallel together; and
+        the longest that one of them takes: the safe side where one has more and another takes longer. [A], [s]
+    """
+    nominal_v = NOMINAL_V * vehicle.systems
+    battery = next(device for device in vehicle.devices if device.kind == BATTERY)
+    most_a = longest_s = 0.0
+    for name in devices_behind(vehicle, wire):
+        device = vehicle.device(name)
+        if device.kind != OTHER or given(device.start_ratio) == 1:
+            continue
+        stated_a = device.draw_a or (device.power_w or 0.0) / nominal_v or nominal_v / (device.impedance_ohm or np.inf)
+        started_a = given(device.start_ratio) * stated_a * given(battery.voltage_v) / nominal_v
+        most_a = max(most_a, started_a - stated_a)
+        longest_s = max(longest_s, given(device.start_s))
+    return most_a, longest_s
 
 
 def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tuple[Limit, ...]:
@@ -219,7 +266,7 @@ def grades(verdict: Verdict, rules: HouseRules) -> tuple[Grade, ...]:
 
 @takes_units
 def fuse_of_wire(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, allowed_a: float = np.inf) -> FuseAdvice:
-    """The fuse of one conductor of a feed, of the family that the shop uses, derated by the air where it sits.
+    """The fuse of one conductor of a feed, of the shop's family, derated by its air, that stands the devices' start.
 
     Parameters
     ----------
@@ -238,12 +285,15 @@ def fuse_of_wire(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, al
     """
     kind, rules = house_kind(vehicle, wire), vehicle.rules
     by_music = kind == "battery to amplifier"
+    more_a, start_s = start_over(vehicle, wire)
     need = fuses.FuseNeed(
         # 8 A on a 10 A fuse is 80 %, whatever the last digits of a solved network say
         steady_a=(music_a if by_music else full_a) * (1 - 1e-7),
         full_a=full_a * (1 - 1e-7),
         loading=rules.loading(kind, "average of music" if by_music else ""),
         full_loading=rules.loading(kind, "full power") if by_music else 1.0,
+        inrush_a=full_a + more_a / wire.parallel,
+        inrush_s=start_s,
         air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
         where=_where(vehicle, wire),
     )

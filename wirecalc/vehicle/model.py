@@ -54,10 +54,7 @@ def given(number: float | None) -> float:
 
 @dataclass(frozen=True, kw_only=True)
 class Device:
-    """One thing that wires end at; what each field is stands in `wirecalc.vehicle.fields.DEVICE_FIELDS`.
-
-    A number that its kind does not have is None.
-    """
+    """One thing that wires end at, its fields as in `wirecalc.vehicle.fields.DEVICE_FIELDS`; None: not of its kind."""
 
     name: str
     kind: str
@@ -76,6 +73,8 @@ class Device:
     line_out_ohm: float | None = None
     line_in_ohm: float | None = None
     remote_draw_a: float | None = None
+    start_ratio: float | None = None
+    start_s: float | None = None
     lowest_v: float | None = None
     remote_limit_a: float | None = None
     coil_ohm: float | None = None

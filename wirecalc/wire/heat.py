@@ -161,6 +161,12 @@ class _Bundle:
         emissivity = self.wires.insulation.emissivity
         return _surface_w_per_m(self.outer_m, surface_c, self.ambient_c, emissivity) / self.loaded
 
+    def warmest_c(self, w_per_m: Array) -> Array:
+        """Over the surface's temperature at which that heat of each wire leaves: as if it only radiated, and no more
+        for each kelvin than close to the ambient."""
+        per_k = 4 * max(self.wires.insulation.emissivity, 1e-9) * STEFAN_BOLTZMANN * (self.ambient_c + KELVIN) ** 3
+        return np.asarray(self.ambient_c + w_per_m * self.loaded / (np.pi * self.outer_m * per_k))
+
     def surface_c(self, conductor_c: Array) -> Array:
         """Temperature of the surface when the hottest core is at `conductor_c`, at or over the ambient."""
 
@@ -243,7 +249,7 @@ def temperature_c(wires: Wires, current_a: ArrayLike, ambient_c: ArrayLike, load
     shape = np.broadcast_shapes(cold_w.shape, bundle.outer_m.shape, bundle.ambient_c.shape)
     hot = np.full(shape, HOTTEST_C)
     stable = stable & (excess(hot) >= 0)
-    surface = _root_from_above(excess, hot, bundle.ambient_c)
+    surface = _root_from_above(excess, np.minimum(hot, bundle.warmest_c(made_w_per_m(hot))), bundle.ambient_c)
     core = surface + bundle.inside_m_k_per_w * made_w_per_m(surface)
     return np.where(stable & (core <= HOTTEST_C), core, np.inf)
 

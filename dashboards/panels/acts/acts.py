@@ -23,6 +23,8 @@ from dashboards.panels.acts import guest
 
 _log = logging.getLogger(__name__)
 _names = itertools.count(1)
+_widened: dict[Any, type[Any]] = {}
+"""See `Actable.add_traits`."""
 
 
 class Acts:
@@ -59,6 +61,17 @@ class Actable(anywidget.AnyWidget):
         guest.bring()
         super().__init__(own=next(_names), **settings)
         self.on_msg(self._came)
+
+    def add_traits(self, **traits: Any) -> None:
+        """See `traitlets.HasTraits`: a class for all widgets of a kind, as one for each takes most of their making."""
+        given = (type(self), *((name, trait.default_value) for name, trait in traits.items()))
+        if given not in _widened:
+            super().add_traits(**traits)
+            _widened[given] = type(self)
+            return
+        self.__class__ = _widened[given]
+        for name in traits:
+            getattr(_widened[given], name).instance_init(self)
 
     def take(self, what: dict[str, Any]) -> None:
         """Do one act."""

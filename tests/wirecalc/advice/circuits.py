@@ -12,6 +12,7 @@ from wirecalc.advice.shared import combined
 from wirecalc.advice.size import Job
 from wirecalc.advice.stretches import Route, by_house_rules, in_zone
 from wirecalc.circuits import line_level, relay, supply
+from wirecalc.circuits.device import START_RATIO, START_S
 from wirecalc.circuits.source import Amplifier
 from wirecalc.runs.device import DeviceRun
 from wirecalc.runs.feed import FeedRun
@@ -75,7 +76,7 @@ def job(details: Mapping[str, str]) -> Job:
         watts = number("power_w")
         run = DeviceRun(
             rated_a=watts / 12.0 if watts else number("draw_a"), supply_v=12.6, critical=bool(number("critical", 1)),
-            behaviour="constant power" if watts else "constant current",
+            behaviour="constant power" if watts else "constant current", inrush_ratio=START_RATIO, inrush_s=START_S,
         )  # fmt: skip
     elif kind in ("feed", "main"):
         run = feed(details)

@@ -44,22 +44,22 @@ def fuse(
 def test_rating_and_family(
     steady_a: float, full_a: float, air_c: float, where: str, short_a: float, rating_a: float, family: str | None
 ) -> None:
-    found = fuse(steady_a, full_a, short_a=short_a, air_c=air_c, where=where)
-    assert found.smallest_a == rating_a
-    assert (found.family.key if found.family else None) == family
-    assert (found.rating_a is None) == math.isinf(rating_a)
-    assert bool(found.changes) == math.isinf(rating_a)
-    if found.family:
-        assert found.family.breaking_a >= short_a
-        assert f"{rating_a:g} A" in found.reason
+    choice = fuse(steady_a, full_a, short_a=short_a, air_c=air_c, where=where)
+    assert choice.smallest_a == rating_a
+    assert (choice.family.key if choice.family else None) == family
+    assert (choice.rating_a is None) == math.isinf(rating_a)
+    assert bool(choice.changes) == math.isinf(rating_a)
+    if choice.family:
+        assert choice.family.breaking_a >= short_a
+        assert f"{rating_a:g} A" in choice.reason
 
 
 def test_a_wire_that_carries_less_gets_no_fuse_and_says_what_it_would_have_to_carry() -> None:
-    found = fuse(30.0, allowed_a=35.0)
-    assert found.rating_a is None
-    assert found.smallest_a == 40.0
-    assert "carries only 35 A" in found.reason
-    assert "40 A" in found.changes[0]
+    choice = fuse(30.0, allowed_a=35.0)
+    assert choice.rating_a is None
+    assert choice.smallest_a == 40.0
+    assert "carries only 35 A" in choice.reason
+    assert "40 A" in choice.changes[0]
 
 
 def test_an_inrush_has_to_be_stood_where_times_are_known() -> None:
@@ -88,9 +88,9 @@ def test_the_short_is_the_battery_over_all_in_its_way() -> None:
 
 def test_a_shop_may_use_another_family() -> None:
     rules = HouseRules.from_table().replace("fuse_family/behind a fuse or block//-30/", "miniature blade")
-    found = fuse_for(FuseNeed(steady_a=8, full_a=8), 100, lambda rating: 500.0, rules)
-    assert found.family is not None
-    assert found.family.key == "miniature blade"
+    choice = fuse_for(FuseNeed(steady_a=8, full_a=8), 100, lambda rating: 500.0, rules)
+    assert choice.family is not None
+    assert choice.family.key == "miniature blade"
 
 
 def test_what_cannot_be_is_refused() -> None:
@@ -107,17 +107,17 @@ def test_what_cannot_be_is_refused() -> None:
 def test_a_chosen_fuse_always_does_its_three_duties(
     steady: float, ratio: float, air: float, short: float, allowed: float, where: str
 ) -> None:
-    found = fuse(steady, steady * ratio, allowed, short_a=short, air_c=air, where=where)
-    if found.rating_a is None:
-        assert found.changes
+    choice = fuse(steady, steady * ratio, allowed, short_a=short, air_c=air, where=where)
+    if choice.rating_a is None:
+        assert choice.changes
         return
-    assert found.family is not None
-    left = float(fuses.derating(found.family.key, air))
-    assert found.rating_a * left * 0.8 >= steady * (1 - 1e-9)
-    assert found.rating_a * left >= steady * ratio * (1 - 1e-9)
-    assert found.rating_a <= allowed * (1 + 1e-9)
-    assert found.family.breaking_a >= short
-    assert found.rating_a in found.family.ratings_a
+    assert choice.family is not None
+    left = float(fuses.derating(choice.family.key, air))
+    assert choice.rating_a * left * 0.8 >= steady * (1 - 1e-9)
+    assert choice.rating_a * left >= steady * ratio * (1 - 1e-9)
+    assert choice.rating_a <= allowed * (1 + 1e-9)
+    assert choice.family.breaking_a >= short
+    assert choice.rating_a in choice.family.ratings_a
 
 
 @given(draw=st.floats(1, 20), allowed=st.floats(10, 60))

@@ -117,8 +117,8 @@ def test_all_faults_are_said_in_one_go_with_their_rows() -> None:
     rows[4] = rows[2]
     with pytest.raises(FileFaults) as why:
         read_house_rules("\r\n".join(rows))
-    said = str(why.value).split("\n")
-    assert [line.split(",")[0].split(":")[0] for line in said] == ["Row 2", "Row 4", "Row 5"]
+    messages = str(why.value).split("\n")
+    assert [line.split(",")[0].split(":")[0] for line in messages] == ["Row 2", "Row 4", "Row 5"]
     with pytest.raises(FileFaults, match="columns"):
         read_house_rules("a,b\n1,2")
     with pytest.raises(FileFaults, match="characters"):
@@ -131,12 +131,12 @@ def test_all_faults_are_said_in_one_go_with_their_rows() -> None:
 
 @given(st.text(max_size=200))
 def test_noise_is_refused_in_words(text: str) -> None:
-    said = ""
+    message = ""
     try:
         read_house_rules(text)
     except FileFaults as why:
-        said = f"{why}"
-    assert said or not text.strip() or text.startswith("rule")
+        message = f"{why}"
+    assert message or not text.strip() or text.startswith("rule")
 
 
 @given(rule=st.sampled_from(USUAL.rules), value=st.text(max_size=20))

@@ -42,21 +42,21 @@ def door(power_w: float = 75.0, length_m: float = FEET_20, zone: str = "cabin") 
 def test_four_doors_over_nine_conductors(
     power_w: float, length_m: float, circuits: int, single: int, double: int, pull: str
 ) -> None:
-    found = one_cable(door(power_w, length_m), NINE, circuits)
-    assert found.single is not None
-    assert found.double is not None
-    assert found.separate.pull is not None
-    assert (found.single.takes, found.double.takes, found.separate.pull.label) == (single, double, pull)
-    for laying in (found.single, found.double):
+    advice = one_cable(door(power_w, length_m), NINE, circuits)
+    assert advice.single is not None
+    assert advice.double is not None
+    assert advice.separate.pull is not None
+    assert (advice.single.takes, advice.double.takes, advice.separate.pull.label) == (single, double, pull)
+    for laying in (advice.single, advice.double):
         assert laying.cables == (math.ceil(circuits / laying.takes) if laying.takes else 0)
         used = [name for some in laying.used for name in some]
         assert len(set(used)) == len(used) == 2 * laying.parallel * min(circuits, laying.takes)
         assert set(used) | set(laying.spare) == {core.name for core in NINE.cores}
         assert all(len({NINE.cores[at].pair for at in _places(some[:2])}) == 1 for some in laying.used)
     if not single and double:
-        assert "One pair does not" in found.sentence
-        assert "Two pairs side by side do." in found.sentence
-    assert pull in found.sentence or single == 4
+        assert "One pair does not" in advice.sentence
+        assert "Two pairs side by side do." in advice.sentence
+    assert pull in advice.sentence or single == 4
 
 
 def _places(names: tuple[str, ...]) -> list[int]:
@@ -82,7 +82,7 @@ def test_as_many_as_judging_every_count(key: str, parallel: int) -> None:
             room = (
                 sum(two[0].conductor == core for two in cable.pairs.values())
                 if job.route.ways == 2
-                else sum(one.conductor == core for one in cable.cores)
+                else sum(cable_core.conductor == core for cable_core in cable.cores)
             ) // parallel
             for count in range(1, room + 1):
                 loaded = count * job.route.ways * parallel
@@ -102,9 +102,9 @@ def test_out_and_back_of_a_supply_needs_no_twist() -> None:
         run=runs.LampRun(supply_v=12.6, strip_m=0.5, amps_per_m=0.4, strip_ohm_per_m=0.1),
         route=Route(stretches=(in_zone("boot", 2.0),), insulation=INSULATIONS["pvc_80"], ways=2),
     )
-    found = one_cable(lamp, CABLES["trailer_7"])
-    assert found.single is not None
-    assert found.single.takes == 3  # of six conductors of 1.5 mm²
+    advice = one_cable(lamp, CABLES["trailer_7"])
+    assert advice.single is not None
+    assert advice.single.takes == 3  # of six conductors of 1.5 mm²
     sound = one_cable(door(), CABLES["trailer_7"])
     assert sound.single is None
     assert "no twisted pair" in sound.sentence
@@ -113,18 +113,18 @@ def test_out_and_back_of_a_supply_needs_no_twist() -> None:
 
 def test_a_line_signal_has_no_gauge() -> None:
     line = Job(run=runs.LineRun(source_ohm=100.0, input_ohm=10e3, farad_per_m=1e-10), route=door().route)
-    found = one_cable(line, CABLES["line_2"], 2)
-    assert found.single is not None
-    assert found.single.pick is None
-    assert found.single.takes == 2
-    assert "screen and capacitance decide" in found.sentence
+    advice = one_cable(line, CABLES["line_2"], 2)
+    assert advice.single is not None
+    assert advice.single.pick is None
+    assert advice.single.takes == 2
+    assert "screen and capacitance decide" in advice.sentence
 
 
 def test_cost_is_length_times_price() -> None:
-    found = one_cable(door(), NINE, 4, cable_price=2.0, wire_price=0.5)
-    assert found.double is not None
-    assert found.double.price == pytest.approx(2 * FEET_20 * 2.0)  # two cables
-    assert found.separate_price == pytest.approx(4 * 2 * FEET_20 * 0.5)
+    advice = one_cable(door(), NINE, 4, cable_price=2.0, wire_price=0.5)
+    assert advice.double is not None
+    assert advice.double.price == pytest.approx(2 * FEET_20 * 2.0)  # two cables
+    assert advice.separate_price == pytest.approx(4 * 2 * FEET_20 * 0.5)
     bare = one_cable(door(), NINE, 4)
     assert isinstance(bare.double, Laying)
     assert bare.double.price is None

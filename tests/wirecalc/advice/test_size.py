@@ -70,16 +70,16 @@ def test_a_careful_installer_would_sign_it(row: dict[str, str]) -> None:
 def grounded(details: dict[str, str]) -> tuple[float, None]:
     watts = details["watts"].split()
     each = [advise(job({"kind": "feed", "rated_w": watt, "length_m": details["feed_m"]})) for watt in watts]
-    pulls = [one.pull for one in each if one.pull]
-    found = ground(
+    pulls = [advice.pull for advice in each if advice.pull]
+    shared_ground = ground(
         each[0].job,
         ground_route(float(details["length_m"])),
         [pull.candidate for pull in pulls],
         [pull.fuse.rating_a for pull in pulls if pull.fuse and pull.fuse.rating_a],
     )
-    assert found is not None
-    assert found.carries_a >= found.stands_a
-    return found.candidate.conductor.area_m2, None
+    assert shared_ground is not None
+    assert shared_ground.carries_a >= shared_ground.stands_a
+    return shared_ground.candidate.conductor.area_m2, None
 
 
 def test_there_are_enough_circuits_of_every_kind() -> None:
@@ -100,8 +100,8 @@ def test_there_are_enough_circuits_of_every_kind() -> None:
     ],
 )
 def test_what_overheats_is_too_thin_and_heat_is_the_first_reason(details: str, asked: str) -> None:
-    one = job(details_of({"details": details}))
-    advice = advise(replace(one, asked=conductor(*read_standard_size(asked))))
+    planned_job = job(details_of({"details": details}))
+    advice = advise(replace(planned_job, asked=conductor(*read_standard_size(asked))))
     assert advice.state == TOO_THIN
     assert advice.asked is not None
     assert "°C" in advice.first_reason or "fuse" in advice.first_reason or " A against" in advice.first_reason
@@ -180,7 +180,7 @@ def test_a_feed_that_passes_the_bay_is_judged_there() -> None:
     cool = job(details_of({"details": "kind feed; rated_w 1000; length_m 5; zone boot"}))
     hot = job(details_of({"details": "kind feed; rated_w 1000; length_m 5; zone engine_bay"}))
     usual = advise(job(details_of({"details": "kind feed; rated_w 1000; length_m 5"})))
-    areas = [one.pull.candidate.area_m2 for one in (advise(cool), usual, advise(hot)) if one.pull]
+    areas = [advice.pull.candidate.area_m2 for advice in (advise(cool), usual, advise(hot)) if advice.pull]
     assert areas == sorted(areas)
     assert areas[2] > areas[1]
     assert usual.pull is not None
@@ -206,12 +206,14 @@ def test_sizes_that_cannot_be_judged_are_refused() -> None:
 
 
 def test_several_amplifiers_draw_the_sum() -> None:
-    one, two = (job({"kind": "feed", "rated_w": f"{watts}", "length_m": "5"}).run for watts in (1000, 500))
-    assert isinstance(one, FeedRun)
-    assert isinstance(two, FeedRun)
-    both = combined([one, two]).measures(np.zeros(1), 5.0)
+    larger, smaller = (job({"kind": "feed", "rated_w": f"{watts}", "length_m": "5"}).run for watts in (1000, 500))
+    assert isinstance(larger, FeedRun)
+    assert isinstance(smaller, FeedRun)
+    both = combined([larger, smaller]).measures(np.zeros(1), 5.0)
     for key in ("full_a", "heat_a"):
-        assert both[key] == pytest.approx(one.measures(np.zeros(1), 5.0)[key] + two.measures(np.zeros(1), 5.0)[key])
+        assert both[key] == pytest.approx(
+            larger.measures(np.zeros(1), 5.0)[key] + smaller.measures(np.zeros(1), 5.0)[key]
+        )
 
 
 def test_what_comes_back_through_a_shared_ground() -> None:
@@ -228,11 +230,11 @@ GRID_M = (0.5, 1, 2, 3, 5, 7, 9)
 @pytest.mark.parametrize("kind", ["speaker", "subwoofer", "feed"])
 def test_more_power_or_more_length_never_asks_for_less_metal(kind: str) -> None:
     rules = HouseRules.from_table()
-    found = np.array([[metal(kind, watts, metres) for metres in GRID_M] for watts in GRID_W])
+    area_m2 = np.array([[metal(kind, watts, metres) for metres in GRID_M] for watts in GRID_W])
     for axis in (0, 1):
-        assert np.all(np.diff(found, axis=axis) >= -1e-12), kind
+        assert np.all(np.diff(area_m2, axis=axis) >= -1e-12), kind
     house = {"speaker": "amplifier to speaker", "subwoofer": "subwoofer", "feed": "battery to amplifier"}[kind]
-    for watts, least in zip(GRID_W, found.min(axis=1), strict=True):
+    for watts, least in zip(GRID_W, area_m2.min(axis=1), strict=True):
         rule = rules.least_size(house, "AWG", watts)
         assert rule is not None
         assert least >= conductor(*rule.sizes[0]).area_m2 * (1 - 1e-6)
@@ -272,41 +274,41 @@ def test_no_choice_passes_its_insulations_limit(
     details: dict[str, str], way: list[tuple[str, int]], limit: str, metal: str
 ) -> None:
     """By heat over hours, at the most that source and fuse sustain: rated power as a sine, or what the fuse carries."""
-    one = job(details)
-    each_m = one.route.length_m / len(way)
-    stretches = tuple(in_zone(zone, each_m, one.route.ways + more) for zone, more in way)
-    one = replace(
-        one,
-        route=replace(one.route, stretches=stretches, insulation=INSULATIONS[limit]),
+    planned_job = job(details)
+    each_m = planned_job.route.length_m / len(way)
+    stretches = tuple(in_zone(zone, each_m, planned_job.route.ways + more) for zone, more in way)
+    planned_job = replace(
+        planned_job,
+        route=replace(planned_job.route, stretches=stretches, insulation=INSULATIONS[limit]),
         make=lambda size: conductor(*size, METALS[metal]),
     )
-    advice = advise(one)
+    advice = advise(planned_job)
     for pick in (advice.least, advice.pull):
         if pick is not None:
-            assert hottest_over_time(one, pick) <= INSULATIONS[limit].limit_c + 0.05
+            assert hottest_over_time(planned_job, pick) <= INSULATIONS[limit].limit_c + 0.05
 
 
-def hottest_over_time(one: Job, pick: SizePick) -> float:
+def hottest_over_time(planned_job: Job, pick: SizePick) -> float:
     parallel = pick.candidate.parallel
     most_a = pick.each_a
     if pick.fuse is not None:
         assert pick.fuse.rating_a is not None
         most_a = max(most_a, fuses.SUSTAINED * pick.fuse.rating_a)
-    elif details_power := getattr(one.run, "amplifier", None):
+    elif details_power := getattr(planned_job.run, "amplifier", None):
         most_a = max(most_a, np.sqrt(details_power.power_w / details_power.rated_ohm) / parallel)
-    wires = insulated([pick.candidate.conductor], one.route.insulation)
-    route = one.route.side_by_side(parallel)
+    wires = insulated([pick.candidate.conductor], planned_job.route.insulation)
+    route = planned_job.route.side_by_side(parallel)
     times = np.array([10.0, 100.0, 1000.0, 10_000.0, 50_000.0])
     return float(over_time_c(wires, times, most_a, route.ambient_c[:, None], route.loaded[:, None]).max())
 
 
 @pytest.mark.parametrize("details", ["kind feed; rated_w 1000; length_m 5", "kind load; draw_a 30; length_m 3"])
 def test_a_fuse_is_at_or_under_the_published_table_in_the_hottest_place(details: str) -> None:
-    one = job(details_of({"details": details}))
-    pick = advise(one).pull
+    planned_job = job(details_of({"details": details}))
+    pick = advise(planned_job).pull
     assert pick is not None
     assert pick.fuse is not None
-    table = float(table_a(pick.candidate.conductor.ohm_per_m_20c, one.route.insulation.limit_c))
+    table = float(table_a(pick.candidate.conductor.ohm_per_m_20c, planned_job.route.insulation.limit_c))
     assert pick.fuse.rating_a is not None
     assert pick.fuse.rating_a <= table
 
@@ -326,7 +328,7 @@ def test_stretches_share_the_drop_and_each_is_as_warm_as_its_place() -> None:
 def test_bundles_warm_and_a_return_by_the_body_does_not() -> None:
     make: Callable[[str], Job] = lambda text: job(details_of({"details": text}))  # noqa: E731
     pair, body = (make(f"kind load; draw_a 20; length_m 3; ways {ways}; zone cabin") for ways in (2, 1))
-    pair_c, body_c = (float(judge_sizes(one, [awg(12)]).full.hottest_c[0]) for one in (pair, body))
+    pair_c, body_c = (float(judge_sizes(load_job, [awg(12)]).full.hottest_c[0]) for load_job in (pair, body))
     assert body_c < pair_c
     crowd = replace(body, route=replace(body.route, stretches=(in_zone("cabin", 3.0, 6),)))
     assert float(judge_sizes(crowd, [awg(12)]).full.hottest_c[0]) > pair_c

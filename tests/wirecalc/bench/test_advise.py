@@ -28,14 +28,14 @@ Array = NDArray[Any]
 def test_expected_information_as_a_simulation_has_it(name: str) -> None:
     """Wires drawn from what is known after one resistance, read again, identified again: entropy falls as foretold."""
     known = {"ohm": Reading(value=0.0215, uncertainty=1e-4), "length_m": Reading(value=1.0, uncertainty=2e-3)}
-    one = Sample(**known, temperature_c=Reading(value=20.0, uncertainty=1.0))
-    seen, ways, draw, count = see(one), makes(), np.random.default_rng(13), 1500
-    found = weigh(seen, ways)
-    weight = np.exp(found.log_weight[0] - found.log_weight.max()).ravel()
+    sample = Sample(**known, temperature_c=Reading(value=20.0, uncertainty=1.0))
+    seen, ways, draw, count = see(sample), makes(), np.random.default_rng(13), 1500
+    mixture = weigh(seen, ways)
+    weight = np.exp(mixture.log_weight[0] - mixture.log_weight.max()).ravel()
     pick = draw.choice(weight.size, size=count, p=weight / weight.sum())
     make, metal = np.divmod(pick, len(METAL_KEYS))
-    shape = found.log_weight.shape
-    area, lay, area_v, lay_v, both_v = (np.broadcast_to(part, shape)[0].ravel()[pick] for part in found[1:6])
+    shape = mixture.log_weight.shape
+    area, lay, area_v, lay_v, both_v = (np.broadcast_to(part, shape)[0].ravel()[pick] for part in mixture[1:6])
     a = draw.normal(size=count) * np.sqrt(area_v)
     lay = lay + both_v / area_v * a + draw.normal(size=count) * np.sqrt(lay_v - both_v**2 / area_v)
     area = area + a
@@ -58,8 +58,8 @@ def test_expected_information_as_a_simulation_has_it(name: str) -> None:
         chance = of.grouped.reshape(-1, of.grouped.shape[-2] * of.grouped.shape[-1])
         return float(-(chance * np.log2(np.maximum(chance, 1e-300))).sum(axis=1).mean())
 
-    fall = entropy(identify_sample(one)) - entropy(identify_sample(replace(one, **more)))
-    (foretold,) = (each.bits for each in next_readings(one) if each.name == name)
+    fall = entropy(identify_sample(sample)) - entropy(identify_sample(replace(sample, **more)))
+    (foretold,) = (each.bits for each in next_readings(sample) if each.name == name)
     assert foretold == pytest.approx(fall, abs=0.1)
     assert foretold > 0.3
 

@@ -50,47 +50,47 @@ def test_four_coils_by_hand(words: str, factor: float, even: bool) -> None:
 
 @pytest.mark.parametrize("coils", range(1, MOST_COILS + 1))
 def test_every_way_lies_between_all_parallel_and_all_series(coils: int) -> None:
-    found = ways(coils)
-    assert len({way.words for way in found}) == len(found)
-    for way in found:
+    wirings = ways(coils)
+    assert len({way.words for way in wirings}) == len(wirings)
+    for way in wirings:
         assert 1 / way.coils - 1e-12 <= way.factor <= way.coils + 1e-12
-    whole = [way.factor for way in found if way.coils == coils]
+    whole = [way.factor for way in wirings if way.coils == coils]
     assert whole == sorted(whole, reverse=True)
     for row in (n for n in range(1, coils + 1) if coils % n == 0):  # n in a row, rows side by side
-        assert any(way.even and way.factor == pytest.approx(row * row / coils) for way in found if way.coils == coils)
+        assert any(way.even and way.factor == pytest.approx(row * row / coils) for way in wirings if way.coils == coils)
 
 
 def test_the_band_holds_every_mix_of_coils_within_their_spread() -> None:
     """Coils need not be off to the same side: all corners of four coils' spread lie within."""
-    one = readings(4, 4.0, METER, wire_ohm=0.2)
+    expected = readings(4, 4.0, METER, wire_ohm=0.2)
     at = place(4, "in series: 3 in parallel, one coil")
     for a, b, c, d in product((3.6, 4.4), repeat=4):
         read = 1 / (1 / a + 1 / b + 1 / c) + d + 0.2
-        assert one.low_ohm[at] <= read <= one.high_ohm[at]
-    assert one.ohm[at] == pytest.approx(4 * 4 / 3 + 0.2)
+        assert expected.low_ohm[at] <= read <= expected.high_ohm[at]
+    assert expected.ohm[at] == pytest.approx(4 * 4 / 3 + 0.2)
 
 
 @given(st.integers(1, MOST_COILS), st.floats(0.5, 16), st.floats(0, 1), st.floats(0.0, 0.2), st.data())
 def test_a_coil_read_as_wired_fits_its_way(coils: int, re: float, wire: float, share: float, data: Any) -> None:
-    one = readings(coils, re, METER, wire_ohm=wire, re_share=share)
-    planned = data.draw(st.integers(0, len(one.ways) - 1))
+    expected = readings(coils, re, METER, wire_ohm=wire, re_share=share)
+    planned = data.draw(st.integers(0, len(expected.ways) - 1))
     off = data.draw(st.floats(-share, share))
-    reading = one.ways[planned].factor * re * (1 + off) + wire
-    found = judge_coils(one, planned, reading)
-    assert found.as_planned
-    assert not found.shorted
-    assert set(found.fits) <= {planned, *alike(one, planned)}
-    off_by = np.abs(one.ohm[list(found.fits)] - reading)
+    reading = expected.ways[planned].factor * re * (1 + off) + wire
+    verdict = judge_coils(expected, planned, reading)
+    assert verdict.as_planned
+    assert not verdict.shorted
+    assert set(verdict.fits) <= {planned, *alike(expected, planned)}
+    off_by = np.abs(expected.ohm[list(verdict.fits)] - reading)
     assert np.all(np.diff(off_by) >= 0)
-    assert all((place in found.fits) == (one.low_ohm[place] <= reading <= one.high_ohm[place])
-               for place in range(len(one.ways)))  # fmt: skip
+    assert all((place in verdict.fits) == (expected.low_ohm[place] <= reading <= expected.high_ohm[place])
+               for place in range(len(expected.ways)))  # fmt: skip
 
 
 def test_two_that_read_alike_are_said_to_be_ambiguous() -> None:
-    one = readings(4, 3.4, METER)
+    expected = readings(4, 3.4, METER)
     planned = place(4, "2 groups in series, each 2 in parallel")
-    found = judge_coils(one, planned, 3.4)
-    told = found.in_words()
+    verdict = judge_coils(expected, planned, 3.4)
+    told = verdict.in_words()
     assert "ambiguous" in told
     assert "2 groups in parallel, each 2 in series" in told
     assert "one coil (3 coils not connected)" in told
@@ -98,31 +98,31 @@ def test_two_that_read_alike_are_said_to_be_ambiguous() -> None:
 
 
 def test_alike_with_all_coils_on_is_told_apart_by_eye() -> None:
-    one = readings(8, 3.4, METER)
+    expected = readings(8, 3.4, METER)
     planned = place(8, "4 groups in parallel, each 2 in series")
-    others = [one.ways[other] for other in alike(one, planned)]
+    others = [expected.ways[other] for other in alike(expected, planned)]
     assert all(way.coils < 8 for way in others)
     two = readings(4, 3.4, METER, re_share=0.15)
-    found = judge_coils(two, place(4, "in series: 3 in parallel, one coil"), 3.4 * 1.45)
-    assert found.as_planned
+    verdict = judge_coils(two, place(4, "in series: 3 in parallel, one coil"), 3.4 * 1.45)
+    assert verdict.as_planned
 
 
 def test_clear_wrong_bridged_and_open() -> None:
-    one = readings(2, 3.4, METER, wire_ohm=0.2)
+    expected = readings(2, 3.4, METER, wire_ohm=0.2)
     series, parallel = place(2, "2 in series"), place(2, "2 in parallel")
-    assert "no other way" in judge_coils(one, series, 7.0).in_words()
-    wrong = judge_coils(one, series, 1.9)
+    assert "no other way" in judge_coils(expected, series, 7.0).in_words()
+    wrong = judge_coils(expected, series, 1.9)
     assert not wrong.as_planned
     assert wrong.fits == (parallel,)
     assert "is not “2 in series”" in wrong.in_words()
-    none = judge_coils(one, series, 5.3)
+    none = judge_coils(expected, series, 5.3)
     assert none.fits == ()
     assert "fits no way" in none.in_words()
     assert "one coil" in none.in_words() or "2 in series" in none.in_words()
-    bridged = judge_coils(one, series, 0.2)
+    bridged = judge_coils(expected, series, 0.2)
     assert bridged.shorted
     assert "bridged" in bridged.in_words()
-    assert "No path" in judge_coils(one, series, math.inf).in_words()
+    assert "No path" in judge_coils(expected, series, math.inf).in_words()
 
 
 @pytest.mark.parametrize(

@@ -42,7 +42,7 @@ CIRCUITS: dict[str, Right] = {
 def drawn(right: Right, run: FinishedRun, effect: Effect, generator: np.random.Generator, count: int) -> Any:
     """Ohm, volts, insulation and end of so many runs with a fault: every input by its own shape, nothing linear."""
     spreads = inputs(run, right.meter)
-    one = {name: each.quantile(generator.random(count)) for name, each in spreads.items()}
+    draws = {name: each.quantile(generator.random(count)) for name, each in spreads.items()}
     at = generator.choice(len(effect.value), count, p=effect.weight)
 
     def of(what: Any) -> Any:
@@ -56,8 +56,8 @@ def drawn(right: Right, run: FinishedRun, effect: Effect, generator: np.random.G
     for name in ("times", "extra_ohm", "meter_ohm", "before_ohm"):  # the same point for all four
         generator.bit_generator.state = state
         made[name] = of(getattr(effect, name))
-    wire = run.loop(**{**one, "joints_ohm": 0.0, "leads_ohm": 0.0, "meter_ohm": 0.0}) * made["times"]
-    own = wire + effect.joints * one["joints_ohm"] + made["extra_ohm"]
+    wire = run.loop(**{**draws, "joints_ohm": 0.0, "leads_ohm": 0.0, "meter_ohm": 0.0}) * made["times"]
+    own = wire + effect.joints * draws["joints_ohm"] + made["extra_ohm"]
     ohm = own + made["meter_ohm"]
     ohm = ohm + FINE.error_ohm(ohm) * generator.uniform(-1, 1, count)
     ohm = np.where(effect.path, np.maximum(ohm, 0), math.inf)
@@ -111,9 +111,9 @@ def test_the_right_fault_is_first_as_often_as_it_can_be(circuit: str, read: str)
     first = best = 0
     for at in generator.choice(len(known), count, p=weights / weights.sum()):
         kind, effect = known[at]
-        one = drawn(right, run, effect, generator, 1)
-        (cell,) = cells(*one, read)
-        ohm, volts, insulation, end = (each[0] for each in one)
+        measured = drawn(right, run, effect, generator, 1)
+        (cell,) = cells(*measured, read)
+        ohm, volts, insulation, end = (each[0] for each in measured)
         readings = AsRead(ohm=float(ohm))
         if read == "all":
             readings = AsRead(ohm=float(ohm), insulation_ohm=float(insulation), end=str(end),  # type: ignore[arg-type]
@@ -161,9 +161,9 @@ def test_nothing_read_says_nothing() -> None:
 
 def test_only_faults_that_a_run_can_have() -> None:
     aluminium = right_of(FinishedRun(conductor=awg(4, METALS["aluminium"]), length_m=3.0, ways=1), FINE)
-    found = posterior(aluminium, AsRead(ohm=0.01))
-    assert not {"metal", "parallel", "swapped", "channels", "speaker", "before"} & set(found)
-    assert sum(found.values()) == pytest.approx(1)
+    chances = posterior(aluminium, AsRead(ohm=0.01))
+    assert not {"metal", "parallel", "swapped", "channels", "speaker", "before"} & set(chances)
+    assert sum(chances.values()) == pytest.approx(1)
     assert set(posterior(CIRCUITS["two pairs side by side"], AsRead(ohm=0.2))) == set(KINDS) - {"before"}
 
 

@@ -51,7 +51,7 @@ def test_expected_reading(run: FinishedRun, ohm: float, tolerance: float, source
 def test_the_band_holds_95_percent_of_good_runs(run: FinishedRun, meter: Meter) -> None:
     """Against draws of every input at once, which know no first order."""
     generator = np.random.default_rng(1)
-    drawn = {name: one.quantile(generator.random(40_000)) for name, one in inputs(run, meter).items()}
+    drawn = {name: spread.quantile(generator.random(40_000)) for name, spread in inputs(run, meter).items()}
     read, band = np.maximum(run.loop(**drawn), 0.0), expected(run, meter)  # no meter shows less than 0
     inside = np.mean((read >= band.low_ohm) & (read <= band.high_ohm))
     assert inside >= 0.94
@@ -69,17 +69,17 @@ def test_a_coarse_meter_is_said_to_be_one() -> None:
 
 @given(st.integers(4, 22), st.floats(1.0, 15.0), st.floats(0.0, 0.05), st.floats(0.0, 0.5), st.floats(0.0, 3.0))
 def test_outcome_follows_the_band(gauge: int, length_m: float, joints: float, leads: float, times: float) -> None:
-    one = expected(a_run(conductor=awg(gauge), length_m=length_m, joints_ohm=joints, leads_ohm=leads), FINE)
-    reading = one.ohm * times
-    found = judge_reading(one, reading)
-    assert one.low_ohm < one.high_ohm
-    assert sum(one.shares.values()) == pytest.approx(1)
-    assert (found.outcome == "in band") == (one.low_ohm <= reading <= one.high_ohm)
-    assert (found.outcome == "high") == (reading > one.high_ohm)
-    assert (found.outcome in ("low", "under leads")) == (reading < one.low_ohm)
-    assert bool(found.likes) == (found.outcome in ("high", "low"))
-    assert [like.share for like in found.likes] == sorted((like.share for like in found.likes), reverse=True)
-    assert found.in_words()
+    band = expected(a_run(conductor=awg(gauge), length_m=length_m, joints_ohm=joints, leads_ohm=leads), FINE)
+    reading = band.ohm * times
+    verdict = judge_reading(band, reading)
+    assert band.low_ohm < band.high_ohm
+    assert sum(band.shares.values()) == pytest.approx(1)
+    assert (verdict.outcome == "in band") == (band.low_ohm <= reading <= band.high_ohm)
+    assert (verdict.outcome == "high") == (reading > band.high_ohm)
+    assert (verdict.outcome in ("low", "under leads")) == (reading < band.low_ohm)
+    assert bool(verdict.likes) == (verdict.outcome in ("high", "low"))
+    assert [like.share for like in verdict.likes] == sorted((like.share for like in verdict.likes), reverse=True)
+    assert verdict.in_words()
 
 
 # --- faults that were put in are found -----------------------------------------------------------------------
@@ -88,20 +88,20 @@ def test_outcome_follows_the_band(gauge: int, length_m: float, joints: float, le
 @given(st.floats(0.02, 0.4))
 def test_a_bad_joint_is_told_in_ohm(extra_ohm: float) -> None:
     run = a_run()
-    found = likes(run, float(run.loop(joints_ohm=run.joints_ohm + extra_ohm)))
-    assert found["joint"].value == pytest.approx(extra_ohm)
+    by_cause = likes(run, float(run.loop(joints_ohm=run.joints_ohm + extra_ohm)))
+    assert by_cause["joint"].value == pytest.approx(extra_ohm)
 
 
 @pytest.mark.parametrize("sizes", [1, 2, 3, 4])
 def test_thinner_and_thicker_wire_is_told_in_sizes(sizes: int) -> None:
     run = a_run()
     thin, thick = (float(a_run(conductor=awg(16 + sign * sizes)).loop()) for sign in (1, -1))
-    found = likes(run, thin)["thinner"]
-    assert found.value == pytest.approx(sizes)
-    assert f"{16 + sizes} AWG" in found.words
-    found = likes(run, thick)["thicker"]
-    assert found.value == pytest.approx(sizes)
-    assert f"{16 - sizes} AWG" in found.words
+    like = likes(run, thin)["thinner"]
+    assert like.value == pytest.approx(sizes)
+    assert f"{16 + sizes} AWG" in like.words
+    like = likes(run, thick)["thicker"]
+    assert like.value == pytest.approx(sizes)
+    assert f"{16 - sizes} AWG" in like.words
 
 
 def test_metric_wire_is_named_by_its_own_table() -> None:
@@ -123,19 +123,19 @@ def test_a_longer_run_is_told_in_metres(length_m: float) -> None:
 @given(st.floats(0.3, 4.8), st.booleans())
 def test_an_early_short_is_found_within_what_is_said(at_m: float, joint_before: bool) -> None:
     run = a_run()
-    found = likes(run, float(run.loop(length_m=at_m, joints_ohm=0.004 if joint_before else 0.0)))
-    shorted = found["shorted"]
+    by_cause = likes(run, float(run.loop(length_m=at_m, joints_ohm=0.004 if joint_before else 0.0)))
+    shorted = by_cause["shorted"]
     first, last = (float(word) for word in shorted.words.partition("look from ")[2].removesuffix(" m).").split(" to "))
     assert first - 0.051 <= at_m <= last + 0.051  # printed to a tenth
     assert shorted.value == pytest.approx(at_m, abs=0.15)
     if joint_before and at_m > 2.8:  # under half of what was planned is a short
-        assert found["shorter"].value == pytest.approx(at_m)
+        assert by_cause["shorter"].value == pytest.approx(at_m)
 
 
 def test_a_short_at_the_meter_lies_at_0_m() -> None:
-    found = likes(a_run(), 0.1)
-    assert found["shorted"].value == pytest.approx(0, abs=0.1)
-    assert "thicker" not in found
+    by_cause = likes(a_run(), 0.1)
+    assert by_cause["shorted"].value == pytest.approx(0, abs=0.1)
+    assert "thicker" not in by_cause
 
 
 @pytest.mark.parametrize("key", ["cca_10", "cca_15", "aluminium"])
@@ -158,21 +158,21 @@ def test_one_of_several_side_by_side_is_off(count: int, off: int, times: float) 
 
 def test_a_loudspeaker_left_in_the_loop_comes_first() -> None:
     run = a_run()
-    found = judge_reading(expected(run, FINE), float(run.loop()) + 3.4)
-    assert found.likes[0].cause == "speaker"
-    assert found.likes[0].value == pytest.approx(3.4)
-    assert "3.4 Ω" in found.likes[0].words
+    verdict = judge_reading(expected(run, FINE), float(run.loop()) + 3.4)
+    assert verdict.likes[0].cause == "speaker"
+    assert verdict.likes[0].value == pytest.approx(3.4)
+    assert "3.4 Ω" in verdict.likes[0].words
 
 
 def test_no_path_and_less_than_the_leads() -> None:
-    one = expected(a_run(), FINE)
-    assert judge_reading(one, math.inf).outcome == "open"
-    assert "no path" in judge_reading(one, math.inf).in_words()
-    assert [like.cause for like in judge_reading(one, math.inf).likes[:2]] == ["open", "channels"]
-    assert judge_reading(one, 0.05).outcome == "under leads"
-    assert "tips" in judge_reading(one, 0.05).in_words()
-    high, low = judge_reading(one, 0.3), judge_reading(one, 0.2)
-    assert high.excess_ohm == pytest.approx(0.3 - one.ohm)
+    band = expected(a_run(), FINE)
+    assert judge_reading(band, math.inf).outcome == "open"
+    assert "no path" in judge_reading(band, math.inf).in_words()
+    assert [like.cause for like in judge_reading(band, math.inf).likes[:2]] == ["open", "channels"]
+    assert judge_reading(band, 0.05).outcome == "under leads"
+    assert "tips" in judge_reading(band, 0.05).in_words()
+    high, low = judge_reading(band, 0.3), judge_reading(band, 0.2)
+    assert high.excess_ohm == pytest.approx(0.3 - band.ohm)
     assert "too many" in high.in_words()
     assert "too few" in low.in_words()
 
@@ -199,9 +199,9 @@ def test_what_cannot_be(make: Any, field: str) -> None:
 
 
 def test_the_working_shown_gives_the_numbers_shown() -> None:
-    one = expected(a_run(temperature_c=37.0, parallel=2), FINE)
-    shown = finished.reading_working(one)
-    assert shown.value == one.ohm
+    band = expected(a_run(temperature_c=37.0, parallel=2), FINE)
+    shown = finished.reading_working(band)
+    assert shown.value == band.ohm
     for step in shown.steps:
         assert eval(step.filled.replace("×", "*").replace("−", "-")) == pytest.approx(step.value, rel=1e-6)
     assert "wire" in shown.steps[-1].note

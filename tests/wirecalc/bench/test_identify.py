@@ -50,11 +50,11 @@ def test_the_true_size_is_first_or_second(names: tuple[str, ...]) -> None:
 def test_without_a_count_it_is_less_sure(names: tuple[str, ...], least_first: float, least_two: float) -> None:
     """A resistance alone cannot tell thick clad wire from thin copper, nor 16 AWG from 1.25 mm² or a thin grade."""
     made = off_the_shelf(tried(2000), 1)
-    found = identify_sample(made.only(*names))
-    first, two = made.ranks(found)
+    identified = identify_sample(made.only(*names))
+    first, two = made.ranks(identified)
     assert first >= least_first
     assert two >= least_two
-    assert found.size.max(axis=1).mean() <= first + 0.03  # and it never says that it is surer
+    assert identified.size.max(axis=1).mean() <= first + 0.03  # and it never says that it is surer
 
 
 @pytest.mark.parametrize("names", [BOTH, GEOMETRY], ids="+".join)
@@ -73,11 +73,11 @@ SETS = (("strands",), GEOMETRY, ("strands", *OHM), BOTH, OHM, (*WEIGHED, "bare_m
 def holds(count: int, seed: int, names: tuple[str, ...]) -> None:
     """Of wires a fifth of which is on no list: it is sure where it may be, and intervals cover as often as they say."""
     made = off_the_shelf(count, seed, unlisted=0.2)
-    found = identify_sample(made.only(*names))
-    sure, wrong = made.sure(found)
+    identified = identify_sample(made.only(*names))
+    sure, wrong = made.sure(identified)
     assert wrong <= 0.02
     assert sure == 0.0 or names != ("strands",)  # a count on its own
-    area, copper = made.covered(found)
+    area, copper = made.covered(identified)
     most = 0.93 if "strands" in names else 0.96  # without a count the lists cannot help
     assert 0.87 <= area <= most
     assert 0.87 <= copper <= most
@@ -93,10 +93,10 @@ def test_nineteen_strands_are_what_their_diameter_says_and_no_surer() -> None:
     """19 × 0.19 mm is 0.5 mm² and 19 × 0.26 mm 1 mm² of ISO 6722-1; 20 and 18 AWG of own strandings lie near."""
     for strand_mm, size, other in ((0.19, ("mm2", 0.5), ("AWG", 20.0)), (0.26, ("mm2", 1.0), ("AWG", 18.0))):
         strand = Reading(value=strand_mm * 1e-3, uncertainty=0.01e-3 / math.sqrt(3))  # a caliper
-        found = identify_sample(Sample(strands=Reading(value=19), strand_m=strand)).size
-        assert SIZES[int(found.argmax())] == size
-        assert 0.6 < found.max() < 0.95
-        assert 0.1 < found[SIZES.index(other)] < 0.35
+        chances = identify_sample(Sample(strands=Reading(value=19), strand_m=strand)).size
+        assert SIZES[int(chances.argmax())] == size
+        assert 0.6 < chances.max() < 0.95
+        assert 0.1 < chances[SIZES.index(other)] < 0.35
 
 
 def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
@@ -104,8 +104,8 @@ def test_the_true_size_where_the_strands_are_counted_with_slips() -> None:
     strands = np.asarray(made.sample.strands.value)  # type: ignore[union-attr]
     slip = np.where(strands > 50, 0.01 * strands, 0.0)
     counted = np.round(strands + slip * np.random.default_rng(3).normal(size=tried(2000)))
-    found = identify_sample(replace(made.only(*BOTH), strands=Reading(value=counted, uncertainty=slip)))
-    first, two = made.ranks(found)
+    identified = identify_sample(replace(made.only(*BOTH), strands=Reading(value=counted, uncertainty=slip)))
+    first, two = made.ranks(identified)
     assert first >= 0.90
     assert two >= 0.99
 
@@ -127,8 +127,8 @@ def test_wire_off_the_tables_is_said_to_be() -> None:
 @pytest.mark.parametrize("share", [0.01, 0.05])
 @pytest.mark.parametrize("metal", METAL_KEYS)
 def test_clad_aluminium_is_told_from_copper(metal: str, share: float) -> None:
-    found = identify_sample(off_the_shelf(tried(2000), 7, share=share, metal=metal).only(*BOTH)).group
-    copper = found[:, COPPER] > 0.5
+    by_group = identify_sample(off_the_shelf(tried(2000), 7, share=share, metal=metal).only(*BOTH)).group
+    copper = by_group[:, COPPER] > 0.5
     assert np.mean(copper == ("copper" in metal)) >= (0.99 if share < 0.05 else 0.98)
 
 
@@ -170,8 +170,8 @@ def test_it_covers_exactly_where_wires_are_as_thought(names: tuple[str, ...]) ->
 def test_finer_readings_never_widen_the_interval_on_average(names: tuple[str, ...]) -> None:
     widths = []
     for share in (0.05, 0.02, 0.01, 0.003):
-        found = identify_sample(off_the_shelf(tried(1000), 7, share=share).only(*names))
-        widths.append([np.log(q[:, 2] / q[:, 0]).mean() for q in (found.area_m2, found.copper_m2)])
+        identified = identify_sample(off_the_shelf(tried(1000), 7, share=share).only(*names))
+        widths.append([np.log(q[:, 2] / q[:, 0]).mean() for q in (identified.area_m2, identified.copper_m2)])
     assert np.all(np.diff(widths, axis=0) < 0)
 
 
@@ -189,29 +189,29 @@ def test_another_reading_never_widens_the_interval_on_average() -> None:
 @given(st.sets(st.sampled_from(["strands", "bare_m", "outer_m", "geometry", "ohm", "mass"])), st.integers(0, 99))
 def test_probabilities_sum_to_one_whatever_was_read(parts: set[str], seed: int) -> None:
     names = {"geometry": GEOMETRY, "ohm": OHM, "mass": ("mass_kg", "mass_length_m")}
-    one = thought_of(3, seed, share=0.02)
+    drawn_wires = thought_of(3, seed, share=0.02)
     outer = Reading(value=np.full(3, 0.003), uncertainty=3e-5) if "outer_m" in parts else None
-    found = identify_sample(
-        replace(one.only(*(name for part in parts for name in names.get(part, (part,)))), outer_m=outer)
+    identified = identify_sample(
+        replace(drawn_wires.only(*(name for part in parts for name in names.get(part, (part,)))), outer_m=outer)
     )
-    assert found.probability.sum(axis=(-2, -1)) == pytest.approx(1.0, abs=1e-12)
-    assert found.grouped.sum(axis=(-2, -1)) == pytest.approx(1.0, abs=1e-12)
-    assert np.all(np.diff(found.area_m2, axis=-1) > 0)
-    assert np.all(np.diff(found.gauge, axis=-1) > 0)
+    assert identified.probability.sum(axis=(-2, -1)) == pytest.approx(1.0, abs=1e-12)
+    assert identified.grouped.sum(axis=(-2, -1)) == pytest.approx(1.0, abs=1e-12)
+    assert np.all(np.diff(identified.area_m2, axis=-1) > 0)
+    assert np.all(np.diff(identified.gauge, axis=-1) > 0)
 
 
 def test_before_anything_is_read_it_is_what_was_thought_likely() -> None:
-    found = identify_sample(Sample())
-    assert dict(zip(METAL_KEYS, found.metal, strict=True)) == pytest.approx(dict(known_wires.METAL_PRIOR))
-    assert found.size[-1] == pytest.approx(known_wires.OFF_TABLE_PRIOR)
-    assert found.size[:-1] == pytest.approx((1 - known_wires.OFF_TABLE_PRIOR) / len(SIZES))
+    identified = identify_sample(Sample())
+    assert dict(zip(METAL_KEYS, identified.metal, strict=True)) == pytest.approx(dict(known_wires.METAL_PRIOR))
+    assert identified.size[-1] == pytest.approx(known_wires.OFF_TABLE_PRIOR)
+    assert identified.size[:-1] == pytest.approx((1 - known_wires.OFF_TABLE_PRIOR) / len(SIZES))
 
 
-def integrated(one: Sample, *, logarithms: bool) -> Array:
+def integrated(sample: Sample, *, logarithms: bool) -> Array:
     """Probability of each metal and size by numerical integration over area and lay, straight from the physics."""
     ways, total = makes(), np.zeros((len(METAL_KEYS), len(SIZES) + 1))
-    value = {name: float(np.asarray(reading.value)) for name, reading in one.taken()}
-    spread = {name: float(np.asarray(reading.uncertainty)) for name, reading in one.taken()}
+    value = {name: float(np.asarray(reading.value)) for name, reading in sample.taken()}
+    spread = {name: float(np.asarray(reading.uncertainty)) for name, reading in sample.taken()}
 
     def likelihood(read: float, true: Array, relative: float) -> Array:
         off = np.log(read / true) if logarithms else (read - true) / read
@@ -242,7 +242,7 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
             relative = math.hypot(spread["bare_m"] / value["bare_m"], ways.fill_spread[make] / 2)
             prior = prior * likelihood(value["bare_m"], true, relative)
         for row, key in enumerate(METAL_KEYS):
-            metal, found = METALS[key], prior
+            metal, posterior = METALS[key], prior
             resistivity_spread, density_spread = known_wires.METAL_SPREAD[key]
             if "ohm" in value:
                 warmth = 1 + metal.per_k_20c * (value["temperature_c"] - 20)
@@ -252,7 +252,7 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
                     resistivity_spread, metal.per_k_20c * spread["temperature_c"] / warmth,
                 )  # fmt: skip
                 true = metal.ohm_m_20c * warmth * length_m * np.exp(k - a)
-                found = found * likelihood(net, true, relative)
+                posterior = posterior * likelihood(net, true, relative)
             if "mass_kg" in value:
                 relative = math.hypot(
                     spread["mass_kg"] / value["mass_kg"],
@@ -260,8 +260,8 @@ def integrated(one: Sample, *, logarithms: bool) -> Array:
                     density_spread,
                 )
                 true = metal.kg_per_m3 * value["mass_length_m"] * np.exp(a + k)
-                found = found * likelihood(value["mass_kg"], true, relative)
-            whole = simpson(simpson(np.broadcast_to(found, (count, 81)), x=k, axis=1), x=a[:, 0])
+                posterior = posterior * likelihood(value["mass_kg"], true, relative)
+            whole = simpson(simpson(np.broadcast_to(posterior, (count, 81)), x=k, axis=1), x=a[:, 0])
             total[row, ways.size[make]] += math.exp(chance) * known_wires.METAL_PRIOR[key] * whole
     return total / total.sum()
 
@@ -275,17 +275,17 @@ ORACLE = (
 )
 
 
-@pytest.mark.parametrize("readings", ORACLE, ids=lambda one: "+".join(one))
+@pytest.mark.parametrize("readings", ORACLE, ids=lambda names: "+".join(names))
 def test_against_numerical_integration(readings: dict[str, Reading]) -> None:
-    one = Sample(**readings)
-    assert identify_sample(one).probability == pytest.approx(integrated(one, logarithms=True), abs=2e-6)
+    sample = Sample(**readings)
+    assert identify_sample(sample).probability == pytest.approx(integrated(sample, logarithms=True), abs=2e-6)
 
 
 def test_readings_normal_in_themselves_come_to_the_same() -> None:
     """A normal reading is taken for one whose logarithm is normal; at usual accuracies nobody can tell."""
-    one = Sample(**{**STRANDS, **WARM_OHM})
-    assert identify_sample(one).grouped == pytest.approx(
-        known_wires.IN_GROUP.T @ integrated(one, logarithms=False), abs=0.01
+    sample = Sample(**{**STRANDS, **WARM_OHM})
+    assert identify_sample(sample).grouped == pytest.approx(
+        known_wires.IN_GROUP.T @ integrated(sample, logarithms=False), abs=0.01
     )
 
 
@@ -299,9 +299,9 @@ def test_many_in_one_call_are_as_each_alone() -> None:
     for i in range(5):
         parts = {
             name: Reading(
-                value=np.broadcast_to(one.value, 5)[i], uncertainty=np.broadcast_to(one.uncertainty, 5)[i]
+                value=np.broadcast_to(reading.value, 5)[i], uncertainty=np.broadcast_to(reading.uncertainty, 5)[i]
             )
-            for name, one in made.sample.taken()
+            for name, reading in made.sample.taken()
             if not (missing[i] and name == "ohm")
         }  # fmt: skip
         alone = identify_sample(Sample(**parts))
@@ -313,10 +313,10 @@ def test_many_in_one_call_are_as_each_alone() -> None:
 
 def test_any_shape() -> None:
     ohm = Reading(value=np.array([[0.02], [0.05]]), uncertainty=1e-4)
-    found = identify_sample(Sample(ohm=ohm, length_m=Reading(value=np.array([1.0, 2.0, 3.0]), uncertainty=0.003)))
-    assert found.probability.shape == (2, 3, len(METAL_KEYS), len(SIZES) + 1)
-    assert found.gauge.shape == found.thinner(("AWG", 18.0)).shape == (2, 3, 3)
-    assert found.contradictory.shape == found.as_copper_m2["resistance"].shape == (2, 3)
+    identified = identify_sample(Sample(ohm=ohm, length_m=Reading(value=np.array([1.0, 2.0, 3.0]), uncertainty=0.003)))
+    assert identified.probability.shape == (2, 3, len(METAL_KEYS), len(SIZES) + 1)
+    assert identified.gauge.shape == identified.thinner(("AWG", 18.0)).shape == (2, 3, 3)
+    assert identified.contradictory.shape == identified.as_copper_m2["resistance"].shape == (2, 3)
 
 
 # --- readings that do not agree -------------------------------------------------------------------------------------
@@ -326,10 +326,10 @@ def test_contradiction_is_said_and_nothing_chosen() -> None:
     better_than_copper = Sample(
         **STRANDS, ohm=Reading(value=0.015, uncertainty=1e-4), length_m=Reading(value=1.0, uncertainty=0.003)
     )
-    found = identify_sample(better_than_copper)
-    assert found.contradictory
-    assert found.chance == pytest.approx(chi2.sf(found.chi_square, 1), rel=1e-9)
-    first, apart = said(found, ("AWG", 18.0))
+    identified = identify_sample(better_than_copper)
+    assert identified.contradictory
+    assert identified.chance == pytest.approx(chi2.sf(identified.chi_square, 1), rel=1e-9)
+    first, apart = said(identified, ("AWG", 18.0))
     assert "contradict" in first
     assert "Nothing is chosen" in first
     assert "disagree" in apart
@@ -344,8 +344,8 @@ def test_good_readings_are_not_called_contradictory() -> None:
 
 
 def test_one_reading_cannot_contradict() -> None:
-    found = identify_sample(Sample(ohm=WARM_OHM["ohm"], length_m=WARM_OHM["length_m"]))
-    assert (found.freedom, found.chance, bool(found.contradictory)) == (0, 1.0, False)
+    identified = identify_sample(Sample(ohm=WARM_OHM["ohm"], length_m=WARM_OHM["length_m"]))
+    assert (identified.freedom, identified.chance, bool(identified.contradictory)) == (0, 1.0, False)
 
 
 def test_disagreement_of_copper_is_chance() -> None:

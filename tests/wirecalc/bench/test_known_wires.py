@@ -12,7 +12,7 @@ from wirecalc.bench import known_wires
 from wirecalc.bench.known_wires import SIZES
 from wirecalc.wire.conductor import awg_area_m2
 
-STRANDINGS = [(place, *one) for place, size in enumerate(SIZES) for one in known_wires.published(size)]
+STRANDINGS = [(place, *stranding) for place, size in enumerate(SIZES) for stranding in known_wires.published(size)]
 
 # FAA AC 43.13-1B table 11-3, circular mils of aircraft wire by AWG: read
 CIRCULAR_MILS = {
@@ -27,8 +27,8 @@ def test_aircraft_strandings_have_the_published_circular_mils() -> None:
     assert set(rows["awg"]) == set(CIRCULAR_MILS)
     mil2 = np.pi / 4 * 0.0254e-3**2
     for row in rows.to_dict("records"):
-        found = row["strands"] * float(awg_area_m2(row["strand_awg"])) / mil2
-        assert found == pytest.approx(CIRCULAR_MILS[row["awg"]], rel=0.013)  # strands are rounded to 0.1 mil there
+        cmil = row["strands"] * float(awg_area_m2(row["strand_awg"])) / mil2
+        assert cmil == pytest.approx(CIRCULAR_MILS[row["awg"]], rel=0.013)  # strands are rounded to 0.1 mil there
 
 
 def test_strandings_come_near_their_size() -> None:

@@ -65,10 +65,10 @@ def test_columns_may_stand_in_any_order_and_the_result_is_worked_out_anew() -> N
     rows[1][0] = "pure gold"
     out = io.StringIO()
     csv.writer(out).writerows(rows)
-    found = from_csv(out.getvalue().encode())
-    assert found == log
-    assert "gold" not in text_of(*found)
-    assert "copper-clad aluminium is likely" in text_of(*found)
+    read_back = from_csv(out.getvalue().encode())
+    assert read_back == log
+    assert "gold" not in text_of(*read_back)
+    assert "copper-clad aluminium is likely" in text_of(*read_back)
 
 
 def test_every_fault_of_a_file_in_one_go() -> None:

@@ -23,8 +23,8 @@ from wirecalc.errors import InputError
     ],
 )
 def test_accuracy_as_data_sheets_write_it(text: str, share: float, counts: int) -> None:
-    found = read_accuracy(text)
-    assert (found.share, found.counts) == (pytest.approx(share), counts)
+    accuracy = read_accuracy(text)
+    assert (accuracy.share, accuracy.counts) == (pytest.approx(share), counts)
 
 
 @pytest.mark.parametrize(
@@ -50,9 +50,9 @@ def test_an_accuracy_reads_back_as_it_is_shown(share: int, counts: int) -> None:
 
 
 def test_error_is_share_and_counts() -> None:
-    one = Meter(share=0.005, counts=2, count_ohm=1e-3)
-    assert one.error_ohm([0.0, 0.2]) == pytest.approx([2e-3, 3e-3])
-    assert str(one) == "0.5 % + 2 counts"
+    meter = Meter(share=0.005, counts=2, count_ohm=1e-3)
+    assert meter.error_ohm([0.0, 0.2]) == pytest.approx([2e-3, 3e-3])
+    assert str(meter) == "0.5 % + 2 counts"
 
 
 @pytest.mark.parametrize(

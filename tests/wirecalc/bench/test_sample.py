@@ -39,9 +39,9 @@ METER = Accuracy(share=0.005, counts=2)
     ],
 )
 def test_readings_as_typed(text: str, name: str, value: float, limit: float) -> None:
-    one = read_reading(text, name, METER)
-    assert one.value == pytest.approx(value, rel=1e-9)
-    assert one.uncertainty == pytest.approx(limit / math.sqrt(3), rel=1e-9)
+    reading = read_reading(text, name, METER)
+    assert reading.value == pytest.approx(value, rel=1e-9)
+    assert reading.uncertainty == pytest.approx(limit / math.sqrt(3), rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -85,6 +85,6 @@ def test_refused(make: Any, words: str) -> None:
 
 
 def test_frozen() -> None:
-    for one, name in ((Reading(value=1.0), "value"), (Sample(), "ohm")):
+    for frozen, name in ((Reading(value=1.0), "value"), (Sample(), "ohm")):
         with pytest.raises(FrozenInstanceError):
-            setattr(one, name, None)
+            setattr(frozen, name, None)

@@ -35,15 +35,15 @@ def plan() -> Plan:
 
 
 def of(name: str, **visit: object) -> object:
-    return next(one for one in should(plan(), Visit(**visit)) if one.circuit.wire.name == name)  # type: ignore[arg-type]
+    return next(expected for expected in should(plan(), Visit(**visit)) if expected.circuit.wire.name == name)  # type: ignore[arg-type]
 
 
 def test_a_wire_reads_what_its_table_says_from_end_to_end() -> None:
     # IEC 60228:2004 class 5: 7.98 ohm/km of 2.5 mm² at 20 °C; read
-    one = of("Feed")
-    assert one.ohm.ohm == pytest.approx(5 * 7.98e-3, rel=1e-6)  # type: ignore[attr-defined]
-    assert one.ohm.low_ohm < 5 * 7.98e-3 < one.ohm.high_ohm  # type: ignore[attr-defined]
-    assert not one.pair  # type: ignore[attr-defined]
+    feed = of("Feed")
+    assert feed.ohm.ohm == pytest.approx(5 * 7.98e-3, rel=1e-6)  # type: ignore[attr-defined]
+    assert feed.ohm.low_ohm < 5 * 7.98e-3 < feed.ohm.high_ohm  # type: ignore[attr-defined]
+    assert not feed.pair  # type: ignore[attr-defined]
     warm = of("Feed", wires_c=40.0, leads_ohm=0.1)
     assert warm.ohm.ohm == pytest.approx(0.1 + 5 * 7.98e-3 * (1 + 20 * 0.00393), rel=1e-6)  # type: ignore[attr-defined]
 
@@ -83,8 +83,8 @@ def sounding() -> Plan:
 
 def test_a_test_tone_arrives_less_what_the_wire_takes() -> None:
     # by hand: 20 m of 13.17 mΩ/m (16 AWG, handbook tables of solid wire at 20 °C), so 0.26 Ω before 1.2 × 4 Ω
-    one = {each.circuit.wire.name: each for each in should(sounding(), Visit(tone_v=2.0))}
-    door, signal = one["Door run"], one["Signal"]
+    by_name = {each.circuit.wire.name: each for each in should(sounding(), Visit(tone_v=2.0))}
+    door, signal = by_name["Door run"], by_name["Signal"]
     assert door.tone
     assert door.volts is not None
     assert door.volts[1] == pytest.approx(2.0 * 4.8 / (4.8 + 0.27), rel=0.01)
@@ -93,12 +93,12 @@ def test_a_test_tone_arrives_less_what_the_wire_takes() -> None:
     assert signal.volts is not None
     assert signal.volts[0] < 2.0 < signal.volts[2]  # a line input takes next to nothing
     assert signal.volts[1] == pytest.approx(2.0, rel=1e-3)
-    for each in (*one.values(), *should(plan(), Visit())):
+    for each in (*by_name.values(), *should(plan(), Visit())):
         if each.volts is not None:
             for key, value in zip(("low", "volts", "high"), each.volts, strict=True):
-                found = of_reading(key, each)
-                assert found.value == pytest.approx(value, rel=1e-3, abs=1e-6), (each.circuit.wire.name, key)
-                proven(found)
+                working = of_reading(key, each)
+                assert working.value == pytest.approx(value, rel=1e-3, abs=1e-6), (each.circuit.wire.name, key)
+                proven(working)
     with pytest.raises(KeyError):
         of_reading("amps", door)
 
@@ -106,8 +106,8 @@ def test_a_test_tone_arrives_less_what_the_wire_takes() -> None:
 def test_a_tone_that_does_not_arrive_is_off() -> None:
     def likes(**read: float) -> list[str]:
         visit = Visit(readings={"Door run": AsRead(**read)})  # type: ignore[arg-type]
-        one = next(each for each in as_built(sounding(), visit) if each.name == "Door run")
-        return [each.cause for each in one.likes] if one.wrong else []
+        door_run = next(each for each in as_built(sounding(), visit) if each.name == "Door run")
+        return [each.cause for each in door_run.likes] if door_run.wrong else []
 
     assert likes(volts=0.95) == []
     assert likes(volts=0.0)[0] == "open"
@@ -122,12 +122,12 @@ def test_which_is_off_and_why() -> None:
             "Ground": AsRead(ohm=0.5),
         }
     )
-    found = {one.name: one for one in as_built(plan(), visit)}
-    assert [found[name].state for name in ("Feed", "Ground", "Battery ground")] == ["off", "off", "not read"]
-    assert found["Feed"].likes[0].cause == "before"  # its own resistance is right: what it shares is not
-    assert found["Ground"].likes[0].cause == "joint"
+    by_name = {circuit.name: circuit for circuit in as_built(plan(), visit)}
+    assert [by_name[name].state for name in ("Feed", "Ground", "Battery ground")] == ["off", "off", "not read"]
+    assert by_name["Feed"].likes[0].cause == "before"  # its own resistance is right: what it shares is not
+    assert by_name["Ground"].likes[0].cause == "joint"
     right = Visit(readings={"Feed": AsRead(ohm=0.040, insulation_ohm=2e6, volts=11.8)})
-    assert next(one for one in as_built(plan(), right) if one.name == "Feed").state == "right"
+    assert next(circuit for circuit in as_built(plan(), right) if circuit.name == "Feed").state == "right"
 
 
 def test_two_that_are_swapped_are_named() -> None:
@@ -144,11 +144,13 @@ def test_two_that_are_swapped_are_named() -> None:
         )
     )  # fmt: skip
     other = AsRead(ohm=math.inf, end="other")
-    found = {one.name: one for one in as_built(whole, Visit(readings={"Left run": other, "Right run": other}))}
-    assert found["Left run"].likes[0].cause == "channels"
-    assert "with Right run" in found["Left run"].likes[0].words
-    assert "with Left run" in found["Right run"].likes[0].words
-    assert found["Centre run"].state == "not read"
+    by_name = {
+        circuit.name: circuit for circuit in as_built(whole, Visit(readings={"Left run": other, "Right run": other}))
+    }
+    assert by_name["Left run"].likes[0].cause == "channels"
+    assert "with Right run" in by_name["Left run"].likes[0].words
+    assert "with Left run" in by_name["Right run"].likes[0].words
+    assert by_name["Centre run"].state == "not read"
 
 
 def test_a_second_visit_compares_at_20_degrees() -> None:
@@ -156,9 +158,9 @@ def test_a_second_visit_compares_at_20_degrees() -> None:
     warm = Visit(date="2026-11-30", wires_c=40.0, readings={"Feed": AsRead(ohm=0.043)})  # 7.86 % more: as warm copper
     assert compared(plan(), first, warm) == ()
     worse = Visit(date="2026-11-30", readings={"Feed": AsRead(ohm=0.060)})
-    (said,) = compared(plan(), first, worse)
-    assert "20 mΩ more" in said
-    assert "was right, is off now" in said
+    (change,) = compared(plan(), first, worse)
+    assert "20 mΩ more" in change
+    assert "was right, is off now" in change
     none = Visit(readings={"Feed": AsRead(ohm=math.inf)})
     assert "no path now" in compared(plan(), first, none)[0]
 

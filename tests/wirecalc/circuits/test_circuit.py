@@ -78,7 +78,7 @@ def test_a_loop_as_ngspice_solves_it(
     out = ngspice.run(netlist, "ac lin 51 10 40k", vectors)
     frequency_hz = out["frequency"].real
     reactance = 2j * np.pi * frequency_hz
-    found = solve_loop(
+    outcome = solve_loop(
         emf_v,
         source_ohm,
         wire_ohm + reactance * wire_h,
@@ -103,7 +103,7 @@ def test_a_loop_as_ngspice_solves_it(
     for field, value in expected.items():
         # A level near 0 dB is held to 1e-6 of the voltage ratio behind it: 8.7e-6 dB.
         floor = 8.7e-6 if field == "level_db" else 0.0
-        np.testing.assert_allclose(getattr(found, field), value, rtol=1e-6, atol=floor, err_msg=field)
+        np.testing.assert_allclose(getattr(outcome, field), value, rtol=1e-6, atol=floor, err_msg=field)
 
 
 @pytest.mark.parametrize(
@@ -163,11 +163,11 @@ def test_a_metric_loop_at_20_ampere() -> None:
     Computed, ngspice 39: 1.596000, 12.80400.
     """
     wire_ohm = loop_ohm(metric(2.5).ohm_per_m_20c, 5.0)
-    found = solve_loop(14.4, 0.0, wire_ohm, 12.804 / 20)
-    assert found.current_a == pytest.approx(20.0, rel=1e-9)
-    assert found.drop_v == pytest.approx(1.596, rel=1e-9)
-    assert found.load_v == pytest.approx(12.804, rel=1e-9)
-    assert found.wire_w == pytest.approx(31.92, rel=1e-9)
+    outcome = solve_loop(14.4, 0.0, wire_ohm, 12.804 / 20)
+    assert outcome.current_a == pytest.approx(20.0, rel=1e-9)
+    assert outcome.drop_v == pytest.approx(1.596, rel=1e-9)
+    assert outcome.load_v == pytest.approx(12.804, rel=1e-9)
+    assert outcome.wire_w == pytest.approx(31.92, rel=1e-9)
 
 
 def test_what_the_trade_says() -> None:
@@ -276,10 +276,10 @@ def test_ratios_do_not_depend_on_the_voltage(
     load_ohm: complex,
     times: float,
 ) -> None:
-    one, other = (solve_loop(emf_v, source_ohm, wire_ohm, load_ohm) for emf_v in (10.0, 10.0 * times))
+    at_10_v, at_other_v = (solve_loop(emf_v, source_ohm, wire_ohm, load_ohm) for emf_v in (10.0, 10.0 * times))
     for field in ("level_db", "efficiency", "damping_factor"):
-        assert getattr(one, field) == pytest.approx(getattr(other, field), rel=1e-9, abs=1e-12), field
-    assert other.load_w == pytest.approx(one.load_w * times**2, rel=1e-9)
+        assert getattr(at_10_v, field) == pytest.approx(getattr(at_other_v, field), rel=1e-9, abs=1e-12), field
+    assert at_other_v.load_w == pytest.approx(at_10_v.load_w * times**2, rel=1e-9)
 
 
 @fixed
@@ -300,17 +300,17 @@ def test_sizes_by_lengths_as_one_by_one() -> None:
     table = compare(AMPLIFIER, 4.0 + 1j, sizes, lengths_m, **entries)
     for row, size in enumerate(sizes):
         for column, length_m in enumerate(lengths_m):
-            one = compare(AMPLIFIER, 4.0 + 1j, [size], length_m, **entries)
+            single = compare(AMPLIFIER, 4.0 + 1j, [size], length_m, **entries)
             for field in FIELDS:
                 assert getattr(table, field).shape == (3, 4)
-                assert getattr(table, field)[row, column] == pytest.approx(getattr(one, field)[0], rel=1e-12)
+                assert getattr(table, field)[row, column] == pytest.approx(getattr(single, field)[0], rel=1e-12)
 
 
 def test_temperature_and_joints_reach_the_loop() -> None:
     """12 AWG at 70 degC is 1.1965 times itself at 20 degC (0.00393 per K, computed), and joints add to it."""
-    found = compare(AMPLIFIER, 4.0, [solid(12)], 10.0, temperature_c=70.0, joints_ohm=0.01)
+    outcome = compare(AMPLIFIER, 4.0, [solid(12)], 10.0, temperature_c=70.0, joints_ohm=0.01)
     wire_ohm = solid(12).ohm_per_m_20c * 1.1965 * 20.0 + 0.01
-    assert found.drop_v / found.current_a == pytest.approx([wire_ohm], rel=1e-12)
+    assert outcome.drop_v / outcome.current_a == pytest.approx([wire_ohm], rel=1e-12)
 
 
 def test_axes_of_length_and_frequency() -> None:
@@ -379,9 +379,9 @@ def test_impossible_paper_sums_are_refused(current_a: float, wire_ohm: float, fi
 
 
 def test_outcomes_pickle() -> None:
-    one = compare(AMPLIFIER, 4.0, [awg(12)], [2.0, 5.0])
-    again = pickle.loads(pickle.dumps(one))
-    assert all(np.array_equal(getattr(one, field), getattr(again, field)) for field in FIELDS)
+    outcome = compare(AMPLIFIER, 4.0, [awg(12)], [2.0, 5.0])
+    again = pickle.loads(pickle.dumps(outcome))
+    assert all(np.array_equal(getattr(outcome, field), getattr(again, field)) for field in FIELDS)
 
 
 def test_temperatures_are_an_axis_of_their_own() -> None:

@@ -25,10 +25,10 @@ ANY = pytest.mark.parametrize("behaviour", BEHAVIOURS)
     ],
 )
 def test_by_hand(behaviour: Behaviour, load_v: float, current_a: float, by_hand: str) -> None:
-    found = powered(12.6, 0.1, 10.0, behaviour=behaviour)
-    assert float(found.load_v) == pytest.approx(load_v, abs=1e-4), by_hand
-    assert float(found.current_a) == pytest.approx(current_a, abs=1e-4), by_hand
-    assert not found.reason
+    point = powered(12.6, 0.1, 10.0, behaviour=behaviour)
+    assert float(point.load_v) == pytest.approx(load_v, abs=1e-4), by_hand
+    assert float(point.current_a) == pytest.approx(current_a, abs=1e-4), by_hand
+    assert not point.reason
 
 
 def as_network(behaviour: str, volt: float, ohm: float, rated_a: float) -> Network:
@@ -51,8 +51,8 @@ def as_network(behaviour: str, volt: float, ohm: float, rated_a: float) -> Netwo
 @pytest.mark.parametrize(("volt", "ohm", "rated_a"), FEEDS)
 def test_the_network_solve_has_the_same_voltage(behaviour: Behaviour, volt: float, ohm: float, rated_a: float) -> None:
     node_v = solve_network(as_network(behaviour, volt, ohm, rated_a)).node_v
-    found = powered(volt, ohm, rated_a, behaviour=behaviour)
-    assert node_v[2] - node_v[3] == pytest.approx(float(found.load_v), rel=1e-7)
+    point = powered(volt, ohm, rated_a, behaviour=behaviour)
+    assert node_v[2] - node_v[3] == pytest.approx(float(point.load_v), rel=1e-7)
 
 
 @ANY
@@ -78,11 +78,11 @@ def test_a_start_in_ngspice_is_the_resistance_for_that_moment() -> None:
 def test_more_wire_never_gives_more_volts_and_scalars_are_arrays(
     behaviour: Behaviour, volt: float, ohm: float, rated_a: float, more: float
 ) -> None:
-    found = powered(volt, [ohm, ohm * more], rated_a, behaviour=behaviour)
-    near_v, far_v = found.load_v
+    point = powered(volt, [ohm, ohm * more], rated_a, behaviour=behaviour)
+    near_v, far_v = point.load_v
     assert np.isnan(far_v) or far_v <= near_v * (1 + 1e-12)
-    np.testing.assert_allclose(found.current_a * [ohm, ohm * more], volt - found.load_v, rtol=1e-9, atol=1e-9)
-    assert bool(found.reason) == bool(np.isnan(found.load_v).any())
+    np.testing.assert_allclose(point.current_a * [ohm, ohm * more], volt - point.load_v, rtol=1e-9, atol=1e-9)
+    assert bool(point.reason) == bool(np.isnan(point.load_v).any())
     starts_a = start_a(volt, [ohm, ohm * more], rated_a, 4.0)
     assert starts_a[1] <= starts_a[0] * (1 + 1e-12)
 

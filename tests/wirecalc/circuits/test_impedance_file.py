@@ -44,11 +44,11 @@ PLAIN = "20,6.5,30\n100,4.25,-10.5\n20000,12,60\n"
     ],
 )
 def test_forms_that_are_read(content: str | bytes) -> None:
-    found = read_impedance(content)
-    assert found.frequency_hz.tolist() == [20, 100, 20000]
-    assert found.magnitude_ohm.tolist() == [6.5, 4.25, 12]
-    assert found.phase_deg.tolist() == [30, -10.5, 60]
-    assert (found.lowest_hz, found.highest_hz) == (20, 20000)
+    measured = read_impedance(content)
+    assert measured.frequency_hz.tolist() == [20, 100, 20000]
+    assert measured.magnitude_ohm.tolist() == [6.5, 4.25, 12]
+    assert measured.phase_deg.tolist() == [30, -10.5, 60]
+    assert (measured.lowest_hz, measured.highest_hz) == (20, 20000)
 
 
 def test_ten_bad_rows_get_ten_messages() -> None:
@@ -118,11 +118,11 @@ def test_a_measured_driver_stands_in_for_its_parameters() -> None:
     hz = np.geomspace(10, 40e3, 800)
     z = driver.impedance(hz)
     rows = zip(hz, np.abs(z), np.angle(z, deg=True), strict=True)
-    found = read_impedance("\n".join(f"{f:.9g};{m:.9g};{p:.9g}".replace(".", ",") for f, m, p in rows))
+    measured = read_impedance("\n".join(f"{f:.9g};{m:.9g};{p:.9g}".replace(".", ",") for f, m, p in rows))
     between = np.geomspace(11, 39e3, 333)
-    assert found.impedance(between) == pytest.approx(driver.impedance(between), rel=2e-3)  # chords on a peak
+    assert measured.impedance(between) == pytest.approx(driver.impedance(between), rel=2e-3)  # chords on a peak
     wire = 0.2 + 2j * np.pi * between * 5e-6
-    assert solve_loop(1.0, 0.02, wire, found.impedance(between)).level_db == pytest.approx(
+    assert solve_loop(1.0, 0.02, wire, measured.impedance(between)).level_db == pytest.approx(
         solve_loop(1.0, 0.02, wire, driver.impedance(between)).level_db, abs=1e-3
     )
 
@@ -132,9 +132,9 @@ def test_interpolation_is_exact_for_a_power_law() -> None:
     coil = MeasuredImpedance(
         frequency_hz=np.array([10.0, 1e4]), magnitude_ohm=np.array([0.1, 100.0]), phase_deg=np.array([90.0, 90.0])
     )
-    found = coil.impedance([[10.0, 100.0], [1e3, 1e4]])
-    assert found.imag == pytest.approx(np.array([[0.1, 1.0], [10.0, 100.0]]), rel=1e-12)
-    assert np.all(found.real >= 0)  # what `solve` asks of a load
+    ohm = coil.impedance([[10.0, 100.0], [1e3, 1e4]])
+    assert ohm.imag == pytest.approx(np.array([[0.1, 1.0], [10.0, 100.0]]), rel=1e-12)
+    assert np.all(ohm.real >= 0)  # what `solve` asks of a load
 
 
 @pytest.mark.parametrize("hz", [19.99, 20001.0, np.nan])

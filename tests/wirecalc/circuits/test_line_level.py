@@ -40,12 +40,12 @@ def test_low_pass_against_ngspice(source_ohm, input_ohm, farad):
     spice = run(netlist, "ac dec 10 10 10Meg", ["vdb(out)"])
     hz = spice["frequency"]
     hz = hz[hz <= 1e6]
-    found = low_pass(source_ohm, input_ohm, farad / 5, 5, hz)
-    assert found.level_db == pytest.approx(spice["vdb(out)"][: len(hz)], abs=1e-7)
-    corner_hz = float(found.corner_hz[0])
+    response = low_pass(source_ohm, input_ohm, farad / 5, 5, hz)
+    assert response.level_db == pytest.approx(spice["vdb(out)"][: len(hz)], abs=1e-7)
+    corner_hz = float(response.corner_hz[0])
     at_corner = run(netlist, f"ac lin 1 {corner_hz!r} {corner_hz!r}", ["vdb(out)"])
     half_power_db = 10 * math.log10(0.5)
-    assert at_corner["vdb(out)"][0] == pytest.approx(found.middle_db[0] + half_power_db, abs=1e-7)
+    assert at_corner["vdb(out)"][0] == pytest.approx(response.middle_db[0] + half_power_db, abs=1e-7)
 
 
 def test_long_and_short_limits():
@@ -56,10 +56,10 @@ def test_long_and_short_limits():
 @fixed
 @given(SOURCES, INPUTS, LENGTHS, LENGTHS)
 def test_a_longer_cable_never_has_more_treble(source_ohm, input_ohm, length_m, more_m):
-    found = low_pass(source_ohm, input_ohm, 100e-12, [length_m / 2, (length_m + more_m) / 2])
-    assert found.treble_db[1] <= found.treble_db[0] <= 0
-    assert found.corner_hz[1] < found.corner_hz[0]
-    assert found.middle_db[1] == found.middle_db[0]
+    response = low_pass(source_ohm, input_ohm, 100e-12, [length_m / 2, (length_m + more_m) / 2])
+    assert response.treble_db[1] <= response.treble_db[0] <= 0
+    assert response.corner_hz[1] < response.corner_hz[0]
+    assert response.middle_db[1] == response.middle_db[0]
 
 
 def test_cable_table_follows_from_its_sources():
@@ -114,24 +114,24 @@ def test_flat_pair_against_the_integral():
 
 def test_flat_pair_against_ngspice():
     # two coils coupled by the mutual inductance of the model, 10 A at 1 kHz in the first
-    found = pickup(10, 1000, 4, 0.02, 0.003, 0.02)
-    netlist = f"I1 0 a AC 10\nL1 a 0 8u\nL2 b 0 2u\nK1 L1 L2 {float(found.henry) / 4e-6!r}\nR2 b 0 1e12"
-    assert abs(run(netlist, "ac lin 1 1k 1k", ["v(b)"])["v(b)"][0]) == pytest.approx(found.parallel_v, rel=1e-6)
+    picked_up = pickup(10, 1000, 4, 0.02, 0.003, 0.02)
+    netlist = f"I1 0 a AC 10\nL1 a 0 8u\nL2 b 0 2u\nK1 L1 L2 {float(picked_up.henry) / 4e-6!r}\nR2 b 0 1e12"
+    assert abs(run(netlist, "ac lin 1 1k 1k", ["v(b)"])["v(b)"][0]) == pytest.approx(picked_up.parallel_v, rel=1e-6)
 
 
 def test_whole_twists_cancel():
-    one, other, both = (
+    first, second, both = (
         helix_vs(begin, end, 0.02, 0.003, 0.02, 0.1) for begin, end in ((0, 0.01), (0.01, 0.02), (0, 0.02))
     )
-    assert abs(one) > 1e-11
-    assert other == pytest.approx(-one, rel=1e-9)
-    assert abs(both) < 1e-9 * abs(one)
+    assert abs(first) > 1e-11
+    assert second == pytest.approx(-first, rel=1e-9)
+    assert abs(both) < 1e-9 * abs(first)
 
 
 def test_a_twist_longer_than_the_run_is_no_twist():
-    found = pickup(10, 1000, 1, 0.02, 0.003, [0.5, 2, 50])
-    assert found.twisted_v[0] == pytest.approx(found.parallel_v * 0.26, rel=1e-12)  # 0.25 and 1 % imbalance
-    assert found.twisted_v[1:].tolist() == [found.parallel_v] * 2
+    picked_up = pickup(10, 1000, 1, 0.02, 0.003, [0.5, 2, 50])
+    assert picked_up.twisted_v[0] == pytest.approx(picked_up.parallel_v * 0.26, rel=1e-12)  # 0.25 and 1 % imbalance
+    assert picked_up.twisted_v[1:].tolist() == [picked_up.parallel_v] * 2
 
 
 @fixed
@@ -146,9 +146,9 @@ def test_twisted_figure_is_never_under_the_integral(length_m, distance_m, spacin
 @fixed
 @given(st.floats(0.1, 20), st.floats(0.003, 0.3), st.floats(0.003, 0.3), st.floats(0.001, 0.01))
 def test_further_away_and_finer_twist_pick_up_less(length_m, distance_m, more_m, spacing_m):
-    found = pickup(5, 2000, length_m, [distance_m, distance_m + more_m], spacing_m, 0.02)
-    assert found.parallel_v[1] < found.parallel_v[0]
-    assert found.twisted_v[1] < found.twisted_v[0]
+    picked_up = pickup(5, 2000, length_m, [distance_m, distance_m + more_m], spacing_m, 0.02)
+    assert picked_up.parallel_v[1] < picked_up.parallel_v[0]
+    assert picked_up.twisted_v[1] < picked_up.twisted_v[0]
     finer, coarser = (pickup(5, 2000, length_m, distance_m, spacing_m, pitch).twisted_v for pitch in (0.01, 0.03))
     assert finer < coarser
 

@@ -69,9 +69,9 @@ def test_impossible_frequencies_are_refused(frequency_hz: float) -> None:
 
 
 def test_frozen_by_keyword_and_pickled() -> None:
-    one = Load(ohm=4, henry=1e-3)
+    load = Load(ohm=4, henry=1e-3)
     with pytest.raises(FrozenInstanceError):
-        one.ohm = 2  # type: ignore[misc]
+        load.ohm = 2  # type: ignore[misc]
     with pytest.raises(TypeError):
         Load(4)
-    assert pickle.loads(pickle.dumps(one)) == one
+    assert pickle.loads(pickle.dumps(load)) == load

@@ -62,14 +62,14 @@ CM b 0 {driver.qes / driver.re_ohm / omega!r}"""
 
 @pytest.mark.parametrize("driver", [WOOFER, Driver(re_ohm=5.5, fs_hz=1200.0, qes=1.3, qms=2.0, le_henry=20e-6)])
 def test_driver_and_wire_against_ngspice(driver: Driver) -> None:
-    found = run(netlist(driver, 0.21, 8e-6), "ac dec 20 10 40k", ["v(load)", "i(v1)", "vdb(load)"])
-    hz = found["frequency"]
+    spice = run(netlist(driver, 0.21, 8e-6), "ac dec 20 10 40k", ["v(load)", "i(v1)", "vdb(load)"])
+    hz = spice["frequency"]
     assert len(hz) > 70
-    ideal = found["v(load)"] / -found["i(v1)"]
+    ideal = spice["v(load)"] / -spice["i(v1)"]
     assert driver.impedance(hz) == pytest.approx(ideal, rel=1e-5)
     wire = 0.21 + 2j * math.pi * hz * 8e-6
     assert solve_loop(1.0, 0.0, wire, driver.impedance(hz)).level_db == pytest.approx(
-        found["vdb(load)"], rel=1e-5, abs=1e-9
+        spice["vdb(load)"], rel=1e-5, abs=1e-9
     )
 
 
@@ -116,8 +116,8 @@ def dual_coil_ohm(way: str, hz_words: str) -> tuple[np.ndarray, np.ndarray]:
     low = "b0" if way == "series" else "0"
     cone = "CM u 0 0.03\nLM u 0 4e-4\nRM u 0 1.1"
     text = f"V1 in 0 AC 1\n{coils}\nE1 b {low} u 0 6\nVS1 a b 0\nVS2 c d 0\nF1 0 u VS1 6\nF2 0 u VS2 6\n{cone}"
-    found = run(text, hz_words, ["i(v1)"])
-    return found["frequency"], -1 / found["i(v1)"]
+    spice = run(text, hz_words, ["i(v1)"])
+    return spice["frequency"], -1 / spice["i(v1)"]
 
 
 @pytest.mark.parametrize("way", ["parallel", "series", "one"])
@@ -142,8 +142,8 @@ def test_closed_box_against_ngspice() -> None:
     compliance = WOOFER.re_ohm / WOOFER.qes / (2 * math.pi * WOOFER.fs_hz)
     omega_c = 2 * math.pi * WOOFER.fs_hz * math.sqrt(1 + alpha)
     loss = box_q * omega_c * compliance / (1 + alpha)
-    found = run(f"{netlist(WOOFER)}\nLB b 0 {compliance / alpha!r}\nRB b 0 {loss!r}", "ac dec 20 10 10k", ["i(v1)"])
-    assert boxed.impedance(found["frequency"]) == pytest.approx(-1 / found["i(v1)"], rel=1e-5)
+    spice = run(f"{netlist(WOOFER)}\nLB b 0 {compliance / alpha!r}\nRB b 0 {loss!r}", "ac dec 20 10 10k", ["i(v1)"])
+    assert boxed.impedance(spice["frequency"]) == pytest.approx(-1 / spice["i(v1)"], rel=1e-5)
     assert boxed.fs_hz == pytest.approx(WOOFER.fs_hz * math.sqrt(2.5))
 
 
@@ -200,7 +200,7 @@ def test_wiring(parts: list[Driver]) -> None:
     together = [part.impedance(HZ) for part in parts]
     assert Wired(parts=tuple(parts), way="series").impedance(HZ) == pytest.approx(sum(together), rel=1e-12)
     parallel = Wired(parts=tuple(parts), way="parallel").impedance(HZ)
-    assert 1 / parallel == pytest.approx(sum(1 / one for one in together), rel=1e-9)
+    assert 1 / parallel == pytest.approx(sum(1 / ohm for ohm in together), rel=1e-9)
     assert np.all(parallel.real > 0)
     like = Wired(parts=(parts[0],) * 3, way="parallel")
     assert like.impedance(HZ) == pytest.approx(together[0] / 3, rel=1e-12)

@@ -43,9 +43,9 @@ def amplifiers(draw):
 def test_the_rating_that_applies_gives_its_power(load_ohm, power_w):
     applied = for_load(PAIR, load_ohm)
     assert applied.cautions == ()
-    found = circuit.solve_loop(applied.amplifier.emf_v, applied.amplifier.output_ohm, 0, load_ohm).load_w
+    load_w = circuit.solve_loop(applied.amplifier.emf_v, applied.amplifier.output_ohm, 0, load_ohm).load_w
     # above the highest rating the output impedance of 0.02 ohm lets the voltage rise by under 0.5 %
-    assert found == pytest.approx(power_w, rel=1e-12 if load_ohm <= 4 else 0.01)
+    assert load_w == pytest.approx(power_w, rel=1e-12 if load_ohm <= 4 else 0.01)
 
 
 def test_between_two_ratings_the_supply_sags_evenly():
@@ -86,19 +86,19 @@ def test_ratings_that_contradict_each_other_are_pointed_out():
 
 def test_bridged_pair_is_two_channels_against_each_other():
     # ngspice: two channels in opposite phase, each with the emf and output impedance of one at 2 ohm
-    one = for_load(PAIR, 2).amplifier
+    channel = for_load(PAIR, 2).amplifier
     netlist = f"""
-V1 a 0 {one.emf_v!r}
-R1 a p {one.output_ohm!r}
-V2 b 0 {-one.emf_v!r}
-R2 b n {one.output_ohm!r}
+V1 a 0 {channel.emf_v!r}
+R1 a p {channel.output_ohm!r}
+V2 b 0 {-channel.emf_v!r}
+R2 b n {channel.output_ohm!r}
 RL p n 4"""
     volt = run(netlist, "op", ["v(p)-v(n)"])["v(p)-v(n)"][0]
     both = bridged(PAIR)
     applied = for_load(both, 4)
     assert applied.amplifier.power_w == pytest.approx(volt**2 / 4, rel=1e-9)
     assert applied.amplifier.power_w == pytest.approx(2 * 170, rel=1e-12)
-    assert applied.amplifier.output_ohm == pytest.approx(2 * one.output_ohm, rel=1e-12)
+    assert applied.amplifier.output_ohm == pytest.approx(2 * channel.output_ohm, rel=1e-12)
     assert both.least_load_ohm == 3
     assert for_load(both, 2).cautions
 
@@ -125,10 +125,10 @@ def test_voltage_lies_between_those_of_the_neighbours(amplifier, load_ohm):
 @fixed
 @given(amplifiers(), st.floats(0.5, 20))
 def test_bridging_is_twice_the_power_of_half_the_load(amplifier, half_ohm):
-    one, both = for_load(amplifier, half_ohm), for_load(bridged(amplifier), 2 * half_ohm)
-    assert both.amplifier.power_w == pytest.approx(2 * one.amplifier.power_w, rel=1e-12)
-    assert both.amplifier.damping_factor == pytest.approx(one.amplifier.damping_factor, rel=1e-12)
-    assert len(both.cautions) == len(one.cautions)
+    single, both = for_load(amplifier, half_ohm), for_load(bridged(amplifier), 2 * half_ohm)
+    assert both.amplifier.power_w == pytest.approx(2 * single.amplifier.power_w, rel=1e-12)
+    assert both.amplifier.damping_factor == pytest.approx(single.amplifier.damping_factor, rel=1e-12)
+    assert len(both.cautions) == len(single.cautions)
 
 
 @pytest.mark.parametrize(

@@ -49,10 +49,10 @@ amplifiers = st.builds(
 def test_whole_response_against_ngspice() -> None:
     """Driver, amplifier and wire with this module's R and L at each frequency, ngspice for the circuit."""
     hz = np.array([10.0, 62.0, 300.0, 1e3, 5e3, 20e3, 40e3])
-    found = level_db(AMPLIFIER, WOOFER, PAIRS[1:2], 8.0, hz, temperature_c=35.0, joints_ohm=0.004)[0]
+    levels_db = level_db(AMPLIFIER, WOOFER, PAIRS[1:2], 8.0, hz, temperature_c=35.0, joints_ohm=0.004)[0]
     wire = wire_impedance(PAIRS[1:2], 8.0, hz, temperature_c=35.0, joints_ohm=0.004)[0]
     omega = 2 * math.pi * WOOFER.fs_hz
-    for at, z, level in zip(hz.tolist(), wire.tolist(), found.tolist(), strict=True):
+    for at, z, level in zip(hz.tolist(), wire.tolist(), levels_db.tolist(), strict=True):
         text = "".join(
             f"V{n} in{n} 0 AC 1\nRS{n} in{n} s{n} {AMPLIFIER.output_ohm!r}\n{wiring}"
             f"RE{n} l{n} a{n} {WOOFER.re_ohm!r}\nLE{n} a{n} b{n} {WOOFER.le_henry!r}\n"
@@ -74,8 +74,8 @@ def test_a_resistor_and_a_bare_loop() -> None:
     solid = Pair(conductor=awg(12, stranding=STRANDINGS["solid"]), insulation=DIELECTRICS["pe"], insulation_m=1e-3)
     stiff = Amplifier(power_w=100.0, rated_ohm=4.0, damping_factor=1e5)
     for ohm, expected in ((2.0, -0.441207), (4.0, -0.223405)):
-        found = level_db(stiff, Load(ohm=ohm), [solid], 10.0, [10.0])
-        assert found[0, 0] == pytest.approx(expected, rel=5e-5)  # 10 Hz and damping 100 000 are not quite 0
+        levels_db = level_db(stiff, Load(ohm=ohm), [solid], 10.0, [10.0])
+        assert levels_db[0, 0] == pytest.approx(expected, rel=5e-5)  # 10 Hz and damping 100 000 are not quite 0
 
 
 @given(amplifiers, drivers, pairs, st.floats(0.1, 30), st.floats(-40, 120))
@@ -101,17 +101,17 @@ def test_level_is_that_of_the_solved_loop(amplifier: Amplifier, driver: Driver, 
         wire_impedance([pair], length_m, HZ)[0],
         driver.impedance(HZ),
     )
-    found = level_db(amplifier, driver, [pair], length_m, HZ)[0]
-    assert found == pytest.approx(outcome.level_db, rel=1e-9, abs=1e-12)
+    levels_db = level_db(amplifier, driver, [pair], length_m, HZ)[0]
+    assert levels_db == pytest.approx(outcome.level_db, rel=1e-9, abs=1e-12)
 
 
 @given(pairs, st.floats(0.1, 20), st.floats(-40, 120), st.integers(1, 8), st.floats(0, 0.1))
 def test_wire_is_length_times_the_pair_and_joints(
     pair: Pair, length_m: float, temperature_c: float, parallel: int, joints: float
 ) -> None:
-    found = wire_impedance([pair], length_m, HZ, temperature_c=temperature_c, parallel=parallel, joints_ohm=joints)[0]
+    wire_z = wire_impedance([pair], length_m, HZ, temperature_c=temperature_c, parallel=parallel, joints_ohm=joints)[0]
     expected = pair.ohm_per_m(HZ, temperature_c) * length_m / parallel + joints
-    assert found == pytest.approx(expected, rel=1e-12)
+    assert wire_z == pytest.approx(expected, rel=1e-12)
 
 
 @pytest.mark.parametrize("load", [Load(ohm=2.0), WOOFER, Wired(parts=(WOOFER, WOOFER), way="parallel")])
@@ -125,9 +125,9 @@ def test_capacitance_can_be_left_out(load: Load) -> None:
         zl, zs = load.impedance(HZ), AMPLIFIER.output_ohm
         exact = zl / (a * zl + b + zs * (c * zl + a))
         exact_db = 20 * np.log10(np.abs(exact * (zs + zl) / zl))
-        found = level_db(AMPLIFIER, load, [pair], length_m, HZ)[0]
-        assert np.max(np.abs(found - exact_db)) < 0.005
-        assert np.max(np.abs(found - exact_db)[HZ <= 20e3]) < 0.002
+        levels_db = level_db(AMPLIFIER, load, [pair], length_m, HZ)[0]
+        assert np.max(np.abs(levels_db - exact_db)) < 0.005
+        assert np.max(np.abs(levels_db - exact_db)[HZ <= 20e3]) < 0.002
 
 
 @given(pairs, st.floats(0.5, 16), st.floats(0.1, 20), st.floats(1.01, 3))
@@ -147,21 +147,21 @@ def test_a_resonant_load_can_gain() -> None:
 
 def test_shapes_are_pair_by_length_by_frequency() -> None:
     lengths = np.linspace(1, 10, 6).reshape(2, 3)
-    found = level_db(AMPLIFIER, WOOFER, PAIRS, lengths, HZ)
-    assert found.shape == (3, 2, 3, 60)
-    one = level_db(AMPLIFIER, WOOFER, [PAIRS[1]], lengths[1, 0], HZ)
-    assert one.shape == (1, 60)
-    assert found[1, 1, 0] == pytest.approx(one[0], rel=1e-12)
+    levels_db = level_db(AMPLIFIER, WOOFER, PAIRS, lengths, HZ)
+    assert levels_db.shape == (3, 2, 3, 60)
+    single_db = level_db(AMPLIFIER, WOOFER, [PAIRS[1]], lengths[1, 0], HZ)
+    assert single_db.shape == (1, 60)
+    assert levels_db[1, 1, 0] == pytest.approx(single_db[0], rel=1e-12)
     assert audio_hz()[[0, -1]] == pytest.approx([10, 40e3])
 
 
 def test_in_band() -> None:
     hz = np.array([10.0, 20.0, 100.0, 1e3, 20e3, 40e3])
     curves = np.array([[-9.0, -0.5, -0.1, -0.2, -0.7, -9.0], [9.0, 0.3, 0.1, -0.2, -0.1, 0.0]])
-    found = in_band(hz, curves)
-    assert found.worst_db == pytest.approx([-0.7, 0.3])
-    assert found.worst_hz == pytest.approx([20e3, 20.0])
-    assert found.spread_db == pytest.approx([0.6, 0.5])
+    band = in_band(hz, curves)
+    assert band.worst_db == pytest.approx([-0.7, 0.3])
+    assert band.worst_hz == pytest.approx([20e3, 20.0])
+    assert band.spread_db == pytest.approx([0.6, 0.5])
     single = in_band(hz, curves[0], 90.0, 110.0)
     assert (single.worst_db, single.worst_hz, single.spread_db) == (-0.1, 100.0, 0.0)
 

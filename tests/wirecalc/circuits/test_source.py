@@ -17,20 +17,20 @@ fixed = settings(derandomize=True, deadline=None)
 
 def test_a_rating_by_hand() -> None:
     """100 W into 4 ohm: 20 V and 5 A (P = V^2/R); damping factor 200: 20 milliohm behind, 20.1 V open."""
-    one = Amplifier(power_w=100, rated_ohm=4)
-    assert one.rated_current_a == pytest.approx(5.0, rel=1e-12)
-    assert one.output_ohm == pytest.approx(0.02, rel=1e-12)
-    assert one.emf_v == pytest.approx(20.1, rel=1e-12)
+    amplifier = Amplifier(power_w=100, rated_ohm=4)
+    assert amplifier.rated_current_a == pytest.approx(5.0, rel=1e-12)
+    assert amplifier.output_ohm == pytest.approx(0.02, rel=1e-12)
+    assert amplifier.emf_v == pytest.approx(20.1, rel=1e-12)
 
 
 @fixed
 @given(st.floats(0.001, 20000), st.floats(0.1, 1000), st.floats(1, 1e5))
 def test_gives_its_rated_power_into_its_rated_load(power_w: float, rated_ohm: float, damping: float) -> None:
-    one = Amplifier(power_w=power_w, rated_ohm=rated_ohm, damping_factor=damping)
-    found = solve_loop(one.emf_v, one.output_ohm, 0.0, rated_ohm)
-    assert found.load_w == pytest.approx(power_w, rel=1e-12)
-    assert found.current_a == pytest.approx(one.rated_current_a, rel=1e-12)
-    assert found.damping_factor == pytest.approx(damping, rel=1e-12)
+    amplifier = Amplifier(power_w=power_w, rated_ohm=rated_ohm, damping_factor=damping)
+    outcome = solve_loop(amplifier.emf_v, amplifier.output_ohm, 0.0, rated_ohm)
+    assert outcome.load_w == pytest.approx(power_w, rel=1e-12)
+    assert outcome.current_a == pytest.approx(amplifier.rated_current_a, rel=1e-12)
+    assert outcome.damping_factor == pytest.approx(damping, rel=1e-12)
 
 
 def test_least_load_is_the_rated_one_unless_said() -> None:
@@ -61,9 +61,9 @@ def test_impossible_ratings_are_refused(entries: dict[str, object], field: str, 
 
 
 def test_frozen_by_keyword_and_pickled() -> None:
-    one = Amplifier(power_w=100, rated_ohm=4)
+    amplifier = Amplifier(power_w=100, rated_ohm=4)
     with pytest.raises(FrozenInstanceError):
-        one.power_w = 200  # type: ignore[misc]
+        amplifier.power_w = 200  # type: ignore[misc]
     with pytest.raises(TypeError):
         Amplifier(100, 4)
-    assert pickle.loads(pickle.dumps(one)) == one
+    assert pickle.loads(pickle.dumps(amplifier)) == amplifier

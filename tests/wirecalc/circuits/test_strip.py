@@ -32,8 +32,8 @@ def ladder(strip: Strip) -> np.ndarray:
         if node < SECTIONS:
             lines.append(f"Rstrip{node} n{node} n{node + 1} {strip.loop_ohm_per_m * step_m!r}")
     nodes = [0, 75, 150, 225, SECTIONS]
-    found = run("\n".join(lines), "op", [f"v(n{node})" for node in nodes])
-    return np.array([found[f"v(n{node})"][0] for node in nodes])
+    spice = run("\n".join(lines), "op", [f"v(n{node})" for node in nodes])
+    return np.array([spice[f"v(n{node})"][0] for node in nodes])
 
 
 @MODELS
@@ -44,24 +44,24 @@ def test_strip_against_a_ladder_of_300_sections(lamps, near, far, loop_ohm_per_m
     strip = Strip(**entries, lamps=lamps)
     nodes = ladder(strip)
     assert lamp_v(strip, [0, 0.25, 0.5, 0.75, 1]) == pytest.approx(nodes, rel=1e-4)
-    found = lit(strip)
-    assert (found.near_v, found.far_v) == pytest.approx((nodes[0], nodes[-1]), rel=1e-4)
+    outcome = lit(strip)
+    assert (outcome.near_v, outcome.far_v) == pytest.approx((nodes[0], nodes[-1]), rel=1e-4)
 
 
 def test_one_end_by_hand():
     # constant current: r i L^2/2 = 0.12 x 1.2 x 25/2 = 1.8 V, and 0.05 ohm x 6 A = 0.3 V before it
-    found = lit(Strip(**BASE))
-    assert (found.near_v, found.far_v, found.near_a, found.far_a) == pytest.approx((11.7, 9.9, 6, 0))
-    assert (found.least_v, found.least_at_m) == pytest.approx((9.9, 5))
-    assert found.least_over_most == pytest.approx(9.9 / 11.7)
-    assert found.reason == ""
+    outcome = lit(Strip(**BASE))
+    assert (outcome.near_v, outcome.far_v, outcome.near_a, outcome.far_a) == pytest.approx((11.7, 9.9, 6, 0))
+    assert (outcome.least_v, outcome.least_at_m) == pytest.approx((9.9, 5))
+    assert outcome.least_over_most == pytest.approx(9.9 / 11.7)
+    assert outcome.reason == ""
 
 
 def test_both_ends_lose_a_quarter_along_the_strip():
     # the parabola again: r i (L/2)^2/2 = 0.45 V in the middle, half the current in each feed
-    found = lit(Strip(**BASE, far_feed_ohm=0.05))
-    assert (found.near_v, found.least_v, found.least_at_m) == pytest.approx((11.85, 11.4, 2.5))
-    assert found.near_a == pytest.approx(found.far_a) == pytest.approx(3)
+    outcome = lit(Strip(**BASE, far_feed_ohm=0.05))
+    assert (outcome.near_v, outcome.least_v, outcome.least_at_m) == pytest.approx((11.85, 11.4, 2.5))
+    assert outcome.near_a == pytest.approx(outcome.far_a) == pytest.approx(3)
 
 
 def test_a_chain_of_resistors_ends_in_its_wave_resistance():
@@ -74,12 +74,12 @@ def test_a_chain_of_resistors_ends_in_its_wave_resistance():
 
 def test_voltage_used_up_has_no_answer_and_says_why():
     strip = Strip(**(BASE | {"length_m": [5, 20], "supply_v": [12, 13]}))
-    found = lit(strip)
+    outcome = lit(strip)
     for field in ("near_v", "far_v", "least_v", "least_at_m", "near_a", "far_a", "least_over_most"):
-        assert np.isnan(getattr(found, field)).tolist() == [False, True], field
+        assert np.isnan(getattr(outcome, field)).tolist() == [False, True], field
     assert np.isnan(lamp_v(strip, 0.5)).tolist() == [False, True]
-    assert "20 m of strip would use up the 13 V" in found.reason
-    assert "both ends" in found.reason
+    assert "20 m of strip would use up the 13 V" in outcome.reason
+    assert "both ends" in outcome.reason
 
 
 STRIPS = st.fixed_dictionaries(
@@ -98,38 +98,38 @@ FAR = st.floats(0, 2) | st.just(ONE_END)
 @fixed
 @given(STRIPS, LAMPS, st.floats(0, 10))
 def test_both_ends_are_never_dimmer_than_one(entries, lamps, far_ohm):
-    one, both = (lit(Strip(**entries, lamps=lamps, far_feed_ohm=far)) for far in (ONE_END, far_ohm))
-    if not np.isnan(one.least_v):
-        assert both.least_v >= one.least_v * (1 - 1e-12)
+    one_end, both = (lit(Strip(**entries, lamps=lamps, far_feed_ohm=far)) for far in (ONE_END, far_ohm))
+    if not np.isnan(one_end.least_v):
+        assert both.least_v >= one_end.least_v * (1 - 1e-12)
 
 
 @fixed
 @given(STRIPS, LAMPS, FAR, st.sampled_from(["near_feed_ohm", "loop_ohm_per_m", "far_feed_ohm"]))
 def test_more_resistance_never_raises_the_dimmest_lamp(entries, lamps, far_ohm, where):
     entries |= {"far_feed_ohm": far_ohm}
-    found = lit(Strip(**(entries | {where: entries[where] * np.array([1, 1.5])}), lamps=lamps))
-    if not np.isnan(found.least_v).any():
-        assert found.least_v[1] <= found.least_v[0] * (1 + 1e-12)
+    outcome = lit(Strip(**(entries | {where: entries[where] * np.array([1, 1.5])}), lamps=lamps))
+    if not np.isnan(outcome.least_v).any():
+        assert outcome.least_v[1] <= outcome.least_v[0] * (1 + 1e-12)
 
 
 @fixed
 @given(STRIPS, LAMPS, FAR)
 def test_power_balance(entries, lamps, far_ohm):
     strip = Strip(**entries, lamps=lamps, far_feed_ohm=far_ohm)
-    found = lit(strip)
-    if np.isnan(found.least_v):
+    outcome = lit(strip)
+    if np.isnan(outcome.least_v):
         return
     share = np.linspace(0, 1, 2001)
     at_m, volt = share * strip.length_m, lamp_v(strip, share)
     per_m = strip.amps_per_m * (volt / 12 if lamps == RESISTIVE else np.ones_like(volt))
-    left_a = found.near_a + found.far_a - simpson(per_m, x=at_m)
-    assert left_a == pytest.approx(0, abs=1e-8 * (found.near_a + found.far_a))
+    left_a = outcome.near_a + outcome.far_a - simpson(per_m, x=at_m)
+    assert left_a == pytest.approx(0, abs=1e-8 * (outcome.near_a + outcome.far_a))
     # all that the source gives is in the feeds, the lamps and the strip (r I^2, with I from the slope)
     slope = np.diff(volt) / np.diff(at_m)
     strip_w = np.sum(slope**2 * np.diff(at_m)) / strip.loop_ohm_per_m
-    far_w = 0 if far_ohm == ONE_END else found.far_a**2 * far_ohm
-    feeds_w = found.near_a**2 * strip.near_feed_ohm + far_w
-    total_w = strip.supply_v * (found.near_a + found.far_a)
+    far_w = 0 if far_ohm == ONE_END else outcome.far_a**2 * far_ohm
+    feeds_w = outcome.near_a**2 * strip.near_feed_ohm + far_w
+    total_w = strip.supply_v * (outcome.near_a + outcome.far_a)
     assert total_w == pytest.approx(feeds_w + strip_w + simpson(per_m * volt, x=at_m), rel=1e-5)
 
 
@@ -137,13 +137,13 @@ def test_power_balance(entries, lamps, far_ohm):
 @given(STRIPS, LAMPS, FAR)
 def test_no_lamp_is_dimmer_than_the_dimmest(entries, lamps, far_ohm):
     strip = Strip(**entries, lamps=lamps, far_feed_ohm=far_ohm)
-    found = lit(strip)
+    outcome = lit(strip)
     volt = lamp_v(strip, np.linspace(0, 1, 101))
-    if not np.isnan(found.least_v):
-        assert volt.min() >= found.least_v * (1 - 1e-9)
-        assert volt.max() <= max(found.near_v, found.far_v) * (1 + 1e-12) <= strip.supply_v * (1 + 1e-9)
-        at_least = lamp_v(strip, found.least_at_m / strip.length_m)
-        assert at_least == pytest.approx(found.least_v, rel=1e-9)
+    if not np.isnan(outcome.least_v):
+        assert volt.min() >= outcome.least_v * (1 - 1e-9)
+        assert volt.max() <= max(outcome.near_v, outcome.far_v) * (1 + 1e-12) <= strip.supply_v * (1 + 1e-9)
+        at_least = lamp_v(strip, outcome.least_at_m / strip.length_m)
+        assert at_least == pytest.approx(outcome.least_v, rel=1e-9)
 
 
 @MODELS

@@ -69,9 +69,9 @@ def test_idle_draw_is_all_that_is_left_with_no_signal():
 @fixed
 @given(st.sampled_from(sorted(CLASSES)), WATTS, st.floats(0, 1), st.floats(0, 3))
 def test_no_amplifier_gives_more_than_it_takes(key, rated_w, share, idle_a):
-    found = draw(rated_w, CLASSES[key], share=share, idle_a=idle_a)
-    assert found.power_w >= rated_w * share
-    assert found.power_w <= draw(rated_w, CLASSES[key], share=1, idle_a=idle_a).power_w * (1 + 1e-12)
+    drawn = draw(rated_w, CLASSES[key], share=share, idle_a=idle_a)
+    assert drawn.power_w >= rated_w * share
+    assert drawn.power_w <= draw(rated_w, CLASSES[key], share=1, idle_a=idle_a).power_w * (1 + 1e-12)
 
 
 def test_table_of_classes_is_plausible_and_sourced():
@@ -88,11 +88,11 @@ def test_table_of_classes_is_plausible_and_sourced():
 
 def test_constant_power_as_worked():
     # worked example 15 (computed): 1000 W through 5 milliohm from 14.4 V; limit 10 368 W
-    found = constant_power(14.4, 0.005, 1000)
-    assert found.current_a == pytest.approx(71.20491, rel=1e-6)
-    assert found.load_v == pytest.approx(14.04398, rel=1e-6)
-    assert found.most_w == pytest.approx(10368, rel=1e-12)
-    assert found.reason == ""
+    solution = constant_power(14.4, 0.005, 1000)
+    assert solution.current_a == pytest.approx(71.20491, rel=1e-6)
+    assert solution.load_v == pytest.approx(14.04398, rel=1e-6)
+    assert solution.most_w == pytest.approx(10368, rel=1e-12)
+    assert solution.reason == ""
 
 
 @pytest.mark.parametrize("power_w", [50.0, 1000.0, 2500.0])
@@ -108,51 +108,51 @@ B1 b 0 I={power_w!r}/V(b)"""
 
 def test_the_stable_answer_is_where_the_input_capacitor_settles():
     # ngspice in time: 1 mF at the load, started a little above the other answer, climbs to the stable one
-    found = constant_power(14.4, 0.2, 200)
+    solution = constant_power(14.4, 0.2, 200)
     netlist = f""".options reltol=1e-6
 V1 a 0 14.4
 R1 a b 0.2
-C1 b 0 1m ic={float(found.other_load_v) * 1.02!r}
+C1 b 0 1m ic={float(solution.other_load_v) * 1.02!r}
 B1 b 0 I=200/V(b)"""
     spice = run(netlist, "tran 20u 20m uic", ["v(b)"])["v(b)"]
-    assert spice[0] < found.other_load_v * 1.05
-    assert spice[-1] == pytest.approx(found.load_v, rel=1e-4)
+    assert spice[0] < solution.other_load_v * 1.05
+    assert spice[-1] == pytest.approx(solution.load_v, rel=1e-4)
 
 
 def test_past_the_limit_there_is_no_answer_and_the_reason_is_said():
-    found = constant_power([14.4, 14.4], [0.005, 0.2], 1000)
-    assert np.isnan(found.load_v).tolist() == [False, True]
-    assert np.isnan(found.other_current_a).tolist() == [False, True]
-    assert found.most_w[1] == pytest.approx(14.4**2 / 0.8)
+    solution = constant_power([14.4, 14.4], [0.005, 0.2], 1000)
+    assert np.isnan(solution.load_v).tolist() == [False, True]
+    assert np.isnan(solution.other_current_a).tolist() == [False, True]
+    assert solution.most_w[1] == pytest.approx(14.4**2 / 0.8)
     for words in ("1000 W cannot be drawn through 0.2 Ω from 14.4 V", "at most 259.2 W", "at 7.2 V", "thicker"):
-        assert words in found.reason
+        assert words in solution.reason
 
 
 def test_at_the_limit_both_answers_meet_at_half_the_voltage():
     # V^2/(4 R) = 64 W in exact binary numbers
-    found = constant_power(16, 1, 64)
-    assert (found.load_v, found.other_load_v, found.current_a, found.other_current_a) == (8, 8, 8, 8)
+    solution = constant_power(16, 1, 64)
+    assert (solution.load_v, solution.other_load_v, solution.current_a, solution.other_current_a) == (8, 8, 8, 8)
 
 
 def test_no_feed_resistance_loses_nothing():
-    found = constant_power(12, 0, 600)
-    assert (found.load_v, found.current_a, found.other_load_v, found.most_w) == (12, 50, 0, np.inf)
+    solution = constant_power(12, 0, 600)
+    assert (solution.load_v, solution.current_a, solution.other_load_v, solution.most_w) == (12, 50, 0, np.inf)
 
 
 @fixed
 @given(VOLTS, st.floats(0.01, 1), st.floats(1e-6, 1))
 def test_both_answers_satisfy_the_circuit(volt, ohm, part):
-    found = constant_power(volt, ohm, part * volt**2 / 4 / ohm)
-    if not np.isnan(found.load_v):
+    solution = constant_power(volt, ohm, part * volt**2 / 4 / ohm)
+    if not np.isnan(solution.load_v):
         for load_v, current_a in (
-            (found.load_v, found.current_a),
-            (found.other_load_v, found.other_current_a),
+            (solution.load_v, solution.current_a),
+            (solution.other_load_v, solution.other_current_a),
         ):
             drawn_w = part * volt**2 / 4 / ohm
             assert load_v * current_a == pytest.approx(drawn_w, rel=1e-9)
             # power balance: out of the battery = at the load + in the feed
             assert volt * current_a == pytest.approx(drawn_w + ohm * current_a**2, rel=1e-9)
-        assert found.load_v >= volt / 2 >= found.other_load_v * (1 - 1e-12)
+        assert solution.load_v >= volt / 2 >= solution.other_load_v * (1 - 1e-12)
     else:
         assert part == pytest.approx(1, abs=1e-12)  # only the limit itself may round either way
 
@@ -168,32 +168,32 @@ def test_output_against_supply_voltage():
 
 
 def test_regulated_amplifier_loses_nothing_until_its_least_voltage():
-    found = fed(14.4, [0.0, 0.02, 0.08], 600, regulated=True, full_power_v=11)
-    assert found.supply_v[:2] == pytest.approx(constant_power(14.4, [0.0, 0.02], 600).load_v)
-    assert found.level_db[:2] == pytest.approx(0, abs=1e-12)
+    outcome = fed(14.4, [0.0, 0.02, 0.08], 600, regulated=True, full_power_v=11)
+    assert outcome.supply_v[:2] == pytest.approx(constant_power(14.4, [0.0, 0.02], 600).load_v)
+    assert outcome.level_db[:2] == pytest.approx(0, abs=1e-12)
     # at 80 milliohm the voltage would be under 11 V: below it the amplifier is a resistor of 121/600 ohm
-    assert found.supply_v[2] == pytest.approx(14.4 * (121 / 600) / (121 / 600 + 0.08), rel=1e-12)
-    assert found.supply_v[2] < 11
-    assert found.level_db[2] == pytest.approx(20 * math.log10(found.supply_v[2] / 11), rel=1e-12)
+    assert outcome.supply_v[2] == pytest.approx(14.4 * (121 / 600) / (121 / 600 + 0.08), rel=1e-12)
+    assert outcome.supply_v[2] < 11
+    assert outcome.level_db[2] == pytest.approx(20 * math.log10(outcome.supply_v[2] / 11), rel=1e-12)
 
 
 def test_unregulated_amplifier_at_full_output_is_a_resistor():
     # by hand: 14.4^2/600 = 0.3456 ohm, 20 log10(0.3456/0.3656) = -0.488649 dB
-    found = fed(14.4, 0.02, 600, regulated=False, full_power_v=14.4)
-    assert found.level_db == pytest.approx(-0.488649, abs=5e-7)
+    outcome = fed(14.4, 0.02, 600, regulated=False, full_power_v=14.4)
+    assert outcome.level_db == pytest.approx(-0.488649, abs=5e-7)
     # a weak battery costs nothing here: the comparison is with the same battery and no wire
-    assert fed(11.0, 0.02, 600, regulated=False, full_power_v=14.4).level_db == pytest.approx(found.level_db)
+    assert fed(11.0, 0.02, 600, regulated=False, full_power_v=14.4).level_db == pytest.approx(outcome.level_db)
 
 
 @fixed
 @given(VOLTS, OHMS, OHMS, WATTS, st.booleans(), st.floats(5, 30))
 def test_a_worse_feed_never_gives_more(volt, ohm, more_ohm, draw_w, regulated, full_power_v):
-    found = fed(volt, [0, ohm, ohm + more_ohm], draw_w, regulated=regulated, full_power_v=full_power_v)
-    assert np.all(np.diff(found.supply_v) < 0)
-    assert np.all(np.diff(found.level_db) <= 1e-12)
-    assert found.level_db[0] == pytest.approx(0, abs=1e-12)
+    outcome = fed(volt, [0, ohm, ohm + more_ohm], draw_w, regulated=regulated, full_power_v=full_power_v)
+    assert np.all(np.diff(outcome.supply_v) < 0)
+    assert np.all(np.diff(outcome.level_db) <= 1e-12)
+    assert outcome.level_db[0] == pytest.approx(0, abs=1e-12)
     feed_ohm = np.array([0, ohm, ohm + more_ohm])
-    assert volt - feed_ohm * found.current_a == pytest.approx(found.supply_v, rel=1e-9)
+    assert volt - feed_ohm * outcome.current_a == pytest.approx(outcome.supply_v, rel=1e-9)
 
 
 @pytest.mark.parametrize(

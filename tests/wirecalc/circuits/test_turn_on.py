@@ -26,28 +26,28 @@ I1 a 0 0.05
 I2 b 0 0.15
 I3 c 0 0.02"""
     spice = run(netlist, "op", ["v(a)", "v(b)", "v(c)"])
-    found = turn_on(**CAR, **HEAD_UNIT)
-    assert found.device_v == pytest.approx([spice[f"v({name})"][0] for name in "abc"], rel=1e-9)
-    assert found.last_v == found.device_v[1]
-    assert found.total_a == pytest.approx(0.22)
-    assert found.advice == ()
-    assert (found.over_limit, found.too_low) == (False, False)
+    lead = turn_on(**CAR, **HEAD_UNIT)
+    assert lead.device_v == pytest.approx([spice[f"v({name})"][0] for name in "abc"], rel=1e-9)
+    assert lead.last_v == lead.device_v[1]
+    assert lead.total_a == pytest.approx(0.22)
+    assert lead.advice == ()
+    assert (lead.over_limit, lead.too_low) == (False, False)
 
 
 def test_over_the_limit_says_to_add_a_relay_with_the_numbers():
-    found = turn_on(**CAR, **(HEAD_UNIT | {"limit_a": [0.3, 0.15, 0.2]}))
-    assert found.over_limit.tolist() == [False, True, True]
-    (advice,) = found.advice
+    lead = turn_on(**CAR, **(HEAD_UNIT | {"limit_a": [0.3, 0.15, 0.2]}))
+    assert lead.over_limit.tolist() == [False, True, True]
+    (advice,) = lead.advice
     assert "draw 0.22 A" in advice
     assert "may give 0.15 A: add a relay" in advice
     assert "fuse" in advice
 
 
 def test_too_low_at_the_last_device_says_relay_or_thicker_lead():
-    found = turn_on([0.2, 0.2], [10, 20], [0.05, 0.5], **(HEAD_UNIT | {"limit_a": 0.5}))
-    assert found.too_low.tolist() == [False, True]
-    assert found.last_v == pytest.approx([12 - 0.05 * 6, 12 - 0.5 * 6])  # 0.2 A x (10 + 20) m = 6 A m
-    (advice,) = found.advice
+    lead = turn_on([0.2, 0.2], [10, 20], [0.05, 0.5], **(HEAD_UNIT | {"limit_a": 0.5}))
+    assert lead.too_low.tolist() == [False, True]
+    assert lead.last_v == pytest.approx([12 - 0.05 * 6, 12 - 0.5 * 6])  # 0.2 A x (10 + 20) m = 6 A m
+    (advice,) = lead.advice
     assert "9 V is left and it needs 10 V" in " ".join(advice.split())
     assert "thicker" in advice
 
@@ -72,26 +72,26 @@ DEVICES = st.lists(st.tuples(st.floats(0, 1), st.floats(0, 20)), min_size=1, max
 @given(DEVICES, st.floats(0.001, 0.1), st.floats(0.001, 0.1))
 def test_more_resistance_never_raises_the_last_voltage(devices, ohm_per_m, more):
     device_a, at_m = np.transpose(devices)
-    found = turn_on(device_a, at_m, [ohm_per_m, ohm_per_m + more], **HEAD_UNIT)
-    assert found.last_v[1] <= found.last_v[0] <= 12
-    assert np.all(found.last_v == found.device_v.min(axis=-1))
+    lead = turn_on(device_a, at_m, [ohm_per_m, ohm_per_m + more], **HEAD_UNIT)
+    assert lead.last_v[1] <= lead.last_v[0] <= 12
+    assert np.all(lead.last_v == lead.device_v.min(axis=-1))
 
 
 @fixed
 @given(DEVICES, st.randoms(use_true_random=False))
 def test_the_order_of_entry_does_not_matter(devices, random):
     shuffled = random.sample(devices, len(devices))
-    one, other = (turn_on(*np.transpose(each), 0.05, **HEAD_UNIT) for each in (devices, shuffled))
-    assert np.sort(one.device_v) == pytest.approx(np.sort(other.device_v))
+    entered, reordered = (turn_on(*np.transpose(each), 0.05, **HEAD_UNIT) for each in (devices, shuffled))
+    assert np.sort(entered.device_v) == pytest.approx(np.sort(reordered.device_v))
 
 
 @fixed
 @given(st.floats(0.1, 1), st.floats(0.5, 10), st.floats(0.5, 10), st.floats(0.001, 0.05))
 def test_power_balance(ampere, first_m, more_m, ohm_per_m):
-    found = turn_on([ampere, ampere], [first_m, first_m + more_m], ohm_per_m, **HEAD_UNIT)
+    lead = turn_on([ampere, ampere], [first_m, first_m + more_m], ohm_per_m, **HEAD_UNIT)
     lead_w = ohm_per_m * (first_m * (2 * ampere) ** 2 + more_m * ampere**2)
-    if found.last_v > 0:
-        assert 12 * found.total_a == pytest.approx(np.sum(found.device_v * ampere) + lead_w, rel=1e-9)
+    if lead.last_v > 0:
+        assert 12 * lead.total_a == pytest.approx(np.sum(lead.device_v * ampere) + lead_w, rel=1e-9)
 
 
 @pytest.mark.parametrize(

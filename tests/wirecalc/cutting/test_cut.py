@@ -73,11 +73,11 @@ def assert_holds(plan: Cuts, pieces: list[Piece], spools: list[Spool]) -> None:
     wanted = Counter({(piece.name, piece.length_m): 0 for piece in pieces})
     for piece in pieces:
         wanted[piece.name, piece.length_m] += piece.count
-    assert Counter((p.name, p.length_m) for one in plan.spools for p in one.pieces) == wanted
-    for one in plan.spools:
-        assert one.pieces
-        assert math.fsum(p.length_m for p in one.pieces) <= one.spool.length_m + 1e-9
-    for spool, times in Counter(one.spool for one in plan.spools).items():
+    assert Counter((p.name, p.length_m) for used_spool in plan.spools for p in used_spool.pieces) == wanted
+    for used_spool in plan.spools:
+        assert used_spool.pieces
+        assert math.fsum(p.length_m for p in used_spool.pieces) <= used_spool.spool.length_m + 1e-9
+    for spool, times in Counter(used_spool.spool for used_spool in plan.spools).items():
         assert spool in spools
         assert spool.count is None or times <= spool.count
     assert plan.bound <= plan.value + 1e-9
@@ -209,10 +209,10 @@ def test_the_full_list_of_patterns_leaves_none_out(seed: int) -> None:
             full = all(length > room or n == w for length, n, w in zip(lengths, counts, wanted, strict=True))
             if room >= 0 and full and job.costs[kind] + rents[kind] - prices @ counts <= slack:
                 expected.add((kind, counts))
-    found = search.could_help(job, prices, rents, slack, math.inf)
-    assert found is not None
-    assert len(found) == len(set(found))
-    assert set(found) == expected
+    patterns = search.could_help(job, prices, rents, slack, math.inf)
+    assert patterns is not None
+    assert len(patterns) == len(set(patterns))
+    assert set(patterns) == expected
     assert expected
 
 

@@ -147,8 +147,8 @@ def test_a_dask_cluster_solves_them(folder: Path) -> None:
         logs = client.run(lambda dask_worker: [str(entry[0]) for entry in dask_worker.state.log])
     done = {task for log in logs.values() for task in log if task.startswith("answered")}
     assert len(done) == 2, logs
-    with ThreadPoolExecutor(1) as one:
-        assert list(wirecalc.solve_all(plans, one)) == answers
+    with ThreadPoolExecutor(1) as pool:
+        assert list(wirecalc.solve_all(plans, pool)) == answers
 
 
 def test_what_a_solver_prints_below_python_stays_out(

@@ -78,10 +78,10 @@ def test_first_tasks_take_three_lines_and_one_import(
     Path("plan.xlsx").write_bytes(write_workbook(template()))
     lines = FIRST_TASKS[task].strip().splitlines()
     assert len(lines) <= 3
-    said = io.StringIO()
-    with contextlib.redirect_stdout(said):
+    output = io.StringIO()
+    with contextlib.redirect_stdout(output):
         exec("\n".join(["import wirecalc", *lines]), {})
-    assert len(said.getvalue()) > 40
+    assert len(output.getvalue()) > 40
 
 
 WAYS: dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, Any]]] = {
@@ -273,9 +273,9 @@ def test_a_table_of_runs_is_each_run() -> None:
     )
     answers = wirecalc.speaker_runs(table)
     for at, row in table.iterrows():
-        one = wirecalc.speaker_run(
+        answer = wirecalc.speaker_run(
             row.power_w, row.load_ohm, row.length_m, row["size"], temperature_c=row.temperature_c
         )
-        assert answers.loc[at, "loss_db"] == pytest.approx(one["loss_db"], rel=1e-9)
-        assert answers.loc[at, "drop_v"] == pytest.approx(one["drop_v"], rel=1e-9)
+        assert answers.loc[at, "loss_db"] == pytest.approx(answer["loss_db"], rel=1e-9)
+        assert answers.loc[at, "drop_v"] == pytest.approx(answer["drop_v"], rel=1e-9)
     assert answers["room"].tolist() == ["a", "b", "c"]

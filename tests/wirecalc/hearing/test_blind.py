@@ -22,7 +22,7 @@ def test_chance_is_the_exact_sum() -> None:
 
 
 @pytest.mark.parametrize(
-    ("right", "trials", "said"),
+    ("right", "trials", "sentence"),
     [
         (8, 12, "8 of 12: chance alone does this 19 % of the time. This test does not show"),
         (0, 12, "0 of 12: chance alone does this almost always."),
@@ -31,8 +31,8 @@ def test_chance_is_the_exact_sum() -> None:
         (12, 12, "12 of 12: chance alone does this less than once in 1000 tries. It is a sign"),
     ],
 )
-def test_the_result_in_words(right: int, trials: int, said: str) -> None:
-    assert blind_result(right, trials).startswith(said)
+def test_the_result_in_words(right: int, trials: int, sentence: str) -> None:
+    assert blind_result(right, trials).startswith(sentence)
 
 
 @pytest.mark.parametrize("question", ANSWERS)
@@ -62,7 +62,7 @@ def sit(question: Question, answers: list[str], louder: int = 1) -> BlindTest:
 def test_answers_are_counted_against_the_order(louder: int) -> None:
     drawn = order("same", 8, 3)
     right = ["same" if first == second else "different" for first, second in drawn]
-    wrong = ["different" if one == "same" else "same" for one in right]
+    wrong = ["different" if answer == "same" else "same" for answer in right]
     assert sit("same", right).result.startswith("8 of 8")
     assert sit("same", wrong).result.startswith("0 of 8")
     assert sit("same", ["same"] * 8).result.startswith("4 of 8")

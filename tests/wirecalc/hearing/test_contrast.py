@@ -22,29 +22,29 @@ THICK = ComparedWire(conductor=awg(14), length_m=4, parallel=2, pair_per_m=1.25)
 
 
 def test_the_watts_add_up_to_what_the_source_gives() -> None:
-    found = contrast.contrast(RUN, (THIN, THICK))
+    compared = contrast.contrast(RUN, (THIN, THICK))
     for at, choice in enumerate((THIN, THICK)):
         wire = runs.wire_ohm([choice.conductor], runs.Installation(length_m=choice.length_m, parallel=choice.parallel))
         alone = RUN.measures(wire, choice.length_m)
-        assert found.load_w[at] == pytest.approx(float(alone["load_w"][0]))
-        assert found.loss_db[at] == pytest.approx(float(alone["loss_db"][0]))
+        assert compared.load_w[at] == pytest.approx(float(alone["load_w"][0]))
+        assert compared.loss_db[at] == pytest.approx(float(alone["loss_db"][0]))
         given_w = RUN.amplifier.emf_v * float(alone["current_a"][0])
-        assert found.load_w[at] + found.wire_w[at] + found.amplifier_w[at] == pytest.approx(given_w)
-    assert found.apart_db == pytest.approx(found.loss_db[0] - found.loss_db[1])
-    assert found.apart_db > 0
-    assert found.bare_w > max(found.load_w)
+        assert compared.load_w[at] + compared.wire_w[at] + compared.amplifier_w[at] == pytest.approx(given_w)
+    assert compared.apart_db == pytest.approx(compared.loss_db[0] - compared.loss_db[1])
+    assert compared.apart_db > 0
+    assert compared.bare_w > max(compared.load_w)
 
 
 @pytest.mark.parametrize("load", [Load(ohm=2), DEMO_DRIVERS["Demo 250 mm sub (two 4 Ω coils in parallel)"]])
 def test_the_transfer_is_the_response_of_each(load: Load) -> None:
     hz = np.array([20.0, 31.0, 200.0, 2e3, 20e3])
-    found = contrast.transfer(RUN, load, (THIN, THICK), hz)
-    for row, choice in zip(found, (THIN, THICK), strict=True):
+    transfers = contrast.transfer(RUN, load, (THIN, THICK), hz)
+    for row, choice in zip(transfers, (THIN, THICK), strict=True):
         wall_m = 0.2e-3 + 0.08 * choice.conductor.diameter_m
         wire = Pair(conductor=choice.conductor, insulation=DIELECTRICS["pvc"], insulation_m=wall_m)
         level_db = response.level_db(RUN.amplifier, load, [wire], choice.length_m, hz, parallel=choice.parallel)[0]
         assert 20 * np.log10(np.abs(row)) == pytest.approx(level_db, abs=1e-9)
-    assert np.all(np.abs(np.angle(found)) < np.pi / 2)
+    assert np.all(np.abs(np.angle(transfers)) < np.pi / 2)
 
 
 def test_a_driver_is_furthest_apart_where_its_impedance_is_least() -> None:

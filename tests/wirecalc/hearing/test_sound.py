@@ -100,7 +100,7 @@ def test_level_and_spectrum_are_those_that_are_computed(kind: str, name: str) ->
         level_db.append(
             response.level_db(RUN.amplifier, load, [wire], choice.length_m, hz[inside], parallel=choice.parallel)[0]
         )
-    sums = [np.sum(power[inside] * 10 ** (one / 10)) for one in level_db]
+    sums = [np.sum(power[inside] * 10 ** (curve_db / 10)) for curve_db in level_db]
     apart_db = 10 * np.log10(sums[1] / sums[0])
     assert rms_db(second) - rms_db(first) == pytest.approx(apart_db, abs=1e-3)  # asked: 0.01
     assert abs(apart_db) > 0.1
@@ -123,7 +123,7 @@ def test_the_louder_one_peaks_at_the_limit_and_nothing_clips(kind: str, peak_dbf
         sound.make_sound(kind, 9), contrast.transfer(RUN, driver, (THIN, THICK), sound.BINS_HZ), peak_dbfs
     )
     random = np.random.default_rng(1)
-    for wave in (played, np.array([heard(sound.marked(one, random)) for one in played])):
+    for wave in (played, np.array([heard(sound.marked(played_wave, random)) for played_wave in played])):
         limit = 10 ** (peak_dbfs / 20)
         assert 0.999 * limit < np.max(np.abs(wave)) <= limit
         assert not np.any(np.diff(np.flatnonzero(np.abs(wave[0]) > 0.9999 * limit)) == 1)  # no flat top

@@ -30,7 +30,7 @@ def choice(size: float, length_m: float = 5.0, price: float | None = None) -> Co
 
 
 @pytest.mark.parametrize(
-    ("first", "second", "said"),
+    ("first", "second", "sentence"),
     [
         (choice(16), choice(12), "You are unlikely to hear this; spend it elsewhere."),
         (choice(16, price=1), choice(12, price=3), "unlikely to hear this. Take A and spend the rest elsewhere."),
@@ -43,33 +43,33 @@ def choice(size: float, length_m: float = 5.0, price: float | None = None) -> Co
         (choice(12), choice(26, 12), "You will hear this. Take A."),
     ],
 )
-def test_the_verdict_is_honest(first: ComparedWire, second: ComparedWire, said: str) -> None:
-    assert said in verdict.verdict(against(first, second))
+def test_the_verdict_is_honest(first: ComparedWire, second: ComparedWire, sentence: str) -> None:
+    assert sentence in verdict.verdict(against(first, second))
 
 
 def test_heat_goes_before_sound() -> None:
     loud = runs.SpeakerRun(amplifier=Amplifier(power_w=4000, rated_ohm=1), load_ohm=1)
-    found = against(choice(24, 1), choice(4, 1), loud)
-    assert verdict.verdict(found) == "Take B: the other wire gets too hot."
-    assert "Do not use it here" in verdict.delivered(found, 0)
-    assert "Do not use" not in verdict.delivered(found, 1)
+    compared = against(choice(24, 1), choice(4, 1), loud)
+    assert verdict.verdict(compared) == "Take B: the other wire gets too hot."
+    assert "Do not use it here" in verdict.delivered(compared, 0)
+    assert "Do not use" not in verdict.delivered(compared, 1)
     assert "Neither" in verdict.verdict(against(choice(24, 1), choice(24, 1), loud))
 
 
 def test_numbers_are_those_of_the_contrast() -> None:
-    found = against(choice(16, price=1), choice(12, price=3))
-    assert f"{found.load_w[0]:.0f} of 100 W reach the speaker" in verdict.delivered(found, 0)
-    assert f"A is {found.apart_db:.2f} dB quieter. {words.heard(found.apart_db)}" == verdict.difference(found)
-    assert verdict.cost(found) == "B costs 10.00 more."
+    compared = against(choice(16, price=1), choice(12, price=3))
+    assert f"{compared.load_w[0]:.0f} of 100 W reach the speaker" in verdict.delivered(compared, 0)
+    assert f"A is {compared.apart_db:.2f} dB quieter. {words.heard(compared.apart_db)}" == verdict.difference(compared)
+    assert verdict.cost(compared) == "B costs 10.00 more."
     assert verdict.cost(against(choice(16, price=3), choice(12, price=1))) == "A costs 10.00 more."
     assert verdict.cost(against(choice(16, price=1), choice(12, price=1))) == "Both cost the same."
     assert verdict.cost(against(choice(16), choice(12, price=1))) == ""
-    assert verdict.summary(found) == (
-        f"A (16 AWG, 5 m) or B (12 AWG, 5 m): {found.apart_db:.2f} dB apart. "
+    assert verdict.summary(compared) == (
+        f"A (16 AWG, 5 m) or B (12 AWG, 5 m): {compared.apart_db:.2f} dB apart. "
         "You are unlikely to hear this. Take A and spend the rest elsewhere."
     )
-    assert "://" not in verdict.summary(found)
-    assert "www" not in verdict.summary(found)
+    assert "://" not in verdict.summary(compared)
+    assert "www" not in verdict.summary(compared)
 
 
 def test_equal_choices_are_called_equal() -> None:
@@ -77,12 +77,12 @@ def test_equal_choices_are_called_equal() -> None:
 
 
 def test_a_difference_at_one_pitch_is_told_and_judged() -> None:
-    found = against(choice(22, 8), choice(12), driver="Demo 25 mm tweeter")
+    compared = against(choice(22, 8), choice(12), driver="Demo 25 mm tweeter")
     flat = against(choice(22, 8), choice(12))
-    assert abs(found.furthest_db) > abs(flat.furthest_db)
-    assert "At a pitch of" in verdict.difference(found)
-    assert verdict.audible_db(found) == abs(found.furthest_db)
-    assert " 20 Hz it is" in verdict.difference(found)
+    assert abs(compared.furthest_db) > abs(flat.furthest_db)
+    assert "At a pitch of" in verdict.difference(compared)
+    assert verdict.audible_db(compared) == abs(compared.furthest_db)
+    assert " 20 Hz it is" in verdict.difference(compared)
     assert "20.0 kHz it is" in verdict.difference(against(choice(0, 20), choice(0, 1)))  # the pair's inductance
 
 
@@ -109,11 +109,11 @@ def everything() -> Iterator[str]:
     drivers = ("", "Demo 25 mm tweeter")
     loud = runs.SpeakerRun(amplifier=Amplifier(power_w=4000, rated_ohm=1), load_ohm=1)
     cases = itertools.product((26, 20, 16, 12), (26, 16, 8), prices, prices, drivers, (RUN, loud))
-    for first, second, one, other, driver, run in cases:
-        found = against(choice(first, 6, one), choice(second, 5, other), run, driver)
-        yield from (verdict.delivered(found, 0), verdict.delivered(found, 1), verdict.difference(found))
-        yield from (verdict.cost(found), verdict.verdict(found), verdict.summary(found))
-        yield from (verdict.setting(found), verdict.setting(found, driver and f"the {driver} (invented)"))
+    for first, second, first_price, second_price, driver, run in cases:
+        compared = against(choice(first, 6, first_price), choice(second, 5, second_price), run, driver)
+        yield from (verdict.delivered(compared, 0), verdict.delivered(compared, 1), verdict.difference(compared))
+        yield from (verdict.cost(compared), verdict.verdict(compared), verdict.summary(compared))
+        yield from (verdict.setting(compared), verdict.setting(compared, driver and f"the {driver} (invented)"))
 
 
 @pytest.fixture(scope="module")
@@ -131,9 +131,9 @@ def test_sentences_are_short(texts: list[str]) -> None:
     assert len(counts) > 200
     assert sum(counts) / len(counts) < 12
     for text in texts:
-        found = lengths(text)
-        assert sum(found) / len(found) < 20, text
-        assert max(found) <= 25, text
+        sentence_words = lengths(text)
+        assert sum(sentence_words) / len(sentence_words) < 20, text
+        assert max(sentence_words) <= 25, text
 
 
 def test_every_trade_word_is_in_the_glossary(texts: list[str]) -> None:
@@ -142,12 +142,12 @@ def test_every_trade_word_is_in_the_glossary(texts: list[str]) -> None:
     assert len(forms) == sum(len(each.split("|")) for each in glossary["forms"])  # no form stands for two terms
     units = re.compile(r"(?<![\w])(?:[A-Z]{2,}|[A-Z]?[a-z]?[BW]|k?Hz|mm²|m?Ω)(?![\w])")
     for text in texts:
-        for found in units.findall(text):
-            assert found in forms or found in ("A", "B"), (found, text)
+        for word in units.findall(text):
+            assert word in forms or word in ("A", "B"), (word, text)
     trade = re.compile(r"\b(impedance|damping|conductors?|amplifiers?|fuses?|decibels?|ohms?|watts?|RMS)\b")
     for text in texts:
-        for found in trade.findall(text):
-            assert found in forms, (found, text)
+        for word in trade.findall(text):
+            assert word in forms, (word, text)
 
 
 def test_a_new_step_of_hearing_breaks_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -38,17 +38,17 @@ def test_an_amplifier_is_offered_feed_fuse_ground_and_turn_on() -> None:
 
 
 def test_a_device_on_the_supply_needs_a_feed_alone() -> None:
-    (one,) = offers(with_devices(blank(), {"Name": "Fan", "Kind": "other load", "Draw": "10 A"}))
-    assert one.what == "feed with fuse"
+    (offer,) = offers(with_devices(blank(), {"Name": "Fan", "Kind": "other load", "Draw": "10 A"}))
+    assert offer.what == "feed with fuse"
 
 
 def test_the_demo_is_offered_nothing_and_a_new_amplifier_its_fuse_block() -> None:
     assert offers(demo_plan()) == ()
-    (one,) = offers(with_devices(demo_plan(), AMP))
-    assert one.wires[0]["start"] == "Dash fuse block"
-    assert one.wires[0]["start_terminal"] == "out 7"
-    assert one.wires[-1]["start"] == "Sound processor"
-    assert parse(added(with_devices(demo_plan(), AMP), one)).faults == ()
+    (offer,) = offers(with_devices(demo_plan(), AMP))
+    assert offer.wires[0]["start"] == "Dash fuse block"
+    assert offer.wires[0]["start_terminal"] == "out 7"
+    assert offer.wires[-1]["start"] == "Sound processor"
+    assert parse(added(with_devices(demo_plan(), AMP), offer)).faults == ()
 
 
 def test_unfinished_lists_are_offered_what_can_be_said() -> None:

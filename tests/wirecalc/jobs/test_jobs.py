@@ -82,10 +82,10 @@ def test_other_answers_are_signed_too(case: tuple[str, dict[str, object]]) -> No
 # ABYC E-11: area in circular mils = K I L / E, K = 10.75, L out and back in feet, E the volts that may be lost; the
 # formula is from memory. Its K is for warm copper.
 def test_no_feed_is_thinner_than_the_published_formula(chosen: dict[str, ChosenPlan]) -> None:
-    one = chosen["device-on-supply"].plan.circuit("Light bar with diodes feed")
-    feet = 2 * one.wire.length_m / 0.3048
+    feed = chosen["device-on-supply"].plan.circuit("Light bar with diodes feed")
+    feet = 2 * feed.wire.length_m / 0.3048
     cmil = 10.75 * 10.0 * feet / (0.03 * 12.6)  # 120 W at 12 V
-    assert one.conductor.area_m2 / (3.141592653589793 / 4 * (25.4e-6) ** 2) >= cmil
+    assert feed.conductor.area_m2 / (3.141592653589793 / 4 * (25.4e-6) ** 2) >= cmil
 
 
 def test_an_amplifiers_feed_is_what_the_shop_pulls_for_its_power(chosen: dict[str, ChosenPlan]) -> None:
@@ -109,9 +109,9 @@ def test_lengths_stay_as_they_were_typed() -> None:
 def test_every_answer_that_cannot_be_used_is_said_at_once() -> None:
     with pytest.raises(FileFaults) as fault:
         JOBS["amplifier-added"].text({"feed_m": "5 kg", "channels": "7", "power_w": "900 W", "colour": "red"})
-    said = str(fault.value)
+    message = str(fault.value)
     for word in ("5 kg", "“7”", "1 to 500 W", "colour"):
-        assert word in said
+        assert word in message
     assert len(fault.value.faults) == 4
     with pytest.raises(InputError, match=r"0\.1 to 30 m"):
         JOBS["amplifier-added"].vehicle({"feed_m": 31.0})

@@ -45,19 +45,19 @@ def test_many_seeds(key: str) -> None:
     low, high = SANE[key]
     seen = set()
     for seed in SEEDS:
-        one = problem(key, seed)
-        answer = one.drawn.answer
+        exercise = problem(key, seed)
+        answer = exercise.drawn.answer
         assert low <= answer <= high, (seed, answer)
-        right = one.mark(one.shown(answer))
-        assert right.right, (seed, one.shown(answer))
+        right = exercise.mark(exercise.shown(answer))
+        assert right.right, (seed, exercise.shown(answer))
         assert right.mistake is None
-        assert len(one.drawn.mistakes) >= 2
-        for mistake in one.drawn.mistakes:
-            found = one.mark(one.shown(mistake.value))
-            assert not found.right, (seed, mistake)
-            assert found.mistake == mistake, (seed, mistake)
-            assert found.message == mistake.hint
-        seen.add(one.drawn.text)
+        assert len(exercise.drawn.mistakes) >= 2
+        for mistake in exercise.drawn.mistakes:
+            wrong = exercise.mark(exercise.shown(mistake.value))
+            assert not wrong.right, (seed, mistake)
+            assert wrong.mistake == mistake, (seed, mistake)
+            assert wrong.message == mistake.hint
+        seen.add(exercise.drawn.text)
     assert len(seen) > 0.3 * len(SEEDS)  # fresh numbers: hardly any problem comes twice
 
 
@@ -72,10 +72,10 @@ def test_a_seed_makes_the_same_problem_again(key: str) -> None:
 @pytest.mark.parametrize("key", ALL)
 @pytest.mark.parametrize("seed", range(1, 13))
 def test_the_worked_solution_leads_to_the_answer(key: str, seed: int) -> None:
-    one = problem(key, seed)
-    works = one.drawn.work()
-    if one.kind.quantity is not None:
-        assert works[-1].steps[-1].value == pytest.approx(one.drawn.answer, rel=1e-9)
+    exercise = problem(key, seed)
+    works = exercise.drawn.work()
+    if exercise.kind.quantity is not None:
+        assert works[-1].steps[-1].value == pytest.approx(exercise.drawn.answer, rel=1e-9)
     for work in works:
         assert work.value == work.steps[-1].value
         for step in work.steps:
@@ -91,8 +91,8 @@ def test_the_worked_solution_leads_to_the_answer(key: str, seed: int) -> None:
 
 def test_the_worked_solution_of_a_size_shows_why_it_and_not_the_thinner_one() -> None:
     for seed in range(1, 12):
-        one = problem("smallest", seed)
-        thinner, right = one.drawn.work()
+        exercise = problem("smallest", seed)
+        thinner, right = exercise.drawn.work()
         assert thinner.measure == right.measure
         bounds = {"loss_db": (0.0, 0.4), "temperature_c": (0.0, 80.0), "damping_factor": (10.0, np.inf)}
         if right.measure in bounds:  # the least that keeps it, or thicker
@@ -111,16 +111,16 @@ def power_of(text: str) -> tuple[float, float, float, bool]:
 
 def test_the_right_size_is_what_the_pages_advise_and_nothing_that_overheats() -> None:
     for seed in range(1, 25):
-        one = problem("smallest", seed)
-        watts, ohm, metres, bass = power_of(one.drawn.text)
+        exercise = problem("smallest", seed)
+        watts, ohm, metres, bass = power_of(exercise.drawn.text)
         run = (runs.SubwooferRun if bass else runs.SpeakerRun)(
             amplifier=Amplifier(power_w=watts, rated_ohm=ohm, damping_factor=200), load_ohm=ohm
         )
         advice = advise(Job(run=run, route=by_house_rules(run.kind, metres)))
         assert advice.pull is not None
-        assert advice.pull.size == ("AWG", one.drawn.answer)
+        assert advice.pull.size == ("AWG", exercise.drawn.answer)
         assert advice.pull.full_c <= 80
-        assert advice.sentence in one.drawn.closing
+        assert advice.sentence in exercise.drawn.closing
         assert 2 <= ohm <= 8
 
 
@@ -139,8 +139,8 @@ def test_the_right_fuse_is_what_the_pages_advise() -> None:
 def test_a_wrong_label_is_found_by_the_sample() -> None:
     for key, measure in (("label", "ohm_per_m"), ("strands", "area_mm2")):
         for seed in range(1, 40):
-            one = problem(key, seed)
-            marked, true, sample = one.drawn.work()
+            exercise = problem(key, seed)
+            marked, true, sample = exercise.drawn.work()
             assert sample.measure == measure
             assert sample.value == pytest.approx(true.value, rel=0.04)
             assert abs(math.log(sample.value / marked.value)) > 0.3  # two gauges are a factor of 1.59
@@ -186,11 +186,11 @@ BY_HAND = [
 @pytest.mark.parametrize(("key", "numbers", "sum_"), BY_HAND, ids=[row[0] for row in BY_HAND])
 def test_the_text_has_all_that_the_answer_needs(key: str, numbers: str, sum_) -> None:  # type: ignore[no-untyped-def]
     for seed in range(1, 60):
-        one = problem(key, seed)
-        found = re.search(numbers, one.drawn.text)
-        assert found, one.drawn.text
-        by_hand = sum_({name: float(text) for name, text in found.groupdict().items()})
-        assert by_hand == pytest.approx(one.drawn.answer, rel=0.6 * one.kind.tolerance), one.drawn.text
+        exercise = problem(key, seed)
+        match = re.search(numbers, exercise.drawn.text)
+        assert match, exercise.drawn.text
+        by_hand = sum_({name: float(text) for name, text in match.groupdict().items()})
+        assert by_hand == pytest.approx(exercise.drawn.answer, rel=0.6 * exercise.kind.tolerance), exercise.drawn.text
 
 
 def test_coils_by_hand() -> None:
@@ -199,20 +199,20 @@ def test_coils_by_hand() -> None:
         coil, inner, count, outer = re.search(  # type: ignore[union-attr]
             r"coils of (\d+) Ω.*wired in (\w+)\. Then all (\d) subwoofers are wired in (\w+)", text
         ).groups()
-        one = float(coil) * {"series": 2, "parallel": 0.5}[inner]
-        by_hand = one * {"series": float(count), "parallel": 1 / float(count)}[outer]
+        subwoofer_ohm = float(coil) * {"series": 2, "parallel": 0.5}[inner]
+        by_hand = subwoofer_ohm * {"series": float(count), "parallel": 1 / float(count)}[outer]
         assert problem("coils", seed).drawn.answer == pytest.approx(by_hand)
 
 
 def test_the_plot_holds_the_answer() -> None:
-    one = problem("plot", 5)
-    curves = one.drawn.curves
+    exercise = problem("plot", 5)
+    curves = exercise.drawn.curves
     assert curves is not None
-    at, size = re.search(r"run of ([\d.]+) m, one way, with (\d+ AWG)", one.drawn.text).groups()  # type: ignore[union-attr]
+    at, size = re.search(r"run of ([\d.]+) m, one way, with (\d+ AWG)", exercise.drawn.text).groups()  # type: ignore[union-attr]
     line = dict(curves.lines)[size]
     assert sorted(line) == list(line)
     below = int((curves.x <= float(at)).sum()) - 1
-    assert line[below] <= one.drawn.answer * (1 + 1e-9) <= line[below + 1]
+    assert line[below] <= exercise.drawn.answer * (1 + 1e-9) <= line[below + 1]
     assert len(curves.lines) == 4
 
 
@@ -226,7 +226,7 @@ def test_an_answer_is_read_in_any_of_its_units(typed: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "said"),
+    ("typed", "message"),
     [
         ("0.31", "no unit"),
         ("310 V", "voltage"),
@@ -235,30 +235,30 @@ def test_an_answer_is_read_in_any_of_its_units(typed: str) -> None:
         ("9**9 ohm", "didn’t understand"),
     ],
 )
-def test_what_cannot_be_read_is_no_try(typed: str, said: str) -> None:
+def test_what_cannot_be_read_is_no_try(typed: str, message: str) -> None:
     with pytest.raises(InputError, match="Your answer") as fault:
         problem("loop", 1).mark(typed)
-    assert said in str(fault.value)
+    assert message in str(fault.value)
 
 
 def test_a_size_may_be_written_in_any_way_but_not_as_an_area() -> None:
-    one = problem("smallest", 3)
-    gauge = f"{one.drawn.answer:g}"
-    assert all(one.mark(typed).right for typed in (gauge, f"{gauge} AWG", f"#{gauge}", f"{gauge} ga"))
+    exercise = problem("smallest", 3)
+    gauge = f"{exercise.drawn.answer:g}"
+    assert all(exercise.mark(typed).right for typed in (gauge, f"{gauge} AWG", f"#{gauge}", f"{gauge} ga"))
     with pytest.raises(InputError, match="AWG"):
-        one.mark("4 mm2")
-    wrong = one.mark("4/0")
+        exercise.mark("4 mm2")
+    wrong = exercise.mark("4/0")
     assert not wrong.right
-    assert wrong.message == one.kind.nudge
+    assert wrong.message == exercise.kind.nudge
 
 
 def test_hints_for_what_is_no_known_mistake() -> None:
-    one = problem("drop", 4)
-    answer = one.drawn.answer
+    exercise = problem("drop", 4)
+    answer = exercise.drawn.answer
     for typed, word in ((answer * 1000, "thousand"), (answer / 1000, "thousand"), (answer * 1.05, "close")):
-        assert word in one.mark(f"{typed:.6f} V").message
-    assert one.mark("40 V").message == one.kind.nudge
-    assert one.mark(f"-{answer:.4f} V").message == one.kind.nudge
+        assert word in exercise.mark(f"{typed:.6f} V").message
+    assert exercise.mark("40 V").message == exercise.kind.nudge
+    assert exercise.mark(f"-{answer:.4f} V").message == exercise.kind.nudge
 
 
 @pytest.mark.parametrize("seed", [0, -1, 1.5, 1_000_000, math.nan])
@@ -282,14 +282,14 @@ def test_a_kind_that_only_makes_unclear_problems_is_a_fault_of_ours() -> None:
 def test_a_sheet_is_the_same_for_a_class() -> None:
     kinds = ["loop", "fuse", "plot"]
     first, again, other = (sheet(seed, kinds, 7) for seed in (41, 41, 42))
-    assert [one.drawn.text for one in first] == [one.drawn.text for one in again]
-    assert [one.drawn.text for one in first] != [one.drawn.text for one in other]
-    assert [one.kind.key for one in first] == ["loop", "fuse", "plot", "loop", "fuse", "plot", "loop"]
-    assert [one.drawn.text for one in sheet(41, kinds, 4)] == [one.drawn.text for one in first[:4]]
+    assert [exercise.drawn.text for exercise in first] == [exercise.drawn.text for exercise in again]
+    assert [exercise.drawn.text for exercise in first] != [exercise.drawn.text for exercise in other]
+    assert [exercise.kind.key for exercise in first] == ["loop", "fuse", "plot", "loop", "fuse", "plot", "loop"]
+    assert [exercise.drawn.text for exercise in sheet(41, kinds, 4)] == [exercise.drawn.text for exercise in first[:4]]
 
 
 @pytest.mark.parametrize(
-    ("seed", "kinds", "count", "said"),
+    ("seed", "kinds", "count", "message"),
     [
         (0, ["loop"], 3, "sheet"),
         (1, [], 3, "Kinds"),
@@ -298,17 +298,17 @@ def test_a_sheet_is_the_same_for_a_class() -> None:
         (1, ["x"], 1, "x"),
     ],
 )
-def test_a_sheet_that_cannot_be_made(seed: int, kinds: list[str], count: int, said: str) -> None:
-    with pytest.raises(InputError, match=said):
+def test_a_sheet_that_cannot_be_made(seed: int, kinds: list[str], count: int, message: str) -> None:
+    with pytest.raises(InputError, match=message):
         sheet(seed, kinds, count)
 
 
 def test_sentences_are_short() -> None:
     for key in ALL:
-        one = problem(key, 9)
-        assert words_a_sentence(one.drawn.text) < 20, key
-        assert words_a_sentence(" ".join(each.hint for each in one.drawn.mistakes)) < 20, key
-        assert words_a_sentence(one.kind.nudge) < 20, key
+        exercise = problem(key, 9)
+        assert words_a_sentence(exercise.drawn.text) < 20, key
+        assert words_a_sentence(" ".join(each.hint for each in exercise.drawn.mistakes)) < 20, key
+        assert words_a_sentence(exercise.kind.nudge) < 20, key
 
 
 # --- sense: what a shop would say of the scenario --------------------------------------------------------------------
@@ -345,10 +345,10 @@ def test_no_scenario_that_a_shop_would_laugh_at(key: str) -> None:
 def test_feet_are_said_first_and_the_numbers_are_the_same() -> None:
     for key in KINDS:
         for seed in range(1, 6):
-            one = problem(key, seed)
-            metres = [float(number) for number in re.findall(r"(\d+(?:\.\d+)?) m\b(?![²/])", one.asked())]
-            feet = re.findall(r"(\d+\.\d) ft \((\d+(?:\.\d+)?) m\)", one.asked(feet=True))
+            exercise = problem(key, seed)
+            metres = [float(number) for number in re.findall(r"(\d+(?:\.\d+)?) m\b(?![²/])", exercise.asked())]
+            feet = re.findall(r"(\d+\.\d) ft \((\d+(?:\.\d+)?) m\)", exercise.asked(feet=True))
             assert [float(metre) for _, metre in feet] == metres
             for foot, metre in feet:
                 assert float(foot) * 0.3048 == pytest.approx(float(metre), abs=0.02)
-            assert one.asked() == one.drawn.text
+            assert exercise.asked() == exercise.drawn.text

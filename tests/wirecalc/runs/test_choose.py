@@ -26,10 +26,10 @@ HEAT = Limit(measure="temperature_c", name="conductor temperature", sense="at mo
 def speaker_run(tried, power_w, load_ohm, length_m):
     """What the circuit and the heat balance say about a loudspeaker run."""
     amplifier = Amplifier(power_w=power_w, rated_ohm=load_ohm)
-    ohm_per_m = np.array([one.conductor.ohm_per_m_20c for one in tried])
-    count = np.array([one.parallel for one in tried])
+    ohm_per_m = np.array([candidate.conductor.ohm_per_m_20c for candidate in tried])
+    count = np.array([candidate.parallel for candidate in tried])
     run = solve_loop(amplifier.emf_v, amplifier.output_ohm, loop_ohm(ohm_per_m, length_m, parallel=count), load_ohm)
-    wires = insulated([one.conductor for one in tried], INSULATIONS["pvc_80"])
+    wires = insulated([candidate.conductor for candidate in tried], INSULATIONS["pvc_80"])
     current_a = music_rms_a(run.current_a) / count
     return {
         "loss_db": -run.level_db,
@@ -57,7 +57,7 @@ def meets(limit, measures, place):
 def test_the_chosen_size_is_minimal(kind, power_w, load_ohm, length_m):
     tried = candidates(GAUGES)
     measures = speaker_run(tried, power_w, load_ohm, length_m)
-    verdict = judge_candidates([one.label for one in tried], measures, LIMITS[kind])
+    verdict = judge_candidates([candidate.label for candidate in tried], measures, LIMITS[kind])
     places = range(9) if verdict.chosen is None else range(verdict.chosen)
     for place in places:
         broken = [limit for limit in LIMITS[kind] if not meets(limit, measures, place)]
@@ -71,7 +71,7 @@ def test_the_chosen_size_is_minimal(kind, power_w, load_ohm, length_m):
 @given(st.lists(st.floats(allow_nan=True, width=32), min_size=1, max_size=6), st.floats(-1e3, 1e3))
 def test_meeting_is_not_being_over(values, bound):
     limits = [Limit(measure="value", name="value", sense=sense, bound=bound) for sense in ("at most", "at least")]
-    verdict = judge_candidates([str(one) for one in range(len(values))], {"value": values}, limits)
+    verdict = judge_candidates([str(place) for place in range(len(values))], {"value": values}, limits)
     assert np.array_equal(verdict.meets, verdict.over_by <= 0)
     assert not verdict.meets[:, np.isnan(values)].any()
     assert (verdict.nearest == verdict.chosen) or verdict.chosen is None
@@ -127,14 +127,16 @@ def test_when_none_meets_all():
 def test_two_in_parallel_enter_as_candidates():
     tried = candidates([metric(1.5), metric(6), metric(2.5)], (4, 2, 1))
     labels = ["1.5 mm²", "2.5 mm²", "2 × 1.5 mm²", "2 × 2.5 mm²", "6 mm²", "4 × 1.5 mm²", "4 × 2.5 mm²"]
-    assert [one.label for one in tried] == [*labels, "2 × 6 mm²", "4 × 6 mm²"]
+    assert [candidate.label for candidate in tried] == [*labels, "2 × 6 mm²", "4 × 6 mm²"]
     assert tried[4].area_m2 == tried[5].area_m2
     alone = speaker_run(candidates([awg(12)]), 600, 2.0, 10.0)
     assert judge_candidates(["12 AWG"], alone, LIMITS["subwoofer"]).chosen is None
     # by hand: 0.1063 ohm loop and 0.01 ohm of amplifier: 17.2; with half the loop 31.6
     assert alone["damping_factor"] == pytest.approx(17.2, abs=0.05)
     tried = candidates([awg(12)], (4, 1, 2))
-    verdict = judge_candidates([one.label for one in tried], speaker_run(tried, 600, 2.0, 10.0), LIMITS["subwoofer"])
+    verdict = judge_candidates(
+        [candidate.label for candidate in tried], speaker_run(tried, 600, 2.0, 10.0), LIMITS["subwoofer"]
+    )
     assert verdict.labels[verdict.chosen] == "2 × 12 AWG"
     assert verdict.values[1] == pytest.approx([17.2, 31.6, 54.7], abs=0.1)
 

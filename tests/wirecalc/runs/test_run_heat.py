@@ -25,37 +25,37 @@ SIZES = (awg(6), awg(2), conductor("AWG", 6.0, METALS["cca_10"]))
 
 
 def test_one_call_gives_what_the_single_ones_do() -> None:
-    found = run_heat(FEED, SIZES, LAID, PLACE)
+    heating = run_heat(FEED, SIZES, LAID, PLACE)
     wires = insulated(SIZES, PLACE.insulation)
     allowed = ampacity.allowable(wires, 45.0, 3)
-    np.testing.assert_allclose(found.allowed.current_a, allowed.current_a)
+    np.testing.assert_allclose(heating.allowed.current_a, allowed.current_a)
     draw_a = runs.measured(FEED, SIZES, LAID)["draw_a"]
-    np.testing.assert_array_equal(found.fuse_a, fuse.fuse_a(draw_a, allowed.current_a))
-    assert found.choice is not None
-    assert found.choice.rating_a == found.fuse_a[0]
-    assert found.short == short(
-        13.5, SIZES[0], LAID, PLACE, float(found.fuse_a[0]), source_ohm=source_ohm("battery", 13.5)
+    np.testing.assert_array_equal(heating.fuse_a, fuse.fuse_a(draw_a, allowed.current_a))
+    assert heating.choice is not None
+    assert heating.choice.rating_a == heating.fuse_a[0]
+    assert heating.short == short(
+        13.5, SIZES[0], LAID, PLACE, float(heating.fuse_a[0]), source_ohm=source_ohm("battery", 13.5)
     )
-    assert np.isnan(found.melts_soon_a).tolist() == [False, False, True]  # the constants are copper's
+    assert np.isnan(heating.melts_soon_a).tolist() == [False, False, True]  # the constants are copper's
     solid_m = math.sqrt(4 * SIZES[0].area_m2 / math.pi)
-    assert found.melts_at_last_a[0] == pytest.approx(float(melting.preece_a(solid_m)))
-    assert found.melts_soon_a[0] == pytest.approx(float(melting.onderdonk_a(SIZES[0].area_m2, MELT_S, 45.0)))
+    assert heating.melts_at_last_a[0] == pytest.approx(float(melting.preece_a(solid_m)))
+    assert heating.melts_soon_a[0] == pytest.approx(float(melting.onderdonk_a(SIZES[0].area_m2, MELT_S, 45.0)))
 
 
 def test_the_warm_up_starts_in_the_air_and_has_63_of_100_of_its_rise_after_a_time_constant() -> None:
     current_a = 40.0
-    found = warm_up(SIZES[0], current_a, PLACE)
+    warming = warm_up(SIZES[0], current_a, PLACE)
     steady_c = float(heat.temperature_c(insulated(SIZES[:1], PLACE.insulation), current_a, 45.0, 3)[0])
-    assert len(found.time_s) == len(found.hot_c) == TIMES
-    assert found.hot_c[0] == pytest.approx(45.0)
-    assert (found.at_constant_c - 45) / (steady_c - 45) == pytest.approx(
+    assert len(warming.time_s) == len(warming.hot_c) == TIMES
+    assert warming.hot_c[0] == pytest.approx(45.0)
+    assert (warming.at_constant_c - 45) / (steady_c - 45) == pytest.approx(
         1 - math.exp(-1), abs=0.04
     )  # copper warms: slower at first
-    assert found.settled_s == pytest.approx(5 * found.time_constant_s)
-    assert found.passes_s(steady_c + 1) is None
-    passes_s = found.passes_s(46.0)
+    assert warming.settled_s == pytest.approx(5 * warming.time_constant_s)
+    assert warming.passes_s(steady_c + 1) is None
+    passes_s = warming.passes_s(46.0)
     assert passes_s is not None
-    assert 0 < passes_s < found.settled_s
+    assert 0 < passes_s < warming.settled_s
 
 
 def test_a_current_that_is_not_known_has_no_warm_up_and_a_wire_too_thin_no_fuse() -> None:
@@ -70,17 +70,17 @@ def test_a_current_that_is_not_known_has_no_warm_up_and_a_wire_too_thin_no_fuse(
 
 def test_a_run_without_a_draw_has_no_fuse() -> None:
     speaker = runs.SpeakerRun(amplifier=Amplifier(power_w=100.0, rated_ohm=4.0), load_ohm=4.0)
-    found = run_heat(speaker, SIZES, LAID, PLACE)
-    assert found.choice is None
-    assert found.short is None
-    assert np.isnan(found.fuse_a).all()
-    assert np.isfinite(found.warm_up.hot_c).all()
+    heating = run_heat(speaker, SIZES, LAID, PLACE)
+    assert heating.choice is None
+    assert heating.short is None
+    assert np.isnan(heating.fuse_a).all()
+    assert np.isfinite(heating.warm_up.hot_c).all()
 
 
 def test_a_run_beyond_all_balance_ends_at_the_end_of_the_model() -> None:
-    found = warm_up(awg(20), 60.0, PLACE)
-    assert math.isinf(found.time_constant_s)
-    assert found.passes_s(105.0) is not None
+    warming = warm_up(awg(20), 60.0, PLACE)
+    assert math.isinf(warming.time_constant_s)
+    assert warming.passes_s(105.0) is not None
 
 
 def test_what_cannot_be_reckoned_is_said() -> None:

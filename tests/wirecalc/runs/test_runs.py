@@ -46,10 +46,10 @@ SIZES = [awg(n) for n in (12, 8, 4)]
 def test_every_measure_is_named_and_broadcast(run: runs.Run) -> None:
     laid = runs.Installation(length_m=5.0)
     lengths = np.linspace(1, 8, 4)
-    found = run.measures(runs.wire_ohm(SIZES, laid, lengths), lengths)
-    assert set(found) <= set(runs.MEASURES)
-    assert set(run.drawn) <= set(found)
-    for name, value in found.items():
+    measures = run.measures(runs.wire_ohm(SIZES, laid, lengths), lengths)
+    assert set(measures) <= set(runs.MEASURES)
+    assert set(run.drawn) <= set(measures)
+    for name, value in measures.items():
         assert np.broadcast_to(value, (3, 4)).shape == (3, 4), name
         assert np.isfinite(value).all(), name
 
@@ -59,11 +59,11 @@ def test_the_limits_of_its_kind_can_be_judged(run: runs.Run) -> None:
     laid = runs.Installation(length_m=5.0)
     ohm = runs.wire_ohm(SIZES, laid)
     plain = {name: np.broadcast_to(value, ohm.shape) for name, value in run.measures(ohm, 5.0).items()}
-    found = runs.with_heat(plain, SIZES, laid, PLACE)
+    heated = runs.with_heat(plain, SIZES, laid, PLACE)
     for limit in LIMITS[run.kind]:
-        assert limit.measure in found
+        assert limit.measure in heated
         if isinstance(limit.bound, str):
-            assert limit.bound in found
+            assert limit.bound in heated
 
 
 @ANY_RUN
@@ -80,12 +80,12 @@ def test_more_resistance_never_gives_more(run: runs.Run, ohm: float, more: float
 
 def test_speaker_is_the_circuit_and_heats_with_music() -> None:
     laid = runs.Installation(length_m=5.0, temperature_c=60.0, parallel=2, joints_ohm=0.01)
-    found = RUNS["speaker"].measures(runs.wire_ohm(SIZES, laid), 5.0)
+    measures = RUNS["speaker"].measures(runs.wire_ohm(SIZES, laid), 5.0)
     out = compare(AMPLIFIER, 4.0, SIZES, 5.0, temperature_c=60.0, parallel=2, joints_ohm=0.01)
     for ours, theirs in (("load_w", "load_w"), ("wire_w", "wire_w"), ("drop_v", "drop_v"), ("current_a", "current_a")):
-        np.testing.assert_array_equal(found[ours], getattr(out, theirs))
-    np.testing.assert_array_equal(found["loss_db"], -out.level_db)
-    np.testing.assert_allclose(found["heat_a"], out.current_a / np.sqrt(8))  # 16 CFR 432.3(c): one-eighth
+        np.testing.assert_array_equal(measures[ours], getattr(out, theirs))
+    np.testing.assert_array_equal(measures["loss_db"], -out.level_db)
+    np.testing.assert_allclose(measures["heat_a"], out.current_a / np.sqrt(8))  # 16 CFR 432.3(c): one-eighth
 
 
 def test_line_relay_lamp_and_feed_are_their_modules() -> None:
@@ -116,37 +116,37 @@ def test_a_factory_signal_is_milliamperes(
     power_w: float, input_ohm: float, wire_ohm: float, milliamperes: float, volts: float
 ) -> None:
     stiff = Amplifier(power_w=power_w, rated_ohm=4, damping_factor=1e5)
-    found = runs.FactoryRun(amplifier=stiff, input_ohm=input_ohm).measures(wire_ohm, 3.0)
-    assert float(found["signal_ma"]) == pytest.approx(milliamperes, rel=1e-4)
-    assert float(found["load_v"]) == pytest.approx(volts, rel=1e-4)
+    measures = runs.FactoryRun(amplifier=stiff, input_ohm=input_ohm).measures(wire_ohm, 3.0)
+    assert float(measures["signal_ma"]) == pytest.approx(milliamperes, rel=1e-4)
+    assert float(measures["load_v"]) == pytest.approx(volts, rel=1e-4)
     lost_db = -line_level.speaker_level_loss_db(4e-5, wire_ohm, input_ohm)
-    assert float(found["loss_db"]) == pytest.approx(float(lost_db), rel=1e-9)
+    assert float(measures["loss_db"]) == pytest.approx(float(lost_db), rel=1e-9)
 
 
 def test_what_matters_of_a_factory_signal_is_said() -> None:
     run = RUNS["factory"]
     here = {name: float(value) for name, value in run.measures(0.1, 3.0).items()}
-    said = " ".join((run.sentence(here, "18 AWG", runs.Installation(length_m=3.0), 0.1), *run.cautions(here)))
+    text = " ".join((run.sentence(here, "18 AWG", runs.Installation(length_m=3.0), 0.1), *run.cautions(here)))
     for words in ("8.5", "size hardly matters", "to ground", "+ and −", "resistor", "Twist", "lead of its own"):
-        assert words in said, words
+        assert words in text, words
     assert "no thinner than 18 AWG for handling" in run.no_gauge("18 AWG")
     with pytest.raises(InputError, match="20"):
         runs.FactoryRun(amplifier=AMPLIFIER, input_ohm=4.0)
 
 
 def test_turn_on_uses_up_no_more_than_there_is() -> None:
-    found = RUNS["turn-on"].measures(np.array([1.0, 1000.0]), 5.0)
-    np.testing.assert_allclose(found["drop_v"], [0.15, 12.0])
-    np.testing.assert_allclose(found["load_v"], [11.85, 0.0])
+    measures = RUNS["turn-on"].measures(np.array([1.0, 1000.0]), 5.0)
+    np.testing.assert_allclose(measures["drop_v"], [0.15, 12.0])
+    np.testing.assert_allclose(measures["load_v"], [11.85, 0.0])
 
 
 def test_a_feed_with_no_solution_is_nan_not_a_number() -> None:
     hard = runs.FeedRun(rated_w=2000.0, amplifier_class=supply.CLASSES["A"], supply_v=12.0, music_share=1.0)
-    found = hard.measures(np.array([0.001, 0.05]), 5.0)
-    assert np.isfinite(found["heat_a"][0])
-    assert np.isnan(found["heat_a"][1])
+    measures = hard.measures(np.array([0.001, 0.05]), 5.0)
+    assert np.isfinite(measures["heat_a"][0])
+    assert np.isnan(measures["heat_a"][1])
     laid = runs.Installation(length_m=5.0)
-    hot = runs.with_heat(found, SIZES[:2], laid, PLACE)
+    hot = runs.with_heat(measures, SIZES[:2], laid, PLACE)
     assert np.isnan(hot["temperature_c"][1])
 
 
@@ -154,12 +154,12 @@ def test_heat_and_fuse_are_per_conductor() -> None:
     feed, laid = RUNS["feed"], runs.Installation(length_m=3.0, parallel=2)
     ohm = runs.wire_ohm(SIZES, laid)
     plain = {name: np.broadcast_to(value, ohm.shape) for name, value in feed.measures(ohm, 3.0).items()}
-    found = runs.with_heat(plain, SIZES, laid, PLACE)
+    heated = runs.with_heat(plain, SIZES, laid, PLACE)
     wires = insulated(SIZES, PLACE.insulation)
-    np.testing.assert_allclose(found["temperature_c"], heat.temperature_c(wires, plain["heat_a"] / 2, 45.0, 2))
+    np.testing.assert_allclose(heated["temperature_c"], heat.temperature_c(wires, plain["heat_a"] / 2, 45.0, 2))
     allowed = ampacity.allowable(wires, 45.0, 2).current_a
-    np.testing.assert_allclose(found["allowable_a"], allowed)
-    fuse_a = found["allowable_a"] - found["fuse_headroom_a"]
+    np.testing.assert_allclose(heated["allowable_a"], allowed)
+    fuse_a = heated["allowable_a"] - heated["fuse_headroom_a"]
     assert np.all(fuse_a >= plain["draw_a"] / 2 / 0.8 - 1e-9)
 
 
@@ -167,8 +167,8 @@ def test_heat_and_fuse_are_per_conductor() -> None:
 def test_a_spread_of_nothing_is_the_point(run: runs.Run) -> None:
     laid = runs.Installation(length_m=5.0, temperature_c=40.0, joints_ohm=0.003)
     inputs = {
-        name: Uncertain(value=one.value, spread=0.0, low=one.low, high=one.high)
-        for name, one in run_inputs(5.0, 40.0, 0.003).items()
+        name: Uncertain(value=entry.value, spread=0.0, low=entry.low, high=entry.high)
+        for name, entry in run_inputs(5.0, 40.0, 0.003).items()
     }
     measure = run.drawn[0]
     spread = monte_carlo(runs.model(run, SIZES[1], laid), inputs, [measure], draws=200)

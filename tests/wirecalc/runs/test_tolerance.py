@@ -32,15 +32,15 @@ def divider(*, top_ohm: ArrayLike, bottom_ohm: ArrayLike, volt: ArrayLike) -> Ma
     return {"v": volt * bottom / (top + bottom)}
 
 
-# --- one uncertain value -----------------------------------------------------------------------------------
+# --- one entry value -----------------------------------------------------------------------------------
 
 
-def oracle(one: Uncertain) -> stats.rv_continuous:
+def oracle(entry: Uncertain) -> stats.rv_continuous:
     """The shape before it is cut, by scipy.stats."""
-    if one.shape == "normal":
-        return stats.norm(one.value, one.spread)
-    family = stats.triang(0.5, one.value - one.spread, 2 * one.spread)
-    return family if one.shape == "triangular" else stats.uniform(one.value - one.spread, 2 * one.spread)
+    if entry.shape == "normal":
+        return stats.norm(entry.value, entry.spread)
+    family = stats.triang(0.5, entry.value - entry.spread, 2 * entry.spread)
+    return family if entry.shape == "triangular" else stats.uniform(entry.value - entry.spread, 2 * entry.spread)
 
 
 CASES = [
@@ -55,20 +55,20 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize("one", CASES, ids=lambda one: f"{one.shape} {one.value} +- {one.spread}")
-def test_shape_as_in_scipy_stats(one: Uncertain) -> None:
-    whole = oracle(one)
-    below, above = whole.cdf(one.low), whole.cdf(one.high)
+@pytest.mark.parametrize("entry", CASES, ids=lambda entry: f"{entry.shape} {entry.value} +- {entry.spread}")
+def test_shape_as_in_scipy_stats(entry: Uncertain) -> None:
+    whole = oracle(entry)
+    below, above = whole.cdf(entry.low), whole.cdf(entry.high)
     share = np.linspace(0.001, 0.999, 501)
     expected = whole.ppf(below + (above - below) * share)
-    assert one.quantile(share) == pytest.approx(expected, rel=1e-9, abs=1e-12)
+    assert entry.quantile(share) == pytest.approx(expected, rel=1e-9, abs=1e-12)
 
     # Moments of the cut shape, by scipy's adaptive integration of the same density.
     low, high = whole.ppf(below + 1e-16), whole.ppf(above) if above < 1 else whole.isf(1e-16)
-    low, high = max(low, one.low), min(high, one.high)
+    low, high = max(low, entry.low), min(high, entry.high)
     mean = whole.expect(lambda x: x, lb=low, ub=high, conditional=True)
     deviation = math.sqrt(whole.expect(lambda x: (x - mean) ** 2, lb=low, ub=high, conditional=True))
-    assert one.moments() == pytest.approx((mean, deviation), rel=1e-6, abs=1e-9)
+    assert entry.moments() == pytest.approx((mean, deviation), rel=1e-6, abs=1e-9)
 
 
 def test_moments_by_formula() -> None:
@@ -85,21 +85,21 @@ def test_moments_by_formula() -> None:
 def test_never_outside_what_is_possible(
     value: float, spread: float, shape: str, below: float, above: float, share: float
 ) -> None:
-    one = Uncertain(value=value, spread=spread, shape=shape, low=value - below, high=value + above)
-    ends = one.quantile([0.0, share, 1.0])
-    assert np.all((ends >= one.low) & (ends <= one.high))
+    entry = Uncertain(value=value, spread=spread, shape=shape, low=value - below, high=value + above)
+    ends = entry.quantile([0.0, share, 1.0])
+    assert np.all((ends >= entry.low) & (ends <= entry.high))
     assert ends[0] <= ends[1] <= ends[2]
-    mean, deviation = one.moments()
+    mean, deviation = entry.moments()
     rounding = 1e-9 * (abs(value) + spread)
-    assert one.low - rounding <= mean - deviation  # so that first order never asks for the impossible
-    assert mean + deviation <= one.high + rounding
+    assert entry.low - rounding <= mean - deviation  # so that first order never asks for the impossible
+    assert mean + deviation <= entry.high + rounding
 
 
 @pytest.mark.parametrize("shape", ["normal", "uniform", "triangular"])
 def test_cut_to_nothing_is_the_value(shape: str) -> None:
-    one = Uncertain(value=2.0, spread=1.0, shape=shape, low=2.0, high=2.0)
-    assert one.quantile([0.0, 0.3, 1.0]).tolist() == [2.0] * 3
-    assert one.moments() == (2.0, 0.0)
+    entry = Uncertain(value=2.0, spread=1.0, shape=shape, low=2.0, high=2.0)
+    assert entry.quantile([0.0, 0.3, 1.0]).tolist() == [2.0] * 3
+    assert entry.moments() == (2.0, 0.0)
 
 
 @pytest.mark.parametrize(
@@ -169,17 +169,17 @@ def test_both_ways_agree_for_small_spreads(
     length_m: float, temperature_c: float, joints_ohm: float, relative: float, shape: str
 ) -> None:
     inputs = {
-        name: replace(one, spread=max(relative * one.value, 1e-6), shape=shape)
-        for name, one in run_inputs(length_m, abs(temperature_c), joints_ohm).items()
+        name: replace(entry, spread=max(relative * entry.value, 1e-6), shape=shape)
+        for name, entry in run_inputs(length_m, abs(temperature_c), joints_ohm).items()
     }
     linear = first_order(MODEL, inputs, MEASURES)
     drawn = monte_carlo(MODEL, inputs, MEASURES, draws=20_000, seed=2).bands
     for measure in MEASURES:
-        one, other = linear[measure], drawn[measure]
-        chance = 5 * one.deviation / math.sqrt(20_000)
-        assert other.mean == pytest.approx(one.mean, abs=chance + 1e-4 * relative)
-        assert other.deviation == pytest.approx(one.deviation, rel=0.05)
-        assert other.shares == pytest.approx(one.shares, abs=0.05)
+        linear_band, drawn_band = linear[measure], drawn[measure]
+        chance = 5 * linear_band.deviation / math.sqrt(20_000)
+        assert drawn_band.mean == pytest.approx(linear_band.mean, abs=chance + 1e-4 * relative)
+        assert drawn_band.deviation == pytest.approx(linear_band.deviation, rel=0.05)
+        assert drawn_band.shares == pytest.approx(linear_band.shares, abs=0.05)
 
 
 def test_band_of_an_even_spread() -> None:
@@ -232,7 +232,7 @@ def test_zero_spread_is_the_point_value_exactly(
     seed: int,
 ) -> None:
     inputs = run_inputs(length_m, temperature_c, joints_ohm)
-    inputs = {name: replace(one, spread=0.0) for name, one in inputs.items()}
+    inputs = {name: replace(entry, spread=0.0) for name, entry in inputs.items()}
     entries = {"temperature_c": temperature_c, "joints_ohm": joints_ohm, "parallel": parallel}
     point = compare(AMPLIFIER, 4.0 + 0.5j, [awg(16)], length_m, **entries)
     model = runs.model(
@@ -252,7 +252,7 @@ def test_zero_spread_is_the_point_value_exactly(
 
 
 def test_one_input_alone_has_the_whole_share() -> None:
-    inputs = {name: replace(one, spread=0.0) for name, one in run_inputs(6.0).items()}
+    inputs = {name: replace(entry, spread=0.0) for name, entry in run_inputs(6.0).items()}
     inputs["length_m"] = replace(inputs["length_m"], spread=0.3)
     for band in (
         first_order(MODEL, inputs, ["loss_db"])["loss_db"],
@@ -310,10 +310,10 @@ def test_meeting_a_limit_is_not_breaking_it() -> None:
 @given(st.floats(0.5, 20))
 def test_more_spread_is_a_wider_band(length_m: float) -> None:
     narrow = run_inputs(length_m)
-    wide = {name: replace(one, spread=2 * one.spread) for name, one in narrow.items()}
-    one, other = (monte_carlo(MODEL, inputs, ["drop_v"], draws=5000) for inputs in (narrow, wide))
-    assert other.bands["drop_v"].low < one.bands["drop_v"].low
-    assert other.bands["drop_v"].high > one.bands["drop_v"].high
+    wide = {name: replace(entry, spread=2 * entry.spread) for name, entry in narrow.items()}
+    narrow_bands, wide_bands = (monte_carlo(MODEL, inputs, ["drop_v"], draws=5000) for inputs in (narrow, wide))
+    assert wide_bands.bands["drop_v"].low < narrow_bands.bands["drop_v"].low
+    assert wide_bands.bands["drop_v"].high > narrow_bands.bands["drop_v"].high
 
 
 @pytest.mark.parametrize("draws", [0, 99, 10_000_001, math.nan])
@@ -351,7 +351,7 @@ def test_every_default_is_given_a_reason() -> None:
 
 def test_usual_inputs() -> None:
     inputs = run_inputs(6.0, 40.0, 0.003)
-    assert [one.value for one in inputs.values()] == [6.0, 40.0, 0.003, 1.0, 1.0]
+    assert [entry.value for entry in inputs.values()] == [6.0, 40.0, 0.003, 1.0, 1.0]
     assert inputs["length_m"].spread == pytest.approx(0.3)  # 5 % of 6 m
     assert inputs["joints_ohm"].spread == pytest.approx(0.002)  # whatever the joints are
     monte_carlo(MODEL, run_inputs(100.0, 250.0, 10.0), ["drop_v"], draws=100)  # the ends are allowed

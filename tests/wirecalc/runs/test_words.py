@@ -14,7 +14,7 @@ from wirecalc.runs import words
 
 
 @pytest.mark.parametrize(
-    ("loss_db", "said", "source"),
+    ("loss_db", "sentence", "source"),
     [
         (0.0, "Nobody hears that.", "no change"),
         (0.1, "Nobody is likely to hear", "under 0.2 dB, Indiana University, Introduction to acoustics"),
@@ -28,8 +28,8 @@ from wirecalc.runs import words
         (3.2, "plainly quieter", "10 log10(2) = 3.01 dB is half the power"),
     ],
 )
-def test_what_is_heard(loss_db: float, said: str, source: str) -> None:
-    assert said in words.heard(loss_db), source
+def test_what_is_heard(loss_db: float, sentence: str, source: str) -> None:
+    assert sentence in words.heard(loss_db), source
 
 
 def test_the_steps_of_hearing_rise_and_cover_everything() -> None:

@@ -27,8 +27,8 @@ KNOWN = [
 
 @pytest.mark.parametrize(("strands", "strand_mm", "label"), KNOWN)
 def test_a_wire_is_known_by_its_strands(strands: int, strand_mm: float, label: str) -> None:
-    found = STRANDINGS[(STRANDINGS["strands"] == strands) & (STRANDINGS["strand_mm"].sub(strand_mm).abs() < 0.004)]
-    assert label in set(found["label"])
+    matches = STRANDINGS[(STRANDINGS["strands"] == strands) & (STRANDINGS["strand_mm"].sub(strand_mm).abs() < 0.004)]
+    assert label in set(matches["label"])
 
 
 def test_the_metal_is_what_the_strands_have() -> None:
@@ -49,8 +49,8 @@ def test_every_stranding_that_is_bought_is_known() -> None:
     bare = WIRES[WIRES["key"].str.startswith("awg_copper")]
     awg = tables.load("awg_strandings")
     for row in bare.to_dict("records"):
-        found = awg[(awg["strands"] == row["strands"]) & (awg["strand_awg"] == 30)]
-        assert len(found) == 1, row["key"]
+        matches = awg[(awg["strands"] == row["strands"]) & (awg["strand_awg"] == 30)]
+        assert len(matches) == 1, row["key"]
 
 
 def test_a_stranding_as_drawn_is_a_hundredth_under_the_largest() -> None:

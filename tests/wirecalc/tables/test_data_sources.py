@@ -26,9 +26,9 @@ def test_grouping_of_circuits() -> None:
 
 
 def test_bundles_of_the_coast_guard() -> None:
-    found = factors("33 CFR 183.425")
-    assert {at: found[at] for at in COAST_GUARD} == COAST_GUARD
-    assert found[100] == 0.4  # 25 and above
+    factor_by_count = factors("33 CFR 183.425")
+    assert {at: factor_by_count[at] for at in COAST_GUARD} == COAST_GUARD
+    assert factor_by_count[100] == 0.4  # 25 and above
 
 
 def test_engine_space() -> None:

@@ -21,7 +21,7 @@ SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
 
 def sizes(value: str, unit: str) -> list[tuple[str, float]]:
     """ "18 1/0" and "AWG" -> [("AWG", 18.0), ("AWG", 0.0)]."""
-    return [read_standard_size(f"{one} {unit}") for one in value.split()]
+    return [read_standard_size(f"{size} {unit}") for size in value.split()]
 
 
 def thickness(size: tuple[str, float]) -> float:
@@ -46,8 +46,8 @@ def test_sizes_are_read_by_what_reads_entries(rule: str) -> None:
     rows = RULES[(RULES["rule"] == rule) & (RULES["value"] != "as sold")]
     assert set(rows["unit"]) == {"AWG", "mm2"}
     for row in rows.to_dict("records"):
-        found = [thickness(size) for size in sizes(row["value"], row["unit"])]
-        assert found == sorted(set(found)), "thin to thick, each once"
+        thicknesses = [thickness(size) for size in sizes(row["value"], row["unit"])]
+        assert thicknesses == sorted(set(thicknesses)), "thin to thick, each once"
 
 
 def test_ranges_follow_each_other_without_a_gap() -> None:
@@ -62,9 +62,9 @@ def test_ranges_follow_each_other_without_a_gap() -> None:
 
 def test_a_stronger_subwoofer_gets_thicker_wire() -> None:
     for unit in ("AWG", "mm2"):
-        found = [thickness(size) for size in listed("least_size", "subwoofer", unit)]
-        assert found == sorted(set(found))
-        assert len(found) == 5
+        thicknesses = [thickness(size) for size in listed("least_size", "subwoofer", unit)]
+        assert thicknesses == sorted(set(thicknesses))
+        assert len(thicknesses) == 5
 
 
 def test_every_least_size_is_on_its_shelf() -> None:

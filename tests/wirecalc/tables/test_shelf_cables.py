@@ -51,10 +51,10 @@ SAE_J2863 = {
 @pytest.mark.parametrize(("key", "contacts"), [("trailer_7", ISO_1724), ("trailer_13", ISO_11446)])
 def test_trailer_cables_of_iso(key: str, contacts: list[tuple[str, float, str]]) -> None:
     rows = TABLE[TABLE["cable"] == key]
-    found = [
+    conductors = [
         (row["conductor"], read_standard_size(row["size"])[1], row["channel"]) for row in rows.to_dict("records")
     ]  # in the order of the contacts
-    assert found == contacts
+    assert conductors == contacts
 
 
 def test_supplementary_trailer_cable() -> None:

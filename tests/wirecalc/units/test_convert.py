@@ -77,9 +77,9 @@ def test_factor_of_every_spelling_against_gnu_units():
     expected = iter(answer)
     for kind, spelling in SPELLINGS:
         for point in points:
-            found = read(f"{point:g} {spelling}", "Entry", kind)
+            si_value = read(f"{point:g} {spelling}", "Entry", kind)
             slack = 1e-9 if kind == TEMPERATURE else 0.0  # rounded to that on purpose
-            assert found == pytest.approx(float(next(expected)), rel=2e-15, abs=slack), (kind.name, spelling)
+            assert si_value == pytest.approx(float(next(expected)), rel=2e-15, abs=slack), (kind.name, spelling)
     assert list(expected) == [""]
 
 

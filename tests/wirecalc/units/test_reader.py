@@ -235,9 +235,9 @@ def test_a_number_without_unit_is_in_the_unit_of_the_page():
 
 @pytest.mark.parametrize("number", [5, 5.0, np.float32(5), np.float64(5), np.int64(5)])
 def test_numbers_are_in_the_unit_of_the_kind(number):
-    found = read(number, "Entry", LENGTH)
-    assert found == 5
-    assert type(found) is float
+    length_m = read(number, "Entry", LENGTH)
+    assert length_m == 5
+    assert type(length_m) is float
 
 
 @pytest.mark.parametrize("thing", [None, True, np.bool_(True), [1.0], {}, 1j, b"5 m", np.array([1.0, 2.0])])

@@ -47,26 +47,26 @@ def bare() -> Vehicle:
 @pytest.mark.parametrize("system", ["SAE", "mm2", "ISO"])
 def test_a_plan_is_chosen_from_one_shelf(system: str) -> None:
     vehicle = sold_as(system)
-    found = on_the_shelf(system)
-    assert found.plan.meets
-    loose = [wire for wire in found.vehicle.wires if not wire.cable]  # a cable has the conductors that it has
+    choice = on_the_shelf(system)
+    assert choice.plan.meets
+    loose = [wire for wire in choice.vehicle.wires if not wire.cable]  # a cable has the conductors that it has
     chosen = [wire for wire in loose if vehicle.wire(wire.name).size == "choose"]
     assert chosen
     assert {wire.size[0] for wire in chosen} == {system}
     for wire in chosen:
-        one = found.plan.circuit(wire.name)
-        assert one.conductor.label in found.reasons[wire.name]
-        assert ("mm²" in found.least[wire.name]) == (system != "SAE")
-    again = parse(text_of(found.vehicle)).vehicle
+        circuit = choice.plan.circuit(wire.name)
+        assert circuit.conductor.label in choice.reasons[wire.name]
+        assert ("mm²" in choice.least[wire.name]) == (system != "SAE")
+    again = parse(text_of(choice.vehicle)).vehicle
     assert again is not None
-    assert again.wires == found.vehicle.wires
-    assert again.rules == found.vehicle.rules
+    assert again.wires == choice.vehicle.wires
+    assert again.rules == choice.vehicle.rules
 
 
 def test_an_sae_shelf_is_never_thinner_in_metal_than_its_house_rule_lets_pass() -> None:
-    found = on_the_shelf("SAE")
+    choice = on_the_shelf("SAE")
     awg = demo_choice()
-    for wire in found.vehicle.wires:
+    for wire in choice.vehicle.wires:
         ratio = (
             wire.conductor(wire.size).area_m2
             / awg.vehicle.wire(wire.name)
@@ -84,8 +84,8 @@ def test_where_nobody_says_a_type_brings_its_insulation() -> None:
         for wire in bare().wires
     )
     whole = sold_as("SGX", replace(bare(), wires=wires))
-    found = choose_plan(whole)
-    for wire in found.vehicle.wires:
+    choice = choose_plan(whole)
+    for wire in choice.vehicle.wires:
         if whole.wire(wire.name).size == "choose" and not wire.cable:
             assert wire.size[0] == "SGX"
             assert wire.insulation == "xlpe_125"
@@ -93,10 +93,10 @@ def test_where_nobody_says_a_type_brings_its_insulation() -> None:
 
 def test_a_type_that_stands_less_than_what_is_written_is_judged_as_itself() -> None:
     """The demo writes 105 and 125 °C; SGT and GPT stand 80 °C."""
-    found = choose_plan(
+    choice = choose_plan(
         vehicle_of(demo_plan()), read_stock("18 SAE GPT; 14 SAE GPT; 12 SAE GPT; 8 SAE GPT; 4 SAE SGT; 1/0 SAE SGT")
     )
-    chosen = [wire for wire in found.vehicle.wires if wire.size[0] in ("GPT", "SGT")]
+    chosen = [wire for wire in choice.vehicle.wires if wire.size[0] in ("GPT", "SGT")]
     assert chosen
     assert {INSULATIONS[wire.insulation].limit_c for wire in chosen} == {80}
 
@@ -118,8 +118,8 @@ def test_a_size_that_is_typed_names_its_metal_and_its_insulation() -> None:
 
 
 def test_the_buy_list_names_the_wire_as_it_is_sold() -> None:
-    found = on_the_shelf("SAE")
-    named = {pull.name: pull.wire for pull in pulls(found.plan)}
+    choice = on_the_shelf("SAE")
+    named = {pull.name: pull.wire for pull in pulls(choice.plan)}
     assert named["Main feed"].startswith("4 SAE (SAE J1127 and J1128), true copper, ")
     typed = on_the_shelf("SGX")
     named = {pull.name: pull.wire for pull in pulls(typed.plan)}

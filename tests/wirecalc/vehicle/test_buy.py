@@ -35,16 +35,16 @@ JOB = [FEED, GROUND, LEFT, RIGHT, CABLE]
 SPOOLS = {"": [Spool(length_m=10.0), Spool(length_m=30.0)], FEED.item: [Spool(length_m=10.0)]}
 
 
-def count(found: BuyList, item: str) -> int:
-    return int(found.items.loc[found.items["item"] == item, "count"].sum())
+def count(buy_list: BuyList, item: str) -> int:
+    return int(buy_list.items.loc[buy_list.items["item"] == item, "count"].sum())
 
 
 def test_a_job_worked_by_hand() -> None:
-    found = buy(JOB, SPOOLS, slack=0.1, service_loop_m=0.2)
-    pieces = found.pieces.set_index("run")
+    buy_list = buy(JOB, SPOOLS, slack=0.1, service_loop_m=0.2)
+    pieces = buy_list.pieces.set_index("run")
     assert pieces.loc["left door", "length_m"] == pytest.approx(4.0 * 1.1 + 2 * 0.2)
     assert pieces.loc["sub feed", "length_m"] == pytest.approx(5.9)
-    assert list(found.pieces["count"]) == [1, 1, 2, 2, 1]
+    assert list(buy_list.pieces["count"]) == [1, 1, 2, 2, 1]
     # doors: 2 × 4.8 + 2 × 5.9 = 21.4 m: one 30 m spool or three of 10 m
     expected = {
         "4 AWG copper, red, 10 m spool": 1,
@@ -59,56 +59,57 @@ def test_a_job_worked_by_hand() -> None:
         "60 A large blade fuse": 1,
         "holder of a large blade fuse, for 4 AWG copper": 1,
     }
-    assert dict(zip(found.items["item"], found.items["count"], strict=True)) == expected
-    assert list(dict.fromkeys(found.items["kind"])) == ["wire", "end", "fuse", "fuse holder"]
-    doors = found.items.set_index("item").loc["blade 6.3 mm, for 16 AWG copper", "for"]
+    assert dict(zip(buy_list.items["item"], buy_list.items["count"], strict=True)) == expected
+    assert list(dict.fromkeys(buy_list.items["kind"])) == ["wire", "end", "fuse", "fuse holder"]
+    doors = buy_list.items.set_index("item").loc["blade 6.3 mm, for 16 AWG copper", "for"]
     assert doors == "left door, right door"
 
 
 def test_cut_list_holds_every_piece() -> None:
-    found = buy(JOB, SPOOLS)
-    cuts = found.cut_list()
+    buy_list = buy(JOB, SPOOLS)
+    cuts = buy_list.cut_list()
     assert list(cuts.columns)[:2] == ["wire", "spool"]
-    for row in found.pieces.to_dict("records"):
+    for row in buy_list.pieces.to_dict("records"):
         own = cuts[(cuts["wire"] == row["wire"]) & (cuts["piece"] == row["run"])]
         assert len(own) == row["count"]
         assert np.allclose(own["length_m"], row["length_m"])
         assert row["length_m"] >= row["way_m"] * (1 + SLACK) + 2 * SERVICE_LOOP_M - 1e-9
     assert (
-        found.in_words()[0] == "4 AWG copper, red: 1 spool, 10 m, of which 4.2 m are left. No plan needs less length."
+        buy_list.in_words()[0]
+        == "4 AWG copper, red: 1 spool, 10 m, of which 4.2 m are left. No plan needs less length."
     )
-    assert len(found.in_words()) == len(found.cuts) == 4
+    assert len(buy_list.in_words()) == len(buy_list.cuts) == 4
 
 
 def test_no_prices_no_cost() -> None:
     for prices in (None, {}):
-        found = buy(JOB, SPOOLS, prices=prices)
-        assert list(found.items.columns) == ["aisle", "kind", "item", "length_m", "count", "for"]
-        assert found.total is None
-        assert found.unpriced == ()
-        assert not any("ost" in said for said in found.in_words())
+        buy_list = buy(JOB, SPOOLS, prices=prices)
+        assert list(buy_list.items.columns) == ["aisle", "kind", "item", "length_m", "count", "for"]
+        assert buy_list.total is None
+        assert buy_list.unpriced == ()
+        assert not any("ost" in sentence for sentence in buy_list.in_words())
 
 
 def test_cost_of_what_has_a_price_and_the_rest_named() -> None:
     prices = {"16 AWG copper, 10 m spool": 4.0, "16 AWG copper, 30 m spool": 15.0, "ring M8, for 4 AWG copper": 1.25}
-    found = buy(JOB, SPOOLS, prices=prices)
+    buy_list = buy(JOB, SPOOLS, prices=prices)
     # 4.7 + 4.7, 5.8, 5.8: three spools of 10 m, cheaper than one of 30 m
-    assert count(found, "16 AWG copper, 10 m spool") == 3
-    assert count(found, "16 AWG copper, 30 m spool") == 0
-    assert found.total == pytest.approx(3 * 4.0 + 2 * 1.25)
-    assert set(found.unpriced) == set(found.items["item"]) - set(prices)
-    assert "Cost: 14.50, without 4 AWG copper, red, 10 m spool" in found.in_words()[-1]
+    assert count(buy_list, "16 AWG copper, 10 m spool") == 3
+    assert count(buy_list, "16 AWG copper, 30 m spool") == 0
+    assert buy_list.total == pytest.approx(3 * 4.0 + 2 * 1.25)
+    assert set(buy_list.unpriced) == set(buy_list.items["item"]) - set(prices)
+    assert "Cost: 14.50, without 4 AWG copper, red, 10 m spool" in buy_list.in_words()[-1]
     all_priced = buy([LEFT], SPOOLS, prices={**prices, "blade 6.3 mm, for 16 AWG copper": 0.1})
     assert all_priced.in_words()[-1] == "Cost: 4.20."
 
 
 def test_what_lies_on_the_shelf_is_used_first() -> None:
     shelf = Spool(length_m=10.0, count=1, price=0.0, name="on the shelf")
-    found = buy([LEFT], [Spool(length_m=30.0, price=15.0), shelf])
-    assert count(found, "16 AWG copper, 10 m spool (on the shelf)") == 1
+    buy_list = buy([LEFT], [Spool(length_m=30.0, price=15.0), shelf])
+    assert count(buy_list, "16 AWG copper, 10 m spool (on the shelf)") == 1
     assert spool_item(LEFT.item, shelf) == "16 AWG copper, 10 m spool (on the shelf)"
-    assert found.total == 0.0
-    assert found.unpriced == ("blade 6.3 mm, for 16 AWG copper",)
+    assert buy_list.total == 0.0
+    assert buy_list.unpriced == ("blade 6.3 mm, for 16 AWG copper",)
 
 
 def test_a_price_list_goes_round() -> None:
@@ -119,11 +120,11 @@ def test_a_price_list_goes_round() -> None:
     filled = "item,price\n" + "".join(f'"{item}",{place + 0.5}\n' for place, item in enumerate(items))
     prices = read_prices(filled)
     assert list(prices) == items
-    found = buy(JOB, SPOOLS, prices=prices)
-    assert found.unpriced == ()
-    assert found.total == pytest.approx(sum(prices[item] * count(found, item) for item in found.items["item"]))
-    again = read_prices(price_list(found).decode("utf-8-sig"))
-    assert again == {item: prices[item] for item in found.items["item"]}
+    buy_list = buy(JOB, SPOOLS, prices=prices)
+    assert buy_list.unpriced == ()
+    assert buy_list.total == pytest.approx(sum(prices[item] * count(buy_list, item) for item in buy_list.items["item"]))
+    again = read_prices(price_list(buy_list).decode("utf-8-sig"))
+    assert again == {item: prices[item] for item in buy_list.items["item"]}
 
 
 @pytest.mark.parametrize(
@@ -162,14 +163,14 @@ PULLS = st.lists(
 @given(PULLS, st.floats(0, 0.5), st.floats(0, 0.5))
 @settings(max_examples=tried(40), deadline=None, derandomize=True)
 def test_nothing_is_short_and_nothing_forgotten(pulls: list[Pull], slack: float, loop_m: float) -> None:
-    found = buy(pulls, [Spool(length_m=15.0), Spool(length_m=25.0)], slack=slack, service_loop_m=loop_m)
+    buy_list = buy(pulls, [Spool(length_m=15.0), Spool(length_m=25.0)], slack=slack, service_loop_m=loop_m)
     needed = sum(pull.conductors * (pull.length_m * (1 + slack) + 2 * loop_m) for pull in pulls)
-    lengths = found.cut_list()["length_m"]
+    lengths = buy_list.cut_list()["length_m"]
     assert len(lengths) == sum(pull.conductors for pull in pulls)
     assert needed - 1e-6 <= lengths.sum() <= needed + 0.001 * len(lengths) + 1e-6
-    bought = sum(plan.bought_m for plan in found.cuts.values())
+    bought = sum(plan.bought_m for plan in buy_list.cuts.values())
     assert bought >= lengths.sum() - 1e-6
-    ends = found.items.loc[found.items["kind"] == "end", "count"].sum()
+    ends = buy_list.items.loc[buy_list.items["kind"] == "end", "count"].sum()
     assert ends == sum(pull.conductors * sum(map(bool, pull.ends)) for pull in pulls)
     more = buy(pulls, [Spool(length_m=15.0), Spool(length_m=25.0)], slack=slack + 0.1, service_loop_m=loop_m)
     assert sum(plan.bought_m for plan in more.cuts.values()) >= bought
@@ -207,43 +208,43 @@ def test_spools_are_those_of_the_aisle_round_in_feet_or_metres() -> None:
     assert [spool.length_m / 0.3048 for spool in feet[SPEAKER]] == pytest.approx([25, 50, 100, 250, 500])
     assert all(spool.length_m.is_integer() for spool in metres[POWER])
     pair = Pull(name="door", wire="two-conductor speaker wire, 16 AWG", length_m=5.0, cores=2, aisle=SPEAKER)
-    found = buy([pair], feet)
-    assert list(found.items["length_m"]) == pytest.approx([25 * 0.3048])
-    assert list(found.items["aisle"]) == ["speaker wire"]
+    buy_list = buy([pair], feet)
+    assert list(buy_list.items["length_m"]) == pytest.approx([25 * 0.3048])
+    assert list(buy_list.items["aisle"]) == ["speaker wire"]
 
 
 def test_the_shelf_is_used_first_and_stands_by_itself() -> None:
     held = read_shelf("4 AWG red = 6 m; ring 4 AWG copper = 1; blade 16 = 3; welding rods = 7")
-    found = buy(JOB, SPOOLS, held=held)
-    shelf = found.items[found.items["aisle"] == SHELF].set_index("item")["count"].to_dict()
+    buy_list = buy(JOB, SPOOLS, held=held)
+    shelf = buy_list.items[buy_list.items["aisle"] == SHELF].set_index("item")["count"].to_dict()
     assert shelf == {
         "4 AWG copper, red, 6 m spool (on the shelf)": 1, "ring M8, for 4 AWG copper": 1,
         "blade 6.3 mm, for 16 AWG copper": 3,
     }  # fmt: skip
-    rest = found.items[found.items["aisle"] != SHELF]
+    rest = buy_list.items[buy_list.items["aisle"] != SHELF]
     assert int(rest.loc[rest["item"] == "ring M8, for 4 AWG copper", "count"].sum()) == 1
     assert int(rest.loc[rest["item"] == "blade 6.3 mm, for 16 AWG copper", "count"].sum()) == 1
     assert not rest["item"].str.startswith("4 AWG copper, red").any()
     priced = buy(JOB, SPOOLS, held=held, prices={"ring M8, for 4 AWG copper": 2.0})
     assert priced.total == 2.0
     plain = buy(JOB, SPOOLS).items.set_index("item")["count"].to_dict()
-    both = found.items[found.items["kind"] != "wire"].groupby("item")["count"].sum().to_dict()
+    both = buy_list.items[buy_list.items["kind"] != "wire"].groupby("item")["count"].sum().to_dict()
     assert both == {item: n for item, n in plain.items() if item in both}  # nothing is lost, nothing counted twice
 
 
 def test_a_piece_that_is_too_short_stays_on_the_shelf() -> None:
-    found = buy([FEED], SPOOLS, held=read_shelf("4 AWG red = 3 m"))
-    assert SHELF not in set(found.items["aisle"])
-    assert found.in_words()[0].endswith("No plan needs less length.")
+    buy_list = buy([FEED], SPOOLS, held=read_shelf("4 AWG red = 3 m"))
+    assert SHELF not in set(buy_list.items["aisle"])
+    assert buy_list.in_words()[0].endswith("No plan needs less length.")
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("text", "message"),
     [("12 m", "a name, =, and how much"), ("wire = many", "many"), ("ring = 0", "1 to"), ("a = -3 m", "-3 m"),
      ("=3", "a name")],
 )  # fmt: skip
-def test_a_shelf_that_cannot_be_read(text: str, said: str) -> None:
-    with pytest.raises(InputError, match=said):
+def test_a_shelf_that_cannot_be_read(text: str, message: str) -> None:
+    with pytest.raises(InputError, match=message):
         read_shelf(text)
 
 
@@ -255,9 +256,9 @@ def test_words_that_mean_two_things_are_asked_back() -> None:
 @given(st.lists(st.sampled_from(["a = 3", "ring M8 = 12", "wire 16 = 2 m + 3.5 m", "x/y = 1 ft"]), max_size=4))
 def test_a_shelf_goes_round(parts: list[str]) -> None:
     held = read_shelf("; ".join(parts))
-    assert [one.what for one in read_shelf(written_shelf(held))] == [one.what for one in held]
-    again = [length for one in read_shelf(written_shelf(held)) for length in one.lengths_m]
-    assert again == pytest.approx([length for one in held for length in one.lengths_m], rel=1e-3)
+    assert [article.what for article in read_shelf(written_shelf(held))] == [article.what for article in held]
+    again = [length for article in read_shelf(written_shelf(held)) for length in article.lengths_m]
+    assert again == pytest.approx([length for article in held for length in article.lengths_m], rel=1e-3)
 
 
 def test_a_price_list_says_whose_job_it_is_and_is_read_all_the_same() -> None:

@@ -29,7 +29,7 @@ def plan() -> Plan:
 
 
 def test_the_plan_names_its_cables(plan: Plan) -> None:
-    assert {name: {one.wire.name for one in some} for name, some in bundled(plan).items()} == {
+    assert {name: {circuit.wire.name for circuit in some} for name, some in bundled(plan).items()} == {
         "left door cable": {"Left door light feed", "Left front door run"},
         "boot cable": {"Turn-on lead", "Left dash run", "Right dash run"},
     }
@@ -50,22 +50,22 @@ def test_what_no_feed_can_deliver_has_no_cable(plan: Plan) -> None:
 def test_a_conductor_is_judged_as_the_plan_would_judge_it(plan: Plan, name: str, key: str) -> None:
     cable = CABLES[key]
     core = cable.cores[0].conductor
-    for circuit, one in zip(Judging(plan, bundled(plan)[name]).asked(cable), bundled(plan)[name], strict=True):
+    for circuit, planned in zip(Judging(plan, bundled(plan)[name]).asked(cable), bundled(plan)[name], strict=True):
         for parallel in (1, 2):
-            meets, said, used, fine = circuit.judge(core, parallel)
+            meets, reason, used, fine = circuit.judge(core, parallel)
             wire = replace(
-                one.wire, size=read_standard_size(core.label), parallel=parallel, metal="copper", stranding="stranded",
-                insulation=cable.insulation.key,
+                planned.wire, size=read_standard_size(core.label), parallel=parallel, metal="copper",
+                stranding="stranded", insulation=cable.insulation.key,
             )  # fmt: skip
             wires = tuple(wire if each.name == wire.name else each for each in plan.vehicle.wires)
             again = solve_vehicle(replace(plan.vehicle, wires=wires)).circuit(wire.name)
             assert meets == again.meets
             assert (used, fine) == (pytest.approx(again.tightest[1]), again.grade == "fine")
             if fine:
-                assert said.startswith("keeps every limit")
+                assert reason.startswith("keeps every limit")
             else:
-                assert said.endswith("; ".join(again.close if meets else again.broken))
-        assert circuit.needs == ("pair" if plan.vehicle.ways(one.wire) == 2 else "single")
+                assert reason.endswith("; ".join(again.close if meets else again.broken))
+        assert circuit.needs == ("pair" if plan.vehicle.ways(planned.wire) == 2 else "single")
 
 
 def test_what_suits_best_is_found(plan: Plan) -> None:
@@ -92,49 +92,49 @@ def test_few_cables_are_tried_and_none_of_the_others_is_better(plan: Plan, name:
         chosen(each, every.asked(each), ambient_c=ambient_c, spare=min(spare, len(each.cores)))
         for each in CABLES.values()
     ]
-    best = max(tried, key=lambda one: (one.carried, -len(one.cable.cores)))  # the first of the best
-    found = allocated(plan, name, spare=spare, judging=few)
-    assert found.cable is best.cable
-    assert sum(use.carried for use in found.uses) == best.carried
+    best = max(tried, key=lambda trial: (trial.carried, -len(trial.cable.cores)))  # the first of the best
+    allocation = allocated(plan, name, spare=spare, judging=few)
+    assert allocation.cable is best.cable
+    assert sum(use.carried for use in allocation.uses) == best.carried
     assert few.judged <= 0.5 * every.judged  # what takes the time: a shared supply is solved for each
 
 
 def test_an_amplifier_whose_doors_match_is_decided_once() -> None:
     """Nine conductors of 18 AWG, 4 × 75 W into 4 ohm, 20 ft: 18 AWG loses too much, and two of four are not doubled."""
     nine = Pulled(types={CABLE: CABLES["speaker_9"]})
-    found = choose_plan(boot_amplifier(), pulled=nine)
-    carried = {use.circuit.name for use in found.cables[CABLE].uses if use.carried}
+    choice = choose_plan(boot_amplifier(), pulled=nine)
+    carried = {use.circuit.name for use in choice.cables[CABLE].uses if use.carried}
     assert carried == {"Turn-on"}
     for door in DOORS:
-        one = found.plan.circuit(f"{door} run")
-        assert (one.conductor.label, one.wire.parallel, one.wire.cable) == ("16 AWG", 1, "")
-        assert one.grade == "fine"
-        assert "4 channels match" in found.reasons[one.wire.name]
-        assert "16 AWG" in found.reasons[one.wire.name]
-    bought = {pull.name: pull for pull in pulls(found.plan, tuple(found.cables.items()))}
+        door_run = choice.plan.circuit(f"{door} run")
+        assert (door_run.conductor.label, door_run.wire.parallel, door_run.wire.cable) == ("16 AWG", 1, "")
+        assert door_run.grade == "fine"
+        assert "4 channels match" in choice.reasons[door_run.wire.name]
+        assert "16 AWG" in choice.reasons[door_run.wire.name]
+    bought = {pull.name: pull for pull in pulls(choice.plan, tuple(choice.cables.items()))}
     assert {bought[f"{door} run"].size for door in DOORS} == {"16 AWG"}
     assert bought[CABLE].cores == 1
-    assert len(bought) == len(found.plan.circuits)
+    assert len(bought) == len(choice.plan.circuits)
 
 
 def test_what_a_cable_carries_has_its_conductors_in_the_plan() -> None:
-    found = choose_plan(boot_amplifier(power_w=40.0, length_m=4.0), pulled=Pulled(types={CABLE: CABLES["speaker_9"]}))
-    colours = {use.circuit.name: [core.name for _, core in use.cores] for use in found.cables[CABLE].uses}
+    choice = choose_plan(boot_amplifier(power_w=40.0, length_m=4.0), pulled=Pulled(types={CABLE: CABLES["speaker_9"]}))
+    colours = {use.circuit.name: [core.name for _, core in use.cores] for use in choice.cables[CABLE].uses}
     assert colours["Rear left door run"] == ["green", "green/black"]
     for door in DOORS:
-        one = found.plan.circuit(f"{door} run")
-        assert (one.conductor.label, one.wire.insulation, one.wire.cable) == ("18 AWG", "pvc_60", CABLE)
-        assert one.meets
-    assert found.plan.vehicle.loaded(found.plan.vehicle.wire("Turn-on")) == 8
+        door_run = choice.plan.circuit(f"{door} run")
+        assert (door_run.conductor.label, door_run.wire.insulation, door_run.wire.cable) == ("18 AWG", "pvc_60", CABLE)
+        assert door_run.meets
+    assert choice.plan.vehicle.loaded(choice.plan.vehicle.wire("Turn-on")) == 8
     long = choose_plan(boot_amplifier(power_w=40.0, length_m=9.0), pulled=Pulled(types={CABLE: CABLES["speaker_9_20"]}))
     assert {long.plan.circuit(f"{door} run").wire.cable for door in DOORS} == {""}
 
 
 def test_what_fails_with_all_the_others_is_put_out(plan: Plan) -> None:
     judging = Judging(plan, bundled(plan)["boot cable"], barred=["Left dash run"])
-    found = allocated(plan, "boot cable", CABLES["speaker_9"], judging=judging)
-    assert [use.carried for use in found.uses] == [True, False, False]  # the dash speakers match
-    assert BARRED in next(use.reason for use in found.uses if use.circuit.name == "Left dash run")
+    allocation = allocated(plan, "boot cable", CABLES["speaker_9"], judging=judging)
+    assert [use.carried for use in allocation.uses] == [True, False, False]  # the dash speakers match
+    assert BARRED in next(use.reason for use in allocation.uses if use.circuit.name == "Left dash run")
 
 
 def test_a_named_loudspeaker_gets_its_colours(plan: Plan) -> None:
@@ -148,10 +148,10 @@ def test_a_named_loudspeaker_gets_its_colours(plan: Plan) -> None:
 def test_every_wire_is_pulled_once(plan: Plan) -> None:
     alone = pulls(plan)
     assert [pull.name for pull in alone] == [circuit.wire.name for circuit in plan.circuits]
-    for pull, one in zip(alone, plan.circuits, strict=True):
-        assert pull.length_m == one.wire.length_m
-        assert pull.conductors * pull.cores == plan.vehicle.ways(one.wire) * one.wire.parallel
-        assert (pull.fuse_a or 0) == one.measures.get("fuse_a", 0)
+    for pull, circuit in zip(alone, plan.circuits, strict=True):
+        assert pull.length_m == circuit.wire.length_m
+        assert pull.conductors * pull.cores == plan.vehicle.ways(circuit.wire) * circuit.wire.parallel
+        assert (pull.fuse_a or 0) == circuit.measures.get("fuse_a", 0)
         assert bool(pull.fuse) == (pull.fuse_a is not None)
         if pull.fuse_a is not None:
             assert pull.fuse_a in next(family for family in FAMILIES.values() if family.name == pull.fuse).ratings_a
@@ -173,23 +173,23 @@ def test_it_is_asked_for_by_what_a_shop_has(plan: Plan) -> None:
     assert (main.aisle, lead.aisle) == ("power wire", "hook-up wire")
     bought = buy(list(alone.values()), sold("feet"), seconds=0.2)
     named = dict(zip(bought.items["item"], bought.items["kind"], strict=True))
-    for one in signed(plan, {}, {}):  # the same words on every paper
-        if one.family is not None and one.fuse_a is not None:
-            assert named[one.family.named(one.fuse_a)] == "fuse"
-            assert one.fuse.startswith(one.family.named(one.fuse_a))
+    for signed_wire in signed(plan, {}, {}):  # the same words on every paper
+        if signed_wire.family is not None and signed_wire.fuse_a is not None:
+            assert named[signed_wire.family.named(signed_wire.fuse_a)] == "fuse"
+            assert signed_wire.fuse.startswith(signed_wire.family.named(signed_wire.fuse_a))
 
 
 def test_a_cable_takes_the_place_of_its_wires(plan: Plan) -> None:
-    found = pulls(plan, [(name, allocated(plan, name)) for name in bundled(plan)])
-    by_name = {pull.name: pull for pull in found}
-    assert by_name["boot cable"].length_m == max(one.wire.length_m for one in bundled(plan)["boot cable"])
+    all_pulls = pulls(plan, [(name, allocated(plan, name)) for name in bundled(plan)])
+    by_name = {pull.name: pull for pull in all_pulls}
+    assert by_name["boot cable"].length_m == max(circuit.wire.length_m for circuit in bundled(plan)["boot cable"])
     assert by_name["boot cable"].cores == 9
     assert "Left dash run" not in by_name
     tail = by_name["Left door light feed, tail with its fuse"]  # the fuse is before the cable begins
     assert (tail.length_m, tail.fuse_a) == (TAIL_M, plan.circuit("Left door light feed").measures["fuse_a"])
-    fuses = sum(pull.fuse_a is not None for pull in found)
+    fuses = sum(pull.fuse_a is not None for pull in all_pulls)
     assert fuses == sum("fuse_a" in circuit.measures for circuit in plan.circuits)
-    assert buy(found, [Spool(length_m=25.0)], seconds=0.2).items["count"].sum() > 50
+    assert buy(all_pulls, [Spool(length_m=25.0)], seconds=0.2).items["count"].sum() > 50
 
 
 def test_nothing_carried_means_no_cable(plan: Plan) -> None:
@@ -203,6 +203,6 @@ def test_nothing_carried_means_no_cable(plan: Plan) -> None:
 def test_each_conductor_in_parallel_has_its_fuse(plan: Plan) -> None:
     feed = plan.vehicle.wire("Main feed")
     wires = tuple(replace(feed, parallel=2) if wire is feed else wire for wire in plan.vehicle.wires)
-    found = [pull for pull in pulls(solve_vehicle(replace(plan.vehicle, wires=wires))) if pull.name == "Main feed"]
-    assert [pull.conductors for pull in found] == [1, 1]
-    assert len({pull.fuse_a for pull in found}) == 1
+    main_feeds = [pull for pull in pulls(solve_vehicle(replace(plan.vehicle, wires=wires))) if pull.name == "Main feed"]
+    assert [pull.conductors for pull in main_feeds] == [1, 1]
+    assert len({pull.fuse_a for pull in main_feeds}) == 1

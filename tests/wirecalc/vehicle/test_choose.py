@@ -37,15 +37,18 @@ def shared(main_m: float, one_m: float, two_m: float, watts: float, feed_w: floa
 
 
 def task(whole: Vehicle, stock: Stock) -> Task:
-    return task_of(whole, {one.name: stock.options(whole, one) for one in whole.wires if one.size == "choose"})
+    return task_of(
+        whole,
+        {open_wire.name: stock.options(whole, open_wire) for open_wire in whole.wires if open_wire.size == "choose"},
+    )
 
 
 def silent(share: float, what: str) -> None:
     """Tell nobody."""
 
 
-def round_at(own: Task, found: Found) -> Round:
-    return round_of(own, found.fuses_a)
+def round_at(own: Task, best: Found) -> Round:
+    return round_of(own, best.fuses_a)
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -59,18 +62,18 @@ def test_no_combination_is_cheaper(seed: int) -> None:
     main_m, one_m, two_m = draw.uniform(0.5, 5, 3)
     whole = shared(main_m, one_m, two_m, float(draw.uniform(20, 120)))
     own = task(whole, stock)
-    found = search(own, silent)
-    current = round_at(own, found)
-    assert not current.broken(current.solved(found.row))
-    ranges = [range(low, top + 1) for low, top in zip(found.least, own.top, strict=True)]
-    cheaper = [row for row in itertools.product(*ranges) if own.cost(row) < own.cost(found.row) * (1 - 1e-9)]
+    best = search(own, silent)
+    current = round_at(own, best)
+    assert not current.broken(current.solved(best.row))
+    ranges = [range(low, top + 1) for low, top in zip(best.least, own.top, strict=True)]
+    cheaper = [row for row in itertools.product(*ranges) if own.cost(row) < own.cost(best.row) * (1 - 1e-9)]
     for row in cheaper:
-        smallest = {one.name: each for one, each in smallest_ratings(current.solved(row)).items()}
+        smallest = {fused_wire.name: each for fused_wire, each in smallest_ratings(current.solved(row)).items()}
         other = round_of(own, place(own.wiring, smallest, own.allowed_a(row)))
         solved = other.solved(row)
         assert other.broken(solved) or any(np.array(row) < other.least(solved)), row
     choice = choose_plan(whole, stock)
-    assert choice.cost == pytest.approx(own.cost(found.row))
+    assert choice.cost == pytest.approx(own.cost(best.row))
     assert choice.plan.meets
 
 
@@ -88,7 +91,7 @@ def test_thick_where_it_is_shared_and_thin_at_the_ends_or_the_other_way_round() 
 def test_every_wire_of_the_demo_is_as_thin_as_it_can_be() -> None:
     choice = demo_choice()
     whole = vehicle_of(demo_plan())
-    open_wires = {one.name for one in whole.wires if one.size == "choose"}
+    open_wires = {open_wire.name for open_wire in whole.wires if open_wire.size == "choose"}
     carried = {use.circuit.name for each in choice.cables.values() for use in each.uses if use.carried}
     assert set(choice.reasons) == open_wires | carried
     assert set(choice.least) == open_wires - carried
@@ -125,13 +128,15 @@ def test_the_least_that_would_do_and_what_the_house_rules_pull() -> None:
 
 
 ORDER = (26, 24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, "1/0", "2/0")
-THICKER = {f"{one} AWG": place for place, one in enumerate(ORDER)}
+THICKER = {f"{gauge} AWG": place for place, gauge in enumerate(ORDER)}
 
 
 def test_the_demo_is_fused_for_its_wires_and_the_smaller_opens_first() -> None:
     choice = demo_choice()
     plan = choice.plan
-    assert set(choice.fuse_reasons) == {one.name for one in vehicle_of(demo_plan()).wires if one.fuse == "choose"}
+    assert set(choice.fuse_reasons) == {
+        fused_wire.name for fused_wire in vehicle_of(demo_plan()).wires if fused_wire.fuse == "choose"
+    }
     for circuit in plan.circuits:
         if "before_a" in circuit.measures:
             assert circuit.measures["before_a"] <= circuit.measures["allowable_a"]
@@ -146,7 +151,7 @@ def test_the_demo_is_fused_for_its_wires_and_the_smaller_opens_first() -> None:
     bass = fuse["Subwoofer amplifier feed"]
     assert bass is not None
     assert main >= SELECTIVE * bass
-    assert not any("may not open before" in said for said in plan.warnings)
+    assert not any("may not open before" in warning for warning in plan.warnings)
 
 
 def test_fuses_where_wires_get_thinner_and_selectivity_or_a_warning() -> None:
@@ -158,16 +163,16 @@ def test_fuses_where_wires_get_thinner_and_selectivity_or_a_warning() -> None:
         wire("bare", "Block", "Lamp", 1, ("AWG", 20.0)),
     )  # fmt: skip
     choice = choose_plan(whole)
-    fuses = {one.name: one.fuse for one in choice.vehicle.wires}
+    fuses = {fused_wire.name: fused_wire.fuse for fused_wire in choice.vehicle.wires}
     # 20 A are 80 % of 25 A, of which air of 30 °C leaves 99 %: 30 A
     assert fuses == {"main": 50, "pump": 30, "lamp": 1, "bare": "none"}
-    assert any("upstream fuse 50 A" in said for said in choice.plan.circuit("bare").broken)
+    assert any("upstream fuse 50 A" in reason for reason in choice.plan.circuit("bare").broken)
     tight = choose_plan(with_wire(whole, "main", size=("AWG", 14.0)))  # stands 32 A: 1.6 times 30 A does not fit
     assert tight.vehicle.wire("main").fuse == 30
     assert tight.vehicle.wire("pump").fuse == "none"  # of the same thickness: the one before protects it
     fixed = choose_plan(with_wire(with_wire(whole, "main", fuse=35.0), "pump", fuse=25.0))
     assert fixed.vehicle.wire("main").fuse == 35
-    assert [said for said in fixed.plan.warnings if "may not open before" in said] == [
+    assert [warning for warning in fixed.plan.warnings if "may not open before" in warning] == [
         "The 25 A fuse of “pump” may not open before the 35 A fuse of “main”: 1.6 times as much above it is on the"
         " safe side."
     ]
@@ -184,7 +189,7 @@ def test_a_wire_that_no_fuse_fits_says_so() -> None:
     choice = choose_plan(thin)
     assert choice.vehicle.wire("feed").fuse == "none"
     assert choice.fuse_reasons["feed"].startswith("None fits: it needs 25.3 A or more")
-    assert any("no fuse protects it" in said for said in choice.plan.circuit("feed").broken)
+    assert any("no fuse protects it" in reason for reason in choice.plan.circuit("feed").broken)
     lead = vehicle(amplifier(), Device(name="Head", kind="head unit", draw_a=1), wire("h", "Battery", "Head"),
                    wire("f", "Battery", "Amplifier"),
                    wire("r", "Head: remote", "Amplifier: remote", fuse="choose"))  # fmt: skip
@@ -275,32 +280,32 @@ def test_without_programs_wires_still_go_as_thin_as_the_network_allows(monkeypat
     monkeypatch.setattr(plan_sizes, "MOST_ROUNDS", 0)
     monkeypatch.setattr(plan_sizes, "MOST_TRIED", 0)
     own = task(shared(3, 1, 2, 60.0), FEW)
-    found = search(own, silent)
-    current = round_at(own, found)
-    assert not current.broken(current.solved(found.row))
+    best = search(own, silent)
+    current = round_at(own, best)
+    assert not current.broken(current.solved(best.row))
     for at in range(3):
-        thinner = (*found.row[:at], found.row[at] - 1, *found.row[at + 1 :])
-        assert found.row[at] == found.least[at] or current.broken(current.solved(thinner))
+        thinner = (*best.row[:at], best.row[at] - 1, *best.row[at + 1 :])
+        assert best.row[at] == best.least[at] or current.broken(current.solved(thinner))
 
 
 def test_a_fuse_that_grows_with_thinner_wires_is_counted() -> None:
     """7.9 A is 80 % of a 10 A fuse in air of 30 °C; over it, as the voltage falls, it takes 15 A and wire for that."""
     whole = vehicle(load(power_w=98.0), wire("f", "Battery", "Load", 1.2, "choose", fuse="choose"))
     choice = choose_plan(whole)
-    one = choice.plan.circuit("f")
+    circuit = choice.plan.circuit("f")
     assert choice.plan.meets
-    assert one.measures["fuse_a"] == 15
-    assert one.measures["largest_fuse_a"] >= 15
-    assert one.conductor.label == "18 AWG"
+    assert circuit.measures["fuse_a"] == 15
+    assert circuit.measures["largest_fuse_a"] >= 15
+    assert circuit.conductor.label == "18 AWG"
 
 
 def test_no_program_from_where_nothing_can_be_delivered() -> None:
     own = task(vehicle(load(power_w=900), wire("f", "Battery", "Load", 20, "choose")), Stock())
     current = round_of(own, {})
-    found = current.solved((0,))
-    assert found.answers[0].problem
+    solved = current.solved((0,))
+    assert solved.answers[0].problem
     assert not current.hopeless
-    assert program(current, (0,), (0,), found) is None
+    assert program(current, (0,), (0,), solved) is None
 
 
 def test_cheapest_by_trying_all() -> None:
@@ -314,15 +319,15 @@ def test_cheapest_by_trying_all() -> None:
             for row in itertools.product(range(3), range(4), range(2))
             if np.all(sum(grow[:, at] for grow, at in zip(growths, row, strict=True)) <= room)
         }
-        found = cheapest(costs, growths, room)
-        assert (found is None) == (not good)
+        cheapest_row = cheapest(costs, growths, room)
+        assert (cheapest_row is None) == (not good)
         split = cheapest(costs, growths, room, rounded=True)
-        if found is not None:
+        if cheapest_row is not None:
             assert split in good
-            assert good[split] >= good[found] - 1e-9
-            assert good[found] == pytest.approx(min(good.values()))
-            second = cheapest(costs, growths, room, cuts=[found])
-            left = {row: cost for row, cost in good.items() if any(np.array(row) > found)}
+            assert good[split] >= good[cheapest_row] - 1e-9
+            assert good[cheapest_row] == pytest.approx(min(good.values()))
+            second = cheapest(costs, growths, room, cuts=[cheapest_row])
+            left = {row: cost for row, cost in good.items() if any(np.array(row) > cheapest_row)}
             assert (second is None) == (not left)
             if second is not None:
                 assert left[second] == pytest.approx(min(left.values()))

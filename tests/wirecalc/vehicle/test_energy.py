@@ -54,52 +54,52 @@ def test_what_cannot_be(wrong: dict[str, float]) -> None:
 
 
 def test_an_alternator_that_carries_it_on_the_road_and_not_at_idle() -> None:
-    found = solve_vehicle(plain()).energy
+    balance = solve_vehicle(plain()).energy
     music_a = 800 / 0.8 / 8 / 14.4  # class D 80 %, one-eighth of 800 W, at 14.4 V: 8.7 A
-    assert found.road is not None
-    assert found.idle is not None
-    assert found.road.takes_a == pytest.approx(music_a + 5 + 20, rel=0.01)
-    assert found.road.spare_a == pytest.approx(90 - music_a - 25, rel=0.01)
-    assert found.idle.spare_a == pytest.approx(40 - music_a - 25, rel=0.02)
-    assert found.fine
-    said = " ".join(found.words())
-    assert "On the road the alternator carries it all: 34 of 90 A" in said
+    assert balance.road is not None
+    assert balance.idle is not None
+    assert balance.road.takes_a == pytest.approx(music_a + 5 + 20, rel=0.01)
+    assert balance.road.spare_a == pytest.approx(90 - music_a - 25, rel=0.01)
+    assert balance.idle.spare_a == pytest.approx(40 - music_a - 25, rel=0.02)
+    assert balance.fine
+    text = " ".join(balance.words())
+    assert "On the road the alternator carries it all: 34 of 90 A" in text
 
 
 def test_too_much_at_idle_is_said_with_the_hours_that_are_left() -> None:
     heavy = Device(name="Alternator", kind="alternator", voltage_v=14.4, inner_ohm=0.001, road_a=90.0, idle_a=30.0)
-    found = solve_vehicle(plain(alternator=heavy)).energy
-    assert found.idle is not None
-    assert not found.fine
-    assert found.idle.spare_a == pytest.approx(30 - 33.68, abs=0.1)
-    assert any("the battery gives the rest" in said for said in found.words())
+    balance = solve_vehicle(plain(alternator=heavy)).energy
+    assert balance.idle is not None
+    assert not balance.fine
+    assert balance.idle.spare_a == pytest.approx(30 - 33.68, abs=0.1)
+    assert any("the battery gives the rest" in sentence for sentence in balance.words())
 
 
 def test_the_battery_alone_and_what_drains_it_parked() -> None:
-    found = solve_vehicle(plain(alternator=None)).energy
+    balance = solve_vehicle(plain(alternator=None)).energy
     music_a = 800 / 0.8 / 8 / 12.6
-    assert found.plays_a == pytest.approx(music_a + 5, rel=0.01)
-    assert found.plays_h == pytest.approx(0.5 * 20 * (70 / (found.plays_a * 20)) ** 1.2, rel=1e-6)
-    assert found.road is None
-    assert any("No alternator" in said for said in found.words())
-    assert dict(found.parked_by) == {"the vehicle itself": 0.03, "Amplifier": 0.002}
-    assert found.parked_days == pytest.approx(0.6 * 70 / 0.032 / 24)  # 40 % is left to start the engine
+    assert balance.plays_a == pytest.approx(music_a + 5, rel=0.01)
+    assert balance.plays_h == pytest.approx(0.5 * 20 * (70 / (balance.plays_a * 20)) ** 1.2, rel=1e-6)
+    assert balance.road is None
+    assert any("No alternator" in sentence for sentence in balance.words())
+    assert dict(balance.parked_by) == {"the vehicle itself": 0.03, "Amplifier": 0.002}
+    assert balance.parked_days == pytest.approx(0.6 * 70 / 0.032 / 24)  # 40 % is left to start the engine
 
 
 def test_what_nobody_wrote_down_is_said() -> None:
     bare = vehicle(Device(name="Alternator", kind="alternator", voltage_v=14.4, inner_ohm=0.01), load(draw_a=3.0),
                    wire("f", "Battery", "Load", fuse=10.0), wire("c", "Alternator", "Battery", fuse=60.0))  # fmt: skip
-    found = solve_vehicle(bare).energy
-    said = " ".join(found.assumed)
-    assert found.battery_ah == energy.CAPACITY_AH
+    balance = solve_vehicle(bare).energy
+    text = " ".join(balance.assumed)
+    assert balance.battery_ah == energy.CAPACITY_AH
     for part in ("Alternator gives 100 A on the road", "Alternator gives half", "Battery holds 60 A h"):
-        assert part in said
+        assert part in text
     assert solve_vehicle(plain()).energy.assumed[0].startswith("the vehicle itself takes 20 A")
 
 
 def test_without_an_operating_point_there_is_no_time() -> None:
     dead = vehicle(ALTERNATOR, load(power_w=9000.0), wire("f", "Battery", "Load", 9.0, fuse=10.0),
                    wire("c", "Alternator", "Battery", fuse=60.0))  # fmt: skip
-    found = solve_vehicle(dead).energy
-    assert math.isnan(found.plays_h)
-    assert not any("plays" in said or "road" in said for said in found.words())
+    balance = solve_vehicle(dead).energy
+    assert math.isnan(balance.plays_h)
+    assert not any("plays" in sentence or "road" in sentence for sentence in balance.words())

@@ -157,8 +157,8 @@ def test_a_size_is_understood_as_people_write_it(
     typed: str, size: tuple[str, float], parallel: int, metal: str
 ) -> None:
     text = demo_plan()
-    found = vehicle_of(replace(text, wires=text.wires.with_cell(2, "Size", typed))).wires[2]
-    assert (found.size, found.parallel, found.metal) == (size, parallel, metal)
+    third_wire = vehicle_of(replace(text, wires=text.wires.with_cell(2, "Size", typed))).wires[2]
+    assert (third_wire.size, third_wire.parallel, third_wire.metal) == (size, parallel, metal)
 
 
 def test_what_a_size_and_another_cell_both_say_is_asked() -> None:
@@ -409,7 +409,7 @@ def test_house_rules_travel_with_the_plan() -> None:
     assert read_workbook(write_workbook(text)) == text
     assert parse(text).vehicle == own
     wrong = replace(text, rules=PlanSheet(columns=("Rule", "Value"), rows=((key, "9"), ("nonsense", "1"))))
-    assert ["row 1" in one.field or "row 2" in one.field for one in parse(wrong).faults] == [True, True]
+    assert ["row 1" in fault.field or "row 2" in fault.field for fault in parse(wrong).faults] == [True, True]
     (fault,) = parse(replace(text, rules=PlanSheet(columns=("a", "b"), rows=()))).faults
     assert fault.field == "House rules, headings"
 

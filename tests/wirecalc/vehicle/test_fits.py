@@ -52,9 +52,9 @@ def test_what_does_not_go_in_is_not_chosen() -> None:
 
 def test_a_size_that_is_typed_and_does_not_go_in_is_said() -> None:
     tight = solve_vehicle(fed(("AWG", 8.0), size=("AWG", 4.0)))
-    said = [text for text in tight.warnings if "does not go into the terminal of Amp" in text]
-    assert len(said) == 2
-    assert "Never cut strands off" in said[0]
+    warnings = [text for text in tight.warnings if "does not go into the terminal of Amp" in text]
+    assert len(warnings) == 2
+    assert "Never cut strands off" in warnings[0]
     assert not any("terminal" in text for text in solve_vehicle(fed(("AWG", 4.0), size=("SAE", 4.0))).warnings)
 
 
@@ -72,10 +72,10 @@ def test_the_lesser_terminal_at_either_end_decides() -> None:
 
 
 def test_a_terminal_is_written_in_the_list_and_read_back() -> None:
-    found = fed(("SAE", 4.0))
-    text = text_of(found)
+    whole = fed(("SAE", 4.0))
+    text = text_of(whole)
     assert "4 SAE" in text.devices.rows[0]
-    assert parse(text).vehicle == found
+    assert parse(text).vehicle == whole
     at = text.devices.columns.index("Terminals take")
     bad = replace(text.devices, rows=((*text.devices.rows[0][:at], "4 ga", *text.devices.rows[0][at + 1 :]),))
     with pytest.raises(FileFaults, match=r"Terminals take.*4 SAE"):
@@ -88,8 +88,8 @@ def test_where_nothing_on_the_shelf_does_it_is_said() -> None:
 
 def test_what_nobody_wrote_is_assumed_said_and_no_bound() -> None:
     big = solve_vehicle(fed(None, size=("AWG", 0.0)))
-    said = [text for text in big.warnings if "usually take up to 4 AWG (assumed" in text]
-    assert len(said) == 2
+    warnings = [text for text in big.warnings if "usually take up to 4 AWG (assumed" in text]
+    assert len(warnings) == 2
     assert not any(
         "usually" in text for text in solve_vehicle(fed(("AWG", 0.0), size=("AWG", 0.0))).warnings
     )  # written: known

@@ -25,12 +25,10 @@ def silent(share: float, what: str) -> None:
 
 def dearer(seed: int) -> float:
     own = task(seed)
-    found = search(own, silent)
-    assert found.kept, seed
-    assert stands(own.warmed(sizes.round_of(own, found.fuses_a).solved(found.row)), found.row, dict(found.fuses_a)), (
-        seed
-    )
-    return found.cost / cheapest_of_all(own, found)[0] - 1
+    best = search(own, silent)
+    assert best.kept, seed
+    assert stands(own.warmed(sizes.round_of(own, best.fuses_a).solved(best.row)), best.row, dict(best.fuses_a)), seed
+    return best.cost / cheapest_of_all(own, best)[0] - 1
 
 
 def test_it_costs_hardly_more_than_the_cheapest_of_all() -> None:

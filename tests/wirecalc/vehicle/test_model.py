@@ -23,15 +23,15 @@ def test_the_demo_has_every_kind_of_device_and_of_circuit() -> None:
     whole = vehicle_of(demo_plan())
     assert 30 <= len(whole.wires) <= 40
     assert {device.kind for device in whole.devices} == set(KINDS)
-    assert Counter(whole.circuit(one) for one in whole.wires) == {
+    assert Counter(whole.circuit(each_wire) for each_wire in whole.wires) == {
         "shared feed": 4, "ground": 6, "amplifier feed": 2, "load feed": 5, "lamp": 3, "relay": 1, "remote": 3,
         "line": 5, "speaker": 6, "subwoofer": 1,
     }  # fmt: skip
-    cables = Counter(one.cable for one in whole.wires if one.cable)
+    cables = Counter(each_wire.cable for each_wire in whole.wires if each_wire.cable)
     assert cables == {"left door cable": 2, "boot cable": 3}
-    assert sum(one.size == "choose" for one in whole.wires) > 10
-    assert sum(one.fuse == "choose" for one in whole.wires) > 5
-    assert {one.zone for one in whole.wires} >= {"engine_bay", "boot", "cabin", "outside"}
+    assert sum(each_wire.size == "choose" for each_wire in whole.wires) > 10
+    assert sum(each_wire.fuse == "choose" for each_wire in whole.wires) > 5
+    assert {each_wire.zone for each_wire in whole.wires} >= {"engine_bay", "boot", "cabin", "outside"}
 
 
 NEEDS: dict[str, dict[str, Any]] = {
@@ -105,9 +105,9 @@ def test_a_relay_and_a_load_are_one_thing() -> None:
 
 
 def test_a_bridged_amplifier_is_twice_the_power_into_twice_the_impedance() -> None:
-    one, two = (amplifier(damping_factor=100.0).amplifier(channels) for channels in (1, 2))
-    assert (two.ratings[0].power_w, two.ratings[0].ohm) == (200, 8)
-    assert two.output_ohm == pytest.approx(2 * one.output_ohm)
+    single, bridged = (amplifier(damping_factor=100.0).amplifier(channels) for channels in (1, 2))
+    assert (bridged.ratings[0].power_w, bridged.ratings[0].ohm) == (200, 8)
+    assert bridged.output_ohm == pytest.approx(2 * single.output_ohm)
     assert amplifier().rated_w == 400
 
 
@@ -218,16 +218,20 @@ def test_a_pair_comes_back_and_a_single_wire_does_not() -> None:
         amplifier(), SPEAKER, load(draw_a=1.0), FEED, RUN, wire("Pair", "Battery", "Load", back="wire", bundle="b"),
         wire("Ground", "Amplifier: minus", "Body: boot", back="wire", bundle="b", parallel=2),
     )  # fmt: skip
-    assert [whole.ways(one) for one in whole.wires] == [1, 2, 2, 1]
-    assert [whole.loaded(one) for one in whole.wires] == [1, 2, 4, 4]
+    assert [whole.ways(each_wire) for each_wire in whole.wires] == [1, 2, 2, 1]
+    assert [whole.loaded(each_wire) for each_wire in whole.wires] == [1, 2, 4, 4]
     assert whole.wire("Run") is RUN
-    assert [one.name for one in whole.wires_from("Battery")] == ["Feed", "Pair"]
+    assert [each_wire.name for each_wire in whole.wires_from("Battery")] == ["Feed", "Pair"]
     assert list(whole.wires_from("Body")) == []
 
 
 def test_wires_of_one_cable_heat_each_other_and_signals_do_not_count() -> None:
     whole = vehicle_of(demo_plan())
-    sill = [one for one in whole.wires if one.bundle == "right sill" and whole.circuit(one) not in ("line", "remote")]
+    sill = [
+        each_wire
+        for each_wire in whole.wires
+        if each_wire.bundle == "right sill" and whole.circuit(each_wire) not in ("line", "remote")
+    ]
     assert whole.loaded(whole.wire("Left dash run")) == 2 * len(sill) > 6
     assert whole.loaded(whole.wire("Left door light feed")) == 4  # with the loudspeaker's pair in its cable
 

@@ -61,8 +61,8 @@ def spice_nodes(net: Network):
     names = [f"v({k})" for k in range(1, net.nodes)]
     node_v = np.zeros(net.nodes)
     for part in (replace(net, power_w=0, current_a=0), net):
-        found = run(EXACT + netlist_of(part, node_v), "op", names)
-        node_v = np.array([0.0, *(found[name][0] for name in names)])
+        spice = run(EXACT + netlist_of(part, node_v), "op", names)
+        node_v = np.array([0.0, *(spice[name][0] for name in names)])
     return node_v
 
 
@@ -72,18 +72,18 @@ def spice_nodes(net: Network):
 @pytest.mark.parametrize("seed", range(12))
 def test_every_node_as_ngspice_has_it(seed):
     net = vehicle_like(seed)
-    found = solve_network(net)
-    assert found.load_v.min() < 0.97 * 14.4  # enough is drawn for it to matter
-    np.testing.assert_allclose(found.node_v, spice_nodes(net), rtol=1e-6, atol=0)
+    solution = solve_network(net)
+    assert solution.load_v.min() < 0.97 * 14.4  # enough is drawn for it to matter
+    np.testing.assert_allclose(solution.node_v, spice_nodes(net), rtol=1e-6, atol=0)
 
 
 def test_powers_that_give_way_as_ngspice_has_them():
     below = 0
     for seed in range(4):
         net = vehicle_like(seed, floor=True, strain=2.5)
-        found = solve_network(net)
-        below += np.sum((found.load_v < net.floor_v) & (net.power_w > 0))
-        np.testing.assert_allclose(found.node_v, spice_nodes(net), rtol=1e-6, atol=0)
+        solution = solve_network(net)
+        below += np.sum((solution.load_v < net.floor_v) & (net.power_w > 0))
+        np.testing.assert_allclose(solution.node_v, spice_nodes(net), rtol=1e-6, atol=0)
     assert below > 3
 
 
@@ -112,8 +112,8 @@ def test_it_settles_where_capacitors_at_the_loads_settle():
     below = 0
     for seed in range(6):
         net = vehicle_like(seed, floor=True, strain=4.0)
-        found = solve_network(net)
-        below += np.sum((found.load_v < net.floor_v) & (net.power_w > 0))
+        solution = solve_network(net)
+        below += np.sum((solution.load_v < net.floor_v) & (net.power_w > 0))
         open_v = solve_network(replace(net, power_w=0, current_a=0)).node_v
         plus = np.concatenate((net.start, net.source_plus))
         minus = np.concatenate((net.end, net.source_minus))
@@ -129,7 +129,7 @@ def test_it_settles_where_capacitors_at_the_loads_settle():
             return inner - laplace @ node_v - at_loads @ (drawn_a + net.current_a + net.siemens * volt)
 
         last = solve_ivp(fall, (0, 1e3), open_v[1:], method="LSODA", rtol=1e-9, atol=1e-10).y[:, -1]
-        np.testing.assert_allclose(found.node_v[1:], last, rtol=1e-5, atol=1e-6)
+        np.testing.assert_allclose(solution.node_v[1:], last, rtol=1e-5, atol=1e-6)
     assert below > 10
 
 
@@ -153,9 +153,9 @@ def test_a_radial_feeder_by_the_ladder_method():
     loads = [(k + 2, 0, *map(float, draw)) for k, draw in enumerate(draws)]
     # the first segment is half the source's inner resistance and half a branch
     branches = [(k + 1, k + 2, float(segment)) for k, segment in enumerate([ohm[0] / 2, *ohm[1:]])]
-    found = solve_network(network(branches, [(1, 0, float(volts[0]), float(ohm[0] / 2))], loads))
-    np.testing.assert_allclose(found.node_v[2:], [float(volt) for volt in volts[1:]], rtol=1e-13)
-    assert found.source_a[0] == pytest.approx(float(current), rel=1e-12)
+    solution = solve_network(network(branches, [(1, 0, float(volts[0]), float(ohm[0] / 2))], loads))
+    np.testing.assert_allclose(solution.node_v[2:], [float(volt) for volt in volts[1:]], rtol=1e-13)
+    assert solution.source_a[0] == pytest.approx(float(current), rel=1e-12)
 
 
 def test_a_ladder_of_equal_resistances_has_fibonacci_voltages():
@@ -164,18 +164,18 @@ def test_a_ladder_of_equal_resistances_has_fibonacci_voltages():
     while len(fibonacci) < 2 * 8 + 2:
         fibonacci.append(fibonacci[-1] + fibonacci[-2])
     rails = [(k, k + 1, 1.0) for k in range(1, 8)]
-    found = solve_network(network(rails, [(1, 0, 1597.0, 1.0)], [(k, 0, 0, 0, 1.0) for k in range(1, 9)]))
+    solution = solve_network(network(rails, [(1, 0, 1597.0, 1.0)], [(k, 0, 0, 0, 1.0) for k in range(1, 9)]))
     assert fibonacci[17] == 1597
-    np.testing.assert_allclose(found.node_v[1:], fibonacci[15::-2], rtol=1e-13)
+    np.testing.assert_allclose(solution.node_v[1:], fibonacci[15::-2], rtol=1e-13)
 
 
 def test_two_sources_share_and_one_charges_the_other():
     # by hand: 14.4 V behind 0.03 ohm and 12.6 V behind 0.01 ohm, 20 A drawn: v = (480 + 1260 - 20)/(400/3)
-    found = solve_network(network([(1, 2, 0.02)], [(1, 0, 14.4, 0.01), (2, 0, 12.6, 0.01)], [(2, 0, 0, 20, 0)]))
-    assert found.node_v[2] == pytest.approx(1720 * 3 / 400, rel=1e-13)
-    assert found.source_a == pytest.approx([50, -30], rel=1e-12)
-    assert found.source_a.sum() == pytest.approx(20)
-    assert found.branch_a == pytest.approx([50], rel=1e-12)
+    solution = solve_network(network([(1, 2, 0.02)], [(1, 0, 14.4, 0.01), (2, 0, 12.6, 0.01)], [(2, 0, 0, 20, 0)]))
+    assert solution.node_v[2] == pytest.approx(1720 * 3 / 400, rel=1e-13)
+    assert solution.source_a == pytest.approx([50, -30], rel=1e-12)
+    assert solution.source_a.sum() == pytest.approx(20)
+    assert solution.branch_a == pytest.approx([50], rel=1e-12)
 
 
 # --- against one feed --------------------------------------------------------------------------------------
@@ -187,10 +187,10 @@ def test_one_feed_as_in_supply(volt, ohm, part, split):
     power_w = part * volt**2 / 4 / ohm
     # the feed in three: source, wire out, return
     rows = [(1, 2, ohm * split / 2), (3, 0, ohm * split / 2)]
-    found = solve_network(network(rows, [(1, 0, volt, ohm * (1 - split))], [(2, 3, power_w, 0, 0)]))
+    solution = solve_network(network(rows, [(1, 0, volt, ohm * (1 - split))], [(2, 3, power_w, 0, 0)]))
     expected = constant_power(volt, ohm, power_w)
-    assert found.load_v[0] == pytest.approx(float(expected.load_v), rel=1e-7)
-    assert found.load_a[0] == pytest.approx(float(expected.current_a), rel=1e-7)
+    assert solution.load_v[0] == pytest.approx(float(expected.load_v), rel=1e-7)
+    assert solution.load_a[0] == pytest.approx(float(expected.current_a), rel=1e-7)
 
 
 @fixed
@@ -266,18 +266,20 @@ def test_a_thicker_wire_never_lowers_the_voltage_at_its_far_end(net, wire, thinn
 
 
 def assert_balanced(net: Network) -> None:
-    found = solve_network(net)
-    out_w = found.branch_w.sum() + found.load_w.sum() + found.inner_w.sum()
-    assert found.source_w.sum() == pytest.approx(out_w, rel=1e-9, abs=1e-9)
+    solution = solve_network(net)
+    out_w = solution.branch_w.sum() + solution.load_w.sum() + solution.inner_w.sum()
+    assert solution.source_w.sum() == pytest.approx(out_w, rel=1e-9, abs=1e-9)
     # what each load wants is what it gets, and what flows into a node flows out
-    power_v = np.maximum(found.load_v, net.floor_v)
-    wanted_w = net.power_w * (found.load_v / power_v) ** 2 + found.load_v * (net.current_a + net.siemens * found.load_v)
-    assert found.load_w == pytest.approx(wanted_w, rel=1e-9, abs=1e-12)
+    power_v = np.maximum(solution.load_v, net.floor_v)
+    wanted_w = net.power_w * (solution.load_v / power_v) ** 2 + solution.load_v * (
+        net.current_a + net.siemens * solution.load_v
+    )
+    assert solution.load_w == pytest.approx(wanted_w, rel=1e-9, abs=1e-12)
     out_a = np.zeros(net.nodes)
     for ends, current_a in (
-        ((net.start, net.end), found.branch_a),
-        ((net.load_plus, net.load_minus), found.load_a),
-        ((net.source_minus, net.source_plus), found.source_a),
+        ((net.start, net.end), solution.branch_a),
+        ((net.load_plus, net.load_minus), solution.load_a),
+        ((net.source_minus, net.source_plus), solution.source_a),
     ):
         np.add.at(out_a, ends[0], current_a)
         np.subtract.at(out_a, ends[1], current_a)
@@ -318,48 +320,48 @@ def refused(branches, sources, loads) -> NoOperatingPoint:
 
 def test_the_share_is_the_most_that_gets_through_one_feed():
     # V^2/(4 R) of `constant_power`: 14.4^2/(4 x 0.2) = 259.2 W of 1000 W, at half the voltage
-    found = refused([(1, 2, 0.05), (2, 3, 0.12), (4, 0, 0.02)], [(1, 0, 14.4, 0.01)], [(3, 4, 1000, 0, 0)])
-    assert found.share == pytest.approx(0.2592, rel=2e-6)
-    assert found.load_v == pytest.approx(7.2, rel=2e-3)  # a square root away from the share
+    refusal = refused([(1, 2, 0.05), (2, 3, 0.12), (4, 0, 0.02)], [(1, 0, 14.4, 0.01)], [(3, 4, 1000, 0, 0)])
+    assert refusal.share == pytest.approx(0.2592, rel=2e-6)
+    assert refusal.load_v == pytest.approx(7.2, rel=2e-3)  # a square root away from the share
     # 36 A through 0.12 ohm
-    assert (found.load, found.branch, found.source) == (0, 1, None)
-    assert found.drop_v == pytest.approx(36 * 0.12, rel=2e-3)
+    assert (refusal.load, refusal.branch, refusal.source) == (0, 1, None)
+    assert refusal.drop_v == pytest.approx(36 * 0.12, rel=2e-3)
     for words in ("Load 0", "25.92 %", "Branch 1", "4.32 V", "thicker"):
-        assert words in str(found)
-    assert "inner" not in str(found)
+        assert words in str(refusal)
+    assert "inner" not in str(refusal)
 
 
 def test_the_one_behind_the_thin_wire_is_named():
     # two loads on a shared feed, the second behind a thin wire of its own; then with the shared feed the thin one
     sources = [(1, 0, 14.4, 0.001)]
     loads = [(3, 0, 300, 0, 0), (4, 0, 300, 0, 0)]
-    found = refused([(1, 2, 0.005), (2, 3, 0.005), (2, 4, 0.3)], sources, loads)
-    assert (found.load, found.branch, found.source) == (1, 2, None)
-    found = refused([(1, 2, 0.3), (2, 3, 0.005), (2, 4, 0.01)], sources, loads)
-    assert (found.branch, found.source) == (0, None)
+    refusal = refused([(1, 2, 0.005), (2, 3, 0.005), (2, 4, 0.3)], sources, loads)
+    assert (refusal.load, refusal.branch, refusal.source) == (1, 2, None)
+    refusal = refused([(1, 2, 0.3), (2, 3, 0.005), (2, 4, 0.01)], sources, loads)
+    assert (refusal.branch, refusal.source) == (0, None)
     # not the lowest voltage: a lamp has 1 V all the time, and a power that gives way less than the one that does not
     lamp, gives_way = (2, 0, 0, 0, 1.0), (3, 0, 300, 0, 0, 14.0)
-    found = refused([(1, 2, 13.0), (1, 3, 0.5), (1, 4, 0.3)], sources, [lamp, gives_way, loads[1]])
-    assert (found.load, found.branch) == (2, 2)
+    refusal = refused([(1, 2, 13.0), (1, 3, 0.5), (1, 4, 0.3)], sources, [lamp, gives_way, loads[1]])
+    assert (refusal.load, refusal.branch) == (2, 2)
     # a mesh: two ways of which one carries nearly all
-    found = refused([(1, 2, 0.3), (1, 3, 0.9), (3, 2, 0.1), (2, 4, 0.01)], sources, loads[1:])
-    assert (found.load, found.branch) == (0, 0)
+    refusal = refused([(1, 2, 0.3), (1, 3, 0.9), (3, 2, 0.1), (2, 4, 0.01)], sources, loads[1:])
+    assert (refusal.load, refusal.branch) == (0, 0)
 
 
 def test_a_weak_source_is_named():
-    found = refused([(1, 2, 0.005)], [(1, 0, 12.0, 0.2)], [(2, 0, 500, 0, 0)])
-    assert (found.branch, found.source) == (0, 0)
-    assert "inner resistance of source 0" in str(found)
-    found = refused([], [(1, 0, 12.0, 0.2)], [(1, 0, 500, 0, 0)])
-    assert (found.branch, found.source, found.drop_v) == (None, 0, 0)
+    refusal = refused([(1, 2, 0.005)], [(1, 0, 12.0, 0.2)], [(2, 0, 500, 0, 0)])
+    assert (refusal.branch, refusal.source) == (0, 0)
+    assert "inner resistance of source 0" in str(refusal)
+    refusal = refused([], [(1, 0, 12.0, 0.2)], [(1, 0, 500, 0, 0)])
+    assert (refusal.branch, refusal.source, refusal.drop_v) == (None, 0, 0)
 
 
 def test_a_constant_current_is_refused_where_its_voltage_would_be_below_0():
     # 12 V over 1.2 ohm is 10 A; 40 A are wanted
     rows = [(1, 2, 1.0)], [(1, 0, 12.0, 0.2)]
-    found = refused(*rows, [(2, 0, 0, 40, 0)])
-    assert found.share == pytest.approx(0.25, rel=2e-6)
-    assert (found.load, found.branch) == (0, 0)
+    refusal = refused(*rows, [(2, 0, 0, 40, 0)])
+    assert refusal.share == pytest.approx(0.25, rel=2e-6)
+    assert (refusal.load, refusal.branch) == (0, 0)
     assert solve_network(network(*rows, [(2, 0, 0, 9.99, 0)])).load_v[0] == pytest.approx(12 - 9.99 * 1.2)
 
 
@@ -375,8 +377,8 @@ def test_a_power_that_gives_way_always_has_an_answer_beside_one_that_does_not():
     rows = [(1, 2, 0.2), (2, 3, 0.2)], [(1, 0, 14.4, 0.01)]
     both = [(2, 0, 400, 0, 0, 11.0), (3, 0, 400, 0, 0, 11.0)]
     assert np.all(solve_network(network(*rows, both)).load_v < 11)
-    found = refused(*rows, [both[0], (3, 0, 400, 0, 0)])
-    assert found.load == 1
+    refusal = refused(*rows, [both[0], (3, 0, 400, 0, 0)])
+    assert refusal.load == 1
 
 
 def test_a_floating_node_is_named():

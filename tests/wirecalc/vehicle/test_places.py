@@ -30,10 +30,10 @@ from wirecalc.wire.zones import ZONES
     ],
 )
 def test_places_are_read(text: str, expected: Places) -> None:
-    found = read_places(text)
-    assert [zone for zone, _ in found] == [zone for zone, _ in expected]
-    assert [length for _, length in found] == pytest.approx([length for _, length in expected])
-    assert read_places(written_places(found)) == found
+    places = read_places(text)
+    assert [zone for zone, _ in places] == [zone for zone, _ in expected]
+    assert [length for _, length in places] == pytest.approx([length for _, length in expected])
+    assert read_places(written_places(places)) == places
 
 
 @pytest.mark.parametrize("text", ["", ";", "moon 1 m", "boot", "boot 1 kg", "boot -1 m", "1 m", "boot 1 m; " * 13])
@@ -119,5 +119,5 @@ def test_feeds_that_an_installer_signs(
 
 
 def test_a_wire_that_gets_another_length_keeps_its_places_by_their_shares() -> None:
-    one = wire("f", "Battery", "Load", 5.0, places=(("engine_bay", 1.0), ("boot", 4.0)), zone="")
-    assert replace(one, length_m=10.0).places == (("engine_bay", 2.0), ("boot", 8.0))
+    feed = wire("f", "Battery", "Load", 5.0, places=(("engine_bay", 1.0), ("boot", 4.0)), zone="")
+    assert replace(feed, length_m=10.0).places == (("engine_bay", 2.0), ("boot", 8.0))

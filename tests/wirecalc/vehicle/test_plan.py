@@ -62,8 +62,8 @@ def test_ngspice_solves_the_demo_vehicle_alike(row: int) -> None:
     answer = demo_plan().supply.answers[row]
     assert answer.solution is not None
     names = [f"v(n{k})" for k in range(1, answer.network.nodes)]
-    found = ngspice.run(netlist(answer), "op", names)
-    theirs = np.array([found[name][0] for name in names])
+    spice = ngspice.run(netlist(answer), "op", names)
+    theirs = np.array([spice[name][0] for name in names])
     np.testing.assert_allclose(answer.solution.node_v[1:], theirs, rtol=1e-6, atol=1e-9)
     assert np.max(answer.solution.node_v) > 11
 
@@ -89,15 +89,15 @@ def test_one_load_at_one_wire_by_hand() -> None:
 
     current = plan.currents  # with the engine on, a plan without an alternator has 14.4 V
     for source_v, rows in ((12.6, slice(0, 2)), (14.4, slice(2, 4))):
-        ohm, found = by_hand(source_v)
-        assert current["current_a"].to_numpy()[rows] == pytest.approx(float(found.current_a), rel=1e-6)
-        assert current["drop_v"].to_numpy()[rows] == pytest.approx(float(found.current_a) * ohm, rel=1e-4)
-    ohm, found = by_hand(12.6)
-    one = plan.circuit("Feed")
-    assert one.measures["load_v"] == pytest.approx(float(found.load_v), rel=1e-6)
-    own_fuse_v = float(found.current_a) * FUSE_DROP_V / 80  # no thicker wire mends it
-    assert one.measures["drop_v"] == pytest.approx(float(found.current_a) * (ohm + 2e-5) - own_fuse_v, rel=1e-4)
-    assert (one.kind, type(one.run), one.laid.ways) == ("load feed", runs.DeviceRun, 1)
+        ohm, solution = by_hand(source_v)
+        assert current["current_a"].to_numpy()[rows] == pytest.approx(float(solution.current_a), rel=1e-6)
+        assert current["drop_v"].to_numpy()[rows] == pytest.approx(float(solution.current_a) * ohm, rel=1e-4)
+    ohm, solution = by_hand(12.6)
+    circuit = plan.circuit("Feed")
+    assert circuit.measures["load_v"] == pytest.approx(float(solution.load_v), rel=1e-6)
+    own_fuse_v = float(solution.current_a) * FUSE_DROP_V / 80  # no thicker wire mends it
+    assert circuit.measures["drop_v"] == pytest.approx(float(solution.current_a) * (ohm + 2e-5) - own_fuse_v, rel=1e-4)
+    assert (circuit.kind, type(circuit.run), circuit.laid.ways) == ("load feed", runs.DeviceRun, 1)
 
 
 def test_two_batteries_ways_of_return_and_parallel_wires() -> None:
@@ -113,10 +113,10 @@ def test_two_batteries_ways_of_return_and_parallel_wires() -> None:
 
 def test_power_balances_in_every_state() -> None:
     for answer in demo_plan().supply.answers:
-        found = answer.solution
-        assert found is not None
-        out = found.branch_w.sum() + found.load_w.sum() + found.inner_w.sum()
-        assert found.source_w.sum() == pytest.approx(out, rel=1e-9)
+        solution = answer.solution
+        assert solution is not None
+        out = solution.branch_w.sum() + solution.load_w.sum() + solution.inner_w.sum()
+        assert solution.source_w.sum() == pytest.approx(out, rel=1e-9)
 
 
 def tree(ohms: list[float], sizes: list[float]) -> Vehicle:
@@ -140,10 +140,10 @@ def test_a_load_less_or_a_thicker_wire_never_lowers_a_voltage(
     whole = tree(ohms, sizes)
     which %= len(ohms)
 
-    def loads_v(one: Vehicle) -> np.ndarray[Any, Any]:
-        wiring = Wiring(one)
-        found = settled(wiring, [w.conductor(w.size) for w in wiring.wires if w.size != "choose"], {})
-        return np.array([found.at_v(wiring.plus(f"L{n}"), wiring.minus(f"L{n}")) for n in range(len(ohms))])
+    def loads_v(variant: Vehicle) -> np.ndarray[Any, Any]:
+        wiring = Wiring(variant)
+        settled_supply = settled(wiring, [w.conductor(w.size) for w in wiring.wires if w.size != "choose"], {})
+        return np.array([settled_supply.at_v(wiring.plus(f"L{n}"), wiring.minus(f"L{n}")) for n in range(len(ohms))])
 
     before = loads_v(whole)
     lighter = tree([1e5 if n == which else ohm for n, ohm in enumerate(ohms)], sizes)
@@ -157,13 +157,13 @@ def test_a_feed_that_cannot_deliver_names_the_wire() -> None:
     plan = solve_vehicle(chain(power_w=3000.0, length_m=15.0, size=("AWG", 10.0)))
     assert not plan.meets
     assert len(plan.problems) == len(STATES)
-    said = plan.problems[0]
-    assert "no operating point: the feed cannot deliver this" in said
-    assert "“Feed” takes the most" in said
-    assert "Load is down to" in said
-    one = plan.circuit("Feed")
-    assert math.isnan(one.measures["load_v"])
-    assert "voltage drop has no value here" in one.broken
+    problem = plan.problems[0]
+    assert "no operating point: the feed cannot deliver this" in problem
+    assert "“Feed” takes the most" in problem
+    assert "Load is down to" in problem
+    circuit = plan.circuit("Feed")
+    assert math.isnan(circuit.measures["load_v"])
+    assert "voltage drop has no value here" in circuit.broken
     assert plan.nodes["node_v"].isna().all()
     assert plan.table["used"].iloc[0] == math.inf
     short = solve_vehicle(chain(power_w=20_000.0, length_m=0.1, size=("AWG", -3.0)))
@@ -194,13 +194,13 @@ def test_levels_add_feed_and_run() -> None:
     assert len(levels) == 2 * 7
     np.testing.assert_allclose(levels["total_db"], levels["feed_db"] + levels["run_db"])
     posts = plan.supply.posts_v
-    one = levels[(levels["wire"] == "Left front door run") & (levels["engine"] == "off")].iloc[0]
-    assert one["feed_db"] == pytest.approx(20 * math.log10(posts[0] / one["supply_v"]))
+    door_level = levels[(levels["wire"] == "Left front door run") & (levels["engine"] == "off")].iloc[0]
+    assert door_level["feed_db"] == pytest.approx(20 * math.log10(posts[0] / door_level["supply_v"]))
     run = plan.circuit("Left front door run").run
     assert isinstance(run, runs.SpeakerRun)
-    assert one["run_db"] == pytest.approx(plan.circuit("Left front door run").measures["loss_db"])
-    assert 0.1 < one["feed_db"] < 1
-    assert 0.1 < one["run_db"] < 0.4
+    assert door_level["run_db"] == pytest.approx(plan.circuit("Left front door run").measures["loss_db"])
+    assert 0.1 < door_level["feed_db"] < 1
+    assert 0.1 < door_level["run_db"] < 0.4
     head = levels[levels["amplifier"] == "Head unit"]
     assert (head["feed_db"] == 0).all()
     bass = plan.circuit("Subwoofer run").run
@@ -251,15 +251,15 @@ def test_speakers_that_play_alike_are_held_against_one_another() -> None:
     assert near.measures["matched_db"] == 0.0
     assert far.measures["matched_db"] == pytest.approx(far.measures["loss_db"] - near.measures["loss_db"], rel=1e-12)
     assert far.measures["matched_db"] > 1.25 * 0.2
-    assert any("level under the loudest of its matches" in said and "at most 0.2 dB" in said for said in far.close)
-    assert not any("matches" in said for said in (*far.broken, *near.close, *near.broken))
+    assert any("level under the loudest of its matches" in words and "at most 0.2 dB" in words for words in far.close)
+    assert not any("matches" in words for words in (*far.broken, *near.close, *near.broken))
     same = solve_vehicle(doors(("AWG", 16.0), ("AWG", 10.0))).circuit("Far run")
     assert same.measures["matched_db"] < 0.2
-    assert not any("matches" in said for said in same.close)
+    assert not any("matches" in words for words in same.close)
     asked = replace(
         doors(("AWG", 16.0), ("AWG", 10.0)), rules=rules_with("matched_level/amplifier to speaker///dB", "0.02")
     )
-    assert any("at most 0.02 dB" in said for said in solve_vehicle(asked).circuit("Far run").close)
+    assert any("at most 0.02 dB" in words for words in solve_vehicle(asked).circuit("Far run").close)
     sizes = {
         circuit.wire.name: circuit.conductor.label for circuit in choose_plan(doors("choose", "choose")).plan.circuits
     }
@@ -282,7 +282,7 @@ def test_the_lowest_supply_is_the_devices_own_or_the_house_rules() -> None:
     assert usual.measures["dimmest_percent"] - own.measures["dimmest_percent"] == pytest.approx(lower, abs=1e-6)
     assert solve_vehicle(ruled).circuit("Strip feed").measures["dimmest_percent"] == own.measures["dimmest_percent"]
     assert usual.meets
-    assert any("dimmest lamp" in said for said in own.broken)
+    assert any("dimmest lamp" in reason for reason in own.broken)
 
 
 def test_each_circuit_can_be_opened_as_one_run_with_the_same_result() -> None:
@@ -320,9 +320,9 @@ def test_the_engine_helps_and_a_weak_alternator_is_helped() -> None:
     assert [len(answer.network.source_v) for answer in weak.supply.answers] == [1, 1, 2, 2]
     low = solve_vehicle(vehicle(replace(ALTERNATOR, inner_ohm=0.12), load(power_w=300.0), *parts))
     assert [len(answer.network.source_v) for answer in low.supply.answers] == [1, 1, 2, 2]
-    found = weak.supply.answers[2].solution
-    assert found is not None
-    assert np.all(found.source_a > 0)  # both give
+    solution = weak.supply.answers[2].solution
+    assert solution is not None
+    assert np.all(solution.source_a > 0)  # both give
     second = Device(name="Second battery", kind="battery", voltage_v=12.4, inner_ohm=0.01)
     apart = solve_vehicle(vehicle(BATTERY, ALTERNATOR, second, load(power_w=300.0), load("Pump", draw_a=2), *parts,
                           wire("p", "Second battery", "Pump")))  # fmt: skip
@@ -348,7 +348,7 @@ def test_turn_on_leads_add_up_from_the_output_on() -> None:
     assert near.measures["drop_v"] == pytest.approx(0.12 * ohm, rel=0.01)
     assert far.measures["drop_v"] > near.measures["drop_v"]
     assert near.measures["draw_a"] == pytest.approx(0.12, rel=1e-6)
-    assert any("current 0.12 A, at most 0.1 A" in said for said in near.broken)
+    assert any("current 0.12 A, at most 0.1 A" in reason for reason in near.broken)
     assert isinstance(far.run, runs.TurnOnRun)
 
 
@@ -360,11 +360,11 @@ def test_a_relay_that_does_not_pull_in_when_hot() -> None:
         wire("out", "Relay: 87", "Strip"), wire("ground", "Relay: 85", "Body: floor"),
     )  # fmt: skip
     plan = solve_vehicle(whole)
-    one = plan.circuit("coil")
+    circuit = plan.circuit("coil")
     needed = 10.5 * (1 + 0.00393 * 65)
     tired_v = 12.6 - 10.5  # lower end of a 12 V supply: ISO 16750-2:2010, code D
-    assert one.measures["margin_v"] == pytest.approx(one.measures["load_v"] - tired_v - needed, abs=0.02)
-    assert any("over pull-in when hot" in said for said in one.broken)
+    assert circuit.measures["margin_v"] == pytest.approx(circuit.measures["load_v"] - tired_v - needed, abs=0.02)
+    assert any("over pull-in when hot" in reason for reason in circuit.broken)
     assert plan.circuit("out").measures["before_a"] == 5
     assert plan.circuit("out").measures["last_v"] < plan.circuit("out").measures["load_v"]
 
@@ -375,7 +375,7 @@ def test_a_low_load_is_a_caution() -> None:
         amplifier(least_ohm=3.0), SPEAKER, two, wire("f", "Battery", "Amplifier"),
         wire("a", "Amplifier: speaker 1", "Door: coil"), wire("b", "Amplifier: speaker 1", "Second: coil"),
     )  # fmt: skip
-    assert any("2 Ω is under the least load of 3 Ω" in said for said in solve_vehicle(whole).warnings)
+    assert any("2 Ω is under the least load of 3 Ω" in warning for warning in solve_vehicle(whole).warnings)
 
 
 def test_speaker_level_into_a_line_input() -> None:
@@ -384,11 +384,11 @@ def test_speaker_level_into_a_line_input() -> None:
         head, amplifier(), wire("h", "Battery", "Head"), wire("f", "Battery", "Amplifier"),
         wire("s", "Head: speaker 2", "Amplifier: line in 1", 5.0, ("AWG", 20.0)),
     )  # fmt: skip
-    one = solve_vehicle(whole).circuit("s")
-    assert one.kind == "factory signal"
-    assert one.measures["loss_db"] < 0.001
+    signal = solve_vehicle(whole).circuit("s")
+    assert signal.kind == "factory signal"
+    assert signal.measures["loss_db"] < 0.001
     # 18 W into 4 Ω: 8.49 V, and 2 % more without a load by its damping factor of 50
-    assert one.measures["load_v"] == pytest.approx(math.sqrt(18 * 4) * 1.02, rel=1e-3)
+    assert signal.measures["load_v"] == pytest.approx(math.sqrt(18 * 4) * 1.02, rel=1e-3)
 
 
 def test_what_is_left_to_choose_or_hangs_in_the_air_is_refused() -> None:
@@ -410,9 +410,9 @@ def test_an_unfused_wire_and_a_fuse_that_is_too_large_break_limits() -> None:
         f"no fuse protects it: put one of at most {bare.measures['largest_fuse_a']:.3g} A where it starts",
     )
     large = solve_vehicle(chain(power_w=50.0, size=("AWG", 14.0), fuse=100.0)).circuit("Feed")
-    assert any("upstream fuse 100 A, at most" in said for said in large.broken)
+    assert any("upstream fuse 100 A, at most" in reason for reason in large.broken)
     small = solve_vehicle(chain(power_w=50.0, size=("AWG", 14.0), fuse=4.0)).circuit("Feed")
-    assert any("fuse 4 A, at least" in said for said in small.broken)
+    assert any("fuse 4 A, at least" in reason for reason in small.broken)
     right = solve_vehicle(chain(power_w=50.0, size=("AWG", 14.0), fuse=7.5)).circuit("Feed")
     assert right.meets
     assert right.tightest[1] <= 1
@@ -426,7 +426,7 @@ def test_a_starved_amplifier_is_told_not_thrown() -> None:
     plan = solve_vehicle(whole)
     assert len(plan.problems) == 2  # music has none; at full power it gives way
     assert plan.levels["feed_db"].min() > 10
-    assert any("conductor temperature has no value here" in said for said in plan.circuit("Feed").broken)
+    assert any("conductor temperature has no value here" in reason for reason in plan.circuit("Feed").broken)
     constant = solve_vehicle(vehicle(*whole.devices, load(power_w=3000.0), *whole.wires,
                              wire("f", "Battery", "Load", 20.0, ("AWG", 20.0))))  # fmt: skip
     assert len(constant.problems) == 4

@@ -54,7 +54,7 @@ def test_a_shared_ground_is_as_thick_as_the_main_feed(power_w: float, thinnest_a
     assert area["main"] <= awg(-1).area_m2 * 1.001  # 4/0 is nobody's choice here
     ground = choice.plan.circuit("ground")
     assert ground.measures["return_a"] <= ground.measures["allowable_a"]
-    assert any("starter" in said for said in choice.plan.warnings)
+    assert any("starter" in warning for warning in choice.plan.warnings)
 
 
 def test_a_plan_typed_from_scratch_is_told_that_its_battery_ground_is_thin() -> None:
@@ -63,10 +63,10 @@ def test_a_plan_typed_from_scratch_is_told_that_its_battery_ground_is_thin() -> 
         load(draw_a=35.0), wire("main", "Battery", "Load", 4.0, ("AWG", 6.0), fuse=50.0),
         wire("ground", "Battery: minus", "Body: bay", 0.4, ("AWG", 10.0)),
     )  # fmt: skip
-    one = solve_vehicle(whole).circuit("ground")
-    assert not one.meets
-    assert one.measures["return_a"] == 50
-    assert any("metal against the feed it returns" in said for said in one.broken)
+    ground = solve_vehicle(whole).circuit("ground")
+    assert not ground.meets
+    assert ground.measures["return_a"] == 50
+    assert any("metal against the feed it returns" in reason for reason in ground.broken)
     assert solve_vehicle(with_wire(whole, "ground", size=("AWG", 6.0))).circuit("ground").meets
 
 
@@ -112,7 +112,7 @@ def test_a_pair_brings_back_what_is_grounded_at_its_end() -> None:
     )  # fmt: skip
     plan = solve_vehicle(whole)
     assert plan.circuit("pair").measures["return_a"] == 40
-    assert any("fuses of what it returns 40 A" in said for said in plan.circuit("pair").broken)
+    assert any("fuses of what it returns 40 A" in reason for reason in plan.circuit("pair").broken)
     assert plan.circuit("gf").meets
 
 
@@ -123,14 +123,14 @@ def test_a_ground_written_either_way_and_a_relay_coil() -> None:
         wire("g", "Load: minus", "Ground block: minus"), wire("b", "Battery: minus", "Ground block: minus"),
         wire("coil", "Battery", "Relay: 86", fuse=2.0), wire("c", "Relay: 85", "Ground block: minus"),
     )  # fmt: skip
-    found = returned(Wiring(whole))
-    assert found["b"].devices == {"Load", "Relay"}
-    assert found["b"].at_source
-    assert {feed.name for feed in found["b"].feeds} == {"f", "coil"}
+    returns = returned(Wiring(whole))
+    assert returns["b"].devices == {"Load", "Relay"}
+    assert returns["b"].at_source
+    assert {feed.name for feed in returns["b"].feeds} == {"f", "coil"}
     tree = FuseTree(Wiring(whole), {"f": 10.0, "coil": 2.0})
     assert (tree.return_a(whole.wire("b")), tree.return_a(whole.wire("c"))) == (12, 2)
     bare = solve_vehicle(with_wire(whole, "coil", fuse="none")).circuit("coil")
-    assert any("no fuse protects it" in said for said in bare.broken)
+    assert any("no fuse protects it" in reason for reason in bare.broken)
 
 
 def test_a_metric_return_beside_a_feed_by_number() -> None:

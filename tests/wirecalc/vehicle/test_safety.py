@@ -69,12 +69,12 @@ def currents(plan: Plan, device_a: dict[str, float]) -> NDArray[np.float64] | No
     taken = np.array([device_a.get(device.name, 0.0) * (node[1] != "remote in") for device, node in wiring.loads])
     nothing = np.zeros(len(taken))
     try:
-        found = solve_network(replace(net, current_a=taken, power_w=nothing, siemens=nothing, floor_v=nothing))
+        solution = solve_network(replace(net, current_a=taken, power_w=nothing, siemens=nothing, floor_v=nothing))
     except NoOperatingPoint:
         return None
     count = len(wiring.wires)
-    back = np.where(wiring.back >= 0, np.abs(found.branch_a[wiring.back]), 0.0)
-    return np.array([np.abs(found.branch_a[:count]), back])
+    back = np.where(wiring.back >= 0, np.abs(solution.branch_a[wiring.back]), 0.0)
+    return np.array([np.abs(solution.branch_a[:count]), back])
 
 
 def cases(plan: Plan) -> list[NDArray[np.float64]]:
@@ -83,29 +83,32 @@ def cases(plan: Plan) -> list[NDArray[np.float64]]:
     A short draws what the battery can give, but for more than moments no more than what the fuses before it sustain.
     """
     wiring = plan.supply.wiring
-    tree = FuseTree(wiring, {one.name: one.fuse for one in wiring.wires if not isinstance(one.fuse, str)})
+    tree = FuseTree(
+        wiring,
+        {fused_wire.name: fused_wire.fuse for fused_wire in wiring.wires if not isinstance(fused_wire.fuse, str)},
+    )
     devices = [device.name for device, _ in wiring.loads]
     sustained = {name: SUSTAINED * tree.through_a([wiring.plus(name)]) for name in devices}
     assert all(np.isfinite(list(sustained.values())))
-    found = []
+    short_flows = []
     for name in devices:
         share, flows = 1.0, None
         while flows is None:  # a battery that gives less than the fuse would stand
             flows = currents(plan, {name: share * sustained[name]})
             share *= 0.8
-        found.append(flows)
+        short_flows.append(flows)
     together = dict(sustained)
-    for one in wiring.wires:  # what is behind a fuse takes no more together than it sustains
-        if not isinstance(one.fuse, str):
-            behind = reached(wiring, one)
-            most_a = SUSTAINED * one.fuse * one.parallel
+    for fused_wire in wiring.wires:  # what is behind a fuse takes no more together than it sustains
+        if not isinstance(fused_wire.fuse, str):
+            behind = reached(wiring, fused_wire)
+            most_a = SUSTAINED * fused_wire.fuse * fused_wire.parallel
             over = max(sum(together[name] for name in behind) / most_a, 1.0)
             together |= {name: together[name] / over for name in behind}
     share, flows = 1.0, None
     while flows is None:
         flows = currents(plan, {name: share * each for name, each in together.items()})
         share *= 0.8
-    return [*found, flows]
+    return [*short_flows, flows]
 
 
 @pytest.mark.parametrize("first", range(0, tried(PLANS), AT_A_TIME))
@@ -119,13 +122,15 @@ def test_no_conductor_passes_its_limit(first: int) -> None:
             continue
         met += 1
         wires = plan.supply.wiring.wires
-        own = [plan.circuit(one.name) for one in wires]
-        flows = np.array(cases(plan)).max(axis=(0, 1)) / [one.parallel for one in wires]
-        coated = insulated([one.conductor for one in own], INSULATIONS[wires[0].insulation])
-        ambient_c, loaded = (np.array([getattr(one.place, key) for one in own]) for key in ("ambient_c", "loaded"))
+        own = [plan.circuit(each_wire.name) for each_wire in wires]
+        flows = np.array(cases(plan)).max(axis=(0, 1)) / [each_wire.parallel for each_wire in wires]
+        coated = insulated([circuit.conductor for circuit in own], INSULATIONS[wires[0].insulation])
+        ambient_c, loaded = (
+            np.array([getattr(circuit.place, key) for circuit in own]) for key in ("ambient_c", "loaded")
+        )
         hot_c = heat.over_time_c(coated, TIMES_S, flows, ambient_c, loaded).max(axis=0)
         limit_c = coated.insulation.limit_c + OVER_K
-        over = {one.name: float(at) for one, at in zip(wires, hot_c, strict=True) if at > limit_c}
+        over = {each_wire.name: float(at) for each_wire, at in zip(wires, hot_c, strict=True) if at > limit_c}
         assert not over, (seed, over)
     assert met >= 0.75 * len(seeds)
 
@@ -136,15 +141,15 @@ def test_a_wire_that_is_one_size_thinner_does_pass_it() -> None:
     thin = replace(
         choice.vehicle,
         wires=tuple(
-            replace(one, size=("AWG", one.size[1] + 8)) if isinstance(one.size, tuple) else one
-            for one in choice.vehicle.wires
+            replace(each_wire, size=("AWG", each_wire.size[1] + 8)) if isinstance(each_wire.size, tuple) else each_wire
+            for each_wire in choice.vehicle.wires
         ),
     )
     plan = solved(thin)
     wires = plan.supply.wiring.wires
-    flows = np.array(cases(plan)).max(axis=(0, 1)) / [one.parallel for one in wires]
-    own = [plan.circuit(one.name) for one in wires]
-    coated = insulated([one.conductor for one in own], INSULATIONS[wires[0].insulation])
-    hot_c = heat.temperature_c(coated, flows, np.array([one.place.ambient_c for one in own]))
+    flows = np.array(cases(plan)).max(axis=(0, 1)) / [each_wire.parallel for each_wire in wires]
+    own = [plan.circuit(each_wire.name) for each_wire in wires]
+    coated = insulated([circuit.conductor for circuit in own], INSULATIONS[wires[0].insulation])
+    hot_c = heat.temperature_c(coated, flows, np.array([circuit.place.ambient_c for circuit in own]))
     assert (hot_c > coated.insulation.limit_c).any()
     assert not plan.meets

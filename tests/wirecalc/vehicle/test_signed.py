@@ -35,11 +35,11 @@ CIRCUITS = [
 OTHER_FUSE = {"main feed to a block"}  # there it also opens after the fuses behind it
 
 
-def on_the_page(one: Job) -> RunRequest:
+def on_the_page(page_job: Job) -> RunRequest:
     """As the page One run asks it."""
-    route = one.route
+    route = page_job.route
     return RunRequest(
-        run=one.run, laid=runs.Installation(length_m=route.length_m, ways=route.ways),
+        run=page_job.run, laid=runs.Installation(length_m=route.length_m, ways=route.ways),
         place=runs.Place(insulation=route.insulation, ambient_c=route.stretches[0].ambient_c, loaded=1),
         this=awg(4), others=(), conductor=lambda size: conductor(*size), feet=False, stretches=route.stretches,
     )  # fmt: skip
@@ -49,7 +49,11 @@ def on_the_page(one: Job) -> RunRequest:
 def test_one_answer_everywhere(name: str) -> None:
     details = DETAILS[name]
     choice = choose_plan(plan(details))
-    own = next(one for one in signed(choice.plan, choice.reasons, choice.least) if one.circuit.wire.name == IT)
+    own = next(
+        signed_wire
+        for signed_wire in signed(choice.plan, choice.reasons, choice.least)
+        if signed_wire.circuit.wire.name == IT
+    )
     if details["kind"] != "ground":
         page = on_the_page(job(details)).advice
         assert page.pull is not None
@@ -63,12 +67,12 @@ def test_one_answer_everywhere(name: str) -> None:
     size = own.circuit.conductor.area_m2
     thin, thick = (conductor(*read_standard_size(RANGES[name][end])).area_m2 for end in ("thinnest", "thickest"))
     assert thin * (1 - 1e-6) <= size <= thick * (1 + 1e-6)
-    said = {each["wire"]: each for each in as_data(choice)["advice"]}[IT]
-    assert (said["pull"], said["fuse_a"], said["grade"]) == (own.pull, own.fuse_a, "fine")
-    assert said["cautions"]
+    advice = {each["wire"]: each for each in as_data(choice)["advice"]}[IT]
+    assert (advice["pull"], advice["fuse_a"], advice["grade"]) == (own.pull, own.fuse_a, "fine")
+    assert advice["cautions"]
     assert f"{IT}: {own.pull}" in plan_in_words(choice)
     if own.family is not None:
-        assert said["breaking_a"] == own.family.breaking_a >= said["short_a"]
+        assert advice["breaking_a"] == own.family.breaking_a >= advice["short_a"]
         assert own.family.name in plan_in_words(choice)
     on_sheets(choice, own)
 
@@ -91,15 +95,15 @@ def test_a_bound_of_the_shop_holds_in_the_plan_the_command_line_and_the_sheets(
     whole = plan(DETAILS[name])
     given = size if size == "choose" else read_standard_size(size)
     wires = tuple(replace(wire, size=given) if wire.name == IT else wire for wire in whole.wires)
-    found = []
+    answers = []
     for rules in (whole.rules, whole.rules.replace(key, value)):
         text = read_csv(*write_csv(text_of(replace(whole, wires=wires, rules=rules))))  # as the command line reads it
         choice = choose_plan(vehicle_of(text))
-        said = {each["wire"]: each for each in as_data(choice)["advice"]}[IT]
-        found.append((said["grade"], said["pull"], said["fuse_a"]))
-    assert found[0] != found[1]
+        advice = {each["wire"]: each for each in as_data(choice)["advice"]}[IT]
+        answers.append((advice["grade"], advice["pull"], advice["fuse_a"]))
+    assert answers[0] != answers[1]
     if size != "choose":
-        assert (found[0][0] == "fine", found[1][0]) == (False, "fine")
+        assert (answers[0][0] == "fine", answers[1][0]) == (False, "fine")
 
 
 def on_sheets(choice: Any, own: Any) -> None:

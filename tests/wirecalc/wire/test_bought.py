@@ -99,10 +99,10 @@ def test_what_cannot_be_read_in_one_way_is_refused(text: object, part: str) -> N
 
 
 def test_every_size_is_read_back_as_it_is_shown() -> None:
-    for size, one in SOLD.items():
+    for size, wire in SOLD.items():
         assert read_size(show_size(*size)) == size
-        assert conductor(*size).label == one.label
-        assert by_gauge(size[0]) == ("mm²" not in one.label)
+        assert conductor(*size).label == wire.label
+        assert by_gauge(size[0]) == ("mm²" not in wire.label)
     for system in SYSTEMS:
         assert system_name(system)
     assert show_size("TXL", 4) == "4 SAE TXL"  # which is not made, and can be said
@@ -128,14 +128,14 @@ def test_every_type_has_its_sizes_in_order() -> None:
     for system in STANDARDS:
         if system == SAE:
             continue
-        found = sizes_of(system)
-        areas = [wire.conductor.area_m2 for wire in found]
+        wires = sizes_of(system)
+        areas = [wire.conductor.area_m2 for wire in wires]
         assert areas == sorted(areas)
-        assert [wire.sold.number for wire in found] == list(numbers_of(system))
-        assert [log_area(system, wire.sold.number) for wire in found] == sorted(
-            log_area(system, wire.sold.number) for wire in found
+        assert [wire.sold.number for wire in wires] == list(numbers_of(system))
+        assert [log_area(system, wire.sold.number) for wire in wires] == sorted(
+            log_area(system, wire.sold.number) for wire in wires
         )
-        assert insulation_of(system) == found[0].insulation
+        assert insulation_of(system) == wires[0].insulation
     assert sum(len(sizes_of(system)) for system in STANDARDS if system != SAE) == len(BOUGHT)
     with pytest.raises(InputError, match="Type of wire"):
         sizes_of("XYZ")

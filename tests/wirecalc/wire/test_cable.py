@@ -51,14 +51,14 @@ def test_joints_are_in_the_loop_once_and_lengths_twice() -> None:
 
 
 def test_every_argument_broadcasts() -> None:
-    found = loop_ohm(
+    ohm = loop_ohm(
         np.array([0.01, 0.02])[:, None, None, None],
         np.array([1.0, 2.0, 3.0])[:, None, None],
         parallel=np.array([1, 2])[:, None],
         joints_ohm=np.array([0.0, 0.001, 0.002, 0.003]),
     )
-    assert found.shape == (2, 3, 2, 4)
-    assert found[1, 2, 1, 3] == pytest.approx(0.02 / 2 * 2 * 3.0 + 0.003, rel=1e-12)
+    assert ohm.shape == (2, 3, 2, 4)
+    assert ohm[1, 2, 1, 3] == pytest.approx(0.02 / 2 * 2 * 3.0 + 0.003, rel=1e-12)
 
 
 def test_unlike_conductors_side_by_side() -> None:

@@ -22,10 +22,10 @@ def text_of(content: bytes) -> str:
 def test_every_cable_of_the_table_comes_back() -> None:
     back = read_cables(text_of(write_cables(CABLES.values())))
     assert len(back) == len(CABLES)
-    for one, was in zip(back, CABLES.values(), strict=True):
-        assert replace(one, key=was.key, source=was.source, confidence=was.confidence) == was
-        assert one.key == key_of(was.name)
-        assert one.source == OWN_SOURCE
+    for cable, was in zip(back, CABLES.values(), strict=True):
+        assert replace(cable, key=was.key, source=was.source, confidence=was.confidence) == was
+        assert cable.key == key_of(was.name)
+        assert cable.source == OWN_SOURCE
     assert read_cables(text_of(write_cables(back))) == back
 
 
@@ -43,7 +43,7 @@ def test_what_is_left_empty_is_filled() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("text", "parts"),
     [
         ("conductor,size\nwhite,18 AWG", ["row 1", "There is no cable"]),
         ("cable,conductor,size\n", ["a row for each conductor"]),
@@ -64,11 +64,11 @@ def test_what_is_left_empty_is_filled() -> None:
         ("x" * 100_001, ["characters"]),
     ],
 )
-def test_every_bad_row_is_named(text: str, said: list[str]) -> None:
-    with pytest.raises(FileFaults) as found:
+def test_every_bad_row_is_named(text: str, parts: list[str]) -> None:
+    with pytest.raises(FileFaults) as fault:
         read_cables(text)
-    for part in said:
-        assert part in str(found.value)
+    for part in parts:
+        assert part in str(fault.value)
 
 
 def test_no_more_conductors_than_can_be_allocated() -> None:

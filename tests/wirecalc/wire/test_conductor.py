@@ -124,8 +124,8 @@ def test_solid_copper_as_in_the_copper_wire_tables(number: int, per_km: str, per
     """
     per_m = awg(number, COPPER, SOLID).ohm_per_m_20c
     assert per_m == ohm_per_metre(awg_area_m2(number))
-    for printed, found in ((per_km, per_m * 1e3), (per_kft, per_m * 1e3 * FOOT_M)):
-        assert found == pytest.approx(float(printed), abs=half_last_digit(printed) + 1e-4 * found)
+    for printed, computed in ((per_km, per_m * 1e3), (per_kft, per_m * 1e3 * FOOT_M)):
+        assert computed == pytest.approx(float(printed), abs=half_last_digit(printed) + 1e-4 * computed)
 
 
 NEC = [  # awg, stranded, stranded and coated, solid; ohm/kft at 75 degC
@@ -163,8 +163,8 @@ def test_warm_copper_as_in_the_electrical_code(
     """
 
     def ohm_per_kft(metal: str, stranding: str) -> float:
-        one = awg(number, METALS[metal], STRANDINGS[stranding])
-        return float(ohms_per_metre([one], 75.0)[0]) * 1e3 * FOOT_M
+        wire = awg(number, METALS[metal], STRANDINGS[stranding])
+        return float(ohms_per_metre([wire], 75.0)[0]) * 1e3 * FOOT_M
 
     for printed, metal, stranding, relative in (
         (solid, "copper", "solid", 0.002),
@@ -371,9 +371,9 @@ def test_impossible_areas_and_temperatures(
 
 def test_diameter_and_mass_of_a_solid_wire() -> None:
     """2.0525 mm by ASTM B258; 8.89 g/cm3 times 3.3088 mm2: 29.415 kg/km (computed)."""
-    one = awg(12, COPPER, SOLID)
-    assert one.diameter_m == pytest.approx(2.0525e-3, abs=5e-8)
-    assert one.kg_per_m * 1e3 == pytest.approx(29.415, abs=0.001)
+    wire = awg(12, COPPER, SOLID)
+    assert wire.diameter_m == pytest.approx(2.0525e-3, abs=5e-8)
+    assert wire.kg_per_m * 1e3 == pytest.approx(29.415, abs=0.001)
 
 
 def test_nineteen_strands_fill_a_circle_of_five() -> None:
@@ -430,14 +430,14 @@ def test_objects_refuse_what_cannot_be(make: object, field: str, allowed: str) -
 def test_every_metal_and_stranding_of_the_tables_is_there() -> None:
     assert list(METALS) == tables.load("metals")["metal"].tolist()
     assert list(STRANDINGS) == tables.load("strandings")["stranding"].tolist()
-    for one in (*METALS.values(), *STRANDINGS.values()):
-        assert one.source
-        assert one.confidence
+    for entry in (*METALS.values(), *STRANDINGS.values()):
+        assert entry.source
+        assert entry.confidence
 
 
 def test_conductors_pickle() -> None:
-    for one in (awg(12), metric(2.5, METALS["aluminium"])):
-        assert pickle.loads(pickle.dumps(one)) == one
+    for wire in (awg(12), metric(2.5, METALS["aluminium"])):
+        assert pickle.loads(pickle.dumps(wire)) == wire
 
 
 def test_an_unknown_system_or_table_is_named() -> None:

@@ -41,10 +41,10 @@ def test_fuse_for_a_wire(draw_a, allowable_a, rating_a):
 
 @given(amps, st.floats(0, 400), st.floats(0.5, 1.0))
 def test_the_fuse_is_the_smallest_that_carries_the_draw_and_protects(draw_a, allowable_a, loading):
-    found = fuse.fuse_a(draw_a, allowable_a, loading=loading)
+    rating_a = fuse.fuse_a(draw_a, allowable_a, loading=loading)
     usual = fuse.USUAL_RATINGS_A
     fits = [rating for rating in usual if rating * loading >= draw_a * (1 - 1e-12) and rating <= allowable_a]
-    assert found == pytest.approx(min(fits, default=np.nan), nan_ok=True)
+    assert rating_a == pytest.approx(min(fits, default=np.nan), nan_ok=True)
     room = fuse.headroom_a(draw_a, allowable_a, loading=loading)
     assert (room >= 0) == bool(fits)
     choice = fuse.choose_fuse(draw_a, allowable_a, loading=loading)
@@ -81,15 +81,16 @@ def test_a_fuse_at_the_allowable_current_saves_every_wire_in_a_short():
     allowed = ampacity.allowable(wires, 45.0).current_a
     usual = fuse.USUAL_RATINGS_A
     rating = usual[np.searchsorted(usual, allowed, side="right") - 1]
-    found = fuse.protects(rating, rating * np.array([2.0, 5.0, 20.0])[:, None], wires, 45.0)
-    slow = np.array([fuse.usual_family(one) == "large blade" for one in rating.tolist()])  # and its gates are not sure
-    assert found.holds[2].all()
-    assert found.holds[:, ~slow].all()
-    assert np.all((found.clearing_s < found.lasts_s)[:, ~slow])
+    protection = fuse.protects(rating, rating * np.array([2.0, 5.0, 20.0])[:, None], wires, 45.0)
+    # the gates of a large blade are not sure
+    slow = np.array([fuse.usual_family(rating_a) == "large blade" for rating_a in rating.tolist()])
+    assert protection.holds[2].all()
+    assert protection.holds[:, ~slow].all()
+    assert np.all((protection.clearing_s < protection.lasts_s)[:, ~slow])
     # at twice its rating a large blade may take a minute: more than no heat leaving allows, but some leaves
     seconds = np.linspace(0.0, 60.0, 121)
     hot_c = heat.over_time_c(wires, seconds, 2 * rating, 45.0, 1, PVC.limit_c)
-    opens = np.searchsorted(seconds, found.clearing_s[0])
+    opens = np.searchsorted(seconds, protection.clearing_s[0])
     assert np.all(hot_c[opens, np.arange(len(rating))] < PVC.damage_c)
 
 
@@ -102,25 +103,25 @@ def test_each_rating_opens_by_the_gates_of_its_own_family(rating_a: float, longe
 
     The gate of type C at 3.5 is not well known, so that of 2.0 counts.
     """
-    found = fuse.protects(rating_a, 5 * rating_a, insulated([awg(0)], PVC), 45.0)
-    assert found.clearing_s == pytest.approx(longest_s)
+    protection = fuse.protects(rating_a, 5 * rating_a, insulated([awg(0)], PVC), 45.0)
+    assert protection.clearing_s == pytest.approx(longest_s)
 
 
 def test_a_short_starts_from_the_hottest_that_the_wire_may_run():
-    found = fuse.protects(30.0, 300.0, insulated([awg(12)], PVC), 45.0)
+    protection = fuse.protects(30.0, 300.0, insulated([awg(12)], PVC), 45.0)
     # by hand with IEC 60949's 226 A s^0.5/mm2 (from memory): (226 x 3.3088)^2 ln(394.5/339.5)/300^2
-    assert found.lasts_s == pytest.approx(0.933, rel=0.01)
-    assert found.clearing_s == pytest.approx(5 * (2 / 10) ** 2)
+    assert protection.lasts_s == pytest.approx(0.933, rel=0.01)
+    assert protection.clearing_s == pytest.approx(5 * (2 / 10) ** 2)
 
 
 def test_a_fuse_too_large_does_not_save_the_wire():
     wire = insulated([awg(18)], PVC)
     assert not fuse.protects(100.0, 200.0, wire, 45.0).holds
     # under 135 % of 40 A it may never open: 18 AWG would end far over its damage temperature
-    found = fuse.protects(40.0, 45.0, wire, 45.0)
-    assert np.isinf(found.clearing_s)
-    assert found.steady_c > PVC.damage_c
-    assert not found.holds
+    protection = fuse.protects(40.0, 45.0, wire, 45.0)
+    assert np.isinf(protection.clearing_s)
+    assert protection.steady_c > PVC.damage_c
+    assert not protection.holds
     # but a fault that the wire carries for ever needs no fuse
     assert fuse.protects(20.0, 10.0, wire, 45.0).holds
 

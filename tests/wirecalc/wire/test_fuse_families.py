@@ -53,10 +53,10 @@ def test_times_are_those_of_its_own_family_or_none() -> None:
 
 @given(st.sampled_from(list(FAMILIES)), st.floats(1, 400), st.floats(1.0, 20.0), st.floats(1.0, 3.0))
 def test_a_stronger_current_opens_no_later(key: str, rating: float, times: float, more: float) -> None:
-    found = [clearing_between_s(key, rating, rating * times * factor) for factor in (1.0, more)]
-    if found[0] is not None and found[1] is not None:
-        assert float(found[1][1]) <= float(found[0][1]) * (1 + 1e-9)
-        assert float(found[0][0]) <= float(found[0][1])
+    clearing_s = [clearing_between_s(key, rating, rating * times * factor) for factor in (1.0, more)]
+    if clearing_s[0] is not None and clearing_s[1] is not None:
+        assert float(clearing_s[1][1]) <= float(clearing_s[0][1]) * (1 + 1e-9)
+        assert float(clearing_s[0][0]) <= float(clearing_s[0][1])
 
 
 # ISO 8820 families lose 0.2 to 0.3 % a kelvin over 25 °C: rerating curves, published values, copy not checked

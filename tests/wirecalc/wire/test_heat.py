@@ -84,12 +84,12 @@ def test_air_as_in_the_standard_atmosphere():
             kg_per_m3 = ATMOSPHERE_1976.density(film_k, 101325.0)
             prandtl = 1006.0 * pa_s / w_per_m_k
             grashof = 9.80665 * abs(surface_c - ambient_c) / film_k * diameter_m**3 * (kg_per_m3 / pa_s) ** 2
-            found = heat.convection_w_per_m2_k(diameter_m, surface_c, ambient_c)
+            convection = heat.convection_w_per_m2_k(diameter_m, surface_c, ambient_c)
             by_ht = Nu_horizontal_cylinder_Churchill_Chu(prandtl, grashof) * w_per_m_k / diameter_m
-            assert found == pytest.approx(by_ht, rel=1e-4)
+            assert convection == pytest.approx(by_ht, rel=1e-4)
             by_morgan = Nu_horizontal_cylinder_Morgan(prandtl, grashof) * w_per_m_k / diameter_m
             if grashof * prandtl > 0.1:
-                assert 0.75 * by_morgan < found < by_morgan  # the safe side: less cooling
+                assert 0.75 * by_morgan < convection < by_morgan  # the safe side: less cooling
 
 
 def test_radiation_of_a_black_cylinder_by_hand():
@@ -99,8 +99,8 @@ def test_radiation_of_a_black_cylinder_by_hand():
 
 def test_all_cells_of_the_published_table():
     for column, limit_c in enumerate(COLUMNS_C):
-        found = ampacity.table_a([awg(int(row[0])).ohm_per_m_20c for row in CELLS], limit_c)
-        assert found == pytest.approx(CELLS[:, column + 1], rel=1e-9), limit_c
+        allowed_a = ampacity.table_a([awg(int(row[0])).ohm_per_m_20c for row in CELLS], limit_c)
+        assert allowed_a == pytest.approx(CELLS[:, column + 1], rel=1e-9), limit_c
     assert CELLS[:, 0].tolist() == list(GAUGES)
 
 
@@ -204,10 +204,10 @@ def test_the_wall_that_is_taken_is_thin():
 def test_metric_sizes_and_other_metals_are_between_the_gauges_they_conduct_like():
     for limit_c, column in ((60, 1), (105, 5)):
         small, large = CELLS[2, column], CELLS[3, column]  # 14 and 12 AWG
-        found = ampacity.table_a(metric(2.5).ohm_per_m_20c, limit_c)
-        assert small < found < large
+        allowed_a = ampacity.table_a(metric(2.5).ohm_per_m_20c, limit_c)
+        assert small < allowed_a < large
         smooth = small * (2.2 / 2.08) ** 0.6  # free wires: between d^1 and d^1.5 in current, area^0.5 to 0.75
-        assert found < smooth * 1.06
+        assert allowed_a < smooth * 1.06
     aluminium = awg(2, METALS["aluminium"])
     assert ampacity.table_a(aluminium.ohm_per_m_20c, 105) == pytest.approx(
         120 + (160 - 120) * (33.63 / 1.6393 - 13.30) / (21.15 - 13.30), abs=0.2
@@ -258,9 +258,9 @@ def test_shapes_broadcast_with_sizes_last():
 
 
 def test_too_much_has_no_temperature_and_hot_air_leaves_no_current():
-    found = heat.temperature_c(WIRES, 200.0, 30.0, 3)
-    assert np.isinf(found[0])
-    assert np.isfinite(found[-1])
+    hot_c = heat.temperature_c(WIRES, 200.0, 30.0, 3)
+    assert np.isinf(hot_c[0])
+    assert np.isfinite(hot_c[-1])
     assert heat.temperature_c(WIRES, 5000.0, 30.0, 60).min() == np.inf  # the wall alone takes more than 250 K
     hot = ampacity.allowable(insulated([awg(8)], INSULATIONS["pvc_80"]), [[80.0], [90.0]])
     assert hot.current_a.tolist() == [[0.0], [0.0]]
@@ -287,8 +287,8 @@ def test_rise_over_time_against_scipy(current_a, loaded, start_c):
 
     times_s = np.linspace(0, 900, 31)
     exact = solve_ivp(slope, (0, 900), [start_c], t_eval=times_s, rtol=1e-8, atol=1e-8).y[0]
-    found = heat.over_time_c(wires, times_s, current_a, 30.0, loaded, start_c)[:, 0]
-    assert found == pytest.approx(exact, abs=0.1)
+    hot_c = heat.over_time_c(wires, times_s, current_a, 30.0, loaded, start_c)[:, 0]
+    assert hot_c == pytest.approx(exact, abs=0.1)
 
 
 @settings(max_examples=tried(30), deadline=None)  # 160 steps, each a solve for the surface
@@ -298,10 +298,10 @@ def test_rise_ends_at_the_steady_temperature(gauge, share, loaded):
     current_a = share * heat.balance_a(wires, 40.0, loaded)
     constant_s = heat.time_constant_s(wires, current_a, 40.0, loaded)
     times_s = np.linspace(0, 20 * constant_s[0], 40)
-    found = heat.over_time_c(wires, times_s, current_a, 40.0, loaded)
-    assert np.all(np.diff(found[:, 0]) > -1e-6)
-    assert found[0] == pytest.approx(40.0)
-    assert found[-1] == pytest.approx(heat.temperature_c(wires, current_a, 40.0, loaded), abs=0.01)
+    hot_c = heat.over_time_c(wires, times_s, current_a, 40.0, loaded)
+    assert np.all(np.diff(hot_c[:, 0]) > -1e-6)
+    assert hot_c[0] == pytest.approx(40.0)
+    assert hot_c[-1] == pytest.approx(heat.temperature_c(wires, current_a, 40.0, loaded), abs=0.01)
 
 
 def test_time_constant_of_a_small_step_is_that_of_an_exponential():
@@ -317,9 +317,9 @@ def test_a_short_circuit_over_time_is_the_adiabatic_one_at_first_and_ends_outsid
     wires = insulated([awg(12)], PVC)
     no_wall = replace(wires, metal_j_per_m_k=wires.j_per_m_k)  # lasts_s leaves the wall out, over_time_c not
     time_s = melting.lasts_s(no_wall, 600.0, 40.0, 150.0)[0]
-    found = heat.over_time_c(wires, [time_s, 60.0], 600.0, 40.0)[:, 0]
-    assert found[0] == pytest.approx(150.0, abs=1.0)
-    assert np.isinf(found[1])
+    hot_c = heat.over_time_c(wires, [time_s, 60.0], 600.0, 40.0)[:, 0]
+    assert hot_c[0] == pytest.approx(150.0, abs=1.0)
+    assert np.isinf(hot_c[1])
 
 
 def solid(area_mm2):
@@ -340,14 +340,14 @@ def solid(area_mm2):
     [(16, 5, 25, 168.864), (12, 1, 25, 955.315), (12, 1, 40, 938.633)],
 )
 def test_onderdonk(gauge, time_s, ambient_c, amps):
-    found = melting.onderdonk_a(awg_area_m2(gauge), time_s, ambient_c)
-    assert found == pytest.approx(amps, rel=1e-3)
+    melting_a = melting.onderdonk_a(awg_area_m2(gauge), time_s, ambient_c)
+    assert melting_a == pytest.approx(amps, rel=1e-3)
     circular_mil_m2 = np.pi / 4 * 25.4e-6**2
     exact = melting.onderdonk_a({16: 2581, 12: 6530}[gauge] * circular_mil_m2, time_s, ambient_c)
     assert exact == pytest.approx(amps, abs=1e-3)
     # IEC 60949's form, another constant: the currents agree within 0.5 %, so the times within 1 %
     wires = insulated([solid(awg_area_m2(gauge) * 1e6)], PVC)
-    assert melting.lasts_s(wires, found, ambient_c, 1083) == pytest.approx(time_s, rel=0.01)
+    assert melting.lasts_s(wires, melting_a, ambient_c, 1083) == pytest.approx(time_s, rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -366,8 +366,8 @@ def test_adiabatic_constants(conductor, constant, source):
 
 def test_a_metal_of_ones_own_warms_as_quick_as_aluminium():
     own = Metal(key="own", name="own", ohm_m_20c=2.8264e-8, per_k_20c=0.00403, kg_per_m3=2703)
-    found = [insulated([awg(8, metal)], PVC).metal_j_per_m_k[0] for metal in (own, METALS["aluminium"])]
-    assert found[0] == found[1]
+    capacities = [insulated([awg(8, metal)], PVC).metal_j_per_m_k[0] for metal in (own, METALS["aluminium"])]
+    assert capacities[0] == capacities[1]
 
 
 @pytest.mark.parametrize(

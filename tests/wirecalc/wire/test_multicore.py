@@ -36,8 +36,8 @@ def single(name: str, current_a: float = 0.1, judged: object = DOES, channel: st
     return CableCircuit(name=name, needs="single", current_a=current_a, judged=judged, channel=channel)  # type: ignore[arg-type]
 
 
-def colours(found: Allocation, name: str) -> list[str]:
-    use = next(use for use in found.uses if use.circuit.name == name)
+def colours(allocation: Allocation, name: str) -> list[str]:
+    use = next(use for use in allocation.uses if use.circuit.name == name)
     return [core.name for _, core in use.cores]
 
 
@@ -47,23 +47,23 @@ def test_the_trades_colours_go_to_their_channels() -> None:
     channels = {"front left": "white", "front right": "grey", "rear left": "green", "rear right": "violet"}
     circuits = [pair(f"speaker {channel}", channel=channel) for channel in reversed(channels)]
     circuits.insert(1, single("amplifier on", channel="Remote turn-on"))
-    found = allocate(NINE, circuits, ambient_c=40)
+    allocation = allocate(NINE, circuits, ambient_c=40)
     for channel, colour in channels.items():
-        assert colours(found, f"speaker {channel}") == [colour, f"{colour}/black"]
-    assert colours(found, "amplifier on") == ["blue"]
+        assert colours(allocation, f"speaker {channel}") == [colour, f"{colour}/black"]
+    assert colours(allocation, "amplifier on") == ["blue"]
     wires = insulated([awg(18)], NINE.insulation)
     nine = float(ampacity.allowable(wires, 40, 9).current_a[0])
-    assert [use.allowable_a for use in found.uses] == pytest.approx([nine] * 5)
-    assert any("bundle" in told for told in found.cautions)
-    assert not any("side by side" in told for told in found.cautions)
-    assert found.loaded == 9
-    assert found.spare == ()
-    assert "carries 5 of 5 circuits; spare: none" in found.in_words()
+    assert [use.allowable_a for use in allocation.uses] == pytest.approx([nine] * 5)
+    assert any("bundle" in told for told in allocation.cautions)
+    assert not any("side by side" in told for told in allocation.cautions)
+    assert allocation.loaded == 9
+    assert allocation.spare == ()
+    assert "carries 5 of 5 circuits; spare: none" in allocation.in_words()
 
 
 def test_pin_out_has_every_conductor_once() -> None:
-    found = allocate(NINE, [pair("left", channel="rear left"), single("on")], ambient_c=40)
-    pins = found.pin_out()
+    allocation = allocate(NINE, [pair("left", channel="rear left"), single("on")], ambient_c=40)
+    pins = allocation.pin_out()
     assert list(pins.columns) == ["number", "conductor", "pair", "size", "circuit", "way"]
     assert list(pins["conductor"]) == [core.name for core in NINE.cores]
     assert set(pins["size"]) == {"18 AWG"}
@@ -72,19 +72,19 @@ def test_pin_out_has_every_conductor_once() -> None:
     assert (way.loc["green/black", "circuit"], way.loc["green/black", "way"]) == ("left", "−")
     assert (way.loc["blue", "circuit"], way.loc["blue", "way"]) == ("on", "")  # the loose one: no pair is torn
     assert list(pins["circuit"]).count("spare") == 6
-    assert {core.name for core in found.spare} == set(pins.loc[pins["circuit"] == "spare", "conductor"])
+    assert {core.name for core in allocation.spare} == set(pins.loc[pins["circuit"] == "spare", "conductor"])
 
 
 def test_two_pairs_side_by_side_where_one_is_too_thin() -> None:
-    found = allocate(NINE, [pair("sub", judged=NEEDS_TWO, channel="rear left")], ambient_c=40)
-    use = found.uses[0]
+    allocation = allocate(NINE, [pair("sub", judged=NEEDS_TWO, channel="rear left")], ambient_c=40)
+    use = allocation.uses[0]
     assert {core.name for way, core in use.cores if way == "+"} == {"white", "green"}
     assert {core.name for way, core in use.cores if way == "−"} == {"white/black", "green/black"}
-    assert found.table().loc[0, "parallel"] == 2
+    assert allocation.table().loc[0, "parallel"] == 2
     assert "2 × 18 AWG in parallel: level loss 0.35 dB; one alone does not: level loss 0.7 dB" in use.reason
     wires = insulated([awg(18)], NINE.insulation)
     assert use.allowable_a == pytest.approx(2 * float(ampacity.allowable(wires, 40, 4).current_a[0]))
-    assert any("side by side must be alike" in told for told in found.cautions)
+    assert any("side by side must be alike" in told for told in allocation.cautions)
     alone = allocate(NINE, [pair("sub", judged=NEEDS_TWO)], ambient_c=40, parallel=1)
     assert math.isnan(alone.uses[0].allowable_a)
     assert not any("bundle heat" in told for told in alone.cautions)
@@ -94,10 +94,10 @@ def test_two_pairs_side_by_side_where_one_is_too_thin() -> None:
 
 def test_more_circuits_go_before_a_thirsty_one() -> None:
     circuits = [pair("sub", judged=NEEDS_TWO), pair("a"), pair("b"), pair("c")]
-    found = allocate(NINE, circuits, ambient_c=40)
-    assert [use.carried for use in found.uses] == [False, True, True, True]
-    assert found.uses[0].verdict == "pull a discrete pair instead"
-    assert "the other circuits need them" in found.uses[0].reason
+    allocation = allocate(NINE, circuits, ambient_c=40)
+    assert [use.carried for use in allocation.uses] == [False, True, True, True]
+    assert allocation.uses[0].verdict == "pull a discrete pair instead"
+    assert "the other circuits need them" in allocation.uses[0].reason
 
 
 DOORS = ("front left", "front right", "rear left", "rear right")
@@ -109,9 +109,9 @@ def doors(judged: object, current_a: float = 1.0) -> list[CableCircuit]:
 
 def test_four_doors_match() -> None:
     """Nine conductors of 18 AWG, four channels that one pair does not serve: none is doubled, for all cannot be."""
-    found = allocate(NINE, [*doors(NEEDS_TWO), single("on", channel="remote turn-on")], ambient_c=40)
-    assert [use.carried for use in found.uses] == [False] * 4 + [True]
-    for use in found.uses[:4]:
+    allocation = allocate(NINE, [*doors(NEEDS_TWO), single("on", channel="remote turn-on")], ambient_c=40)
+    assert [use.carried for use in allocation.uses] == [False] * 4 + [True]
+    for use in allocation.uses[:4]:
         assert "2 side by side would do, but 4 channels match" in use.reason
         assert "together they would need 16, and 9 may be used" in use.reason
     two = allocate(NINE, doors(NEEDS_TWO)[:2], ambient_c=40)  # both doors of an axle, each with its side's own pairs
@@ -131,25 +131,25 @@ def test_four_doors_match() -> None:
 def test_who_gains_most_is_put_out() -> None:
     strain = dict(zip("abcde", (0.6, 0.95, 0.3, 0.8, 0.5), strict=True))
     circuits = [pair(name, judged={1: (True, "does", share)}) for name, share in strain.items()]
-    found = allocate(NINE, circuits, ambient_c=40)
-    assert [use.circuit.name for use in found.uses if not use.carried] == ["b"]
+    allocation = allocate(NINE, circuits, ambient_c=40)
+    assert [use.circuit.name for use in allocation.uses if not use.carried] == ["b"]
 
 
 def test_a_colour_that_is_lost_is_said() -> None:
     twice = [pair("woofer", channel="rear left"), pair("tweeter", channel="rear left")]
-    found = allocate(NINE, twice, ambient_c=40)
-    assert colours(found, "tweeter") == ["green", "green/black"]
-    assert "not in its own colour, green: “tweeter” has it, or fewer would be carried" in found.uses[0].reason
-    assert "own colour" not in found.uses[1].reason
+    allocation = allocate(NINE, twice, ambient_c=40)
+    assert colours(allocation, "tweeter") == ["green", "green/black"]
+    assert "not in its own colour, green: “tweeter” has it, or fewer would be carried" in allocation.uses[0].reason
+    assert "own colour" not in allocation.uses[1].reason
 
 
 def test_spare_conductors_stay() -> None:
     circuits = [pair(name) for name in "abcd"]
     assert sum(use.carried for use in allocate(NINE, circuits, ambient_c=40, spare=1).uses) == 4
-    found = allocate(NINE, circuits, ambient_c=40, spare=3)
-    assert [use.carried for use in found.uses].count(True) == 3
-    assert len(found.spare) >= 3
-    assert "3 conductors that are to stay spare" in next(use.reason for use in found.uses if not use.carried)
+    allocation = allocate(NINE, circuits, ambient_c=40, spare=3)
+    assert [use.carried for use in allocation.uses].count(True) == 3
+    assert len(allocation.spare) >= 3
+    assert "3 conductors that are to stay spare" in next(use.reason for use in allocation.uses if not use.carried)
     none = allocate(NINE, circuits[:1], ambient_c=40, spare=8)
     assert none.uses[0].reason == "It needs 2 conductors, 1 may be used."
     assert (none.loaded, none.hottest_c) == (0, 40)
@@ -172,15 +172,15 @@ def test_why_a_circuit_needs_wire_of_its_own() -> None:
 def test_what_fits_alone_may_be_too_warm_in_company() -> None:
     limit = ampacity.allowable(insulated([awg(18)], NINE.insulation), 45, np.array([[2], [6], [8]])).current_a[:, 0]
     current = float(limit[1])  # just what six loaded conductors may carry
-    found = allocate(NINE, [pair(name, current_a=current) for name in "abcd"], ambient_c=45, parallel=1)
-    assert found.loaded == 6
-    assert [use.carried for use in found.uses].count(True) == 3
-    assert {use.reason for use in found.uses if not use.carried} == {
+    allocation = allocate(NINE, [pair(name, current_a=current) for name in "abcd"], ambient_c=45, parallel=1)
+    assert allocation.loaded == 6
+    assert [use.carried for use in allocation.uses].count(True) == 3
+    assert {use.reason for use in allocation.uses if not use.carried} == {
         "With the others in one jacket the conductors would be too warm."
     }
-    assert found.hottest_c <= NINE.insulation.limit_c
+    assert allocation.hottest_c <= NINE.insulation.limit_c
     wires = insulated([awg(18)], NINE.insulation)
-    assert found.hottest_c == pytest.approx(float(heat.temperature_c(wires, current, 45, 6)[0]))
+    assert allocation.hottest_c == pytest.approx(float(heat.temperature_c(wires, current, 45, 6)[0]))
     # two in parallel halve the current: heat alone can ask for it
     more = float(limit[0]) * 1.05
     two = allocate(NINE, [pair("a", current_a=more)], ambient_c=45)
@@ -191,12 +191,12 @@ def test_what_fits_alone_may_be_too_warm_in_company() -> None:
 def test_a_judge_is_asked_by_size_and_a_table_that_lacks_a_count_says_no() -> None:
     asked = []
 
-    def judge(one: Conductor, count: int) -> tuple[bool, str]:
-        asked.append((one.label, count))
-        return one.area_m2 * count > 2e-6, "by area"
+    def judge(core: Conductor, count: int) -> tuple[bool, str]:
+        asked.append((core.label, count))
+        return core.area_m2 * count > 2e-6, "by area"
 
-    found = allocate(TRAILER, [single("feed", judged=judge, channel="stop")], ambient_c=40)
-    assert colours(found, "feed") == ["white"]  # the one that is thick enough alone
+    allocation = allocate(TRAILER, [single("feed", judged=judge, channel="stop")], ambient_c=40)
+    assert colours(allocation, "feed") == ["white"]  # the one that is thick enough alone
     assert set(asked) == {("1.5 mm²", 1), ("1.5 mm²", 2), ("2.5 mm²", 1)}
     assert pair("x", judged={}).judge(awg(18), 2)[:2] == (False, "2 in parallel were not looked at")
 
@@ -320,15 +320,15 @@ def test_as_good_as_trying_every_way(
         CableCircuit(name=f"{at}", needs=needs, current_a=current, judged=judged, channel=channel, alike=match)  # type: ignore[arg-type]
         for at, (needs, current, judged, channel, match) in enumerate(asked)
     ]
-    found = allocate(cable, circuits, ambient_c=ambient_c, spare=spare)
-    cores = [core.name for use in found.uses for _, core in use.cores]
+    allocation = allocate(cable, circuits, ambient_c=ambient_c, spare=spare)
+    cores = [core.name for use in allocation.uses for _, core in use.cores]
     assert len(set(cores)) == len(cores)
-    assert len(found.spare) >= spare
-    assert found.hottest_c <= cable.insulation.limit_c or found.loaded == 0
-    taken = [(use.circuit, [core for _, core in use.cores]) for use in found.uses if use.carried]
+    assert len(allocation.spare) >= spare
+    assert allocation.hottest_c <= cable.insulation.limit_c or allocation.loaded == 0
+    taken = [(use.circuit, [core for _, core in use.cores]) for use in allocation.uses if use.carried]
     assert score_of(taken, circuits) == every_way(cable, circuits, ambient_c, spare)
     assert alike(taken, circuits)
-    for use in found.uses:
+    for use in allocation.uses:
         by_way = {way: {core.pair for w, core in use.cores if w == way} for way in ("+", "−")}
         assert use.circuit.needs == "single" or by_way["+"] == by_way["−"]
         assert use.reason
@@ -365,20 +365,20 @@ def test_what_cannot_be_allocated(make: object, told: str) -> None:
 def test_conductors_lie_in_the_jacket_and_not_over_each_other(cable: CableType) -> None:
     section = cross_section(cable)
     assert section.outer_m >= section.inner_m + 2 * JACKET_M
-    assert [one.number for one in section.placed] == list(range(1, len(cable.cores) + 1))
+    assert [placed_core.number for placed_core in section.placed] == list(range(1, len(cable.cores) + 1))
     slack = 1e-9
-    for one in section.placed:
-        assert one.metal_m < one.outer_m
-        assert math.hypot(one.x_m, one.y_m) + one.outer_m / 2 <= section.inner_m / 2 + slack
-    for one, other in combinations(section.placed, 2):
-        apart = math.hypot(one.x_m - other.x_m, one.y_m - other.y_m)
-        assert apart >= (one.outer_m + other.outer_m) / 2 - slack
-        if one.core.pair and one.core.pair == other.core.pair:  # a twisted pair lies together
-            assert apart <= 1.2 * (one.outer_m + other.outer_m) / 2
+    for placed_core in section.placed:
+        assert placed_core.metal_m < placed_core.outer_m
+        assert math.hypot(placed_core.x_m, placed_core.y_m) + placed_core.outer_m / 2 <= section.inner_m / 2 + slack
+    for placed_core, other in combinations(section.placed, 2):
+        apart = math.hypot(placed_core.x_m - other.x_m, placed_core.y_m - other.y_m)
+        assert apart >= (placed_core.outer_m + other.outer_m) / 2 - slack
+        if placed_core.core.pair and placed_core.core.pair == other.core.pair:  # a twisted pair lies together
+            assert apart <= 1.2 * (placed_core.outer_m + other.outer_m) / 2
 
 
 def test_unequal_conductors_keep_their_own_size() -> None:
-    placed = {one.core.name: one for one in cross_section(TRAILER).placed}
+    placed = {placed_core.core.name: placed_core for placed_core in cross_section(TRAILER).placed}
     assert placed["white"].outer_m > placed["red"].outer_m
     assert placed["red"].outer_m == placed["blue"].outer_m
 

@@ -48,10 +48,10 @@ def test_the_table_holds_1_to_19() -> None:
 
 @pytest.mark.parametrize(("circles", "ratio", "source"), PUBLISHED)
 def test_equal_circles_as_published(circles: int, ratio: float, source: str) -> None:
-    found = pack([3e-3] * circles)
-    assert -1e-6 <= found.around_m / 1.5e-3 / ratio - 1 <= 0.01, source
-    assert overlap(found) <= 1e-9
-    assert found.fill == pytest.approx(circles / (found.around_m / 1.5e-3) ** 2)
+    packing = pack([3e-3] * circles)
+    assert -1e-6 <= packing.around_m / 1.5e-3 / ratio - 1 <= 0.01, source
+    assert overlap(packing) <= 1e-9
+    assert packing.fill == pytest.approx(circles / (packing.around_m / 1.5e-3) ** 2)
 
 
 @pytest.mark.parametrize("circles", [10, 12, 14, 16, 17])  # digits with no closed form beside them
@@ -63,39 +63,39 @@ def test_more_starts_find_the_published_circle_itself(circles: int) -> None:
 @given(DIAMETERS)
 @settings(max_examples=tried(40))
 def test_any_wires_lie_apart_within_the_circle_around(diameters_m: list[float]) -> None:
-    found = pack(diameters_m)
-    assert overlap(found) <= 1e-9
-    assert 0 < found.fill <= 1 + 1e-12
-    assert found.diameter_m >= least_around_m(diameters_m) * (1 - 1e-7)
-    assert 2 * found.radius_m == pytest.approx(diameters_m)
+    packing = pack(diameters_m)
+    assert overlap(packing) <= 1e-9
+    assert 0 < packing.fill <= 1 + 1e-12
+    assert packing.diameter_m >= least_around_m(diameters_m) * (1 - 1e-7)
+    assert 2 * packing.radius_m == pytest.approx(diameters_m)
 
 
 @given(DIAMETERS, st.floats(0.8, 1.5))
 @settings(max_examples=tried(20))
 def test_order_and_scale_do_not_matter(diameters_m: list[float], scale: float) -> None:
-    found = pack(diameters_m)
-    assert pack(diameters_m[::-1]).diameter_m == pytest.approx(found.diameter_m, rel=1e-9)
+    packing = pack(diameters_m)
+    assert pack(diameters_m[::-1]).diameter_m == pytest.approx(packing.diameter_m, rel=1e-9)
     scaled = pack(np.array(diameters_m) * scale).diameter_m
-    assert scaled == pytest.approx(found.diameter_m * scale, rel=0.03)  # rounding may lead to another packing
+    assert scaled == pytest.approx(packing.diameter_m * scale, rel=0.03)  # rounding may lead to another packing
 
 
 @given(st.floats(1e-3, 9e-3), st.floats(1e-3, 9e-3))
 def test_two_lie_side_by_side(first_m: float, second_m: float) -> None:
-    found = pack([first_m, second_m])
-    assert found.diameter_m == pytest.approx(first_m + second_m)
-    assert overlap(found) <= 1e-12
+    packing = pack([first_m, second_m])
+    assert packing.diameter_m == pytest.approx(first_m + second_m)
+    assert overlap(packing) <= 1e-12
 
 
 @given(st.floats(1.0, 10.0), st.floats(1.0, 10.0), st.floats(1.0, 10.0))
 @settings(max_examples=tried(40))
 def test_three_as_descartes_has_them(a: float, b: float, c: float) -> None:
     # circle around three that touch each other, by their curvatures: Descartes' theorem; from memory
-    first, second, third = (2 / one for one in sorted((a, b, c), reverse=True))
+    first, second, third = (2 / diameter for diameter in sorted((a, b, c), reverse=True))
     two = 1 / (1 / first + 1 / second)  # curvature of the circle around the two thickest
     outer = 2 * (first * second + second * third + third * first) ** 0.5 - first - second - third
     wanted = two if third >= first + second - two else outer  # the thinnest may have room beside the others
-    found = pack(np.array([a, b, c]) * 1e-3).around_m * 1e3
-    assert found == pytest.approx(1 / wanted, rel=1e-4)  # the search ends that near
+    around_mm = pack(np.array([a, b, c]) * 1e-3).around_m * 1e3
+    assert around_mm == pytest.approx(1 / wanted, rel=1e-4)  # the search ends that near
 
 
 def test_one_thick_and_many_thin() -> None:
@@ -106,10 +106,10 @@ def test_one_thick_and_many_thin() -> None:
 @pytest.mark.parametrize("count", [30, 60, MOST_WIRES])
 def test_many_wires(count: int) -> None:
     diameters_m = np.random.default_rng(count).uniform(1e-3, 8e-3, count)
-    found = pack(diameters_m)
-    assert overlap(found) <= 1e-9
-    assert found.fill > 0.72  # unequal circles pressed by hand reach more
-    assert np.array_equal(pack(diameters_m).x_m, found.x_m)
+    packing = pack(diameters_m)
+    assert overlap(packing) <= 1e-9
+    assert packing.fill > 0.72  # unequal circles pressed by hand reach more
+    assert np.array_equal(pack(diameters_m).x_m, packing.x_m)
 
 
 @pytest.mark.parametrize(
@@ -128,16 +128,16 @@ def test_many_wires(count: int) -> None:
     ],
 )
 def test_openings(diameters_m: list[float], opening_m: float, ease: str) -> None:
-    found = through_opening(diameters_m, opening_m)
-    assert found.ease == ease
-    assert "cannot pass" in found.in_words() or ease != "cannot pass"
-    assert ("tightly" in found.in_words()) == (ease == "passes tightly")
-    assert ("easily" in found.in_words()) == (ease == "passes easily")
-    shown = opening_working(found).steps[-1].filled.replace("×", "*").replace("²", "**2")
-    assert eval(shown) == pytest.approx(100 * found.fill, rel=1e-5)
+    passage = through_opening(diameters_m, opening_m)
+    assert passage.ease == ease
+    assert "cannot pass" in passage.in_words() or ease != "cannot pass"
+    assert ("tightly" in passage.in_words()) == (ease == "passes tightly")
+    assert ("easily" in passage.in_words()) == (ease == "passes easily")
+    shown = opening_working(passage).steps[-1].filled.replace("×", "*").replace("²", "**2")
+    assert eval(shown) == pytest.approx(100 * passage.fill, rel=1e-5)
     if ease.startswith("passes"):
-        assert found.fill <= 1
-        assert overlap(found.packing) <= 1e-9
+        assert passage.fill <= 1
+        assert overlap(passage.packing) <= 1e-9
 
 
 @given(DIAMETERS, st.floats(1e-3, 60e-3))
@@ -145,20 +145,22 @@ def test_openings(diameters_m: list[float], opening_m: float, ease: str) -> None
 def test_what_passes_is_never_over_full_and_what_cannot_never_passes(
     diameters_m: list[float], opening_m: float
 ) -> None:
-    found = through_opening(diameters_m, opening_m)
-    if found.ease.startswith("passes"):
-        assert found.fill <= 1 + 1e-12
-        assert found.least_m <= opening_m * (1 + 1e-7)
+    passage = through_opening(diameters_m, opening_m)
+    if passage.ease.startswith("passes"):
+        assert passage.fill <= 1 + 1e-12
+        assert passage.least_m <= opening_m * (1 + 1e-7)
     else:
-        assert found.packing.diameter_m > opening_m
-    assert (found.ease == "passes easily") <= (found.fill <= max(EASY_FILL))
+        assert passage.packing.diameter_m > opening_m
+    assert (passage.ease == "passes easily") <= (passage.fill <= max(EASY_FILL))
 
 
 def test_bend_radius_follows_the_thickest_wire_and_the_bundle() -> None:
     laid, terminal, moved = bends(pack([4e-3] * 7))
     assert (laid.radius_m, terminal.radius_m) == pytest.approx((40e-3, 12e-3))
     assert moved.radius_m == pytest.approx(120e-3)
-    assert all("copy not checked" in one.source or "common practice" in one.source for one in (laid, terminal, moved))
+    assert all(
+        "copy not checked" in bend.source or "common practice" in bend.source for bend in (laid, terminal, moved)
+    )
 
 
 def test_a_packing_that_overlaps_cannot_be_made() -> None:

@@ -69,9 +69,9 @@ def test_wider_apart_is_more_inductance_and_less_capacitance(d: float, gap: floa
 def test_effective_permittivity_lies_between_air_and_insulation(
     d: float, t: float, gap: float, eps: float, more: float
 ) -> None:
-    found = effective_permittivity(d, t, gap, eps)
-    assert 1 - 1e-12 <= found <= eps * (1 + 1e-12)
-    assert effective_permittivity(d, t, gap, eps * more) >= found * (1 - 1e-12)
+    permittivity = effective_permittivity(d, t, gap, eps)
+    assert 1 - 1e-12 <= permittivity <= eps * (1 + 1e-12)
+    assert effective_permittivity(d, t, gap, eps * more) >= permittivity * (1 - 1e-12)
     assert effective_permittivity(d, 0.0, gap, eps) == pytest.approx(1.0, rel=1e-9)
     assert effective_permittivity(d, t, gap, 1.0) == pytest.approx(1.0, rel=1e-12)
 
@@ -117,8 +117,8 @@ def solved_permittivity(d: float, t: float, gap: float, eps: float, across: int 
 )
 def test_partly_air_against_the_solved_field(d: float, t: float, gap: float, eps: float, too_low_by: float) -> None:
     solved = solved_permittivity(d, t, gap, eps)
-    found = effective_permittivity(d * 1e-3, t * 1e-3, gap * 1e-3, eps)
-    assert solved * (1 - too_low_by) <= found <= solved * 1.001  # the grid's own error
+    permittivity = effective_permittivity(d * 1e-3, t * 1e-3, gap * 1e-3, eps)
+    assert solved * (1 - too_low_by) <= permittivity <= solved * 1.001  # the grid's own error
 
 
 def test_the_solver_itself_knows_both_ends() -> None:
@@ -135,9 +135,9 @@ def test_more_flux_lines_change_nothing(gap: float, monkeypatch: pytest.MonkeyPa
 
 def test_effective_permittivity_broadcasts() -> None:
     d, t = np.array([[1e-3], [2e-3]]), np.array([0.3e-3, 0.5e-3, 0.8e-3])
-    found = effective_permittivity(d, t, 0.0, 2.3)
-    assert found.shape == (2, 3)
-    assert found[1, 2] == effective_permittivity(2e-3, 0.8e-3, 0.0, 2.3)
+    permittivity = effective_permittivity(d, t, 0.0, 2.3)
+    assert permittivity.shape == (2, 3)
+    assert permittivity[1, 2] == effective_permittivity(2e-3, 0.8e-3, 0.0, 2.3)
 
 
 def test_pair_puts_the_parts_together() -> None:
@@ -145,10 +145,10 @@ def test_pair_puts_the_parts_together() -> None:
     pair = Pair(conductor=wire, insulation=DIELECTRICS["pvc"], insulation_m=0.8e-3, gap_m=0.1e-3)
     assert pair.spacing_m == pytest.approx(wire.diameter_m + 1.7e-3)
     hz = np.array([0.0, 1e3, 20e3])
-    found = pair.ohm_per_m(hz, 60.0)
-    assert found[0] == pytest.approx(2 * wire.ohm_per_m_20c * (1 + 0.00393 * 40), rel=1e-12)
-    assert found.imag[1:] == pytest.approx(2 * np.pi * hz[1:] * pair.henry_per_m(hz[1:], 60.0), rel=1e-12)
-    assert found.real[2] > found.real[1] > found.real[0]
+    ohm_per_m = pair.ohm_per_m(hz, 60.0)
+    assert ohm_per_m[0] == pytest.approx(2 * wire.ohm_per_m_20c * (1 + 0.00393 * 40), rel=1e-12)
+    assert ohm_per_m.imag[1:] == pytest.approx(2 * np.pi * hz[1:] * pair.henry_per_m(hz[1:], 60.0), rel=1e-12)
+    assert ohm_per_m.real[2] > ohm_per_m.real[1] > ohm_per_m.real[0]
     air = np.pi * epsilon_0 / (pair.external_henry_per_m * np.pi / mu_0)
     assert air < pair.farad_per_m < 3.5 * air
 

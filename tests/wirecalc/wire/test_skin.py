@@ -67,9 +67,9 @@ def test_against_mpmath(magnetic: float) -> None:
     with mpmath.workdps(40):
         x = mpmath.sqrt(mpmath.mpc(0, magnetic))
         exact = complex(x * mpmath.besseli(0, x) / (2 * mpmath.besseli(1, x)))
-    found = complex(internal_ohm_per_m(dc, hz)) / dc
-    assert found.real == pytest.approx(exact.real, rel=1e-12)
-    assert found.imag == pytest.approx(exact.imag, rel=1e-12)
+    ratio = complex(internal_ohm_per_m(dc, hz)) / dc
+    assert ratio.real == pytest.approx(exact.real, rel=1e-12)
+    assert ratio.imag == pytest.approx(exact.imag, rel=1e-12)
     inside = float(internal_henry_per_m(dc, hz))
     assert inside * 2 * math.pi * hz == pytest.approx(exact.imag * dc, rel=1e-12)
 
@@ -88,11 +88,11 @@ def test_thin_skin(radius_m: float, share: float) -> None:
     hz = COPPER.ohm_m_20c / (math.pi * mu_0 * depth_m**2)
     if hz > 1e9:
         return
-    found = internal_ohm_per_m(ohm_per_metre(math.pi * radius_m**2), hz)
+    impedance = internal_ohm_per_m(ohm_per_metre(math.pi * radius_m**2), hz)
     layer = COPPER.ohm_m_20c / (2 * math.pi * radius_m * depth_m)
     curved = 1 + depth_m / (2 * radius_m)  # the next term of the expansion
-    assert found.real == pytest.approx(layer * curved, rel=2 * (depth_m / radius_m) ** 2)
-    assert found.imag == pytest.approx(layer, rel=2 * (depth_m / radius_m) ** 2)
+    assert impedance.real == pytest.approx(layer * curved, rel=2 * (depth_m / radius_m) ** 2)
+    assert impedance.imag == pytest.approx(layer, rel=2 * (depth_m / radius_m) ** 2)
 
 
 @given(st.floats(1e-5, 0.1), st.floats(1.0, 1e6), st.floats(1.001, 10.0))

@@ -45,9 +45,9 @@ def test_the_number_shown_is_the_number_used(name: str, parallel: int) -> None:
         value, bound = float(held.values[0]) * scale, float(held.bounds[0]) * scale
         over = value - bound if held.limit.sense == "at most" else bound - value
         for key, expected in (("", value), ("bound ", bound), ("over ", over)):
-            found = of_size(f"{key}{held.limit.measure}", job, candidate)
-            assert found.value == pytest.approx(expected, rel=2e-3, abs=2e-4), (key, held.limit.measure)
-            assert found.steps[-1].source or found.steps[-1].inputs, held.limit.measure
+            working = of_size(f"{key}{held.limit.measure}", job, candidate)
+            assert working.value == pytest.approx(expected, rel=2e-3, abs=2e-4), (key, held.limit.measure)
+            assert working.steps[-1].source or working.steps[-1].inputs, held.limit.measure
 
 
 def test_the_numbers_of_a_cable_are_those_of_its_formulas() -> None:
@@ -65,9 +65,9 @@ def test_the_numbers_of_a_cable_are_those_of_its_formulas() -> None:
                 expected[f"{way}:cables"], expected[f"{way}:price"] = laying.cables, laying.price
                 expected[f"{way}:temperature_c"] = laying.pick.full_c
         for key, value in expected.items():
-            found = of_cable(key, answer, prices=prices)
-            assert found.value == pytest.approx(value, rel=2e-3), key
+            working = of_cable(key, answer, prices=prices)
+            assert working.value == pytest.approx(value, rel=2e-3), key
             if not key.endswith("temperature_c"):  # whose I1 is a current, no function
-                proven(found)
+                proven(working)
     with pytest.raises(KeyError):
         of_cable("triple:takes", answer, prices=prices)

@@ -14,9 +14,9 @@ from wirecalc.workings.rating import TWICE, twice
 
 def test_a_bound_is_the_tables_or_entered() -> None:
     usual = LIMITS["relay"][0]
-    found = bound(usual, "relay")
-    put = found.steps[-1].inputs[0]
-    assert (found.value, found.unit, put.origin, put.confidence) == (3, "%", usual.source, usual.confidence)
+    working = bound(usual, "relay")
+    put = working.steps[-1].inputs[0]
+    assert (working.value, working.unit, put.origin, put.confidence) == (3, "%", usual.source, usual.confidence)
     assert usual.reason in put.name
     entered = bound(replace(usual, bound=0.05), "relay")
     assert (entered.value, entered.steps[-1].inputs[0].origin) == (5, "entered")
@@ -24,7 +24,7 @@ def test_a_bound_is_the_tables_or_entered() -> None:
 
 @pytest.mark.parametrize("what", TWICE)
 def test_a_bridged_rating_is_twice_that_of_one_channel(what: str) -> None:
-    found = twice(what, 8.0)
-    check(found, 8.0)
-    assert found.steps[-1].filled == "2 × 4"
-    assert found.steps[-1].inputs[0].origin == "entered"
+    working = twice(what, 8.0)
+    check(working, 8.0)
+    assert working.steps[-1].filled == "2 × 4"
+    assert working.steps[-1].inputs[0].origin == "entered"

@@ -67,8 +67,8 @@ def check_all(run: runs.Run, wire: Conductor, laid: runs.Installation, place: ru
         values["share_percent"] = values["load_w"] / bare["load_w"] * 100
     for measure, value in values.items():
         check(working(measure, run, wire, laid, place), float(value[0]))
-    found = {name: float(value[0]) for name, value in values.items()}
-    for name, worth in told_only(run, wire, laid, place, found).items():
+    figures = {name: float(value[0]) for name, value in values.items()}
+    for name, worth in told_only(run, wire, laid, place, figures).items():
         told = working(name, run, wire, laid, place, feet=True)
         assert told.value == pytest.approx(worth, rel=1e-6, abs=1e-9, nan_ok=True), name  # found by the formula itself
         check(told, told.value)
@@ -76,21 +76,21 @@ def check_all(run: runs.Run, wire: Conductor, laid: runs.Installation, place: ru
 
 
 def told_only(
-    run: runs.Run, wire: Conductor, laid: runs.Installation, place: runs.Place | None, found: Mapping[str, float]
+    run: runs.Run, wire: Conductor, laid: runs.Installation, place: runs.Place | None, figures: Mapping[str, float]
 ) -> dict[str, float]:
     """Numbers that sentences say and no measure is, each computed by what the sentence is made with."""
-    more = {"ohm_per_ft": found["ohm_per_m"] * 0.3048}
-    if "drop_fraction" in found:
-        more["drop_percent"] = 100 * found["drop_fraction"]
+    more = {"ohm_per_ft": figures["ohm_per_m"] * 0.3048}
+    if "drop_fraction" in figures:
+        more["drop_percent"] = 100 * figures["drop_fraction"]
     if isinstance(run, runs.LineRun):
-        more["middle_db"] = -found["loss_db"]
+        more["middle_db"] = -figures["loss_db"]
     if isinstance(run, runs.RelayRun):
-        more |= {"needed_v": found["load_v"] - found["margin_v"], "short_v": -found["margin_v"]}
-    if isinstance(run, runs.LampRun) and math.isfinite(found["last_v"]):
-        more["last_percent"] = 100 * found["last_v"] / found["load_v"]
+        more |= {"needed_v": figures["load_v"] - figures["margin_v"], "short_v": -figures["margin_v"]}
+    if isinstance(run, runs.LampRun) and math.isfinite(figures["last_v"]):
+        more["last_percent"] = 100 * figures["last_v"] / figures["load_v"]
     if isinstance(run, runs.FeedRun):
         drawn = supply.draw(run.rated_w, run.amplifier_class, share=run.music_share, supply_v=run.full_power_v)
-        most = supply.constant_power(run.supply_v, found["loop_ohm"], drawn.power_w).most_w
+        most = supply.constant_power(run.supply_v, figures["loop_ohm"], drawn.power_w).most_w
         more |= {"average_w": float(drawn.power_w), "most_w": float(most), "most_v": run.supply_v / 2}
     if place is None:
         return more
@@ -98,9 +98,9 @@ def told_only(
     more |= {"published_a": float(allowed.published_a[0]), "balance_a": float(allowed.balance_a[0])}
     more |= {"ambient_c": place.ambient_c, "damage_c": place.insulation.damage_c}
     more["own_loaded"] = laid.ways * laid.parallel
-    if math.isfinite(found.get("draw_a", math.nan)):
-        each_a = found["draw_a"] / laid.parallel
-        choice = fuse.choose_fuse(each_a, found["allowable_a"])
+    if math.isfinite(figures.get("draw_a", math.nan)):
+        each_a = figures["draw_a"] / laid.parallel
+        choice = fuse.choose_fuse(each_a, figures["allowable_a"])
         more |= {"each_a": each_a, "loading_percent": 80, "largest_fuse_a": float(fuse.USUAL_RATINGS_A[-1])}
         more["largest_draw_a"] = 0.8 * fuse.USUAL_RATINGS_A[-1]
         if math.isfinite(choice.wire_must_allow_a):
@@ -144,7 +144,7 @@ def last(measure: str, corner: str) -> Step:
 
 
 @pytest.mark.parametrize(
-    ("measure", "corner", "value", "said"),
+    ("measure", "corner", "value", "reason"),
     [
         ("corner_khz", "no capacitance", math.inf, "no capacitance"),
         ("last_v", "lamps use up the voltage", math.nan, "would use up"),
@@ -155,23 +155,23 @@ def last(measure: str, corner: str) -> Step:
         ("fuse_headroom_a", "no fuse so large", -math.inf, "No standard fuse"),
     ],
 )
-def test_no_answer_says_why(measure: str, corner: str, value: float, said: str) -> None:
+def test_no_answer_says_why(measure: str, corner: str, value: float, reason: str) -> None:
     step = last(measure, corner)
     assert step.value == pytest.approx(value, nan_ok=True)
-    assert said in step.note
+    assert reason in step.note
 
 
 def test_a_temperature_without_a_current_ends_where_the_current_does() -> None:
-    found = working("temperature_c", *CORNERS["a feed that collapses on average draw"])
-    assert math.isnan(found.value)
-    assert "cannot be drawn" in found.steps[-2].note
+    worked = working("temperature_c", *CORNERS["a feed that collapses on average draw"])
+    assert math.isnan(worked.value)
+    assert "cannot be drawn" in worked.steps[-2].note
 
 
 # --- sources --------------------------------------------------------------------------------------------------
 
 
-def inputs(found: Working) -> Mapping[str, Input]:
-    return {one.symbol: one for step in found.steps for one in step.inputs}
+def inputs(worked: Working) -> Mapping[str, Input]:
+    return {entry.symbol: entry for step in worked.steps for entry in step.inputs}
 
 
 def test_sources_are_the_tables_own() -> None:
@@ -221,12 +221,12 @@ def test_defaults_are_told_from_entries() -> None:
 
 
 def test_a_length_in_feet_is_worked_out_from_the_feet_that_were_entered() -> None:
-    found = working("loop_ohm", SPEAKER, awg(16), runs.Installation(length_m=5.4864), feet=True)
-    put = inputs(found)
+    worked = working("loop_ohm", SPEAKER, awg(16), runs.Installation(length_m=5.4864), feet=True)
+    put = inputs(worked)
     assert (put["Lf"].value, put["Lf"].origin) == ("18 ft", "entered")
     assert "L" not in put
-    assert any(step.filled == "18 × 0.3048" for step in found.steps)
-    assert found.value == working("loop_ohm", SPEAKER, awg(16), runs.Installation(length_m=5.4864)).value
+    assert any(step.filled == "18 × 0.3048" for step in worked.steps)
+    assert worked.value == working("loop_ohm", SPEAKER, awg(16), runs.Installation(length_m=5.4864)).value
 
 
 def test_as_few_digits_as_do() -> None:

@@ -96,12 +96,12 @@ LOADS = {
 @st.composite
 def over_frequency(draw: st.DrawFn, kind: str) -> OverFrequency:
     load, made = draw(LOADS[kind])
-    run, laid, one = draw(st.builds(runs.SpeakerRun, **SPEAKERS)), draw(LAID), draw(WIRES)
+    run, laid, wire = draw(st.builds(runs.SpeakerRun, **SPEAKERS)), draw(LAID), draw(WIRES)
     wall_m = draw(st.one_of(st.none(), numbers(5e-5, 1e-2)))
     pair = Pair(
-        conductor=one,
+        conductor=wire,
         insulation=DIELECTRICS["pvc"],
-        insulation_m=2e-4 + 0.08 * one.diameter_m if wall_m is None else wall_m,
+        insulation_m=2e-4 + 0.08 * wire.diameter_m if wall_m is None else wall_m,
         gap_m=draw(st.one_of(st.just(0.0), numbers(1e-4, 1))),
     )
     hz = np.geomspace(20, 20e3, 25)
@@ -122,9 +122,9 @@ def test_any_loudspeaker_run(kind: str, data: st.DataObject) -> None:
     over = data.draw(over_frequency(kind))
     want = response.in_band(over.hz, over.level_db)
     for work, value in ((furthest, want.worst_db), (furthest_hz, want.worst_hz), (tone, want.spread_db)):
-        found = work(over)
-        assert found.value == value
-        proven(found)
+        working = work(over)
+        assert working.value == value
+        proven(working)
 
 
 @pytest.mark.parametrize("kind", ["driver", "made driver"])
@@ -136,13 +136,13 @@ def test_any_q_with_wire(kind: str, data: st.DataObject) -> None:
     while isinstance(driver, Wired):
         driver = driver.parts[0]
     assert isinstance(driver, Driver)
-    found = q_with_wire(over)
-    proven(found)
+    working = q_with_wire(over)
+    proven(working)
     laid = replace(over.laid, ways=2)
     series = runs.wire_ohm([over.pair.conductor], laid)[0] + over.run.amplifier.output_ohm
     qes = qes_with_wire(driver.qes, float(over.load.impedance(0.0).real), series)
-    assert found.value == pytest.approx(float(parallel_q(qes, driver.qms)), rel=1e-9)
-    assert ("Qtc" in found.title) == (over.made.box_m3 is not None)
+    assert working.value == pytest.approx(float(parallel_q(qes, driver.qms)), rel=1e-9)
+    assert ("Qtc" in working.title) == (over.made.box_m3 is not None)
     for worked, value in (
         (series_ohm(over), series),
         (worked_qes(over), qes),
@@ -165,18 +165,18 @@ def test_any_least_impedance_and_pair(kind: str, data: st.DataObject, feet: bool
         "highest_rating_ohm": rated.highest_rating_ohm, "amplifier_ohm": least_ohm, "expects_ohm": 0.8 * least_ohm,
     }  # fmt: skip
     for which, value in values.items():
-        found = least(over, which, rated)
-        proven(found)
-        assert found.value == pytest.approx(value, rel=1e-9)
+        working = least(over, which, rated)
+        proven(working)
+        assert working.value == pytest.approx(value, rel=1e-9)
     pair, warm_c = over.pair, over.laid.temperature_c
     sizes = {
         "henry": float(pair.henry_per_m(1e3, warm_c)) * 1e6, "farad": pair.farad_per_m * 1e12,
         "spacing": pair.spacing_m * 1e3, "wall": pair.insulation_m * 1e3,
     }  # fmt: skip
     for which, value in sizes.items():
-        found = of_pair(over, which, 1e3)
-        proven(found)
-        assert found.value == pytest.approx(value, rel=1e-9)
+        working = of_pair(over, which, 1e3)
+        proven(working)
+        assert working.value == pytest.approx(value, rel=1e-9)
 
 
 @settings(max_examples=tried(40))
@@ -187,12 +187,12 @@ def test_any_least_impedance_and_pair(kind: str, data: st.DataObject, feet: bool
 def test_any_pickup(**beside: float) -> None:
     want = line_level.pickup(*beside.values())
     for kind, volt in (("flat", want.parallel_v), ("twisted", want.twisted_v)):
-        found = pickup_working(kind, **beside)
-        proven(found)
-        assert found.value == pytest.approx(float(volt) * 1e3)
-        found = pickup_working(f"{kind}_db", **beside)
-        proven(found)
-        assert found.value == pytest.approx(-20 * np.log10(float(volt)))
+        working = pickup_working(kind, **beside)
+        proven(working)
+        assert working.value == pytest.approx(float(volt) * 1e3)
+        working = pickup_working(f"{kind}_db", **beside)
+        proven(working)
+        assert working.value == pytest.approx(-20 * np.log10(float(volt)))
 
 
 @settings(max_examples=tried(30))
@@ -207,11 +207,11 @@ def test_any_pickup(**beside: float) -> None:
     laid=LAID,
 )
 def test_any_level_at_20_khz(run: runs.LineRun, wire: Any, laid: runs.Installation) -> None:
-    found = top_level(run, wire, laid)
-    proven(found)
+    working = top_level(run, wire, laid)
+    proven(working)
     ohm = run.source_ohm + runs.wire_ohm([wire], laid)[0]
     want = line_level.low_pass(ohm, run.input_ohm, run.farad_per_m, laid.length_m)
-    assert found.value == pytest.approx(float(want.level_db), rel=1e-9, abs=1e-12)
+    assert working.value == pytest.approx(float(want.level_db), rel=1e-9, abs=1e-12)
 
 
 def ordinary(**other: Any) -> OverFrequency:
@@ -228,8 +228,8 @@ def ordinary(**other: Any) -> OverFrequency:
     return OverFrequency(pair=pair, wall_entered=False, load_name="the load", hz=hz, level_db=level_db, **given_)
 
 
-def inputs(found: Working) -> dict[str, Any]:
-    return {one.symbol: one for step in found.steps for one in step.inputs}
+def inputs(working: Working) -> dict[str, Any]:
+    return {entry.symbol: entry for step in working.steps for entry in step.inputs}
 
 
 def test_the_level_of_a_resistance_is_worked_out_with_complex_numbers() -> None:

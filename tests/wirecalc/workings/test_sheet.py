@@ -39,15 +39,15 @@ def test_inputs_stand_with_the_first_formula_that_has_them() -> None:
     sheet.numbers["z"] = 3 + 4j
     sheet.put("a", Given("again", 3.0))
     sheet.work("y", "Twice", "a+abs(c*z)", "Ω", "By definition", "so it is")
-    found = sheet.working("y")
-    proven(found)
-    first, second = found.steps
+    working = sheet.working("y")
+    proven(working)
+    first, second = working.steps
     assert first.inputs == (
         Input(symbol="a", name="first", value="3 Ω", origin="a table", confidence="read"),
         Input(symbol="b", name="second", value="4 Ω", origin="entered", confidence=""),
     )
     assert (first.formula, first.filled, first.value) == ("abs(a + j × b)", "abs(3 + j × 4)", 5.0)
-    assert [one.symbol for one in second.inputs] == ["c"]
+    assert [entry.symbol for entry in second.inputs] == ["c"]
     assert (second.filled, second.value, second.note) == ("3 + abs(2 × (3 + j × 4))", 13.0, "so it is")
 
 
@@ -61,9 +61,9 @@ def test_another_working_is_gone_on_from_and_nothing_is_listed_twice() -> None:
     for steps in ((worked,), (worked,), (by_itself,)):
         sheet.take(Working(measure="x", title="x", value=steps[-1].value, unit="mm²", steps=steps))
     sheet.work("q", "Quarter", "h/2", "mm²", "By definition")
-    found = sheet.working("q")
-    proven(found)
-    assert [step.symbol for step in found.steps] == ["h", "q"]
+    working = sheet.working("q")
+    proven(working)
+    assert [step.symbol for step in working.steps] == ["h", "q"]
     sheet = FormulaSheet()
     sheet.take(Working(measure="x", title="x", value=2.0, unit="mm²", steps=(by_itself,)))
     sheet.work("q", "Quarter", "A/4", "mm²", "By definition")

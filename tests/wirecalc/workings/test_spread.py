@@ -25,8 +25,8 @@ ROWS = {row["input"]: row for row in tables.load("tolerances").to_dict("records"
 
 
 def strayed_inputs(laid: runs.Installation, **spreads: float) -> dict[str, tolerance.Uncertain]:
-    found = tolerance.run_inputs(laid.length_m, laid.temperature_c, laid.joints_ohm)
-    return found | {name: replace(found[name], spread=spread) for name, spread in spreads.items()}
+    inputs = tolerance.run_inputs(laid.length_m, laid.temperature_c, laid.joints_ohm)
+    return inputs | {name: replace(inputs[name], spread=spread) for name, spread in spreads.items()}
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
@@ -51,18 +51,18 @@ def test_any_band(
         except InputError:  # some cases have no solution
             assume(False)
         for point in POINTS:
-            found = first_order_working(strayed, point)
-            proven(found)
+            working = first_order_working(strayed, point)
+            proven(working)
             scale = 100 if measure == "drop_fraction" else 1
-            assert found.value == pytest.approx(scale * getattr(want, point), rel=1e-12)
-            spread = next(step for step in found.steps if step.symbol == "sy")
+            assert working.value == pytest.approx(scale * getattr(want, point), rel=1e-12)
+            spread = next(step for step in working.steps if step.symbol == "sy")
             assert spread.value == want.deviation
             assert abs(arithmetic(spread.filled)) == pytest.approx(want.deviation, rel=FOUR_DIGITS, abs=1e-12)
             assert drawn(strayed, band, point, draws=200, seed=1).value == scale * getattr(band, point)
 
 
-def put(found: Working) -> dict[str, Input]:
-    return {one.symbol: one for step in found.steps for one in step.inputs}
+def put(working: Working) -> dict[str, Input]:
+    return {entry.symbol: entry for step in working.steps for entry in step.inputs}
 
 
 LAID_5M = runs.Installation(length_m=5.5)
@@ -72,24 +72,24 @@ USUAL: dict[str, Any] = {"measure": "loss_db", "run": SPEAKER, "conductor": awg(
 def test_a_drawn_band_says_how_and_of_what() -> None:
     strayed = Strayed(**USUAL, inputs=strayed_inputs(LAID_5M, load_ratio=0.05))
     band = tolerance.monte_carlo(runs.model(SPEAKER, awg(16), LAID_5M), strayed.inputs, ["loss_db"], draws=1000)
-    found = drawn(strayed, band.bands["loss_db"], "high", draws=1000, seed=7)
-    last = found.steps[-1]
+    working = drawn(strayed, band.bands["loss_db"], "high", draws=1000, seed=7)
+    last = working.steps[-1]
     assert last.formula == "95 % of 1000 draws of all inputs at once are below"
     assert "seed 7" in last.source
-    assert found.title == "Level lost: 5 of 100 above"
-    assert [step.symbol for step in found.steps[-2:]] == ["ΔL", "yp"]
-    inputs = put(found)
-    proven(found)
+    assert working.title == "Level lost: 5 of 100 above"
+    assert [step.symbol for step in working.steps[-2:]] == ["ΔL", "yp"]
+    inputs = put(working)
+    proven(working)
     for name, symbol in (
         ("length_m", "uL"),
         ("temperature_c", "uT"),
         ("joints_ohm", "uRj"),
         ("resistance_ratio", "uR"),
     ):
-        row, one = ROWS[name], inputs[symbol]
-        assert (one.origin, one.confidence) == (row["source"], row["confidence"])
-        assert row["reason"] in one.name
-        assert row["shape"] in one.name
+        row, entry = ROWS[name], inputs[symbol]
+        assert (entry.origin, entry.confidence) == (row["source"], row["confidence"])
+        assert row["reason"] in entry.name
+        assert row["shape"] in entry.name
     assert inputs["uL"].value == "0.275 m"
     assert "5.5 ± this, triangular (half-width)" in inputs["uL"].name
     assert (inputs["uZ"].origin, inputs["uZ"].value) == ("entered", "0.05")
@@ -100,14 +100,14 @@ def test_a_share_of_draws_and_of_the_spread_are_counted() -> None:
     limit = Limit(measure="loss_db", name="level loss", sense="at most", bound=0.34, unit="dB")
     strayed = Strayed(**USUAL, inputs=strayed_inputs(LAID_5M))
     model = runs.model(SPEAKER, awg(16), LAID_5M)
-    found = tolerance.monte_carlo(model, strayed.inputs, ["loss_db"], limits=[limit], draws=1000, seed=3)
-    counted = broken(strayed, limit, found.broken[0], draws=1000, seed=3)
+    spread = tolerance.monte_carlo(model, strayed.inputs, ["loss_db"], limits=[limit], draws=1000, seed=3)
+    counted = broken(strayed, limit, spread.broken[0], draws=1000, seed=3)
     proven(counted)
-    assert counted.value == 100 * found.broken[0] > 0
-    assert put(counted)["Nb"].value == f"{round(1000 * found.broken[0])}"
+    assert counted.value == 100 * spread.broken[0] > 0
+    assert put(counted)["Nb"].value == f"{round(1000 * spread.broken[0])}"
     assert (put(counted)["B"].origin, put(counted)["B"].value) == ("entered", "0.34 dB")
     assert "seed 3" in put(counted)["Nb"].origin
-    band = found.bands["loss_db"]
+    band = spread.bands["loss_db"]
     first, share = next(iter(band.shares.items()))
     worked = share_of(strayed, band, first, draws=1000, seed=3)
     proven(worked)
@@ -120,19 +120,19 @@ def test_a_drop_over_supply_is_told_in_per_cent() -> None:
         strayed = Strayed(measure="drop_fraction", run=run, conductor=awg(8), laid=LAID_5M,
                           inputs=strayed_inputs(LAID_5M), feet=True)  # fmt: skip
         model = runs.model(run, awg(8), LAID_5M)
-        found = first_order_working(strayed, "high")
-        proven(found)
+        working = first_order_working(strayed, "high")
+        proven(working)
         want = tolerance.first_order(model, strayed.inputs, ["drop_fraction"])["drop_fraction"].high
-        assert (found.value, found.unit) == (pytest.approx(100 * want), "%")
+        assert (working.value, working.unit) == (pytest.approx(100 * want), "%")
 
 
 def test_first_order_shows_what_each_input_does() -> None:
-    found = first_order_working(Strayed(**USUAL, inputs=strayed_inputs(LAID_5M)), "low")
-    spread = next(step for step in found.steps if step.symbol == "sy")
+    working = first_order_working(Strayed(**USUAL, inputs=strayed_inputs(LAID_5M)), "low")
+    spread = next(step for step in working.steps if step.symbol == "sy")
     assert spread.formula == "√(cL² + cT² + cRj² + cR² + cZ²)"
     assert spread.filled.count("²") == 5
-    assert found.steps[-1].filled.endswith("(−1.6449) × 0.022735")
-    assert {"uL", "sL", "yLh", "yLl"} <= put(found).keys()
+    assert working.steps[-1].filled.endswith("(−1.6449) × 0.022735")
+    assert {"uL", "sL", "yLh", "yLl"} <= put(working).keys()
     nothing = first_order_working(
         Strayed(**USUAL, inputs=strayed_inputs(LAID_5M, **dict.fromkeys(SHARES, 0.0))), "high"
     )

@@ -58,12 +58,12 @@ def pairs(tree: ast.AST) -> Iterator[tuple[str, str]]:
 
 def written() -> dict[str, set[str]]:
     """Symbol -> words, as the workings have them."""
-    found: dict[str, set[str]] = {}
+    used: dict[str, set[str]] = {}
     for path in (ROOT / "wirecalc" / "workings").rglob("*.py"):
         for symbol, words in pairs(ast.parse(path.read_text("utf-8"))):
             if symbol and not symbol.startswith(HOLE):
-                found.setdefault(symbol, set()).add(words)
-    return found
+                used.setdefault(symbol, set()).add(words)
+    return used
 
 
 def means(words: str, meaning: str) -> bool:
@@ -75,13 +75,13 @@ def test_every_symbol_is_in_the_table_with_what_it_stands_for() -> None:
     for symbol, titles in written().items():
         assert symbol in known, f"{symbol}, {titles}: give it a row in {TABLE.name}"
         for words in titles:
-            assert words.startswith(HOLE) or any(means(words, one) for one in known[symbol]), (symbol, words)
+            assert words.startswith(HOLE) or any(means(words, meaning) for meaning in known[symbol]), (symbol, words)
 
 
 def test_the_table_has_nothing_else() -> None:
-    found = written()
-    assert len(found) > 200
+    used = written()
+    assert len(used) > 200
     for symbol, meanings in table().items():
-        assert symbol in found, symbol
-        open_ended = any(words.startswith(HOLE) for words in found[symbol])
-        assert open_ended or all(any(means(words, meaning) for words in found[symbol]) for meaning in meanings), symbol
+        assert symbol in used, symbol
+        open_ended = any(words.startswith(HOLE) for words in used[symbol])
+        assert open_ended or all(any(means(words, meaning) for words in used[symbol]) for meaning in meanings), symbol

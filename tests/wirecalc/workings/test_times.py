@@ -41,16 +41,16 @@ def test_any_short(wire: Conductor, place: runs.Place, length_m: float, parallel
         if field == "fault_a":
             value = min(value, STRONGEST_A)
         if math.isfinite(value):  # else no number is said
-            found = in_a_short(field, run, wire, laid, place, supply_v=run.supply_v)
-            assert found.value == pytest.approx(value, rel=1e-9)
-            check(found, found.value)
+            working = in_a_short(field, run, wire, laid, place, supply_v=run.supply_v)
+            assert working.value == pytest.approx(value, rel=1e-9)
+            check(working, working.value)
 
 
 def test_a_short_of_a_fuse_that_need_not_open_says_so() -> None:
     laid = runs.Installation(length_m=60)
-    found = in_a_short("clearing_s", FEED, awg(18), laid, CABIN, supply_v=14.4)
-    assert math.isinf(found.value)
-    assert "need not" in found.title
+    working = in_a_short("clearing_s", FEED, awg(18), laid, CABIN, supply_v=14.4)
+    assert math.isinf(working.value)
+    assert "need not" in working.title
     with pytest.raises(InputError, match="Number"):
         in_a_short("nonsense", FEED, awg(16), LAID_5M, CABIN, supply_v=14.4)
     assert set(FIELDS) < set(Short.__dataclass_fields__)
@@ -66,23 +66,23 @@ def test_any_time_constant(wire: Conductor, place: runs.Place, share: float) -> 
     if math.isinf(want):
         return
     for what, value in (("time_constant_s", want), ("settled_s", 5 * want)):
-        found = warming(what, run, wire, LAID_5M, place, step_s=1.0, feet=True)
-        assert found.value == pytest.approx(value, rel=1e-9)
-        check(found, found.value)
+        working = warming(what, run, wire, LAID_5M, place, step_s=1.0, feet=True)
+        assert working.value == pytest.approx(value, rel=1e-9)
+        check(working, working.value)
 
 
 def test_when_the_limit_is_passed() -> None:
     for reached_c, steps in (((45.0, 70.0, 90.0), 2), ((45.0, np.inf), 1), ((90.0, 95.0), 0)):
-        found = warming("passes_s", TONE, awg(20), LAID_5M, CABIN, step_s=7.5, reached_c=reached_c)
-        check(found, steps * 7.5)
-        name = next(one.name for step in found.steps for one in step.inputs if one.symbol == "j")
+        working = warming("passes_s", TONE, awg(20), LAID_5M, CABIN, step_s=7.5, reached_c=reached_c)
+        check(working, steps * 7.5)
+        name = next(entry.name for step in working.steps for entry in step.inputs if entry.symbol == "j")
         assert ("before the last" in name) == (steps > 0)
         assert ("the model's end" in name) == (steps == 1)
 
 
 def test_where_heat_capacities_are_from() -> None:
-    found = warming("time_constant_s", SPEAKER, awg(16), LAID_5M, CABIN, step_s=1.0)
-    put = {one.symbol: one for step in found.steps for one in step.inputs}
+    working = warming("time_constant_s", SPEAKER, awg(16), LAID_5M, CABIN, step_s=1.0)
+    put = {entry.symbol: entry for step in working.steps for entry in step.inputs}
     assert put["cm"].value == "3450000 J/(m³ K)"
     assert (put["cm"].origin, put["cm"].confidence) == (METAL_SOURCE, "memory")
     assert put["ci"].origin == CABIN.insulation.source

@@ -6,7 +6,18 @@
 }
 /* Names and values that assistive technology reads, which the widgets' own markup leaves out. */
 (() => {
+  // what the keyboard or a link brings into sight comes to stand under the answer, not behind it
+  const height = new ResizeObserver(([top]) => {
+    document.documentElement.style.scrollPaddingTop = `${Math.ceil(top.borderBoxSize[0].blockSize)}px`;
+  });
+  let watched = null;
   const mend = () => {
+    const top = document.querySelector('.wc-top');
+    if (top !== watched) {
+      height.disconnect();
+      if (top) height.observe(top);
+      watched = top;
+    }
     document.getElementById('rendered_cells')?.setAttribute('role', 'main');
     document.querySelectorAll('[title=null]').forEach(e => e.removeAttribute('title'));  // of widgets without one
   };
