@@ -63,7 +63,13 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
         "qms": (0.5, 30),
         "vas_m3": (1e-6, 1),
     },
-    "demo_devices": {"Channels": (1, 8), "Damping factor": (1, 10_000), "Capacity": (10, 400)},
+    "demo_devices": {
+        "Channels": (1, 8),
+        "Damping factor": (1, 10_000),
+        "Capacity": (10, 400),
+        "Start over draw": (1, 10),
+        "Start lasts": (0, 10),
+    },
     "fuse_families": {
         "rated_v": (12, 600),
         "breaking_a": (500, 200_000),
