@@ -56,7 +56,9 @@ def _what_is_shown(c: Config) -> None:
     c.VoilaConfiguration.classic_tree = True  # the list of pages is a template of ours, without scripts
     # plotly.js is read from the installed package: no internet, no second copy through the kernel
     c.VoilaConfiguration.extra_labextensions_path = [str(Path(plotly.__file__).parent / "package_data")]
-    c.VoilaConfiguration.extension_denylist = ["jupyterlab-plotly"]  # plotly's other front end, unused here
+    # front ends of Lab's that stand in the environment and that no page uses
+    unused = ["jupyterlab-plotly", "jupyterlab_pygments", "@voila-dashboards/jupyterlab-preview"]
+    c.VoilaConfiguration.extension_denylist = unused
     c.VoilaConfiguration.resources = {
         "plotly": plotly.__version__,
         "pages": sorted(_place(path) for path in PROJECT.glob("dashboards/*.ipynb")),  # for the links on top of each

@@ -48,7 +48,7 @@ def test_a_key_press_costs_little_more_than_its_charts(
     def step(i: int) -> None:  # the slider that changes every curve
         page.keyboard.press("ArrowRight" if i % 2 == 0 else "ArrowLeft")
 
-    ratio, figures = against_plain(browser, page, step, tmp_path, visible=2)
+    ratio, figures = against_plain(browser, page, step, tmp_path, visible=1)
     record_property("ratio", ratio)
     print(f"\n{figures} (limit {UPDATE_LIMIT})")
     assert ratio < UPDATE_LIMIT, figures
