@@ -14,8 +14,8 @@ from tests.support.pages.bench import READY
 
 pytestmark = pytest.mark.browser
 
-# The aim is 2: 1.77 to 2.17 is measured where nothing else runs. plotly.js alone takes 19 to 40 ms for these charts, the
-# way to the kernel and back some 10. The bound only guards against worse.
+# The aim is 2: 1.77 to 2.17 is measured where nothing else runs. plotly.js alone takes 19 to 40 ms for these charts,
+# the way to the kernel and back some 10. The bound only guards against worse.
 LIMIT = 4.5
 READINGS = {
     "Strand diameter": "0.254 mm",
