@@ -17,6 +17,7 @@ from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.numbers import number, of_this, opening
 from dashboards.panels.controls.sizes import MOST_DRAWN
 from dashboards.panels.controls.table import Cell, Html
+from dashboards.panels.one_run.line_ends import names
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc import units
 from wirecalc.circuits import response
@@ -24,6 +25,7 @@ from wirecalc.circuits import response
 Array = NDArray[np.float64]
 
 LEGEND = {"showlegend": True, "legend": BELOW}
+_ALIKE = 0.02  # of the chart's height: lines that nobody can tell apart
 _TICKS_HZ = (20, 50, 200, 500, 2000, 5000, 20000)
 
 
@@ -89,12 +91,24 @@ def level_chart(here: RunRequest, hz: Array, level_db: Array, furthest: tuple[fl
     traces.append(mark_at([furthest[0]], [furthest[1]]))
     lowest, highest = min(-0.1, float(level_db.min())), max(0.0, float(level_db.max()))
     room = 0.06 * (highest - lowest)  # a flat run is drawn flat: never less than 0.1 dB from end to end
+    bottom, top = lowest - room, highest + room
     layout = {
         **titled("Level over frequency"),
         "xaxis": FREQUENCY_AXIS,
-        "yaxis": {"title": {"text": f"Level against {against} (dB)"}, "range": [lowest - room, highest + room]},
+        "yaxis": {"title": {"text": f"Level against {against} (dB)"}, "range": [bottom, top]},
+        "margin": {"r": 84},
+        "annotations": names(_ends(here, level_db[:, -1], top - bottom), top, bottom),
     }
     return traces, layout
+
+
+def _ends(here: RunRequest, end_db: Array, height_db: float) -> list[tuple[str, float, bool]]:
+    """The name of each line and where it ends; one for all where they lie on one another."""
+    if len(end_db) > 1 and float(np.ptp(end_db)) < _ALIKE * height_db:
+        return [("all sizes", float(end_db[0]), True)]
+    rows = [(here.label, 0, True)]
+    rows += [(look.label, row, False) for row, look in enumerate(here.drawn, 1) if look.label != here.label]
+    return [(label, float(end_db[row]), this) for label, row, this in rows if np.isfinite(end_db[row])]
 
 
 def shown(value: float, kind: units.QuantityKind, key: str = "") -> str:

@@ -112,11 +112,11 @@ def impedance_chart(answer: SpeakerResponse) -> Picture:
     return traces, layout
 
 
-def charts(answer: SpeakerAnswer) -> tuple[Picture, Picture]:
-    """Level and impedance over frequency."""
+def charts(answer: SpeakerAnswer) -> tuple[Picture, ...]:
+    """Level and impedance over frequency; a plain resistance has one impedance, which is no picture."""
     response = answer.response
     level = level_chart(answer.situation, response.hz, response.level_db, response.furthest, "no wire")
-    return level, impedance_chart(response)
+    return (level,) if isinstance(response.load.load, Load) else (level, impedance_chart(response))
 
 
 def _ohm(value: float, key: str = "") -> str:

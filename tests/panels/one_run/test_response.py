@@ -78,9 +78,10 @@ def test_one_change_is_one_computation(speaker: Shown) -> None:
 def test_charts_stay_where_they_are_with_as_many_traces(speaker: Shown) -> None:
     """Taken out and put back, a chart would be drawn on a view that is no more."""
     parts = speaker.tab.view.children
+    assert len(speaker.tab.charts.drawn) == 1  # one impedance at all frequencies is no picture
+    speaker.tab.speaker.load.value = "own"
     counts = [len(chart.data) for chart in speaker.tab.charts.drawn]
     impedance = speaker.beside.figure.to_dict()["layout"]
-    speaker.tab.speaker.load.value = "own"
     speaker.here = replace(situation(), others=(None,) * len(OFFERED))
     speaker.show()
     assert not any(trace.visible for trace in speaker.level.data[:MOST_DRAWN])
@@ -90,12 +91,22 @@ def test_charts_stay_where_they_are_with_as_many_traces(speaker: Shown) -> None:
     assert speaker.tab.speaker.load not in speaker.tab.entries.children
     assert speaker.beside.layout.title.text == "Picked up from a supply wire"
     assert "(mm)" in speaker.beside.layout.xaxis.title.text
-    speaker.tab.speaker.load.value = "plain"
     speaker.here = situation()
     speaker.show()
     assert speaker.beside.figure.to_dict()["layout"] == impedance  # nothing of the other drawing is left
     assert all(now is was for now, was in zip(speaker.tab.view.children, parts, strict=True))
     assert [len(chart.data) for chart in speaker.tab.charts.drawn] == counts
+
+
+def test_each_line_has_its_name_at_its_end(speaker: Shown) -> None:
+    """This run's first and bold; one name for all where the lines lie on one another."""
+    assert next(line["text"] for line in speaker.level.layout.annotations) == f"<b>{speaker.here.label}</b>"
+    ends = {line["text"] for line in speaker.level.layout.annotations}
+    shown = {line.name for line in speaker.level.data[:MOST_DRAWN] if line.visible}
+    assert ends == {f"<b>{speaker.here.label}</b>", *shown - {speaker.here.label}}
+    speaker.here = situation(LINE)
+    speaker.show()
+    assert [line["text"] for line in speaker.level.layout.annotations] == ["<b>all sizes</b>"]
 
 
 def test_cautions_of_the_page_are_repeated_as_text(speaker: Shown) -> None:
