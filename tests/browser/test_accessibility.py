@@ -108,7 +108,8 @@ SMALL = """alike => [...document.querySelectorAll('a[href], button, input, selec
 SIDEWAYS = """() => [...document.querySelectorAll('#rendered_cells .wc-scroll:has(table):not(.wc-grid *)')]
   .filter(e => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1)
   .map(e => `${e.ariaLabel}: ${e.scrollWidth} in ${e.clientWidth}`)"""
-# gone back to with the keyboard from the foot of the page: what the answer, which stays in sight, then hides
+# gone back to with the keyboard from the foot of the page, or the end of a row: what the answer, or the row's name,
+# which stay in sight, then hide
 BEHIND = """alike => {
   const top = document.querySelector('.wc-top'), hidden = [];
   if (!top) return hidden;
@@ -117,9 +118,13 @@ BEHIND = """alike => {
     .filter(e => e.checkVisibility({ visibilityProperty: true, opacityProperty: true }));
   for (const e of all.filter((_, at) => at % Math.ceil(all.length / 20) === 0)) {
     scrollTo({ top: document.documentElement.scrollHeight, behavior: 'instant' });
+    e.closest('.wc-grid .wc-scroll')?.scrollTo({ left: 9999, behavior: 'instant' });
     e.focus();
     const [over, under] = [top, e].map(each => each.getBoundingClientRect());
-    const covered = Math.min(over.bottom, under.bottom) - Math.max(over.top, under.top);
+    const named = e.closest('.wc-grid td:not(.wc-first)')?.parentElement.querySelector('.wc-first');
+    const fits = named && under.width + named.offsetWidth + 8 < e.closest('.wc-scroll').clientWidth;
+    const beside = fits ? named.getBoundingClientRect().right - under.left : 0;
+    const covered = Math.max(beside, Math.min(over.bottom, under.bottom) - Math.max(over.top, under.top));
     if (document.activeElement !== e || covered <= 1) continue;
     hidden.push(`${covered.toFixed()} px: ${e.outerHTML.slice(0, 150)}`);
   }
@@ -128,10 +133,17 @@ BEHIND = """alike => {
 }"""
 
 
+ROOM_KEPT = """() => {
+  const top = document.querySelector('.wc-top');
+  return !top || Math.abs(parseFloat(document.documentElement.style.scrollPaddingTop) - top.offsetHeight) <= 1;
+}"""
+
+
 def on_a_phone(page: Page, title: str) -> None:
     """Fingers meet what can be pressed, the answer hides nothing that is gone to, no table hides what decides."""
     look(page, NARROW)
     assert page.evaluate(SMALL, ALIKE) == [], title
+    page.wait_for_function(ROOM_KEPT)
     assert page.evaluate(BEHIND, ALIKE) == [], title
     assert page.evaluate(SIDEWAYS) == [], title
 

@@ -40,6 +40,8 @@ export default { render({ model, el }) {
     // rows are boxes of their own, so that those out of sight cost no layout: some thousand inputs would be slow
     table.style.width = widths.reduce((sum, one) => sum + one) + 'px';
     style.textContent = widths.map((one, i) => `#${id} tr > :nth-child(${i + 1}) { width: ${one}px; }`).join('');
+    // a cell that gets the focus comes to stand beside the names and under the heads, not behind them
+    box.style.scrollPadding = `${head.offsetHeight}px 0 0 ${widths[judged ? 2 : 1] + 4}px`;
     offer();
   };
   const added = i => {
