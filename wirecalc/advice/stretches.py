@@ -287,12 +287,11 @@ def settle_each(
     """
     wires = insulated(conductors, route.insulation)
     ambient, loaded = route.ambient_c[:, np.newaxis], route.loaded[:, np.newaxis]
-    each_run = (len(loads), len(conductors))
     hot = np.broadcast_to(ambient, (len(loads), len(route.stretches), len(conductors))).copy()
     for _ in range(_MOST_ROUNDS):
         ohm = route_ohm(route, conductors, hot)
         runs_a = [np.broadcast_to(load(row), row.shape) for load, row in zip(loads, ohm, strict=True)]
-        each = np.reshape(runs_a, each_run) / route.parallel
+        each = np.array(runs_a) / route.parallel
         known = np.isfinite(each)[:, np.newaxis]
         drawn = np.where(known, np.minimum(each[:, np.newaxis], 9999.0), 0.0)
         new = np.where(known, heat.temperature_c(wires, drawn, ambient, loaded), np.inf)

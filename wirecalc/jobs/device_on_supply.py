@@ -17,6 +17,12 @@ START = "light bar with diodes"
 HOT = {"zone": "engine_bay", "insulation": "xlpe_125"}
 
 
+def start_of(typical: str) -> dict[str, Any]:
+    """How a device of `TYPICAL` starts, as fields of a plan's device."""
+    row = TYPICAL[typical]
+    return {"start_ratio": float(row["inrush_ratio"]), "start_s": float(row["inrush_s"])}
+
+
 @takes_units
 def plan_rows(*, what: str, power_w: float, length_m: float, back: str, way: str) -> Rows:
     """The plan.
@@ -48,10 +54,9 @@ def plan_rows(*, what: str, power_w: float, length_m: float, back: str, way: str
         "constant current": {"draw_a": drawn_w / NOMINAL_V},
         "resistance": {"impedance_ohm": NOMINAL_V**2 / drawn_w},
     }
-    start = {"start_ratio": float(usual["inrush_ratio"]), "start_s": float(usual["inrush_s"])}
     note = f"{usual['behaviour']}; {'as you said' if power_w else 'a usual one: the type plate comes first'}"
     return Rows(
-        devices=(*supply(), device(name, OTHER, note, **drawn[str(usual["behaviour"])], **start)),
+        devices=(*supply(), device(name, OTHER, note, **drawn[str(usual["behaviour"])], **start_of(what))),
         wires=(
             fused(f"{name} feed", (BATTERY_NAME, "plus"), (name, "plus"), length_m, back=back,
                   **(HOT if way == "hot" else {})),

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from wirecalc.jobs.device_on_supply import TYPICAL
+from wirecalc.jobs.device_on_supply import start_of
 from wirecalc.jobs.job import JobKind, Row, Rows, device, fused, job_wire
 from wirecalc.jobs.question import ACROSS_FT, ACROSS_M, Pick, amps, length
 from wirecalc.jobs.vehicle_own import BATTERY_NAME, supply
@@ -13,7 +11,7 @@ from wirecalc.vehicle.fields import BLOCK, OTHER, RELAY
 from wirecalc.wire.zones import ZONES
 
 RELAYS = "Relay panel"
-FILAMENTS = TYPICAL["pair of filament lamps"]  # lights that start with more than any others
+FILAMENTS = "pair of filament lamps"  # lights that start with more than any others
 SHORT_M = 0.2  # inside a relay panel: common practice, no source
 PANEL_ZONE, SWITCH_ZONE = "battery_side", "cabin"
 PASSES = ("outside", "underbody", "sill", "cabin", "boot")
@@ -45,7 +43,6 @@ def plan_rows(
     Rows
     """
     numbers = range(1, int(lights) + 1)
-    start: dict[str, Any] = {"start_ratio": float(FILAMENTS["inrush_ratio"]), "start_s": float(FILAMENTS["inrush_s"])}
     cable = {"cable": "Lights cable"} if run_in == "cable" else {}
     devices: list[Row] = [*supply(), device(RELAYS, BLOCK, "fuses and relays, beside the battery")]
     wires: list[Row] = [
@@ -53,7 +50,7 @@ def plan_rows(
     ]
     for at in numbers:
         relay, light = f"Relay {at}", f"Light {at}"
-        devices += [device(relay, RELAY), device(light, OTHER, draw_a=draw_a, **start)]
+        devices += [device(relay, RELAY), device(light, OTHER, draw_a=draw_a, **start_of(FILAMENTS))]
         wires += [
             fused(f"Relay {at} contact", (RELAYS, f"out {at}"), (relay, "30"), SHORT_M, zone=PANEL_ZONE),
             fused(f"Switch {at} lead", (RELAYS, f"out {at + 10}"), (relay, "86"), 2 * switch_m,

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from wirecalc import runs
 from wirecalc.advice.stretches import Route, Settled, in_zone, settle
 from wirecalc.circuits import line_level, supply
-from wirecalc.circuits.device import NOMINAL_V, Behaviour
+from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.circuits.rating import for_load
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import AMPLIFIER, FACTORY_SIGNAL, NOT_CRITICAL, OTHER, REMOTE_LIMIT_A
-from wirecalc.vehicle.limits import HOUSE_KINDS, LEAST_REMOTE_V, devices_behind
+from wirecalc.vehicle.fields import AMPLIFIER, FACTORY_SIGNAL, NOT_CRITICAL, REMOTE_LIMIT_A
+from wirecalc.vehicle.limits import HOUSE_KINDS, LEAST_REMOTE_V, devices_behind, stated_a
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
 from wirecalc.wire.conductor import HOTTEST_C, Conductor, at_temperature
@@ -362,12 +362,7 @@ def run_of_device(device: Device, supply_v: float, nominal_v: float = NOMINAL_V)
     InputError
         If the voltage or the draw is out of range.
     """
-    behaviours: dict[Behaviour, float] = {
-        "constant power": (device.power_w or 0.0) / nominal_v if device.kind == OTHER else 0.0,
-        "constant current": device.draw_a or 0.0,
-        "resistance": nominal_v / (device.impedance_ohm or np.inf),
-    }
-    drawn = [(behaviour, rated_a) for behaviour, rated_a in behaviours.items() if rated_a]
+    drawn = [(behaviour, rated_a) for behaviour, rated_a in stated_a(device, nominal_v).items() if rated_a]
     if len(drawn) != 1:
         return None
     behaviour, rated_a = drawn[0]

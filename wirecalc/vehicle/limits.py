@@ -17,13 +17,13 @@ from wirecalc.advice import fuses
 from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
-from wirecalc.circuits.device import NOMINAL_V
+from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.runs.factory import FactoryRun
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, FACTORY_SIGNAL, NOT_CRITICAL, OTHER
-from wirecalc.vehicle.model import Vehicle, Wire, given
+from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
 from wirecalc.wire.fuse_families import RATINGS_A, FuseFamily
@@ -147,6 +147,28 @@ def devices_behind(vehicle: Vehicle, wire: Wire) -> frozenset[str]:
     return frozenset(reached)
 
 
+@takes_units
+def stated_a(device: Device, nominal_v: float) -> dict[Behaviour, float]:
+    """What a device is said to draw.
+
+    Parameters
+    ----------
+    device : Device
+    nominal_v : float
+        What its draw is stated at. [V]
+
+    Returns
+    -------
+    dict of str to float
+        By how the draw goes with the voltage; 0 for the ways that its list says nothing of. [A]
+    """
+    return {
+        "constant power": (device.power_w or 0.0) / nominal_v if device.kind == OTHER else 0.0,
+        "constant current": device.draw_a or 0.0,
+        "resistance": nominal_v / (device.impedance_ohm or np.inf),
+    }
+
+
 def start_over(vehicle: Vehicle, wire: Wire) -> tuple[float, float]:
     """What a feed carries beyond its draw while a device behind it starts: one at a time, the others running.
 
@@ -169,9 +191,9 @@ def start_over(vehicle: Vehicle, wire: Wire) -> tuple[float, float]:
         device = vehicle.device(name)
         if device.kind != OTHER or given(device.start_ratio) == 1:
             continue
-        stated_a = device.draw_a or (device.power_w or 0.0) / nominal_v or nominal_v / (device.impedance_ohm or np.inf)
-        started_a = given(device.start_ratio) * stated_a * given(battery.voltage_v) / nominal_v
-        most_a = max(most_a, started_a - stated_a)
+        draw_a = sum(stated_a(device, nominal_v).values())  # of another load only one is stated
+        started_a = given(device.start_ratio) * draw_a * given(battery.voltage_v) / nominal_v
+        most_a = max(most_a, started_a - draw_a)
         longest_s = max(longest_s, given(device.start_s))
     return most_a, longest_s
 

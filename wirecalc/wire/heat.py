@@ -64,10 +64,14 @@ def convection_w_per_m2_k(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c
     >>> float(convection_w_per_m2_k(3e-3, 80.0, 30.0).round(2))
     15.3
     """
+    return _convection_w_per_m2_k(*_in_range(diameter_m, surface_c, ambient_c))
+
+
+def _in_range(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c: ArrayLike) -> tuple[Array, Array, Array]:
     diameter = check("Diameter", diameter_m, "m", low=0, above=True)
     surface = check("Surface temperature", surface_c, "°C", low=-100, high=1000)
     ambient = check("Ambient temperature", ambient_c, "°C", low=-100, high=1000)
-    return _convection_w_per_m2_k(diameter, surface, ambient)
+    return diameter, surface, ambient
 
 
 def _convection_w_per_m2_k(diameter_m: Array, surface_c: Array, ambient_c: Array) -> Array:
@@ -105,10 +109,7 @@ def surface_w_per_m(diameter_m: ArrayLike, surface_c: ArrayLike, ambient_c: Arra
     InputError
         If a diameter is not above 0 or a temperature is out of range.
     """
-    diameter = check("Diameter", diameter_m, "m", low=0, above=True)
-    surface = check("Surface temperature", surface_c, "°C", low=-100, high=1000)
-    ambient = check("Ambient temperature", ambient_c, "°C", low=-100, high=1000)
-    return _surface_w_per_m(diameter, surface, ambient, emissivity)
+    return _surface_w_per_m(*_in_range(diameter_m, surface_c, ambient_c), emissivity)
 
 
 def _surface_w_per_m(diameter_m: Array, surface_c: Array, ambient_c: Array, emissivity: float) -> Array:

@@ -120,9 +120,8 @@ def _named_ends(answer: LengthAnswer, measure: str) -> list[tuple[str, float, bo
     def named(label: str, row: int) -> str:
         return f"{label}, {words.watts(float(watt[row, -2]))} W" if both and watt is not None else label
 
-    rows = [(situation.label, 0, True)]
-    rows += [(look.label, row, False) for row, look in enumerate(situation.drawn, 1) if look.label != situation.label]
-    return [(named(label, row), float(y[row, -2]), this) for label, row, this in rows if np.isfinite(y[row, -2])]
+    ends = [(label, row, this) for label, row, this in situation.names if np.isfinite(y[row, -2])]
+    return [(named(label, row), float(y[row, -2]), this) for label, row, this in ends]
 
 
 def shown(answer: LengthAnswer) -> tuple[str, ...]:

@@ -85,6 +85,12 @@ class RunRequest:
         return side_by_side(self.this.label, self.laid.parallel)
 
     @property
+    def names(self) -> list[tuple[str, int, bool]]:
+        """Of each line of a chart: its name, its row among `conductors`, whether it is this run's (once)."""
+        others = [(look.label, row, False) for row, look in enumerate(self.drawn, 1) if look.label != self.label]
+        return [(self.label, 0, True), *others]
+
+    @property
     def route(self) -> Route:
         """The way of the run."""
         here = self.place

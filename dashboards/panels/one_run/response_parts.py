@@ -106,9 +106,7 @@ def _ends(here: RunRequest, end_db: Array, height_db: float) -> list[tuple[str, 
     """The name of each line and where it ends; one for all where they lie on one another."""
     if len(end_db) > 1 and float(np.ptp(end_db)) < _ALIKE * height_db:
         return [("all sizes", float(end_db[0]), True)]
-    rows = [(here.label, 0, True)]
-    rows += [(look.label, row, False) for row, look in enumerate(here.drawn, 1) if look.label != here.label]
-    return [(label, float(end_db[row]), this) for label, row, this in rows if np.isfinite(end_db[row])]
+    return [(label, float(end_db[row]), this) for label, row, this in here.names if np.isfinite(end_db[row])]
 
 
 def shown(value: float, kind: units.QuantityKind, key: str = "") -> str:
