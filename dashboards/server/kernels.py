@@ -6,6 +6,7 @@ import asyncio
 import errno
 import os
 import time
+import uuid
 from collections import deque
 from contextvars import ContextVar
 from datetime import UTC, datetime
@@ -15,6 +16,7 @@ from typing import Any
 import psutil
 from jupyter_server.services.kernels.kernelmanager import AsyncMappingKernelManager
 from traitlets import Float, Int, Unicode, default
+from traitlets.config import Config
 
 from dashboards.server.door import Later
 
@@ -27,6 +29,7 @@ ARGUMENTS = (
 )
 KERNEL_BYTES, SERVER_BYTES = 95e6, 1e9  # measured, see README.md beside this file
 LEAST_BYTES = 300e6  # that stay free: what a page in use may still take
+LONGEST_SOCKET = 103  # bytes of the name of a socket that is a file; Linux takes 107, macOS 103
 DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
 _FULL = "As many pages are open here as this machine holds. Close one, or try again soon."
 _VISITOR: ContextVar[str] = ContextVar("visitor", default="")
@@ -60,6 +63,11 @@ class PageKernels(AsyncMappingKernelManager):
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(**settings)
+        longest = Path(self.connection_dir, f"kernel-{uuid.UUID(int=0)}-ipc-99")
+        if os.name != "nt" and len(os.fsencode(longest)) <= LONGEST_SOCKET:
+            # not over ports: one that is free when it is chosen may be another program's when the kernel asks for it,
+            # and then the kernel stands there and never answers
+            self.update_config(Config(ConnectionFileMixin={"transport": "ipc"}))
         self.failures = 0  # times in a row that kernels did not start
         self._again_at, self._tried, self._disk_full = 0.0, False, False
         self._coming: list[str] = []  # whose kernels are being started; "" for those of the pools

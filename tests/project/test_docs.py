@@ -10,11 +10,11 @@ import sys
 from pathlib import Path
 from typing import Any
 
-import nbclient
 import nbformat
 import pytest
 
 import wirecalc
+from tests.support.pages.notebooks import execute
 from tests.support.paths import ROOT
 from wirecalc.vehicle.fields import DEVICE_FIELDS, WIRE_FIELDS
 
@@ -66,8 +66,7 @@ def test_a_notebook_says_what_it_said(path: Path) -> None:
     assert all(answers(kept)[1:]), "its answers are kept"
     assert path.stat().st_size < 100_000
     kept_answers, anew = answers(kept), nbformat.reads(nbformat.writes(kept), as_version=4)
-    resources = {"metadata": {"path": str(DOCS)}}
-    nbclient.NotebookClient(anew, timeout=120, kernel_name="python3", resources=resources).execute()
+    execute(anew, DOCS)
     assert answers(anew) == kept_answers
 
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import nbclient
 import nbformat
 import pytest
 
-from tests.support.pages.notebooks import DASHBOARDS, NOTEBOOKS, metadata
+from tests.support.pages.notebooks import DASHBOARDS, NOTEBOOKS, execute, metadata
 
 
 def test_there_are_pages() -> None:
@@ -24,8 +23,7 @@ def test_notebook(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert sum(len(cell.source.splitlines()) for cell in code) <= 5
     assert notebook.metadata.title
     assert notebook.metadata.place == sum(other.place <= notebook.metadata.place for other in metadata())
-    beside = {"metadata": {"path": str(DASHBOARDS)}}
-    nbclient.NotebookClient(notebook, timeout=60, kernel_name="python3", resources=beside).execute()
+    execute(notebook, DASHBOARDS)
     shown = [output for cell in code for output in cell.outputs]
     assert any("application/vnd.jupyter.widget-view+json" in output.get("data", {}) for output in shown)
     assert not [output for output in shown if output.output_type in ("error", "stream")]

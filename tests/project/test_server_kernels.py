@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 from collections import deque
 from pathlib import Path
 from types import SimpleNamespace
@@ -30,6 +31,16 @@ def test_the_most_kernels_follow_the_memory(
     monkeypatch.setattr(kernels, "memory_bytes", lambda: gigabytes * 1e9)
     made = PageKernels.__new__(PageKernels)
     assert (made.most, made.most_of_one) == (most, of_one)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="these sockets are not files there")
+def test_kernels_are_reached_by_files_where_a_name_fits(tmp_path: Path) -> None:
+    """Where it does not, by ports as before: on macOS a temporary folder's name is long by itself."""
+    for folder, transport in ((f"/{'t' * 51}", "ipc"), (f"/{'t' * 52}", "tcp"), (str(tmp_path / ("t" * 50)), "tcp")):
+        made = PageKernels(connection_dir=folder)
+        where = {"connection_file": f"{folder}/kernel.json", "kernel_name": "python3"}
+        kernel = made.kernel_manager_factory(parent=made, **where)
+        assert kernel.transport == transport
 
 
 @pytest.fixture
