@@ -103,8 +103,13 @@ def _who_comes_in(c: Config, token: str) -> None:
     c.Voila.tornado_settings = {
         "websocket_max_message_size": 4_000_000,  # bytes; a file from the viewer's device is one: controls/files.py
         "allow_remote_access": bool(token),  # without a token only to who calls this machine by its own name
-        # kept by browsers: its address has plotly's version in it
-        "static_immutable_cache": ["/voila/labextensions/plotly.min.js"],
+        # kept by browsers: plotly's address has its version in it, those of the front ends a hash of their content
+        "static_immutable_cache": [
+            "/voila/labextensions/plotly.min.js",
+            "/voila/labextensions/anywidget/static/",
+            "/voila/labextensions/@jupyter-widgets/jupyterlab-manager/static/",
+            "/voila/labextensions/@voila-dashboards/widgets-manager8/static/",
+        ],
         "headers": door.HEADERS,
         "default_handler_class": door.Nothing,
         "xsrf_cookie_kwargs": {"samesite": "Strict"},

@@ -6,6 +6,8 @@ import asyncio
 import functools
 import http.server
 import os
+import re
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -324,6 +326,18 @@ def test_pages_opened_and_closed_leave_no_file_open(door: tuple[str, Path]) -> N
     for number in range(OPENINGS):
         apart(visit(number))
     assert settled() <= before + 2
+
+
+def test_browsers_keep_scripts_whose_names_change_with_them(door: tuple[str, Path]) -> None:
+    shared = Path(sys.prefix, "share", "jupyter", "labextensions")
+    kinds = ("anywidget", "@jupyter-widgets/jupyterlab-manager")
+    hashed = [file for kind in kinds for file in shared.glob(f"{kind}/static/*.js") if file.name != "style.js"]
+    assert len(hashed) > 10
+    assert all(re.search(r"\.[0-9a-f]{8,}\.js$", file.name) for file in hashed)  # no page loads style.js
+    for file in (hashed[0], hashed[-1]):
+        kept = ask(f"{door[0]}/voila/labextensions/{file.relative_to(shared).as_posix()}")[1]["Cache-Control"]
+        assert "immutable" in kept
+    assert "immutable" not in (ask(f"{door[0]}/voila/static/voila.js")[1]["Cache-Control"] or "")
 
 
 def test_health_is_told_to_whoever_asks(door: tuple[str, Path]) -> None:
