@@ -96,8 +96,8 @@ PRESSED = """() => [...document.querySelectorAll(`#rendered_cells :is(
   .filter(e => e.checkVisibility({ visibilityProperty: true }) && e.getClientRects().length)
   .map(e => e.outerHTML.slice(0, 150))"""
 
-# on a phone: what is smaller than a fingertip, and tables that hide columns beside the screen. Numbers, terms and links
-# stand inside running text; the lists to type in keep their first column in sight; a drawing may be moved
+# on a phone: what is smaller than a fingertip, and tables and drawings of which a part is beside the screen. Numbers,
+# terms and links stand inside running text; the lists to type in keep their first column in sight
 SMALL = """alike => [...document.querySelectorAll('a[href], button, input, select, summary, textarea, [role=slider]')]
   .filter(e => e.checkVisibility({ visibilityProperty: true, opacityProperty: true }) && e.getClientRects().length)
   .filter(e => !e.matches(`.wc-number, .wc-term, ${alike} *, :is(p, li, td, dd, small) a, .wc-fault-list button`))
@@ -105,7 +105,8 @@ SMALL = """alike => [...document.querySelectorAll('a[href], button, input, selec
   .map(e => [e, (e.matches('[type=checkbox], [type=radio]') && e.closest('label') || e).getBoundingClientRect()])
   .filter(([, { width, height }]) => width && height && (width < 43.5 || height < 43.5))
   .map(([e, { width, height }]) => `${width.toFixed()} x ${height.toFixed()}: ${e.outerHTML.slice(0, 120)}`)"""
-SIDEWAYS = """() => [...document.querySelectorAll('#rendered_cells .wc-scroll:has(table):not(.wc-grid *)')]
+SIDEWAYS = """() => [...document.querySelectorAll('#rendered_cells :is(.wc-scroll:has(table, svg), .wc-tree > div)')]
+  .filter(e => !e.closest('.wc-grid'))
   .filter(e => e.checkVisibility() && e.scrollWidth > e.clientWidth + 1)
   .map(e => `${e.ariaLabel}: ${e.scrollWidth} in ${e.clientWidth}`)"""
 # gone back to with the keyboard from the foot of the page, or the end of a row: what the answer, or the row's name,

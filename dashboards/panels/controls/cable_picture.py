@@ -16,7 +16,7 @@ _INK = "var(--wc-ink)"
 _STRIPE = math.radians(38)  # half of the stripe's angle
 
 
-def cable_picture(section: CrossSection, uses: Mapping[str, str] | None = None) -> str:
+def cable_picture(section: CrossSection, uses: Mapping[str, str] | None = None, *, under: bool = False) -> str:
     """Draw a cross-section to scale, with a list of its conductors beside it.
 
     Parameters
@@ -26,6 +26,8 @@ def cable_picture(section: CrossSection, uses: Mapping[str, str] | None = None) 
     uses : mapping of str to str, optional
         What each conductor does, by its colour name: "front left +". One that is missing is called spare; without the
         mapping nothing is said of use.
+    under : bool
+        The list stands under the section, which a phone has room for.
 
     Returns
     -------
@@ -34,14 +36,16 @@ def cable_picture(section: CrossSection, uses: Mapping[str, str] | None = None) 
     """
     scale = _ACROSS / section.outer_m
     lines = [_line(placed, uses) for placed in section.placed]
-    height = max(_ACROSS, _ROW * len(lines)) + 2 * _EDGE
-    width = _ACROSS + 4 * _EDGE + _ROW + _LETTER * max(len(line) for line in lines)
-    x, y = _EDGE + _ACROSS / 2, height / 2
+    listed = _ROW * len(lines)
+    words = _ROW + _LETTER * max(len(line) for line in lines)
+    width = max(_ACROSS, words) + 2 * _EDGE if under else _ACROSS + 4 * _EDGE + words
+    height = _ACROSS + listed + 3 * _EDGE if under else max(_ACROSS, listed) + 2 * _EDGE
+    x, y = (width / 2, _EDGE + _ACROSS / 2) if under else (_EDGE + _ACROSS / 2, height / 2)
     circles = "".join(
         _conductor(placed, x + placed.x_m * scale, y - placed.y_m * scale, scale) for placed in section.placed
     )
-    top = (height - _ROW * len(lines)) / 2
-    left = _ACROSS + 3 * _EDGE
+    top = _ACROSS + 2 * _EDGE if under else (height - listed) / 2
+    left = _EDGE + _ROW / 2 if under else _ACROSS + 3 * _EDGE
     rows = "".join(
         _row(placed, line, left, top + _ROW * (at + 0.5))
         for at, (placed, line) in enumerate(zip(section.placed, lines, strict=True))

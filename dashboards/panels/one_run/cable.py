@@ -196,5 +196,5 @@ def picture(answer: OneCable) -> str:
         for at, name in enumerate(names):
             way = "" if answer.one_way else "+" if at % 2 == 0 else "−"
             uses[name] = f"circuit {number} {way}".strip()
-    drawn = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses))
+    drawn = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses, under=True))
     return f"{drawn}<p><small>{html.escape(shown_source(cable.source, cable.confidence))}</small></p>"

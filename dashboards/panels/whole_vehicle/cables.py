@@ -220,7 +220,7 @@ def drawn(allocation: Allocation, ends: Mapping[str, str]) -> str:
         f"<p>{html.escape(shown_source(cable.source, cable.confidence))}</p>"
     )
     plug = scrolled("The conductors in the order of the plug", plug_picture(allocation, ends))
-    picture = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses))
+    picture = scrolled("The cable, cut across", cable_picture(cross_section(cable), uses, under=True))
     pictures = f"<div class='wc-cable-pictures'>{plug}{picture}</div>"
     return told + pictures + words(allocation.table(), "Circuits in this cable") + words(pins, "Pin-out")
 

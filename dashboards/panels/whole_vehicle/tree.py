@@ -19,7 +19,6 @@ from wirecalc.vehicle.plan import Plan
 STATE_NAMES = tuple(state.name for state in STATES)
 STATE_KEYS = {state.name: f"{'on' if state.engine else 'off'}-{'full' if state.full else 'music'}" for state in STATES}
 """In the page's address."""
-_ROW, _STEP, _LEFT = 46, 22, 12  # of one branch and one level [CSS px]
 
 
 @dataclass(frozen=True)
@@ -116,10 +115,9 @@ def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str
     dashes: list[str] = []
     labels: list[str] = []
     for at, branch in enumerate(rows):
-        x, y = _LEFT + branch.depth * _STEP, at * _ROW + _ROW / 2
         volts = _volts(plan, state, branch, back=back)
         if branch.wire is None:
-            labels.append(_label(x, at, f"<span><b>{html.escape(branch.device)}</b>{volts}</span>", ""))
+            labels.append(_label(branch.depth, at, f"<span><b>{html.escape(branch.device)}</b>{volts}</span>", ""))
             continue
         name = branch.wire.name
         amps = float(current_a[place[name]])
@@ -127,19 +125,20 @@ def _drawn(plan: Plan, state: int, rows: Sequence[Branch], *, back: bool) -> str
         over = name in broken
         width = 1.5 + 8 * math.sqrt(abs(amps) / most_a)
         (dashes if over else lines).append(
-            f"<path d='M{x - _STEP} {branch.parent * _ROW + _ROW / 2 + 10:g}V{y:g}H{x}' stroke-width='{width:.1f}'"
-            f"{dashed if over else ''}/>"
+            f"<path d='M{branch.depth - 1} {branch.parent + 0.72:g}V{at + 0.5:g}H{branch.depth}'"
+            f" stroke-width='{width:.1f}'{dashed if over else ''}/>"
         )
-        caption = f"{'✗ ' if over else ''}{html.escape(name)}: {_si(amps, 'A')}, {_si(drop, 'V')} lost"
+        caption = f"{'✗ ' if over else ''}{_si(amps, 'A')}, {_si(drop, 'V')} lost"
         far = f"{html.escape(branch.device)}{volts}{_note(plan, branch)}"
-        bar = fall(*ends[name], scale, inset=(deepest - branch.depth) * _STEP, over=over)
-        labels.append(_label(x, at, f"<b>{far}</b><small>{bar} {caption}</small>", name))
-    height = len(rows) * _ROW
+        bar = fall(*ends[name], scale, levels=deepest - branch.depth, over=over)
+        label = f"<b>{far}</b><small>{bar} {caption} <span class='wc-by'>{html.escape(name)}</span></small>"
+        labels.append(_label(branch.depth, at, label, name))
     what = "over the battery’s minus, on the way back" if back else "over the battery’s minus, along the feeds"
     return (
         f"<p><small>{scale.words(f'volts {what}')}</small></p>"
-        f"<div class='wc-tree wc-scroll'><div style='height: {height}px'>"
-        f"<svg aria-hidden='true' width='400' height='{height}'>{''.join([*lines, *dashes])}</svg>"
+        f"<div class='wc-tree'><div style='--rows: {len(rows)}; --levels: {deepest + 1}'>"
+        f"<svg aria-hidden='true' viewBox='0 0 {deepest + 1} {len(rows)}' preserveAspectRatio='none'>"
+        f"{''.join([*lines, *dashes])}</svg>"
         f"{''.join(labels)}</div></div>"
     )
 
@@ -157,8 +156,8 @@ def _note(plan: Plan, branch: Branch) -> str:
     return " (again)" if branch.ends else ""
 
 
-def _label(x: float, row: int, text: str, wire: str) -> str:
-    where = f"style='left: {x + 6:g}px; top: {row * _ROW}px; height: {_ROW}px'"
+def _label(depth: int, row: int, text: str, wire: str) -> str:
+    where = f"style='--level: {depth}; --row: {row}'"
     if not wire:
         return f"<div class='wc-branch' {where}>{text}</div>"
     return (
@@ -177,7 +176,7 @@ def _volts(plan: Plan, state: int, branch: Branch, *, back: bool) -> str:
     if plus not in wiring.nodes:
         return ""
     if back:
-        return f", {_si(float(node_v[wiring.nodes[plus]]), 'V')} over the battery’s minus"
+        return f", {_si(float(node_v[wiring.nodes[plus]]), 'V')}"
     low = float(node_v[wiring.nodes[minus]]) if minus in wiring.nodes else 0.0
     return f", {float(node_v[wiring.nodes[plus]]) - low:.2f} V"
 

@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 import pytest
 
 from dashboards.panels.controls.cable_picture import cable_picture
-from wirecalc.wire.cable_types import CABLES
+from wirecalc.wire.cable_types import CABLES, CableType
 from wirecalc.wire.cross_section import CrossSection, cross_section
 
 NINE = CABLES["speaker_9"]
@@ -27,10 +27,11 @@ def disc(circle: ElementTree.Element) -> tuple[float, float, float]:
     return x, y, radius
 
 
+@pytest.mark.parametrize("under", [False, True])
 @pytest.mark.parametrize("cable", CABLES.values(), ids=CABLES)
-def test_to_scale_and_apart(cable) -> None:  # type: ignore[no-untyped-def]
+def test_to_scale_and_apart(cable: CableType, under: bool) -> None:
     section = cross_section(cable)
-    svg = cable_picture(section)
+    svg = cable_picture(section, under=under)
     jacket, inside = (disc(circle) for circle in ElementTree.fromstring(svg).findall("circle"))
     drawn = [disc(group.findall("circle")[0]) for group in conductors(svg)]
     assert len(drawn) == len(cable.cores)
@@ -66,10 +67,12 @@ def test_told_without_colour() -> None:
     ]
 
 
-def test_words_stay_in_the_picture() -> None:
+@pytest.mark.parametrize("under", [False, True])
+def test_words_stay_in_the_picture(under: bool) -> None:
     long = "a use that takes many words to tell"
-    root = ElementTree.fromstring(cable_picture(cross_section(NINE), {"blue": long}))
-    width = float(root.attrib["viewBox"].split()[2])
+    root = ElementTree.fromstring(cable_picture(cross_section(NINE), {"blue": long}, under=under))
+    width, height = map(float, root.attrib["viewBox"].split()[2:])
+    assert max(float(text.attrib["y"]) for text in root.iter("text")) + 8 < height
     for text in root.iter("text"):
         if text.attrib.get("text-anchor") != "middle":
             assert float(text.attrib["x"]) + 7.5 * len(str(text.text)) < width  # 7.5: half of 15 px a letter

@@ -25,7 +25,7 @@ class Scale:
         return f"Bars: {what}, {ends}; the thick part is lost."
 
 
-def fall(near_v: float, far_v: float, scale: Scale, *, inset: float = 0.0, over: bool = False) -> str:
+def fall(near_v: float, far_v: float, scale: Scale, *, levels: int = 0, over: bool = False) -> str:
     """One bar, as SVG text; the branch's own words have its numbers.
 
     Parameters
@@ -33,15 +33,15 @@ def fall(near_v: float, far_v: float, scale: Scale, *, inset: float = 0.0, over:
     near_v, far_v : float
         At both ends of the wire. [V]
     scale : Scale
-    inset : float
-        From where the branch's words begin, so that all bars stand under one another. [CSS px]
+    levels : int
+        Of the tree that are deeper than the branch: so far from its words, all bars stand under one another.
     over : bool
         The wire is too thin.
     """
     least, most = sorted((scale.place(near_v), scale.place(far_v)))
     lost = max(most - least, 1.5)  # seen, however little it is
     return (
-        f"<svg class='wc-fall' aria-hidden='true' width='{WIDE:g}' height='{TALL:g}' style='margin-left: {inset:g}px'>"
+        f"<svg class='wc-fall' aria-hidden='true' width='{WIDE:g}' height='{TALL:g}' style='--levels: {levels}'>"
         f"<rect class='wc-room' y='4' width='{WIDE:g}' height='6' rx='3'/>"
         f"<rect class='wc-left' y='4' width='{least:.1f}' height='6' rx='3'/>"
         f"<rect class='wc-lost{' wc-over' if over else ''}' x='{min(least, WIDE - lost):.1f}' y='1'"
