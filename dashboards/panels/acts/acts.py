@@ -17,6 +17,7 @@ from typing import Any
 
 import anywidget
 import traitlets
+from ipywidgets import Layout
 from ipywidgets.widgets import widget as every_widget
 
 from dashboards.panels.acts import guest
@@ -59,7 +60,8 @@ class Actable(anywidget.AnyWidget):
 
     def __init__(self, **settings: Any) -> None:
         guest.bring()
-        super().__init__(own=next(_names), **settings)
+        # how widgets lie is said in CSS; with a layout for each, every page would be sent a hundred empty ones
+        super().__init__(own=next(_names), **{"layout": guest.the_one(Layout)} | settings)
         self.on_msg(self._came)
 
     def add_traits(self, **traits: Any) -> None:

@@ -19,6 +19,7 @@ class _Control(Actable):
     labels = traitlets.List(traitlets.Unicode()).tag(sync=True)
     chosen = traitlets.Int(-1).tag(sync=True)
     on = traitlets.Bool().tag(sync=True)
+    ticked = traitlets.List(traitlets.Int()).tag(sync=True)
     disabled = traitlets.Bool().tag(sync=True)
     pictures = traitlets.List(traitlets.Unicode()).tag(sync=True)
     """SVG without words, over the words of each button of a bar; empty where there is none."""
@@ -84,13 +85,54 @@ def _pairs(options: Sequence[Any]) -> list[tuple[str, Any]]:
     return [option if isinstance(option, tuple) else (str(option), option) for option in options]
 
 
-class Tick(_Control):
-    """A box to tick, or with `kind` "switch" a button that stays on."""
+class Several(_Control):
+    """Any number of several options: a box to tick for each.
+
+    Parameters
+    ----------
+    options : sequence of (str, Any) or of str
+        As of `Choice`.
+    value : sequence of Any
+        Those that are ticked; kept in the options' order.
+    description : str
+        Its label, for who does not see what stands around it.
+    """
+
+    value = traitlets.Tuple()
+
+    def __init__(self, options: Sequence[Any], value: Sequence[Any] = (), description: str = "") -> None:
+        self.pairs = _pairs(options)
+        labels = [words for words, _ in self.pairs]
+        super().__init__(labels=labels, value=tuple(value), description=description, kind="several")
+        self._write()
+        self.observe(lambda _change: self._write(), "value")
+
+    @traitlets.validate("value")
+    def _among(self, proposal: dict[str, Any]) -> tuple[Any, ...]:
+        options = [option for _, option in self.pairs]
+        if unknown := [option for option in proposal["value"] if option not in options]:
+            raise traitlets.TraitError(f"{unknown} are not among {options}")
+        return tuple(option for option in options if option in proposal["value"])
+
+    def _write(self) -> None:
+        self.ticked = [i for i, (_, option) in enumerate(self.pairs) if option in self.value]
+
+    def take(self, what: dict[str, Any]) -> None:
+        """See `Actable`."""
+        option = dict(self.pairs).get(what.get("label", ""))
+        if option is not None:
+            others = [ticked for ticked in self.value if ticked != option]
+            self.value = (*others, option) if what.get("on") else tuple(others)
+            self._write()
+
+
+class Switch(_Control):
+    """A button that stays on."""
 
     value = traitlets.Bool()
 
-    def __init__(self, description: str, value: bool = False, *, kind: str = "tick") -> None:
-        super().__init__(description=description, value=value, on=value, kind=kind)
+    def __init__(self, description: str, value: bool = False) -> None:
+        super().__init__(description=description, value=value, on=value, kind="switch")
         self.observe(lambda change: self.set_trait("on", change["new"]), "value")
 
     def take(self, what: dict[str, Any]) -> None:

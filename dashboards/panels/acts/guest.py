@@ -8,8 +8,12 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import Any, TypeVar
 
 import anywidget
+from ipywidgets import Widget
+
+W = TypeVar("W", bound=Widget)
 
 SERVED = "WIRECALC_SERVED" in os.environ
 """Whether the page around is ours; our server's settings say so."""
@@ -53,10 +57,18 @@ class Guest(anywidget.AnyWidget):
         _css = styles()
 
 
-_here: list[Guest] = []
+_kept: dict[type[Any], Any] = {}
+
+
+def the_one(kind: type[W]) -> W:
+    """The kernel's only widget of a class, made anew when a person has closed all widgets."""
+    if kind not in _kept or not _kept[kind].comm:
+        _kept[kind] = kind()
+    kept: W = _kept[kind]
+    return kept
 
 
 def bring() -> None:
-    """Once a kernel, and again when a person has closed all widgets."""
-    if not SERVED and not (_here and _here[0].comm):
-        _here[:] = [Guest()]
+    """What a page that is not ours lacks."""
+    if not SERVED:
+        the_one(Guest)

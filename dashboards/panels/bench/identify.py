@@ -10,7 +10,7 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.acts.choices import Tick
+from dashboards.panels.acts.choices import Switch
 from dashboards.panels.bench import where
 from dashboards.panels.bench.log import LogPanel
 from dashboards.panels.controls.address import named
@@ -238,7 +238,7 @@ class IdentifyPanel:
         folded += [*(self.entries[key].view for key in rest), self.sold_as.view]
         self.folded = w.VBox(folded)
         self.folded.add_class("wc-more").add_class("wc-shut")
-        self.more = Tick(MORE, kind="switch")
+        self.more = Switch(MORE)
         self.more.observe(lambda change: show_if(change["new"], self.folded), "value")
         ask = w.VBox([*(self.entries[key].view for key in FIRST), self.more, self.set_there, self.folded])
         top = w.VBox([self.tiles, self.alert])

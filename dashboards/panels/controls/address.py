@@ -28,7 +28,7 @@ import ipywidgets as w
 import traitlets
 
 from dashboards.panels.acts.acts import PAGE, Actable
-from dashboards.panels.acts.choices import Choice, Tick
+from dashboards.panels.acts.choices import Choice, Several
 from dashboards.panels.controls.background import kernel_loop
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
@@ -320,21 +320,20 @@ def nested(part: str, fields: Fields) -> dict[str, Field]:
     return {f"{part}.{key}": field for key, field in fields.items()}
 
 
-def ticks(label: str, boxes: Mapping[str, Tick]) -> Part:
-    """Which boxes, by their keys, are ticked, written one after the other with points between."""
-    names = {name(key): box for key, box in boxes.items()}
+def ticks(label: str, boxes: Several, key: Callable[[Any], str]) -> Part:
+    """Which boxes are ticked, by the keys of their options, written one after the other with points between."""
+    names = {name(key(option)): option for _, option in boxes.pairs}
 
     def write() -> str:
-        return ".".join(key for key, box in names.items() if box.value)
+        return ".".join(name(key(option)) for option in boxes.value)
 
     def take(text: str) -> None:
         wanted = {name(word) for word in text.split(".") if word}
-        for key, box in sorted(names.items(), key=lambda each: each[0] in wanted):  # some have a most: others go first
-            box.value = key in wanted
+        boxes.value = tuple(option for word, option in names.items() if word in wanted)
         if unknown := sorted(wanted - set(names)):
             raise InputError(f"Address, {label}", ", ".join(unknown), f"of {', '.join(names)}")
 
-    return Part(write, take, list(names.values()))
+    return Part(write, take, [boxes])
 
 
 def fill(fields: Fields, values: Mapping[str, str]) -> list[InputError]:

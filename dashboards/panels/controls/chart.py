@@ -21,7 +21,7 @@ import numpy as np
 import traitlets
 from numpy.typing import NDArray
 
-from dashboards.panels.acts.guest import SERVED
+from dashboards.panels.acts.guest import SERVED, the_one
 from dashboards.panels.controls.colours import INK, faint
 
 if TYPE_CHECKING:
@@ -59,9 +59,6 @@ class _Plotly(anywidget.AnyWidget):
 
     if not SERVED:
         _esm = _plotly()
-
-
-_brought: list[_Plotly] = []
 
 
 BELOW = {"orientation": "h", "yref": "container", "y": 0.01, "yanchor": "bottom", "x": 0}
@@ -112,8 +109,8 @@ class Charts(anywidget.AnyWidget):
     sent: traitlets.Dict[str, Any] = traitlets.Dict({"charts": [], "numbers": b""}).tag(sync=True)
 
     def __init__(self, *titles: str, height: int = 330) -> None:
-        if not SERVED and not (_brought and _brought[0].comm):
-            _brought[:] = [_Plotly()]
+        if not SERVED:
+            the_one(_Plotly)
         super().__init__()
         self.add_class("wc-charts")
         self.drawn: tuple[DrawnChart, ...] = ()

@@ -10,7 +10,7 @@ from functools import lru_cache
 import ipywidgets as w
 from plotly.colors import sample_colorscale
 
-from dashboards.panels.acts.choices import Tick
+from dashboards.panels.acts.choices import Several, Switch
 from dashboards.panels.controls.address import ticks
 from dashboards.panels.controls.colours import HERE, RAMP, SIZE_DASHES, stroke
 from dashboards.panels.controls.lazy_tabs import show_if
@@ -84,21 +84,16 @@ class SizePicker:
     def __init__(self, picked: Iterable[Size]) -> None:
         self.changed: Callable[[], None] = lambda: None
         self._quiet = False
-        self.boxes = []
-        for size in OFFERED:
-            box = Tick(conductor(*size).label)
-            box.add_class("wc-chip")
-            box.observe(self._ticked, "value")
-            self.boxes.append(box)
-        self.part = ticks(
-            "sizes drawn", {units.show_standard_size(*size): box for size, box in zip(OFFERED, self.boxes, strict=True)}
-        )
-        self.button = Tick("Sizes compared …", kind="switch")
+        options = [(conductor(*size).label, size) for size in OFFERED]
+        self.boxes = Several(options, description="Sizes compared")
+        self.boxes.observe(self._ticked, "value")
+        self.part = ticks("sizes drawn", self.boxes, lambda size: units.show_standard_size(*size))
+        self.button = Switch("Sizes compared …")
         self.button.observe(self._open, "value")
         self.legend = w.HTML()
         self.note = w.HTML()
-        self.row = w.Box([*self.boxes, self.note])
-        self.row.add_class("wc-chips").add_class("wc-shut")
+        self.row = w.VBox([self.boxes, self.note])
+        self.row.add_class("wc-shut")
         head = w.Box([self.legend, self.button])
         head.add_class("wc-legend")
         self.view = w.VBox([head, self.row])
@@ -108,14 +103,13 @@ class SizePicker:
     @property
     def picked(self) -> tuple[Size, ...]:
         """What is drawn, in the order of `OFFERED`."""
-        return tuple(size for size, box in zip(OFFERED, self.boxes, strict=True) if box.value)
+        return self.boxes.value
 
     def pick(self, sizes: Iterable[Size]) -> None:
         """Draw these and no others; `changed` is not called."""
         wanted = set(sizes)
         self._quiet = True
-        for size, box in zip(OFFERED, self.boxes, strict=True):
-            box.value = size in wanted
+        self.boxes.value = tuple(size for size in OFFERED if size in wanted)
         self._quiet = False
         self._say()
 
@@ -126,16 +120,17 @@ class SizePicker:
     def _open(self, change: dict[str, bool]) -> None:
         show_if(change["new"], self.row)
 
-    def _ticked(self, change: dict[str, object]) -> None:
+    def _ticked(self, change: dict[str, tuple[Size, ...]]) -> None:
         if self._quiet:
             return
-        if len(self.picked) > MOST_DRAWN:
-            self._quiet = True
-            change["owner"].value = False  # type: ignore[attr-defined]
-            self._quiet = False
-            self.note.value = f"<div role='alert'>{MOST_DRAWN} lines are the most: take one away first.</div>"
-            return
+        before, wanted = change["old"], change["new"]
         self.note.value = ""
+        if len(wanted) > MOST_DRAWN:
+            self.note.value = f"<div role='alert'>{MOST_DRAWN} lines are the most: take one away first.</div>"
+            stay = [size for size in wanted if size in before]
+            self.pick([*stay, *(size for size in wanted if size not in before)][:MOST_DRAWN])
+            if self.picked == before:
+                return
         self._say()
         self.changed()
 

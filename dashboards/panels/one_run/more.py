@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from dashboards.panels.acts.choices import Choice, Tick
+from dashboards.panels.acts.choices import Choice, Switch
 from dashboards.panels.controls.address import Fields, Listed, named
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.fields import choice, quantity
@@ -66,7 +66,7 @@ class MoreEntries:
         """What is set in here, in sight while this is folded."""
         self._usual: dict[Entry[Any] | Choice, str] = {part: _shown(part) for part in (*wire, *place)}
         self._parts: list[Entry[Any] | Choice] = [*wire, *place]
-        self.open = Tick("More: metal, temperature, joints …", kind="switch")
+        self.open = Switch("More: metal, temperature, joints …")
         self.open.observe(self._toggle, "value")
         self.fields: Fields = named(
             metal=self.metal,

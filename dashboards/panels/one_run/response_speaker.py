@@ -9,7 +9,7 @@ from typing import Any
 
 import ipywidgets as w
 
-from dashboards.panels.acts.choices import Choice, Tick
+from dashboards.panels.acts.choices import Choice, Switch
 from dashboards.panels.controls.address import Fields, named
 from dashboards.panels.controls.chart import Picture
 from dashboards.panels.controls.colours import BAD, SERIES
@@ -296,7 +296,7 @@ class SpeakerEntries:
         )
         asked = (self.re, self.le, self.fs, self.qes, self.qms, self.vas, self.box, self.coils)
         few, rare = self._columns(*asked, self.series, self.parallel), self._columns(self.semi, self.exponent)
-        self.more = Tick("More: semi-inductance", kind="switch")
+        self.more = Switch("More: semi-inductance")
         own = w.VBox([help, few, self.more])
 
         def toggle(change: dict[str, bool]) -> None:

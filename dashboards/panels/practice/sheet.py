@@ -8,7 +8,7 @@ from pathlib import Path
 
 import ipywidgets as w
 
-from dashboards.panels.acts.choices import Choice, Tick
+from dashboards.panels.acts.choices import Choice, Several
 from dashboards.panels.controls import colours
 from dashboards.panels.controls.address import Fields, named, ticks
 from dashboards.panels.controls.entry import Entry
@@ -55,23 +55,21 @@ class SheetTab:
                           help="the same number, kinds and count make the same sheet again")  # fmt: skip
         self.count = Entry("Problems", lambda text: whole(text, "Problems", MOST_PROBLEMS), str, 8,
                            help=f"1 to {MOST_PROBLEMS}; the kinds take turns")  # fmt: skip
-        self.boxes = {key: Tick(kind.title, key in _START)
-                      for key, kind in KINDS.items()}  # fmt: skip
+        kinds = [(kind.title, key) for key, kind in KINDS.items()]
+        self.kinds = Several(kinds, [key for key in KINDS if key in _START], "Kinds of problem")
+        self.kinds.add_class("wc-long")
         self.key = Choice([("With the answer key", True), ("Without", False)], True, kind="bar")
         self.key.add_class("wc-units")
-        kinds = ticks("kinds of problem", self.boxes)
-        self.fields: Fields = named(number=self.seed, count=self.count, kinds=kinds, key=self.key)
+        asked = ticks("kinds of problem", self.kinds, str)
+        self.fields: Fields = named(number=self.seed, count=self.count, kinds=asked, key=self.key)
         self.alert, self.shown = w.HTML(), w.HTML()
         self.save = Download("Save the sheet as a file", self._file)
-        chips, entries = w.Box(list(self.boxes.values())), w.Box([self.seed.view, self.count.view, self.key])
-        chips.add_class("wc-chips").add_class("wc-long")
+        entries = w.Box([self.seed.view, self.count.view, self.key])
         entries.add_class("wc-fields")
-        controls = w.VBox([entries, chips, self.save])
+        controls = w.VBox([entries, self.kinds, self.save])
         controls.add_class("wc-controls")
         self.view = w.VBox([controls, self.alert, self.shown])
-        for box in self.boxes.values():
-            box.add_class("wc-chip")
-            box.observe(lambda _change: self.refresh(), "value")
+        self.kinds.observe(lambda _change: self.refresh(), "value")
         self.key.observe(lambda _change: self.refresh(), "value")
         self.seed.changed = self.count.changed = self.refresh
         self.refresh()
@@ -89,7 +87,7 @@ class SheetTab:
     @property
     def problems(self) -> tuple[Problem, ...]:
         """The problems of the entries as they are now."""
-        return sheet(self.seed.value, [key for key, box in self.boxes.items() if box.value], self.count.value)
+        return sheet(self.seed.value, self.kinds.value, self.count.value)
 
     @guarded
     def refresh(self) -> None:

@@ -10,7 +10,7 @@ from types import ModuleType
 import ipywidgets as w
 
 from dashboards.panels.acts.acts import Actable
-from dashboards.panels.acts.choices import Press, Tick
+from dashboards.panels.acts.choices import Press, Switch
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import said
 from dashboards.panels.controls.fields import choice, optional
@@ -59,7 +59,7 @@ class OwnCables:
         self.save = Download("Save my cables (.csv)", self._file)
         self.upload = Upload("Open cables (.csv)", ".csv", self._opened)
         self.note = w.HTML()
-        self.open = Tick("Cables of your own …", kind="switch")
+        self.open = Switch("Cables of your own …")
         self.open.observe(self._toggle, "value")
         entries = w.Box([getattr(entry, "view", entry) for entry in self._entries])
         entries.add_class("wc-fields")

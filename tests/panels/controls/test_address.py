@@ -168,7 +168,7 @@ def all_texts(panel: Any) -> dict[str, str]:
 
 def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
     first, second = OneRunPanel(), OneRunPanel()
-    first.picker.boxes[0].value = True
+    first.picker.boxes.take({"label": "26 AWG", "on": True})
     for title, label, text in (
         ("Which size?", "loss-db", "0.3"),
         ("How sure?", "limit", "0.7 dB"),
@@ -195,7 +195,7 @@ def test_the_open_tab_its_entries_and_the_sizes_drawn() -> None:
 
 def test_too_many_sizes_are_said_by_the_picker() -> None:
     panel = OneRunPanel()
-    wanted = ".".join(address.name(box.description) for box in panel.picker.boxes)
+    wanted = ".".join(address.name(label) for label, _ in panel.picker.boxes.pairs)
     assert come(panel, f"sizes={wanted}") == ""
     assert "lines are the most" in panel.picker.note.value
     assert "no-such" in come(panel, "sizes=no-such")
@@ -298,8 +298,7 @@ def test_practice() -> None:
     first.problems.kind.value = "drop"
     first.sheet.seed.text.value = "4711"
     first.sheet.key.value = False
-    for key, box in first.sheet.boxes.items():
-        box.value = key in ("fuse", "drop")
+    first.sheet.kinds.value = ("fuse", "drop")
     first.lessons.which.value = list(dict(first.lessons.which.options).values())[2]
     first.lessons.entries[0].text.value = first.lessons.entries[0].show(first.lessons.entries[0]._stops[-1])
     first.bar.value = "Sheet for a class"

@@ -275,7 +275,7 @@ def test_every_kind_of_circuit_shows_on_every_tab(panel: OneRunPanel, form: Any)
 def test_each_kind_keeps_its_own_length_size_and_drawn_sizes(panel: OneRunPanel) -> None:
     panel.length.text.value = "7 m"
     panel.size.text.value = "14"
-    panel.picker.boxes[2].value = False
+    panel.picker.boxes.take({"label": "22 AWG", "on": False})
     drawn = panel.picker.picked
     panel.kind.value = FeedForm
     assert panel.situation().this.label == "4 AWG"
@@ -323,12 +323,15 @@ def test_the_words_of_each_kind_follow_its_numbers(panel: OneRunPanel) -> None:
 
 
 def test_no_more_lines_than_can_be_told_apart(panel: OneRunPanel) -> None:
-    for box in panel.picker.boxes:
-        box.value = True
+    boxes = panel.picker.boxes
+    for label, _ in boxes.pairs:
+        boxes.take({"label": label, "on": True})
+        assert boxes.ticked == [at for at, (_, size) in enumerate(boxes.pairs) if size in panel.picker.picked]
     assert len(panel.picker.picked) == MOST_DRAWN
     assert "take one away" in panel.picker.note.value
-    for box in panel.picker.boxes:
-        box.value = False
+    boxes.take({"label": "no size", "on": True})
+    for label, _ in boxes.pairs:
+        boxes.take({"label": label, "on": False})
     assert panel.picker.picked == ()
     assert panel.alert.value == ""
 

@@ -225,14 +225,15 @@ def test_a_sheets_entries(monkeypatch: pytest.MonkeyPatch) -> None:
     assert made.shown.value == before
     made.count.text.value = "3"
     assert made.shown.value.count("wc-asked") == 3
-    for box in made.boxes.values():
-        box.value = False
+    made.kinds.value = ()
     assert "Tick what the sheet shall ask" in made.alert.value
     sent: list[Any] = []
     monkeypatch.setattr(Download, "send", lambda _self, content, buffers=None: sent.append((content, buffers)))
     made.save.take({"make": True})
     assert "Tick" in sent[0][0]["note"]
-    made.boxes["relay"].value = True
+    made.kinds.take(
+        {"label": dict(zip(dict(made.kinds.pairs).values(), made.kinds.labels, strict=True))["relay"], "on": True}
+    )
     assert made.alert.value == ""
     made.key.value = False
     assert "Answer key" not in made.shown.value

@@ -69,7 +69,8 @@ def put_in_place() -> None:
 
     ours, its = socket.socketpair()
     command = [sys.executable, "-m", __name__, str(its.fileno()), "-" * ROOM]
-    room = os.environ | {"ROOM": "-" * ROOM, "VOILA_BASE_URL": "/"}  # charts ask for it when they are imported
+    # what a served page is told, asked for when its modules are imported
+    room = os.environ | {"ROOM": "-" * ROOM, "VOILA_BASE_URL": "/", "WIRECALC_SERVED": "1"}
     subprocess.Popen(command, cwd=ROOT, env=room, pass_fds=[its.fileno()], stdin=subprocess.DEVNULL)
     its.close()
 

@@ -1,4 +1,4 @@
-/* What is chosen or pressed: a list, a bar of buttons of which one is on, a box to tick, a button that stays on, a button.
+/* What is chosen or pressed: a list, a bar of buttons of which one is on, boxes to tick, a button that stays on, a button.
    A choice travels by its words, so that a press means what was on it, also when the list has changed meanwhile. */
 globalThis.wirecalcChoice = ({ model, el }) => {
   const page = wirecalcActs.of(model, el), kind = model.get('kind'), id = 'choice-' + model.get('own');
@@ -6,7 +6,7 @@ globalThis.wirecalcChoice = ({ model, el }) => {
   const name = () => model.get('description');
   const around = kind === 'switch' || kind === 'press';  // the button alone is seen
   el.classList.add('widget-inline-hbox', around ? 'wc-around' : { list: 'widget-dropdown', bar: 'widget-toggle-buttons',
-    tick: 'widget-checkbox' }[kind]);
+    several: 'wc-chips' }[kind]);
   const same = (parts, words) => parts.length === words.length && parts.every((one, i) => one.textContent === words[i]);
   const kinds = {
     list() {
@@ -48,11 +48,19 @@ globalThis.wirecalcChoice = ({ model, el }) => {
         value: show,
       };
     },
-    tick() {
-      const label = make('label', el, { className: 'widget-label-basic' });
-      const box = make('input', label, { type: 'checkbox' }), words = make('span', label);
-      box.addEventListener('change', () => page.act({ on: box.checked }));
-      return { labels: () => { words.textContent = name(); }, value: on => { box.checked = on; } };
+    several() {
+      el.setAttribute('role', 'group');
+      const boxes = model.get('labels').map(label => {
+        const around = make('label', make('div', el, { className: 'wc-chip' }), {});
+        const box = make('input', around, { type: 'checkbox' });
+        make('span', around, { textContent: label });
+        box.addEventListener('change', () => page.act({ label, on: box.checked }));
+        return box;
+      });
+      return {
+        labels: () => { el.setAttribute('aria-label', name()); },
+        value: ticked => boxes.forEach((box, at) => { box.checked = ticked.includes(at); }),
+      };
     },
     switch() {
       const button = make('button', el, { type: 'button', className: 'jupyter-button widget-toggle-button' });
@@ -74,15 +82,20 @@ globalThis.wirecalcChoice = ({ model, el }) => {
     },
   };
   const own = kinds[kind](), many = kind === 'list' || kind === 'bar';
+  const value = () => model.get(many ? 'chosen' : kind === 'several' ? 'ticked' : 'on');
+  const after = ({ label, on }) => {  // what the value will be when an act is done
+    const at = model.get('labels').indexOf(label);
+    if (kind !== 'several') return many ? at : on;
+    return on ? [...value(), at] : value().filter(other => other !== at);
+  };
   const draw = () => {
     if (many && !page.settled()) return;  // not the list either: what was chosen may not be in it yet
     own.labels(model.get('labels'));
-    if (page.settled()) own.value(many ? model.get('chosen') : model.get('on'));
+    if (page.settled()) own.value(value());
   };
   model.on('change', draw);
   own.labels(model.get('labels'));
   const waits = !page.settled() && page.pending();
-  own.value(many ? model.get('chosen') : model.get('on'));
-  if (waits) own.value(many ? model.get('labels').indexOf(waits.label) : waits.on);
+  own.value(waits ? after(waits) : value());
   return () => { model.off('change', draw); page.leave(); };
 };
