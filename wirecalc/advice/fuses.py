@@ -16,10 +16,9 @@ from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.fuse import LOADING
-from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily, derating, short_in_words, stands
+from wirecalc.wire.fuse_families import FAMILIES, RATINGS_A, FuseFamily, derating, short_in_words, stands, start_known
 
 AT_BATTERY, BEHIND_A_FUSE, STRONG_SHORT = "at the battery", "behind a fuse or block", "short over the breaking capacity"
-SUSTAINED = 1.1  # of its rating: what a blade fuse carries for 100 hours, ISO 8820-3; taken for all families
 _PLUGGED = "blade"  # also over what the shop uses it for
 _BOLTED = ("bolt-in strip 30 mm", "post fuse", "bolt-in strip 51 mm")
 _NEAR = 1.4  # the shop's usual family is taken up to so much over the least rating: common practice, no source
@@ -112,7 +111,7 @@ class FuseAdvice:
     """What the air leaves of its rating. [0 to 1]"""
     air_c: float
     inrush_stood: bool | None
-    """None where nothing is known of its times, or there is no inrush to stand."""
+    """None where there is no inrush to stand."""
     reason: str
     changes: tuple[str, ...] = ()
     """What would make a fuse fit; empty if one does."""
@@ -134,7 +133,7 @@ def _smallest(
             continue
         if of.breaking_a < short_a(rating) or of.rated_v < need.supply_v:
             continue
-        if stands(of.key, rating, need.inrush_a, need.inrush_s) is False:
+        if not stands(of.key, rating, need.inrush_a, need.inrush_s):
             continue
         return rating, of
     return math.inf, None
@@ -155,7 +154,7 @@ def _best(
     families = _BOLTED if need.where == AT_BATTERY else (_PLUGGED, *_BOLTED)
     others = [_smallest(need, short_a, lambda _, key=key: key) for key in families]  # type: ignore[misc]
     best = min((usual, *others), key=lambda each: each[0])
-    if best[0] <= allowed_a * (1 + 1e-9):
+    if best[1] is not None and best[0] <= allowed_a * (1 + 1e-9):
         return best
     strong = _smallest(need, short_a, lambda rating: rules.family(STRONG_SHORT, rating))
     return strong if best[1] is None or strong[0] <= allowed_a * (1 + 1e-9) else best
@@ -221,7 +220,7 @@ def fuse_for(
 
 
 @takes_units
-def family_of(rating_a: float, where: str, short_a: float, rules: HouseRules) -> FuseFamily | None:
+def family_of(rating_a: float, where: str, short_a: float, supply_v: float, rules: HouseRules) -> FuseFamily | None:
     """The family for a rating that is given.
 
     Parameters
@@ -232,6 +231,8 @@ def family_of(rating_a: float, where: str, short_a: float, rules: HouseRules) ->
         `AT_BATTERY` or `BEHIND_A_FUSE`.
     short_a : float
         What it has to break. [A]
+    supply_v : float
+        The highest voltage at which it has to. [V]
     rules : HouseRules
 
     Returns
@@ -244,12 +245,13 @@ def family_of(rating_a: float, where: str, short_a: float, rules: HouseRules) ->
     others = _BOLTED if where == AT_BATTERY else (_PLUGGED, *_BOLTED)
     have = [FAMILIES[key] for key in (*filter(None, (first,)), *others) if rating_a in FAMILIES[key].ratings_a]
     for of in have:
-        if of.breaking_a >= short_a:
+        if of.breaking_a >= short_a and of.rated_v >= supply_v:
             return of
     strong = rules.family(STRONG_SHORT, rating_a)
     if not have or strong is None or rating_a not in FAMILIES[strong].ratings_a:
         return None
-    return FAMILIES[strong] if FAMILIES[strong].breaking_a >= short_a else None
+    breaks = FAMILIES[strong].breaking_a >= short_a and FAMILIES[strong].rated_v >= supply_v
+    return FAMILIES[strong] if breaks else None
 
 
 def _none(need: FuseNeed, allowed_a: float, short_a: float) -> FuseAdvice:
@@ -287,6 +289,8 @@ def _reason(
         carries += f", and {need.air_c:g} °C of air leaves {100 * derate:.0f} % of its rating"
     if stood:
         carries += f"; it stands {need.inrush_a:.3g} A for {need.inrush_s:g} s at the start"
+        if not start_known(of.key):
+            carries += ", if it is no quicker than a blade fuse (its data sheet says)"
     breaks = f"it breaks {of.breaking_a / 1e3:g} kA, the short there is {short_in_words(short_a)}"
     if rating <= allowed_a * (1 + 1e-9):
         return f"{rating:g} A, {of.name}: {carries}; {breaks}; the wire behind it carries {allowed_a:.3g} A."

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from wirecalc.advice import fuses
 from wirecalc.advice.house_rule import Size
 from wirecalc.advice.size import MOST_PARALLEL, Job, standard_sizes
 from wirecalc.advice.stretches import Route, carries_a
@@ -16,6 +15,7 @@ from wirecalc.errors import InputError, check
 from wirecalc.runs.choose import Candidate
 from wirecalc.runs.feed import FeedRun
 from wirecalc.units_taken import dataclass, takes_units
+from wirecalc.wire.fuse_families import SUSTAINED
 
 
 def combined(feeds: Sequence[FeedRun]) -> FeedRun:
@@ -144,7 +144,7 @@ def ground(
     least: Candidate | None = None
     for parallel in range(1, MOST_PARALLEL + 1):
         carries = carries_a(route.side_by_side(parallel), conductors)
-        each_a = np.minimum(carries.published_a, carries.balance_a / fuses.SUSTAINED)
+        each_a = np.minimum(carries.published_a, carries.balance_a / SUSTAINED)
         for (size, conductor), most in zip(made, each_a * parallel, strict=True):
             candidate = Candidate(conductor=conductor, parallel=parallel)
             if most < stands * (1 - 1e-9) or candidate.area_m2 < feed_m2 * (1 - 1e-6):

@@ -22,7 +22,7 @@ from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle_each
 from wirecalc.advice.terminal import instead
-from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
+from wirecalc.circuits.battery import BLOCK_OHM, in_a_row, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.mark import Mark, plain
@@ -30,6 +30,7 @@ from wirecalc.runs.choose import Candidate
 from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import ISO
 from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.fuse_families import SUSTAINED
 
 Array = NDArray[np.float64]
 
@@ -180,7 +181,7 @@ def judge_sizes(job: Job, conductors: Sequence[Conductor], parallel: int = 1) ->
     usual, full = settle_each(route, conductors, [demands.usual_a, demands.full_a])
     carries = carries_a(route, conductors)
     shape = (len(conductors),)
-    allowed = np.minimum(carries.published_a, carries.balance_a / fuses.SUSTAINED)
+    allowed = np.minimum(carries.published_a, carries.balance_a / SUSTAINED)
     chosen = [_fuse(job, route, conductor, usual, full, allowed, at) for at, conductor in enumerate(conductors)]
     limit_c = np.full(shape, route.insulation.limit_c)
     safety = [
@@ -235,7 +236,7 @@ def _fuse(
     if not demands.has_fuse or not np.isfinite(steady) or not np.isfinite(most):
         return None
     where = job.fuse_where or demands.fuse_where
-    before = BLOCK_OHM
+    before = BLOCK_OHM * in_a_row(demands.supply_v)
     if where == AT_BATTERY:
         reach = job.rules.find("fuse_distance", AT_BATTERY)
         metres = min(0.0 if reach is None else reach.number, route.length_m)

@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 BATTERY_V = 12.8  # of a full battery at rest: common practice, no source
 BATTERY_OHM = 5e-3  # inside a starter battery: common practice, no source; its data sheet or a tester knows better
 JOINTS_OHM = 1e-3  # clamps, lugs, ground cable and body around the battery: common practice, no source
-BLOCK_OHM = 7e-3  # main fuse, some metres of feed and the body before a block: common practice, no source
+BLOCK_OHM = 7e-3  # main fuse, some metres of feed and the body before a block of 12 V: common practice, no source
 FUSE_RATED_V = 0.07  # over a fuse at its rating, so its cold resistance is this over the rating; from memory
 SYSTEM_V = 14.0  # of one battery's supply: 28 V has two in a row
 
@@ -39,10 +39,27 @@ class Battery:
 
 
 @takes_units
+def in_a_row(supply_v: float) -> int:
+    """How many batteries of 12 V a supply has in a row: two for 24 V, where feeds carry half as much and are thinner.
+
+    Parameters
+    ----------
+    supply_v : float
+        At rest or as it is charged. [V]
+
+    Returns
+    -------
+    int
+        1 or more.
+    """
+    return max(round(supply_v / SYSTEM_V), 1)
+
+
+@takes_units
 def usual_battery(supply_v: float) -> Battery:
     """A starter battery, or two or more in a row, for a supply. [V]"""
-    in_a_row = max(round(supply_v / SYSTEM_V), 1)
-    return Battery(volt=BATTERY_V * in_a_row, ohm=BATTERY_OHM * in_a_row)
+    count = in_a_row(supply_v)
+    return Battery(volt=BATTERY_V * count, ohm=BATTERY_OHM * count)
 
 
 @takes_units
@@ -62,7 +79,7 @@ def source_ohm(starts_at: Literal["battery", "branch", "output"], supply_v: floa
         [ohm]
     """
     battery = usual_battery(supply_v)
-    return battery.ohm + battery.joints_ohm + (BLOCK_OHM if starts_at == "branch" else 0.0)
+    return battery.ohm + battery.joints_ohm + (BLOCK_OHM * in_a_row(supply_v) if starts_at == "branch" else 0.0)
 
 
 @takes_units

@@ -26,9 +26,9 @@ from wirecalc.runs.choose import Verdict, judge_candidates
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, signal_measures
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
-from wirecalc.vehicle.fields import CHOOSE, NONE
+from wirecalc.vehicle.fields import BATTERY, CHOOSE, NONE
 from wirecalc.vehicle.fits import least_terminal
-from wirecalc.vehicle.limits import fuse_of_wire, house_kind, limits_of
+from wirecalc.vehicle.limits import devices_behind, fuse_of_wire, house_kind, limits_of
 from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve_vehicle
 from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search
@@ -150,13 +150,17 @@ def _on_shelf_or_order(vehicle: Vehicle, stock: Stock, tell: Progress) -> Chosen
     laid, ordered = vehicle, _not_fine(vehicle, chosen.plan)
     if ordered and stock.is_usual:
         chosen = better(vehicle, ordered)
+        if returns := _returns(chosen, _too_thin(vehicle, chosen.plan)) - ordered:
+            ordered |= returns
+            chosen = better(vehicle, ordered)
     for count in range(2, MOST_PARALLEL + 1):
-        thin = {name for name in _not_fine(vehicle, chosen.plan) if not chosen.plan.circuit(name).meets}
-        thin |= _tight_returns(vehicle, thin)
-        wider = _side_by_side(laid, {name for name in thin if vehicle.wire(name).parallel == 1}, count)
-        if wider == laid or chosen.plan.problems:  # what no wire can feed, several cannot either
+        thin = _too_thin(vehicle, chosen.plan)
+        if not thin or chosen.plan.problems:  # what no wire can feed, several cannot either
             break
-        laid, chosen = wider, better(wider, ordered)
+        for beside in (_tight_returns(vehicle, thin), _returns(chosen, thin)):
+            wider = _side_by_side(laid, {name for name in thin | beside if vehicle.wire(name).parallel == 1}, count)
+            if wider != laid and _too_thin(vehicle, chosen.plan):
+                laid, chosen = wider, better(wider, ordered)
     return chosen
 
 
@@ -170,6 +174,42 @@ def _not_fine(vehicle: Vehicle, plan: Plan) -> set[str]:
     """The wires whose size was left to choose, and for which nothing fine was found."""
     left = {wire.name for wire in vehicle.wires if wire.size == CHOOSE}
     return {circuit.wire.name for circuit in plan.circuits if circuit.grade != "fine" and circuit.wire.name in left}
+
+
+def _too_thin(vehicle: Vehicle, plan: Plan) -> set[str]:
+    """The wires whose size was left to choose, and for which nothing was found that will do."""
+    return {name for name in _not_fine(vehicle, plan) if not plan.circuit(name).meets}
+
+
+def _returns(chosen: ChosenPlan, feeds: Collection[str]) -> set[str]:
+    """Grounds whose size was left to choose on the way back of what these feed, about as thick as the feed or more.
+
+    A ground that was fine by itself holds a feed back which it is too thin to return.
+    """
+    vehicle = chosen.vehicle
+    batteries = [device.name for device in vehicle.devices if device.kind == BATTERY]
+    found: set[str] = set()
+    for name in feeds:
+        feed = vehicle.wire(name)
+        reached = {*devices_behind(vehicle, feed), *batteries}  # each battery's own, which returns all of its feeds
+        while (
+            grounds := {
+                wire.name
+                for wire in vehicle.wires
+                if wire.name in chosen.reasons and wire.start in reached and vehicle.circuit(wire) == "ground"
+            }
+            - found
+        ):
+            found |= grounds
+            reached |= {vehicle.wire(ground).end for ground in grounds}
+    areas = {name: _area_m2(vehicle.wire(name)) for name in (*feeds, *found)}
+    least = min((areas[name] for name in feeds), default=0.0) / 2
+    return {name for name in found if areas[name] >= least}
+
+
+def _area_m2(wire: Wire) -> float:
+    assert not isinstance(wire.size, str)
+    return wire.conductor(wire.size).area_m2 * wire.parallel
 
 
 def _tight_returns(vehicle: Vehicle, feeds: Collection[str]) -> set[str]:

@@ -26,7 +26,7 @@ from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, FACTO
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
-from wirecalc.wire.fuse_families import RATINGS_A, FuseFamily
+from wirecalc.wire.fuse_families import RATINGS_A, SUSTAINED, FuseFamily
 from wirecalc.wire.zones import ZONES
 
 Array = NDArray[np.float64]
@@ -318,8 +318,14 @@ def fuse_of_wire(vehicle: Vehicle, wire: Wire, full_a: float, music_a: float, al
         inrush_s=start_s,
         air_c=ZONES[wire.places[0][0] if wire.places else wire.zone].ambient_c,
         where=_where(vehicle, wire),
+        supply_v=highest_v(vehicle),
     )
     return fuses.fuse_for(need, allowed_a, lambda rating: short_a(vehicle, wire, rating), rules)
+
+
+def highest_v(vehicle: Vehicle) -> float:
+    """What fuses have to break: the most that a source gives. [V]"""
+    return max(given(device.voltage_v) for device in vehicle.devices if device.kind in (BATTERY, ALTERNATOR))
 
 
 @takes_units
@@ -344,7 +350,7 @@ def short_a(vehicle: Vehicle, wire: Wire, rating_a: float) -> float:
     battery = Battery(volt=given(source.voltage_v), ohm=given(source.inner_ohm))
     distance_m = vehicle.rules.rule("fuse_distance", "at the battery").number
     at_battery = _where(vehicle, wire) == fuses.AT_BATTERY
-    before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating_a) if at_battery else BLOCK_OHM
+    before_ohm = COPPER.ohm_m_20c * distance_m / (M2_PER_A * rating_a) if at_battery else BLOCK_OHM * vehicle.systems
     return float(prospective_a(battery, before_ohm, rating_a))
 
 
@@ -367,7 +373,7 @@ def fuse_family(vehicle: Vehicle, wire: Wire, rating_a: float) -> FuseFamily | N
         None if no family has the rating and breaks the short.
     """
     where = _where(vehicle, wire)
-    return fuses.family_of(rating_a, where, short_a(vehicle, wire, rating_a), vehicle.rules)
+    return fuses.family_of(rating_a, where, short_a(vehicle, wire, rating_a), highest_v(vehicle), vehicle.rules)
 
 
 def _where(vehicle: Vehicle, wire: Wire) -> str:
@@ -402,7 +408,7 @@ def next_rating(vehicle: Vehicle, wire: Wire, least_a: float) -> float:
 
 def largest_fuse_a(allowed: Allowable) -> Array:
     """The largest fuse that each wire stands, (n,): its table's current, and what a fuse lets through for ever. [A]"""
-    return np.asarray(np.minimum(allowed.published_a, allowed.balance_a / fuses.SUSTAINED))
+    return np.asarray(np.minimum(allowed.published_a, allowed.balance_a / SUSTAINED))
 
 
 def metal_mm2(wire: Wire, conductor: Conductor) -> float:

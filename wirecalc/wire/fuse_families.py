@@ -15,6 +15,7 @@ from wirecalc.errors import InputError, check
 from wirecalc.units_taken import dataclass, takes_units
 
 Array = NDArray[np.float64]
+SUSTAINED = 1.1  # of its rating: what a blade fuse carries for 100 hours, ISO 8820-3; taken for all families
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -248,7 +249,7 @@ def clearing_between_s(
 
 
 @takes_units
-def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool | None:
+def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool:
     """Whether a fuse lets an inrush pass.
 
     Parameters
@@ -264,9 +265,9 @@ def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool 
 
     Returns
     -------
-    bool or None
-        True if even the quickest fuse of that rating still holds when the inrush is over.
-        None where no times of its family are known.
+    bool
+        True if even the quickest fuse of that rating still holds when the inrush is over. A family of which no least
+        time is known is taken to be as quick as a blade fuse: common practice, no source; its data sheet counts.
 
     Raises
     ------
@@ -275,8 +276,13 @@ def stands(key: str, rating_a: float, inrush_a: float, inrush_s: float) -> bool 
     """
     if inrush_a <= rating_a or inrush_s <= 0:
         return True
-    times = clearing_between_s(key, rating_a, inrush_a)
-    return None if times is None else bool(times[0] > inrush_s)
+    known = [clearing_between_s(each, rating_a, inrush_a) for each in {key, key if start_known(key) else "blade"}]
+    return any(times is not None and bool(times[0] > inrush_s) for times in known)
+
+
+def start_known(key: str) -> bool:
+    """Whether it is known for how long a family holds what is well over its rating."""
+    return any(gate.least_s > 0 and gate.over_rating > SUSTAINED for gate in family(key).gates)
 
 
 def start_share(start_s: float) -> float:

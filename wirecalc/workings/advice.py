@@ -10,12 +10,12 @@ import numpy as np
 
 from wirecalc import runs
 from wirecalc.advice.demands import FULL
-from wirecalc.advice.fuses import SUSTAINED
 from wirecalc.advice.held import Held
 from wirecalc.advice.size import Job, Judged, judge_sizes
 from wirecalc.advice.stretches import Settled, carries_a
 from wirecalc.runs.choose import Candidate
 from wirecalc.wire.conductor import HOTTEST_C, REFERENCE_C
+from wirecalc.wire.fuse_families import SUSTAINED
 from wirecalc.workings.formula import Book, Given, Rule, Working, worked
 from wirecalc.workings.heat import steady_rules
 from wirecalc.workings.measures import formulas, working

@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 
 from tests import tried
 from tests.wirecalc.advice.circuits import details_of, ground_route, job, rows
-from wirecalc.advice import fuses
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.shared import combined, ground, return_a
@@ -29,6 +28,7 @@ from wirecalc.units import read_standard_size
 from wirecalc.wire.ampacity import table_a
 from wirecalc.wire.bought import sizes_of
 from wirecalc.wire.conductor import METALS, awg, conductor
+from wirecalc.wire.fuse_families import SUSTAINED
 from wirecalc.wire.heat import over_time_c
 from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.zones import ZONES
@@ -293,7 +293,7 @@ def hottest_over_time(planned_job: Job, pick: SizePick) -> float:
     most_a = pick.each_a
     if pick.fuse is not None:
         assert pick.fuse.rating_a is not None
-        most_a = max(most_a, fuses.SUSTAINED * pick.fuse.rating_a)
+        most_a = max(most_a, SUSTAINED * pick.fuse.rating_a)
     elif details_power := getattr(planned_job.run, "amplifier", None):
         most_a = max(most_a, np.sqrt(details_power.power_w / details_power.rated_ohm) / parallel)
     wires = insulated([pick.candidate.conductor], planned_job.route.insulation)

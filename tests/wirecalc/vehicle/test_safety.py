@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 
 from tests import tried
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire
-from wirecalc.advice.fuses import SUSTAINED
 from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.model import Device, Vehicle
@@ -23,6 +22,7 @@ from wirecalc.vehicle.plan import Plan
 from wirecalc.vehicle.plan import solve_vehicle as solved
 from wirecalc.vehicle.returns import reached
 from wirecalc.wire import heat
+from wirecalc.wire.fuse_families import SUSTAINED
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
 GROUND = replace(BLOCK, name="Ground block")
