@@ -136,7 +136,7 @@ BEHIND = """alike => {
 
 ROOM_KEPT = """() => {
   const top = document.querySelector('.wc-top');
-  return !top || Math.abs(parseFloat(document.documentElement.style.scrollPaddingTop) - top.offsetHeight) <= 1;
+  return !top || Math.abs(parseFloat(document.documentElement.style.scrollPaddingTop) - top.offsetHeight - 1) <= 1;
 }"""
 
 

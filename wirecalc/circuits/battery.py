@@ -18,6 +18,7 @@ BATTERY_OHM = 5e-3  # inside a starter battery: common practice, no source; its 
 JOINTS_OHM = 1e-3  # clamps, lugs, ground cable and body around the battery: common practice, no source
 BLOCK_OHM = 7e-3  # main fuse, some metres of feed and the body before a block of 12 V: common practice, no source
 FUSE_RATED_V = 0.07  # over a fuse at its rating, so its cold resistance is this over the rating; from memory
+MOST_IN_A_ROW = 4  # 48 V
 SYSTEM_V = 14.0  # of one battery's supply: 28 V has two in a row
 
 
@@ -50,9 +51,9 @@ def in_a_row(supply_v: float) -> int:
     Returns
     -------
     int
-        1 or more.
+        1 to `MOST_IN_A_ROW`.
     """
-    return max(round(supply_v / SYSTEM_V), 1)
+    return min(max(round(supply_v / SYSTEM_V), 1), MOST_IN_A_ROW)
 
 
 @takes_units

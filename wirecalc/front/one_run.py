@@ -6,6 +6,7 @@ from typing import Any, Literal
 
 from wirecalc import runs
 from wirecalc.circuits import relay, supply
+from wirecalc.circuits.battery import in_a_row
 from wirecalc.circuits.device import NOMINAL_V, START_RATIO, START_S, Behaviour
 from wirecalc.circuits.line_level import CABLE_FARAD_PER_M
 from wirecalc.circuits.source import Amplifier
@@ -352,6 +353,7 @@ def feed_run(
     amplifier_class: str = "D",
     supply_v: float = 14.4,
     regulated: bool = False,
+    full_power_v: float | None = None,
     music_share: float = supply.MUSIC_SHARE,
     **how: Any,
 ) -> RunAnswer:
@@ -371,6 +373,8 @@ def feed_run(
         At the battery. [V]
     regulated : bool
         Whether its output holds while its supply sags.
+    full_power_v : float, optional
+        Supply at which it gives its rated power; 14.4 V if not given, twice that on 24 V. [V]
     music_share : float
         Average output over rated output, for the heat. [0 to 1]
     **how
@@ -389,6 +393,7 @@ def feed_run(
     run = runs.FeedRun(
         rated_w=rated_w, amplifier_class=known("amplifier_class", amplifier_class, supply.CLASSES), supply_v=supply_v,
         regulated=regulated, music_share=music_share,
+        full_power_v=supply.TEST_SUPPLY_V * in_a_row(supply_v) if full_power_v is None else full_power_v,
     )  # fmt: skip
     return laid(run, length_m, size, **how)
 

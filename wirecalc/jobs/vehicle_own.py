@@ -11,6 +11,7 @@ BATTERY_V, BATTERY_OHM = 12.6, 5e-3  # at rest, full; of a healthy starter batte
 PLUG_OHM = 0.03  # of a battery through the vehicle's own wire to the radio's plug: common practice, no source
 HEAD_A, HEAD_W = 2.5, 18.0  # steady draw, and power of one channel into 4 ohm: common practice, no source
 HEAD_FUSE_A, HEAD_FEED_M, HEAD_FEED_MM2 = 15.0, 3.0, 2.5  # of a factory radio: common practice, no source
+FACTORY_INSULATION = "pvc_105"  # makers' looms are mostly class B of ISO 6722: common practice, no source
 LINE_SIZE = ("AWG", 24.0)  # inner conductor of a screened line cable: common practice, no source
 GROUND_M = 0.5  # to the body beside the device: common practice, no source
 
@@ -60,5 +61,6 @@ def head_feed() -> Row:
         "the vehicle's own: size, length and fuse are assumed",
         size=("mm2", HEAD_FEED_MM2),
         fuse=HEAD_FUSE_A,
+        insulation=FACTORY_INSULATION,
         there="yes",
     )

@@ -28,7 +28,8 @@ from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, s
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, NONE
 from wirecalc.vehicle.fits import least_terminal
-from wirecalc.vehicle.limits import devices_behind, fuse_of_wire, house_kind, limits_of
+from wirecalc.vehicle.house_kind import devices_behind, house_kind
+from wirecalc.vehicle.limits import fuse_of_wire, limits_of
 from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve_vehicle
 from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search

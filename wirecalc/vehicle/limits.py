@@ -20,9 +20,9 @@ from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
 from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
-from wirecalc.runs.factory import FactoryRun
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, BLOCK, FACTORY_SIGNAL, NOT_CRITICAL, OTHER
+from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, NOT_CRITICAL, OTHER
+from wirecalc.vehicle.house_kind import HOUSE_KINDS, LIMIT_KINDS, devices_behind, house_kind
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
@@ -32,22 +32,6 @@ from wirecalc.wire.zones import ZONES
 Array = NDArray[np.float64]
 Grade = Literal["fine", "borderline", "too thin"]
 
-# Circuits of a vehicle -> the kinds of run whose limits they are held to.
-LIMIT_KINDS = {
-    "speaker": "amplifier to speaker",
-    "subwoofer": "subwoofer",
-    "line": "line signal",
-    FACTORY_SIGNAL: FactoryRun.kind,
-    "remote": "remote turn-on",
-    "relay": "relay",
-    "lamp": "lamp strip",
-    "load feed": "device on the supply",
-    "amplifier feed": "battery to amplifier",
-    "shared feed": "battery to amplifier",
-    "ground": "battery to amplifier",
-}
-HOUSE_KINDS = {**LIMIT_KINDS, "relay": "relay or lamp", "lamp": "relay or lamp", "load feed": "load"}
-"""Circuits of a vehicle -> the kinds that house rules name."""
 TASTE = frozenset(
     {"loss_db", "damping_factor", "drop_v", "music_drop_v", "drop_fraction", "treble_loss_db", "matched_db"}
 )
@@ -90,61 +74,8 @@ _MATCHED = Limit(
     reason="", remedy="the same wire for all that match, or the gain", source="", confidence="",
 )  # fmt: skip
 EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
-_FEEDS = ("amplifier feed", "load feed", "lamp", "shared feed")
 _OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules, and on a tired battery, instead
 _OF_LOAD = ("margin_v", "hold_v", "release_v", "dimmest_percent")
-
-
-def house_kind(vehicle: Vehicle, wire: Wire) -> str:
-    """The kind that house rules have for a wire.
-
-    Of a shared feed or a ground it depends on what it serves: amplifiers, or only other loads.
-
-    Parameters
-    ----------
-    vehicle : Vehicle
-    wire : Wire
-        Of that vehicle.
-
-    Returns
-    -------
-    str
-        One of the values of `HOUSE_KINDS`; for a shared feed or a ground "battery to amplifier" or "load".
-    """
-    kind = vehicle.circuit(wire)
-    if kind == FACTORY_SIGNAL:
-        return FactoryRun.handled_as
-    if kind not in ("shared feed", "ground"):
-        return HOUSE_KINDS[kind]
-    if kind == "ground":
-        starts = vehicle.device(wire.start).kind
-        return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
-    kinds = {vehicle.device(device).kind for device in devices_behind(vehicle, wire)}
-    return "load" if kinds.isdisjoint((AMPLIFIER, BATTERY)) else "battery to amplifier"
-
-
-def devices_behind(vehicle: Vehicle, wire: Wire) -> frozenset[str]:
-    """Names of all devices that a feed serves.
-
-    Parameters
-    ----------
-    vehicle : Vehicle
-    wire : Wire
-        Of that vehicle.
-
-    Returns
-    -------
-    frozenset of str
-        What is fed through another battery or an alternator is that one's own; these themselves are named.
-    """
-    reached, waiting = {wire.end}, [wire.end]
-    while waiting:
-        device = waiting.pop()
-        if vehicle.device(device).kind not in (BATTERY, ALTERNATOR):
-            after = {onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in _FEEDS} - reached
-            reached |= after
-            waiting += after
-    return frozenset(reached)
 
 
 @takes_units

@@ -35,6 +35,7 @@ from wirecalc.vehicle.fields import (
     WIRE_FIELDS,
     fill_and_check,
 )
+from wirecalc.vehicle.house_kind import house_kind
 from wirecalc.vehicle.places import Places, hottest, mean_c, scaled
 from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, role
 from wirecalc.wire.bought import insulation_of
@@ -388,6 +389,7 @@ class Vehicle:
         if faults:
             raise FileFaults([fault.error(self._row_name(fault)) for fault in faults])
         object.__setattr__(self, "wires", tuple(self._filled(wire) for wire in self.wires))
+        self.__dict__.pop("_starting", None)  # it had them as they were
 
     def _filled(self, wire: Wire) -> Wire:
         """With what holds where a person wrote no zone or no insulation."""
@@ -396,7 +398,7 @@ class Vehicle:
         change: dict[str, Any] = {}
         if not wire.insulation:
             of_type = None if isinstance(wire.size, str) else insulation_of(wire.size[0])
-            usual = of_type or self.rules.insulation("battery to amplifier" if feed else "load")
+            usual = of_type or self.rules.insulation(house_kind(self, wire))
             change |= {"insulation": usual.key, "usual_insulation": True}
         if not wire.zone:
             at_battery = feed and self.device(wire.start).kind in (BATTERY, ALTERNATOR)

@@ -326,6 +326,7 @@ def solve_vehicle(vehicle: Vehicle) -> Plan:
             *fits.warnings(vehicle),
             *protection.warnings(),
             *_at_sources(wiring),
+            *_between_batteries(wiring),
         ),
     )
 
@@ -396,6 +397,19 @@ def _measures(
         values |= {"wake_v": tired_v} if kind == "remote" else {}
         values |= {key: float(value) for key, value in fed.from_load(max(tired_v, LEAST_V)).items()}
     return values
+
+
+def _between_batteries(wiring: Wiring) -> tuple[str, ...]:
+    """What a wire from one battery to another carries beside this plan."""
+    vehicle = wiring.vehicle
+    return tuple(
+        f"“{wire.name}” joins two batteries. This plan has no current that charges one from the other; a flat one takes"
+        " 50 A and more at once. Size it and its fuses, one at each end, for the most that may flow, or put a charger"
+        " with its current between them."
+        for wire in wiring.wires
+        if vehicle.circuit(wire) != "ground"
+        and {vehicle.device(wire.start).kind, vehicle.device(wire.end).kind} == {BATTERY}
+    )
 
 
 def _at_sources(wiring: Wiring) -> tuple[str, ...]:

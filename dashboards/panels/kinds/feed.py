@@ -9,6 +9,7 @@ from dashboards.panels.controls.fields import choice, quantity, volts, watts
 from dashboards.panels.kinds.form import SUPPLY_STOPS, Form, awg, written
 from wirecalc import units
 from wirecalc.circuits import supply
+from wirecalc.circuits.battery import MOST_IN_A_ROW, in_a_row
 from wirecalc.runs.feed import FeedRun
 
 if TYPE_CHECKING:
@@ -39,7 +40,9 @@ class FeedForm(Form[FeedRun]):
         self.amplifier_class = choice("Class", [(c.name, c.key) for c in supply.CLASSES.values()], "D")
         self.regulated = choice("Power supply", [("not regulated", False), ("regulated", True)], False)
         self.full_v = volts(
-            "Rated at", supply.TEST_SUPPLY_V, "default 14.4 V (CTA-2006; published value, copy not checked)"
+            "Rated at",
+            supply.TEST_SUPPLY_V,
+            "default 14.4 V, twice that on 24 V (CTA-2006; published value, copy not checked)",
         )
         self.share = quantity(
             "Average output", units.RATIO, supply.MUSIC_SHARE, "%", low=0.001, high=1,
@@ -48,6 +51,14 @@ class FeedForm(Form[FeedRun]):
         self.asked = [self.power, self.supply, self.amplifier_class]
         self.more = [self.regulated, self.full_v, self.share]
         self.listen()
+        self.supply.changed = self._follow_supply
+
+    def _follow_supply(self) -> None:
+        """What the power is rated at is twice as much on 24 V, where nobody changed it."""
+        usual = [supply.TEST_SUPPLY_V * count for count in range(1, MOST_IN_A_ROW + 1)]
+        if self.full_v.value in usual:
+            self.full_v.set(usual[in_a_row(self.supply.value) - 1])
+        self.changed()
 
     def by_rules(self, rules: HouseRules) -> dict[str, float]:
         """See `Form`."""

@@ -62,14 +62,16 @@ def test_a_wire_that_carries_less_gets_no_fuse_and_says_what_it_would_have_to_ca
     assert "40 A" in choice.changes[0]
 
 
-def test_an_inrush_has_to_be_stood_where_times_are_known() -> None:
+def test_an_inrush_has_to_be_stood() -> None:
     assert fuse(8.0).rating_a == 10
     assert fuse(8.0, inrush_a=40.0, inrush_s=0.05).rating_a == 15  # 4 times 10 A may open a blade fuse in 0.03 s
     assert fuse(8.0, inrush_a=40.0, inrush_s=0.05).inrush_stood
     post = fuse(80.0, short_a=1500, where=AT_BATTERY, inrush_a=400.0, inrush_s=0.05)
     assert post.family is not None
     assert post.family.key == "post fuse"
-    assert post.inrush_stood is None  # no times are known of it
+    assert post.rating_a == 125  # no times are known of it: it is taken to be as quick as a blade fuse
+    assert post.inrush_stood
+    assert "if it is no quicker than a blade fuse" in post.reason
     assert not post.times_known
 
 

@@ -106,8 +106,16 @@ def test_starts_by_hand() -> None:
 
 
 def test_a_load_that_starts_as_it_runs_is_stood() -> None:
-    assert stands("post fuse", 100, 400, 0.05) is None
-    assert stands("blade", 10, 8, 1) is True
+    assert stands("blade", 10, 8, 1)
+
+
+@pytest.mark.parametrize("key", ["post fuse", "bolt-in strip 30 mm", "class T"])
+def test_a_family_without_known_times_is_as_quick_as_a_blade_fuse(key: str) -> None:
+    assert stands(key, 125, 186, 0.1)  # 1.5 times its rating
+    assert not stands(key, 80, 480, 30)
+    assert not stands(key, 100, 400, 0.05)  # at 4 times a blade fuse may open in 0.045 s
+    assert stands("large blade", 100, 400, 0.05)  # which is known to be slower
+    assert stands("class T", 100, 109, 800)  # of class T that is known
 
 
 def test_only_gates_that_are_known_well_are_trusted_with_a_wire() -> None:

@@ -8,7 +8,7 @@
 (() => {
   // what the keyboard or a link brings into sight comes to stand under the answer, not behind it
   const height = new ResizeObserver(([top]) => {
-    document.documentElement.style.scrollPaddingTop = `${Math.ceil(top.borderBoxSize[0].blockSize)}px`;
+    document.documentElement.style.scrollPaddingTop = `${Math.ceil(top.borderBoxSize[0].blockSize) + 1}px`;
   });
   let watched = null;
   const mend = () => {

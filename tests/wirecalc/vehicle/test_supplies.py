@@ -1,0 +1,78 @@
+"""Plans of other supplies and heavy loads: fuses that break the voltage, grounds that grow along, links of batteries."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.support.plans import BATTERY, load, vehicle, wire
+from wirecalc.jobs import JOBS
+from wirecalc.vehicle.choose import ChosenPlan, choose_plan
+from wirecalc.vehicle.file import vehicle_of
+from wirecalc.vehicle.limits import fuse_family
+from wirecalc.vehicle.plan import solve_vehicle
+from wirecalc.wire.conductor import conductor
+
+
+def fed(volt: float, draw_a: float, inner_ohm: float = 0.005) -> ChosenPlan:
+    """One load on a pair of 1.5 m from the battery, its size, its fuse and the battery's ground left to choose."""
+    return choose_plan(
+        vehicle(
+            replace(BATTERY, voltage_v=volt, inner_ohm=inner_ohm),
+            load(draw_a=draw_a),
+            wire("Feed", "Battery", "Load", 1.5, "choose", fuse="choose", back="wire", zone="cabin"),
+            wire("Ground", "Battery: minus", "Body", 0.4, "choose", zone="cabin"),
+        )
+    )
+
+
+@pytest.mark.parametrize(("volt", "draw_a"), [(50.0, 5.0), (50.0, 20.0), (25.2, 6.0), (12.6, 6.0)])
+def test_the_fuse_breaks_the_voltage_and_the_short(volt: float, draw_a: float) -> None:
+    """Rated voltages and breaking capacities stand in data/fuse_families.csv with their standards."""
+    plan = fed(volt, draw_a, 0.06 if volt > 30 else 0.005).plan
+    feed = plan.circuit("Feed")
+    assert feed.grade == "fine"
+    assert feed.wire.parallel == 1  # thin wires side by side only to get a smaller fuse are no remedy
+    family = fuse_family(plan.vehicle, feed.wire, feed.measures["fuse_a"])
+    assert family is not None
+    assert family.rated_v >= volt
+    typed = solve_vehicle(replace(plan.vehicle, wires=(replace(feed.wire, fuse=7.5), *plan.vehicle.wires[1:])))
+    blade = fuse_family(typed.vehicle, typed.circuit("Feed").wire, 7.5)
+    assert (blade is None) == (volt > 20)  # 32 V, and 1 kA against 1.9 kA right at two batteries in a row
+
+
+@pytest.mark.parametrize("draw_a", [140.0, 200.0, 320.0])
+def test_the_ground_grows_with_the_feed_that_it_returns(draw_a: float) -> None:
+    """On the shelf it was fine by itself, and held the feed at a size that no fuse suits."""
+    plan = fed(12.6, draw_a).plan
+    assert [circuit.grade for circuit in plan.circuits] == ["fine", "fine"]
+    feed, ground = (plan.circuit(name) for name in ("Feed", "Ground"))
+    assert ground.conductor.area_m2 * ground.wire.parallel >= 0.88 * feed.conductor.area_m2 * feed.wire.parallel
+
+
+@pytest.mark.parametrize(("power", "bass", "bass_ohm"), [("250 W", "1500 W", "2 ohm"), ("150 W", "2000 W", "1 ohm")])
+def test_a_whole_system_of_much_power_has_a_main_feed(power: str, bass: str, bass_ohm: str) -> None:
+    asked = {"power_w": power, "bass_w": bass, "bass_ohm": bass_ohm, "feed_m": "6 m"}
+    plan = choose_plan(vehicle_of(JOBS["whole-system"].text(asked))).plan
+    assert {circuit.grade for circuit in plan.circuits} <= {"fine", "borderline"}
+    main = plan.circuit("Main feed")
+    assert main.measures["fuse_a"] > 0
+    assert main.wire.parallel == 2
+
+
+def test_a_device_has_wire_as_one_run_takes_it_where_nobody_says() -> None:
+    """Unmarked vehicle wire stands 80 °C; 105 only where it is printed on the wire: common practice, no source."""
+    whole = vehicle_of(JOBS["device-on-supply"].text({"what": "socket", "length_m": "1.5 m", "back": "body"}))
+    feed = next(each for each in whole.wires if each.name == "Socket feed")
+    assert (feed.insulation, feed.usual_insulation) == ("pvc_80", True)
+    assert choose_plan(whole).plan.circuit("Socket feed").conductor == conductor("AWG", 12)
+
+
+def test_a_link_of_two_batteries_is_told_what_the_plan_leaves_out() -> None:
+    second = replace(BATTERY, name="Second")
+    link = wire("Link", "Battery", "Second", 4.0, ("AWG", 4.0), fuse=60.0)
+    feed = wire("Feed", "Second", "Load", 2.0, back="wire", fuse=30.0)
+    warned = solve_vehicle(vehicle(BATTERY, second, load(draw_a=10.0), link, feed)).warnings
+    assert any("“Link” joins two batteries" in words for words in warned)
+    assert not any("joins two batteries" in words for words in fed(12.6, 5.0).plan.warnings)
