@@ -141,13 +141,15 @@ def _told(before: ChosenPlan, after: ChosenPlan, cables: Mapping[str, Allocation
 
 def _on_shelf_or_order(vehicle: Vehicle, stock: Stock, tell: Progress) -> ChosenPlan:
     """With what is on the shelf; what is not fine with that gets what is ordered, then several side by side."""
-    chosen = _chosen(vehicle, stock, tell)
+    chosen = _chosen(vehicle, stock, tell, usual=True)
 
     def better(changed: Vehicle, ordered: Collection[str]) -> ChosenPlan:
         new = _chosen(changed, stock, lambda share, what: tell(max(share, 0.9), what), ordered)
         best = new if new.plan.problems or _failing(new.plan) < _failing(chosen.plan) else chosen
         return replace(best, solved=chosen.solved + new.solved)
 
+    if _not_fine(vehicle, chosen.plan):
+        chosen = better(vehicle, ())
     laid, ordered = vehicle, _not_fine(vehicle, chosen.plan)
     if ordered and stock.is_usual:
         chosen = better(vehicle, ordered)
@@ -237,10 +239,14 @@ def _side_by_side(vehicle: Vehicle, names: Collection[str], count: int) -> Vehic
     return replace(vehicle, wires=tuple(wires))
 
 
-def _chosen(vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[str] = ()) -> ChosenPlan:
-    """With what is on the shelf and, for some wires, what is ordered."""
+def _chosen(
+    vehicle: Vehicle, stock: Stock, tell: Progress, ordered: Collection[str] = (), *, usual: bool = False
+) -> ChosenPlan:
+    """With what is on the shelf and, for some wires, what is ordered; see `Stock.options` for `usual`."""
     options = {
-        wire.name: stock.options(vehicle, wire, on_order=wire.name in ordered, when_asked=wire.parallel > 1)
+        wire.name: stock.options(
+            vehicle, wire, on_order=wire.name in ordered, when_asked=wire.parallel > 1, usual=usual
+        )
         for wire in vehicle.wires
         if wire.size == CHOOSE
     }

@@ -1,6 +1,7 @@
 """What the devices' terminals take: a bound on the sizes of a plan's supply wires where it is known.
 
-Where nobody wrote it, what such devices usually take is assumed, and only said: a guess must not double a wire.
+Where nobody wrote it, what such devices usually take is assumed. It is said, and small devices get no thicker wire
+where a plan is as good without: a guess must not double a wire.
 """
 
 from __future__ import annotations
@@ -81,6 +82,26 @@ def takes_m2(vehicle: Vehicle, wire: Wire) -> float:
     """
     least = least_terminal(vehicle, wire)
     return float("inf") if least is None else conductor(*least[1]).area_m2 * (1 + 1e-9)
+
+
+def usually_m2(vehicle: Vehicle, wire: Wire) -> float:
+    """Metal of the thickest conductor that the small devices at its ends usually take, whatever their power.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    float
+        inf where there is none, or it is written what its terminal takes. [m^2]
+    """
+    ends = zip((wire.start, wire.end), vehicle.roles(wire), strict=True)
+    devices = [vehicle.device(name) for name, (does, _) in ends if does in POWER]
+    usual = [usually_takes(device) for device in devices if device.kind in ALWAYS_TAKEN and device.takes is None]
+    return min((conductor(*size).area_m2 * (1 + 1e-9) for size in usual if size is not None), default=float("inf"))
 
 
 def terminal_words(vehicle: Vehicle, wire: Wire) -> str:

@@ -15,7 +15,7 @@ from wirecalc.advice.size import ON_STUDS
 from wirecalc.errors import InputError, check
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import fed_w, output_w
-from wirecalc.vehicle.fits import takes_m2
+from wirecalc.vehicle.fits import takes_m2, usually_m2
 from wirecalc.vehicle.house_kind import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.wire.as_sold import ISO, show_size
@@ -70,7 +70,9 @@ class Stock:
         """Whether nobody said what is on the shelf: then the house rules do, by the kind of circuit."""
         return set(self.sizes) == set(USUAL_SIZES)
 
-    def options(self, vehicle: Vehicle, wire: Wire, *, on_order: bool = False, when_asked: bool = False) -> Options:
+    def options(
+        self, vehicle: Vehicle, wire: Wire, *, on_order: bool = False, when_asked: bool = False, usual: bool = False
+    ) -> Options:
         """Sizes for a wire, and the thinnest that the house rules let a shop pull.
 
         Parameters
@@ -81,6 +83,8 @@ class Stock:
             With the sizes that are taken when none on the shelf does.
         when_asked : bool
             And, for a load whose studs take any lug, those that are taken before three wires lie side by side.
+        usual : bool
+            None that is thicker than the terminals of such a small device usually take.
 
         Returns
         -------
@@ -94,7 +98,7 @@ class Stock:
                 (conductor.area_m2, self.price_per_m[size] if self.priced else conductor.area_m2 * 1e6, size, conductor)
             )
         per_m.sort(key=lambda each: each[0])
-        most_m2 = takes_m2(vehicle, wire)
+        most_m2 = min(takes_m2(vehicle, wire), usually_m2(vehicle, wire) if usual else np.inf)
         per_m = [each for each in per_m if each[0] <= most_m2] or per_m[
             :1
         ]  # that even the thinnest is too thick is said
