@@ -51,15 +51,15 @@ def plan_rows(
             *supply(),
             device(CHARGER, OTHER, "from battery to battery, on while the engine runs; its draw is worked out at"
                    f" {CHARGE_V:g} V and {EFFICIENCY:.0%}", power_w=charge_a * CHARGE_V / EFFICIENCY,
-                   start_ratio=SOFT, engine_only="yes"),
+                   start_ratio=SOFT, engine_only="yes", critical="no"),
             device(SECOND, BATTERY, voltage_v=BATTERY_V, inner_ohm=BATTERY_OHM, capacity_ah=capacity_ah),
             device(OUTPUT, OTHER, "the charge of the second battery, as a load: as much current, the other way round",
-                   draw_a=charge_a, start_ratio=SOFT, engine_only="yes"),
+                   draw_a=charge_a, start_ratio=SOFT, engine_only="yes", critical="no"),
             device(LOADS, OTHER, "all that the second battery feeds; half of it starts at a time", draw_a=loads_a,
                    start_ratio=HALF_STARTS),
         ),
         wires=(
-            fused("Charger feed", (BATTERY_NAME, "plus"), (CHARGER, "plus"), feed_m),
+            fused("Charger feed", (BATTERY_NAME, "plus"), (CHARGER, "plus"), feed_m, insulation=INSULATION),
             job_wire("Charger ground", (CHARGER, "minus"), (BODY_NAME, "beside the charger"), GROUND_M, **there),
             fused("Charger output", (SECOND, "plus"), (OUTPUT, "plus"), output_m,
                   "from the charger; its fuse sits at the second battery", **there),

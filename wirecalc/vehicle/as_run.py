@@ -14,7 +14,7 @@ from wirecalc.circuits import line_level, supply
 from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.circuits.rating import for_load
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import AMPLIFIER, FACTORY_SIGNAL, NOT_CRITICAL, REMOTE_LIMIT_A
+from wirecalc.vehicle.fields import AMPLIFIER, FACTORY_SIGNAL, REMOTE_LIMIT_A
 from wirecalc.vehicle.house_kind import HOUSE_KINDS, devices_behind
 from wirecalc.vehicle.limits import LEAST_REMOTE_V, stated_a
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
@@ -367,9 +367,8 @@ def run_of_device(device: Device, supply_v: float, nominal_v: float = NOMINAL_V)
     if len(drawn) != 1:
         return None
     behaviour, rated_a = drawn[0]
-    critical = device.kind not in NOT_CRITICAL
     return runs.DeviceRun(
-        rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, nominal_v=nominal_v, critical=critical,
+        rated_a=rated_a, supply_v=supply_v, behaviour=behaviour, nominal_v=nominal_v, critical=device.critical != "no",
         inrush_ratio=1.0 if device.start_ratio is None else device.start_ratio, inrush_s=device.start_s or 0.0,
     )  # fmt: skip
 

@@ -32,9 +32,6 @@ NONE: Literal["none"] = "none"
 BODY_OHM = 0.5e-3  # from a ground point to the middle of a steel body: common practice, no source; measure it
 BATTERY_V, BATTERY_OHM = 12.6, 5e-3  # full, at rest; of a healthy starter battery: common practice, no source
 ALTERNATOR_OHM = 12e-3  # common practice, no source
-NOT_CRITICAL = frozenset(
-    {HEAD}
-)  # its most flows in peaks of loud music, and it works on a low battery: common practice, no source
 HEAD_A, PROCESSOR_A = 2.5, 1.5  # steady draws: common practice, no source; the manuals come first
 STRIP_OHM_PER_M = 0.1  # both conductors of a lamp strip: a guess, common practice, no source; measure it
 REMOTE_DRAW_A, REMOTE_LIMIT_A = 0.02, 0.3  # common practice, no source; the manuals come first
@@ -188,6 +185,10 @@ DEVICE_FIELDS: tuple[Field, ...] = (
     Field(
         key="start_s", column="Start lasts", help="in seconds, a number; its fuse must stand that long",
         kind=units.NUMBER, low=0, high=60, default={OTHER: device.START_S},
+    ),
+    Field(  # a head unit's most flows in peaks of loud music, and it works on a low battery: common practice, no source
+        key="critical", column="Voltage critical", help="no: it takes what it gets, as heaters, cabin lights and"
+        " chargers do, and its wire may lose more", words=_words("yes", "no"), default={HEAD: "no", OTHER: "yes"},
     ),
     Field(
         key="lowest_v", column="Lowest supply", help="the lowest voltage of the battery at which it has to work; as the"

@@ -21,7 +21,7 @@ from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.units_taken import takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, NOT_CRITICAL, OTHER
+from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, OTHER
 from wirecalc.vehicle.house_kind import HOUSE_KINDS, LIMIT_KINDS, devices_behind, house_kind
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.wire.ampacity import Allowable
@@ -173,7 +173,7 @@ def limits_of(vehicle: Vehicle, wire: Wire, measures: Mapping[str, Any]) -> tupl
                 replace(limit, bound=start.remote_limit_a) if limit.measure == "draw_a" else limit for limit in limits
             ]
     elif kind in ("relay", "lamp", "load feed"):
-        critical = "not critical" if vehicle.device(wire.end).kind in NOT_CRITICAL else "critical"
+        critical = "not critical" if vehicle.device(wire.end).critical == "no" else "critical"
         case = critical if kind == "load feed" else ""
         bound = rules.rule("drop_limit", HOUSE_KINDS[kind], case=case).number
         limits = [replace(drop["drop_fraction"], bound=bound), *limits]

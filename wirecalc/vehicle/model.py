@@ -89,6 +89,7 @@ class Device:
     idle_a: float | None = None
     quiescent_a: float | None = None
     engine_only: str | None = None
+    critical: str | None = None
     takes: tuple[str, float] | None = None
     """As `wirecalc.wire.bought.read_size` returns it."""
     note: str = ""

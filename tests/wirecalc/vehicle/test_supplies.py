@@ -77,3 +77,18 @@ def test_a_link_of_two_batteries_is_told_what_the_plan_leaves_out() -> None:
     warned = solve_vehicle(vehicle(BATTERY, second, load(draw_a=10.0), link, feed)).warnings
     assert any("“Link” joins two batteries" in words for words in warned)
     assert not any("joins two batteries" in words for words in fed(12.6, 5.0).plan.warnings)
+
+
+def test_what_takes_what_it_gets_may_lose_more() -> None:
+    """ABYC E-11: 3 % for electronics and navigation lights, 10 % for the rest, as the house rules have it."""
+    limits = {}
+    for critical in ("yes", "no"):
+        feed = wire("Feed", "Battery", "Heater", 6.0, "choose", back="wire", fuse="choose")
+        circuit = choose_plan(vehicle(load("Heater", draw_a=10.0, critical=critical), feed)).plan.circuit("Feed")
+        assert circuit.grade == "fine"
+        bound = next(limit.bound for limit in circuit.verdict.limits if limit.measure == "drop_fraction")
+        limits[critical] = (bound, circuit.conductor.area_m2)
+        assert circuit.run is not None
+        assert getattr(circuit.run, "critical") == (critical == "yes")  # noqa: B009
+    assert (limits["yes"][0], limits["no"][0]) == (pytest.approx(0.03), pytest.approx(0.1))
+    assert limits["no"][1] < limits["yes"][1] / 1.5
