@@ -110,6 +110,7 @@ class ChosenSize:
                 metal=COPPER if candidate is None else candidate.conductor.metal,
                 zones=tuple(dict.fromkeys(stretch.zone for stretch in route.stretches)),
                 parallel=1 if candidate is None else candidate.parallel,
+                fused_at=job.fuse_where,
             )
         )
 
