@@ -47,6 +47,8 @@ def work_of_run(
     return Work(
         starts_at=starts,
         loudspeaker=run.response == "loudspeaker",
+        music_v=run.music_v,
+        music_w=run.power_w if run.response == "loudspeaker" else 0.0,
         fused=run.starts_at != "output",
         parallel=max(laid.parallel, parallel or 1),
         loaded=place.loaded if run.has_heat else 0,

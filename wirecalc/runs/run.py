@@ -172,6 +172,11 @@ class Run(ABC):
         return 0.0
 
     @property
+    def music_v(self) -> float:
+        """What full power puts between its conductors, RMS; 0 for kinds without an amplifier's output. [V]"""
+        return 0.0
+
+    @property
     def fed_twice(self) -> bool:
         """Whether a like run feeds the load from its other end, with a fuse of its own."""
         return False

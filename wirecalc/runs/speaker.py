@@ -111,3 +111,9 @@ class SpeakerRun(Run):
         """See `Run`."""
         load_w = float(solve_loop(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_w)
         return float(f"{load_w:.6g}")  # 300 W is 300 W, whatever the last binary digit says
+
+    @property
+    def music_v(self) -> float:
+        """See `Run`: with no wire."""
+        load_v = float(solve_loop(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_v)
+        return float(f"{load_v:.6g}")  # as of power_w

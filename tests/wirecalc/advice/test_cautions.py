@@ -42,3 +42,30 @@ def test_where_the_fuse_was_put_by_hand_decides() -> None:
 def test_an_output_is_no_battery() -> None:
     assert not BATTERY & said(wirecalc.speaker_run("3000 W", "1 ohm", "3 m"))
     assert said(wirecalc.feed_run("500 W", "5 m"), BEHIND_A_FUSE) >= BATTERY
+
+
+# P = U^2 / R: 625 W into 4 ohm is 50 V, where IEC 60364-4-41 ends extra-low voltage (from memory)
+@pytest.mark.parametrize(
+    ("watts", "ohm", "shock", "loud"),
+    [
+        (3000, 4, True, True),
+        (625, 4, True, True),
+        (624, 4, False, True),
+        (1250, 2, True, True),
+        (100, 50, True, False),  # a 70.7 V line
+        (100, 4, False, False),
+        (101, 4, False, True),
+    ],
+)
+def test_a_loudspeakers_wire_that_can_shock_or_deafen_says_so(
+    watts: float, ohm: float, shock: bool, loud: bool
+) -> None:
+    for make in (wirecalc.speaker_run, wirecalc.subwoofer_run):
+        answer = make(watts, ohm, "3 m")
+        assert ("shock" in said(answer)) == shock
+        assert ("hearing" in said(answer)) == loud
+        assert (CAUTIONS["shock"] in wirecalc.choose(answer).cautions) == shock
+    assert not {"shock", "hearing"} & said(wirecalc.feed_run("3000 W", "5 m"))
+    # rated 600 W into 4 ohm it has 49 V, whatever the load
+    assert "shock" not in said(wirecalc.speaker_run("600 W", "1 ohm", "2 m", rated_ohm="4 ohm"))
+    assert [("shock" in said(wirecalc.factory_run(watt, "1 kohm", "3 m"))) for watt in (18, 650)] == [False, True]
