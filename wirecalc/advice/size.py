@@ -20,12 +20,13 @@ from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
 from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
+from wirecalc.advice.pick import Advice as Advice
+from wirecalc.advice.pick import SizePick as SizePick
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle_each
 from wirecalc.advice.terminal import instead
 from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
-from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
 from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import ISO
@@ -76,83 +77,6 @@ class Judged:
         if self.terminal is None or self.terminal.kept[at]:
             return grade, broken
         return (TOO_THICK if grade != TOO_THIN else TOO_THIN), (*broken, self.terminal)
-
-
-@dataclass(frozen=True, kw_only=True)
-class SizePick:
-    """One candidate, and how it stands."""
-
-    candidate: Candidate
-    size: Size | None
-    """None where it is no standard size."""
-    state: State
-    reasons: tuple[str, ...]
-    """What it does not keep, the first reason first; empty if it keeps all."""
-    fuse: FuseAdvice | None
-    """For each of its conductors; None where the run has none."""
-    usual_c: float
-    """Usual warmth, with the average of music or of the load, in the hottest stretch. [degC]"""
-    full_c: float
-    """With the most that its source sustains, in the hottest stretch; inf over 250. [degC]"""
-    hottest: str
-    """The place where it gets warmest."""
-    loop_ohm: float
-    """As warm as it usually is. [ohm]"""
-    each_a: float
-    """The most for minutes, in one conductor. [A]"""
-    broken: tuple[Held, ...] = ()
-    """The limits that it does not keep, in the order of `reasons`; a house rule's least size is none of them."""
-    nearest: Held | None = None
-    """The limit of taste that it uses most of."""
-    at: int = 0
-    """Its place in them."""
-
-    @property
-    def label(self) -> str:
-        """As the trade writes it: "12 AWG", "2 × 12 AWG"."""
-        return self.candidate.label
-
-    def first_reason(self, *, mark: Mark = plain) -> str:
-        """Why it is not fine, in words; empty if it is. `mark` is what is done to each number: see `Held.words`."""
-        if self.broken:
-            return self.broken[0].words(self.at, mark=mark)
-        return self.reasons[0] if self.reasons else ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Advice:
-    """What a careful installer would sign for one run. No gauge is judged on a line signal: all sizes are None."""
-
-    job: Job
-    least: SizePick | None
-    """The least standard size that keeps every rule of safety and every limit; None if none does."""
-    pull: SizePick | None
-    """What the house rules pull: on the shelf, no thinner than they allow, and never under `least`."""
-    asked: SizePick | None
-    """The size that was asked about."""
-    decided_by: str
-    """What the next thinner size than `least` does not keep; empty if there is none."""
-    why_differ: str
-    """One sentence on why `pull` is not `least`; empty where they are one."""
-    sentence: str
-    """Both answers in one sentence."""
-    changes: tuple[str, ...]
-    """What helps where no size keeps everything."""
-
-    @property
-    def state(self) -> State | None:
-        """The verdict on the size asked for."""
-        return None if self.asked is None else self.asked.state
-
-    @property
-    def first_reason(self) -> str:
-        """Why the size asked for is not fine; empty if it is."""
-        return self.asked.reasons[0] if self.asked and self.asked.reasons else ""
-
-    @property
-    def fuse(self) -> FuseAdvice | None:
-        """The fuse of what to pull, for each of its conductors."""
-        return None if self.pull is None else self.pull.fuse
 
 
 def judge_sizes(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judged:

@@ -117,13 +117,12 @@ class ChosenSize:
     @property
     def words(self) -> str:
         """Both answers in a sentence, the fuse, what is wrong with the size asked about, and what helps."""
-        asked, fuse = self.advice.asked, self.advice.fuse
+        asked = self.advice.asked
         sentences = [self.advice.sentence]
         if asked is not None:
             why = f": {asked.first_reason()}" if asked.reasons else ""
             sentences.append(f"{asked.label} is {asked.state}{why}.")
-        sentences += [f"Fuse: {fuse.reason}"] if fuse is not None else []
-        return " ".join((*sentences, *self.advice.changes))
+        return " ".join(filter(None, (*sentences, self.advice.fuse_words, *self.advice.changes)))
 
     @property
     def table(self) -> pd.DataFrame:

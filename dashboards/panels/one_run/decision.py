@@ -77,8 +77,8 @@ def _behind(advice: Advice) -> str:
     shown = advice.pull or advice.asked
     if shown is not None:
         lines.append(warmth(shown))
-    if advice.fuse is not None:
-        lines.append(f"Fuse: {advice.fuse.reason}")
+    if advice.fuse_words:
+        lines.append(advice.fuse_words)
     lines += advice.changes
     if advice.pull is not None and advice.pull.candidate.parallel > 1:
         lines.append(CAUTIONS["parallel"])
