@@ -24,6 +24,7 @@ from wirecalc.advice.pick import Advice as Advice
 from wirecalc.advice.pick import SizePick as SizePick
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle_each
 from wirecalc.advice.terminal import instead
+from wirecalc.advice.words import sentence
 from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
@@ -270,7 +271,7 @@ def advise(job: Job) -> Advice:
         asked=asked,
         decided_by=decided,
         why_differ=why,
-        sentence=_sentence(least, pull, why, decided),
+        sentence=sentence(job, least, pull, why),
         changes=(
             *(() if least is not None else search.changes()),
             *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
@@ -406,17 +407,3 @@ def _why(job: Job, least: SizePick | None, pull: SizePick | None, search: _Searc
     if pull.state == BORDERLINE:
         return f"No size on the shelf keeps every limit of taste; {pull.label} is borderline."
     return f"{least.label} is not on the shelf."
-
-
-def _sentence(least: SizePick | None, pull: SizePick | None, why: str, decided: str) -> str:
-    """Both answers, in one sentence and, if need be, why they differ."""
-    if pull is None and least is None:
-        return "No size keeps every rule of safety here."
-    if least is None:
-        assert pull is not None
-        return f"No size keeps every limit; {pull.label} is the nearest that is safe."
-    if pull is None:
-        return f"{least.label} is the least that keeps every rule and limit, but nothing on the shelf does."
-    if not why:
-        return f"Pull {pull.label}: the least that keeps every rule and limit, and on the shelf."
-    return f"Pull {pull.label}; {least.label} is the least that keeps every rule and limit. {why}"

@@ -1,0 +1,41 @@
+"""What to pull is said in words that hold: of the shelf only what is on it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+import wirecalc
+from tests.wirecalc.advice.circuits import details_of, job
+from wirecalc.advice.size import advise
+from wirecalc.advice.words import on_the_shelf
+from wirecalc.wire.conductor import awg
+
+
+# sizes by data/house_rules.csv: on the shelf, on order, taken only when asked for
+@pytest.mark.parametrize(
+    ("answer", "how", "conductor", "shelf"),
+    [
+        (wirecalc.speaker_run("100 W", "4 ohm", "20 ft"), {}, "16 AWG", True),
+        (wirecalc.feed_run("500 W", "5 m"), {}, "8 AWG", True),
+        (wirecalc.device_run("93 A", "3 m", supply_v=25.2, nominal_v=24), {}, "2/0 AWG", False),
+        (wirecalc.device_run("260 A", "1.5 m", ways=2, inrush_ratio=2), {"insulation": "pvc_105"}, "3/0 AWG", False),
+        (wirecalc.subwoofer_run("5000 W", "1 ohm", "1 m"), {}, "4 AWG", False),
+    ],
+)
+def test_only_what_is_on_the_shelf_is_called_so(answer: Any, how: Any, conductor: str, shelf: bool) -> None:
+    choice = wirecalc.choose(answer, **how)
+    advice = choice.advice
+    assert advice.pull is not None
+    assert advice.pull.candidate.conductor.label == conductor, choice.words
+    assert on_the_shelf(advice.job, advice.pull) == shelf
+    assert ("and on the shelf." in choice.words) == shelf
+    assert (f"{conductor} is not on the shelf: order it." in choice.words) != shelf
+
+
+def test_where_nobody_says_what_is_on_the_shelf_nothing_is_said_of_it() -> None:
+    speaker = job(details_of({"details": "kind speaker; power_w 100; ohm 4; length_m 5"}))
+    own = advise(replace(speaker, stock=(awg(16), awg(12))))
+    assert own.sentence == "Pull 16 AWG: the least that keeps every rule and limit."
