@@ -1,9 +1,10 @@
-"""What to pull, in one sentence."""
+"""What to pull, and how the size asked about stands, in a sentence each."""
 
 from __future__ import annotations
 
 from wirecalc.advice.job import Job
-from wirecalc.advice.pick import SizePick
+from wirecalc.advice.pick import Advice, SizePick
+from wirecalc.wire.conductor import COPPER, Metal
 
 
 def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str) -> str:
@@ -31,10 +32,11 @@ def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str) 
     order = f" {pull.candidate.conductor.label} is not on the shelf: order it." if shelf is False else ""
     if least is None:
         return f"No size keeps every limit; {pull.label} is the nearest that is safe.{order}"
+    label = pull.label if job.asked is None else beside(pull, job.asked.metal)
     if not why:
         there = ", and on the shelf" if shelf else ""
-        return f"Pull {pull.label}: the least that keeps every rule and limit{there}.{order}"
-    return f"Pull {pull.label}; {least.label} is the least that keeps every rule and limit. {why}{order}"
+        return f"Pull {label}: the least that keeps every rule and limit{there}.{order}"
+    return f"Pull {label}; {least.label} is the least that keeps every rule and limit. {why}{order}"
 
 
 def on_the_shelf(job: Job, pick: SizePick) -> bool | None:
@@ -54,3 +56,49 @@ def on_the_shelf(job: Job, pick: SizePick) -> bool | None:
     if job.stock is not None or pick.size is None or not shelf:
         return None
     return pick.size in shelf
+
+
+def asked_sentence(advice: Advice) -> str:
+    """How the size asked about stands, and the first reason why it is not fine.
+
+    Parameters
+    ----------
+    advice : Advice
+
+    Returns
+    -------
+    str
+        Empty where none was asked about.
+    """
+    asked, other = advice.asked, advice.pull or advice.least
+    if asked is None:
+        return ""
+    label = asked.label if other is None else beside(asked, other.candidate.conductor.metal)
+    why = f": {asked.first_reason()}" if asked.reasons else ""
+    return f"{label} is {asked.state}{why}."
+
+
+def beside(pick: SizePick, other: Metal) -> str:
+    """The label of a size, with its metal where that differs from another's: 8 AWG may be too thin and be pulled.
+
+    Parameters
+    ----------
+    pick : SizePick
+    other : Metal
+        Of the size beside it.
+
+    Returns
+    -------
+    str
+        "8 AWG", "8 AWG copper-clad aluminium".
+    """
+    metal = pick.candidate.conductor.metal
+    if metal == other:
+        return pick.label
+    name = _in_short(metal)
+    return f"{pick.label} {metal.name if name == _in_short(other) else name}"
+
+
+def _in_short(metal: Metal) -> str:
+    """Without its share of copper, and without how copper is made."""
+    return "copper" if metal == COPPER else metal.name.rstrip("0123456789 %")

@@ -11,6 +11,7 @@ import wirecalc
 from tests.wirecalc.advice.circuits import details_of, job
 from wirecalc.advice.size import advise
 from wirecalc.advice.words import on_the_shelf
+from wirecalc.wire.cautions import CAUTIONS
 from wirecalc.wire.conductor import awg
 
 
@@ -39,3 +40,24 @@ def test_where_nobody_says_what_is_on_the_shelf_nothing_is_said_of_it() -> None:
     speaker = job(details_of({"details": "kind speaker; power_w 100; ohm 4; length_m 5"}))
     own = advise(replace(speaker, stock=(awg(16), awg(12))))
     assert own.sentence == "Pull 16 AWG: the least that keeps every rule and limit."
+
+
+# ASTM B566: clad aluminium carries as copper two gauge sizes thinner (see the test of the cautions)
+@pytest.mark.parametrize(
+    ("size", "told"),
+    [("8 AWG", "8 AWG copper-clad aluminium is too thin: "), ("4 AWG", "4 AWG copper-clad aluminium is fine.")],
+)
+def test_where_asked_and_pulled_are_of_two_metals_both_are_named(size: str, told: str) -> None:
+    choice = wirecalc.choose(wirecalc.feed_run("500 W", "5 m", size, metal="cca_15"))
+    assert "Pull 8 AWG copper: the least" in choice.words
+    assert told in choice.words
+    assert CAUTIONS["clad aluminium"] in choice.cautions  # of what is asked about too
+    same = wirecalc.choose(wirecalc.feed_run("500 W", "5 m", size))
+    assert "copper" not in same.words
+    assert CAUTIONS["clad aluminium"] not in same.cautions
+
+
+def test_two_claddings_are_told_apart() -> None:
+    choice = wirecalc.choose(wirecalc.feed_run("500 W", "5 m", "4 AWG", metal="cca_15"), metal="cca_10")
+    assert "Pull 4 AWG copper-clad aluminium 10 %; " in choice.words
+    assert "4 AWG copper-clad aluminium 15 % is fine." in choice.words
