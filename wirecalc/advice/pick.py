@@ -1,14 +1,60 @@
-"""What is advised: one candidate and how it stands, and all that is said of a run."""
+"""How candidates stand under all rules, one of them that is picked, and all that is advised of a run."""
 
 from __future__ import annotations
 
+import numpy as np
+from numpy.typing import NDArray
+
 from wirecalc.advice.fuses import FuseAdvice
-from wirecalc.advice.held import Held, State
+from wirecalc.advice.held import TOO_THICK, TOO_THIN, Held, State, state
 from wirecalc.advice.house_rule import Size
 from wirecalc.advice.job import Job
+from wirecalc.advice.stretches import Settled
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
 from wirecalc.units_taken import dataclass
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Judged:
+    """n conductors, one number side by side, under all rules."""
+
+    candidates: tuple[Candidate, ...]
+    held: tuple[Held, ...]
+    """Safety first."""
+    terminal: Held | None
+    usual: Settled
+    """With the average current: music's for an amplifier."""
+    full: Settled
+    """With the most that its source can push through it for minutes."""
+    fuses: tuple[FuseAdvice | None, ...]
+    """For each conductor of each candidate; None where the run has no fuse."""
+    carries_a: Array
+    """What each conductor may carry for ever where that is least, by published table and heat balance. (n,) [A]"""
+
+    def state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
+        """How one size stands under all limits, and at its terminal; see `wirecalc.advice.held.state`.
+
+        A size is too thick where it is too thick for the terminal and not too thin for another limit.
+
+        Parameters
+        ----------
+        at : int
+            Which size.
+        borderline : float
+            Share of a limit of taste up to which it is borderline. [1 and more]
+
+        Returns
+        -------
+        State, tuple of Held
+            And the limits that are not kept, that of the terminal last.
+        """
+        grade, broken = state(self.held, at, borderline)
+        if self.terminal is None or self.terminal.kept[at]:
+            return grade, broken
+        return (TOO_THICK if grade != TOO_THIN else TOO_THIN), (*broken, self.terminal)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,13 +14,15 @@ from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
 from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
-from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
+from wirecalc.advice.held import BORDERLINE, FINE, TOO_THIN, Held, State
 from wirecalc.advice.house_rule import HouseRule, Size
 from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
 from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
+from wirecalc.advice.none_fits import reason, remedies
 from wirecalc.advice.pick import Advice as Advice
+from wirecalc.advice.pick import Judged as Judged
 from wirecalc.advice.pick import SizePick as SizePick
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle_each
 from wirecalc.advice.terminal import instead
@@ -29,7 +31,6 @@ from wirecalc.circuits.battery import BLOCK_OHM, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import Candidate
-from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import ISO
 from wirecalc.wire.conductor import Conductor
 
@@ -38,46 +39,6 @@ Array = NDArray[np.float64]
 MOST_PARALLEL = 4  # side by side, when no single size does
 ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Judged:
-    """n conductors, one number side by side, under all rules."""
-
-    candidates: tuple[Candidate, ...]
-    held: tuple[Held, ...]
-    """Safety first."""
-    terminal: Held | None
-    usual: Settled
-    """With the average current: music's for an amplifier."""
-    full: Settled
-    """With the most that its source can push through it for minutes."""
-    fuses: tuple[FuseAdvice | None, ...]
-    """For each conductor of each candidate; None where the run has no fuse."""
-    carries_a: Array
-    """What each conductor may carry for ever where that is least, by published table and heat balance. (n,) [A]"""
-
-    def state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
-        """How one size stands under all limits, and at its terminal; see `wirecalc.advice.held.state`.
-
-        A size is too thick where it is too thick for the terminal and not too thin for another limit.
-
-        Parameters
-        ----------
-        at : int
-            Which size.
-        borderline : float
-            Share of a limit of taste up to which it is borderline. [1 and more]
-
-        Returns
-        -------
-        State, tuple of Held
-            And the limits that are not kept, that of the terminal last.
-        """
-        grade, broken = state(self.held, at, borderline)
-        if self.terminal is None or self.terminal.kept[at]:
-            return grade, broken
-        return (TOO_THICK if grade != TOO_THIN else TOO_THIN), (*broken, self.terminal)
 
 
 def judge_sizes(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judged:
@@ -271,9 +232,9 @@ def advise(job: Job) -> Advice:
         asked=asked,
         decided_by=decided,
         why_differ=why,
-        sentence=sentence(job, least, pull, why),
+        sentence=sentence(job, least, pull, why, "" if least or pull else reason(job, search.judged(1))),
         changes=(
-            *(() if least is not None else search.changes()),
+            *(() if least is not None else remedies(job, search.judged(1))),
             *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
         ),
     )
@@ -381,15 +342,6 @@ class _Search:
                 if grade == wanted and thick and (sizes is None or self.sizes[at] in sizes):
                     return self.pick(at, parallel)
         return None
-
-    def changes(self) -> tuple[str, ...]:
-        """What helps where no size keeps everything: remedies of what the thickest single size breaks."""
-        judged = self.judged(1)
-        last = len(self.sizes) - 1
-        broken = judged.state(last, self.job.rules.band[1])[1]
-        remedies = [held.limit.remedy for held in broken if held.limit.remedy]
-        fuse = judged.fuses[last]
-        return tuple(dict.fromkeys((*remedies, *(fuse.changes if fuse else ()))))
 
 
 def _why(job: Job, least: SizePick | None, pull: SizePick | None, search: _Search) -> str:

@@ -7,7 +7,7 @@ from wirecalc.advice.pick import Advice, SizePick
 from wirecalc.wire.conductor import COPPER, Metal
 
 
-def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str) -> str:
+def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str, fails: str) -> str:
     """Both answers, in one sentence and, if need be, why they differ.
 
     Parameters
@@ -17,6 +17,8 @@ def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str) 
         As `wirecalc.advice.pick.Advice` has them.
     why : str
         Why they differ; empty where they are one.
+    fails : str
+        Where nothing is pulled, why: see `wirecalc.advice.none_fits.reason`.
 
     Returns
     -------
@@ -24,7 +26,7 @@ def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str) 
         What is on the shelf is called so, and what is not has to be ordered; neither where no rule says what is.
     """
     if pull is None and least is None:
-        return "No size keeps every rule of safety here."
+        return fails
     if pull is None:
         assert least is not None
         return f"{least.label} is the least that keeps every rule and limit, but nothing on the shelf does."
@@ -75,7 +77,25 @@ def asked_sentence(advice: Advice) -> str:
         return ""
     label = asked.label if other is None else beside(asked, other.candidate.conductor.metal)
     why = f": {asked.first_reason()}" if asked.reasons else ""
-    return f"{label} is {asked.state}{why}."
+    return f"{label} {standing(advice)}{why}."
+
+
+def standing(advice: Advice) -> str:
+    """How the size asked about stands: "is fine", "is too thin"; where the air is too hot for any, not that it is thin.
+
+    Parameters
+    ----------
+    advice : Advice
+        With a size asked about.
+
+    Returns
+    -------
+    str
+        The end of a sentence.
+    """
+    assert advice.asked is not None
+    none = advice.pull is None and advice.job.route.too_hot is not None
+    return "does not do either" if none else f"is {advice.asked.state}"
 
 
 def beside(pick: SizePick, other: Metal) -> str:
