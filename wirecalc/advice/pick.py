@@ -117,6 +117,8 @@ class Advice:
     """Both answers in one sentence."""
     changes: tuple[str, ...]
     """What helps where no size keeps everything."""
+    fails: SizePick | None = None
+    """Where nothing serves, the thickest single size that goes into the terminal, whose failing is said."""
 
     @property
     def state(self) -> State | None:

@@ -20,7 +20,7 @@ from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
 from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
-from wirecalc.advice.none_fits import reason, remedies
+from wirecalc.advice.none_fits import reason, remedies, thickest
 from wirecalc.advice.pick import Advice as Advice
 from wirecalc.advice.pick import Judged as Judged
 from wirecalc.advice.pick import SizePick as SizePick
@@ -225,14 +225,16 @@ def advise(job: Job) -> Advice:
     asked = None if job.asked is None else _pick(job, search.judged(job.route.parallel), search.asked_at, None)
     decided = f"{thinner.label}: {thinner.reasons[0]}" if thinner and thinner.reasons else ""
     why = _why(job, least, pull, search)
+    fails = None if least or pull else search.pick(thickest(job, search.judged(1)), 1)
     return Advice(
         job=job,
+        fails=fails,
         least=least,
         pull=pull,
         asked=asked,
         decided_by=decided,
         why_differ=why,
-        sentence=sentence(job, least, pull, why, "" if least or pull else reason(job, search.judged(1))),
+        sentence=sentence(job, least, pull, why, "" if fails is None else reason(job, fails)),
         changes=(
             *(() if least is not None else remedies(job, search.judged(1))),
             *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
