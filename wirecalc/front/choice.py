@@ -94,9 +94,10 @@ class ChosenSize:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """What must be said wherever a wire is decided on: of safety, of the metal, of local codes."""
+        """What must be said wherever a wire is decided on: of the load, of safety, of the metal, of local codes."""
         picks = [pick for pick in (self.advice.pull, self.advice.asked) if pick is not None]
-        return cautions([self._work(pick) for pick in picks] or self._work(None))
+        work = [self._work(pick) for pick in picks] or self._work(None)
+        return (*self.advice.job.run.load_cautions(), *cautions(work))
 
     def _work(self, pick: SizePick | None) -> Work:
         """What the cautions have to know of the run with one of its sizes."""

@@ -120,6 +120,10 @@ class Run(ABC):
         """
         return ()
 
+    def load_cautions(self) -> tuple[str, ...]:
+        """What is wrong with the load that its source has, whatever the wire; empty where nothing is."""
+        return ()
+
     def no_gauge(self, thinnest: str) -> str:
         """What decides instead of a gauge, said where `has_heat` is false.
 
