@@ -70,7 +70,7 @@ def reason(job: Job, fails: SizePick, *, mark: Mark = plain) -> str:
     return f"{_SAFE if first.safety else _WORTH}: not even {label} does: {why}."
 
 
-def told(advice: Advice, *, mark: Mark = plain) -> str:
+def advice_sentence(advice: Advice, *, mark: Mark = plain) -> str:
     """The sentence of an advice, with its numbers marked where no size serves.
 
     Parameters

@@ -12,7 +12,7 @@ from functools import cached_property
 
 from wirecalc.advice.held import FINE, TOO_THIN, State
 from wirecalc.advice.job import Job
-from wirecalc.advice.none_fits import told
+from wirecalc.advice.none_fits import advice_sentence
 from wirecalc.advice.size import Advice, SizePick, advise
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
@@ -159,7 +159,7 @@ class OneCable:
 
     def separate_words(self, mark: Mark = plain) -> str:
         """Of separate wire, what the decision says; `mark` as in `words`."""
-        return told(self.separate, mark=lambda text, key: mark(text, f"separate:{key}"))
+        return advice_sentence(self.separate, mark=lambda text, key: mark(text, f"separate:{key}"))
 
     def _instead(self, mark: Mark, pull_it: str = "Pull") -> str:
         pull = self.separate.pull

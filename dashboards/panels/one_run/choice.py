@@ -20,7 +20,7 @@ from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc.advice.held import Held
-from wirecalc.advice.none_fits import told
+from wirecalc.advice.none_fits import advice_sentence
 from wirecalc.advice.table import EverySize, every_size
 from wirecalc.runs.choose import figure
 from wirecalc.wire.cautions import cautions
@@ -111,7 +111,7 @@ def _told(answer: ChoiceAnswer) -> str:
     if advice.fails is None or sizes is None or advice.fails.candidate not in sizes.candidates:
         return html.escape(advice.sentence)
     at = sizes.candidates.index(advice.fails.candidate)
-    return opening(told(advice, mark=lambda text, key: mark(text, f"{key}:{at}")))
+    return opening(advice_sentence(advice, mark=lambda text, key: mark(text, f"{key}:{at}")))
 
 
 def tables_html(sizes: EverySize) -> str:
