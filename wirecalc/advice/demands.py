@@ -140,7 +140,7 @@ def demands_of(
         full_a=full if heats else None,
         bounds=bounds,
         has_fuse="draw_a" in at_rest and run.starts_at != "output",
-        fuse_where=_fuse_where(run, at_rest),
+        fuse_where=fuse_where(run, at_rest),
         loading=rules.loading(house_kind) if steady is None else steady.number,
         full_loading=rules.loading(house_kind, FULL) if steady is not None else 1.0,
         supply_v=float(getattr(run, "supply_v", 0.0)),
@@ -149,7 +149,21 @@ def demands_of(
     )
 
 
-def _fuse_where(run: Run, at_rest: Mapping[str, Any]) -> str:
+def fuse_where(run: Run, at_rest: Mapping[str, Any] | None = None) -> str:
+    """Where the fuse of a run sits: at the battery too where a branch would have to carry over `HEAVY_A`.
+
+    Parameters
+    ----------
+    run : Run
+    at_rest : mapping of str to array, optional
+        Its measures with a wire of no resistance, where they are known already.
+
+    Returns
+    -------
+    str
+        `wirecalc.advice.fuses.AT_BATTERY` or `BEHIND_A_FUSE`.
+    """
+    at_rest = run.measures(np.zeros(1), 1.0) if at_rest is None else at_rest
     heavy = "draw_a" in at_rest and float(np.max(at_rest["full_a"])) > HEAVY_A
     return AT_BATTERY if run.starts_at == "battery" or heavy else BEHIND_A_FUSE
 

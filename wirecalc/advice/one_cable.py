@@ -12,6 +12,7 @@ from functools import cached_property
 
 from wirecalc.advice.held import FINE, TOO_THIN, State
 from wirecalc.advice.job import Job
+from wirecalc.advice.none_fits import advice_sentence
 from wirecalc.advice.size import Advice, SizePick, advise
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
@@ -134,7 +135,7 @@ class OneCable:
         many = f"two {needed}s side by side"
         if self.single is None:
             lacks = "no twisted pair, which sound out and back needs" if not self.one_way else "no conductor"
-            return f"This cable has {lacks}. {self._instead()}"
+            return f"This cable has {lacks}. {self._instead(mark)}"
         if self.single.pick is None:
             screen = "a screen" if self.cable.screened else "no screen: take screened cable for line level"
             return (
@@ -154,12 +155,16 @@ class OneCable:
             return f"{text} {many.capitalize()} do. {self._all(double, mark)}"
         if double is not None and double.pick is not None and double.state == TOO_THIN:
             text = f"Not even {many} do: {first_reason(double.pick, 'double', mark)}."
-        return f"{text} {self._instead()}"
+        return f"{text} {self._instead(mark)}"
 
-    def _instead(self, pull_it: str = "Pull") -> str:
+    def separate_words(self, mark: Mark = plain) -> str:
+        """Of separate wire, what the decision says; `mark` as in `words`."""
+        return advice_sentence(self.separate, mark=lambda text, key: mark(text, f"separate:{key}"))
+
+    def _instead(self, mark: Mark, pull_it: str = "Pull") -> str:
         pull = self.separate.pull
         if pull is None:
-            return self.separate.sentence
+            return self.separate_words(mark)
         return f"{pull_it} separate wire: {pull.label}."
 
     def _all(self, laying: Laying | None, mark: Mark) -> str:
@@ -168,11 +173,11 @@ class OneCable:
         takes = f"One cable takes {takes_words(laying, name, mark)} like this"
         if laying.cables > 1:
             cables = mark(str(laying.cables), f"{name}:cables")
-            return f"{takes}, so {self.circuits} take {cables} cables. {self._instead('Or pull')}"
+            return f"{takes}, so {self.circuits} take {cables} cables. {self._instead(mark, 'Or pull')}"
         spare = ", ".join(laying.spare)
         stays = "nothing is left for later" if not spare else f"{spare} stay{'s' * (len(laying.spare) == 1)} spare"
         text = f"{takes}; with {_circuits(self.circuits)} in it {stays}."
-        return text if self.single is not None and self.single.does else f"{text} {self._instead('Or pull')}"
+        return text if self.single is not None and self.single.does else f"{text} {self._instead(mark, 'Or pull')}"
 
 
 def _circuits(count: int) -> str:

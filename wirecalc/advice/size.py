@@ -14,20 +14,23 @@ from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
 from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
-from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State, state
+from wirecalc.advice.held import BORDERLINE, FINE, TOO_THIN, Held, State
 from wirecalc.advice.house_rule import HouseRule, Size
 from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
 from wirecalc.advice.job import LEAST_OF_A_NUMBER
 from wirecalc.advice.job import Job as Job
 from wirecalc.advice.job import standard_sizes as standard_sizes
+from wirecalc.advice.none_fits import reason, remedies, thickest
+from wirecalc.advice.pick import Advice as Advice
+from wirecalc.advice.pick import Judged as Judged
+from wirecalc.advice.pick import SizePick as SizePick
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle_each
 from wirecalc.advice.terminal import instead
+from wirecalc.advice.words import sentence
 from wirecalc.circuits.battery import BLOCK_OHM, in_a_row, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
-from wirecalc.mark import Mark, plain
 from wirecalc.runs.choose import Candidate
-from wirecalc.units_taken import dataclass
 from wirecalc.wire.as_sold import ISO
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.fuse_families import SUSTAINED
@@ -37,123 +40,6 @@ Array = NDArray[np.float64]
 MOST_PARALLEL = 4  # side by side, when no single size does
 ON_STUDS = "load"  # the kind whose heaviest devices, inverters and winches, take lugs of any size
 _SUPPLY_TOP_V = 16.0  # a fuse of a 12 V vehicle has to break more than the regulator holds: common practice, no source
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Judged:
-    """n conductors, one number side by side, under all rules."""
-
-    candidates: tuple[Candidate, ...]
-    held: tuple[Held, ...]
-    """Safety first."""
-    terminal: Held | None
-    usual: Settled
-    """With the average current: music's for an amplifier."""
-    full: Settled
-    """With the most that its source can push through it for minutes."""
-    fuses: tuple[FuseAdvice | None, ...]
-    """For each conductor of each candidate; None where the run has no fuse."""
-    carries_a: Array
-    """What each conductor may carry for ever where that is least, by published table and heat balance. (n,) [A]"""
-
-    def state(self, at: int, borderline: float) -> tuple[State, tuple[Held, ...]]:
-        """How one size stands under all limits, and at its terminal; see `wirecalc.advice.held.state`.
-
-        A size is too thick where it is too thick for the terminal and not too thin for another limit.
-
-        Parameters
-        ----------
-        at : int
-            Which size.
-        borderline : float
-            Share of a limit of taste up to which it is borderline. [1 and more]
-
-        Returns
-        -------
-        State, tuple of Held
-            And the limits that are not kept, that of the terminal last.
-        """
-        grade, broken = state(self.held, at, borderline)
-        if self.terminal is None or self.terminal.kept[at]:
-            return grade, broken
-        return (TOO_THICK if grade != TOO_THIN else TOO_THIN), (*broken, self.terminal)
-
-
-@dataclass(frozen=True, kw_only=True)
-class SizePick:
-    """One candidate, and how it stands."""
-
-    candidate: Candidate
-    size: Size | None
-    """None where it is no standard size."""
-    state: State
-    reasons: tuple[str, ...]
-    """What it does not keep, the first reason first; empty if it keeps all."""
-    fuse: FuseAdvice | None
-    """For each of its conductors; None where the run has none."""
-    usual_c: float
-    """Usual warmth, with the average of music or of the load, in the hottest stretch. [degC]"""
-    full_c: float
-    """With the most that its source sustains, in the hottest stretch; inf over 250. [degC]"""
-    hottest: str
-    """The place where it gets warmest."""
-    loop_ohm: float
-    """As warm as it usually is. [ohm]"""
-    each_a: float
-    """The most for minutes, in one conductor. [A]"""
-    broken: tuple[Held, ...] = ()
-    """The limits that it does not keep, in the order of `reasons`; a house rule's least size is none of them."""
-    nearest: Held | None = None
-    """The limit of taste that it uses most of."""
-    at: int = 0
-    """Its place in them."""
-
-    @property
-    def label(self) -> str:
-        """As the trade writes it: "12 AWG", "2 × 12 AWG"."""
-        return self.candidate.label
-
-    def first_reason(self, *, mark: Mark = plain) -> str:
-        """Why it is not fine, in words; empty if it is. `mark` is what is done to each number: see `Held.words`."""
-        if self.broken:
-            return self.broken[0].words(self.at, mark=mark)
-        return self.reasons[0] if self.reasons else ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Advice:
-    """What a careful installer would sign for one run. No gauge is judged on a line signal: all sizes are None."""
-
-    job: Job
-    least: SizePick | None
-    """The least standard size that keeps every rule of safety and every limit; None if none does."""
-    pull: SizePick | None
-    """What the house rules pull: on the shelf, no thinner than they allow, and never under `least`."""
-    asked: SizePick | None
-    """The size that was asked about."""
-    decided_by: str
-    """What the next thinner size than `least` does not keep; empty if there is none."""
-    why_differ: str
-    """One sentence on why `pull` is not `least`; empty where they are one."""
-    sentence: str
-    """Both answers in one sentence."""
-    changes: tuple[str, ...]
-    """What helps where no size keeps everything."""
-
-    @property
-    def state(self) -> State | None:
-        """The verdict on the size asked for."""
-        return None if self.asked is None else self.asked.state
-
-    @property
-    def first_reason(self) -> str:
-        """Why the size asked for is not fine; empty if it is."""
-        return self.asked.reasons[0] if self.asked and self.asked.reasons else ""
-
-    @property
-    def fuse(self) -> FuseAdvice | None:
-        """The fuse of what to pull, for each of its conductors."""
-        return None if self.pull is None else self.pull.fuse
 
 
 def judge_sizes(job: Job, conductors: Sequence[Conductor], parallel: int = 1) -> Judged:
@@ -340,16 +226,18 @@ def advise(job: Job) -> Advice:
     asked = None if job.asked is None else _pick(job, search.judged(job.route.parallel), search.asked_at, None)
     decided = f"{thinner.label}: {thinner.reasons[0]}" if thinner and thinner.reasons else ""
     why = _why(job, least, pull, search)
+    fails = None if least or pull else search.pick(thickest(job, search.judged(1)), 1)
     return Advice(
         job=job,
+        fails=fails,
         least=least,
         pull=pull,
         asked=asked,
         decided_by=decided,
         why_differ=why,
-        sentence=_sentence(least, pull, why, decided),
+        sentence=sentence(job, least, pull, why, "" if fails is None else reason(job, fails)),
         changes=(
-            *(() if least is not None else search.changes()),
+            *(() if least is not None else remedies(job, search.judged(1))),
             *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
         ),
     )
@@ -458,15 +346,6 @@ class _Search:
                     return self.pick(at, parallel)
         return None
 
-    def changes(self) -> tuple[str, ...]:
-        """What helps where no size keeps everything: remedies of what the thickest single size breaks."""
-        judged = self.judged(1)
-        last = len(self.sizes) - 1
-        broken = judged.state(last, self.job.rules.band[1])[1]
-        remedies = [held.limit.remedy for held in broken if held.limit.remedy]
-        fuse = judged.fuses[last]
-        return tuple(dict.fromkeys((*remedies, *(fuse.changes if fuse else ()))))
-
 
 def _why(job: Job, least: SizePick | None, pull: SizePick | None, search: _Search) -> str:
     """One sentence on why the shop pulls something else."""
@@ -483,17 +362,3 @@ def _why(job: Job, least: SizePick | None, pull: SizePick | None, search: _Searc
     if pull.state == BORDERLINE:
         return f"No size on the shelf keeps every limit of taste; {pull.label} is borderline."
     return f"{least.label} is not on the shelf."
-
-
-def _sentence(least: SizePick | None, pull: SizePick | None, why: str, decided: str) -> str:
-    """Both answers, in one sentence and, if need be, why they differ."""
-    if pull is None and least is None:
-        return "No size keeps every rule of safety here."
-    if least is None:
-        assert pull is not None
-        return f"No size keeps every limit; {pull.label} is the nearest that is safe."
-    if pull is None:
-        return f"{least.label} is the least that keeps every rule and limit, but nothing on the shelf does."
-    if not why:
-        return f"Pull {pull.label}: the least that keeps every rule and limit, and on the shelf."
-    return f"Pull {pull.label}; {least.label} is the least that keeps every rule and limit. {why}"

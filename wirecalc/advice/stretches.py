@@ -115,6 +115,12 @@ class Route:
         own = self.ways * self.parallel
         return np.array([max(stretch.loaded or own, own) for stretch in self.stretches], np.float64)
 
+    @property
+    def too_hot(self) -> Stretch | None:
+        """The hottest place, where its air alone is as hot as the insulation may get: no wire of it serves there."""
+        hottest = max(self.stretches, key=lambda stretch: stretch.ambient_c)
+        return hottest if hottest.ambient_c >= self.insulation.limit_c else None
+
     def side_by_side(self, parallel: int) -> Route:
         """The same way with another number of conductors side by side."""
         return replace(self, parallel=parallel)

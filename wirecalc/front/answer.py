@@ -41,12 +41,13 @@ class RunAnswer:
 
     @property
     def words(self) -> str:
-        """What the first size at the first length comes to, in a sentence; with all sizes, how to choose one."""
+        """What the first size at the first length comes to, in a sentence, and what is wrong with the load; with all
+        sizes, how to choose one."""
         if not self.asked:
             return "No size is given: the table has a row for each; wirecalc.choose says which to pull."
         label = side_by_side(self.conductors[0].label, self.laid.parallel)
         ohm = float(runs.wire_ohm(self.conductors[:1], self.laid)[0])
-        return self.run.sentence(self.here, label, self.laid, ohm)
+        return " ".join((self.run.sentence(self.here, label, self.laid, ohm), *self.run.load_cautions()))
 
     @property
     def here(self) -> dict[str, float]:

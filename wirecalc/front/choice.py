@@ -12,6 +12,7 @@ from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job, SizePick
 from wirecalc.advice.stretches import Route
 from wirecalc.advice.table import every_size
+from wirecalc.advice.words import asked_sentence
 from wirecalc.errors import InputError
 from wirecalc.front.answer import RunAnswer, laid
 from wirecalc.front.wires import known, wire
@@ -20,7 +21,7 @@ from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.places import check_length, read_places
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.bought import read_size
-from wirecalc.wire.cautions import cautions
+from wirecalc.wire.cautions import Work, cautions
 from wirecalc.wire.conductor import COPPER, METALS, STRANDINGS, conductor
 from wirecalc.wire.insulation import INSULATIONS
 from wirecalc.wire.zones import ZONES
@@ -93,36 +94,35 @@ class ChosenSize:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """What must be said wherever a wire is decided on: of safety, of the metal, of local codes."""
-        job, pull = self.advice.job, self.advice.pull
+        """What must be said wherever a wire is decided on: of the load, of safety, of the metal, of local codes."""
+        picks = [pick for pick in (self.advice.pull, self.advice.asked) if pick is not None]
+        work = [self._work(pick) for pick in picks] or self._work(None)
+        return (*self.advice.job.run.load_cautions(), *cautions(work))
+
+    def _work(self, pick: SizePick | None) -> Work:
+        """What the cautions have to know of the run with one of its sizes."""
+        job = self.advice.job
         route, hottest = job.route, int(job.route.ambient_c.argmax())
-        candidate = None if pull is None else pull.candidate
-        return cautions(
-            work_of_run(
-                job.run,
-                Installation(length_m=route.length_m, parallel=route.parallel, ways=route.ways),
-                Place(
-                    insulation=route.insulation,
-                    ambient_c=float(route.ambient_c[hottest]),
-                    loaded=int(route.loaded[hottest]),
-                    zone=route.stretches[hottest].zone,
-                ),
-                metal=COPPER if candidate is None else candidate.conductor.metal,
-                zones=tuple(dict.fromkeys(stretch.zone for stretch in route.stretches)),
-                parallel=1 if candidate is None else candidate.parallel,
-            )
+        return work_of_run(
+            job.run,
+            Installation(length_m=route.length_m, parallel=route.parallel, ways=route.ways),
+            Place(
+                insulation=route.insulation,
+                ambient_c=float(route.ambient_c[hottest]),
+                loaded=int(route.loaded[hottest]),
+                zone=route.stretches[hottest].zone,
+            ),
+            metal=COPPER if pick is None else pick.candidate.conductor.metal,
+            zones=tuple(dict.fromkeys(stretch.zone for stretch in route.stretches)),
+            parallel=1 if pick is None else pick.candidate.parallel,
+            fused_at=job.fuse_where,
         )
 
     @property
     def words(self) -> str:
         """Both answers in a sentence, the fuse, what is wrong with the size asked about, and what helps."""
-        asked, fuse = self.advice.asked, self.advice.fuse
-        sentences = [self.advice.sentence]
-        if asked is not None:
-            why = f": {asked.first_reason()}" if asked.reasons else ""
-            sentences.append(f"{asked.label} is {asked.state}{why}.")
-        sentences += [f"Fuse: {fuse.reason}"] if fuse is not None else []
-        return " ".join((*sentences, *self.advice.changes))
+        told = (self.advice.sentence, asked_sentence(self.advice), self.advice.fuse_words, *self.advice.changes)
+        return " ".join(filter(None, told))
 
     @property
     def table(self) -> pd.DataFrame:

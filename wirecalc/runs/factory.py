@@ -149,3 +149,8 @@ class FactoryRun(Run):
             " ground, + and − the right way round, the load that the factory unit wants to see, noise, and turn-on by a"
             " lead of its own."
         )
+
+    @property
+    def music_v(self) -> float:
+        """See `Run`: with no wire."""
+        return float(self.measures(0.0, 0.0)["load_v"])

@@ -12,8 +12,10 @@ from wirecalc.circuits import line_level
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
-from wirecalc.runs.words import decibels, heard
+from wirecalc.runs.words import STEPS, decibels, heard
 from wirecalc.units_taken import dataclass, takes_units
+
+_ENDS_DB = STEPS["just"].loss_db_up_to  # what more of it would be heard
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +72,7 @@ class LineRun(Run):
     def sentence(
         self, here: Mapping[str, float], size: str, laid: Installation, wire_ohm: float, *, mark: Mark = plain
     ) -> str:
-        """What the cable loses of level and treble, and whether it is heard.
+        """What the cable itself loses of level and treble, whether it is heard, and what its ends lose without it.
 
         Parameters
         ----------
@@ -79,7 +81,7 @@ class LineRun(Run):
         size : str
             As the trade writes it: "12 AWG"; not used here.
         laid : Installation
-            How the run is laid; not used here.
+            How the run is laid.
         wire_ohm : float
             Loop resistance; not used here. [ohm]
         mark : wirecalc.mark.Mark
@@ -90,8 +92,16 @@ class LineRun(Run):
         str
             A few sentences.
         """
-        return (
-            f"The cable loses {mark(decibels(here['loss_db']), 'loss_db')} dB, and"
+        ends_db = float(self.measures(0.0, laid.length_m)["loss_db"])
+        cable_db = max(here["loss_db"] - ends_db, 0.0)
+        told = (
+            f"The cable itself loses {mark(decibels(cable_db), 'cable_db')} dB, and"
             f" {mark(decibels(here['treble_loss_db']), 'treble_loss_db')} dB more at 20 kHz."
-            f" {heard(here['loss_db'])} The wire's size hardly matters here: its capacitance and the impedances do."
+            f" {heard(cable_db)} The wire's size hardly matters here: its capacitance and the impedances do."
+        )
+        if ends_db <= _ENDS_DB:
+            return told
+        return (
+            f"{told} The impedances at its two ends take {mark(decibels(ends_db), 'ends_db')} dB with any cable: a"
+            " source of lower impedance or an input of higher one changes that."
         )

@@ -120,6 +120,10 @@ class Run(ABC):
         """
         return ()
 
+    def load_cautions(self) -> tuple[str, ...]:
+        """What is wrong with the load that its source has, whatever the wire; empty where nothing is."""
+        return ()
+
     def no_gauge(self, thinnest: str) -> str:
         """What decides instead of a gauge, said where `has_heat` is false.
 
@@ -169,6 +173,11 @@ class Run(ABC):
     @property
     def power_w(self) -> float:
         """Rated power of the amplifier, into the load that it has; 0 for kinds without one. [W]"""
+        return 0.0
+
+    @property
+    def music_v(self) -> float:
+        """What full power puts between its conductors, RMS; 0 for kinds without an amplifier's output. [V]"""
         return 0.0
 
     @property

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wirecalc.circuits.circuit import solve_loop, without_wire_w
+from wirecalc.circuits.rating import RatedAmplifier, Rating, for_load
 from wirecalc.circuits.source import Amplifier
 from wirecalc.errors import check
 from wirecalc.mark import Mark, plain
@@ -106,8 +107,25 @@ class SpeakerRun(Run):
         bare_w = float(without_wire_w(here["load_w"], here["loss_db"]))
         return for_customer(size, laid.parallel, here["load_w"], bare_w, here["loss_db"], mark=mark)
 
+    def load_cautions(self) -> tuple[str, ...]:
+        """See `Run`: by the one rating that the run has, as `wirecalc.circuits.rating.for_load` says it of several."""
+        of = self.amplifier
+        rated = RatedAmplifier(
+            ratings=(Rating(ohm=of.rated_ohm, power_w=of.power_w),),
+            damping_factor=of.damping_factor,
+            damping_ohm=of.rated_ohm,
+            least_ohm=of.least_ohm,
+        )
+        return for_load(rated, abs(self.load_ohm)).cautions
+
     @property
     def power_w(self) -> float:
         """See `Run`."""
         load_w = float(solve_loop(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_w)
         return float(f"{load_w:.6g}")  # 300 W is 300 W, whatever the last binary digit says
+
+    @property
+    def music_v(self) -> float:
+        """See `Run`: with no wire."""
+        load_v = float(solve_loop(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_v)
+        return float(f"{load_v:.6g}")  # as of power_w

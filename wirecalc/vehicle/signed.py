@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from wirecalc.units_taken import dataclass
-from wirecalc.vehicle.fields import BATTERY, FACTORY_SIGNAL
+from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, FACTORY_SIGNAL
 from wirecalc.vehicle.limits import Grade, fuse_family, short_a
 from wirecalc.vehicle.plan import Circuit, Plan
 from wirecalc.wire.as_sold import side_by_side
@@ -102,11 +102,14 @@ def work_of_circuit(plan: Plan, circuit: Circuit) -> Work:
     """
     wire, kind = circuit.wire, circuit.kind
     ground = kind == "ground"
-    at_battery = plan.vehicle.device(wire.start).kind == BATTERY
+    at_battery = plan.vehicle.device(wire.start).kind in (ALTERNATOR, BATTERY)
+    run = circuit.run
     starts: StartsAt = "output" if kind in _FROM_OUTPUTS else "battery" if at_battery else "branch"
     return Work(
         starts_at=starts,
         loudspeaker=kind in ("speaker", "subwoofer"),
+        music_v=0.0 if run is None else run.music_v,
+        music_w=run.power_w if run is not None and run.response == "loudspeaker" else 0.0,
         ground=ground,
         fused=starts != "output" and not ground,
         parallel=wire.parallel,

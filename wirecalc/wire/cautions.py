@@ -12,6 +12,8 @@ from wirecalc.wire.zones import ZONES
 
 StartsAt = Literal["battery", "branch", "output"]
 
+SHOCK_V = 50.0  # RMS, where extra-low voltage ends: IEC 60364-4-41, from memory
+LOUD_W = 100.0  # over it a loudspeaker in a closed cabin is loud enough to hurt: common practice, no source
 TOGETHER = 3  # more loaded conductors than this are a bundle that heats itself: common practice, no source
 BAY = ("battery_side", "engine_bay")
 BOAT_ENGINE = "engine_space"
@@ -45,6 +47,15 @@ CAUTIONS: dict[str, str] = {
     "test tones": (
         "No fuse protects a speaker's wire. Test tones, clipped bass and a stuck amplifier heat it, and the voice"
         " coil, far more than music does: set levels with short tones, and switch off what smells hot."
+    ),
+    "shock": (
+        f"At full power this circuit carries {SHOCK_V:g} V or more, where extra-low voltage ends (alternating, RMS; IEC"
+        " 60364-4-41, from memory): it can give a dangerous shock. Switch the amplifier off before you touch bare ends"
+        " or terminals, insulate them so that nothing can touch them, and keep to the local rules for such voltages."
+    ),
+    "hearing": (
+        f"Over {LOUD_W:g} W in a closed cabin can harm hearing within minutes (100 dB(A) for 15 minutes a day at most:"
+        " NIOSH, from memory). Start every test with the level down, doors open, and wear ear protection."
     ),
     "clad aluminium": (
         "Copper-clad aluminium is pressed thin by a crimp and creeps, so that the contact gets loose and hot: take"
@@ -87,6 +98,10 @@ class Work:
     """Whether its wire starts at the battery, at a fused branch of the supply, or at another device's output."""
     loudspeaker: bool = False
     """It feeds a loudspeaker."""
+    music_v: float = 0.0
+    """RMS between its conductors at the music's full power; 0 where it carries no music. [V]"""
+    music_w: float = 0.0
+    """That power, into a loudspeaker. [W]"""
     ground: bool = False
     """It brings supply current back to the body or the battery."""
     fused: bool = True
@@ -99,6 +114,8 @@ class Work:
     metal: Metal = COPPER
 
     def __post_init__(self) -> None:
+        check("Voltage at full power", self.music_v, "V", low=0, high=100_000)
+        check("Full power", self.music_w, "W", low=0, high=1e9)
         check("Conductors in parallel", self.parallel, "", low=1, high=16)
         check("Loaded conductors together", self.loaded, "", low=0, high=1000)
         for zone in self.zones:
@@ -117,6 +134,8 @@ class Work:
             "warm holder": supply,
             "parallel": self.parallel > 1,
             "test tones": self.loudspeaker,
+            "shock": self.music_v >= SHOCK_V,
+            "hearing": self.loudspeaker and self.music_w > LOUD_W,
             "clad aluminium": self.metal.key.startswith("cca") or self.metal.key == "aluminium",
             "grommets": len(set(self.zones)) > 1 or any(zone in THROUGH_METAL for zone in self.zones),
             "hot bundle": self.loaded > TOGETHER,

@@ -46,7 +46,7 @@ def of_cable(key: str, answer: OneCable, *, prices: tuple[float | None, float | 
         if what in ("cables", "price"):
             return worked(what, _cables(answer, laying, prices[0], feet), "N" if what == "cables" else "P")
         return of_size(what, laying.job, _candidate(laying), feet=feet)
-    pick = answer.separate.pull
+    pick = answer.separate.pull or answer.separate.fails
     if pick is None:
         raise KeyError(key)
     if what in ("lengths", "price"):

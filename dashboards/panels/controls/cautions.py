@@ -6,7 +6,7 @@ import html
 
 from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES, Work, keys
 
-FIRST = ("battery feed", "test tones", "airbag")
+FIRST = ("battery feed", "test tones", "shock", "airbag")
 """Said in full on the first view."""
 
 

@@ -151,7 +151,7 @@ def _separate(answer: OneCable) -> str:
     advice, job = answer.separate, answer.job
     how = "loose wire beside one another"
     if advice.pull is None:
-        return _drawn("Separate wire", how, "wc-no-gauge", "→", advice.sentence, {})
+        return _drawn("Separate wire", how, "wc-no-gauge", "→", answer.separate_words(mark), {})
     sign, look = SIGNS[advice.pull.state]
     conductors = advice.pull.candidate.parallel * job.route.ways * answer.circuits
     facts = {

@@ -15,11 +15,12 @@ from dashboards.panels.controls.chart import BELOW, Charts
 from dashboards.panels.controls.colours import BAD, DASHES, SERIES, SYMBOLS
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.controls.lazy_tabs import show_if
-from dashboards.panels.controls.numbers import Numbers, number, to_html
+from dashboards.panels.controls.numbers import Numbers, mark, number, opening, to_html
 from dashboards.panels.controls.table import Cell, Html, html_table
 from dashboards.panels.one_run.decision import SIGNS
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc.advice.held import Held
+from wirecalc.advice.none_fits import advice_sentence
 from wirecalc.advice.table import EverySize, every_size
 from wirecalc.runs.choose import figure
 from wirecalc.wire.cautions import cautions
@@ -94,7 +95,7 @@ def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
 def sentence(answer: ChoiceAnswer) -> str:
     """Both answers, why they differ, and what to mind, as HTML."""
     advice = answer.situation.advice
-    paragraphs = [f"<p class='wc-told' role='status'>{html.escape(advice.sentence)}</p>"]
+    paragraphs = [f"<p class='wc-told' role='status'>{_told(answer)}</p>"]
     paragraphs += [f"<p>{html.escape(text)}</p>" for text in advice.changes]
     pulled = advice.pull.candidate.parallel if advice.pull else 1
     paragraphs += [
@@ -102,6 +103,15 @@ def sentence(answer: ChoiceAnswer) -> str:
         for text in cautions(answer.situation.work(parallel=pulled))
     ]
     return "".join(paragraphs)
+
+
+def _told(answer: ChoiceAnswer) -> str:
+    """The decision's sentence, as HTML; where no size serves, the numbers of the one that it names open."""
+    advice, sizes = answer.situation.advice, answer.sizes
+    if advice.fails is None or sizes is None or advice.fails.candidate not in sizes.candidates:
+        return html.escape(advice.sentence)
+    at = sizes.candidates.index(advice.fails.candidate)
+    return opening(advice_sentence(advice, mark=lambda text, key: mark(text, f"{key}:{at}")))
 
 
 def tables_html(sizes: EverySize) -> str:

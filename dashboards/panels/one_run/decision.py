@@ -8,6 +8,7 @@ from dashboards.panels.controls.numbers import mark, opening
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State
 from wirecalc.advice.size import Advice, SizePick
+from wirecalc.advice.words import standing
 from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES
 
 SIGNS: dict[State, tuple[str, str]] = {
@@ -44,9 +45,7 @@ def _answer(request: RunRequest, advice: Advice) -> str:
     if advice.asked is None:
         return html.escape(advice.sentence)
     pull, asked = advice.pull, advice.asked
-    sentences = (
-        [f"<b>Pull {html.escape(pull.label)}.</b>"] if pull else ["<b>Nothing on the shelf keeps what is safe.</b>"]
-    )
+    sentences = [f"<b>Pull {html.escape(pull.label)}.</b>"] if pull else [f"<b>{html.escape(advice.sentence)}</b>"]
     own = html.escape(request.label)
     if asked.state == FINE:
         same = pull is not None and pull.candidate == asked.candidate
@@ -58,7 +57,7 @@ def _answer(request: RunRequest, advice: Advice) -> str:
             if asked.reasons
             else ""
         )
-        sentences.append(f"{own} is {html.escape(asked.state)}{reason}.")
+        sentences.append(f"{own} {standing(advice)}{reason}.")
     return " ".join(sentences)
 
 
@@ -77,8 +76,8 @@ def _behind(advice: Advice) -> str:
     shown = advice.pull or advice.asked
     if shown is not None:
         lines.append(warmth(shown))
-    if advice.fuse is not None:
-        lines.append(f"Fuse: {advice.fuse.reason}")
+    if advice.fuse_words:
+        lines.append(advice.fuse_words)
     lines += advice.changes
     if advice.pull is not None and advice.pull.candidate.parallel > 1:
         lines.append(CAUTIONS["parallel"])

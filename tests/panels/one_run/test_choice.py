@@ -206,3 +206,16 @@ def test_a_terminal_is_a_bound(panel: OneRunPanel) -> None:
     assert pull.candidate.conductor.label == "8 AWG"
     panel.more.terminal.text.value = ""
     panel.form.power.text.value = "500 W"  # type: ignore[attr-defined]
+
+
+def test_where_no_wire_serves_the_page_says_why_and_what_helps() -> None:
+    panel = OneRunPanel()
+    panel.more.insulation.value = "pvc_80"
+    panel.more.zone.value = "engine_bay"
+    page_text = read(panel.decision.html)
+    assert (
+        "No size keeps every rule of safety here: the air of 90 °C (engine bay, beside the engine) is over" in page_text
+    )
+    assert f"{panel.situation().label} does not do either: " in page_text
+    assert "Take wire whose insulation stands more than 90 °C" in page_text
+    assert "too thin" not in page_text

@@ -28,10 +28,12 @@ ENTERED = (
     r"5 A of ripple at 1 kHz, 20 mm away",
     r"insulation \(PVC, \d+ °C\)",  # its name
     r"with \d+ circuits? in it|so \d+ take",
+    r"the air of \d+ °C|the insulation's \d+ °C|more than \d+ °C, or lead it|in air of \d+ °C the published",
 )
 CONSTANTS = (  # of a text, with source or definition beside it
     r"[Aa]t 20 kHz|−3 dB point|20 Hz to 20 kHz|at 1 kHz|1 V signal|Under 1 V \(dB\)|1 % uneven: assumed",
     r"450 mm \(18 in\) of wire from the battery \(common practice|1000 A \(ISO 8820-3\)",
+    r"carries 50 V or more, where .*?IEC 60364-4-41|Over 100 W in a closed cabin|100 dB\(A\) for 15 minutes a day",
     r"33 CFR 183\.425 table 5|Melts in 1 s, Onderdonk|63 % \(1 − 1/e\)|IEC 60268-5",
     r"90 of 100 cars|20 000 cars drawn|5 of 100 (below|above)",
     r"Under 0\.4 dB few people .*?fig\. 3-17|FAA AC 43\.13-1B table 11-6, 14 V system",

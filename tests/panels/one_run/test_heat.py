@@ -202,6 +202,7 @@ def test_a_speaker_wire_has_no_fuse_and_a_head_unit_ends_its_own_short() -> None
     ("name", "with_it", "without"),
     [
         ("battery feed", situation(FEED, awg(4)), situation(LAMPS, awg(4))),
+        ("battery feed", situation(runs.DeviceRun(rated_a=185.0, supply_v=12.6), awg(0)), situation(SPEAKER)),
         ("battery sensor", situation(FEED, awg(4)), situation(SPEAKER)),
         ("branch", situation(LAMPS, awg(4)), situation(SPEAKER)),
         ("test tones", situation(SPEAKER), situation(FEED, awg(4))),

@@ -21,6 +21,7 @@ from dashboards.panels.kinds import FORMS
 from dashboards.panels.one_run import request
 from dashboards.panels.one_run.page import OneRunPanel
 from tests.support.paths import ROOT
+from wirecalc.circuits.rating import RatedAmplifier, Rating, for_load
 from wirecalc.errors import InputError
 from wirecalc.front.choice import choose
 from wirecalc.vehicle.file import template, write_workbook
@@ -258,6 +259,19 @@ def test_an_explanation_ends_at_the_number_with_its_sources() -> None:
     assert wirecalc.explain(choice, "temperature_c").value == pytest.approx(
         choice.table.set_index("size").loc["16 AWG", "temperature_c"], abs=0.1
     )
+
+
+def test_a_load_under_the_rated_one_is_warned_of_as_in_a_plan() -> None:
+    """600 W into 4 ohm at 49 V is 2400 W into 1 ohm by Ohm's law, which no such amplifier gives."""
+    low = wirecalc.subwoofer_run("600 W", "1 ohm", "2 m", "8 AWG", rated_ohm="4 ohm")
+    warned = for_load(RatedAmplifier(ratings=(Rating(ohm=4, power_w=600),)), 1).cautions
+    assert warned[0].startswith("1 Ω is under the least load of 4 Ω: ")
+    assert low.words.endswith(" ".join(warned))
+    assert wirecalc.choose(low).cautions[: len(warned)] == warned
+    for load, rated in (("4 ohm", "4 ohm"), ("8 ohm", "4 ohm"), ("1 ohm", None)):
+        fits = wirecalc.subwoofer_run("600 W", load, "2 m", "8 AWG", rated_ohm=rated)
+        assert "least load" not in fits.words
+        assert not set(warned) & set(wirecalc.choose(fits).cautions)
 
 
 def test_a_table_of_runs_is_each_run() -> None:

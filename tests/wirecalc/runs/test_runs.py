@@ -123,6 +123,27 @@ def test_a_factory_signal_is_milliamperes(
     assert float(measures["loss_db"]) == pytest.approx(float(lost_db), rel=1e-9)
 
 
+# a divider of two like impedances halves: 20 log10(2) = 6.02 dB, by hand; 1 kohm of wire on 10.2 kohm is 0.81 dB
+@pytest.mark.parametrize(
+    ("source_ohm", "input_ohm", "wire_ohm", "told", "ends"),
+    [
+        (600.0, 600.0, 0.02, "The cable itself loses 0 dB", "take 6.0 dB with any cable"),
+        (200.0, 10e3, 0.5, "The cable itself loses 0 dB", ""),
+        (200.0, 10e3, 1000.0, "The cable itself loses 0.81 dB", ""),
+    ],
+)
+def test_what_a_cable_loses_is_not_what_its_ends_lose(
+    source_ohm: float, input_ohm: float, wire_ohm: float, told: str, ends: str
+) -> None:
+    run = runs.LineRun(source_ohm=source_ohm, input_ohm=input_ohm, farad_per_m=1e-10)
+    here = {name: float(value) for name, value in run.measures(wire_ohm, 0.1).items()}
+    text = run.sentence(here, "24 AWG", runs.Installation(length_m=0.1), wire_ohm)
+    assert text.startswith(told)
+    assert ("plainly quieter" in text) is False
+    assert ends in text
+    assert ("with any cable" in text) == bool(ends)
+
+
 def test_what_matters_of_a_factory_signal_is_said() -> None:
     run = RUNS["factory"]
     here = {name: float(value) for name, value in run.measures(0.1, 3.0).items()}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from wirecalc.errors import InputError
@@ -27,6 +29,10 @@ GROUND = Work(ground=True, fused=False, zones=("boot",))
         ("warm holder", FEED, SPEAKER),
         ("parallel", Work(parallel=2), BRANCH),
         ("test tones", SPEAKER, FEED),
+        ("shock", replace(SPEAKER, music_v=50.0), replace(SPEAKER, music_v=49.9)),
+        ("shock", Work(starts_at="output", music_v=70.7), FEED),
+        ("hearing", replace(SPEAKER, music_w=101.0), replace(SPEAKER, music_w=100.0)),
+        ("hearing", replace(SPEAKER, music_w=1000.0), replace(FEED, music_w=1000.0)),
         ("clad aluminium", Work(metal=METALS["cca_10"]), Work(metal=METALS["tinned_copper"])),
         ("clad aluminium", Work(metal=METALS["aluminium"]), BRANCH),
         ("grommets", Work(zones=("outside",)), BRANCH),

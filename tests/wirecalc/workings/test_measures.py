@@ -83,7 +83,8 @@ def told_only(
     if "drop_fraction" in figures:
         more["drop_percent"] = 100 * figures["drop_fraction"]
     if isinstance(run, runs.LineRun):
-        more["middle_db"] = -figures["loss_db"]
+        ends_db = 20 * math.log10(1 + run.source_ohm / run.input_ohm)
+        more |= {"middle_db": -figures["loss_db"], "ends_db": ends_db, "cable_db": figures["loss_db"] - ends_db}
     if isinstance(run, runs.RelayRun):
         more |= {"needed_v": figures["load_v"] - figures["margin_v"], "short_v": -figures["margin_v"]}
     if isinstance(run, runs.LampRun) and math.isfinite(figures["last_v"]):

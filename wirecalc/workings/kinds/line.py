@@ -43,10 +43,16 @@ def rules(run: LineRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book
         "Rs": Rule("Source and wire", "Zs+Zw", "Ω", "Resistances in series"),
         "ΔL": Rule("Level lost", "20*log10(1+Rs/Zi)", "dB", DIVIDER,
                     "Against the source with nothing connected, so the output impedance counts too."),
+        "ΔC": Rule("Level lost in the cable itself", "20*log10(1+Zw/(Zs+Zi))", "dB", DIVIDER,
+                    "Against the same ends with a cable of no length."),
+        "ΔZ": Rule("Level lost with a cable of no length", "20*log10(1+Zs/Zi)", "dB", DIVIDER),
         "ΔM": Rule("Level in mid band against the source with nothing connected", "-ΔL", "dB", "Below 0 is a loss"),
         "τ": Rule("Time constant", "C*L/(1/Rs+1/Zi)/1000", "ns", low_pass),
         "ΔT": Rule("Lost at 20 kHz under mid band", "10*log10(1+(2*pi*f*τ/10**6)**2)", "dB", low_pass),
         "fc": Rule("−3 dB point", "10**6/(2*pi*τ)", "kHz", low_pass,
                     "" if run.farad_per_m else "With no capacitance there is none."),
     }  # fmt: skip
-    return book, {"loss_db": "ΔL", "middle_db": "ΔM", "treble_loss_db": "ΔT", "corner_khz": "fc"}
+    return book, {
+        "loss_db": "ΔL", "cable_db": "ΔC", "ends_db": "ΔZ", "middle_db": "ΔM", "treble_loss_db": "ΔT",
+        "corner_khz": "fc",
+    }  # fmt: skip
