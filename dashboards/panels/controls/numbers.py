@@ -93,9 +93,8 @@ def opening(text: str) -> str:
 def to_html(working: Working) -> str:
     """A working as HTML: the number and its own formula, the steps before it, every input with its origin."""
     *before, last = working.steps
-    parts = [
-        f"<h2>{_safe(working.title)}</h2><p><strong class='wc-is'>{_amount(working.value, working.unit)}</strong></p>"
-    ]
+    amount = amount_html(working.value, working.unit)
+    parts = [f"<h2>{_safe(working.title)}</h2><p><strong class='wc-is'>{amount}</strong></p>"]
     parts.append(step_html(last, titled=last.title != working.title))
     if before:
         steps = "".join(f"<li>{step_html(step)}</li>" for step in before)
@@ -108,7 +107,7 @@ def to_html(working: Working) -> str:
 def step_html(step: Step, *, titled: bool = True) -> str:
     """One step of a working: formula, values put in, result, source."""
     balance = any(sign in step.formula for sign in (" = ", " > "))
-    result = f"= {_amount(step.value, step.unit)}"
+    result = f"= {amount_html(step.value, step.unit)}"
     lead = f"{_safe(step.symbol)} = " if step.symbol and not balance else ""
     lines = [f"<code>{lead}{_safe(step.formula)}</code>"]
     if step.filled:
@@ -133,8 +132,8 @@ def input_html(given: Input) -> str:
     )
 
 
-def _amount(value: float, unit: str) -> str:
-    """Four digits."""
+def amount_html(value: float, unit: str) -> str:
+    """A number as a working shows it: four digits and its unit."""
     if not math.isfinite(value):
         text = "no answer" if math.isnan(value) else f"{'−' * (value < 0)}∞ {unit}"
     elif value and not 1e-5 <= abs(value) < 1e7:

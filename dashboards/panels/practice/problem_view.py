@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 
 from dashboards.panels.controls.colours import stroke
-from dashboards.panels.controls.numbers import input_html, step_html
+from dashboards.panels.controls.numbers import amount_html, input_html, step_html
 from dashboards.panels.controls.sizes import looks
 from dashboards.panels.practice.circuit_drawing import drawing
 from wirecalc import tables
@@ -48,7 +48,11 @@ def words(text: str, place: str) -> str:
 
 def solution(problem: Problem, *, mm2: bool = False) -> str:
     """Every step in its order, with the problem's numbers."""
-    works = "".join(map(_worked, problem.drawn.work()))
+    shown = problem.drawn.work()
+    heads = [html.escape(in_mm2(work.title) if mm2 else work.title) for work in shown]
+    works = "".join(
+        (f"<h3>{head}</h3>" if len(shown) > 1 else "") + _worked(work) for head, work in zip(heads, shown, strict=True)
+    )
     texts = problem.drawn.closing, problem.shown(problem.drawn.answer)
     told, answer = (html.escape(in_mm2(text) if mm2 else text) for text in texts)
     closing = f"<p>{told}</p>" if told else ""
@@ -64,8 +68,12 @@ def _worked(work: Working) -> str:
 def key_line(problem: Problem) -> str:
     """Answer and last formulas in a few lines, for an answer key."""
     lines = [f"<b>{html.escape(problem.shown(problem.drawn.answer))}</b>"]
-    for step in problem.drawn.work()[-1].steps[-_KEY_STEPS:]:
-        lines.append(f"<code>{html.escape(f'{step.symbol} = {step.formula} = {step.filled}')}</code>")
+    *before, last = problem.drawn.work()
+    if before:
+        lines.append(html.escape(last.title))
+    for step in last.steps[-_KEY_STEPS:]:
+        filled = f"{step.formula} = {step.filled}" if step.filled else step.formula
+        lines.append(f"<code>{html.escape(f'{step.symbol} = {filled}')} = {amount_html(step.value, step.unit)}</code>")
     if problem.kind.quantity is None:
         lines.append(html.escape(problem.drawn.closing))
     return "<br>".join(lines)
