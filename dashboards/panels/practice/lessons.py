@@ -16,7 +16,6 @@ from wirecalc import units
 from wirecalc.circuits import line_level, relay
 from wirecalc.circuits.circuit import solve_loop, without_wire_w
 from wirecalc.circuits.source import Amplifier
-from wirecalc.practice.problem import nearest
 from wirecalc.runs import words
 from wirecalc.wire import ampacity
 from wirecalc.wire.cable import LONGEST_M, loop_ohm
@@ -27,6 +26,8 @@ from wirecalc.wire.insulation import INSULATIONS, insulated
 Shown = tuple[Picture, str]
 
 _GAUGES = tuple(int(number) for _, number in AWG_STOPS if 4 <= number <= 24)
+_SINGLES = tuple(awg(number) for _, number in AWG_STOPS)  # thin to thick
+_AS_WELL = 1 + 1e-9  # one alone does as well as itself, whatever the last binary digit
 _METRES = tuple(float(n) for n in range(1, 13))
 
 
@@ -114,14 +115,14 @@ def parallel(count: int, size: Size) -> Shown:
         "pattern": {"shape": ["/" if n == count else "" for n in counts]},
     }
     bars = {"type": "bar", "x": counts, "y": each, "name": f"{wire.label} side by side", "marker": looks}
-    single = nearest(_GAUGES, float(each[count - 1]) / 1e3)
-    same = 1e3 * awg(single).ohm_per_m_20c
-    sentence = (
-        f"{count} × {wire.label}: {each[count - 1]:.3g} mΩ in each metre, one way. Nearest single size:"
-        f" {awg(single).label} with {same:.3g} mΩ."
-    )
-    rule = line([0.5, 8.5], [same, same], f"one {awg(single).label}", 1)
-    return ([bars, rule], layout("Side by side", "Conductors each way", "One way, each metre (mΩ)")), sentence
+    told = f"{count} × {wire.label}: {each[count - 1]:.3g} mΩ in each metre, one way."
+    picture = layout("Side by side", "Conductors each way", "One way, each metre (mΩ)")
+    single = next((one for one in _SINGLES if 1e3 * one.ohm_per_m_20c <= each[count - 1] * _AS_WELL), None)
+    if single is None:
+        return ([bars], picture), f"{told} Not even one {_SINGLES[-1].label} does as well."
+    same = 1e3 * single.ohm_per_m_20c
+    sentence = f"{told} The thinnest single AWG size that does as well: {single.label} with {same:.3g} mΩ."
+    return ([bars, line([0.5, 8.5], [same, same], f"one {single.label}", 1)], picture), sentence
 
 
 def temperature(celsius: float, length_m: float) -> Shown:

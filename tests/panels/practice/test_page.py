@@ -22,7 +22,7 @@ from wirecalc.errors import InputError
 from wirecalc.practice import progress
 from wirecalc.practice.kinds import KINDS, problem, sheet
 from wirecalc.practice.progress import LESSONS, Progress, Score, from_json, to_json
-from wirecalc.wire.conductor import conductor
+from wirecalc.wire.conductor import awg, conductor
 
 
 def ask(tab: ProblemTab, typed: str) -> str:
@@ -318,6 +318,22 @@ def test_the_sentences_say_what_wirecalc_computes() -> None:
     assert "pulls in" in lessons.pull_in(20.0, 1.0)[1]
     assert "No standard fuse" in lessons.bundle(12, 80.0)[1]
     assert "less than at 20 °C" in lessons.temperature(0.0, 5.0)[1]
+
+
+def test_the_single_size_that_does_as_well_does_and_the_next_thinner_does_not() -> None:
+    """Every size of the slider, 1 to 8 side by side; sizes that are sold are even from 26 to 2 AWG, then 1/0 to 4/0."""
+    sold = [*range(26, 0, -2), 0, -1, -2, -3]
+    for size in range(24, 3, -2):
+        for count in range(1, 9):
+            (traces, _), told = lessons.parallel(count, ("AWG", float(size)))
+            each = awg(size).ohm_per_m_20c / count
+            does = [number for number in sold if awg(number).ohm_per_m_20c <= each * (1 + 1e-9)]
+            if does:
+                assert f"does as well: {awg(does[0]).label} with" in told
+                assert traces[1]["name"] == f"one {awg(does[0]).label}"
+            else:
+                assert "Not even one 4/0 AWG" in told
+    assert "does as well: 14 AWG with 8.45 mΩ" in lessons.parallel(2, ("AWG", 18.0))[1]
 
 
 # --- progress -------------------------------------------------------------------------------------------------
