@@ -20,6 +20,7 @@ _WORDS = [
     for row in tables.rows("practice_words")
 ]
 _KEY_STEPS = 2
+METRES = "The steps are in metres: 1 ft is 0.3048 m."
 _WIDE, _HIGH = 640, 380
 _LEFT, _RIGHT, _TOP, _BOTTOM = 86, 104, 34, 54
 
@@ -46,7 +47,7 @@ def words(text: str, place: str) -> str:
     return f"<div class='wc-words-in'>Words: {' '.join(parts)}</div>"
 
 
-def solution(problem: Problem, *, mm2: bool = False) -> str:
+def solution(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     """Every step in its order, with the problem's numbers."""
     shown = problem.drawn.work()
     heads = [html.escape(in_mm2(work.title) if mm2 else work.title) for work in shown]
@@ -56,7 +57,14 @@ def solution(problem: Problem, *, mm2: bool = False) -> str:
     texts = problem.drawn.closing, problem.shown(problem.drawn.answer)
     told, answer = (html.escape(in_mm2(text) if mm2 else text) for text in texts)
     closing = f"<p>{told}</p>" if told else ""
+    if in_metres(problem, feet=feet):
+        closing += f"<p>{METRES}</p>"
     return f"<div class='wc-solution'><p><b>Answer: {answer}</b></p>{closing}{works}</div>"
+
+
+def in_metres(problem: Problem, *, feet: bool) -> bool:
+    """Whether the steps have a length in metres that the text has in feet."""
+    return bool(re.search(r"\d ft\b", problem.asked(feet=feet)))
 
 
 def _worked(work: Working) -> str:
@@ -65,17 +73,21 @@ def _worked(work: Working) -> str:
     return f"<ol>{steps}</ol><details><summary>Inputs and their sources</summary><dl>{inputs}</dl></details>"
 
 
-def key_line(problem: Problem) -> str:
+def key_line(problem: Problem, *, mm2: bool = False) -> str:
     """Answer and last formulas in a few lines, for an answer key."""
-    lines = [f"<b>{html.escape(problem.shown(problem.drawn.answer))}</b>"]
+
+    def put(text: str) -> str:
+        return html.escape(in_mm2(text) if mm2 else text)
+
+    lines = [f"<b>{put(problem.shown(problem.drawn.answer))}</b>"]
     *before, last = problem.drawn.work()
     if before:
-        lines.append(html.escape(last.title))
+        lines.append(put(last.title))
     for step in last.steps[-_KEY_STEPS:]:
         filled = f"{step.formula} = {step.filled}" if step.filled else step.formula
         lines.append(f"<code>{html.escape(f'{step.symbol} = {filled}')} = {amount_html(step.value, step.unit)}</code>")
     if problem.kind.quantity is None:
-        lines.append(html.escape(problem.drawn.closing))
+        lines.append(put(problem.drawn.closing))
     return "<br>".join(lines)
 
 

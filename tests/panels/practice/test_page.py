@@ -500,8 +500,12 @@ def test_the_page_in_feet_asks_draws_and_plays_in_feet() -> None:
     assert length.text.value == "16 ft"
     assert "16.0 ft" in panel.lessons.told.value
     assert panel.progress == Progress()  # to switch is no play
+    panel.problems.reveal()
+    assert "1 ft is 0.3048 m" in panel.problems.worked.value
+    assert "1 ft is 0.3048 m" in panel.sheet.shown.value
     panel.feet.value = False
     assert length.text.value == "5 m"
+    assert "0.3048" not in panel.problems.worked.value
 
 
 def test_whoever_keeps_mm2_reads_and_answers_in_mm2() -> None:
@@ -520,7 +524,12 @@ def test_whoever_keeps_mm2_reads_and_answers_in_mm2() -> None:
     assert "wc-right" in tab.answer.reply
     assert f"{area:.3g} mm² (" in tab.answer.reply
     assert "sizes=mm2" in panel.address.query
+    assert panel.lessons.entries[1].text.value == "1.5 mm²"
+    panel.lessons.which.value = "parallel"
+    assert panel.lessons.entries[1].text.value == "0.75 mm²"
+    assert "does as well: 1.5 mm² with" in panel.lessons.told.value
     panel.system.value = "AWG"
+    assert panel.lessons.entries[1].text.value == "18 AWG"
     assert " mm² (" not in tab.text.value
 
 
