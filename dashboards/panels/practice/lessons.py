@@ -71,7 +71,7 @@ def layout(title: str, x: str, y: str, **more: Any) -> Spec:
         "xaxis": {"title": {"text": x}},
         "yaxis": {"title": {"text": y}, "rangemode": "tozero"},
         "showlegend": True,
-        "legend": BELOW,
+        "legend": BELOW | {"traceorder": "normal"},  # as drawn, not as stacked
     }
     return base | more
 
