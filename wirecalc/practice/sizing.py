@@ -258,10 +258,10 @@ def _worked(right: FuseAdvice, draw_a: float, allowed_a: float, left: float) -> 
     sheet = FormulaSheet()
     sheet.put("I", Given("draw", draw_a, "A"))
     sheet.put("s", Given("largest draw over rating", 0.8, "", "common practice, no source", "common practice"))
-    sheet.put("k", Given("what the heat leaves of the rating", left, "", "data/fuse_families.csv", "memory"))
+    sheet.put("k", Given("what the heat leaves of the rating", left, "", "as in the text"))
     sheet.work("If", "Least rating for the draw", "I/(s*k)", "A", "At most 80 % of what is left of a rating")
-    sheet.put("Fn", Given("the next rating up on the shelf", right.rating_a, "A", "ISO 8820-3, data/fuse_ratings.csv"))
-    sheet.put("Iz", Given("what the wire may carry", allowed_a, "A", "wirecalc.advice.stretches, as in the text"))
+    sheet.put("Fn", Given("the next rating up on the shelf", right.rating_a, "A", "ISO 8820-3"))
+    sheet.put("Iz", Given("what the wire may carry", allowed_a, "A", "as in the text"))
     sheet.work("F", "Fuse, at or under what the wire may carry", "min(Fn,Iz)", "A", "A fuse protects the wire", "",
                right.rating_a)  # fmt: skip
     return (sheet.working("fuse_a"),)

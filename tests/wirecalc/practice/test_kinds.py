@@ -218,8 +218,8 @@ def test_the_text_has_all_that_the_answer_needs(key: str, numbers: str, sum_) ->
 def test_coils_by_hand() -> None:
     for seed in range(1, 60):
         text = problem("coils", seed).drawn.text
-        coil, inner, count, outer = re.search(  # type: ignore[union-attr]
-            r"coils of (\d+) Ω.*wired in (\w+)\. Then all (\d) subwoofers are wired in (\w+)", text
+        count, coil, inner, outer = re.search(  # type: ignore[union-attr]
+            r"holds (\d) .*coils of (\d+) Ω.*wired in (\w+)\. Then (?:both|all \1) subwoofers are wired in (\w+)", text
         ).groups()
         subwoofer_ohm = float(coil) * {"series": 2, "parallel": 0.5}[inner]
         by_hand = subwoofer_ohm * {"series": float(count), "parallel": 1 / float(count)}[outer]
