@@ -19,17 +19,23 @@ _WORDS = [
     (row["word"], re.compile(rf"(?<!\w)({row['forms']})(?!\w)"), row["meaning"])
     for row in tables.rows("practice_words")
 ]
+_BREAK = re.compile(r"(?<=\d) (?=(?:AWG|%|°C|[mkM]?Ω|[mk]?[AVW]|mm²?|m|ft|dB|k?Hz|pF)(?!\w))")
 _KEY_STEPS = 2
-METRES = "The steps are in metres: 1 ft is 0.3048 m."
+METRES = "The steps are in metres: 1\N{NO-BREAK SPACE}ft is 0.3048\N{NO-BREAK SPACE}m."
 _WIDE, _HIGH = 640, 380
 _LEFT, _RIGHT, _TOP, _BOTTOM = 86, 104, 34, 54
 
 
 def text(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     """What is asked, with the drawing of its circuit and its chart."""
-    asked = html.escape(problem.asked(feet=feet, metric_sizes=mm2))
+    asked = html.escape(unbroken(problem.asked(feet=feet, metric_sizes=mm2)))
     markup = f"<p class='wc-asked'>{asked}</p>{drawing(problem, feet=feet, mm2=mm2)}"
     return markup + (svg(problem.drawn.curves) if problem.drawn.curves else "")
+
+
+def unbroken(text: str) -> str:
+    """With no line's end between a number and its unit."""
+    return _BREAK.sub("\N{NO-BREAK SPACE}", text)
 
 
 def words(text: str, place: str) -> str:
@@ -50,12 +56,12 @@ def words(text: str, place: str) -> str:
 def solution(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     """Every step in its order, with the problem's numbers."""
     shown = problem.drawn.work()
-    heads = [html.escape(in_mm2(work.title) if mm2 else work.title) for work in shown]
+    heads = [html.escape(unbroken(in_mm2(work.title) if mm2 else work.title)) for work in shown]
     works = "".join(
         (f"<h3>{head}</h3>" if len(shown) > 1 else "") + _worked(work) for head, work in zip(heads, shown, strict=True)
     )
     texts = problem.drawn.closing, problem.shown(problem.drawn.answer)
-    told, answer = (html.escape(in_mm2(text) if mm2 else text) for text in texts)
+    told, answer = (html.escape(unbroken(in_mm2(text) if mm2 else text)) for text in texts)
     closing = f"<p>{told}</p>" if told else ""
     if in_metres(problem, feet=feet):
         closing += f"<p>{METRES}</p>"
@@ -77,7 +83,7 @@ def key_line(problem: Problem, *, mm2: bool = False) -> str:
     """Answer and last formulas in a few lines, for an answer key."""
 
     def put(text: str) -> str:
-        return html.escape(in_mm2(text) if mm2 else text)
+        return html.escape(unbroken(in_mm2(text) if mm2 else text))
 
     lines = [f"<b>{put(problem.shown(problem.drawn.answer))}</b>"]
     *before, last = problem.drawn.work()
