@@ -253,7 +253,7 @@ def test_an_answer_is_read_in_any_of_its_units(typed: str) -> None:
         ("0.31", "no unit"),
         ("310 V", "voltage"),
         ("", "Nothing"),
-        ("<b>", "no number"),
+        ("abc", "didn’t understand “abc”; try a number such as 4 ohm or 255 mohm."),  # said once
         ("9**9 ohm", "didn’t understand"),
     ],
 )
