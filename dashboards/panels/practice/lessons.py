@@ -124,7 +124,7 @@ def parallel(count: int, size: Size) -> Shown:
     told = f"{count} × {wire.label}: {each[count - 1]:.3g} mΩ in each metre, one way."
     singles = _SINGLES["AWG" if size[0] == "AWG" else "mm2"]
     picture = layout("Side by side", "Conductors each way", "One way, each metre (mΩ)")
-    single = next((one for one in singles if 1e3 * one.ohm_per_m_20c <= each[count - 1] * _AS_WELL), None)
+    single = next((thicker for thicker in singles if 1e3 * thicker.ohm_per_m_20c <= each[count - 1] * _AS_WELL), None)
     if single is None:
         return ([bars], picture), f"{told} Not even one {singles[-1].label} does as well."
     same = 1e3 * single.ohm_per_m_20c
