@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from wirecalc.practice.problem import VEHICLES, DrawnProblem, Mistake, ProblemKind, nearest, pick, step
@@ -24,8 +26,11 @@ def _labels(rng: np.random.Generator) -> tuple[int, int]:
     return true, true + pick(rng, (-4, -2, 2))
 
 
-def _sizes(*sizes: int, measure: str) -> tuple[Working, ...]:
-    return tuple(working(measure, BARE, awg(size), Installation(length_m=1.0)) for size in sizes)
+def _sizes(*sizes: int, of: str, measure: str) -> tuple[Working, ...]:
+    return tuple(
+        replace(working(measure, BARE, awg(size), Installation(length_m=1.0)), title=f"{size} AWG: {of}")
+        for size in sizes
+    )
 
 
 def _label(rng: np.random.Generator) -> DrawnProblem:
@@ -39,7 +44,7 @@ def _label(rng: np.random.Generator) -> DrawnProblem:
         sheet.put("R", Given("reading", reading, "Ω"))
         sheet.put("L", Given("length of the conductor", length_m, "m"))
         sheet.work("r", "One metre of the sample", "R/L", "Ω/m", "Ohm's law")
-        return (*_sizes(label, true, measure="ohm_per_m"), sheet.working("ohm_per_m"))
+        return (*_sizes(label, true, of="one metre of one conductor", measure="ohm_per_m"), sheet.working("ohm_per_m"))
 
     return DrawnProblem(
         text=f"A coil of wire left over from {pick(rng, VEHICLES)} is labelled {label} AWG stranded copper. One"
@@ -79,7 +84,7 @@ def _strand(rng: np.random.Generator) -> DrawnProblem:
         sheet = round_wire(strand_mm)
         sheet.put("n", Given("strands", count))
         sheet.work("As", "Metal of all strands", "n*A", "mm²", "Areas add")
-        return (*_sizes(label, true, measure="area_mm2"), sheet.working("area_mm2"))
+        return (*_sizes(label, true, of="metal cross-section", measure="area_mm2"), sheet.working("area_mm2"))
 
     return DrawnProblem(
         text=f"A wire in {pick(rng, VEHICLES)} is marked {label} AWG. You count {count} strands, and the micrometer"

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc import units
-from wirecalc.errors import InputError
+from wirecalc.errors import InputError, NotUnderstood
 from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.wire.conductor import Conductor, awg, conductor
 from wirecalc.workings.formula import Working
@@ -149,6 +149,9 @@ class Problem:
         InputError
             If it is no quantity of the kind that is asked for.
         """
+        if typed.strip() and not any(map(str.isdigit, typed)):  # the unit alone, or words
+            such = f"a number such as {self.kind.quantity.example}" if self.kind.quantity else "a size such as 12 AWG"
+            raise NotUnderstood("Your answer", typed, such)
         if self.kind.quantity is not None:
             return units.read(typed, "Your answer", self.kind.quantity)
         system, number = units.read_standard_size(typed, "Your answer")

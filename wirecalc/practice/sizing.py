@@ -9,12 +9,13 @@ import numpy as np
 
 from wirecalc import runs
 from wirecalc.advice.fuses import BEHIND_A_FUSE, FuseAdvice
+from wirecalc.advice.held import Held
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job, SizePick, advise, judge_sizes
 from wirecalc.advice.stretches import by_house_rules, in_zone
 from wirecalc.circuits.source import Amplifier
 from wirecalc.practice.problem import FOOT_M, ONE_WAY, VEHICLES, DrawnProblem, Mistake, ProblemKind, pick, step
-from wirecalc.runs.choose import Candidate
+from wirecalc.runs.choose import Candidate, figure
 from wirecalc.units import CURRENT
 from wirecalc.units_taken import takes_units
 from wirecalc.wire.cautions import Work, cautions
@@ -27,6 +28,7 @@ from wirecalc.workings.sheet import FormulaSheet
 
 _FUSED = (16, 14, 12, 10)
 _LOADS = {"lamp bar": (3, 12), "air pump": (6, 20), "cool box": (4, 12), "work light": (3, 10), "heater fan": (5, 18)}
+_ASKED = {"loss_db": "costs", "damping_factor": "leaves a damping factor of"}
 _SHOP_BLADES = tuple(rating for rating in FAMILIES["blade"].ratings_a if rating <= 30)
 
 
@@ -122,8 +124,8 @@ def _smallest(rng: np.random.Generator) -> DrawnProblem | None:
         text=_asked(rng, advice, power_w, load_ohm, feet, bass=bass),
         answer=right,
         mistakes=tuple(mistakes),
-        work=lambda: _why(advice.job, advice),
-        closing=f"{advice.sentence} {_not_thinner(advice)}".strip(),
+        work=lambda: _why(advice),
+        closing=_closing(advice),
     )
 
 
@@ -145,19 +147,71 @@ def _asked(rng: np.random.Generator, advice: Advice, power_w: float, load_ohm: f
     )
 
 
-def _not_thinner(advice: Advice) -> str:
-    return f"Not {advice.decided_by}." if advice.decided_by else ""
-
-
-def _why(job: Job, advice: Advice) -> tuple[Working, ...]:
-    """What the next thinner size breaks, with it and with what is pulled; the loss where nothing is broken."""
+def _closing(advice: Advice) -> str:
+    """Why this size and no other, of those on the shelf of the text."""
+    pulled, least = _picked(advice)
+    kept = {measure: _told(advice.job, pulled, measure) for measure in _ASKED}
+    told = f"It {kept['loss_db']} and {kept['damping_factor']}."
+    if least == pulled:
+        thinner, measure = _thinner(advice)
+        held = _held(advice.job, thinner, measure)
+        bound = figure(held.limit, float(held.bounds[0]))
+        against = f"more than the {bound} allowed" if measure == "loss_db" else f"less than the {bound} needed"
+        return (
+            f"Pull {pulled.label}, the thinnest on the shelf that keeps every limit. {told}"
+            f" {thinner.label} {_told(advice.job, thinner, measure)}, {against}."
+        )
+    house = advice.job.rules.least_size(advice.job.demands.house_kind, "AWG", advice.job.demands.power_w)
+    assert house is not None
     assert advice.least is not None
+    on_shelf = advice.least.size in advice.job.rules.shelf(advice.job.demands.house_kind, "AWG")
+    return (
+        f"Pull {pulled.label}: for so much power the shop pulls nothing thinner. {told} The limits alone would allow"
+        f" {least.label}{'' if on_shelf else ', which is not on the shelf'}. The shop's reason:"
+        f" {house.reason[0].lower()}{house.reason[1:]}"
+    )
+
+
+def _picked(advice: Advice) -> tuple[Candidate, Candidate]:
+    """What is pulled, and the least that the limits allow."""
     assert advice.pull is not None
+    assert advice.least is not None
+    return advice.pull.candidate, advice.least.candidate
+
+
+def _thinner(advice: Advice) -> tuple[Candidate, str]:
+    """The next thinner size than the least, and the measure by which it fails."""
+    assert advice.least is not None
     assert advice.least.size is not None
-    thinner = Candidate(conductor=job.make(("AWG", advice.least.size[1] + 2)), parallel=1)
-    broken = advise(replace(job, asked=thinner.conductor)).asked
-    measure = broken.broken[0].limit.measure if broken is not None and broken.broken else "loss_db"
-    return tuple(of_size(measure, job, each) for each in (thinner, advice.pull.candidate))
+    thinner = advice.job.make(("AWG", advice.least.size[1] + 2))
+    judged = advise(replace(advice.job, asked=thinner)).asked
+    assert judged is not None
+    return Candidate(conductor=thinner, parallel=1), judged.broken[0].limit.measure
+
+
+def _held(job: Job, candidate: Candidate, measure: str) -> Held:
+    return next(each for each in judge_sizes(job, [candidate.conductor]).held if each.limit.measure == measure)
+
+
+def _told(job: Job, candidate: Candidate, measure: str) -> str:
+    """What a size does by one of the limits of the text, in words."""
+    held = _held(job, candidate, measure)
+    return f"{_ASKED[measure]} {figure(held.limit, float(held.values[0]))}"
+
+
+def _why(advice: Advice) -> tuple[Working, ...]:
+    """The limit that the next thinner size breaks, with it and with what is pulled; where the shop's own rule
+    decides, the limits that what is pulled keeps."""
+    pulled, least = _picked(advice)
+    if least == pulled:
+        thinner, measure = _thinner(advice)
+        shown = [(thinner, measure), (pulled, measure)]
+    else:
+        shown = [(pulled, measure) for measure in _ASKED]
+    works = ((candidate, of_size(measure, advice.job, candidate)) for candidate, measure in shown)
+    return tuple(
+        replace(work, title=f"{candidate.label}: {work.title[0].lower()}{work.title[1:]}") for candidate, work in works
+    )
 
 
 def _fuse(rng: np.random.Generator) -> DrawnProblem | None:
@@ -204,10 +258,10 @@ def _worked(right: FuseAdvice, draw_a: float, allowed_a: float, left: float) -> 
     sheet = FormulaSheet()
     sheet.put("I", Given("draw", draw_a, "A"))
     sheet.put("s", Given("largest draw over rating", 0.8, "", "common practice, no source", "common practice"))
-    sheet.put("k", Given("what the heat leaves of the rating", left, "", "data/fuse_families.csv", "memory"))
+    sheet.put("k", Given("what the heat leaves of the rating", left, "", "as in the text"))
     sheet.work("If", "Least rating for the draw", "I/(s*k)", "A", "At most 80 % of what is left of a rating")
-    sheet.put("Fn", Given("the next rating up on the shelf", right.rating_a, "A", "ISO 8820-3, data/fuse_ratings.csv"))
-    sheet.put("Iz", Given("what the wire may carry", allowed_a, "A", "wirecalc.advice.stretches, as in the text"))
+    sheet.put("Fn", Given("the next rating up on the shelf", right.rating_a, "A", "ISO 8820-3"))
+    sheet.put("Iz", Given("what the wire may carry", allowed_a, "A", "as in the text"))
     sheet.work("F", "Fuse, at or under what the wire may carry", "min(Fn,Iz)", "A", "A fuse protects the wire", "",
                right.rating_a)  # fmt: skip
     return (sheet.working("fuse_a"),)

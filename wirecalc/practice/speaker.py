@@ -187,10 +187,11 @@ def _coils(rng: np.random.Generator) -> DrawnProblem:
                    net(inner, outer))  # fmt: skip
         return (sheet.working("load_ohm"),)
 
+    together = "both" if count == 2 else f"all {count}"
     return DrawnProblem(
         text=f"The box in {pick(rng, VEHICLES)} holds {count} subwoofers, each with two coils of {coil_ohm} Ω. In each"
-        f" the two coils are wired in {inner}. Then all {count} subwoofers are wired in {outer}. What load does the"
-        " amplifier see?",
+        f" the two coils are wired in {inner}. Then {together} subwoofers are wired in {outer}. What load does"
+        " the amplifier see?",
         answer=net(inner, outer),
         mistakes=(
             Mistake(

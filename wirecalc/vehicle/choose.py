@@ -28,13 +28,13 @@ from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, s
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, NONE
 from wirecalc.vehicle.fits import least_terminal
-from wirecalc.vehicle.house_kind import devices_behind, house_kind
 from wirecalc.vehicle.limits import fuse_of_wire, limits_of
 from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve_vehicle
 from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search
 from wirecalc.vehicle.search.task import Task, solved_supply, task_of
 from wirecalc.vehicle.stock import Options, Size, Stock, insulation_as_sold, least_rule, sold_as
+from wirecalc.vehicle.terminals import devices_behind, house_kind
 from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.multicore import Allocation
 
@@ -191,23 +191,25 @@ def _returns(chosen: ChosenPlan, feeds: Collection[str]) -> set[str]:
     """
     vehicle = chosen.vehicle
     batteries = [device.name for device in vehicle.devices if device.kind == BATTERY]
-    found: set[str] = set()
+    grounds: set[str] = set()
     for name in feeds:
         feed = vehicle.wire(name)
         reached = {*devices_behind(vehicle, feed), *batteries}  # each battery's own, which returns all of its feeds
-        while (
-            grounds := {
-                wire.name
-                for wire in vehicle.wires
-                if wire.name in chosen.reasons and wire.start in reached and vehicle.circuit(wire) == "ground"
-            }
-            - found
-        ):
-            found |= grounds
-            reached |= {vehicle.wire(ground).end for ground in grounds}
-    areas = {name: _area_m2(vehicle.wire(name)) for name in (*feeds, *found)}
+        while more := _grounds_of(chosen, reached) - grounds:
+            grounds |= more
+            reached |= {vehicle.wire(ground).end for ground in more}
+    areas = {name: _area_m2(vehicle.wire(name)) for name in (*feeds, *grounds)}
     least = min((areas[name] for name in feeds), default=0.0) / 2
-    return {name for name in found if areas[name] >= least}
+    return {name for name in grounds if areas[name] >= least}
+
+
+def _grounds_of(chosen: ChosenPlan, devices: Collection[str]) -> set[str]:
+    """Grounds that start at these, whose size was left to choose."""
+    return {
+        wire.name
+        for wire in chosen.vehicle.wires
+        if wire.name in chosen.reasons and wire.start in devices and chosen.vehicle.circuit(wire) == "ground"
+    }
 
 
 def _area_m2(wire: Wire) -> float:

@@ -22,8 +22,8 @@ from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, OTHER
-from wirecalc.vehicle.house_kind import HOUSE_KINDS, LIMIT_KINDS, devices_behind, house_kind
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
+from wirecalc.vehicle.terminals import HOUSE_KINDS, LIMIT_KINDS, devices_behind, house_kind
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
 from wirecalc.wire.fuse_families import RATINGS_A, SUSTAINED, FuseFamily

@@ -35,9 +35,8 @@ from wirecalc.vehicle.fields import (
     WIRE_FIELDS,
     fill_and_check,
 )
-from wirecalc.vehicle.house_kind import house_kind
 from wirecalc.vehicle.places import Places, hottest, mean_c, scaled
-from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, role
+from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, house_kind, role
 from wirecalc.wire.bought import insulation_of
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.heat import MOST_LOADED

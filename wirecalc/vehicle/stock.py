@@ -16,8 +16,8 @@ from wirecalc.errors import InputError, check
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import fed_w, output_w
 from wirecalc.vehicle.fits import takes_m2, usually_m2
-from wirecalc.vehicle.house_kind import house_kind
 from wirecalc.vehicle.model import Vehicle, Wire
+from wirecalc.vehicle.terminals import house_kind
 from wirecalc.wire.as_sold import ISO, show_size
 from wirecalc.wire.bought import insulation_of, read_size
 from wirecalc.wire.conductor import Conductor, conductor

@@ -1,15 +1,21 @@
-"""The terminals of each kind of device: what a person may write for one, what it does, and what it may be wired to."""
+"""The terminals of each kind of device: what a person may write for one, what it does, and what it may be wired to.
+
+And what a wire between two of them is to the house rules, by all that it serves.
+"""
 
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 
+from wirecalc.runs.factory import FactoryRun
 from wirecalc.vehicle.fields import (
     ALTERNATOR,
     AMPLIFIER,
     BATTERY,
     BLOCK,
     BODY,
+    FACTORY_SIGNAL,
     HEAD,
     LAMPS,
     LOUDSPEAKER,
@@ -18,6 +24,9 @@ from wirecalc.vehicle.fields import (
     RELAY,
     SUBWOOFER,
 )
+
+if TYPE_CHECKING:  # a vehicle asks for the kind of its own wires
+    from wirecalc.vehicle.model import Vehicle, Wire
 
 # What a terminal does -> what it may be wired to, and the circuit that this makes (see `Vehicle.circuit`).
 JOINS: dict[str, tuple[str, ...]] = {
@@ -85,3 +94,74 @@ def role(kind: str, terminal: str) -> tuple[str, tuple[int, ...]] | None:
     pattern = words if words in known else re.sub(r"[0-9]+", "N", words).replace(" + ", "+")
     pattern = pattern if pattern in known else f"{pattern} N"  # "line out" of a device that has only one
     return (known[pattern], numbers) if pattern in known else None
+
+
+# Circuits of a vehicle -> the kinds of run whose limits they are held to.
+LIMIT_KINDS = {
+    "speaker": "amplifier to speaker",
+    "subwoofer": "subwoofer",
+    "line": "line signal",
+    FACTORY_SIGNAL: FactoryRun.kind,
+    "remote": "remote turn-on",
+    "relay": "relay",
+    "lamp": "lamp strip",
+    "load feed": "device on the supply",
+    "amplifier feed": "battery to amplifier",
+    "shared feed": "battery to amplifier",
+    "ground": "battery to amplifier",
+}
+HOUSE_KINDS = {**LIMIT_KINDS, "relay": "relay or lamp", "lamp": "relay or lamp", "load feed": "load"}
+"""Circuits of a vehicle -> the kinds that house rules name."""
+_FEEDS = ("amplifier feed", "load feed", "lamp", "shared feed")
+
+
+def house_kind(vehicle: Vehicle, wire: Wire) -> str:
+    """The kind that house rules have for a wire.
+
+    Of a shared feed or a ground it depends on what it serves: amplifiers, or only other loads.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    str
+        One of the values of `HOUSE_KINDS`; for a shared feed or a ground "battery to amplifier" or "load".
+    """
+    kind = vehicle.circuit(wire)
+    if kind == FACTORY_SIGNAL:
+        return FactoryRun.handled_as
+    if kind not in ("shared feed", "ground"):
+        return HOUSE_KINDS[kind]
+    if kind == "ground":
+        starts = vehicle.device(wire.start).kind
+        return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
+    kinds = {vehicle.device(device).kind for device in devices_behind(vehicle, wire)}
+    return "load" if kinds.isdisjoint((AMPLIFIER, BATTERY)) else "battery to amplifier"
+
+
+def devices_behind(vehicle: Vehicle, wire: Wire) -> frozenset[str]:
+    """Names of all devices that a feed serves.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    frozenset of str
+        What is fed through another battery or an alternator is that one's own; these themselves are named.
+    """
+    reached, waiting = {wire.end}, [wire.end]
+    while waiting:
+        device = waiting.pop()
+        if vehicle.device(device).kind not in (BATTERY, ALTERNATOR):
+            after = {onward.end for onward in vehicle.wires_from(device) if vehicle.circuit(onward) in _FEEDS} - reached
+            reached |= after
+            waiting += after
+    return frozenset(reached)

@@ -16,7 +16,7 @@ import traitlets
 from dashboards.panels.acts.acts import Actable
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
-from wirecalc.workings.formula import Input, Step, Working
+from wirecalc.workings.formula import Input, Step, Working, number_text
 
 _log = logging.getLogger(__name__)
 
@@ -93,9 +93,8 @@ def opening(text: str) -> str:
 def to_html(working: Working) -> str:
     """A working as HTML: the number and its own formula, the steps before it, every input with its origin."""
     *before, last = working.steps
-    parts = [
-        f"<h2>{_safe(working.title)}</h2><p><strong class='wc-is'>{_amount(working.value, working.unit)}</strong></p>"
-    ]
+    amount = amount_html(working.value, working.unit)
+    parts = [f"<h2>{_safe(working.title)}</h2><p><strong class='wc-is'>{amount}</strong></p>"]
     parts.append(step_html(last, titled=last.title != working.title))
     if before:
         steps = "".join(f"<li>{step_html(step)}</li>" for step in before)
@@ -108,7 +107,7 @@ def to_html(working: Working) -> str:
 def step_html(step: Step, *, titled: bool = True) -> str:
     """One step of a working: formula, values put in, result, source."""
     balance = any(sign in step.formula for sign in (" = ", " > "))
-    result = f"= {_amount(step.value, step.unit)}"
+    result = f"= {amount_html(step.value, step.unit)}"
     lead = f"{_safe(step.symbol)} = " if step.symbol and not balance else ""
     lines = [f"<code>{lead}{_safe(step.formula)}</code>"]
     if step.filled:
@@ -133,15 +132,23 @@ def input_html(given: Input) -> str:
     )
 
 
-def _amount(value: float, unit: str) -> str:
-    """Four digits."""
-    if not math.isfinite(value):
-        text = "no answer" if math.isnan(value) else f"{'−' * (value < 0)}∞ {unit}"
-    elif value and not 1e-5 <= abs(value) < 1e7:
-        text = f"{value:.3e} {unit}"
-    else:
-        text = f"{np.format_float_positional(float(f'{value:.3e}'), trim='-')} {unit}"
-    return _safe(text.rstrip().replace("-", "−"))
+_PREFIXES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M"}
+_PREFIXED = ("F", "H", "Hz")  # which nobody writes bare
+_TAKES_ONE = (*_PREFIXED, "V", "A", "W", "Ω", "s")
+
+
+def amount_html(value: float, unit: str) -> str:
+    """A number as a working shows it: four digits and its unit, with the prefix that the trade writes."""
+    if math.isnan(value):
+        return "no answer"
+    bare = value == 0 or 1e-5 <= abs(value) < 1e7
+    if math.isfinite(value) and value and unit in (_TAKES_ONE if not bare else _PREFIXED):
+        power = 3 * math.floor(math.log10(abs(float(f"{value:.3e}"))) / 3)
+        power = min(max(power, min(_PREFIXES)), max(_PREFIXES))
+        value, unit = value / 10.0**power, f"{_PREFIXES[power]}{unit}"
+        bare = True
+    text = np.format_float_positional(float(f"{value:.3e}"), trim="-") if bare else number_text(value, 4)
+    return _safe(f"{text} {unit}".rstrip().replace("-", "−"))
 
 
 def _safe(text: str) -> str:

@@ -14,6 +14,7 @@ from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import LengthEntry, choice
+from dashboards.panels.controls.sizes import in_system
 from dashboards.panels.practice import problem_view
 from dashboards.panels.practice.lessons import PICTURES
 from wirecalc import tables
@@ -81,6 +82,8 @@ class LessonTab:
                 if isinstance(entry, LengthEntry):
                     entry.use_feet(self.feet)
                 entry.changed = self._play
+            if self.mm2:
+                self._use_system(self._entries[self.key])
         return self._entries[self.key]
 
     def use_feet(self, feet: bool) -> None:
@@ -94,7 +97,13 @@ class LessonTab:
     def use_mm2(self, mm2: bool) -> None:
         """Sizes in mm² with their gauges, or gauges alone."""
         self.mm2 = mm2
+        for entries in self._entries.values():
+            self._use_system(entries)
         self.open()
+
+    def _use_system(self, entries: dict[str, Entry[Any]]) -> None:
+        if (size := entries.get("size")) is not None:
+            size.set(in_system(size.value, "mm2" if self.mm2 else "AWG"))
 
     def _put(self, text: str) -> str:
         """In the units of the page."""
@@ -128,6 +137,7 @@ class LessonTab:
         first, second = self.entries
         (traces, layout), told = PICTURES[self.key][1](first.value, second.value)
         title, told = self._put(layout["title"]["text"]), self._put(told)
+        traces = [{**trace, "name": self._put(trace["name"])} for trace in traces]
         layout = {**layout, "title": {**layout["title"], "text": title}, "meta": title}
         self.charts.redraw((traces, layout))
         self.told.value = f"<p class='wc-told' role='status'>{html.escape(told)}</p>"

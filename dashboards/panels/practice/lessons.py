@@ -11,12 +11,11 @@ from dashboards.panels.controls import fields
 from dashboards.panels.controls.chart import BELOW, Picture, Spec
 from dashboards.panels.controls.colours import DASHES, INK, PATTERNS, SERIES
 from dashboards.panels.controls.entry import Entry
-from dashboards.panels.controls.sizes import AWG_STOPS, Size
+from dashboards.panels.controls.sizes import AWG_STOPS, METRIC_STOPS, Size
 from wirecalc import units
 from wirecalc.circuits import line_level, relay
 from wirecalc.circuits.circuit import solve_loop, without_wire_w
 from wirecalc.circuits.source import Amplifier
-from wirecalc.practice.problem import nearest
 from wirecalc.runs import words
 from wirecalc.wire import ampacity
 from wirecalc.wire.cable import LONGEST_M, loop_ohm
@@ -26,7 +25,15 @@ from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Shown = tuple[Picture, str]
 
-_GAUGES = tuple(int(number) for _, number in AWG_STOPS if 4 <= number <= 24)
+_STOPS = {
+    "AWG": tuple(size for size in AWG_STOPS if 4 <= size[1] <= 24),
+    "mm2": tuple(size for size in METRIC_STOPS if size[1] <= 25),
+}
+_SINGLES = {
+    "AWG": tuple(conductor(*size) for size in AWG_STOPS),
+    "mm2": tuple(conductor(*size) for size in METRIC_STOPS),
+}
+_AS_WELL = 1.03  # two of 0.75 mm² are one of 1.5, though their tabled resistances differ by 2 %
 _METRES = tuple(float(n) for n in range(1, 13))
 
 
@@ -64,7 +71,7 @@ def layout(title: str, x: str, y: str, **more: Any) -> Spec:
         "xaxis": {"title": {"text": x}},
         "yaxis": {"title": {"text": y}, "rangemode": "tozero"},
         "showlegend": True,
-        "legend": BELOW,
+        "legend": BELOW | {"traceorder": "normal"},  # as drawn, not as stacked
     }
     return base | more
 
@@ -114,14 +121,17 @@ def parallel(count: int, size: Size) -> Shown:
         "pattern": {"shape": ["/" if n == count else "" for n in counts]},
     }
     bars = {"type": "bar", "x": counts, "y": each, "name": f"{wire.label} side by side", "marker": looks}
-    single = nearest(_GAUGES, float(each[count - 1]) / 1e3)
-    same = 1e3 * awg(single).ohm_per_m_20c
-    sentence = (
-        f"{count} × {wire.label}: {each[count - 1]:.3g} mΩ in each metre, one way. Nearest single size:"
-        f" {awg(single).label} with {same:.3g} mΩ."
-    )
-    rule = line([0.5, 8.5], [same, same], f"one {awg(single).label}", 1)
-    return ([bars, rule], layout("Side by side", "Conductors each way", "One way, each metre (mΩ)")), sentence
+    told = f"{count} × {wire.label}: {each[count - 1]:.3g} mΩ in each metre, one way."
+    singles = _SINGLES["AWG" if size[0] == "AWG" else "mm2"]
+    picture = layout("Side by side", "Conductors each way", "One way, each metre (mΩ)")
+    single = next((thicker for thicker in singles if 1e3 * thicker.ohm_per_m_20c <= each[count - 1] * _AS_WELL), None)
+    if single is None:
+        return ([bars], picture), f"{told} Not even one {singles[-1].label} does as well."
+    same = 1e3 * single.ohm_per_m_20c
+    more = 100 * (same / each[count - 1] - 1)
+    sentence = f"{told} The thinnest single size that does as well: {single.label} with {same:.3g} mΩ in each metre"
+    sentence += f", {more:.0f} % more." if more >= 0.5 else "."
+    return ([bars, line([0.5, 8.5], [same, same], f"one {single.label}", 1)], picture), sentence
 
 
 def temperature(celsius: float, length_m: float) -> Shown:
@@ -201,13 +211,11 @@ def treble(length_m: float, source_ohm: float) -> Shown:
     corner = units.show(float(line_level.low_pass(source_ohm, 20e3, farad, length_m).corner_hz), units.FREQUENCY)
     sentence = f"At 20 kHz {words.decibels(loss_db)} dB are lost, at {corner} 3 dB. {words.heard(loss_db)}"
     traces = [line(x, level_db(x), "this cable"), dot(line_level.TOP_HZ, -loss_db)]
-    picture = layout(
-        f"{length_m:.3g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against the middle (dB)"
-    )
+    picture = layout(f"{length_m:.3g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against 1 kHz (dB)")
     return (traces, {**picture,
         "xaxis": {"title": {"text": "Frequency (Hz)"}, "type": "log", "tickvals": [100, 1000, 10000],
                   "ticktext": ["100", "1k", "10k"]},
-        "yaxis": {"title": {"text": "Level against the middle (dB)"}, "range": [-6, 0.5]},
+        "yaxis": {"title": {"text": "Level against 1 kHz (dB)"}, "range": [-6, 0.5]},
     }), sentence  # fmt: skip
 
 
@@ -247,9 +255,13 @@ def _size(start: int) -> Entry[Any]:
     def place(size: Size) -> float:
         return float(-np.log(conductor(*size).area_m2))
 
-    stops = tuple(("AWG", float(number)) for number in reversed(_GAUGES))
     return Entry(
-        "Size", read, lambda size: units.show_standard_size(*size), ("AWG", float(start)), stops=stops, position=place
+        "Size",
+        read,
+        lambda size: units.show_standard_size(*size),
+        ("AWG", float(start)),
+        position=place,
+        stops_for=lambda size: _STOPS["AWG" if size[0] == "AWG" else "mm2"],
     )
 
 
@@ -277,6 +289,6 @@ PICTURES: dict[str, Lesson] = {
     "heat": (lambda: {"loaded": _count("Loaded wires together", 4, 12),
                       "air": _celsius("Air around them", 45.0, 75.0)}, bundle),
     "relay": (lambda: {"coil": _celsius("Coil temperature", 60.0, 120.0), "length": _length(6.0)}, pull_in),
-    "treble": (lambda: {"length": _length(5.0), "source": _ohms("Source impedance", 2000.0, 10e3, _SOURCES)}, treble),
+    "treble": (lambda: {"length": _length(10.0), "source": _ohms("Source impedance", 5000.0, 10e3, _SOURCES)}, treble),
 }  # fmt: skip
 """By the lesson's key: what makes its two sliders, by their keys in the page's address, and its picture."""

@@ -73,7 +73,7 @@ class ProblemTab:
     def reveal(self) -> None:
         """Show the worked solution; a problem that is not solved before that counts as not solved."""
         self._tell(right=False)
-        self.worked.value = problem_view.solution(self.problem, mm2=self.mm2)
+        self._tell_solution()
 
     def _written(self) -> str:
         """See `Part`: which problem is asked; empty once it is solved or shown, so that none counts twice."""
@@ -111,9 +111,9 @@ class ProblemTab:
         self.problem = problem
         self._wrong, self._done, self._told = 0, False, False
         kind = self.problem.kind
+        self.worked.value = self.alert.value = ""
         self._tell_problem()
         self.words.value = problem_view.words(self.problem.drawn.text, "problem")
-        self.worked.value = self.alert.value = ""
         self.show.add_class("wc-shut")
         with self.answer.hold_sync():
             self.answer.reply, self.answer.button, self.answer.question = "", "Check", self.number
@@ -130,13 +130,16 @@ class ProblemTab:
         """The same problem with its sizes in mm² and their gauges, or in gauges alone."""
         self.mm2 = mm2
         self._tell_problem()
-        if self.worked.value:
-            self.worked.value = problem_view.solution(self.problem, mm2=mm2)
 
     def _tell_problem(self) -> None:
         title, number = html.escape(self.problem.kind.title), self.problem.seed
         heading = f"<h2>{title} <small>no. {number}</small></h2>"
         self.text.value = heading + problem_view.text(self.problem, feet=self.feet, mm2=self.mm2)
+        if self.worked.value:
+            self._tell_solution()
+
+    def _tell_solution(self) -> None:
+        self.worked.value = problem_view.solution(self.problem, feet=self.feet, mm2=self.mm2)
 
     def _put_in(self, text: str) -> str:
         return in_mm2(text) if self.mm2 else text

@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 
 from dashboards.panels.controls.colours import stroke
-from dashboards.panels.controls.numbers import input_html, step_html
+from dashboards.panels.controls.numbers import amount_html, input_html, step_html
 from dashboards.panels.controls.sizes import looks
 from dashboards.panels.practice.circuit_drawing import drawing
 from wirecalc import tables
@@ -19,16 +19,23 @@ _WORDS = [
     (row["word"], re.compile(rf"(?<!\w)({row['forms']})(?!\w)"), row["meaning"])
     for row in tables.rows("practice_words")
 ]
+_BREAK = re.compile(r"(?<=\d) (?=(?:AWG|%|°C|[mkM]?Ω|[mk]?[AVW]|mm²?|m|ft|dB|k?Hz|pF)(?!\w))")
 _KEY_STEPS = 2
+METRES = "The steps are in metres: 1\N{NO-BREAK SPACE}ft is 0.3048\N{NO-BREAK SPACE}m."
 _WIDE, _HIGH = 640, 380
 _LEFT, _RIGHT, _TOP, _BOTTOM = 86, 104, 34, 54
 
 
 def text(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     """What is asked, with the drawing of its circuit and its chart."""
-    asked = html.escape(problem.asked(feet=feet, metric_sizes=mm2))
+    asked = html.escape(unbroken(problem.asked(feet=feet, metric_sizes=mm2)))
     markup = f"<p class='wc-asked'>{asked}</p>{drawing(problem, feet=feet, mm2=mm2)}"
     return markup + (svg(problem.drawn.curves) if problem.drawn.curves else "")
+
+
+def unbroken(text: str) -> str:
+    """With no line's end between a number and its unit."""
+    return _BREAK.sub("\N{NO-BREAK SPACE}", text)
 
 
 def words(text: str, place: str) -> str:
@@ -46,13 +53,24 @@ def words(text: str, place: str) -> str:
     return f"<div class='wc-words-in'>Words: {' '.join(parts)}</div>"
 
 
-def solution(problem: Problem, *, mm2: bool = False) -> str:
+def solution(problem: Problem, *, feet: bool = False, mm2: bool = False) -> str:
     """Every step in its order, with the problem's numbers."""
-    works = "".join(map(_worked, problem.drawn.work()))
+    shown = problem.drawn.work()
+    heads = [html.escape(unbroken(in_mm2(work.title) if mm2 else work.title)) for work in shown]
+    works = "".join(
+        (f"<h3>{head}</h3>" if len(shown) > 1 else "") + _worked(work) for head, work in zip(heads, shown, strict=True)
+    )
     texts = problem.drawn.closing, problem.shown(problem.drawn.answer)
-    told, answer = (html.escape(in_mm2(text) if mm2 else text) for text in texts)
+    told, answer = (html.escape(unbroken(in_mm2(text) if mm2 else text)) for text in texts)
     closing = f"<p>{told}</p>" if told else ""
+    if in_metres(problem, feet=feet):
+        closing += f"<p>{METRES}</p>"
     return f"<div class='wc-solution'><p><b>Answer: {answer}</b></p>{closing}{works}</div>"
+
+
+def in_metres(problem: Problem, *, feet: bool) -> bool:
+    """Whether the steps have a length in metres that the text has in feet."""
+    return bool(re.search(r"\d ft\b", problem.asked(feet=feet)))
 
 
 def _worked(work: Working) -> str:
@@ -61,13 +79,21 @@ def _worked(work: Working) -> str:
     return f"<ol>{steps}</ol><details><summary>Inputs and their sources</summary><dl>{inputs}</dl></details>"
 
 
-def key_line(problem: Problem) -> str:
+def key_line(problem: Problem, *, mm2: bool = False) -> str:
     """Answer and last formulas in a few lines, for an answer key."""
-    lines = [f"<b>{html.escape(problem.shown(problem.drawn.answer))}</b>"]
-    for step in problem.drawn.work()[-1].steps[-_KEY_STEPS:]:
-        lines.append(f"<code>{html.escape(f'{step.symbol} = {step.formula} = {step.filled}')}</code>")
+
+    def put(text: str) -> str:
+        return html.escape(unbroken(in_mm2(text) if mm2 else text))
+
+    lines = [f"<b>{put(problem.shown(problem.drawn.answer))}</b>"]
+    *before, last = problem.drawn.work()
+    if before:
+        lines.append(put(last.title))
+    for step in last.steps[-_KEY_STEPS:]:
+        filled = f"{step.formula} = {step.filled}" if step.filled else step.formula
+        lines.append(f"<code>{html.escape(f'{step.symbol} = {filled}')} = {amount_html(step.value, step.unit)}</code>")
     if problem.kind.quantity is None:
-        lines.append(html.escape(problem.drawn.closing))
+        lines.append(put(problem.drawn.closing))
     return "<br>".join(lines)
 
 

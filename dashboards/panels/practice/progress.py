@@ -25,7 +25,7 @@ def progress_table(progress: Progress) -> str:
         (title, str(score.solved), str(score.at_once), str(score.shown), Html(_bar(score, most)))
         for title, score in scores
     ]
-    heads = ("Kind", "Solved", "Of these at once", "Not solved", Html(_KEY))
+    heads = ("Kind", "Solved", "Of these at once", "Not solved", "As a bar")
     lessons = "".join(
         f"<li><span class='wc-sign' aria-hidden='true'>{'●' if key in progress.lessons else '○'}</span>"
         f" {html.escape(TITLES[key])}: {'played with' if key in progress.lessons else 'not yet'}</li>"
@@ -35,14 +35,17 @@ def progress_table(progress: Progress) -> str:
     return (
         f"<p class='wc-told'>{solved} problem{'' if solved == 1 else 's'} solved,"
         f" {len(progress.lessons)} of {len(LESSONS)} lessons played with.</p>"
+        f"<p class='wc-done-key'>{_KEY}</p>"
         f"{html_table('Problems by kind', heads, rows, kind='wc-words wc-as-cards')}<h2>Lessons</h2><ol>{lessons}</ol>"
     )
 
 
-_KEY = (
-    "<span class='wc-done-key'><i class='wc-at-once'></i>at once <i class='wc-later'></i>later"
-    " <i class='wc-open'></i>not solved</span>"
+_KEY = " ".join(
+    f"<span><svg class='wc-done' viewBox='0 0 14 20' aria-hidden='true'><rect class='{kind}' x='1' y='2' width='12'"
+    f" height='16' rx='2'/></svg>{name}</span>"
+    for kind, name in (("wc-at-once", "solved at once"), ("wc-later", "solved later"), ("wc-open", "not solved"))
 )
+"""What the bars' blocks mean: above the table, whose head a phone does not show."""
 
 
 def _bar(score: Score, most: int) -> str:

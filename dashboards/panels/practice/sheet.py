@@ -31,8 +31,10 @@ def to_html(problems: Sequence[Problem], seed: int, *, key: bool, feet: bool = F
         f"<p>Write each answer with its unit. All vehicles are invented. {html.escape(LOCAL_CODES)}</p><ol>{asked}</ol>"
     ]
     if key:
-        answers = "".join(f"<li>{problem_view.key_line(problem)}</li>" for problem in problems)
-        parts.append(f"<section class='wc-key'><h2>Answer key to sheet {seed}</h2><ol>{answers}</ol></section>")
+        answers = "".join(f"<li>{problem_view.key_line(problem, mm2=mm2)}</li>" for problem in problems)
+        told = any(problem_view.in_metres(problem, feet=feet) for problem in problems)
+        metres = f"<p>{problem_view.METRES}</p>" if told else ""
+        parts.append(f"<section class='wc-key'><h2>Answer key to sheet {seed}</h2>{metres}<ol>{answers}</ol></section>")
     return "".join(parts) + "</article>"
 
 

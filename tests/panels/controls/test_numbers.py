@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import logging
+import math
+import re
 from collections.abc import Callable
 from html.parser import HTMLParser
 
@@ -97,12 +99,15 @@ def test_every_text_is_escaped() -> None:
 
 @pytest.mark.parametrize(
     ("value", "shown"),
-    [(0.0, "0 V"), (12.0, "12 V"), (-0.123456, "−0.1235 V"), (123456.0, "123500 V"), (1.23456e-8, "1.235e−08 V")],
-)
+    [(0.0, "0 V"), (12.0, "12 V"), (-0.123456, "−0.1235 V"), (123456.0, "123500 V"), (1.23456e-8, "12.35 nV"),
+     (7e-10, "700 pF"), (59742.0, "59.74 kHz"), (999.96, "1 kHz"), (80.0, "80 Hz"), (0.0, "0 F"), (3e-15, "0.003 pF"),
+     (1.24e-9, "1.24×10⁻⁹ m²"), (-2.5e9, "−2500 MW"), (math.inf, "∞ V"), (math.nan, "no answer")],
+)  # fmt: skip
 def test_four_digits(value: float, shown: str) -> None:
-    step = Step(title="t", symbol="U", formula="U", filled="", value=value, unit="V", inputs=(), source="", note="")
+    unit = re.sub(r"^[pnmkM](?=F|Hz|V|W)", "", shown.split()[-1])
+    step = Step(title="t", symbol="U", formula="U", filled="", value=value, unit=unit, inputs=(), source="", note="")
     assert f"<strong class='wc-is'>{shown}</strong>" in to_html(
-        Working(measure="x", title="t", value=value, unit="V", steps=(step,))
+        Working(measure="x", title="t", value=value, unit=unit, steps=(step,))
     )
 
 

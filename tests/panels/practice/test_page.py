@@ -14,6 +14,7 @@ from dashboards.panels.practice import lessons, problem_view
 from dashboards.panels.practice.lesson_tab import LessonTab
 from dashboards.panels.practice.page import PROBLEMS, PROGRESS, PracticePanel
 from dashboards.panels.practice.problem_tab import MIXED, ProblemTab
+from dashboards.panels.practice.problem_view import unbroken
 from dashboards.panels.practice.progress import progress_table
 from dashboards.panels.practice.sheet import SheetTab, to_file, to_html
 from tests.support.sentences import words_a_sentence
@@ -22,7 +23,7 @@ from wirecalc.errors import InputError
 from wirecalc.practice import progress
 from wirecalc.practice.kinds import KINDS, problem, sheet
 from wirecalc.practice.progress import LESSONS, Progress, Score, from_json, to_json
-from wirecalc.wire.conductor import conductor
+from wirecalc.wire.conductor import awg, conductor
 
 
 def ask(tab: ProblemTab, typed: str) -> str:
@@ -66,7 +67,7 @@ def test_a_mistake_gets_its_hint_then_the_solution_opens_then_right(tab: Problem
     assert "role='alert'" not in reply
     assert told == [("loop", True, 3)]
     tab.show.click()
-    assert right(tab) in tab.worked.value
+    assert unbroken(right(tab)) in tab.worked.value
     assert told == [("loop", True, 3)]  # looking afterwards takes nothing away
 
 
@@ -143,8 +144,8 @@ def test_every_problem_and_its_solution_are_drawn(key: str) -> None:
     asked, solved, line = problem_view.text(exercise), problem_view.solution(exercise), problem_view.key_line(exercise)
     assert "class='wc-drawn'" in asked
     assert ("class='wc-read'" in asked) == (key == "plot")
-    assert exercise.shown(exercise.drawn.answer) in solved
-    assert exercise.shown(exercise.drawn.answer) in line
+    assert unbroken(exercise.shown(exercise.drawn.answer)) in solved
+    assert unbroken(exercise.shown(exercise.drawn.answer)) in line
     for work in exercise.drawn.work():
         for step in work.steps:
             assert step.title in solved.replace("&#x27;", "'")
@@ -163,6 +164,14 @@ def test_the_chart_is_to_scale() -> None:
         end_y = float(points.split()[-1].split(",")[1]) + 4  # the figures stand 4 under their line
         read = low + (end_y - low_y) / (high_y - low_y) * (high - low)
         assert read == pytest.approx(values[-1], abs=0.01 * high)
+
+
+def test_no_line_ends_between_a_number_and_its_unit() -> None:
+    units = "AWG|%|°C|Ω|mΩ|kΩ|A|mA|V|mV|W|mm²?|m|ft|dB|Hz|kHz|pF"
+    for key in KINDS:
+        shown = problem_view.text(problem(key, 3), feet=True, mm2=True).partition("<svg")[0]
+        shown += problem_view.solution(problem(key, 3)).partition("<ol")[0]
+        assert not re.findall(rf"[0-9] (?:{units})(?![\w/])", shown), key
 
 
 def test_words_open_their_meaning_and_keep_ids_apart() -> None:
@@ -209,7 +218,7 @@ def test_the_key_has_every_answer_at_the_end_on_a_page_of_its_own() -> None:
     asked, _, key = drawn.partition("<section class='wc-key'>")
     assert asked.count("<p class='wc-asked'>") == len(KINDS) == key.count("<li>")
     for exercise in problems:
-        assert f"<b>{exercise.shown(exercise.drawn.answer)}</b>" in key
+        assert f"<b>{unbroken(exercise.shown(exercise.drawn.answer))}</b>" in key
     assert "wc-key'>" not in to_html(problems, 12, key=False)
     file = to_file(problems, 12, key=True).decode()
     assert re.search(r"\.wc-key \{[^}]*break-before: page", file)
@@ -320,6 +329,22 @@ def test_the_sentences_say_what_wirecalc_computes() -> None:
     assert "less than at 20 °C" in lessons.temperature(0.0, 5.0)[1]
 
 
+def test_the_single_size_that_does_as_well_does_and_the_next_thinner_does_not() -> None:
+    """Every size of the slider, 1 to 8 side by side; sizes that are sold are even from 26 to 2 AWG, then 1/0 to 4/0."""
+    sold = [*range(26, 0, -2), 0, -1, -2, -3]
+    for size in range(24, 3, -2):
+        for count in range(1, 9):
+            (traces, _), told = lessons.parallel(count, ("AWG", float(size)))
+            each = awg(size).ohm_per_m_20c / count
+            does = [number for number in sold if awg(number).ohm_per_m_20c <= each * (1 + 1e-9)]
+            if does:
+                assert f"does as well: {awg(does[0]).label} with" in told
+                assert traces[1]["name"] == f"one {awg(does[0]).label}"
+            else:
+                assert "Not even one 4/0 AWG" in told
+    assert "does as well: 14 AWG with 8.45 mΩ" in lessons.parallel(2, ("AWG", 18.0))[1]
+
+
 # --- progress -------------------------------------------------------------------------------------------------
 
 
@@ -418,37 +443,22 @@ def test_tabs_stay_where_they_are() -> None:
     assert panel.problems.problem.kind.key == "fuse"
 
 
-def test_a_drawing_of_the_circuit_stands_beside_every_problem() -> None:
-    """With the size and the length of the text, in the unit of the page, and read out as one sentence."""
-    for key in KINDS:
-        for seed in (1, 2, 3):
-            exercise = problem(key, seed)
-            for feet, mm2 in ((False, False), (True, False), (seed > 1, True)):
-                shown = problem_view.text(exercise, feet=feet, mm2=mm2)
-                label = re.search("class='wc-drawn'[^>]*aria-label='([^']*)'", shown)
-                assert label is not None, key
-                for number in re.findall(r"\d+(?:\.\d+)?", label[1]):
-                    assert number in exercise.asked(feet=feet, metric_sizes=mm2), (key, label[1])
-                words = re.findall("<text[^>]*y='126'>([^<]*)<", shown)
-                assert not any(" and " in word for word in words), key  # an arrow has one length
-    strip = problem_view.text(problem("strip", 3))
-    assert re.findall("<text x='([0-9]+)' y='126'>([^<]*)<", strip) == [("280", "2 m"), ("491", "2 m")]
-    drawn = problem_view.text(problem("drop", 3), feet=True)
-    assert " ft" in re.search("aria-label='([^']*)'", drawn)[1]  # type: ignore[index]
-
-
 def test_the_page_in_feet_asks_draws_and_plays_in_feet() -> None:
     panel = PracticePanel(seed=4)
     panel.problems._put(problem("drop", 3), focus=False)
     panel.feet.value = True
-    assert " ft (" in panel.problems.text.value
-    assert " ft (" in panel.sheet.shown.value
+    assert unbroken("1 ft (")[1:] in panel.problems.text.value
+    assert unbroken("1 ft (")[1:] in panel.sheet.shown.value
     length = next(entry for entry in panel.lessons.entries if entry.text.description == "Length, one way")
     assert length.text.value == "16 ft"
     assert "16.0 ft" in panel.lessons.told.value
     assert panel.progress == Progress()  # to switch is no play
+    panel.problems.reveal()
+    assert problem_view.METRES in panel.problems.worked.value
+    assert problem_view.METRES in panel.sheet.shown.value
     panel.feet.value = False
     assert length.text.value == "5 m"
+    assert "0.3048" not in panel.problems.worked.value
 
 
 def test_whoever_keeps_mm2_reads_and_answers_in_mm2() -> None:
@@ -456,9 +466,9 @@ def test_whoever_keeps_mm2_reads_and_answers_in_mm2() -> None:
     tab = panel.problems
     tab._put(problem("label", 3), focus=False)
     panel.system._heard("mm2")  # what the browser kept
-    assert "0.518 mm² (20 AWG)" in tab.text.value
-    assert "from 0.205 to 21.2 mm² (24 to 4 AWG)" in tab.text.value
-    assert " mm² (" in panel.sheet.shown.value
+    assert unbroken("0.518 mm² (20 AWG)") in tab.text.value
+    assert unbroken("from 0.205 to 21.2 mm² (24 to 4 AWG)") in tab.text.value
+    assert unbroken("1 mm² (")[1:] in panel.sheet.shown.value
     gauge = tab.problem.drawn.answer
     area = conductor("AWG", gauge).area_m2 * 1e6
     tab.answer.take({"answer": "0.77 mm2", "to": tab.number})
@@ -467,12 +477,19 @@ def test_whoever_keeps_mm2_reads_and_answers_in_mm2() -> None:
     assert "wc-right" in tab.answer.reply
     assert f"{area:.3g} mm² (" in tab.answer.reply
     assert "sizes=mm2" in panel.address.query
+    assert panel.lessons.entries[1].text.value == "1.5 mm²"
+    panel.lessons.which.value = "parallel"
+    assert panel.lessons.entries[1].text.value == "0.75 mm²"
+    assert "does as well: 1.5 mm² with" in panel.lessons.told.value
     panel.system.value = "AWG"
-    assert " mm² (" not in tab.text.value
+    assert panel.lessons.entries[1].text.value == "18 AWG"
+    assert "mm² (" not in tab.text.value
 
 
 def test_progress_is_a_picture_too() -> None:
     done = Progress().counted("drop", right=True, tries=1).counted("drop", right=True, tries=3)
     shown = progress_table(done.counted("drop", right=False, tries=2))
     for kind in ("wc-at-once", "wc-later", "wc-open"):
-        assert shown.count(f"<rect class='{kind}'") == 1
+        key, table = shown.split("<table")
+        assert table.count(f"<rect class='{kind}'") == 1
+        assert key.count(f"<rect class='{kind}'") == 1  # its meaning, where a phone shows it too

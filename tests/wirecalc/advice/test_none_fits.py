@@ -68,7 +68,7 @@ BAY = {"insulation": "pvc_100", "zone": "engine_bay"}
             "Split the load over",
         ),
         (
-            wirecalc.device_run("600 A", "1 m"),
+            wirecalc.device_run("800 A", "1 m"),
             {"insulation": "xlpe_125"},
             "AWG does: no fuse of",
             "Split the load over",

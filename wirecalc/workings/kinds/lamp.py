@@ -44,7 +44,7 @@ def rules(run: LampRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book
                     "Fed alike from both ends, so the dimmest lamp is in the middle." if run.both_ends else ""),
     }  # fmt: skip
     if run.lamps == strip.RESISTIVE:
-        line = "Like a line that leaks, v'' = rs (i/Vn) v; derived in wirecalc.circuits.strip, held against ngspice"
+        line = "Like a line that leaks all along, v'' = rs (i/Vn) v: Ohm's and Kirchhoff's laws on each bit of strip"
         book |= {
             "γ": Rule("Decay per metre of strip", "sqrt(rs*i/Vn)", "1/m", line),
             "Rw": Rule("Resistance that a very long strip would show", "sqrt(rs*Vn/i)", "Ω", line),
@@ -57,7 +57,7 @@ def rules(run: LampRun, ohm: float, measures: Mapping[str, float]) -> tuple[Book
             "I0": Rule("Current with a wire of no resistance", "V*tanh(γ*Lh)/Rw", "A", line),
         }
     else:
-        parabola = "Lamps of constant current, v'' = rs i; derived in wirecalc.circuits.strip, held against ngspice"
+        parabola = "Lamps of constant current, v'' = rs i: Ohm's and Kirchhoff's laws on each bit of strip"
         book |= {
             "I": Rule("Current in the run", "i*Lh", "A", parabola, reason),
             "VL": Rule("Voltage at the first lamp", "V-I*Zw", "V", OHM, reason),
