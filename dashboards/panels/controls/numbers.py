@@ -133,8 +133,8 @@ def input_html(given: Input) -> str:
 
 
 _PREFIXES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M"}
-_PREFIXED = ("F", "H", "Hz")  # which nobody writes bare
-_TAKES_ONE = (*_PREFIXED, "V", "A", "W", "Ω", "s")
+_PREFIXED = ("F", "H")  # which nobody writes bare
+_TAKES_ONE = (*_PREFIXED, "Hz", "V", "A", "W", "Ω", "s")
 
 
 def amount_html(value: float, unit: str) -> str:

@@ -100,7 +100,7 @@ def test_every_text_is_escaped() -> None:
 @pytest.mark.parametrize(
     ("value", "shown"),
     [(0.0, "0 V"), (12.0, "12 V"), (-0.123456, "−0.1235 V"), (123456.0, "123500 V"), (1.23456e-8, "12.35 nV"),
-     (7e-10, "700 pF"), (59742.0, "59.74 kHz"), (999.96, "1 kHz"), (80.0, "80 Hz"), (0.0, "0 F"), (3e-15, "0.003 pF"),
+     (7e-10, "700 pF"), (59742.0, "59740 Hz"), (2.5e7, "25 MHz"), (80.0, "80 Hz"), (0.0, "0 F"), (3e-15, "0.003 pF"),
      (1.24e-9, "1.24×10⁻⁹ m²"), (-2.5e9, "−2500 MW"), (math.inf, "∞ V"), (math.nan, "no answer")],
 )  # fmt: skip
 def test_four_digits(value: float, shown: str) -> None:

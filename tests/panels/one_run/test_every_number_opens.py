@@ -104,6 +104,7 @@ CASES: dict[str, tuple[type, Callable[[OneRunPanel], None]]] = {
 
 # --- what a person reads against what opens ---------------------------------------------------------------------
 
+PREFIXES = {"p": 1e-12, "n": 1e-9, "µ": 1e-6}
 SCALES = {  # shown unit, unit of the working
     ("mΩ", "Ω"): 1e-3, ("nH", "µH/m"): 1e-3, ("µH", "µH/m"): 1, ("mA", "A"): 1e-3, ("µA", "A"): 1e-6, ("min", "s"): 60,
     ("h", "s"): 3600, ("kHz", "Hz"): 1e3, ("Hz", "kHz"): 1e-3, ("pF", "pF/m"): 1, ("µm", "mm"): 1e-3, ("cm", "mm"): 10,
@@ -117,6 +118,8 @@ def agrees(text: str, working: str, unit_of_column: float = 1.0, digits: int = 3
         return bool(re.match(r"no answer|-?∞|10000 A", answer)) or float(answer.split()[0]) < 0  # of a fuse: no room
     value, _, unit = answer.partition(" ")
     worked_out = float(value.replace("∞", "inf"))
+    if prefixed := re.fullmatch(r"([pnµ])(H|F|V|A|W|Ω|s)", unit):  # as the trade writes a large or a small one
+        worked_out, unit = worked_out * PREFIXES[prefixed[1]], prefixed[2]
     if math.isinf(worked_out):  # hotter than that
         return text == "250 °C"
     if text.endswith("20 000"):
