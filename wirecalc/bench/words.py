@@ -6,7 +6,7 @@ import numpy as np
 
 from wirecalc import units
 from wirecalc.bench.identify import CONTRADICTORY, Identified
-from wirecalc.bench.known_wires import BOUGHT, GROUPS, SIZES, Size
+from wirecalc.bench.known_wires import BOUGHT, GROUPS, SIZES, Size, size_area_m2
 from wirecalc.bench.sample import Sample
 from wirecalc.errors import InputError
 from wirecalc.units_taken import takes_units
@@ -16,6 +16,7 @@ from wirecalc.wire.conductor import gauge
 _SURE, _WORTH_SAYING = 0.9, 0.05
 _NEAR, _DRAWN = 2.0, 0.01  # standard deviations; a drawn strand's diameter, relative
 _MOST_LABELS = 3
+_KNOWN = 2.0  # sizes from end to end of 90 %: within more lies the next label too
 _MATTERS = 0.5  # of a gauge size: strandings sold as one size differ by as much, see data/awg_strandings.csv
 
 
@@ -120,12 +121,27 @@ def gauge_words(area_m2: float) -> str:
 
 
 def _against(identified: Identified, sold_as: Size) -> str:
+    """By what it conducts and by its metal: clad aluminium of 16 AWG conducts like copper of 18, and is not 18 AWG."""
     low, middle, high = (float(chance) for chance in identified.thinner(sold_as))
     label = f"Sold as {show_size(*sold_as)}"
-    if low <= 0 <= high:
+    if not low <= 0 <= high:
+        alike = ", no more than strandings of one size differ" if abs(middle) <= _MATTERS else ""
+        return f"{label}: {_sizes_off(middle)} than its label{alike}."
+    named = float(gauge(size_area_m2(sold_as)))
+    thick, metal, thin = (float(number) - named for number in gauge(identified.area_m2)[::-1])
+    known = high - low <= _KNOWN
+    if not thick <= 0 <= thin and abs(metal) > _MATTERS:
+        conducts = "it conducts as its label says" if known else "what it conducts is not known before its metal is"
+        return f"{label}: its metal is {_sizes_off(metal)} than its label; {conducts}."
+    if known:
         return f"{label}: these readings agree with its label."
-    by = f"{abs(middle):.1f} sizes {'thinner' if middle > 0 else 'thicker'} than its label"
-    return f"{label}: {by}{', no more than strandings of one size differ' if abs(middle) <= _MATTERS else ''}."
+    if thin - thick <= _KNOWN:
+        return f"{label}: its size agrees with its label; what it conducts is not known before its metal is."
+    return f"{label}: these readings are too coarse to hold against its label."
+
+
+def _sizes_off(sizes: float) -> str:
+    return f"{abs(sizes):.1f} sizes {'thinner' if sizes > 0 else 'thicker'}"
 
 
 def _apart(identified: Identified, *, explain: bool) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from tests.support.readings import STRANDS
 from wirecalc.bench.identify import identify_sample
@@ -25,6 +26,31 @@ def test_thin_wire_against_its_label() -> None:
     assert said(identify_sample(thin), ("AWG", 22.0))[-1] == "Sold as 22 AWG: 2.4 sizes thicker than its label."
     assert "agree with its label" in said(identify_sample(thin), ("AWG", 19.6))[-1]
     assert "no more than strandings" in said(identify_sample(thin), ("AWG", 19.3))[-1]
+
+
+def test_a_label_holds_for_the_metal_and_for_what_it_conducts() -> None:
+    """26 of 0.254 mm are 16 AWG (ASTM B174, from memory); of clad aluminium they conduct like copper of 18."""
+    strands = {"strands": Reading(value=26), "strand_m": Reading(value=0.254e-3, uncertainty=5e-6)}
+    length = {"length_m": Reading(value=2.0, uncertainty=0.006), "temperature_c": Reading(value=20.0, uncertainty=1.0)}
+    read = {"ohm": Reading(value=0.042, uncertainty=2e-4), **length}
+    for readings, sold_as, told in (
+        (
+            strands,
+            18.0,
+            r"its metal is (2\.0|2\.1) sizes thicker than its label; what it conducts is not known before its",
+        ),
+        (strands, 16.0, "its size agrees with its label; what it conducts is not known before its metal is."),
+        (
+            strands | read,
+            18.0,
+            r"its metal is (2\.0|2\.1) sizes thicker than its label; it conducts as its label says.",
+        ),
+        (strands | read, 16.0, r"(1\.9|2\.0) sizes thinner than its label."),
+        (read, 18.0, "these readings agree with its label."),
+        ({"outer_m": Reading(value=2.4e-3, uncertainty=5e-5)}, 18.0, "these readings are too coarse to hold against"),
+    ):
+        sentence = said(identify_sample(Sample(**readings)), ("AWG", sold_as))
+        assert any(re.match(f"Sold as {sold_as:g} AWG: {told}", text) for text in sentence), sentence
 
 
 def test_clad_aluminium_in_words() -> None:
