@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 
 import numpy as np
@@ -59,6 +60,7 @@ HOW: Mapping[str, tuple[str, str]] = {
 }
 """What else may be read: its name, and how to take it."""
 _IN_FEET = {"2 cm": "¾ in", f"{_NEXT_M:g} m": "16 ft", f"{_NEXT_STRIPPED_M:g} m": "20 in"}  # for who has such a tape
+_METRIC = re.compile(r"(?<![\d.])(?:" + "|".join(map(re.escape, _IN_FEET)) + r")\b")  # "5 m" also ends "0.5 m"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,10 +95,7 @@ class ReadingAdvice:
         str
             A few sentences.
         """
-        text = self.how
-        for metric, by_tape in _IN_FEET.items() if feet else ():
-            text = text.replace(metric, by_tape)
-        return text
+        return _METRIC.sub(lambda length: _IN_FEET[length[0]], self.how) if feet else self.how
 
 
 def next_readings(sample: Sample) -> tuple[ReadingAdvice, ...]:
