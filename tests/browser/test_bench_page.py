@@ -78,7 +78,7 @@ def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
     tap(page, "Strand diameter", ". 2 5 4 mm")
     type_in(page, "Resistance", "62.0 mohm")
     tap(page, "Meter leads", "2 0 . 0 mΩ")
-    expect(page.get_by_role("note").filter(has_text="waits for: measured length")).to_be_visible()
+    expect(page.get_by_role("note").filter(has_text="enter the measured length.")).to_be_visible()
     tap(page, "Measured length", "2 . 0 0 m")
     expect(told(page)).to_contain_text("This is copper, plain or tinned (over 99 %)")
     expect(told(page)).to_contain_text("18 AWG")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Any
@@ -10,7 +11,7 @@ from typing import Any
 import ipywidgets as w
 import numpy as np
 
-from dashboards.panels.acts.choices import Switch
+from dashboards.panels.acts.choices import Press, Switch
 from dashboards.panels.bench import where
 from dashboards.panels.bench.log import LogPanel
 from dashboards.panels.controls.address import named
@@ -33,12 +34,16 @@ from wirecalc.bench.words import gauge_words, listed_as, percent, said
 from wirecalc.wire.as_sold import show_size
 
 MORE = "More readings: mass, diameters, meter, label …"
+ZEROED = "Zeroed: tips together show 0"
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
+_BEHIND, _DIGIT, _LEADING = re.compile("[±+].*"), re.compile("[1-9]"), re.compile(r"^0+(?=\d)")
 _TABLE_ROWS, _ADVISED = 6, 3
 _LEAST_BITS = 0.1  # of a reading that is worth taking
 _COVER_90 = 1.645  # standard deviations either side that hold 90 %
 FIRST = ("strands", "strand_m", "ohm", "length_m")
 """Readings that are asked first: the three that tell most, and of which length the resistance is."""
+LEADS = "lead_ohm"
+"""Asked as soon as there is a resistance of two wires, which does not count without."""
 BY_TAPE = ("length_m", "mass_length_m")
 """Whose number alone is in metres or in feet."""
 TITLE = "Likelihood by size and metal"
@@ -47,7 +52,7 @@ HELP = {
     "strand_m": "of one strand; taken to 0.01 mm, unless you write 0.254 ± 0.005 mm",
     "bare_m": "over the bare strands, twisted tight; taken to 0.05 mm",
     "ohm": "as the meter shows it, every digit: 20.50 mohm",
-    "lead_ohm": "two wires: what the meter shows with its tips together",
+    "lead_ohm": "needed for two wires: what the meter shows with its tips together",
     "length_m": "between the contacts; taken to 0.5 % and 2 mm",
     "temperature_c": "of the wire; left empty: 20 °C, give or take 10 K",
     "mass_kg": "of a stripped piece; taken to 0.1 g",
@@ -131,7 +136,7 @@ def tiles(identified: Identified) -> str:
 def told(identified: Identified, waits: Sequence[str], sold_as: Size | None, listed: str = "") -> str:
     """The result in sentences, as HTML."""
     first = html.escape(" ".join((*said(identified, sold_as), listed)).rstrip())
-    notes = "".join(f"<p role='note'>{html.escape(text)}</p>" for text in waits)
+    notes = "".join(f"<p class='wc-caution' role='note'>{html.escape(text)}</p>" for text in waits)
     return f"<p class='wc-told{' wc-caution' if identified.contradictory else ''}' role='status'>{first}</p>{notes}"
 
 
@@ -206,6 +211,8 @@ class IdentifyPanel:
             way=self.way, accuracy=self.accuracy, sold_as=self.sold_as, name=self.log.name,
         )  # fmt: skip
         self.alert, self.told, self.tables, self.advice = w.HTML(), w.HTML(), w.HTML(), w.HTML()
+        self.zeroed = Press(ZEROED, lambda: self._zero())
+        self.leads = w.VBox([self.entries[LEADS].view, self.zeroed])
         self.tiles, self.set_there, self.where = w.HTML(), w.HTML(), w.HTML(where.drawing())
         self.chart = Charts()
         self.chart.add_class("wc-one")
@@ -232,15 +239,15 @@ class IdentifyPanel:
         return Entry(FIELDS[key].title, read, str, "", help=HELP[key])
 
     def _lay_out(self) -> w.Widget:
-        meter = ("ohm", "lead_ohm")
-        rest = tuple(key for key in FIELDS if key not in (*FIRST, *meter))
-        folded = [self.way, self.entries["lead_ohm"].view, self.accuracy.view]
+        rest = tuple(key for key in FIELDS if key not in (*FIRST, LEADS))
+        folded = [self.way, self.accuracy.view]
         folded += [*(self.entries[key].view for key in rest), self.sold_as.view]
         self.folded = w.VBox(folded)
         self.folded.add_class("wc-more").add_class("wc-shut")
         self.more = Switch(MORE)
         self.more.observe(lambda change: show_if(change["new"], self.folded), "value")
-        ask = w.VBox([*(self.entries[key].view for key in FIRST), self.more, self.set_there, self.folded])
+        first = [self.entries[key].view for key in FIRST]
+        ask = w.VBox([*first, self.leads, self.more, self.set_there, self.folded])
         top = w.VBox([self.tiles, self.alert])
         show = w.VBox([self.told, self.where, self.chart_box, self.advice, self.tables, self.log.view])
         for part, name in ((ask, "wc-ask"), (top, "wc-top"), (show, "wc-show")):
@@ -249,9 +256,14 @@ class IdentifyPanel:
         page.add_class("wc-page")
         return page
 
+    def _zero(self) -> None:
+        """The meter showed 0 with its tips together: to the last digit that its reading of the wire has."""
+        read = _BEHIND.sub("", self.entries["ohm"].value).strip() or "0.0 mohm"
+        self.entries[LEADS].text.value = _LEADING.sub("", _DIGIT.sub("0", read))
+
     def _chips(self) -> str:
         """What is folded away and set, beside the button."""
-        rest = [entry for key, entry in self.entries.items() if key not in FIRST and entry.value]
+        rest = [entry for key, entry in self.entries.items() if key not in (*FIRST, LEADS) and entry.value]
         told = [(entry.text.description, entry.value) for entry in rest]
         told += [("Meter wires", WAYS[self.way.value])] if self.way.value != "two" else []
         told += [("Sold as", self.sold_as.text.value)] if self.sold_as.value else []
@@ -297,6 +309,7 @@ class IdentifyPanel:
         self.tables.value = "" if empty else tables(identified)
         self.advice.value = advice(sample, identified, self.feet)
         self.set_there.value = self._chips()
+        show_if(self.way.value == "two" and (self.entries["ohm"].value or self.entries[LEADS].value), self.leads)
         show_if(empty, self.where)
         show_if(not empty, self.chart_box)
         self.heard()

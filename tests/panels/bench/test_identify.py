@@ -214,10 +214,26 @@ def test_an_empty_page_shows_where_to_measure_and_no_chart_of_nothing() -> None:
     assert "wc-shut" not in panel.chart_box._dom_classes
 
 
+def test_a_resistance_that_does_not_count_says_so_and_one_press_makes_it_count() -> None:
+    """With three readings and the length typed, any resistance gave the same answer: the leads were folded away."""
+    panel = panel_of({key: IMPOSSIBLE[key] for key in ("strands", "strand_m", "length_m")})
+    assert "wc-shut" in panel.leads._dom_classes
+    panel.entries["ohm"].text.value = "4.0 mohm ± 0.1 mohm"
+    assert "wc-shut" not in panel.leads._dom_classes
+    assert "Resistance does not count yet: enter the meter leads, 0 if" in shown(panel.told)
+    panel.zeroed.click()
+    assert panel.entries["lead_ohm"].value == "0.0 mohm"
+    assert "does not count" not in shown(panel.told)
+    assert "contradict" in shown(panel.told)
+    panel.way.value = "four"
+    assert "wc-shut" in panel.leads._dom_classes
+
+
 def test_what_is_folded_away_and_set_is_a_chip() -> None:
     panel = panel_of(COPPER_18, "18 AWG")
     chips = re.findall("<li>([^<]*)</li>", panel.set_there.value)
-    assert any(chip.startswith("Meter leads: ") for chip in chips)
+    assert any(chip.startswith("Wire temperature: ") for chip in chips)
+    assert not any(chip.startswith("Meter leads") for chip in chips)  # beside the resistance, in sight
     assert "Sold as: 18 AWG" in chips
     assert not any(chip.startswith("Strands") for chip in chips)
 
