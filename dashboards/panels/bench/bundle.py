@@ -102,7 +102,8 @@ def bundle_chart(passage: Passage, rows: Sequence[Row], feet: bool = False) -> P
     passes = packed.diameter_m <= passage.opening_m
     colour = GOOD if passes else BAD
     traces = [
-        _circle("opening", passage.opening_m / 2, {"color": colour, "width": 4}),
+        # over the wires, which hide one that is too small
+        {**_circle("opening", passage.opening_m / 2, {"color": colour, "width": 4}), "zorder": 1},
         _circle("bundle", packed.around_m, {"color": INK, "width": 1.5, "dash": "dash"}),
     ]
     ends = np.cumsum([row.count for row in rows])
@@ -189,7 +190,7 @@ def tiles(passage: Passage, feet: bool = False) -> str:
     return (
         "<section class='wc-tiles wc-three' aria-label='This bundle'>"
         f"<h2>{len(passage.packing.radius_m)} wires: {passage.ease}</h2>"
-        f"<div><strong>{across}</strong> <span>{unit}</span><small>smallest bundle</small>"
+        f"<div><strong>{across}</strong> <span>{unit}</span><small>smallest bundle found</small>"
         f"</div><div><strong>{fill}</strong> <span>%</span><small>of the opening's area</small></div></section>"
     )
 
