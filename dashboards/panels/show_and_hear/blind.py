@@ -112,4 +112,6 @@ class BlindPart:
         """The result of a finished test of the choices that are shown now; empty where there is none."""
         if self.test is None or self.tested is None or self.found is None or self.tested.asked != self.found.asked:
             return ""
-        return self.test.result if self.test.done else ""
+        if not self.test.done:
+            return ""
+        return f"{self.test.result} {verdict.beside_test(self.found, self.test.sign)}".rstrip()

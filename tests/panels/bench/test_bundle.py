@@ -37,7 +37,7 @@ def test_seven_wires_by_hand(panel: BundlePanel, opening: str, told: str) -> Non
 
 
 def test_what_cannot_pass_says_both_of_its_figures(panel: BundlePanel) -> None:
-    """Of eight 18 AWG and one 8 AWG the tile has the bundle that was found, the reason the bound that no bundle beats."""
+    """Of eight 18 AWG and one 8 AWG: the tile has the bundle found, the reason is the bound that none beats."""
     panel.opening.text.value = "8 mm"
     passage = compute(panel.rows(), 8e-3)
     told = f"bundle found measures {passage.packing.diameter_m * 1e3:.3g} mm, and however they are laid, they never"
