@@ -85,7 +85,7 @@ def test_what_wire_by_the_large_keys(bench: Callable[..., Page]) -> None:
     type_in(page, "Resistance", "89.0 mohm")
     tap(page, "Sold as", "1 8 AWG")
     expect(told(page)).to_contain_text(re.compile(r"Sold as 18 AWG: [12]\.\d sizes thinner than its label"))
-    expect(told(page)).to_contain_text(re.compile(r"disagree by 3\d %: copper-clad aluminium is likely"))
+    expect(told(page)).to_contain_text(re.compile(r"would differ by 3\d %: copper-clad aluminium is likely"))
     expect(page.locator(".wc-tiles:visible")).to_contain_text("copper-clad aluminium")
     expect(page.locator("h2", has_text="Measure next")).to_be_visible()
     bars = page.evaluate(

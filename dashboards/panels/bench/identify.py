@@ -116,7 +116,7 @@ def picture(identified: Identified) -> Picture:
     return traces, layout
 
 
-def tiles(identified: Identified) -> str:
+def tiles(identified: Identified, metric: bool = False) -> str:
     """The answer in three figures, as HTML; no figure where there is none."""
     if identified.freedom < 0 or identified.contradictory:
         title = "These readings contradict each other" if identified.contradictory else "Enter a reading to start"
@@ -125,7 +125,7 @@ def tiles(identified: Identified) -> str:
     cells = (
         (percent(identified.group[group]), list(known_wires.GROUPS)[group]),
         (percent(identified.size[size]), f"{_labels()[size]}, by size"),
-        (gauge_words(float(identified.copper_m2[1])), "copper that conducts alike"),
+        (gauge_words(float(identified.copper_m2[1]), metric=metric), "copper wire of the same resistance"),
     )
     boxes = "".join(
         f"<div><strong>{html.escape(big)}</strong><small>{html.escape(what)}</small></div>" for big, what in cells
@@ -133,9 +133,11 @@ def tiles(identified: Identified) -> str:
     return f"<section class='wc-tiles wc-three' aria-label='This wire'><h2>Most likely</h2>{boxes}</section>"
 
 
-def told(identified: Identified, waits: Sequence[str], sold_as: Size | None, listed: str = "") -> str:
+def told(
+    identified: Identified, waits: Sequence[str], sold_as: Size | None, listed: str = "", metric: bool = False
+) -> str:
     """The result in sentences, as HTML."""
-    first = html.escape(" ".join((*said(identified, sold_as), listed)).rstrip())
+    first = html.escape(" ".join((*said(identified, sold_as, metric=metric), listed)).rstrip())
     notes = "".join(f"<p class='wc-caution' role='note'>{html.escape(text)}</p>" for text in waits)
     return f"<p class='wc-told{' wc-caution' if identified.contradictory else ''}' role='status'>{first}</p>{notes}"
 
@@ -153,7 +155,7 @@ def tables(identified: Identified) -> str:
         parts.append(html_table("Most likely", ("Metal", "Size", "Likelihood"), rows))
     ways = [
         (
-            f"by {name}",
+            name,
             units.show(float(area), units.AREA),
             f"± {100 * _COVER_90 * identified.as_copper_spread[name]:.1f} %",
         )
@@ -161,7 +163,11 @@ def tables(identified: Identified) -> str:
         if not np.isnan(area)
     ]
     if ways:
-        parts.append(html_table("Area by each way alone, taken for copper", ("Way", "Area", "90 %"), ways))
+        parts.append(
+            html_table(
+                "Area by each reading alone, if it were copper", ("By its", "Area", "9 times in 10 within"), ways
+            )
+        )
     return "".join(parts)
 
 
@@ -202,7 +208,7 @@ class IdentifyPanel:
             None,
             help="size on the label, if any: 18 AWG",
         )
-        self.feet = False
+        self.feet = self.metric = False
         self.heard: Callable[[], None] = lambda: None
         """Told whenever there is, or is no longer, a reading."""
         self.log = LogPanel(self.now)
@@ -270,16 +276,17 @@ class IdentifyPanel:
         chips = "".join(f"<li>{html.escape(f'{name}: {text}')}</li>" for name, text in told)
         return f"<ul class='wc-set' aria-label='Set under {MORE}'>{chips}</ul>" if chips else ""
 
-    def use_units(self, feet: bool, _system: str = "") -> None:
-        """Lengths by tape in feet or in metres; what is entered stays what it was."""
-        if feet == self.feet:
+    def use_units(self, feet: bool, system: str = "") -> None:
+        """Lengths by tape in feet or in metres, what it conducts by gauge or mm²; what is entered stays what it was."""
+        metric = system == "mm2" if system else self.metric
+        if (feet, metric) == (self.feet, self.metric):
             return
         unit = "ft" if self.feet else "m"
-        for key in BY_TAPE:
+        for key in BY_TAPE if feet != self.feet else ():
             entry = self.entries[key]
             if entry.fault is None and _bare(entry.value):
                 entry.set(f"{entry.value} {unit}")
-        self.feet = feet
+        self.feet, self.metric = feet, metric
         self.refresh()
 
     @property
@@ -304,7 +311,8 @@ class IdentifyPanel:
         sample, waits = now.sample()
         identified = identify_sample(sample)
         self.chart.redraw(picture(identified))  # first: a key press waits for it
-        self.tiles.value, self.told.value = tiles(identified), told(identified, waits, now.sold_as, listed_as(sample))
+        self.tiles.value = tiles(identified, self.metric)
+        self.told.value = told(identified, waits, now.sold_as, listed_as(sample), self.metric)
         empty = identified.freedom < 0
         self.tables.value = "" if empty else tables(identified)
         self.advice.value = advice(sample, identified, self.feet)

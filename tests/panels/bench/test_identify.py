@@ -124,7 +124,7 @@ def test_contradiction_draws_no_choice() -> None:
     assert all(not np.any(trace.y) for trace in panel.chart.drawn[0].data)
     assert "contradict" in panel.chart.drawn[0].layout.title.text
     assert "Most likely" not in panel.tables.value
-    assert "by resistance" in panel.tables.value
+    assert "resistance" in panel.tables.value
     assert "same again" in panel.advice.value
 
 
@@ -249,6 +249,16 @@ def test_a_number_alone_is_in_the_pages_unit_and_stays_what_it_was() -> None:
     assert panel.entries["mass_length_m"].value == "0.5 m"
     assert panel.entries["length_m"].value == "16 ft"
     assert "16 ft or more" in panel.advice.value or "20 in" in panel.advice.value or "¾ in" in panel.advice.value
+
+
+def test_what_it_conducts_is_said_by_gauge_or_in_square_millimetres() -> None:
+    panel = panel_of(COPPER_18)
+    for system, unit, other in (("mm2", "mm²", "AWG"), ("", "mm²", "AWG"), ("AWG", "AWG", "mm²")):
+        panel.use_units(False, system)
+        (conducts,) = (sentence for sentence in shown(panel.told).split(". ") if "9 times in 10" in sentence)
+        assert unit in conducts
+        assert other not in conducts
+        assert re.search(rf"[0-9.]+ {unit}</strong><small>copper wire", panel.tiles.value)
 
 
 def test_no_statistics_are_said_at_the_bench() -> None:

@@ -60,14 +60,14 @@ def test_clad_aluminium_in_words() -> None:
     assert "18 AWG" in told[0]
     assert told[2] == "Sold as 18 AWG: 2.1 sizes thinner than its label."
     assert told[3] == (
-        "Taken for copper, area from strands and area from resistance disagree by 37 %: "
+        "If it were copper, its areas by strands and by resistance would differ by 37 %: "
         "copper-clad aluminium is likely."
     )
 
 
 def test_thick_wire_is_said_by_area_and_nothing_by_nothing() -> None:
     thick = Sample(ohm=Reading(value=1.7e-3, uncertainty=1e-5), length_m=Reading(value=10.0, uncertainty=0.01))
-    assert "mm², 90 % between" in said(identify_sample(thick))[1]
+    assert "mm²; 9 times in 10 it lies between" in said(identify_sample(thick))[1]
     assert said(identify_sample(Sample())) == ("Enter a reading to start.",)
 
 
@@ -80,7 +80,7 @@ def test_strands_are_named_by_their_standard() -> None:
         told = listed_as(
             Sample(strands=Reading(value=19), strand_m=Reading(value=strand_mm * 1e-3, uncertainty=0.003e-3))
         )
-        assert told.startswith(f"19 strands of {strand_mm} mm are listed for ")
+        assert told.startswith(f"19 strands of {strand_mm} mm are those of ")
         assert all(label in told for label in labels)
         assert "AWG" not in told
     odd = Sample(strands=Reading(value=23), strand_m=Reading(value=0.2e-3, uncertainty=0.003e-3))
