@@ -130,6 +130,7 @@ class ShowAndHearPanel:
         self.hand_back = HandBack(self._to_run)
         self.shop = Entry("Shop, on the leaflet", str.strip, str, "", help="name and telephone; may stay empty")
         self.shop.changed = lambda: None  # nothing is worked out anew
+        self.shop.view.add_class("wc-controls")  # this page on paper is not the leaflet
         self.download = Download("Leaflet to print", self.leaflet)
         self.address = Address(
             self.fields,
