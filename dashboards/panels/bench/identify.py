@@ -33,7 +33,7 @@ from wirecalc.bench.sample import FIELDS, Sample, read_reading
 from wirecalc.bench.words import gauge_words, listed_as, percent, said
 from wirecalc.wire.as_sold import show_size
 
-MORE = "More readings: mass, diameters, meter, label …"
+MORE = "More readings, meter, label …"
 ZEROED = "Zeroed: tips together show 0"
 MOST_DRAWN = 12  # sizes side by side that a phone still labels
 _BEHIND, _DIGIT, _LEADING = re.compile("[±+].*"), re.compile("[1-9]"), re.compile(r"^0+(?=\d)")
@@ -46,6 +46,8 @@ LEADS = "lead_ohm"
 """Asked as soon as there is a resistance of two wires, which does not count without."""
 BY_TAPE = ("length_m", "mass_length_m")
 """Whose number alone is in metres or in feet."""
+START = "Enter a reading to start"
+TOO_LITTLE = "This alone tells neither metal nor size."
 TITLE = "Likelihood by size and metal"
 HELP = {
     "strands": "counted; ±2 % assumed above 50, unless you write 105 ± 1",
@@ -116,10 +118,12 @@ def picture(identified: Identified) -> Picture:
     return traces, layout
 
 
-def tiles(identified: Identified, metric: bool = False) -> str:
+def tiles(identified: Identified, metric: bool = False, *, begun: bool = True) -> str:
     """The answer in three figures, as HTML; no figure where there is none."""
     if identified.freedom < 0 or identified.contradictory:
-        title = "These readings contradict each other" if identified.contradictory else "Enter a reading to start"
+        title = "These readings contradict each other" if identified.contradictory else START
+        if begun and identified.freedom < 0:
+            title = "One more reading is needed"
         return f"<section class='wc-tiles' aria-label='This wire'><h2>{title}</h2></section>"
     group, size = int(identified.group.argmax()), int(identified.size.argmax())
     cells = (
@@ -134,10 +138,19 @@ def tiles(identified: Identified, metric: bool = False) -> str:
 
 
 def told(
-    identified: Identified, waits: Sequence[str], sold_as: Size | None, listed: str = "", metric: bool = False
+    identified: Identified,
+    waits: Sequence[str],
+    sold_as: Size | None,
+    listed: str = "",
+    metric: bool = False,
+    *,
+    begun: bool = True,
 ) -> str:
     """The result in sentences, as HTML."""
-    first = html.escape(" ".join((*said(identified, sold_as, metric=metric), listed)).rstrip())
+    sentences = (*said(identified, sold_as, metric=metric), listed)
+    if identified.freedom < 0:  # the tile says it of nothing read, a note of what does not count yet
+        sentences = () if waits or not begun else (TOO_LITTLE,)
+    first = html.escape(" ".join(sentences).rstrip())
     notes = "".join(f"<p class='wc-caution' role='note'>{html.escape(text)}</p>" for text in waits)
     return f"<p class='wc-told{' wc-caution' if identified.contradictory else ''}' role='status'>{first}</p>{notes}"
 
@@ -179,19 +192,19 @@ def _bare(text: str) -> bool:
 _first_advice = cache(lambda: next_readings(Sample()))  # before anything is read it is always the same
 
 
-def advice(sample: Sample, identified: Identified, feet: bool = False) -> str:
-    """What to measure next, and how, as HTML."""
+def advice(sample: Sample, identified: Identified, feet: bool = False, typed: Sequence[str] = ()) -> str:
+    """What to measure next, and how, as HTML; not what is typed and only does not count yet."""
     if identified.contradictory:
         return "<h2>Measure next</h2><p>The same again: a reading that contradicts another tells nothing more.</p>"
     best = next_readings(sample) if any(True for _ in sample.taken()) else _first_advice()
     items = "".join(
         f"<li><b>{html.escape(each.title.capitalize())}</b>. {html.escape(each.how_in(feet))}</li>"
-        for each in best[:_ADVISED]
+        for each in [each for each in best if each.name not in typed][:_ADVISED]
         if each.bits >= _LEAST_BITS
     )
     if not items:
         return "<h2>Measure next</h2><p>No other reading would tell much more.</p>"
-    return f"<h2>Measure next, the most telling first</h2><ol>{items}</ol>"
+    return f"<h2>Measure next, the best first</h2><ol>{items}</ol>"
 
 
 class IdentifyPanel:
@@ -311,14 +324,15 @@ class IdentifyPanel:
         sample, waits = now.sample()
         identified = identify_sample(sample)
         self.chart.redraw(picture(identified))  # first: a key press waits for it
-        self.tiles.value = tiles(identified, self.metric)
-        self.told.value = told(identified, waits, now.sold_as, listed_as(sample), self.metric)
-        empty = identified.freedom < 0
+        self.tiles.value = tiles(identified, self.metric, begun=self.begun)
+        self.told.value = told(identified, waits, now.sold_as, listed_as(sample), self.metric, begun=self.begun)
+        empty = bool(identified.freedom < 0)
         self.tables.value = "" if empty else tables(identified)
-        self.advice.value = advice(sample, identified, self.feet)
+        typed = [name for name, key in (("ohm", "ohm"), ("mass", "mass_kg")) if self.entries[key].value]
+        self.advice.value = advice(sample, identified, self.feet, typed if waits else ())
         self.set_there.value = self._chips()
         show_if(self.way.value == "two" and (self.entries["ohm"].value or self.entries[LEADS].value), self.leads)
         show_if(empty, self.where)
-        show_if(not empty, self.chart_box)
+        show_if(not empty and not identified.contradictory, self.chart_box)
         self.heard()
         self.alert.value = ""

@@ -53,12 +53,23 @@ def test_it_says_what_wirecalc_says() -> None:
 
 def test_empty_means_not_taken() -> None:
     panel = IdentifyPanel()
-    assert "Enter a reading to start" in shown(panel.told)
+    assert "Enter a reading to start" in shown(panel.tiles)
+    assert "Enter a reading" not in shown(panel.told)  # once
     assert "Measure next" in panel.advice.value
     panel.entries["bare_m"].text.value = "1.2 mm"
     assert "Most likely" in shown(panel.told)
     panel.entries["bare_m"].text.value = " "
-    assert "Enter a reading to start" in shown(panel.told)
+    assert "Enter a reading to start" in shown(panel.tiles)
+
+
+def test_a_first_reading_that_tells_nothing_alone_is_heard() -> None:
+    panel = panel_of({"strands": "26"})
+    assert "One more reading" in shown(panel.tiles)
+    assert shown(panel.told).count("tells neither") == 1
+    assert re.findall("<b>([^<]*)</b>", panel.advice.value)[0] == "Diameter of one strand"
+    panel = panel_of({"ohm": "62.0 mohm"})
+    assert "does not count yet" in shown(panel.told)
+    assert "Resistance of a length" not in shown(panel.advice)  # it is typed
 
 
 def test_accuracy_of_the_meter_widens_and_narrows() -> None:
@@ -123,6 +134,7 @@ def test_contradiction_draws_no_choice() -> None:
     assert "wc-caution" in panel.told.value
     assert all(not np.any(trace.y) for trace in panel.chart.drawn[0].data)
     assert "contradict" in panel.chart.drawn[0].layout.title.text
+    assert "wc-shut" in panel.chart_box._dom_classes  # twelve sizes without a bar say nothing
     assert "Most likely" not in panel.tables.value
     assert "resistance" in panel.tables.value
     assert "same again" in panel.advice.value
