@@ -173,8 +173,8 @@ def test_no_path_and_less_than_the_leads() -> None:
     assert "tips" in judge_reading(band, 0.05).in_words()
     high, low = judge_reading(band, 0.3), judge_reading(band, 0.2)
     assert high.excess_ohm == pytest.approx(0.3 - band.ohm)
-    assert "too many" in high.in_words()
-    assert "too few" in low.in_words()
+    assert "too high" in high.in_words()
+    assert "too low" in low.in_words()
 
 
 @pytest.mark.parametrize(
