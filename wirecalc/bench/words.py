@@ -117,7 +117,20 @@ def _name(place: int) -> str:
 
 @takes_units
 def gauge_words(area_m2: float, *, metric: bool = False) -> str:
-    """A fractional gauge; past 1 AWG the area, as nobody says −0.6 AWG, and always where `metric`."""
+    """A fractional gauge; past 1 AWG the area, as nobody says −0.6 AWG.
+
+    Parameters
+    ----------
+    area_m2 : float
+        Of copper. [m^2]
+    metric : bool
+        The area in any case.
+
+    Returns
+    -------
+    str
+        "18.1 AWG" or "0.81 mm²".
+    """
     number = float(gauge(area_m2))
     return f"{number:.1f} AWG" if number >= 1 and not metric else units.show(area_m2, units.AREA)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from wirecalc import units
 from wirecalc.hearing.contrast import NAMES, Contrast
 from wirecalc.runs.words import STEPS, decibels, heard, watts
@@ -165,6 +167,24 @@ def beside_test(contrast: Contrast, sign: bool) -> str:
     if not sign and most > _MUSIC_DB:
         return "Most people hear one this large, and a longer test may show that you do. Until then, do not pay for it."
     return ""
+
+
+def standing(contrast: Contrast) -> Literal["fine", "borderline", "too thin"]:
+    """How the thinner of the two stands: whether a listener minds that it is thinner, and whether it stays cool.
+
+    Parameters
+    ----------
+    contrast : Contrast
+        Two choices, solved.
+
+    Returns
+    -------
+    {"fine", "borderline", "too thin"}
+    """
+    most = audible_db(contrast)
+    if any(contrast.too_hot) or most > _MOST_DB:
+        return "too thin"
+    return "fine" if most <= _JUST_DB else "borderline"
 
 
 def wire_and_length(contrast: Contrast, at: int, feet: bool = False) -> str:

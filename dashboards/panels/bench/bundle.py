@@ -34,6 +34,9 @@ from wirecalc.wire.packing import Passage
 from wirecalc.workings.packing import opening_working
 
 MOST_ROWS = 6
+_LOOKS = {"passes easily": "wc-fine", "passes tightly": "wc-borderline"} | dict.fromkeys(
+    ("no way found", "cannot pass"), "wc-too-thin"
+)
 _TURN = np.linspace(0, 2 * np.pi, 49)
 _START = ((8, ("AWG", 18.0)), (1, ("AWG", 8.0)))
 _UNUSED = ("AWG", 16.0)
@@ -189,7 +192,7 @@ def tiles(passage: Passage, feet: bool = False) -> str:
     across, unit = _across(passage.packing.diameter_m, feet).rsplit(" ", 1)
     return (
         "<section class='wc-tiles wc-three' aria-label='This bundle'>"
-        f"<h2>{len(passage.packing.radius_m)} wires: {passage.ease}</h2>"
+        f"<h2 class='wc-verdict {_LOOKS[passage.ease]}'>{len(passage.packing.radius_m)} wires: {passage.ease}</h2>"
         f"<div><strong>{across}</strong> <span>{unit}</span><small>smallest bundle found</small>"
         f"</div><div><strong>{fill}</strong> <span>%</span><small>of the opening's area</small></div></section>"
     )
