@@ -276,7 +276,9 @@ def test_the_leaflet_is_what_is_shown_and_needs_nothing_else(panel: ShowAndHearP
         shown = re.sub(r"<(p|tr|figcaption|li)\b", r"\0<\1", part)
         for piece in filter(None, (words_of(markup) for markup in shown.split("\0"))):
             assert piece in printed, piece
-    assert verdict.summary(panel.found) in page  # type: ignore[arg-type]
+    assert panel.found is not None
+    assert glossary.unbroken(verdict.summary(panel.found)) in page
+    assert "5.5\N{NO-BREAK SPACE}m" in page  # a number and its unit stay on one line
     compared = panel.found
     assert compared is not None
     explained = page.partition("<h2>Words</h2>")[2]
