@@ -14,11 +14,11 @@ _PLACE = {form: place for place, (_, forms, _) in enumerate(_TERMS) for form in 
 _FORMS = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, sorted(_PLACE, key=len, reverse=True))) + r")(?!\w)")
 
 
-_UNIT = re.compile(r"(?<=\d) (?=(?:m?Ω|k?Hz|mm²|mm|m|ft|in|dB|W|V|A|AWG|°C|%)(?!\w))")
+_UNIT = re.compile(r"(?<=\d) (?=(?:m?Ω|k?Hz|mm²|mm|m|ft|in|dB|W|V|A|AWG|°C|%)(?!\w)|\d{3}\b)")
 
 
 def unbroken(text: str) -> str:
-    """A plain text whose numbers stay with their units where a line ends."""
+    """A plain text whose numbers stay whole and with their units where a line ends."""
     return _UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
