@@ -65,20 +65,31 @@ FINDINGS = """async ([alike, part, rules]) => {
     + one.nodes.map(node => `${node.target} ${node.html.slice(0, 120)}`).slice(0, 3).join(' | '));
 }"""
 OF_LOOKS = ("color-contrast", "link-in-text-block", "scrollable-region-focusable", "target-size")  # and no other rule
-# each control in turn: how it, or what frames it, looks with the focus and without
+# each control in turn: how it, or what frames it, looks with the focus and without; and whether a box around hides a
+# part of that
 UNRINGED = """exclude => {
   const looks = e => [e, e.parentElement, e.parentElement.parentElement].map(one => {
     const { outlineStyle, outlineWidth, outlineColor, boxShadow } = getComputedStyle(one);
     const drawn = outlineStyle !== 'none' && parseFloat(outlineWidth) >= 2;
     return [drawn ? outlineWidth + outlineColor : '', boxShadow].join();
   }).join(';');
+  const cut = e => {
+    const at = e.getBoundingClientRect(), { outlineOffset, outlineWidth } = getComputedStyle(e);
+    const room = parseFloat(outlineOffset) + parseFloat(outlineWidth) - 1;
+    for (let box = e.parentElement; box && box.id !== 'rendered_cells'; box = box.parentElement) {
+      const { overflow, clipPath } = getComputedStyle(box);
+      if (overflow !== 'hidden' || clipPath !== 'none') continue;  // what is clipped is read out, not seen
+      const { left, top, right, bottom } = box.getBoundingClientRect();
+      if (Math.min(at.left - left, at.top - top, right - at.right, bottom - at.bottom) < room) return true;
+    }
+  };
   const bare = [];
   for (const e of document.querySelectorAll('a[href], button, input, select, summary, [tabindex="0"]')) {
     if (!e.checkVisibility({ visibilityProperty: true }) || e.disabled || e.matches(exclude + ' *')) continue;
     e.blur();
     const before = looks(e);
     e.focus({ preventScroll: true });
-    if (document.activeElement === e && looks(e) === before) bare.push(e.outerHTML.slice(0, 200));
+    if (document.activeElement === e && (looks(e) === before || cut(e))) bare.push(e.outerHTML.slice(0, 200));
   }
   document.activeElement.blur();
   return bare;
@@ -136,7 +147,7 @@ BEHIND = """alike => {
 
 ROOM_KEPT = """() => {
   const top = document.querySelector('.wc-top');
-  return !top || Math.abs(parseFloat(document.documentElement.style.scrollPaddingTop) - top.offsetHeight - 1) <= 1;
+  return !top || Math.abs(parseFloat(document.documentElement.style.scrollPaddingTop) - 6 - top.offsetHeight) <= 1;
 }"""
 
 

@@ -228,6 +228,15 @@ def test_the_leaflet_is_one_page(open_page: Opener, tmp_path: Path) -> None:
     enter(page, "Shop, on the leaflet", "Tavin Sound, invented")
     page.get_by_label("Speaker", exact=True).select_option("Demo 165 mm door woofer, invented")
     expect(page.locator(".wc-show")).to_contain_text("door woofer (invented)")
+    for paper in ("A4", "Letter"):  # the page itself is one sheet too
+        assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper))) == 1
+    page.emulate_media(media="print")
+    page.get_by_role("combobox", name="Speaker", exact=True).focus()
+    assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "none"
+    assert page.evaluate(
+        "[...document.querySelectorAll('.wc-counter .widget-label')].every(e => e.scrollWidth <= e.clientWidth + 1)"
+    )
+    page.emulate_media(media="screen")
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Leaflet to print", exact=True).click()
     path = tmp_path / waiting.value.suggested_filename

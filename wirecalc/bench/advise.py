@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 
 import numpy as np
@@ -40,6 +41,10 @@ HOW: Mapping[str, tuple[str, str]] = {
         "Strip 2 cm, fan the strands out and count them in tens; then close a micrometer gently on one straight "
         "strand, at three places, and take the middle value.",
     ),
+    "strand": (
+        "diameter of one strand",
+        "Close a micrometer gently on one straight strand, at three places, and take the middle value.",
+    ),
     "ohm": (
         "resistance of a length",
         f"Take a known length, {_NEXT_M:g} m or more; send a known current through it and read the voltage inside "
@@ -59,6 +64,7 @@ HOW: Mapping[str, tuple[str, str]] = {
 }
 """What else may be read: its name, and how to take it."""
 _IN_FEET = {"2 cm": "¾ in", f"{_NEXT_M:g} m": "16 ft", f"{_NEXT_STRIPPED_M:g} m": "20 in"}  # for who has such a tape
+_METRIC = re.compile(r"(?<![\d.])(?:" + "|".join(map(re.escape, _IN_FEET)) + r")\b")  # "5 m" also ends "0.5 m"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,10 +99,7 @@ class ReadingAdvice:
         str
             A few sentences.
         """
-        text = self.how
-        for metric, by_tape in _IN_FEET.items() if feet else ():
-            text = text.replace(metric, by_tape)
-        return text
+        return _METRIC.sub(lambda length: _IN_FEET[length[0]], self.how) if feet else self.how
 
 
 def next_readings(sample: Sample) -> tuple[ReadingAdvice, ...]:
@@ -110,7 +113,8 @@ def next_readings(sample: Sample) -> tuple[ReadingAdvice, ...]:
     Returns
     -------
     tuple of Advice
-        The best first. What is taken is left out, but for a resistance that can be read much better.
+        The best first, but after a count the diameter of a counted strand, which is at hand and makes the count tell.
+        What is taken is left out, but for a resistance that can be read much better.
 
     Raises
     ------
@@ -146,7 +150,9 @@ def next_readings(sample: Sample) -> tuple[ReadingAdvice, ...]:
         counted = sample.strands is not None
         strand_m = round_m / math.sqrt(seen.strands[0]) if counted else _NEXT_STRAND_M
         strand_v = area_v + 4 * usual_v("strand_m", strand_m)
-        gains["strands"] = _gain(share, thing, area, strand_v, None if counted else ways.strands[make])
+        gains["strand" if counted else "strands"] = _gain(
+            share, thing, area, strand_v, None if counted else ways.strands[make]
+        )
     warm_v = (COPPER.per_k_20c * FIELDS["temperature_c"].off_fixed * LIMIT_TO_DEVIATION) ** 2
     ohm_v = usual_v("ohm", 1.0) + usual_v("length_m", _NEXT_M) + warm_v
     if sample.ohm is None or 1 / seen.resistance_p[0, COPPER_AT] > 4 * (ohm_v + RHO_SPREAD[COPPER_AT] ** 2):
@@ -164,7 +170,7 @@ def next_readings(sample: Sample) -> tuple[ReadingAdvice, ...]:
         over_m = round_m * (1 + 2 * THIN_WALL_SHARE * WALL_TIMES) + 2 * THIN_WALL_M * WALL_TIMES
         gains["outer"] = _gain(share, thing, circle, circle_v + through_wall(np.array([over_m]), np.zeros(1))[1])
     advice = [ReadingAdvice(name=name, bits=bits) for name, bits in gains.items()]
-    return tuple(sorted(advice, key=lambda reading: -reading.bits))
+    return tuple(sorted(advice, key=lambda reading: (reading.name != "strand", -reading.bits)))
 
 
 _CUTS = np.array(

@@ -262,12 +262,14 @@ def posterior(right: Right, read: AsRead) -> dict[Cause, float]:
     Notes
     -----
     Bayes' rule with the weights of data/wiring_faults.csv. What one cannot tell apart from the readings comes in the
-    order of those weights.
+    order of those weights. Where a resistance without a path is all that was read, a fault that leaves one is out.
     """
     if not read.any:
         return {}
+    no_path = read == AsRead(ohm=math.inf)  # alone, from tips held on bare ends: no loop that is whole reads so
     odds: dict[Cause, float] = {
-        kind.key: kind.weight * likelihood(right, effect, read) for kind, effect in effects(right)
+        kind.key: 0.0 if no_path and effect.path else kind.weight * likelihood(right, effect, read)
+        for kind, effect in effects(right)
     }
     total = sum(odds.values())
     return {key: cause_odds / total for key, cause_odds in sorted(odds.items(), key=lambda each: -each[1])}

@@ -224,8 +224,8 @@ class ReadingVerdict:
             doubt = " But this meter cannot tell a good run from a bad one" if expected.coarse else ""
             how = ": use a finer range, four wires, or the drop at a known current." if doubt else ""
             return f"{read} is in the band of a good run, {band}.{doubt}{how}"
-        side = "too many" if self.outcome == "high" else "too few"
-        return f"{read} is {in_ohm(abs(self.excess_ohm))} {side}: a good run reads {band}."
+        side = "too high" if self.outcome == "high" else "too low"
+        return f"{read} is {_in_counts(abs(self.excess_ohm), expected.meter)} {side}: a good run reads {band}."
 
 
 @takes_units
@@ -332,12 +332,13 @@ def _extent(expected: Expected, cause: Cause, reading: float, excess: float, rat
     length_m = ratio * run.length_m
     if cause == "joint" and excess > 0:
         heat = f"at {HEATS_A:g} A it would make {excess * HEATS_A**2:.2g} W of heat in one spot"
-        return excess, f"One bad crimp or plug of {in_ohm(excess)}; {heat}."
+        return excess, f"One bad crimp or plug of {_in_counts(excess, expected.meter)}; {heat}."
     if cause == "speaker" and excess > 0:
-        sentence = f"A speaker of {in_ohm(excess)} may still sit in the loop: is the far end joined by a bare wire?"
-        return excess, sentence
+        speaker = _in_counts(excess, expected.meter)
+        return excess, f"A speaker of {speaker} may still sit in the loop: is the far end joined by a bare wire?"
     if cause == "leads" and excess > 0:
-        return excess, f"The meter's leads, {in_ohm(excess)}, counted with the run: were its tips held together first?"
+        leads = _in_counts(excess, expected.meter)
+        return excess, f"The meter's leads, {leads}, counted with the run: were its tips held together first?"
     if cause in ("thinner", "thicker") and ratio > 0:
         sizes = abs(math.log(ratio) / math.log(PER_SIZE))
         than = "its label" if cause == "thinner" else "entered"
@@ -358,6 +359,11 @@ def _extent(expected: Expected, cause: Cause, reading: float, excess: float, rat
     if cause == "shorted" and run.ways == 2 and reading < expected.low_ohm:
         return _shorted(expected, reading)
     return None
+
+
+def _in_counts(ohm: float, meter: Meter) -> str:
+    """As `in_ohm`, no finer than the meter's last digit; finer where that would leave nothing."""
+    return in_ohm(round(ohm / meter.count_ohm) * meter.count_ohm or ohm)
 
 
 def _counted(run: FinishedRun) -> Right:

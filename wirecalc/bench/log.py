@@ -28,6 +28,7 @@ _COLUMNS = {
     "accuracy": "Meter accuracy",
     "sold_as": "Sold as",
 }
+_LEADS_TOO = ", 0 if the meter was zeroed with its tips together"
 _RESULT = "Result"  # written for people; worked out anew when read
 
 
@@ -65,7 +66,8 @@ class LoggedSample:
             missing = [FIELDS[other].title.lower() for other in others if other not in readings]
             if key in readings and missing:
                 del readings[key]
-                waits.append(f"{FIELDS[key].title} waits for: {' and '.join(missing)}.")
+                told = f"{FIELDS[key].title} does not count yet: enter the {' and the '.join(missing)}"
+                waits.append(f"{told}{_LEADS_TOO if 'lead_ohm' not in readings and 'lead_ohm' in others else ''}.")
         return Sample(**readings), tuple(waits)
 
     def result(self) -> str:

@@ -6,7 +6,7 @@ import numpy as np
 
 from wirecalc import units
 from wirecalc.bench.identify import CONTRADICTORY, Identified
-from wirecalc.bench.known_wires import BOUGHT, GROUPS, SIZES, Size
+from wirecalc.bench.known_wires import BOUGHT, GROUPS, SIZES, Size, size_area_m2
 from wirecalc.bench.sample import Sample
 from wirecalc.errors import InputError
 from wirecalc.units_taken import takes_units
@@ -16,10 +16,11 @@ from wirecalc.wire.conductor import gauge
 _SURE, _WORTH_SAYING = 0.9, 0.05
 _NEAR, _DRAWN = 2.0, 0.01  # standard deviations; a drawn strand's diameter, relative
 _MOST_LABELS = 3
+_KNOWN = 2.0  # sizes from end to end of 90 %: within more lies the next label too
 _MATTERS = 0.5  # of a gauge size: strandings sold as one size differ by as much, see data/awg_strandings.csv
 
 
-def said(identified: Identified, sold_as: Size | None = None) -> tuple[str, ...]:
+def said(identified: Identified, sold_as: Size | None = None, *, metric: bool = False) -> tuple[str, ...]:
     """What was found of one wire, in sentences an installer uses.
 
     Parameters
@@ -28,6 +29,8 @@ def said(identified: Identified, sold_as: Size | None = None) -> tuple[str, ...]
         Of one wire.
     sold_as : (str, float), optional
         The size on its label.
+    metric : bool
+        Copper that conducts alike in mm², else by its gauge.
 
     Returns
     -------
@@ -45,8 +48,8 @@ def said(identified: Identified, sold_as: Size | None = None) -> tuple[str, ...]
         return ("Enter a reading to start.",)
     if identified.contradictory:
         return (
-            "These readings contradict each other: no metal of the table fits them all. Fewer than one set of good "
-            f"readings in {1 / CONTRADICTORY:.0f} is as far off. Nothing is chosen. Take each again, or it is another "
+            "These readings contradict each other: no metal of the table fits them all. Good readings are as far off "
+            f"less than once in {1 / CONTRADICTORY:.0f} times. Nothing is chosen. Take each again, or it is another "
             "metal.",
             *_apart(identified, explain=False),
         )
@@ -54,11 +57,11 @@ def said(identified: Identified, sold_as: Size | None = None) -> tuple[str, ...]
     order = np.argsort(-size)
     names = [f"{_name(place)} ({percent(size[place])})" for place in order[:3] if size[place] >= _WORTH_SAYING]
     lead = "This is" if min(size[order[0]], identified.group[best]) >= _SURE else "Most likely this is"
-    thick, middle, thin = (gauge_words(float(area)) for area in identified.copper_m2[::-1])
+    thick, middle, thin = (gauge_words(float(area), metric=metric) for area in identified.copper_m2[::-1])
     metal = f"{list(GROUPS)[best]} ({percent(identified.group[best])})"
     told = [
         f"{lead} {metal}, {' or '.join(names) or 'of a size not decided'}.",
-        f"It conducts like copper of {middle}, 90 % between {thick} and {thin}.",
+        f"Its resistance is that of copper wire of {middle}; 9 times in 10 it lies between {thick} and {thin}.",
     ]
     if sold_as is not None:
         told.append(_against(identified, sold_as))
@@ -82,7 +85,7 @@ def listed_as(sample: Sample) -> str:
     --------
     >>> from wirecalc.bench.sample import Reading
     >>> listed_as(Sample(strands=Reading(value=24), strand_m=Reading(value=0.2e-3, uncertainty=2e-6)))
-    '24 strands of 0.20 mm are listed for 0.75 mm² ISO 6722-1 type B.'
+    '24 strands of 0.20 mm are those of 0.75 mm² ISO 6722-1 type B.'
     """
     if sample.strands is None or sample.strand_m is None:
         return ""
@@ -90,11 +93,11 @@ def listed_as(sample: Sample) -> str:
     near = _NEAR * float(np.hypot(np.asarray(sample.strand_m.uncertainty), _DRAWN * strand_m))
     fits = [each for each in BOUGHT if each.strands == count and abs(each.strand_m - strand_m) <= near]
     fits.sort(key=lambda each: abs(each.strand_m - strand_m))
-    labels = list(dict.fromkeys(each.label for each in fits))[:_MOST_LABELS]
+    names = (f"gauge {each.label}" if each.size[0] == "AWG" else each.label for each in fits)
+    labels = list(dict.fromkeys(names))[:_MOST_LABELS]
     if not labels:
         return ""
-    last = f" and {labels[-1]}" if labels[1:] else ""
-    return f"{count:g} strands of {strand_m * 1e3:.2f} mm are listed for {', '.join(labels[:-1] or labels)}{last}."
+    return f"{count:g} strands of {strand_m * 1e3:.2f} mm are those of {'; or of '.join(labels)}."
 
 
 def percent(share: float) -> str:
@@ -113,19 +116,47 @@ def _name(place: int) -> str:
 
 
 @takes_units
-def gauge_words(area_m2: float) -> str:
-    """A fractional gauge; past 1 AWG the area, as nobody says −0.6 AWG."""
+def gauge_words(area_m2: float, *, metric: bool = False) -> str:
+    """A fractional gauge; past 1 AWG the area, as nobody says −0.6 AWG.
+
+    Parameters
+    ----------
+    area_m2 : float
+        Of copper. [m^2]
+    metric : bool
+        The area in any case.
+
+    Returns
+    -------
+    str
+        "18.1 AWG" or "0.81 mm²".
+    """
     number = float(gauge(area_m2))
-    return f"{number:.1f} AWG" if number >= 1 else units.show(area_m2, units.AREA)
+    return f"{number:.1f} AWG" if number >= 1 and not metric else units.show(area_m2, units.AREA)
 
 
 def _against(identified: Identified, sold_as: Size) -> str:
+    """By what it conducts and by its metal: clad aluminium of 16 AWG conducts like copper of 18, and is not 18 AWG."""
     low, middle, high = (float(chance) for chance in identified.thinner(sold_as))
     label = f"Sold as {show_size(*sold_as)}"
-    if low <= 0 <= high:
+    if not low <= 0 <= high:
+        alike = ", no more than strandings of one size differ" if abs(middle) <= _MATTERS else ""
+        return f"{label}: {_sizes_off(middle)} than its label{alike}."
+    named = float(gauge(size_area_m2(sold_as)))
+    thick, metal, thin = (float(number) - named for number in gauge(identified.area_m2)[::-1])
+    known = high - low <= _KNOWN
+    if not thick <= 0 <= thin and abs(metal) > _MATTERS:
+        conducts = "it conducts as its label says" if known else "what it conducts is not known before its metal is"
+        return f"{label}: its metal is {_sizes_off(metal)} than its label; {conducts}."
+    if known:
         return f"{label}: these readings agree with its label."
-    by = f"{abs(middle):.1f} sizes {'thinner' if middle > 0 else 'thicker'} than its label"
-    return f"{label}: {by}{', no more than strandings of one size differ' if abs(middle) <= _MATTERS else ''}."
+    if thin - thick <= _KNOWN:
+        return f"{label}: its size agrees with its label; what it conducts is not known before its metal is."
+    return f"{label}: these readings are too coarse to hold against its label."
+
+
+def _sizes_off(sizes: float) -> str:
+    return f"{abs(sizes):.1f} sizes {'thinner' if sizes > 0 else 'thicker'}"
 
 
 def _apart(identified: Identified, *, explain: bool) -> tuple[str, ...]:
@@ -137,6 +168,6 @@ def _apart(identified: Identified, *, explain: bool) -> tuple[str, ...]:
     if not beyond:
         return ()
     share, way, other = max(beyond)
-    text = f"Taken for copper, area from {way} and area from {other} disagree by {percent(share)}"
+    text = f"If it were copper, its areas by {way} and by {other} would differ by {percent(share)}"
     best = int(identified.group.argmax())
     return (f"{text}: {list(GROUPS)[best]} is likely." if explain and best > 0 else f"{text}.",)

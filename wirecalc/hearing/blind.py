@@ -179,6 +179,11 @@ class BlindTest:
         self.right.append(given == truth)
 
     @property
+    def sign(self) -> bool:
+        """Whether the right answers are a sign that a difference is heard."""
+        return chance(sum(self.right), len(self.order)) < SURE
+
+    @property
     def result(self) -> str:
         """The end in words; while it runs, how far it is."""
         if not self.done:

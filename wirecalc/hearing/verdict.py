@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from wirecalc import units
 from wirecalc.hearing.contrast import NAMES, Contrast
 from wirecalc.runs.words import STEPS, decibels, heard, watts
@@ -82,12 +84,17 @@ def difference(contrast: Contrast) -> str:
     name = NAMES[1 - louder(contrast)]
     plain = abs(contrast.apart_db)
     sentence = f"{name} is {decibels(plain)} dB quieter." if plain >= _EQUAL_DB else "Both are equally loud on average."
-    if most > plain + _TONE_DB:
-        where = (
-            f"{contrast.furthest_hz / 1e3:.1f} kHz" if contrast.furthest_hz >= 1e3 else f"{contrast.furthest_hz:.0f} Hz"
-        )
-        sentence += f" At a pitch of {where} it is {decibels(most)} dB."
+    if pitch := _pitch(contrast):
+        sentence += f" At {pitch} it is {decibels(most)} dB."
     return f"{sentence} {heard(most)}"
+
+
+def _pitch(contrast: Contrast) -> str:
+    """Where the two are clearly further apart than on average; empty if nowhere."""
+    if audible_db(contrast) <= abs(contrast.apart_db) + _TONE_DB:
+        return ""
+    hz = contrast.furthest_hz
+    return f"a pitch of {f'{hz / 1e3:.1f} kHz' if hz >= 1e3 else f'{hz:.0f} Hz'}"
 
 
 def money(amount: float) -> str:
@@ -134,7 +141,50 @@ def verdict(contrast: Contrast) -> str:
         return f"You may hear this when you switch, barely on music. {NAMES[better]} is louder; not worth much extra."
     if most <= _MOST_DB:
         return f"You are likely to hear this side by side. {NAMES[better]} is worth a thought."
-    return f"You will hear this. Take {NAMES[better]}."
+    return f"Nearly everybody hears this. Take {NAMES[better]}."
+
+
+def beside_test(contrast: Contrast, sign: bool) -> str:
+    """What a blind test adds to the verdict where the two seem to say the opposite; else empty.
+
+    Parameters
+    ----------
+    contrast : Contrast
+        The two choices of the test, solved.
+    sign : bool
+        Whether the test is a sign that a difference is heard.
+
+    Returns
+    -------
+    str
+        Two sentences, or none.
+    """
+    most = audible_db(contrast)
+    if any(contrast.too_hot):
+        return ""
+    if sign and most <= _JUST_DB:
+        return "Few people hear so little. Repeat the test before you pay for it."
+    if not sign and most > _MUSIC_DB:
+        return "Most people hear one this large, and a longer test may show that you do. Until then, do not pay for it."
+    return ""
+
+
+def standing(contrast: Contrast) -> Literal["fine", "borderline", "too thin"]:
+    """How the thinner of the two stands: whether a listener minds that it is thinner, and whether it stays cool.
+
+    Parameters
+    ----------
+    contrast : Contrast
+        Two choices, solved.
+
+    Returns
+    -------
+    {"fine", "borderline", "too thin"}
+    """
+    most = audible_db(contrast)
+    if any(contrast.too_hot) or most > _MOST_DB:
+        return "too thin"
+    return "fine" if most <= _JUST_DB else "borderline"
 
 
 def wire_and_length(contrast: Contrast, at: int, feet: bool = False) -> str:
@@ -174,8 +224,11 @@ def summary(contrast: Contrast, feet: bool = False) -> str:
         Which two, how many decibels apart, and what that means.
     """
     first, second = (f"{name} ({wire_and_length(contrast, at, feet)})" for at, name in enumerate(NAMES))
-    apart = audible_db(contrast)
-    return f"{first} or {second}: {decibels(apart)} dB apart. {verdict(contrast)}"
+    plain, most, pitch = abs(contrast.apart_db), audible_db(contrast), _pitch(contrast)
+    apart = f"{decibels(plain if pitch else most)} dB apart"
+    if pitch:
+        apart = f"{apart if plain >= _EQUAL_DB else 'equally loud on average'}, {decibels(most)} dB at {pitch}"
+    return f"{first} or {second}: {apart}. {verdict(contrast)}"
 
 
 def setting(contrast: Contrast, speaker: str = "") -> str:

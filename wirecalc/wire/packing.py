@@ -282,7 +282,10 @@ class Passage:
                 f"No way was found to pass {hole}: the best bundle found measures {needs}. A better one may exist, but "
                 "none that pulls through. Take a larger opening, or two."
             )
-        return f"These wires cannot pass {hole}: they need {least} at the very least."
+        return (
+            f"These wires cannot pass {hole}: the smallest bundle found measures {needs}, and however they are laid, "
+            f"they never measure less than {least}."
+        )
 
     @property
     def ease(self) -> Ease:

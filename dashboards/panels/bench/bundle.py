@@ -34,6 +34,9 @@ from wirecalc.wire.packing import Passage
 from wirecalc.workings.packing import opening_working
 
 MOST_ROWS = 6
+_LOOKS = {"passes easily": "wc-fine", "passes tightly": "wc-borderline"} | dict.fromkeys(
+    ("no way found", "cannot pass"), "wc-too-thin"
+)
 _TURN = np.linspace(0, 2 * np.pi, 49)
 _START = ((8, ("AWG", 18.0)), (1, ("AWG", 8.0)))
 _UNUSED = ("AWG", 16.0)
@@ -102,7 +105,8 @@ def bundle_chart(passage: Passage, rows: Sequence[Row], feet: bool = False) -> P
     passes = packed.diameter_m <= passage.opening_m
     colour = GOOD if passes else BAD
     traces = [
-        _circle("opening", passage.opening_m / 2, {"color": colour, "width": 4}),
+        # over the wires, which hide one that is too small
+        {**_circle("opening", passage.opening_m / 2, {"color": colour, "width": 4}), "zorder": 1},
         _circle("bundle", packed.around_m, {"color": INK, "width": 1.5, "dash": "dash"}),
     ]
     ends = np.cumsum([row.count for row in rows])
@@ -188,8 +192,8 @@ def tiles(passage: Passage, feet: bool = False) -> str:
     across, unit = _across(passage.packing.diameter_m, feet).rsplit(" ", 1)
     return (
         "<section class='wc-tiles wc-three' aria-label='This bundle'>"
-        f"<h2>{len(passage.packing.radius_m)} wires: {passage.ease}</h2>"
-        f"<div><strong>{across}</strong> <span>{unit}</span><small>smallest bundle</small>"
+        f"<h2 class='wc-verdict {_LOOKS[passage.ease]}'>{len(passage.packing.radius_m)} wires: {passage.ease}</h2>"
+        f"<div><strong>{across}</strong> <span>{unit}</span><small>smallest bundle found</small>"
         f"</div><div><strong>{fill}</strong> <span>%</span><small>of the opening's area</small></div></section>"
     )
 

@@ -32,6 +32,7 @@ from wirecalc.bench import coils, finished
 from wirecalc.bench.finished import Expected, FinishedRun, ReadingVerdict, in_ohm
 from wirecalc.bench.leads import CHANNELS, check_list
 from wirecalc.bench.meter import Accuracy, Meter
+from wirecalc.bench.words import percent
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.bought import read_size
 from wirecalc.wire.cable import LONGEST_M
@@ -107,7 +108,7 @@ def sentence(verdict: ReadingVerdict | None, expected: Expected) -> str:
     told = known if verdict is None else verdict.in_words()
     parts = [f"<p class='wc-told' role='status'>{html.escape(told)}</p>"]
     if verdict is not None and verdict.likes:
-        likes = "".join(f"<li><b>{like.share:.0%}</b> {html.escape(like.words)}</li>" for like in verdict.likes)
+        likes = "".join(f"<li><b>{percent(like.share)}</b> {html.escape(like.words)}</li>" for like in verdict.likes)
         parts.append(f"<p>{LIKELIEST}</p><ol>{likes}</ol>")
     return "".join(parts)
 
@@ -120,7 +121,8 @@ def tiles(verdict: ReadingVerdict | None, expected: Expected) -> str:
     )
     if verdict is not None:
         read = "OL" if math.isinf(verdict.reading_ohm) else in_ohm(verdict.reading_ohm)
-        cells += f"<div><strong>{verdict.outcome}</strong><small>{read} read</small></div>"
+        look = "wc-too-thin" if verdict.outcome != "in band" else "wc-borderline" if expected.coarse else "wc-fine"
+        cells += f"<div><strong class='wc-verdict {look}'>{verdict.outcome}</strong><small>{read} read</small></div>"
     return f"<section class='wc-tiles wc-three' aria-label='This reading'><h2>Far end joined</h2>{cells}</section>"
 
 

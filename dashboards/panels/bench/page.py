@@ -54,8 +54,9 @@ class BenchPanel:
         self.feet.observe(lambda _change: self._use_units(), "value")
         self.cautions = w.HTML(cautions_html(folded=False))
         self.show()
-        log = self.made[self.bar.value].log
-        others = {"to-log": log.add, "file": log.read, "sizes-in": self.system}
+        identify = self.made[self.bar.value]
+        log = identify.log
+        others = {"to-log": log.add, "file": log.read, "zeroed": identify.zeroed, "sizes-in": self.system}
         self.address = Address(
             self.fields,
             {"log": log.packed},

@@ -14,6 +14,14 @@ _PLACE = {form: place for place, (_, forms, _) in enumerate(_TERMS) for form in 
 _FORMS = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, sorted(_PLACE, key=len, reverse=True))) + r")(?!\w)")
 
 
+_UNIT = re.compile(r"(?<=\d) (?=(?:m?Ω|k?Hz|mm²|mm|m|ft|in|dB|W|V|A|AWG|°C|%)(?!\w)|\d{3}\b)")
+
+
+def unbroken(text: str) -> str:
+    """A plain text whose numbers stay whole and with their units where a line ends."""
+    return _UNIT.sub("\N{NO-BREAK SPACE}", text)
+
+
 def marked(text: str) -> str:
     """A plain text as HTML; each known word, where it comes first, is a button for its explanation.
 
@@ -28,7 +36,7 @@ def marked(text: str) -> str:
         seen.add(place)
         return _button(place, match[0])
 
-    return _FORMS.sub(mark, html.escape(text, quote=False))
+    return _FORMS.sub(mark, html.escape(unbroken(text), quote=False))
 
 
 def explanations() -> str:

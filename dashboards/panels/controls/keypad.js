@@ -77,6 +77,7 @@ export default { render({ model, el }) {
       const button = block.appendChild(document.createElement('button'));
       button.type = 'button';
       button.textContent = key;
+      button.className = key.length > 3 ? 'wc-word' : '';
       if (SAID[key]) button.setAttribute('aria-label', SAID[key]);
       button.addEventListener('pointerdown', event => event.preventDefault());  // the entry keeps the focus
       button.addEventListener('click', () => press(key));

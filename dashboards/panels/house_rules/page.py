@@ -18,6 +18,7 @@ from dashboards.panels.settings.value_list import ValueList
 from wirecalc import csv_text
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.house_rules_file import MOST_CHARACTERS, house_rules_csv, read_house_rules
+from wirecalc.errors import InputError
 
 ABOUT = (
     "<p class='wc-caution'>These are rules of workmanship. Limits of safety are not among them, and nothing here lowers"
@@ -76,7 +77,14 @@ class HouseRulesPanel:
         return named(show=Listed(self.which, {ALL: "all", CHANGED: "changed"}.__getitem__))
 
     def _put(self, key: str, text: str) -> None:
-        self.house.put(self.house.rules.replace(key, text))
+        try:
+            rules = self.house.rules.replace(key, text)
+        except InputError as fault:
+            unit = next(f" {rule.unit}" for rule in self.house.rules.rules if rule.key == key)
+            fault.given = f"{fault.given}".removesuffix(unit)  # as it was typed; the unit stands beside the box
+            fault.hint = fault.hint.replace(f"{unit}” is", "” is")
+            raise
+        self.house.put(rules)
 
     def _read(self, name: str, content: bytes) -> None:
         self._open(read_house_rules(csv_text.decoded(content), name))

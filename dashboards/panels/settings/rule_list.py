@@ -94,5 +94,5 @@ def _word(option: str) -> str:
     if option in SYSTEMS:
         return system_name(option)
     if option == AS_ASKED:
-        return "as the size that is asked about, else AWG"
+        return "like the size you type, else AWG"
     return INSULATIONS[option].name if option in INSULATIONS else option

@@ -1,5 +1,6 @@
 /* Values to edit, by groups that open and close. The kernel's side is value_list.py: it says what each box shows, and a
    box that is being typed in is left alone. */
+const SHORT = 9;  // characters that a box beside its label shows on a phone
 export default { render({ model, el }) {
   const page = wirecalcActs.of(model, el);  // acts.js of the template
   const boxes = new Map();  // by key: what of an entry changes
@@ -27,7 +28,8 @@ export default { render({ model, el }) {
       for (const text of one.why) make('p', more, { textContent: text });
     }
     box.setAttribute('aria-describedby', fault.id);
-    const known = { item, box, fault, changed, mark, settled: [] };  // texts that the kernel has or gets
+    const wide = one.options.some(([, words]) => words.length > SHORT);  // a list has its line to itself
+    const known = { item, wide, box, fault, changed, mark, settled: [] };  // texts that the kernel has or gets
     box.addEventListener('change', () => {
       known.settled.push(box.value);
       page.act({ key: one.key, text: box.value });
@@ -59,6 +61,7 @@ export default { render({ model, el }) {
       one.changed.hidden = usual === null;
       one.mark.textContent = usual === null ? '' : `changed; default: ${usual}`;
       one.item.classList.toggle('wc-is-changed', usual !== null);
+      one.item.classList.toggle('wc-wide', one.wide || text.length > SHORT);
     }
     for (const group of model.get('groups')) {
       const changed = group.rows.filter(({ key }) => shown[key].usual !== null).length;

@@ -14,11 +14,11 @@ from dashboards.panels.controls.error_messages import guarded
 from dashboards.panels.controls.fields import choice
 from dashboards.panels.show_and_hear.hear import SEED, responses, sound_choice, waves
 from dashboards.panels.show_and_hear.player import Player, Sounds
-from wirecalc.errors import InputError
 from wirecalc.hearing import sound, verdict
 from wirecalc.hearing.blind import ANSWERS, BlindTest, order
 from wirecalc.hearing.contrast import Contrast
 
+ALIKE = "Both choices sound exactly alike: change the size, metal, length or number of one."
 TRIALS = (8, 12, 16, 20)
 _QUESTIONS = [("Same or different?", "same"), ("Which is louder?", "louder")]
 
@@ -61,7 +61,8 @@ class BlindPart:
         """Draw a new order."""
         assert self.found is not None
         if verdict.equal(self.found):
-            raise InputError("The two choices", "equal", "a difference", "Change the size, metal, length or number.")
+            self.alert.value = f"<div role='alert'>{ALIKE}</div>"
+            return
         self._seed = self.seed()
         self.tested, self._sound = self.found, self.kind.value
         self.test = BlindTest(
@@ -112,4 +113,6 @@ class BlindPart:
         """The result of a finished test of the choices that are shown now; empty where there is none."""
         if self.test is None or self.tested is None or self.found is None or self.tested.asked != self.found.asked:
             return ""
-        return self.test.result if self.test.done else ""
+        if not self.test.done:
+            return ""
+        return f"{self.test.result} {verdict.beside_test(self.found, self.test.sign)}".rstrip()

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dashboards.panels.controls.colours import EDGE, INK, SERIES
+from dashboards.panels.controls.glossary import unbroken
 from dashboards.panels.controls.table import Html, html_table
 from wirecalc import units
 from wirecalc.hearing import verdict
@@ -67,7 +68,7 @@ def _bar(contrast: Contrast, at: int, whole_w: float, feet: bool, mark: Mark) ->
         keys.append(
             f"<li><svg width='14' height='14' aria-hidden='true'><rect width='14' height='14' fill='{colour}'{edge}/>"
             f"{lines(0, 14, 5)}</svg>"
-            f"{html.escape(key)}</li>"
+            f"{html.escape(unbroken(key))}</li>"
         )
         told.append(key)
         left += wide
@@ -105,7 +106,8 @@ def comparison_table(contrast: Contrast, feet: bool, mark: Mark) -> str:
         told = ["not given" if cost is None else verdict.money(cost) for cost in costs]
         rows.insert(-1, ("Cost of the wire", told))  # beside the decibels that it buys
     return html_table(
-        "In figures", ("", *NAMES), [(Html(mark(title), names_row=True), *cells) for title, cells in rows],
+        "In figures", ("", *NAMES),
+        [(Html(mark(title), names_row=True), *map(unbroken, cells)) for title, cells in rows],
         kind="wc-versus",
     )  # fmt: skip
 

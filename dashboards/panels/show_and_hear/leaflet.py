@@ -44,4 +44,4 @@ def leaflet(
 
 
 def _safe(text: str) -> str:
-    return html.escape(text)
+    return html.escape(glossary.unbroken(text))

@@ -130,6 +130,7 @@ class ShowAndHearPanel:
         self.hand_back = HandBack(self._to_run)
         self.shop = Entry("Shop, on the leaflet", str.strip, str, "", help="name and telephone; may stay empty")
         self.shop.changed = lambda: None  # nothing is worked out anew
+        self.shop.view.add_class("wc-controls")  # this page on paper is not the leaflet
         self.download = Download("Leaflet to print", self.leaflet)
         self.address = Address(
             self.fields,
@@ -241,7 +242,8 @@ class ShowAndHearPanel:
         self.alert.value = ""
 
     def _draw(self, compared: Contrast) -> None:
-        told = f"<p class='wc-told' role='status'>{html.escape(verdict.verdict(compared))}</p>"
+        look = verdict.standing(compared).replace(" ", "-")
+        told = f"<p class='wc-told wc-verdict wc-{look}' role='status'>{html.escape(verdict.verdict(compared))}</p>"
         self.told.value = f"{told}<p>{glossary.marked(compare.lead(compared))}</p>"
         self._cautions = (*self.shared.cautions(), verdict.NOT_ALL)
         minds = [f"<p class='wc-caution' role='note'>{glossary.marked(text)}</p>" for text in self._cautions]

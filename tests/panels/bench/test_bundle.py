@@ -36,6 +36,17 @@ def test_seven_wires_by_hand(panel: BundlePanel, opening: str, told: str) -> Non
     assert ">12.0<" in panel.tiles.html
 
 
+def test_what_cannot_pass_says_both_of_its_figures(panel: BundlePanel) -> None:
+    """Of eight 18 AWG and one 8 AWG: the tile has the bundle found, the reason is the bound that none beats."""
+    panel.opening.text.value = "8 mm"
+    passage = compute(panel.rows(), 8e-3)
+    told = f"bundle found measures {passage.packing.diameter_m * 1e3:.3g} mm, and however they are laid, they never"
+    assert told in panel.told.value
+    assert f"less than {passage.least_m * 1e3:.3g} mm" in panel.told.value
+    assert f">{passage.packing.diameter_m * 1e3:.1f}<" in panel.tiles.html
+    assert panel.chart.drawn[0].data[0].zorder > 0  # the opening, over the wires
+
+
 def test_bends_and_cautions(panel: BundlePanel) -> None:
     seven(panel)
     for text in (

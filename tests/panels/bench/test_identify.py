@@ -53,12 +53,23 @@ def test_it_says_what_wirecalc_says() -> None:
 
 def test_empty_means_not_taken() -> None:
     panel = IdentifyPanel()
-    assert "Enter a reading to start" in shown(panel.told)
+    assert "Enter a reading to start" in shown(panel.tiles)
+    assert "Enter a reading" not in shown(panel.told)  # once
     assert "Measure next" in panel.advice.value
     panel.entries["bare_m"].text.value = "1.2 mm"
     assert "Most likely" in shown(panel.told)
     panel.entries["bare_m"].text.value = " "
-    assert "Enter a reading to start" in shown(panel.told)
+    assert "Enter a reading to start" in shown(panel.tiles)
+
+
+def test_a_first_reading_that_tells_nothing_alone_is_heard() -> None:
+    panel = panel_of({"strands": "26"})
+    assert "One more reading" in shown(panel.tiles)
+    assert shown(panel.told).count("tells neither") == 1
+    assert re.findall("<b>([^<]*)</b>", panel.advice.value)[0] == "Diameter of one strand"
+    panel = panel_of({"ohm": "62.0 mohm"})
+    assert "does not count yet" in shown(panel.told)
+    assert "Resistance of a length" not in shown(panel.advice)  # it is typed
 
 
 def test_accuracy_of_the_meter_widens_and_narrows() -> None:
@@ -123,8 +134,9 @@ def test_contradiction_draws_no_choice() -> None:
     assert "wc-caution" in panel.told.value
     assert all(not np.any(trace.y) for trace in panel.chart.drawn[0].data)
     assert "contradict" in panel.chart.drawn[0].layout.title.text
+    assert "wc-shut" in panel.chart_box._dom_classes  # twelve sizes without a bar say nothing
     assert "Most likely" not in panel.tables.value
-    assert "by resistance" in panel.tables.value
+    assert "resistance" in panel.tables.value
     assert "same again" in panel.advice.value
 
 
@@ -214,10 +226,26 @@ def test_an_empty_page_shows_where_to_measure_and_no_chart_of_nothing() -> None:
     assert "wc-shut" not in panel.chart_box._dom_classes
 
 
+def test_a_resistance_that_does_not_count_says_so_and_one_press_makes_it_count() -> None:
+    """With three readings and the length typed, any resistance gave the same answer: the leads were folded away."""
+    panel = panel_of({key: IMPOSSIBLE[key] for key in ("strands", "strand_m", "length_m")})
+    assert "wc-shut" in panel.leads._dom_classes
+    panel.entries["ohm"].text.value = "4.0 mohm ± 0.1 mohm"
+    assert "wc-shut" not in panel.leads._dom_classes
+    assert "Resistance does not count yet: enter the meter leads, 0 if" in shown(panel.told)
+    panel.zeroed.click()
+    assert panel.entries["lead_ohm"].value == "0.0 mohm"
+    assert "does not count" not in shown(panel.told)
+    assert "contradict" in shown(panel.told)
+    panel.way.value = "four"
+    assert "wc-shut" in panel.leads._dom_classes
+
+
 def test_what_is_folded_away_and_set_is_a_chip() -> None:
     panel = panel_of(COPPER_18, "18 AWG")
     chips = re.findall("<li>([^<]*)</li>", panel.set_there.value)
-    assert any(chip.startswith("Meter leads: ") for chip in chips)
+    assert any(chip.startswith("Wire temperature: ") for chip in chips)
+    assert not any(chip.startswith("Meter leads") for chip in chips)  # beside the resistance, in sight
     assert "Sold as: 18 AWG" in chips
     assert not any(chip.startswith("Strands") for chip in chips)
 
@@ -233,6 +261,16 @@ def test_a_number_alone_is_in_the_pages_unit_and_stays_what_it_was() -> None:
     assert panel.entries["mass_length_m"].value == "0.5 m"
     assert panel.entries["length_m"].value == "16 ft"
     assert "16 ft or more" in panel.advice.value or "20 in" in panel.advice.value or "¾ in" in panel.advice.value
+
+
+def test_what_it_conducts_is_said_by_gauge_or_in_square_millimetres() -> None:
+    panel = panel_of(COPPER_18)
+    for system, unit, other in (("mm2", "mm²", "AWG"), ("", "mm²", "AWG"), ("AWG", "AWG", "mm²")):
+        panel.use_units(False, system)
+        (conducts,) = (sentence for sentence in shown(panel.told).split(". ") if "9 times in 10" in sentence)
+        assert unit in conducts
+        assert other not in conducts
+        assert re.search(rf"[0-9.]+ {unit}</strong><small>copper wire", panel.tiles.value)
 
 
 def test_no_statistics_are_said_at_the_bench() -> None:

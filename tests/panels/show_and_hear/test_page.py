@@ -249,7 +249,7 @@ def test_a_test_keeps_its_wires_and_can_start_again(panel: ShowAndHearPanel) -> 
 def test_nothing_to_hear_is_said(panel: ShowAndHearPanel) -> None:
     panel.forms[1].size.text.value = "16"
     panel.blind.start()
-    assert "role='alert'" in panel.blind.alert.value
+    assert "Both choices sound exactly alike: change" in panel.blind.alert.value
     assert panel.blind.test is None
     assert "Both are equally loud" in text_of(panel.told.value)
 
@@ -276,7 +276,9 @@ def test_the_leaflet_is_what_is_shown_and_needs_nothing_else(panel: ShowAndHearP
         shown = re.sub(r"<(p|tr|figcaption|li)\b", r"\0<\1", part)
         for piece in filter(None, (words_of(markup) for markup in shown.split("\0"))):
             assert piece in printed, piece
-    assert verdict.summary(panel.found) in page  # type: ignore[arg-type]
+    assert panel.found is not None
+    assert glossary.unbroken(verdict.summary(panel.found)) in page
+    assert "5.5\N{NO-BREAK SPACE}m" in page  # a number and its unit stay on one line
     compared = panel.found
     assert compared is not None
     explained = page.partition("<h2>Words</h2>")[2]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -75,11 +76,15 @@ def test_advice_is_what_is_missing_the_best_first() -> None:
     coarse = replace(everything, ohm=Reading(value=0.0445, uncertainty=0.005))
     assert "ohm" in {each.name for each in next_readings(coarse)}
     counted = next_readings(Sample(strands=Reading(value=16)))
-    assert "strands" in {each.name for each in counted}
+    assert counted[0].name == "strand"  # the piece is stripped and fanned out already
     for each in next_readings(Sample()):
         assert each.bits > 1
         assert each.title
         assert len(each.how) > 40
+    by_tape = {each.name: each.how_in(feet=True) for each in next_readings(Sample())}
+    for name, lengths in {"mass": "Strip 20 in or more", "ohm": "length, 16 ft or more", "bare": "Strip ¾ in,"}.items():
+        assert lengths in by_tape[name]  # 0.5 m are 19.7 in, 5 m are 16.4 ft, 2 cm are 0.79 in
+    assert not any(re.search(r"\d ?c?m\b", how) for how in by_tape.values())
 
 
 def test_advice_and_words_are_of_one_wire() -> None:

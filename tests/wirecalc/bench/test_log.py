@@ -117,9 +117,12 @@ def test_files_refused(content: bytes, words: str) -> None:
 @pytest.mark.parametrize(
     ("drop", "words"),
     [
-        ("strands", "Strand diameter waits for: strands."),
-        ("length_m", "Resistance waits for: measured length."),
-        ("lead_ohm", "Resistance waits for: meter leads."),
+        ("strands", "Strand diameter does not count yet: enter the strands."),
+        ("length_m", "Resistance does not count yet: enter the measured length."),
+        (
+            "lead_ohm",
+            "Resistance does not count yet: enter the meter leads, 0 if the meter was zeroed with its tips together.",
+        ),
     ],
 )
 def test_a_reading_waits_for_what_belongs_to_it(drop: str, words: str) -> None:

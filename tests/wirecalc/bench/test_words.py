@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from tests.support.readings import STRANDS
 from wirecalc.bench.identify import identify_sample
@@ -27,6 +28,31 @@ def test_thin_wire_against_its_label() -> None:
     assert "no more than strandings" in said(identify_sample(thin), ("AWG", 19.3))[-1]
 
 
+def test_a_label_holds_for_the_metal_and_for_what_it_conducts() -> None:
+    """26 of 0.254 mm are 16 AWG (ASTM B174, from memory); of clad aluminium they conduct like copper of 18."""
+    strands = {"strands": Reading(value=26), "strand_m": Reading(value=0.254e-3, uncertainty=5e-6)}
+    length = {"length_m": Reading(value=2.0, uncertainty=0.006), "temperature_c": Reading(value=20.0, uncertainty=1.0)}
+    read = {"ohm": Reading(value=0.042, uncertainty=2e-4), **length}
+    for readings, sold_as, told in (
+        (
+            strands,
+            18.0,
+            r"its metal is (2\.0|2\.1) sizes thicker than its label; what it conducts is not known before its",
+        ),
+        (strands, 16.0, "its size agrees with its label; what it conducts is not known before its metal is."),
+        (
+            strands | read,
+            18.0,
+            r"its metal is (2\.0|2\.1) sizes thicker than its label; it conducts as its label says.",
+        ),
+        (strands | read, 16.0, r"(1\.9|2\.0) sizes thinner than its label."),
+        (read, 18.0, "these readings agree with its label."),
+        ({"outer_m": Reading(value=2.4e-3, uncertainty=5e-5)}, 18.0, "these readings are too coarse to hold against"),
+    ):
+        sentence = said(identify_sample(Sample(**readings)), ("AWG", sold_as))
+        assert any(re.match(f"Sold as {sold_as:g} AWG: {told}", text) for text in sentence), sentence
+
+
 def test_clad_aluminium_in_words() -> None:
     clad = Sample(**STRANDS, ohm=Reading(value=0.0345, uncertainty=3e-4), length_m=Reading(value=1.0, uncertainty=3e-3))
     told = said(identify_sample(clad), ("AWG", 18.0))
@@ -34,14 +60,14 @@ def test_clad_aluminium_in_words() -> None:
     assert "18 AWG" in told[0]
     assert told[2] == "Sold as 18 AWG: 2.1 sizes thinner than its label."
     assert told[3] == (
-        "Taken for copper, area from strands and area from resistance disagree by 37 %: "
+        "If it were copper, its areas by strands and by resistance would differ by 37 %: "
         "copper-clad aluminium is likely."
     )
 
 
 def test_thick_wire_is_said_by_area_and_nothing_by_nothing() -> None:
     thick = Sample(ohm=Reading(value=1.7e-3, uncertainty=1e-5), length_m=Reading(value=10.0, uncertainty=0.01))
-    assert "mm², 90 % between" in said(identify_sample(thick))[1]
+    assert "mm²; 9 times in 10 it lies between" in said(identify_sample(thick))[1]
     assert said(identify_sample(Sample())) == ("Enter a reading to start.",)
 
 
@@ -54,7 +80,7 @@ def test_strands_are_named_by_their_standard() -> None:
         told = listed_as(
             Sample(strands=Reading(value=19), strand_m=Reading(value=strand_mm * 1e-3, uncertainty=0.003e-3))
         )
-        assert told.startswith(f"19 strands of {strand_mm} mm are listed for ")
+        assert told.startswith(f"19 strands of {strand_mm} mm are those of ")
         assert all(label in told for label in labels)
         assert "AWG" not in told
     odd = Sample(strands=Reading(value=23), strand_m=Reading(value=0.2e-3, uncertainty=0.003e-3))

@@ -40,7 +40,7 @@ def choice(size: float, length_m: float = 5.0, price: float | None = None) -> Co
         (choice(16, price=3), choice(12, price=1), "Take B: it is louder and costs less."),
         (choice(20), choice(12), "You may hear this when you switch, barely on music. B is louder"),
         (choice(12), choice(22, 8), "You are likely to hear this side by side. A is worth a thought."),
-        (choice(12), choice(26, 12), "You will hear this. Take A."),
+        (choice(12), choice(26, 12), "Nearly everybody hears this. Take A."),
     ],
 )
 def test_the_verdict_is_honest(first: ComparedWire, second: ComparedWire, sentence: str) -> None:
@@ -86,6 +86,21 @@ def test_a_difference_at_one_pitch_is_told_and_judged() -> None:
     assert "20.0 kHz it is" in verdict.difference(against(choice(0, 20), choice(0, 1)))  # the pair's inductance
 
 
+def test_one_sheet_does_not_contradict_itself() -> None:
+    """A leaflet said "3.1 dB apart. You will hear this.", "2.6 dB quieter", and that a test did not show it."""
+    compared = against(choice(26, 12), choice(12), driver="Demo 165 mm door woofer")
+    plain, most = words.decibels(abs(compared.apart_db)), words.decibels(verdict.audible_db(compared))
+    assert plain != most
+    at = f"at a pitch of {compared.furthest_hz:.0f} Hz"
+    assert f": {plain} dB apart, {most} dB {at}." in verdict.summary(compared)
+    assert verdict.difference(compared).startswith(f"A is {plain} dB quieter. A{at[1:]} it is {most} dB.")
+    assert "may show that you do" in verdict.beside_test(compared, sign=False)
+    assert verdict.beside_test(compared, sign=True) == ""
+    faint = against(choice(16), choice(12))
+    assert verdict.beside_test(faint, sign=False) == ""
+    assert "Repeat the test" in verdict.beside_test(faint, sign=True)
+
+
 def test_what_is_audible_is_said_with_its_standing() -> None:
     assert "0.2 to 0.4 dB" in verdict.AUDIBLE
     assert "1 dB" in verdict.AUDIBLE
@@ -113,6 +128,7 @@ def everything() -> Iterator[str]:
         compared = against(choice(first, 6, first_price), choice(second, 5, second_price), run, driver)
         yield from (verdict.delivered(compared, 0), verdict.delivered(compared, 1), verdict.difference(compared))
         yield from (verdict.cost(compared), verdict.verdict(compared), verdict.summary(compared))
+        yield from (verdict.beside_test(compared, sign) for sign in (True, False))
         yield from (verdict.setting(compared), verdict.setting(compared, driver and f"the {driver} (invented)"))
 
 

@@ -6,9 +6,9 @@
 }
 /* Names and values that assistive technology reads, which the widgets' own markup leaves out. */
 (() => {
-  // what the keyboard or a link brings into sight comes to stand under the answer, not behind it
+  // what the keyboard or a link brings into sight comes to stand under the answer with its ring, not behind it
   const height = new ResizeObserver(([top]) => {
-    document.documentElement.style.scrollPaddingTop = `${Math.ceil(top.borderBoxSize[0].blockSize) + 1}px`;
+    document.documentElement.style.scrollPaddingTop = `${Math.ceil(top.borderBoxSize[0].blockSize) + 6}px`;
   });
   let watched = null;
   const mend = () => {
