@@ -30,7 +30,7 @@ from wirecalc.vehicle.as_run import (
     tired_by_v,
 )
 from wirecalc.vehicle.energy import Energy, energy
-from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD
+from wirecalc.vehicle.fields import BATTERY, CHOOSE, HEAD, RELAY
 from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.limits import (
     BY_GAIN,
@@ -51,6 +51,7 @@ from wirecalc.wire.conductor import Conductor
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Array = NDArray[np.float64]
+_LEAST_PULL_IN = 0.4  # of the battery's voltage; 0.65 is usual: common practice, no source
 LEAST_V = 0.1  # at a device that gets less, or nothing, on a tired battery
 
 
@@ -327,6 +328,7 @@ def solve_vehicle(vehicle: Vehicle) -> Plan:
             *protection.warnings(),
             *_at_sources(wiring),
             *_between_batteries(wiring),
+            *_of_relays(vehicle),
         ),
     )
 
@@ -397,6 +399,17 @@ def _measures(
         values |= {"wake_v": tired_v} if kind == "remote" else {}
         values |= {key: float(value) for key, value in fed.from_load(max(tired_v, LEAST_V)).items()}
     return values
+
+
+def _of_relays(vehicle: Vehicle) -> tuple[str, ...]:
+    """Relays whose coil is made for half the vehicle's voltage or less."""
+    volt = given(next(device.voltage_v for device in vehicle.devices if device.kind == BATTERY))
+    return tuple(
+        f"“{device.name}” pulls in at {given(device.pull_in_v):g} V: its coil is for less than the {volt:g} V of this"
+        " battery and gets too hot. Take a relay for this voltage, and write what its coil needs."
+        for device in vehicle.devices
+        if device.kind == RELAY and given(device.pull_in_v) < _LEAST_PULL_IN * volt
+    )
 
 
 def _between_batteries(wiring: Wiring) -> tuple[str, ...]:

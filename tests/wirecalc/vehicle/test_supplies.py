@@ -11,6 +11,7 @@ from wirecalc.jobs import JOBS
 from wirecalc.vehicle.choose import ChosenPlan, choose_plan
 from wirecalc.vehicle.file import vehicle_of
 from wirecalc.vehicle.limits import fuse_family
+from wirecalc.vehicle.model import Device
 from wirecalc.vehicle.plan import solve_vehicle
 from wirecalc.wire.conductor import conductor
 
@@ -77,6 +78,15 @@ def test_a_link_of_two_batteries_is_told_what_the_plan_leaves_out() -> None:
     warned = solve_vehicle(vehicle(BATTERY, second, load(draw_a=10.0), link, feed)).warnings
     assert any("“Link” joins two batteries" in words for words in warned)
     assert not any("joins two batteries" in words for words in fed(12.6, 5.0).plan.warnings)
+
+
+@pytest.mark.parametrize(("volt", "pull_in_v", "told"), [(12.6, 8.0, False), (25.2, 8.0, True), (25.2, 16.0, False)])
+def test_a_relay_for_half_the_voltage_is_told_of(volt: float, pull_in_v: float, told: bool) -> None:
+    relay = Device(name="Relay", kind="relay", pull_in_v=pull_in_v, coil_ohm=90.0, drop_out_v=1.2)
+    coil = wire("Coil", "Battery", "Relay: 86", 2.0, fuse=5.0)
+    back = wire("Back", "Relay: 85", "Body", 0.5)
+    warned = solve_vehicle(vehicle(replace(BATTERY, voltage_v=volt), relay, coil, back)).warnings
+    assert any("“Relay” pulls in at 8 V" in words for words in warned) == told
 
 
 def test_what_takes_what_it_gets_may_lose_more() -> None:
