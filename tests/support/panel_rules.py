@@ -9,7 +9,7 @@ import re
 # powers, roots, logarithms, exponentials, sums or means; those stand in wirecalc, where tests hold them.
 SHAPING = {
     "append", "arange", "argmax", "argsort", "array", "asarray", "atleast_1d", "clip", "concatenate",
-    "complex128", "empty", "float64", "format_float_positional", "full", "generic", "geomspace", "inf", "isclose",
+    "complex128", "empty", "float64", "full", "generic", "geomspace", "inf", "isclose",
     "isfinite", "isinf", "isnan", "linspace", "nan", "nan_to_num", "nanmax", "nanmin", "ndarray", "newaxis", "ptp",
     "random", "repeat", "searchsorted", "where", "zeros", "ceil", "floor",
 }  # fmt: skip
@@ -18,6 +18,7 @@ DRAWING = {
     ("bundle.py", "cos"), ("bundle.py", "sin"), ("bundle.py", "pi"), ("bundle.py", "cumsum"),  # circles of a bundle
     ("cable_picture.py", "cos"), ("cable_picture.py", "sin"), ("cable_picture.py", "radians"),  # a stripe on a core
     ("tree.py", "sqrt"), ("from_above.py", "sqrt"), ("from_above.py", "hypot"),  # how wide a wire is drawn, its bow
+    ("circuit_drawing.py", "isqrt"), ("circuit_drawing.py", "sqrt"), ("circuit_drawing.py", "hypot"),  # its strands
     ("thermometer.py", "interp"),  # where a temperature stands on it
     ("response_parts.py", "log10"),  # plotly wants the ends of a logarithmic axis so
     ("problem_view.py", "log10"),  # how many digits, how far apart the ticks

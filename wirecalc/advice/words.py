@@ -77,10 +77,10 @@ def asked_sentence(advice: Advice) -> str:
         return ""
     label = asked.label if other is None else beside(asked, other.candidate.conductor.metal)
     why = f": {asked.first_reason()}" if asked.reasons else ""
-    return f"{label} {standing(advice)}{why}."
+    return f"{label} {asked_standing(advice)}{why}."
 
 
-def standing(advice: Advice) -> str:
+def asked_standing(advice: Advice) -> str:
     """How the size asked about stands: "is fine", "is too thin"; where the air is too hot for any, not that it is thin.
 
     Parameters

@@ -50,12 +50,14 @@ CAUTIONS: dict[str, str] = {
     ),
     "shock": (
         f"At full power this circuit carries {SHOCK_V:g} V or more, where extra-low voltage ends (alternating, RMS; IEC"
-        " 60364-4-41, from memory): it can give a dangerous shock. Switch the amplifier off before you touch bare ends"
-        " or terminals, insulate them so that nothing can touch them, and keep to the local rules for such voltages."
+        " 60364-4-41; published value, copy not checked): it can give a dangerous shock. Switch the amplifier off"
+        " before you touch bare ends or terminals, insulate them so that nothing can touch them, and keep to the local"
+        " rules for such voltages."
     ),
     "hearing": (
         f"Over {LOUD_W:g} W in a closed cabin can harm hearing within minutes (100 dB(A) for 15 minutes a day at most:"
-        " NIOSH, from memory). Start every test with the level down, doors open, and wear ear protection."
+        " NIOSH; published value, copy not checked). Start every test with the level down, doors open, and wear ear"
+        " protection."
     ),
     "clad aluminium": (
         "Copper-clad aluminium is pressed thin by a crimp and creeps, so that the contact gets loose and hot: take"

@@ -198,6 +198,11 @@ def _filled(tree: ast.expr, numbers: Mapping[str, float]) -> str:
     return formula_in_words(tree, lambda name: number_text(used[name], digits))
 
 
+_PREFIXES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M"}
+_PREFIXED = ("F", "H")  # which nobody writes bare
+_TAKES_ONE = (*_PREFIXED, "Hz", "V", "A", "W", "Ω", "s")
+
+
 def number_text(number: float, digits: int) -> str:
     """A number with so many significant digits; large and small ones with a power of ten.
 
@@ -222,6 +227,32 @@ def number_text(number: float, digits: int) -> str:
         return np.format_float_positional(rounded, trim="-").replace("-", "−")
     mantissa, _, power = f"{rounded:.{digits - 1}e}".partition("e")
     return f"{np.format_float_positional(float(mantissa), trim='-')}×10{_raised(int(power))}".replace("-", "−")
+
+
+def amount_text(value: float, unit: str) -> str:
+    """A number of four digits and its unit, with the prefix that the trade writes: "700 pF", "12.35 nV".
+
+    Parameters
+    ----------
+    value : float
+        Infinite too; "no answer" for nan.
+    unit : str
+        Farad and henry always get a prefix; hertz, volt, ampere, watt, ohm and second where the number is very large
+        or very small; others none.
+
+    Returns
+    -------
+    str
+    """
+    if math.isnan(value):
+        return "no answer"
+    bare = value == 0 or 1e-5 <= abs(value) < 1e7
+    if math.isfinite(value) and value and unit in (_PREFIXED if bare else _TAKES_ONE):
+        power = 3 * math.floor(math.log10(abs(float(f"{value:.3e}"))) / 3)
+        power = min(max(power, min(_PREFIXES)), max(_PREFIXES))
+        value, unit, bare = value / 10.0**power, f"{_PREFIXES[power]}{unit}", True
+    text = np.format_float_positional(float(f"{value:.3e}"), trim="-") if bare else number_text(value, 4)
+    return f"{text} {unit}".rstrip().replace("-", "−")
 
 
 def _raised(power: int) -> str:

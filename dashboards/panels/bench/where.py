@@ -13,7 +13,7 @@ _STRANDS = ((0, 0), (0, -17), (15, -8), (15, 9), (0, 17), (-15, 9), (-15, -8))
 
 
 def drawing() -> str:
-    """As HTML, a figure whose words are said once: in the drawing and to a screen reader."""
+    """As HTML, a figure whose words are said once to a screen reader; on a phone they stand under it, see page.css."""
     told = "; ".join(f"{number} {words}" for _, _, number, words in _PLACES)
     strands = "".join(f"<circle cx='{94 + x}' cy='{100 + y}' r='8.5' class='wc-strand'/>" for x, y in _STRANDS)
     fan = "".join(f"<path d='M190 100C220 {100 + y / 3:.0f} 235 {100 + y} 262 {100 + y}'/>" for y in (-27, -9, 9, 27))
@@ -22,6 +22,7 @@ def drawing() -> str:
         f"{number}</text><text x='{x - 58}' y='{y}'>{html.escape(words)}</text></g>"
         for x, y, number, words in _PLACES
     )
+    listed = "".join(f"<li>{html.escape(words)}</li>" for *_, words in _PLACES)
     return (
         f"<figure class='wc-where'><svg viewBox='0 0 640 196' role='img' aria-label='{html.escape(told)}'>"
         f"<circle cx='94' cy='100' r='32' class='wc-coat'/>{strands}"
@@ -31,6 +32,7 @@ def drawing() -> str:
         f"<g class='wc-fan'>{fan}</g><path d='M262 76h330v48H262z' class='wc-coat'/>"
         "<path d='M592 100h22' class='wc-fan'/>"
         "<path d='M190 46v34M614 46v40M190 58h424M198 53l-8 5 8 5M606 53l8 5-8 5' class='wc-lead'/>"
-        f"{labels}</svg><figcaption>Enter the first reading; each further one makes it surer. Under More readings:"
+        f"{labels}</svg><ol aria-hidden='true'>{listed}</ol>"
+        "<figcaption>Enter the first reading; each further one makes it surer. Under More readings:"
         " mass, bare and outer diameter, the meter, the label.</figcaption></figure>"
     )

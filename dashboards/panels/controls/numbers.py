@@ -10,13 +10,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import traitlets
 
 from dashboards.panels.acts.acts import Actable
 from wirecalc.errors import InputError
 from wirecalc.tables import shown_source
-from wirecalc.workings.formula import Input, Step, Working, number_text
+from wirecalc.workings.formula import Input, Step, Working, amount_text
 
 _log = logging.getLogger(__name__)
 
@@ -132,23 +131,9 @@ def input_html(given: Input) -> str:
     )
 
 
-_PREFIXES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M"}
-_PREFIXED = ("F", "H")  # which nobody writes bare
-_TAKES_ONE = (*_PREFIXED, "Hz", "V", "A", "W", "Ω", "s")
-
-
 def amount_html(value: float, unit: str) -> str:
-    """A number as a working shows it: four digits and its unit, with the prefix that the trade writes."""
-    if math.isnan(value):
-        return "no answer"
-    bare = value == 0 or 1e-5 <= abs(value) < 1e7
-    if math.isfinite(value) and value and unit in (_TAKES_ONE if not bare else _PREFIXED):
-        power = 3 * math.floor(math.log10(abs(float(f"{value:.3e}"))) / 3)
-        power = min(max(power, min(_PREFIXES)), max(_PREFIXES))
-        value, unit = value / 10.0**power, f"{_PREFIXES[power]}{unit}"
-        bare = True
-    text = np.format_float_positional(float(f"{value:.3e}"), trim="-") if bare else number_text(value, 4)
-    return _safe(f"{text} {unit}".rstrip().replace("-", "−"))
+    """A number as a working shows it: see `amount_text`."""
+    return _safe(amount_text(value, unit))
 
 
 def _safe(text: str) -> str:

@@ -8,7 +8,7 @@ from dashboards.panels.controls.numbers import mark, opening
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State
 from wirecalc.advice.size import Advice, SizePick
-from wirecalc.advice.words import standing
+from wirecalc.advice.words import asked_standing
 from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES
 
 SIGNS: dict[State, tuple[str, str]] = {
@@ -57,7 +57,7 @@ def _answer(request: RunRequest, advice: Advice) -> str:
             if asked.reasons
             else ""
         )
-        sentences.append(f"{own} {standing(advice)}{reason}.")
+        sentences.append(f"{own} {asked_standing(advice)}{reason}.")
     return " ".join(sentences)
 
 

@@ -146,7 +146,9 @@ def _across(text: str) -> str:
 def _packed(count: int) -> str:
     """So many strands, as close as they lie: the places of a lattice that are nearest to the middle."""
     rows = range(-math.isqrt(count) - 1, math.isqrt(count) + 2)
-    places = sorted(((a + b / 2, b * 0.75**0.5) for a in rows for b in rows), key=lambda at: round(math.hypot(*at), 6))
+    places = sorted(
+        ((a + b / 2, b * math.sqrt(0.75)) for a in rows for b in rows), key=lambda at: round(math.hypot(*at), 6)
+    )
     across = 46 / (math.hypot(*places[count - 1]) + 0.5)  # of one strand, so that all are inside
     dots = "".join(f"M{280 + across * x:.1f} {56 + across * y:.1f}h0" for x, y in places[:count])
     outer, inner = across * 0.98, across * 0.78
