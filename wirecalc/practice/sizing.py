@@ -155,12 +155,12 @@ def _closing(advice: Advice) -> str:
     if least == pulled:
         thinner, measure = _thinner(advice)
         held = _held(advice.job, thinner, measure)
+        lead = f"Pull {pulled.label}, the thinnest on the shelf that keeps every limit. {told} {thinner.label}"
+        if measure not in _ASKED:  # a limit that somebody has added
+            return f"{lead} does not: {held.words(0)}."
         bound = figure(held.limit, float(held.bounds[0]))
         against = f"more than the {bound} allowed" if measure == "loss_db" else f"less than the {bound} needed"
-        return (
-            f"Pull {pulled.label}, the thinnest on the shelf that keeps every limit. {told}"
-            f" {thinner.label} {_told(advice.job, thinner, measure)}, {against}."
-        )
+        return f"{lead} {_told(advice.job, thinner, measure)}, {against}."
     house = advice.job.rules.least_size(advice.job.demands.house_kind, "AWG", advice.job.demands.power_w)
     assert house is not None
     assert advice.least is not None
