@@ -48,7 +48,7 @@ def work_of_run(
         starts_at=starts,
         loudspeaker=run.response == "loudspeaker",
         music_v=run.music_v,
-        music_w=run.power_w if run.response == "loudspeaker" else 0.0,
+        music_w=run.power_w,
         fused=run.starts_at != "output",
         parallel=max(laid.parallel, parallel or 1),
         loaded=place.loaded if run.has_heat else 0,

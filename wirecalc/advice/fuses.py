@@ -122,6 +122,10 @@ class FuseAdvice:
         return bool(self.family and self.family.gates)
 
 
+def _breaks(of: FuseFamily, short_a: float, supply_v: float) -> bool:
+    return of.breaking_a >= short_a and of.rated_v >= supply_v
+
+
 def _smallest(
     need: FuseNeed, short_a: Callable[[float], float], families: Callable[[float], str | None]
 ) -> tuple[float, FuseFamily | None]:
@@ -131,7 +135,7 @@ def _smallest(
         of = None if key is None else FAMILIES[key]
         if of is None or rating not in of.ratings_a or rating < need.least_rating_a(of.key) * (1 - 1e-9):
             continue
-        if of.breaking_a < short_a(rating) or of.rated_v < need.supply_v:
+        if not _breaks(of, short_a(rating), need.supply_v):
             continue
         if not stands(of.key, rating, need.inrush_a, need.inrush_s):
             continue
@@ -245,13 +249,12 @@ def family_of(rating_a: float, where: str, short_a: float, supply_v: float, rule
     others = _BOLTED if where == AT_BATTERY else (_PLUGGED, *_BOLTED)
     have = [FAMILIES[key] for key in (*filter(None, (first,)), *others) if rating_a in FAMILIES[key].ratings_a]
     for of in have:
-        if of.breaking_a >= short_a and of.rated_v >= supply_v:
+        if _breaks(of, short_a, supply_v):
             return of
     strong = rules.family(STRONG_SHORT, rating_a)
     if not have or strong is None or rating_a not in FAMILIES[strong].ratings_a:
         return None
-    breaks = FAMILIES[strong].breaking_a >= short_a and FAMILIES[strong].rated_v >= supply_v
-    return FAMILIES[strong] if breaks else None
+    return FAMILIES[strong] if _breaks(FAMILIES[strong], short_a, supply_v) else None
 
 
 def _none(need: FuseNeed, allowed_a: float, short_a: float) -> FuseAdvice:

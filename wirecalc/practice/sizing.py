@@ -150,17 +150,17 @@ def _asked(rng: np.random.Generator, advice: Advice, power_w: float, load_ohm: f
 def _closing(advice: Advice) -> str:
     """Why this size and no other, of those on the shelf of the text."""
     pulled, least = _picked(advice)
-    kept = {measure: _told(advice.job, pulled, measure) for measure in _ASKED}
-    told = f"It {kept['loss_db']} and {kept['damping_factor']}."
+    kept = _held(advice.job, pulled)
+    told = f"It {' and '.join(_told(kept[measure]) for measure in _ASKED)}."
     if least == pulled:
         thinner, measure = _thinner(advice)
-        held = _held(advice.job, thinner, measure)
+        held = _held(advice.job, thinner)[measure]
         lead = f"Pull {pulled.label}, the thinnest on the shelf that keeps every limit. {told} {thinner.label}"
         if measure not in _ASKED:  # a limit that somebody has added
             return f"{lead} does not: {held.words(0)}."
         bound = figure(held.limit, float(held.bounds[0]))
         against = f"more than the {bound} allowed" if measure == "loss_db" else f"less than the {bound} needed"
-        return f"{lead} {_told(advice.job, thinner, measure)}, {against}."
+        return f"{lead} {_told(held)}, {against}."
     house = advice.job.rules.least_size(advice.job.demands.house_kind, "AWG", advice.job.demands.power_w)
     assert house is not None
     assert advice.least is not None
@@ -189,14 +189,14 @@ def _thinner(advice: Advice) -> tuple[Candidate, str]:
     return Candidate(conductor=thinner, parallel=1), judged.broken[0].limit.measure
 
 
-def _held(job: Job, candidate: Candidate, measure: str) -> Held:
-    return next(each for each in judge_sizes(job, [candidate.conductor]).held if each.limit.measure == measure)
+def _held(job: Job, candidate: Candidate) -> dict[str, Held]:
+    """How a size stands under each limit, by its measure."""
+    return {held.limit.measure: held for held in judge_sizes(job, [candidate.conductor]).held}
 
 
-def _told(job: Job, candidate: Candidate, measure: str) -> str:
+def _told(held: Held) -> str:
     """What a size does by one of the limits of the text, in words."""
-    held = _held(job, candidate, measure)
-    return f"{_ASKED[measure]} {figure(held.limit, float(held.values[0]))}"
+    return f"{_ASKED[held.limit.measure]} {figure(held.limit, float(held.values[0]))}"
 
 
 def _why(advice: Advice) -> tuple[Working, ...]:

@@ -44,6 +44,12 @@ def usually_takes(device: Device) -> Size | None:
     return next((size for from_w, size in reversed(USUAL.get(device.kind, ())) if power_w >= from_w), None)
 
 
+def _powered(vehicle: Vehicle, wire: Wire) -> list[Device]:
+    """The devices at the ends of a wire whose terminal there is one of `POWER`."""
+    ends = zip((wire.start, wire.end), vehicle.roles(wire), strict=True)
+    return [vehicle.device(name) for name, (does, _) in ends if does in POWER]
+
+
 def least_terminal(vehicle: Vehicle, wire: Wire) -> tuple[Device, Size] | None:
     """The terminal at either end of a wire that takes the least.
 
@@ -58,11 +64,8 @@ def least_terminal(vehicle: Vehicle, wire: Wire) -> tuple[Device, Size] | None:
     (Device, (str, float)) or None
         The device and the thickest size that its terminal takes; None where neither is known.
     """
-    ends = zip((wire.start, wire.end), vehicle.roles(wire), strict=True)
     known = [
-        (vehicle.device(name), takes)
-        for name, (does, _) in ends
-        if does in POWER and (takes := vehicle.device(name).takes) is not None and vehicle.device(name).kind != BODY
+        (device, device.takes) for device in _powered(vehicle, wire) if device.takes is not None and device.kind != BODY
     ]
     return min(known, key=lambda each: conductor(*each[1]).area_m2, default=None)
 
@@ -98,9 +101,8 @@ def usually_m2(vehicle: Vehicle, wire: Wire) -> float:
     float
         inf where there is none, or it is written what its terminal takes. [m^2]
     """
-    ends = zip((wire.start, wire.end), vehicle.roles(wire), strict=True)
-    devices = [vehicle.device(name) for name, (does, _) in ends if does in POWER]
-    usual = [usually_takes(device) for device in devices if device.kind in ALWAYS_TAKEN and device.takes is None]
+    small = [device for device in _powered(vehicle, wire) if device.kind in ALWAYS_TAKEN and device.takes is None]
+    usual = map(usually_takes, small)
     return min((conductor(*size).area_m2 * (1 + 1e-9) for size in usual if size is not None), default=float("inf"))
 
 
@@ -140,9 +142,8 @@ def terminal_words(vehicle: Vehicle, wire: Wire) -> str:
 
 def _thicker_than_usual(vehicle: Vehicle, wire: Wire, chosen: Conductor) -> str:
     """What to say of a wire whose terminals nobody wrote down, where it is thicker than most of its sort take."""
-    for name, (does, _) in zip((wire.start, wire.end), vehicle.roles(wire), strict=True):
-        device = vehicle.device(name)
-        usual = usually_takes(device) if does in POWER else None
+    for device in _powered(vehicle, wire):
+        usual = usually_takes(device)
         if usual is not None and chosen.area_m2 > conductor(*usual).area_m2 * (1 + 1e-9):
             return (
                 f"{chosen.label} may not go into the terminal of {device.name}: such devices usually take up to"

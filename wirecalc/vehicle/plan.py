@@ -328,7 +328,7 @@ def solve_vehicle(vehicle: Vehicle) -> Plan:
             *protection.warnings(),
             *_at_sources(wiring),
             *_between_batteries(wiring),
-            *_of_relays(vehicle),
+            *_of_relays(wiring),
         ),
     )
 
@@ -401,13 +401,13 @@ def _measures(
     return values
 
 
-def _of_relays(vehicle: Vehicle) -> tuple[str, ...]:
+def _of_relays(wiring: Wiring) -> tuple[str, ...]:
     """Relays whose coil is made for half the vehicle's voltage or less."""
-    volt = given(next(device.voltage_v for device in vehicle.devices if device.kind == BATTERY))
+    volt = given(wiring.battery.voltage_v)
     return tuple(
         f"“{device.name}” pulls in at {given(device.pull_in_v):g} V: its coil is for less than the {volt:g} V of this"
         " battery and gets too hot. Take a relay for this voltage, and write what its coil needs."
-        for device in vehicle.devices
+        for device in wiring.vehicle.devices
         if device.kind == RELAY and given(device.pull_in_v) < _LEAST_PULL_IN * volt
     )
 

@@ -109,7 +109,7 @@ def work_of_circuit(plan: Plan, circuit: Circuit) -> Work:
         starts_at=starts,
         loudspeaker=kind in ("speaker", "subwoofer"),
         music_v=0.0 if run is None else run.music_v,
-        music_w=run.power_w if run is not None and run.response == "loudspeaker" else 0.0,
+        music_w=0.0 if run is None else run.power_w,
         ground=ground,
         fused=starts != "output" and not ground,
         parallel=wire.parallel,

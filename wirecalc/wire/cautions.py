@@ -103,7 +103,7 @@ class Work:
     music_v: float = 0.0
     """RMS between its conductors at the music's full power; 0 where it carries no music. [V]"""
     music_w: float = 0.0
-    """That power, into a loudspeaker. [W]"""
+    """That power, of which a loudspeaker is loud. [W]"""
     ground: bool = False
     """It brings supply current back to the body or the battery."""
     fused: bool = True
