@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -19,13 +20,21 @@ from tests.support.site import CHROMIUM_FLAGS, READY, address, go, serving
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Which lines of `wirecalc` are reached is noted while its own examples run, doctests included, and only then.
 
-    To note them makes a test twice as long; what is drawn at random, the pages and the server reach no others.
+    To note them makes a test twice as long; what is drawn at random, the pages and the server reach no others, and what
+    takes long, marked where it stands, hardly any.
     """
     places = (ROOT / "tests" / "wirecalc", ROOT / "wirecalc")
     for item in items:
         drawn = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
         if drawn or not any(item.path.is_relative_to(place) for place in places):
             item.add_marker("no_cover")
+
+
+def pytest_collection_finish() -> None:
+    """Some thousand tests are objects that stay: looked through for garbage again and again, they cost a tenth."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 100)
 
 
 @pytest.fixture(scope="session")

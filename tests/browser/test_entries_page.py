@@ -13,6 +13,7 @@ import psutil
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests import DEEP
 from tests.support.journeys import READY, Journey, agreed, hogs
 from tests.support.pages import practice
 from tests.support.server import Line, kernel
@@ -326,7 +327,10 @@ HOGS = int(os.environ.get("WIRECALC_HOGS", "0"))  # processes that want a core e
 SEED = int(os.environ.get("WIRECALC_SEED", "1"))
 
 
-@pytest.mark.parametrize("name", READY)
+WANDERED = list(READY) if DEEP or "WIRECALC_JOURNEYS" in os.environ else ["one_run", "whole_vehicle?open=demo"]
+
+
+@pytest.mark.parametrize("name", WANDERED)
 def test_a_page_agrees_with_itself_after_any_journey(open_page: Opener, site: str, name: str) -> None:
     """`WIRECALC_JOURNEYS=200` makes so many, `WIRECALC_HOGS=2` on a busy machine, `WIRECALC_SEED` others."""
     page, wrong = open_page(name, ready=READY[name]), []

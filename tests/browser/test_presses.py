@@ -1,4 +1,7 @@
-"""How many presses four questions of a shop take, each after the page is loaded: at most 6."""
+"""How many presses the questions of a shop take, each after the page is loaded: at most 6.
+
+That the one bad circuit of a plan is found and mended in three stands in test_whole_vehicle_page.py.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.support.pages import show_and_hear, whole_vehicle
+from tests.support.pages import show_and_hear
 from tests.support.site import READY
 
 pytestmark = pytest.mark.browser
@@ -65,23 +68,3 @@ def test_a_size_a_cable_and_what_the_customer_gains(open_page: Callable[..., Pag
     page.wait_for_url("**/one_run.ipynb?**")
     page.wait_for_selector(READY, state="attached", timeout=60_000)
     expect(page.get_by_label("Run length, one way").first).to_have_value(re.compile(r"^20 ft"))
-
-
-def test_the_bad_circuit_of_the_demo_is_found_and_mended(open_page: Callable[..., Page]) -> None:
-    """The demo has none: somebody has pulled 24 AWG to a dash speaker."""
-    page = open_page("whole_vehicle?open=demo", 1280, 900, ready=whole_vehicle.READY)
-    head = whole_vehicle.headline(page)
-    expect(head).to_have_text(whole_vehicle.SIGNED, timeout=60_000)
-    whole_vehicle.tab(page, "Wires")
-    cell = whole_vehicle.cell(page, "Size", "Right dash run")
-    cell.fill("24 AWG")
-    cell.press("Enter")
-    expect(head).to_have_text("1 of 36 circuits breaks a limit.", timeout=60_000)
-    person = Person(page)
-    person.press("From above")
-    bad = page.locator(".wc-decision.wc-too-thin .wc-of-wire")
-    expect(bad.first).to_contain_text("Right dash run")
-    expect(bad).to_have_count(1)
-    person.press("Choose what is too thin anew")
-    expect(head).to_have_text(whole_vehicle.SIGNED, timeout=60_000)
-    assert person.presses == 2 <= MOST

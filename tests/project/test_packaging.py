@@ -10,6 +10,7 @@ import sys
 import tarfile
 import tomllib
 import zipfile
+from functools import cache
 from importlib.metadata import packages_distributions
 from pathlib import Path
 from typing import NamedTuple
@@ -102,13 +103,16 @@ def test_conda_takes_the_same_versions() -> None:
         assert {name: str(specifier) for name, specifier in needs.items()} == exact
 
 
+owning = cache(packages_distributions)  # reads a file of each package
+
+
 def imported(folder: str) -> set[str]:
     """The distributions that the Python files under a folder import; the project's own and Python's left out."""
     trees = [ast.parse(file.read_text("utf-8")) for file in (ROOT / folder).rglob("*.py")]
     nodes = [node for tree in trees for node in ast.walk(tree)]
     names = {alias.name for node in nodes if isinstance(node, ast.Import) for alias in node.names}
     names |= {str(node.module) for node in nodes if isinstance(node, ast.ImportFrom)}
-    owners = packages_distributions()
+    owners = owning()
     tops = {name.partition(".")[0] for name in names} - sys.stdlib_module_names - {"wirecalc", "dashboards", "tests"}
     return {canonicalize_name(owners.get(top, [top])[0]) for top in tops}
 

@@ -16,6 +16,8 @@ from wirecalc.tables import FOLDER
 from wirecalc.vehicle.file import demo_plan, write_csv, write_workbook
 from wirecalc.vehicle.text import PlanText, text_of
 
+pytestmark = pytest.mark.no_cover  # they take long, and others reach the same lines
+
 
 def written(folder: Path, text: PlanText) -> tuple[Path, Path]:
     paths = folder / "van_devices.csv", folder / "van_wires.csv"

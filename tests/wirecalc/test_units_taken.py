@@ -32,6 +32,8 @@ from wirecalc.wire.cable import loop_ohm
 from wirecalc.wire.conductor import awg, gauge
 from wirecalc.wire.heat import surface_w_per_m
 
+pytestmark = pytest.mark.no_cover  # they take long, and others reach the same lines
+
 u = pint.UnitRegistry()
 OTHER: Any = pint.UnitRegistry()
 OTHER.define("pace = 0.75 meter")

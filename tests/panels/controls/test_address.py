@@ -29,6 +29,7 @@ from dashboards.panels.show_and_hear.page import ShowAndHearPanel
 from dashboards.panels.show_and_hear.player import Player
 from dashboards.panels.whole_vehicle.cables import CablesTab
 from dashboards.panels.whole_vehicle.page import WholeVehiclePanel
+from tests import some_of
 from tests.support.pages.links import again, come, whole
 from tests.support.paths import ROOT
 from wirecalc.errors import InputError
@@ -130,7 +131,7 @@ PANELS: dict[str, Callable[[], Any]] = {
 }
 
 
-@pytest.mark.parametrize(("page", "query"), OLD, ids=[f"{page} {i}" for i, (page, _) in enumerate(OLD)])
+@pytest.mark.parametrize(("page", "query"), some_of(OLD, 9))
 def test_links_from_when_keys_were_made_of_labels_still_open(page: str, query: str) -> None:
     """The file was written by the pages of then, with every entry of theirs."""
     panel = PANELS[page]()

@@ -13,6 +13,7 @@ import pytest
 from dashboards.panels.controls.numbers import Numbers
 from dashboards.panels.kinds import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.one_run.page import OneRunPanel
+from tests import some_of
 from tests.support.sentences import closed, numbers, read, within
 from wirecalc.circuits.loudspeaker import DEMO_DRIVERS
 
@@ -101,6 +102,7 @@ CASES: dict[str, tuple[type, Callable[[OneRunPanel], None]]] = {
     "a demo driver": (SpeakerForm, loaded_by(next(iter(DEMO_DRIVERS)))),
     "an own driver": (SpeakerForm, loaded_by("own")),
 }
+TRIED = some_of(CASES, 9)
 
 # --- what a person reads against what opens ---------------------------------------------------------------------
 
@@ -143,9 +145,10 @@ def agrees(text: str, working: str, unit_of_column: float = 1.0, digits: int = 3
 
 @pytest.fixture(scope="module")
 def panels() -> dict[str, OneRunPanel]:
-    """One page a case."""
+    """One page a case that is tried."""
     by_case = {}
-    for name, (form, set_to) in CASES.items():
+    for name in TRIED:
+        form, set_to = CASES[name]
         panel = OneRunPanel()
         panel.kind.value = form
         set_to(panel)
@@ -163,7 +166,7 @@ def parts(panel: OneRunPanel, title: str) -> dict[str, str]:
     return {name: box.html for name, box in opening.items()}
 
 
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", TRIED)
 def test_every_number_opens_to_itself(panels: dict[str, OneRunPanel], case: str) -> None:
     panel = panels[case]
     for title in panel.bar.options:

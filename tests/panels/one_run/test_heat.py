@@ -16,6 +16,7 @@ from dashboards.panels.one_run.heat import HeatTab
 from dashboards.panels.one_run.page import OneRunPanel, suits
 from dashboards.panels.one_run.request import RunRequest
 from dashboards.panels.one_run.thermometer import thermometer
+from tests import some_of
 from tests.support.pages.run_situations import (
     ALL,
     EXTREME,
@@ -266,14 +267,27 @@ def test_melting_currents_are_for_copper_only() -> None:
     assert np.isnan(clad["Melts at last, Preece (A)"])
 
 
-@pytest.mark.parametrize("changes", [
-    {},
-    {"length_m": 0.05, "parallel": 16, "loaded": 100, "ambient_c": -50.0},
-    {"length_m": 100.0, "joints_ohm": 1.0, "ambient_c": 200.0, "ways": 1, "loaded": 1, "temperature_c": 250.0},
-    {"insulation": INSULATIONS["silicone_200"], "ambient_c": 120.0},
-    {"insulation": INSULATIONS["pvc_60"], "ambient_c": 60.0, "loaded": 7},
-])  # fmt: skip
-@pytest.mark.parametrize("this", [awg(26), awg(-3)])
+AT_EXTREMES: list[tuple[Conductor, dict[str, Any]]] = [
+    (awg(-3), {}),
+    (awg(26), {"length_m": 0.05, "parallel": 16, "loaded": 100, "ambient_c": -50.0}),
+    (awg(-3), {"insulation": INSULATIONS["pvc_60"], "ambient_c": 60.0, "loaded": 7}),
+    (awg(-3), {"length_m": 0.05, "parallel": 16, "loaded": 100, "ambient_c": -50.0}),
+    (awg(26), {}),
+    (awg(26), {"insulation": INSULATIONS["silicone_200"], "ambient_c": 120.0}),
+    (awg(-3), {"insulation": INSULATIONS["silicone_200"], "ambient_c": 120.0}),
+    (awg(26), {"insulation": INSULATIONS["pvc_60"], "ambient_c": 60.0, "loaded": 7}),
+    (
+        awg(-3),
+        {"length_m": 100.0, "joints_ohm": 1.0, "ambient_c": 200.0, "ways": 1, "loaded": 1, "temperature_c": 250.0},
+    ),
+    (
+        awg(26),
+        {"length_m": 100.0, "joints_ohm": 1.0, "ambient_c": 200.0, "ways": 1, "loaded": 1, "temperature_c": 250.0},
+    ),
+]
+
+
+@pytest.mark.parametrize(("this", "changes"), some_of(AT_EXTREMES, 4))
 def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: dict[str, Any]) -> None:
     tab = HeatTab()
     for run in (*ALL, *EXTREME):
@@ -311,8 +325,15 @@ def test_labels_are_text_and_never_markup() -> None:
     assert "&lt;b&gt;16" in tab.told.html
 
 
-@pytest.mark.parametrize("run", [run for run in (*ALL, *EXTREME) if not isinstance(run, runs.LineRun)])
-@pytest.mark.parametrize("changes", [{}, {"ambient_c": 90.0, "loaded": 40, "parallel": 2}])
+OF_THE_TABLE = [
+    (run, changes)
+    for changes in ({}, {"ambient_c": 90.0, "loaded": 40, "parallel": 2})
+    for run in (*ALL, *EXTREME)
+    if not isinstance(run, runs.LineRun)
+]
+
+
+@pytest.mark.parametrize(("run", "changes"), some_of(OF_THE_TABLE, 10))
 def test_every_number_of_the_table_opens(run: runs.Run, changes: dict[str, Any]) -> None:
     tab = opened(run, awg(16, METALS["tinned_copper"]), **changes)
     answer = heat_tab.compute(situation(run, awg(16, METALS["tinned_copper"]), **changes))

@@ -13,6 +13,7 @@ import pytest
 from dashboards.panels.one_run import spread as spread_tab
 from dashboards.panels.one_run.page import SUITS
 from dashboards.panels.one_run.spread import DRAWS, NAMES, SEED, SpreadTab
+from tests import some_of
 from tests.support.pages.run_situations import (
     ALL,
     EXTREME,
@@ -230,13 +231,19 @@ def test_another_fault_is_the_pages_to_say() -> None:
         SpreadTab().show(situation(SPEAKER, length_m=0.001))
 
 
-@pytest.mark.parametrize("changes", [
-    {},
-    {"length_m": 0.05, "parallel": 16},
-    {"length_m": 100.0, "joints_ohm": 1.0, "ways": 1, "temperature_c": 250.0},
-    {"temperature_c": -60.0},
-])  # fmt: skip
-@pytest.mark.parametrize("this", [awg(26), awg(-3)])
+AT_EXTREMES: list[tuple[Conductor, dict[str, Any]]] = [
+    (wire, changes)
+    for wire in (awg(26), awg(-3))
+    for changes in (
+        {},
+        {"length_m": 0.05, "parallel": 16},
+        {"length_m": 100.0, "joints_ohm": 1.0, "ways": 1, "temperature_c": 250.0},
+        {"temperature_c": -60.0},
+    )
+]
+
+
+@pytest.mark.parametrize(("this", "changes"), some_of(AT_EXTREMES, 4))
 def test_every_run_at_every_extreme_is_shown_in_words(this: Conductor, changes: dict[str, Any]) -> None:
     tab = SpreadTab()
     for run in (*ALL, *EXTREME):

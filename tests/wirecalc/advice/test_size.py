@@ -33,6 +33,8 @@ from wirecalc.wire.heat import over_time_c
 from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.zones import ZONES
 
+pytestmark = pytest.mark.no_cover  # they take long, and others reach the same lines
+
 CIRCUITS = rows()
 NAMES = [row["circuit"] for row in CIRCUITS]
 

@@ -19,6 +19,8 @@ from wirecalc.vehicle.text import parse, text_of, vehicle_of
 from wirecalc.wire.conductor import conductor
 from wirecalc.wire.insulation import INSULATIONS
 
+pytestmark = pytest.mark.no_cover  # they take long, and others reach the same lines
+
 RULES = HouseRules.from_table()
 
 

@@ -22,6 +22,8 @@ from wirecalc.wire.cable_types import CABLES
 from wirecalc.wire.fuse_families import FAMILIES
 from wirecalc.wire.multicore import chosen
 
+pytestmark = pytest.mark.no_cover  # they take long, and others reach the same lines
+
 
 @pytest.fixture(scope="module")
 def plan() -> Plan:

@@ -11,6 +11,8 @@ from wirecalc.vehicle.search import sizes
 from wirecalc.vehicle.search.sizes import search
 from wirecalc.vehicle.search.task import Task, task_of
 
+pytestmark = pytest.mark.no_cover  # they take long, and others reach the same lines
+
 KNOWN = (15, 36, 41)  # where a larger fuse before others saves a wire: 9.5 %, 24 % and 1.4 % without
 
 

@@ -25,6 +25,8 @@ from wirecalc.wire import heat
 from wirecalc.wire.fuse_families import SUSTAINED
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
+pytestmark = pytest.mark.no_cover  # they take long, and others reach the same lines
+
 GROUND = replace(BLOCK, name="Ground block")
 PLANS, AT_A_TIME = 100, 25
 TIMES_S = np.array([0.0, 60.0, 600.0, 3600.0, 36_000.0])

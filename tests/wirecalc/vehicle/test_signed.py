@@ -23,6 +23,8 @@ from wirecalc.vehicle.signed import signed
 from wirecalc.vehicle.text import text_of, vehicle_of
 from wirecalc.wire.conductor import awg, conductor
 
+pytestmark = pytest.mark.no_cover  # they take long, and others reach the same lines
+
 DETAILS = {row["circuit"]: details_of(row) for row in rows()}
 RANGES = {row["circuit"]: row for row in rows()}
 CIRCUITS = [
