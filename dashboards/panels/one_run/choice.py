@@ -27,6 +27,8 @@ from wirecalc.wire.cautions import cautions
 from wirecalc.workings.advice import of_size
 
 MOST_LIMITS = 6
+MOST_USED = 1000.0
+"""What the chart shows of a limit at most. [%]"""
 AROUND = 1  # sizes either side of the pick that stand in the first table, beside the one asked about
 
 
@@ -55,7 +57,8 @@ def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
     labels = [candidate.label for candidate in sizes.candidates]
     traces: list[dict[str, Any]] = []
     for row, held in enumerate(drawn(sizes)):
-        used = np.clip(100 * np.nan_to_num(held.share, posinf=10.0), 1.0, 1000.0)  # the axis is logarithmic
+        percent = 100 * np.nan_to_num(held.share, posinf=11.0)
+        used = np.clip(percent, 1.0, MOST_USED)  # the axis is logarithmic
         traces.append(
             {
                 "type": "scatter",
@@ -66,7 +69,8 @@ def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
                 "y": used,
                 "line": {"color": SERIES[row % len(SERIES)], "width": 2.5, "dash": DASHES[row % len(DASHES)]},
                 "marker": {"symbol": SYMBOLS[row % len(SYMBOLS)], "size": 8},
-                "hovertemplate": "%{y:.0f} % of the limit",
+                "customdata": ["over " if each > MOST_USED else "" for each in percent],
+                "hovertemplate": "%{customdata}%{y:.0f} % of the limit",
             }
         )
     traces += [{"type": "scatter", "visible": False, "x": labels, "y": []} for _ in range(MOST_LIMITS - len(traces))]
@@ -85,7 +89,7 @@ def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "title": {"text": "How much of each limit a size uses"},
         "meta": "How much of each limit a size uses; the table has the values",
         "xaxis": {"title": {"text": "Size, least metal first"}, "type": "category", "tickangle": -45},
-        "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, 3.0]},
+        "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, float(np.log10(MOST_USED))]},
         "showlegend": True,
         "legend": BELOW,
     }

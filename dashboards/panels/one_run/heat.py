@@ -111,7 +111,7 @@ def warm_up_chart(answer: HeatAnswer) -> Picture:
         "hoverinfo": "skip",
     }
     layout = {
-        "xaxis": {"title": {"text": f"Time under load ({unit})"}, "range": [0.0, float(x[-1])], "hoverformat": ".2g"},
+        "xaxis": {"title": {"text": f"Time under load ({unit})"}, "range": [0.0, float(x[-1])], "hoverformat": ".2~r"},
         "yaxis": {
             "title": {"text": "Conductor (°C)"},
             "range": _range(answer, np.nanmax(y, initial=answer.situation.place.ambient_c)),

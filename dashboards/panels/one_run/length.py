@@ -84,7 +84,7 @@ def chart(answer: LengthAnswer, measure: str) -> tuple[list[dict[str, Any]], dic
             "title": {"text": f"Run length, one way ({unit})"},
             "range": [0.0, float(x[-2])],
             "hoverformat": ".3g",
-            "unifiedhovertitle": {"text": f"%{{x}} {unit} one way"},
+            "unifiedhovertitle": {"text": f"%{{x:.3~r}} {unit} one way"},  # `hoverformat` is not its own
         },
         "yaxis": {
             "title": {"text": f"{what.name} ({what.unit})" if what.unit else what.name},
@@ -192,7 +192,7 @@ def _needed(situation: RunRequest, measure: str, longest: float) -> dict[str, An
         "x": [0.0, longest],
         "y": [needed or 0.0] * 2,
         "line": {"color": BAD, "width": 2, "dash": "dashdot"},
-        "hovertemplate": f"needed: %{{y}} {runs.MEASURES[measure].unit}",
+        "hovertemplate": f"needed: %{{y:.4~r}} {runs.MEASURES[measure].unit}",
     }
 
 

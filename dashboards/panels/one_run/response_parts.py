@@ -39,7 +39,7 @@ def log_axis(title: str, unit: str, low: float, high: float, ticks: Sequence[int
         "ticktext": tuple(f"{tick // 1000}k" if tick >= 1000 else str(tick) for tick in ticks),
         "tickangle": 0,
         "hoverformat": ",.3~r",
-        "unifiedhovertitle": {"text": f"%{{x}} {unit}"},
+        "unifiedhovertitle": {"text": f"%{{x:,.3~r}} {unit}"},
     }
 
 

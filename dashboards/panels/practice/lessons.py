@@ -68,8 +68,8 @@ def layout(title: str, x: str, y: str, **more: Any) -> Spec:
     base: dict[str, Any] = {
         "title": {"text": title},
         "meta": title,
-        "xaxis": {"title": {"text": x}},
-        "yaxis": {"title": {"text": y}, "rangemode": "tozero"},
+        "xaxis": {"title": {"text": x}, "hoverformat": ",.3~r"},
+        "yaxis": {"title": {"text": y}, "rangemode": "tozero", "hoverformat": ",.3~r"},
         "showlegend": True,
         "legend": BELOW | {"traceorder": "normal"},  # as drawn, not as stacked
     }
@@ -213,9 +213,8 @@ def treble(length_m: float, source_ohm: float) -> Shown:
     traces = [line(x, level_db(x), "this cable"), dot(line_level.TOP_HZ, -loss_db)]
     picture = layout(f"{length_m:.3g} m of shielded cable into 20 kΩ", "Frequency (Hz)", "Level against 1 kHz (dB)")
     return (traces, {**picture,
-        "xaxis": {"title": {"text": "Frequency (Hz)"}, "type": "log", "tickvals": [100, 1000, 10000],
-                  "ticktext": ["100", "1k", "10k"]},
-        "yaxis": {"title": {"text": "Level against 1 kHz (dB)"}, "range": [-6, 0.5]},
+        "xaxis": picture["xaxis"] | {"type": "log", "tickvals": [100, 1000, 10000], "ticktext": ["100", "1k", "10k"]},
+        "yaxis": picture["yaxis"] | {"rangemode": "normal", "range": [-6, 0.5]},
     }), sentence  # fmt: skip
 
 

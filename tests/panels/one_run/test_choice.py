@@ -62,6 +62,7 @@ def test_words_chart_and_table_of_every_kind(panel: OneRunPanel, form: Any) -> N
     for row, held in enumerate(drawn(sizes)):
         used = np.array(traces[row]["y"])
         assert traces[row]["name"] == held.limit.name
+        assert np.array_equal(np.array(traces[row]["customdata"]) == "over ", held.share > 10)  # of what is cut off
         inside = (used < 999) & (used > 1)  # the drawing is cut off at its ends
         assert np.array_equal(used[inside] <= 100 + 1e-6, held.kept[inside])
     shown = tables_html(sizes)

@@ -289,6 +289,7 @@ def test_each_slider_changes_picture_and_sentence(key: str, lesson: LessonTab) -
     assert "nan" not in lesson.told.value
     layout = lesson.charts.drawn[0].layout
     assert layout.meta == layout.title.text
+    assert layout.xaxis.hoverformat == layout.yaxis.hoverformat == ",.3~r"  # not 67.18982 mΩ under the pointer
 
 
 def test_lessons_go_on_and_keep_what_was_set(lesson: LessonTab) -> None:
