@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from tests.support.plans import BATTERY, load, vehicle, wire
+from tests.support.plans import BATTERY, amplifier, load, vehicle, wire
+from wirecalc.circuits.battery import usual_battery
 from wirecalc.jobs import JOBS
 from wirecalc.vehicle.choose import ChosenPlan, choose_plan
-from wirecalc.vehicle.file import vehicle_of
 from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.model import Device
 from wirecalc.vehicle.plan import solve_vehicle
+from wirecalc.vehicle.text import assumed_in, text_of, vehicle_of
 from wirecalc.wire.conductor import conductor
 
 
@@ -102,3 +103,30 @@ def test_what_takes_what_it_gets_may_lose_more() -> None:
         assert getattr(circuit.run, "critical") == (critical == "yes")  # noqa: B009
     assert (limits["yes"][0], limits["no"][0]) == (pytest.approx(0.03), pytest.approx(0.1))
     assert limits["no"][1] < limits["yes"][1] / 1.5
+
+
+@pytest.mark.parametrize(("volt", "systems"), [(None, 1), (12.6, 1), (25.2, 2), (50.4, 4)])
+def test_what_nobody_wrote_is_taken_by_the_vehicle_s_voltage(volt: float | None, systems: int) -> None:
+    """As one run takes it: batteries in a row add up (`usual_battery`), amplifiers are rated at the charged voltage."""
+    typed = amplifier("Typed", full_power_v=14.4)
+    ends = ("Amplifier", "Typed", "Alternator")
+    feeds = [
+        wire(f"Feed {end}", "Battery", end) if end != "Alternator" else wire("Feed", end, "Battery") for end in ends
+    ]
+    battery, alternator = (Device(name=kind.title(), kind=kind) for kind in ("battery", "alternator"))
+    whole = vehicle(replace(battery, voltage_v=volt), alternator, amplifier(), typed, *feeds)
+    for taken in (whole, replace(whole, wires=whole.wires[:2])):
+        assert taken.device("Battery").inner_ohm == pytest.approx(usual_battery(14.0 * systems).ohm)
+        regulated = taken.device("Alternator")
+        assert regulated.voltage_v == pytest.approx(14.4 * systems)
+        assert regulated.inner_ohm == pytest.approx(0.012 * systems)
+        assert taken.device("Amplifier").full_power_v == pytest.approx(14.4 * systems)
+        assert taken.device("Typed").full_power_v == 14.4  # what is written stays, be it a default elsewhere
+    of_12 = replace(whole, devices=(replace(whole.devices[0], voltage_v=12.6), *whole.devices[1:]))
+    assert of_12.device("Amplifier").full_power_v == 14.4
+    text = text_of(whole)
+    empty = replace(text, devices=text.devices.with_cell(2, "Full-power voltage", ""))
+    assert assumed_in(empty, whole.systems)[("Devices", "Full-power voltage", f"{14.4 * systems:g} V")] == (
+        "Amplifier",
+    )
+    assert vehicle_of(empty).device("Amplifier").full_power_v == pytest.approx(14.4 * systems)
