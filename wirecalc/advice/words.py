@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wirecalc.advice.job import Job
 from wirecalc.advice.pick import Advice, SizePick
+from wirecalc.runs.choose import figure
 from wirecalc.wire.conductor import COPPER, Metal
 
 
@@ -39,6 +40,29 @@ def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str, 
         there = ", and on the shelf" if shelf else ""
         return f"Pull {label}: the least that keeps every rule and limit{there}.{order}"
     return f"Pull {label}; {least.label} is the least that keeps every rule and limit. {why}{order}"
+
+
+def missed_by_little(job: Job, thinner: SizePick) -> str:
+    """That the next thinner size would miss no more than limits of taste, by little: a person may decide for it.
+
+    Parameters
+    ----------
+    job : Job
+    thinner : SizePick
+        Thinner than what is pulled; all that it breaks is taste.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    which = "the next thinner on the shelf" if on_the_shelf(job, thinner) else "the next thinner"
+    missed = [
+        f"{held.limit.name} ({held.limit.sense} {figure(held.limit, float(held.bounds[thinner.at]))}), by"
+        f" {max(100 * (float(held.share[thinner.at]) - 1), 0.1):.2g} % of it"
+        for held in thinner.broken
+    ]
+    return f"{thinner.label}, {which}, keeps every rule of safety and misses only the limit on {' and '.join(missed)}."
 
 
 def on_the_shelf(job: Job, pick: SizePick) -> bool | None:

@@ -73,6 +73,8 @@ def _behind(advice: Advice) -> str:
         lines.append(f"{advice.least.label} is the least that keeps every rule. {advice.why_differ}")
     elif advice.decided_by:
         lines.append(f"Not thinner: {advice.decided_by}.")
+    if advice.asked is not None and advice.nearly:
+        lines.append(advice.nearly)
     shown = advice.pull or advice.asked
     if shown is not None:
         lines.append(warmth(shown))
