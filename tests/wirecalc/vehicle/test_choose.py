@@ -355,3 +355,21 @@ def test_a_size_is_not_passed_by_for_hardly_anything_without_a_word() -> None:
     assert float(told[1]) == pytest.approx(100 * (circuit.measures["drop_fraction"] / 0.03 - 1), abs=1.0)
     feed = wire("Feed", "Battery", "Load", 6.0, "choose", fuse="choose", back="wire")
     assert "misses" not in choose_plan(vehicle(load(draw_a=48.0), feed)).reasons["Feed"]  # by far
+
+
+def test_what_decides_for_more_than_the_thinnest_that_would_do_is_said() -> None:
+    """No size is called the smallest that meets every limit beside a smaller one that does."""
+    for key in ("signal-taken", "whole-system"):
+        choice = choose_plan(vehicle_of(JOBS[key].text({})))
+        for name, reason in choice.reasons.items():
+            if "by itself would keep every limit" in reason:
+                assert "smallest that meets every limit" not in reason, name
+                thinner_is = ("the house rules pull no less than", "but is not on the shelf", "that are to play alike")
+                assert any(words in reason for words in thinner_is), name
+                assert "next that is pulled" not in reason
+    assert choice.reasons["Left rear speaker run"].startswith(
+        "18 AWG is the thinnest on the shelf, and it meets every limit. 16 AWG is pulled, as thick as the thickest"
+    )
+    feed = wire("Feed", "Battery", "Load", 4.2, "choose", fuse="choose", back="wire")
+    odd = choose_plan(vehicle(load(draw_a=48.0), feed))
+    assert odd.reasons["Feed"].endswith("2 AWG by itself would keep every limit, but is not on the shelf.")
