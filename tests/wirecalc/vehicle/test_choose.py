@@ -370,6 +370,7 @@ def test_what_decides_for_more_than_the_thinnest_that_would_do_is_said() -> None
     assert choice.reasons["Left rear speaker run"].startswith(
         "18 AWG is the thinnest on the shelf, and it meets every limit. 16 AWG is pulled, as thick as the thickest"
     )
-    feed = wire("Feed", "Battery", "Load", 4.2, "choose", fuse="choose", back="wire")
+    feed = wire("Feed", "Battery", "Load", 6.0, "choose", fuse="choose", back="wire")
     odd = choose_plan(vehicle(load(draw_a=48.0), feed))
+    assert odd.plan.circuit("Feed").conductor.label == "1/0 AWG"
     assert odd.reasons["Feed"].endswith("2 AWG by itself would keep every limit, but is not on the shelf.")
