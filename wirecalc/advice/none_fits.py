@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 
+from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.job import Job
 from wirecalc.advice.pick import Advice, Judged, SizePick
 from wirecalc.mark import Mark, plain
@@ -67,6 +68,8 @@ def reason(job: Job, fails: SizePick, *, mark: Mark = plain) -> str:
         why = "no fuse of the shop's families carries the load and breaks the short there"
         if fails.fuse is not None and mark is plain:  # its figures are no measures of a size
             why = f"{fails.fuse.reason[:1].lower()}{fails.fuse.reason[1:].rstrip('.')}"
+    if first.limit.measure in NO_WIRE:
+        return f"{_SAFE}: {why}, which no wire mends."
     return f"{_SAFE if first.safety else _WORTH}: not even {label} does: {why}."
 
 

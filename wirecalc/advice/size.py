@@ -354,8 +354,8 @@ class _Search:
         ]
         if not thinner or self.states(1)[thinner[-1]] != BORDERLINE or not self.spare(1)[thinner[-1]]:
             return None
-        found = self.pick(thinner[-1], 1)
-        return found if all(held.share[found.at] <= 1 + LITTLE for held in found.broken) else None
+        next_one = self.pick(thinner[-1], 1)
+        return next_one if all(held.share[next_one.at] <= 1 + LITTLE for held in next_one.broken) else None
 
     def _first(self, lots: Sequence[tuple[_Lot, int]], wanted: State, floor: float) -> SizePick | None:
         mechanical = _mechanical_least(self.job)

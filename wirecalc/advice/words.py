@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.job import Job
 from wirecalc.advice.pick import Advice, SizePick
 from wirecalc.runs.choose import figure
@@ -105,7 +106,7 @@ def asked_sentence(advice: Advice) -> str:
 
 
 def asked_standing(advice: Advice) -> str:
-    """How the size asked about stands: "is fine", "is too thin"; where the air is too hot for any, not that it is thin.
+    """How the size asked about stands: "is fine", "is too thin"; not that it is thin where no wire would do.
 
     Parameters
     ----------
@@ -118,7 +119,8 @@ def asked_standing(advice: Advice) -> str:
         The end of a sentence.
     """
     assert advice.asked is not None
-    none = advice.pull is None and advice.job.route.too_hot is not None
+    unmended = any(held.limit.measure in NO_WIRE for held in advice.asked.broken)
+    none = advice.pull is None and (advice.job.route.too_hot is not None or unmended)
     return "does not do either" if none else f"is {advice.asked.state}"
 
 

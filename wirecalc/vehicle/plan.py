@@ -11,6 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wirecalc import runs
+from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
@@ -90,6 +91,14 @@ class Circuit:
         return next(grade for grade in order if grade in self.grades or grade == "fine")
 
     @property
+    def standing(self) -> str:
+        """The grade as a person reads it: not "too thin" where all that is broken is what no wire mends."""
+        broken = {
+            limit.measure for limit, own in zip(self.verdict.limits, self.grades, strict=True) if own == "too thin"
+        }
+        return "no wire does" if broken and broken <= NO_WIRE else self.grade
+
+    @property
     def broken(self) -> tuple[str, ...]:
         """Each limit that is broken, in words."""
         return self._passed("too thin")
@@ -107,6 +116,8 @@ class Circuit:
             if limit.measure == "before_a" and np.isinf(self.measures["before_a"]):
                 most = f"{self.measures['largest_fuse_a']:.3g} A"
                 text = f"no fuse protects it: put one of at most {most} where it starts"
+            if text and limit.measure in NO_WIRE:
+                text = f"{text}; no wire mends that, but {limit.remedy}"
             if own == grade and text:
                 rows.append(text)
         return tuple(rows)
