@@ -452,9 +452,7 @@ def test_a_turn_on_output_that_cannot_give_the_draw_asks_for_a_relay(draw_a: flo
     circuit = solve_vehicle(vehicle(head, amplifier(remote_draw_a=draw_a), *feeds, lead)).circuit("Lead")
     assert circuit.standing == standing
     assert circuit.meets == (standing == "fine")
-    told = (
-        "current 0.8 A, at most 0.3 A allowed: over by 0.5 A; no wire mends that, but a relay: the output then"
-    )
+    told = "current 0.8 A, at most 0.3 A allowed: over by 0.5 A; no wire mends that, but a relay: the output then"
     assert [text.startswith(told) for text in circuit.broken] == [True] * (standing != "fine")
     far = replace(lead, size=("AWG", 26.0), length_m=30.0)  # thin besides: then wire mends a part of it
     thin = solve_vehicle(vehicle(head, amplifier(remote_draw_a=0.8), *feeds, far)).circuit("Lead")
