@@ -130,3 +130,25 @@ def test_what_nobody_wrote_is_taken_by_the_vehicle_s_voltage(volt: float | None,
         "Amplifier",
     )
     assert vehicle_of(empty).device("Amplifier").full_power_v == pytest.approx(14.4 * systems)
+
+
+@pytest.mark.parametrize(
+    ("volt", "fuse_a", "told"),
+    [
+        (
+            12.6,
+            42.0,
+            "no kind known here has it. Only its rating is judged: whether it breaks 1.5 kA, and",
+        ),  # of no standard series
+        (12.6, 40.0, ""),
+        (25.2, 7.5, "no kind known here breaks 1.2 kA at 25.2 V, the short there."),  # blade fuses break 1 kA
+        (12.6, 7.5, ""),
+    ],
+)
+def test_a_typed_fuse_of_no_known_kind_is_told_of(volt: float, fuse_a: float, told: str) -> None:
+    feed = wire("Feed", "Battery", "Load", fuse=fuse_a, back="wire")
+    plan = solve_vehicle(vehicle(replace(BATTERY, voltage_v=volt), load(draw_a=5.0), feed))
+    assert plan.circuit("Feed").grade == "fine"  # the wire
+    sentences = [words for words in plan.warnings if words.startswith(f"The fuse of “Feed” is {fuse_a:g} A, and ")]
+    assert len(sentences) == bool(told)
+    assert all(told in words and "how soon it opens, is not known" in words for words in sentences)
