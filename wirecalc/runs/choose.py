@@ -159,7 +159,16 @@ class Verdict:
     def in_words(self, *, mark: Mark = plain, among: str = "") -> str:
         """The outcome in a few sentences: what to pull and why not smaller, or what to change; see `breaks`.
 
-        `among` says what the candidates are, such as "on the shelf", where there are thinner ones.
+        Parameters
+        ----------
+        mark : Mark
+            As of `breaks`.
+        among : str
+            What the candidates are, such as "on the shelf", where there are thinner ones.
+
+        Returns
+        -------
+        str
         """
         place = self.nearest
         if self.chosen is not None:
