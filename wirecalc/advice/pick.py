@@ -119,8 +119,8 @@ class Advice:
     """What helps where no size keeps everything."""
     fails: SizePick | None = None
     """Where nothing serves, the thickest single size that goes into the terminal, whose failing is said."""
-    nearly: str = ""
-    """A sentence on the next thinner size on the shelf, where it misses a limit of taste by little and no other."""
+    nearly: SizePick | None = None
+    """The next thinner size on the shelf, where it misses limits of taste by little and no other."""
 
     @property
     def state(self) -> State | None:

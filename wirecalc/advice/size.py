@@ -227,8 +227,7 @@ def advise(job: Job) -> Advice:
     decided = f"{thinner.label}: {thinner.reasons[0]}" if thinner and thinner.reasons else ""
     why = _why(job, least, pull, search)
     fails = None if least or pull else search.pick(thickest(job, search.judged(1)), 1)
-    thinner_one = search.nearly(pull)
-    nearly = "" if thinner_one is None else missed_by_little(job, thinner_one)
+    nearly = search.nearly(pull)
     told = sentence(job, least, pull, why, "" if fails is None else reason(job, fails))
     return Advice(
         job=job,
@@ -238,7 +237,7 @@ def advise(job: Job) -> Advice:
         asked=asked,
         decided_by=decided,
         why_differ=why,
-        sentence=f"{told} {nearly}".rstrip(),
+        sentence=told if nearly is None else f"{told} {missed_by_little(job, nearly)}",
         nearly=nearly,
         changes=(
             *(() if least is not None else remedies(job, search.judged(1))),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.job import Job
 from wirecalc.advice.pick import Advice, SizePick
-from wirecalc.runs.choose import figure
+from wirecalc.mark import Mark, plain
 from wirecalc.wire.conductor import COPPER, Metal
 
 
@@ -43,7 +43,7 @@ def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str, 
     return f"Pull {label}; {least.label} is the least that keeps every rule and limit. {why}{order}"
 
 
-def missed_by_little(job: Job, thinner: SizePick) -> str:
+def missed_by_little(job: Job, thinner: SizePick, *, mark: Mark = plain) -> str:
     """That the next thinner size would miss no more than limits of taste, by little: a person may decide for it.
 
     Parameters
@@ -51,6 +51,8 @@ def missed_by_little(job: Job, thinner: SizePick) -> str:
     job : Job
     thinner : SizePick
         Thinner than what is pulled; all that it breaks is taste.
+    mark : Mark
+        What is done to each number of that size: see `wirecalc.advice.held.Held.words`.
 
     Returns
     -------
@@ -58,12 +60,11 @@ def missed_by_little(job: Job, thinner: SizePick) -> str:
         One sentence.
     """
     which = "the next thinner on the shelf" if on_the_shelf(job, thinner) else "the next thinner"
-    missed = [
-        f"{held.limit.name} ({held.limit.sense} {figure(held.limit, float(held.bounds[thinner.at]))}), by"
-        f" {max(100 * (float(held.share[thinner.at]) - 1), 0.1):.2g} % of it"
-        for held in thinner.broken
-    ]
-    return f"{thinner.label}, {which}, keeps every rule of safety and misses only the limit on {' and '.join(missed)}."
+    missed = " and ".join(held.words(thinner.at, mark=mark) for held in thinner.broken)
+    limits = "a limit" if len(thinner.broken) == 1 else "limits"
+    return (
+        f"{thinner.label}, {which}, keeps every rule of safety and misses only {limits} of taste, by little: {missed}."
+    )
 
 
 def on_the_shelf(job: Job, pick: SizePick) -> bool | None:

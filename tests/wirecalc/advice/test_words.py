@@ -9,6 +9,7 @@ import pytest
 
 import wirecalc
 from tests.wirecalc.advice.circuits import details_of, job
+from wirecalc.advice.none_fits import advice_sentence
 from wirecalc.advice.size import advise
 from wirecalc.advice.words import on_the_shelf
 from wirecalc.wire.cautions import CAUTIONS
@@ -71,13 +72,13 @@ def test_two_claddings_are_told_apart() -> None:
             48,
             4.15,
             "1/0 AWG",
-            "voltage drop (at most 3 %), by 0.",
+            "voltage drop 3 % against 3 %, just over.",
         ),
         (
             48,
             4.3,
             "1/0 AWG",
-            "voltage drop (at most 3 %), by 3.8 % of it.",
+            "voltage drop 3.1 % against 3 %, over by 0.1.",
         ),
         (48, 6.0, "1/0 AWG", ""),  # by far
         (48, 2.0, "4 AWG", ""),  # 8 AWG breaks a limit of safety
@@ -89,7 +90,11 @@ def test_a_thinner_size_that_misses_taste_by_little_is_named(
     choice = wirecalc.choose(wirecalc.device_run(amperes, metres, ways=2))
     assert choice.advice.pull is not None
     assert choice.advice.pull.label == pulled
-    assert bool(choice.advice.nearly) == bool(told)
-    named = "4 AWG, the next thinner on the shelf, keeps every rule of safety and misses only the limit on "
-    assert not told or choice.advice.nearly.startswith(named + told)
-    assert choice.words.count("misses only") == bool(told)
+    named = (
+        "4 AWG, the next thinner on the shelf, keeps every rule of safety and misses only a limit of taste, by little: "
+    )
+    assert choice.advice.sentence.endswith(f" {named}{told}") == bool(told)
+    assert choice.words.count("of taste, by little") == bool(told)
+    marked = advice_sentence(choice.advice, mark=lambda text, key: f"[{key} {text}]")
+    assert ("[drop_fraction 3" in marked) == bool(told)
+    assert (marked == choice.advice.sentence) != bool(told)
