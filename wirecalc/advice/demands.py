@@ -21,6 +21,8 @@ BY_BALANCE = {"temperature_c", "current_a", "fuse_headroom_a"}
 """Measures whose limits are held at the most for minutes, not at music's average: see `wirecalc.advice.size`."""
 SAFETY = {"draw_a", "margin_v", "hold_v", "release_v", "load_v", "dimmest_percent"}
 """Measures whose limits are thresholds: over or under, with no band."""
+NO_WIRE = frozenset({"draw_a"})
+"""Measures that no wire changes: what an output would have to give to the inputs behind it."""
 HEAVY_A = 50.0  # a steady load over this is fed from the battery's own post: common practice, no source
 _SYSTEM_V = 14.0  # that the volts of the house rules are for
 

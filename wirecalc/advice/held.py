@@ -23,6 +23,7 @@ TOO_THIN: State = "too thin"
 TOO_THICK: State = "too thick"
 """Thicker than the terminal takes."""
 
+LITTLE = 0.1  # of a limit of taste: the next thinner size is named if it misses no more; common practice, no source
 _CLOSE = 1e-9  # share of a bound by which a value may be over it and still keep it: the last binary digits
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 import re
 
+from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.job import Job
 from wirecalc.advice.pick import Advice, Judged, SizePick
+from wirecalc.advice.words import missed_by_little
 from wirecalc.mark import Mark, plain
 
 _HEAT = ("temperature_c", "current_a", "fuse_a")
@@ -67,23 +69,30 @@ def reason(job: Job, fails: SizePick, *, mark: Mark = plain) -> str:
         why = "no fuse of the shop's families carries the load and breaks the short there"
         if fails.fuse is not None and mark is plain:  # its figures are no measures of a size
             why = f"{fails.fuse.reason[:1].lower()}{fails.fuse.reason[1:].rstrip('.')}"
+    if first.limit.measure in NO_WIRE:
+        return f"{_SAFE}: {why}, which no wire mends."
     return f"{_SAFE if first.safety else _WORTH}: not even {label} does: {why}."
 
 
 def advice_sentence(advice: Advice, *, mark: Mark = plain) -> str:
-    """The sentence of an advice, with its numbers marked where no size serves.
+    """The sentence of an advice, with its numbers marked: of the size that fails, or that nearly does.
 
     Parameters
     ----------
     advice : Advice
     mark : Mark
-        As for `reason`; of the size `advice.fails`.
+        As for `reason`.
 
     Returns
     -------
     str
     """
-    return advice.sentence if advice.fails is None else reason(advice.job, advice.fails, mark=mark)
+    if advice.fails is not None:
+        return reason(advice.job, advice.fails, mark=mark)
+    if advice.nearly is None:
+        return advice.sentence
+    told = advice.sentence.removesuffix(missed_by_little(advice.job, advice.nearly))
+    return f"{told}{missed_by_little(advice.job, advice.nearly, mark=mark)}"
 
 
 def remedies(job: Job, judged: Judged) -> tuple[str, ...]:

@@ -114,11 +114,13 @@ class Advice:
     why_differ: str
     """One sentence on why `pull` is not `least`; empty where they are one."""
     sentence: str
-    """Both answers in one sentence."""
+    """Both answers in one sentence, and `nearly`."""
     changes: tuple[str, ...]
     """What helps where no size keeps everything."""
     fails: SizePick | None = None
     """Where nothing serves, the thickest single size that goes into the terminal, whose failing is said."""
+    nearly: SizePick | None = None
+    """The next thinner size on the shelf, where it misses limits of taste by little and no other."""
 
     @property
     def state(self) -> State | None:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
 from wirecalc.advice.fuses import AT_BATTERY, FuseAdvice, FuseNeed
-from wirecalc.advice.held import BORDERLINE, FINE, TOO_THIN, Held, State
+from wirecalc.advice.held import BORDERLINE, FINE, LITTLE, TOO_THIN, Held, State
 from wirecalc.advice.house_rule import HouseRule, Size
 from wirecalc.advice.job import AWG_SIZES as AWG_SIZES
 from wirecalc.advice.job import LEAST_OF_A_NUMBER
@@ -26,7 +26,7 @@ from wirecalc.advice.pick import Judged as Judged
 from wirecalc.advice.pick import SizePick as SizePick
 from wirecalc.advice.stretches import Route, Settled, carries_a, settle_each
 from wirecalc.advice.terminal import instead
-from wirecalc.advice.words import sentence
+from wirecalc.advice.words import missed_by_little, sentence
 from wirecalc.circuits.battery import BLOCK_OHM, in_a_row, prospective_a, usual_battery
 from wirecalc.errors import InputError
 from wirecalc.limit import Limit
@@ -227,6 +227,8 @@ def advise(job: Job) -> Advice:
     decided = f"{thinner.label}: {thinner.reasons[0]}" if thinner and thinner.reasons else ""
     why = _why(job, least, pull, search)
     fails = None if least or pull else search.pick(thickest(job, search.judged(1)), 1)
+    nearly = search.nearly(pull)
+    told = sentence(job, least, pull, why, "" if fails is None else reason(job, fails))
     return Advice(
         job=job,
         fails=fails,
@@ -235,7 +237,8 @@ def advise(job: Job) -> Advice:
         asked=asked,
         decided_by=decided,
         why_differ=why,
-        sentence=sentence(job, least, pull, why, "" if fails is None else reason(job, fails)),
+        sentence=told if nearly is None else f"{told} {missed_by_little(job, nearly)}",
+        nearly=nearly,
         changes=(
             *(() if least is not None else remedies(job, search.judged(1))),
             *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
@@ -332,6 +335,26 @@ class _Search:
                 if candidate is not None:
                     return candidate
         return None
+
+    def nearly(self, pull: SizePick | None) -> SizePick | None:
+        """The next thinner on the shelf, no thinner than the house rules, where all that it misses is taste by little.
+
+        What is pulled is thicker for hardly anything then, as from 4 AWG to 1/0.
+        """
+        if pull is None or pull.candidate.parallel > 1:
+            return None
+        shelf, house = self.job.shelf(self.job.demands.house_kind), _house_least(self.job)
+        floor = 0.0 if house is None else _least_area(self.job, house)
+        thinner = [
+            at
+            for at in range(pull.at)
+            if (self.job.stock is not None or not shelf or self.sizes[at] in shelf)
+            and floor <= self.conductors[at].area_m2 < pull.candidate.conductor.area_m2
+        ]
+        if not thinner or self.states(1)[thinner[-1]] != BORDERLINE or not self.spare(1)[thinner[-1]]:
+            return None
+        next_one = self.pick(thinner[-1], 1)
+        return next_one if all(held.share[next_one.at] <= 1 + LITTLE for held in next_one.broken) else None
 
     def _first(self, lots: Sequence[tuple[_Lot, int]], wanted: State, floor: float) -> SizePick | None:
         mechanical = _mechanical_least(self.job)

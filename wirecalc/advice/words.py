@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.job import Job
 from wirecalc.advice.pick import Advice, SizePick
+from wirecalc.mark import Mark, plain
 from wirecalc.wire.conductor import COPPER, Metal
 
 
@@ -39,6 +41,30 @@ def sentence(job: Job, least: SizePick | None, pull: SizePick | None, why: str, 
         there = ", and on the shelf" if shelf else ""
         return f"Pull {label}: the least that keeps every rule and limit{there}.{order}"
     return f"Pull {label}; {least.label} is the least that keeps every rule and limit. {why}{order}"
+
+
+def missed_by_little(job: Job, thinner: SizePick, *, mark: Mark = plain) -> str:
+    """That the next thinner size would miss no more than limits of taste, by little: a person may decide for it.
+
+    Parameters
+    ----------
+    job : Job
+    thinner : SizePick
+        Thinner than what is pulled; all that it breaks is taste.
+    mark : Mark
+        What is done to each number of that size: see `wirecalc.advice.held.Held.words`.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    which = "the next thinner on the shelf" if on_the_shelf(job, thinner) else "the next thinner"
+    missed = " and ".join(held.words(thinner.at, mark=mark) for held in thinner.broken)
+    limits = "a limit" if len(thinner.broken) == 1 else "limits"
+    return (
+        f"{thinner.label}, {which}, keeps every rule of safety and misses only {limits} of taste, by little: {missed}."
+    )
 
 
 def on_the_shelf(job: Job, pick: SizePick) -> bool | None:
@@ -81,7 +107,7 @@ def asked_sentence(advice: Advice) -> str:
 
 
 def asked_standing(advice: Advice) -> str:
-    """How the size asked about stands: "is fine", "is too thin"; where the air is too hot for any, not that it is thin.
+    """How the size asked about stands: "is fine", "is too thin"; not that it is thin where no wire would do.
 
     Parameters
     ----------
@@ -94,7 +120,8 @@ def asked_standing(advice: Advice) -> str:
         The end of a sentence.
     """
     assert advice.asked is not None
-    none = advice.pull is None and advice.job.route.too_hot is not None
+    unmended = any(held.limit.measure in NO_WIRE for held in advice.asked.broken)
+    none = advice.pull is None and (advice.job.route.too_hot is not None or unmended)
     return "does not do either" if none else f"is {advice.asked.state}"
 
 

@@ -25,7 +25,7 @@ def plan_in_words(choice: ChosenPlan) -> str:
     for each in signed(plan, choice.reasons, choice.least):
         circuit = each.circuit
         parts = [each.pull, *(["pair"] if circuit.laid.ways == 2 else []), *filter(None, (each.fuse,))]
-        lines.append(f"{each.grade:<10}  {circuit.wire.name}: {', '.join(parts)}")
+        lines.append(f"{circuit.standing:<10}  {circuit.wire.name}: {', '.join(parts)}")
         lines += [f"            {limit}" for limit in (*circuit.broken, *circuit.close)]
         if each.least not in ("", circuit.conductor.label):
             lines.append(f"            {choice.reasons[circuit.wire.name]}")

@@ -156,11 +156,23 @@ class Verdict:
             if not meets
         )
 
-    def in_words(self, *, mark: Mark = plain) -> str:
-        """The outcome in a few sentences: what to pull and why not smaller, or what to change; see `breaks`."""
+    def in_words(self, *, mark: Mark = plain, among: str = "") -> str:
+        """The outcome in a few sentences: what to pull and why not smaller, or what to change; see `breaks`.
+
+        Parameters
+        ----------
+        mark : Mark
+            As of `breaks`.
+        among : str
+            What the candidates are, such as "on the shelf", where there are thinner ones.
+
+        Returns
+        -------
+        str
+        """
         place = self.nearest
         if self.chosen is not None:
-            sentence = f"{self.labels[place]} is the smallest that meets every limit."
+            sentence = f"{self.labels[place]} is the smallest{f' {among}' if among else ''} that meets every limit."
             if place:
                 sentence += f" {self.labels[place - 1]} does not: {'; '.join(self.breaks(place - 1, mark=mark))}."
             return sentence

@@ -120,8 +120,9 @@ class SpeakerRun(Run):
 
     @property
     def power_w(self) -> float:
-        """See `Run`."""
-        load_w = float(solve_loop(self.amplifier.emf_v, self.amplifier.output_ohm, 0.0, self.load_ohm).load_w)
+        """See `Run`: at the rated voltage, 600 W into 2 ohm are 300 W into 4, as a plan has it."""
+        admittance = (1 / complex(self.load_ohm)).real
+        load_w = self.amplifier.power_w * self.amplifier.rated_ohm * admittance
         return float(f"{load_w:.6g}")  # 300 W is 300 W, whatever the last binary digit says
 
     @property

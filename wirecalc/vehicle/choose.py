@@ -268,7 +268,8 @@ def _chosen(
     for name, size in _alike(vehicle, sizes).items():
         if size != sizes[name]:
             sizes[name] = size
-            reasons[name] += " It is pulled as thick as the thickest of the speakers that are to play alike."
+            thick = vehicle.wire(name).conductor(size).label
+            reasons[name] += f" {thick} is pulled, as thick as the thickest of the speakers that are to play alike."
     tell(0.95, "solving the chosen plan")
     chosen = replace(
         vehicle,
@@ -286,7 +287,7 @@ def _chosen(
     return ChosenPlan(
         vehicle=chosen,
         plan=plan,
-        reasons={name: _both(chosen, name, reason, least) for name, reason in reasons.items()},
+        reasons={name: _both(chosen, name, reason, least, options[name]) for name, reason in reasons.items()},
         least=least,
         fuse_reasons={wire.name: _fuse_reason(plan, wire.name) for wire in asked},
         cost=cost,
@@ -308,18 +309,20 @@ def _every_size(vehicle: Vehicle, wire: Wire) -> Sequence[Size]:
     return standard_sizes(sold_as(vehicle, wire))
 
 
-def _both(vehicle: Vehicle, name: str, reason: str, least: Mapping[str, str]) -> str:
-    """A reason, and the thinnest that would do where that is another size, with what the house rules say."""
+def _both(vehicle: Vehicle, name: str, reason: str, least: Mapping[str, str], own: Options) -> str:
+    """A reason, and the thinnest that would do where that is another size, with what decides for the thicker one."""
     wire = vehicle.wire(name)
     assert not isinstance(wire.size, str)
     conductor = wire.conductor(wire.size)
     if least[name] == conductor.label:
         return reason
     rule = least_rule(vehicle, wire, counted_as(wire.size[0]))
-    reason += f" {least[name]} by itself would keep every limit;"
+    reason += f" {least[name]} by itself would keep every limit"
     if rule is not None and rule.sizes and wire.size[1] == rule.sizes[0][1]:
-        return f"{reason} the house rules pull no less than {conductor.label} for it: {rule.reason}"
-    return f"{reason} {conductor.label} is the next that is pulled."
+        return f"{reason}; the house rules pull no less than {conductor.label} for it: {rule.reason}"
+    if least[name] not in [each.label for each in own.conductors]:
+        return f"{reason}, but is not on the shelf."
+    return f"{reason}."
 
 
 def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
@@ -333,14 +336,16 @@ def _signal(vehicle: Vehicle, wire: Wire, own: Options) -> tuple[int, str, str]:
 
     low = max(own.least, _spare(vehicle, wire, own))
     verdict = judged(own.conductors[low:])
-    sentence = verdict.in_words()
+    sentence = verdict.in_words(among="on the shelf")
     every = judged([wire.conductor(size) for size in _every_size(vehicle, wire)])
     at = low + verdict.nearest
     least = every.labels[every.nearest] if every.chosen is not None else own.conductors[at].label
-    if at == low and at and verdict.chosen is not None:
-        sentence = (
-            f"{own.conductors[at].label} is the thinnest that the house rules let pass, and it meets every limit."
-        )
+    if at == low and verdict.chosen is not None:
+        which = "that the house rules let pass" if at else "on the shelf"
+        sentence = f"{own.conductors[at].label} is the thinnest {which}, and it meets every limit."
+        if at > own.least:
+            loading = vehicle.rules.rule("wire_loading", house_kind(vehicle, wire))
+            sentence += f" They load it to {100 * loading.number:g} % of what it carries: {loading.reason}"
     return at, sentence, least
 
 

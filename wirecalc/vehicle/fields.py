@@ -282,7 +282,54 @@ WIRE_FIELDS: tuple[Field, ...] = (
 )  # fmt: skip
 
 
-def fill_and_check(part: Any, fields: Sequence[Field], kind: str) -> None:
+BY_SYSTEM = ("voltage_v", "full_power_v", "inner_ohm")
+"""What of sources and amplifiers is assumed for each 12 V of a vehicle: batteries in a row add up, and an amplifier is
+rated at what the engine charges them to. An alternator's resistance goes along: common practice, no source."""
+_BY_SYSTEM = {each.key: each for each in DEVICE_FIELDS if each.key in BY_SYSTEM}
+_OF_SUPPLY = (BATTERY, ALTERNATOR, AMPLIFIER)
+
+
+def usual_of(field: Field, kind: str, systems: int = 1) -> Any:
+    """What holds where nobody wrote it.
+
+    Parameters
+    ----------
+    field : Field
+    kind : str
+        Of the device; "wire" for a wire.
+    systems : int
+        Batteries of 12 V in a row: 2 in a vehicle of 24 V.
+
+    Returns
+    -------
+    Any
+        As the attribute has it; None where nothing is assumed.
+    """
+    usual = field.default.get(kind)
+    return usual * systems if field.key in BY_SYSTEM and kind in _OF_SUPPLY and usual is not None else usual
+
+
+def by_system(device: Any, systems: int) -> dict[str, Any]:
+    """What a device has in a vehicle of some voltage where nobody wrote it.
+
+    Parameters
+    ----------
+    device : Device
+        Its `usual` says what nobody wrote.
+    systems : int
+        Batteries of 12 V in a row.
+
+    Returns
+    -------
+    dict of str to Any
+        What changes, by attribute; its `usual` among them.
+    """
+    usual = {key: usual_of(_BY_SYSTEM[key], device.kind, systems) for key in device.usual}
+    changes = {key: value for key, value in usual.items() if value != device.usual[key]}
+    return {**changes, "usual": usual} if changes else {}
+
+
+def fill_and_check(part: Any, fields: Sequence[Field], kind: str) -> dict[str, Any]:
     """Check every field of a device or wire, and fill what is empty with what then holds.
 
     Parameters
@@ -294,20 +341,29 @@ def fill_and_check(part: Any, fields: Sequence[Field], kind: str) -> None:
     kind : str
         Kind of the device; "wire" for a wire.
 
+    Returns
+    -------
+    dict of str to Any
+        What was filled, by attribute.
+
     Raises
     ------
     InputError
         If a field that the kind needs is empty, one that it does not have is filled, or a value is out of range.
     """
+    filled: dict[str, Any] = {}
     for each in fields:
         value = getattr(part, each.key)
         if value is None or (isinstance(value, str | tuple) and not value):
             if kind in each.needed:
                 raise InputError(each.column, "", each.allowed, f"Needed for {with_article(kind)} ({each.help}).")
-            object.__setattr__(part, each.key, each.default.get(kind, value))
+            if each.default.get(kind, value) != value:
+                filled[each.key] = each.default[kind]
+                object.__setattr__(part, each.key, each.default[kind])
         elif not each.belongs(kind):
             raise InputError(each.column, value, "nothing here", f"No number for {with_article(kind)}: leave it empty.")
         elif each.kind is not None:
             check(each.column, value, each.kind.unit, low=each.low, high=each.high, above=each.above)
         elif each.words and value not in each.words:
             raise InputError(each.column, value, each.allowed)
+    return filled

@@ -13,6 +13,7 @@ from typing import Any, Literal
 
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import relay
+from wirecalc.circuits.battery import MOST_IN_A_ROW
 from wirecalc.circuits.rating import RatedAmplifier, Rating, bridged
 from wirecalc.errors import FileFaults, InputError, check
 from wirecalc.units_taken import dataclass
@@ -20,7 +21,9 @@ from wirecalc.vehicle.fields import (
     ALTERNATOR,
     AMPLIFIER,
     BATTERY,
+    BATTERY_V,
     BODY,
+    BY_SYSTEM,
     CHOOSE,
     DEVICE_FIELDS,
     FACTORY_SIGNAL,
@@ -31,12 +34,12 @@ from wirecalc.vehicle.fields import (
     OTHER,
     PROCESSOR,
     RELAY,
-    SUBWOOFER,
     WIRE_FIELDS,
+    by_system,
     fill_and_check,
 )
 from wirecalc.vehicle.places import Places, hottest, mean_c, scaled
-from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, house_kind, role
+from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, circuit_kind, house_kind, role
 from wirecalc.wire.bought import insulation_of
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.heat import MOST_LOADED
@@ -94,11 +97,15 @@ class Device:
     note: str = ""
     source: str = ""
     confidence: str = ""
+    usual: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
+    """Those of `wirecalc.vehicle.fields.BY_SYSTEM` that nobody wrote, with what was assumed."""
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise InputError("Kind", self.kind, ", ".join(KINDS))
-        fill_and_check(self, DEVICE_FIELDS, self.kind)
+        filled = fill_and_check(self, DEVICE_FIELDS, self.kind)
+        still = {key: value for key, value in self.usual.items() if getattr(self, key) == value}
+        object.__setattr__(self, "usual", still | {key: filled[key] for key in BY_SYSTEM if key in filled})
         if self.kind == RELAY:
             self.relay()
         if self.kind == OTHER and sum(x is not None for x in (self.power_w, self.draw_a, self.impedance_ohm)) != 1:
@@ -212,38 +219,6 @@ class Fault:
         """The fault as an exception; `where` names the row."""
         place = self.sheet if self.row is None else f"{self.sheet}, {where}"
         return InputError(f"{place}, {self.column}", self.given, self.allowed, self.hint)
-
-
-def circuit_kind(start: str, start_role: str, end: str, end_role: str) -> str:
-    """The kind of circuit that a wire makes.
-
-    Parameters
-    ----------
-    start, end : str
-        Kind of the device at each end.
-    start_role, end_role : str
-        What the terminal at each end does; see `wirecalc.vehicle.terminals.role`.
-
-    Returns
-    -------
-    str
-        One of those that `Vehicle.circuit` names.
-    """
-    if start_role == "speaker" and end_role == "coil":
-        return "subwoofer" if end == SUBWOOFER else "speaker"
-    if end_role == "line in":
-        return FACTORY_SIGNAL if start_role == "speaker" else "line"
-    if start_role in ("minus", "coil minus"):
-        return "ground"
-    if end_role == "coil plus":
-        return "relay"
-    if end_role == "remote in":
-        return "remote"
-    if end == AMPLIFIER:
-        return "amplifier feed"
-    if end == LAMPS:
-        return "lamp"
-    return "load feed" if end in (HEAD, PROCESSOR, OTHER) else "shared feed"
 
 
 def faults_between(
@@ -388,6 +363,9 @@ class Vehicle:
         faults = faults_between(self.devices, self.wires)
         if faults:
             raise FileFaults([fault.error(self._row_name(fault)) for fault in faults])
+        changes = [by_system(device, self.systems) for device in self.devices]
+        devices = (replace(device, **new) if new else device for device, new in zip(self.devices, changes, strict=True))
+        object.__setattr__(self, "devices", tuple(devices))
         object.__setattr__(self, "wires", tuple(self._filled(wire) for wire in self.wires))
         self.__dict__.pop("_starting", None)  # it had them as they were
 
@@ -438,7 +416,7 @@ class Vehicle:
     def systems(self) -> int:
         """How many batteries of 12 V its first battery counts for: 2 in a vehicle of 24 V."""
         battery = next(device for device in self.devices if device.kind == BATTERY)
-        return max(round(given(battery.voltage_v) / 12.6), 1)
+        return min(max(round(given(battery.voltage_v) / BATTERY_V), 1), MOST_IN_A_ROW)
 
     def device(self, name: str) -> Device:
         """By its name."""

@@ -11,6 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from wirecalc import runs
+from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
 from wirecalc.errors import InputError
@@ -36,11 +37,14 @@ from wirecalc.vehicle.limits import (
     BY_GAIN,
     RETURN_SHARE,
     Grade,
+    fuse_family,
     fuse_of_wire,
     grades,
+    highest_v,
     largest_fuse_a,
     limits_of,
     metal_mm2,
+    short_a,
 )
 from wirecalc.vehicle.model import Vehicle, Wire, given
 from wirecalc.vehicle.network import STATES, Wiring
@@ -48,6 +52,7 @@ from wirecalc.vehicle.returns import feed_names, returned
 from wirecalc.vehicle.supply import FULL, MUSIC, Supply, feed_db, measures_of, settled
 from wirecalc.wire import ampacity, heat
 from wirecalc.wire.conductor import Conductor
+from wirecalc.wire.fuse_families import RATINGS_A, short_in_words
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Array = NDArray[np.float64]
@@ -90,6 +95,14 @@ class Circuit:
         return next(grade for grade in order if grade in self.grades or grade == "fine")
 
     @property
+    def standing(self) -> str:
+        """The grade as a person reads it: not "too thin" where all that is broken is what no wire mends."""
+        broken = {
+            limit.measure for limit, own in zip(self.verdict.limits, self.grades, strict=True) if own == "too thin"
+        }
+        return "no wire does" if broken and broken <= NO_WIRE else self.grade
+
+    @property
     def broken(self) -> tuple[str, ...]:
         """Each limit that is broken, in words."""
         return self._passed("too thin")
@@ -107,6 +120,8 @@ class Circuit:
             if limit.measure == "before_a" and np.isinf(self.measures["before_a"]):
                 most = f"{self.measures['largest_fuse_a']:.3g} A"
                 text = f"no fuse protects it: put one of at most {most} where it starts"
+            if text and limit.measure in NO_WIRE:
+                text = f"{text}; no wire mends that, but {limit.remedy}"
             if own == grade and text:
                 rows.append(text)
         return tuple(rows)
@@ -326,6 +341,7 @@ def solve_vehicle(vehicle: Vehicle) -> Plan:
             *_of_factory_signals(circuits),
             *fits.warnings(vehicle),
             *protection.warnings(),
+            *_of_unknown_fuses(vehicle),
             *_at_sources(wiring),
             *_between_batteries(wiring),
             *_of_relays(wiring),
@@ -399,6 +415,19 @@ def _measures(
         values |= {"wake_v": tired_v} if kind == "remote" else {}
         values |= {key: float(value) for key, value in fed.from_load(max(tired_v, LEAST_V)).items()}
     return values
+
+
+def _of_unknown_fuses(vehicle: Vehicle) -> Iterator[str]:
+    """Typed fuses of which nothing is known but the rating, which is all that their wire is judged by."""
+    for wire in vehicle.wires:
+        if isinstance(wire.fuse, str) or fuse_family(vehicle, wire, wire.fuse) is not None:
+            continue
+        short = short_in_words(short_a(vehicle, wire, wire.fuse))
+        lacks = f"breaks {short} at {highest_v(vehicle):g} V, the short there" if wire.fuse in RATINGS_A else "has it"
+        yield (
+            f"The fuse of “{wire.name}” is {wire.fuse:g} A, and no kind known here {lacks}. Only its rating is judged:"
+            f" whether it breaks {short}, and how soon it opens, is not known. Its data sheet has to say both."
+        )
 
 
 def _of_relays(wiring: Wiring) -> tuple[str, ...]:

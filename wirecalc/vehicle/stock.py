@@ -15,6 +15,7 @@ from wirecalc.advice.size import ON_STUDS
 from wirecalc.errors import InputError, check
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle.as_run import fed_w, output_w
+from wirecalc.vehicle.fields import BATTERY
 from wirecalc.vehicle.fits import takes_m2, usually_m2
 from wirecalc.vehicle.model import Vehicle, Wire
 from wirecalc.vehicle.terminals import house_kind
@@ -187,6 +188,10 @@ def least_rule(vehicle: Vehicle, wire: Wire, system: str) -> HouseRule | None:
         power_w = output_w(vehicle, wire)
     elif kind in ("amplifier feed", "shared feed"):
         power_w = fed_w(vehicle, wire)
+    elif kind == "ground" and vehicle.device(wire.start).kind == BATTERY:  # whatever this plan draws: the starter's
+        own = vehicle.rules.least_size("ground of a battery", system)
+        if own is not None:
+            return own
     return vehicle.rules.least_size(house_kind(vehicle, wire), system, power_w)
 
 

@@ -143,6 +143,38 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
     return "load" if kinds.isdisjoint((AMPLIFIER, BATTERY)) else "battery to amplifier"
 
 
+def circuit_kind(start: str, start_role: str, end: str, end_role: str) -> str:
+    """The kind of circuit that a wire makes.
+
+    Parameters
+    ----------
+    start, end : str
+        Kind of the device at each end.
+    start_role, end_role : str
+        What the terminal at each end does; see `wirecalc.vehicle.terminals.role`.
+
+    Returns
+    -------
+    str
+        One of those that `Vehicle.circuit` names.
+    """
+    if start_role == "speaker" and end_role == "coil":
+        return "subwoofer" if end == SUBWOOFER else "speaker"
+    if end_role == "line in":
+        return FACTORY_SIGNAL if start_role == "speaker" else "line"
+    if start_role in ("minus", "coil minus"):
+        return "ground"
+    if end_role == "coil plus":
+        return "relay"
+    if end_role == "remote in":
+        return "remote"
+    if end == AMPLIFIER:
+        return "amplifier feed"
+    if end == LAMPS:
+        return "lamp"
+    return "load feed" if end in (HEAD, PROCESSOR, OTHER) else "shared feed"
+
+
 def devices_behind(vehicle: Vehicle, wire: Wire) -> frozenset[str]:
     """Names of all devices that a feed serves.
 

@@ -18,8 +18,8 @@ from wirecalc.errors import FileFaults, InputError
 from wirecalc.quantities import is_plain, numbers_in
 from wirecalc.units_taken import dataclass
 from wirecalc.vehicle import fits
-from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field
-from wirecalc.vehicle.model import Device, Fault, Vehicle, Wire, faults_between
+from wirecalc.vehicle.fields import CHOOSE, DEVICE_FIELDS, KINDS, NONE, SHOWN, WIRE_FIELDS, Field, usual_of
+from wirecalc.vehicle.model import Device, Vehicle, Wire, faults_between
 from wirecalc.vehicle.places import check_length, read_places, written_places
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.as_typed import split
@@ -232,7 +232,8 @@ def parse(text: PlanText) -> Parsed:
         rows = [row for row, _ in (devices if fault.sheet == "Devices" else wires)]
         row = rows[fault.row] if fault.row is not None else -1
         place = list(SHEETS).index(fault.sheet)
-        faults_at.append((place, row, _order(fault), fault.error(f"row {row + 1}")))
+        order = [each.column for each in SHEETS[fault.sheet]].index(fault.column)
+        faults_at.append((place, row, order, fault.error(f"row {row + 1}")))
     rules, wrong_rules = house_rules_of(text.rules)
     ordered = (*(each[-1] for each in sorted(faults_at, key=lambda each: each[:3])), *wrong_rules)
     if len(ordered) > MOST_FAULTS:
@@ -279,10 +280,6 @@ def vehicle_of(text: PlanText) -> Vehicle:
     if parsed.vehicle is None:
         raise FileFaults(parsed.faults)
     return parsed.vehicle
-
-
-def _order(fault: Fault) -> int:
-    return [each.column for each in SHEETS[fault.sheet]].index(fault.column)
 
 
 def same(heading: str) -> str:
@@ -448,12 +445,14 @@ def cell_text(field: Field, value: Any) -> str:
     return f"{int(value) if float(value).is_integer() else float(value)!r} {spelling}".rstrip()
 
 
-def assumed(name: SheetName) -> dict[str, dict[str, str]]:
+def assumed(name: SheetName, systems: int = 1) -> dict[str, dict[str, str]]:
     """What holds in a list's empty cells.
 
     Parameters
     ----------
     name : {"Devices", "Wires"}
+    systems : int
+        Batteries of 12 V in a row: 2 in a vehicle of 24 V.
 
     Returns
     -------
@@ -462,12 +461,9 @@ def assumed(name: SheetName) -> dict[str, dict[str, str]]:
     """
 
     def of(kind: str) -> dict[str, str]:
-        own = {each: each.default.get(kind) for each in SHEETS[name]}
-        return {
-            each.column: cell_text(each, value).replace("ohm", "Ω")
-            for each, value in own.items()
-            if value not in (None, "", ())
-        }
+        own = {each: usual_of(each, kind, systems) for each in SHEETS[name]}
+        cells = {each.column: cell_text(each, value) for each, value in own.items() if value not in (None, "", ())}
+        return {column: text.replace("ohm", "Ω") for column, text in cells.items()}
 
     if name == "Wires":
         return {"": of("wire")}
@@ -475,12 +471,14 @@ def assumed(name: SheetName) -> dict[str, dict[str, str]]:
     return {**by_kind, **{shown: by_kind[kind] for kind, shown in SHOWN.items()}}
 
 
-def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ...]]:
+def assumed_in(text: PlanText, systems: int = 1) -> dict[tuple[SheetName, str, str], tuple[str, ...]]:
     """What is assumed in a plan, as nobody wrote it.
 
     Parameters
     ----------
     text : PlanText
+    systems : int
+        As of `assumed`.
 
     Returns
     -------
@@ -489,7 +487,7 @@ def assumed_in(text: PlanText) -> dict[tuple[SheetName, str, str], tuple[str, ..
     """
     names_of: dict[tuple[SheetName, str, str], list[str]] = {}
     for sheet_name in SHEETS:
-        sheet, of = text.sheet(sheet_name), assumed(sheet_name)
+        sheet, of = text.sheet(sheet_name), assumed(sheet_name, systems)
         at = {same(column): place for place, column in reversed(list(enumerate(sheet.columns)))}
         by = {same(kind): defaults for kind, defaults in of.items()}
         for row in sheet.rows:

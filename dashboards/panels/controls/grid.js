@@ -151,7 +151,7 @@ export default { render({ model, el }) {
     input?.focus(); input?.scrollIntoView({ block: 'center', inline: 'center' });
   };
   const events = { 'change:sheet': draw, 'change:answers': draw, 'change:marks': mark, 'change:faults': blame, 'change:focus': go,
-    'change:words': offer };
+    'change:words': offer, 'change:assumed': () => page.settled() && rows.forEach((_, i) => shade(i)) };
   // on paper: words, which wrap, in place of boxes; no column that nobody has filled; the sheet laid across
   const paper = make('style', root), print = () => {
     const filled = columns.map((_, j) => rows.some(row => row[j])), before = 1 + judged;

@@ -79,7 +79,7 @@ def assumptions(job: HandoutJob) -> Table:
     """What was assumed where a cell is empty, and of which devices and wires."""
     rows = [
         (sheet, column, value, _some(names, len([row for row in job.text.sheet(sheet).rows if any(row)])))
-        for (sheet, column, value), names in assumed_in(job.text).items()
+        for (sheet, column, value), names in assumed_in(job.text, job.plan.vehicle.systems).items()
     ]
     usual = {wire.name: INSULATIONS[wire.insulation].name for wire in job.plan.vehicle.wires if wire.usual_insulation}
     for insulation in dict.fromkeys(usual.values()):

@@ -110,11 +110,12 @@ def sentence(answer: ChoiceAnswer) -> str:
 
 
 def _told(answer: ChoiceAnswer) -> str:
-    """The decision's sentence, as HTML; where no size serves, the numbers of the one that it names open."""
+    """The decision's sentence, as HTML; the numbers open of a size that fails, or that nearly does."""
     advice, sizes = answer.situation.advice, answer.sizes
-    if advice.fails is None or sizes is None or advice.fails.candidate not in sizes.candidates:
+    named = advice.fails or advice.nearly
+    if named is None or sizes is None or named.candidate not in sizes.candidates:
         return html.escape(advice.sentence)
-    at = sizes.candidates.index(advice.fails.candidate)
+    at = sizes.candidates.index(named.candidate)
     return opening(advice_sentence(advice, mark=lambda text, key: mark(text, f"{key}:{at}")))
 
 

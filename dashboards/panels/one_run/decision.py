@@ -8,7 +8,7 @@ from dashboards.panels.controls.numbers import mark, opening
 from dashboards.panels.one_run.request import RunRequest
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN, Held, State
 from wirecalc.advice.size import Advice, SizePick
-from wirecalc.advice.words import asked_standing
+from wirecalc.advice.words import asked_standing, missed_by_little
 from wirecalc.wire.cautions import CAUTIONS, LOCAL_CODES
 
 SIGNS: dict[State, tuple[str, str]] = {
@@ -73,6 +73,8 @@ def _behind(advice: Advice) -> str:
         lines.append(f"{advice.least.label} is the least that keeps every rule. {advice.why_differ}")
     elif advice.decided_by:
         lines.append(f"Not thinner: {advice.decided_by}.")
+    if advice.asked is not None and advice.nearly is not None:
+        lines.append(missed_by_little(advice.job, advice.nearly))
     shown = advice.pull or advice.asked
     if shown is not None:
         lines.append(warmth(shown))

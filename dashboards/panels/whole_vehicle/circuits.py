@@ -94,7 +94,7 @@ def _row(answer: PlanAnswer, circuit: Circuit, typed: Mapping[str, str], feet: b
     named = f"<a href='{opens}' target='_blank' title='Open in One run'>{title}</a>" if opens else title
     ends = f"{circuit.kind}: {html.escape(wire.start)} → {html.escape(wire.end)}"
     reasons = html.escape("; ".join((*circuit.broken, *circuit.close)) or "keeps every limit")
-    verdict = f"{SIGNS[circuit.grade]} {circuit.grade}: {reasons}"
+    verdict = f"{SIGNS[circuit.grade]} {circuit.standing}: {reasons}"
     as_typed = typed.get(wire.name, "")
     same = as_typed and bool(IN_FEET.search(as_typed)) == feet
     length = as_typed if same else units.show(wire.length_m, units.LENGTH, feet=feet)

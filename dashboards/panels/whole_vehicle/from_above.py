@@ -80,7 +80,7 @@ def _wires(circuits: Sequence[Circuit], places: dict[str, Spot]) -> list[str]:
             between[ends] = between.get(ends, 0) + 1
             path = _straight(start, end, between[ends])
         width = 1.2 + 900 * math.sqrt(circuit.conductor.area_m2 * wire.parallel)
-        title = f"{SIGNS[circuit.grade]} {wire.name}: {size(circuit)}, {circuit.grade}"
+        title = f"{SIGNS[circuit.grade]} {wire.name}: {size(circuit)}, {circuit.standing}"
         drawn.append(
             f'<g data-ask="{html.escape(wire.name)}"><title>{html.escape(title)}</title>'
             f"<path class='wc-hit' d='{path}'/>"

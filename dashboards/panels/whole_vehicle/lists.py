@@ -87,7 +87,10 @@ class ListTab:
         sheet = self.desk.text.sheet(self.name)
         faults = [(place(fault), str(fault)) for fault in self.desk.parsed.faults]
         own = [(-1 if row is None else row, column, text) for (name, row, column), text in faults if name == self.name]
+        vehicle = self.desk.parsed.vehicle
         with self.grid.hold_sync():
+            if vehicle is not None:  # while there is a fault, what held before it
+                self.grid.assumed = assumed(self.name, vehicle.systems)
             self.grid.words = self._words()
             self.grid.faults = [list(fault) for fault in own]
             self.grid.show(sheet.columns, sheet.rows)

@@ -83,6 +83,16 @@ def test_what_is_assumed_stands_in_the_empty_cells(panel: WholeVehiclePanel) -> 
     assert panel.wires.grid.assumed[""]["Metal"] == "copper"
 
 
+def test_what_is_assumed_goes_with_the_voltage_of_the_battery(panel: WholeVehiclePanel) -> None:
+    row = panel.desk.text.devices.column("Kind").index("battery")
+    for volt, full in (("25.2 V", "28.8 V"), ("50.4 V", "57.6 V"), ("12.6 V", "14.4 V")):
+        panel.devices._write(row, "Voltage", volt)
+        assert panel.devices.grid.assumed["amplifier"]["Full-power voltage"] == full
+    panel.devices._write(row, "Voltage", "25.2 V")
+    panel.devices._write(row, "Kind", "planet")  # what held before the fault
+    assert panel.devices.grid.assumed["amplifier"]["Full-power voltage"] == "28.8 V"
+
+
 def test_a_new_device_is_offered_its_wires(panel: WholeVehiclePanel) -> None:
     assert panel.offered.children == ()
     panel.devices.add.click()

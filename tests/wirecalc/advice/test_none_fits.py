@@ -59,7 +59,12 @@ BAY = {"insulation": "pvc_100", "zone": "engine_bay"}
 @pytest.mark.parametrize(
     ("answer", "how", "figure", "remedy"),
     [
-        (wirecalc.turn_on_run("360 mA", "5 m"), {}, "AWG does: current 0.36 A against 0.3", "A relay: the output then"),
+        (
+            wirecalc.turn_on_run("360 mA", "5 m"),
+            {},
+            "against 0.3, over by 0.06, which no wire mends.",
+            "A relay: the output then",
+        ),
         (wirecalc.lamp_run("10 m", 1.0, "2 m"), {}, "AWG does: dimmest lamp", "Feed both ends or shorter strips."),
         (
             wirecalc.device_run("1000 A", "3 m"),
@@ -109,3 +114,12 @@ def test_of_two_wires_a_thicker_one_is_still_a_remedy() -> None:
     advice = advise(own)
     assert advice.pull is None
     assert any("thicker wire" in change for change in advice.changes)
+
+
+@pytest.mark.parametrize(("draw", "thin"), [("360 mA", False), ("250 mA", True)])
+def test_what_an_output_cannot_give_is_not_called_too_thin(draw: str, thin: bool) -> None:
+    """Thicker wire gives a turn-on output no more: a relay does, whose coil is all that it then feeds."""
+    choice = wirecalc.choose(wirecalc.turn_on_run(draw, "5 m", "24 AWG"))
+    assert ("24 AWG is too thin" in choice.words) == thin
+    assert ("24 AWG does not do either: current 0.36 A" in choice.words) != thin
+    assert ("A relay: the output then feeds only its coil." in choice.words) != thin

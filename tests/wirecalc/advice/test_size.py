@@ -14,7 +14,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import wirecalc
 from tests import tried
+from tests.support.plans import vehicle, wire
 from tests.wirecalc.advice.circuits import details_of, ground_route, job, rows
 from wirecalc.advice.held import BORDERLINE, FINE, TOO_THICK, TOO_THIN
 from wirecalc.advice.house_rules import HouseRules
@@ -25,6 +27,8 @@ from wirecalc.errors import InputError
 from wirecalc.limit import Limit
 from wirecalc.runs.feed import FeedRun
 from wirecalc.units import read_standard_size
+from wirecalc.vehicle.choose import choose_plan
+from wirecalc.vehicle.model import Device
 from wirecalc.wire.ampacity import table_a
 from wirecalc.wire.bought import sizes_of
 from wirecalc.wire.conductor import METALS, awg, conductor
@@ -347,3 +351,22 @@ def test_all_sizes_of_one_bought_type_may_be_the_choice() -> None:
     assert advice.least == advice.pull
     thin = advise(replace(job(details_of({"details": details})), stock=stock[:1]))
     assert thin.pull is None or thin.pull.candidate.parallel > 1
+
+
+@pytest.mark.parametrize(("rated_ohm", "ohm", "watts", "pulled"), [(2, 4, 300, 14), (1, 4, 150, 16), (4, 4, 600, 12)])
+def test_the_house_rules_go_by_the_power_into_the_load_that_is_there(
+    rated_ohm: float, ohm: float, watts: float, pulled: int
+) -> None:
+    """600 W at 2 ohm are 300 W at 4 (Ohm's law); the output's own resistance made it 301.5 W, and the wire thicker."""
+    answer = wirecalc.subwoofer_run(600, ohm, 4.0, rated_ohm=rated_ohm)
+    assert answer.run.power_w == watts
+    pull = wirecalc.choose(answer).advice.pull
+    assert pull is not None
+    assert pull.label == f"{pulled} AWG"
+    parts = [
+        Device(name="Amplifier", kind="amplifier", power_w=600, into_ohm=rated_ohm, channels=1),
+        Device(name="Bass", kind="subwoofer", impedance_ohm=ohm),
+        wire("Feed", "Battery", "Amplifier", fuse=100.0),
+        wire("Run", "Amplifier: speaker 1", "Bass: coil", 4.0, "choose"),
+    ]
+    assert choose_plan(vehicle(*parts)).plan.circuit("Run").conductor.label == pull.label  # as a plan has it

@@ -9,6 +9,7 @@ import pytest
 
 import wirecalc
 from tests.wirecalc.advice.circuits import details_of, job
+from wirecalc.advice.none_fits import advice_sentence
 from wirecalc.advice.size import advise
 from wirecalc.advice.words import on_the_shelf
 from wirecalc.wire.cautions import CAUTIONS
@@ -61,3 +62,39 @@ def test_two_claddings_are_told_apart() -> None:
     choice = wirecalc.choose(wirecalc.feed_run("500 W", "5 m", "4 AWG", metal="cca_15"), metal="cca_10")
     assert "Pull 4 AWG copper-clad aluminium 10 %; " in choice.words
     assert "4 AWG copper-clad aluminium 15 % is fine." in choice.words
+
+
+@pytest.mark.parametrize(
+    ("amperes", "metres", "pulled", "told"),
+    [
+        # 3 % of 12.6 V are 0.378 V; 8.3 m of 4 AWG at 20 °C lose 0.331 V (ASTM B258, IEC 60028), 15 % more at 58 °C
+        (
+            48,
+            4.15,
+            "1/0 AWG",
+            "voltage drop 3 % against 3 %, just over.",
+        ),
+        (
+            48,
+            4.3,
+            "1/0 AWG",
+            "voltage drop 3.1 % against 3 %, over by 0.1.",
+        ),
+        (48, 6.0, "1/0 AWG", ""),  # by far
+        (48, 2.0, "4 AWG", ""),  # 8 AWG breaks a limit of safety
+    ],
+)
+def test_a_thinner_size_that_misses_taste_by_little_is_named(
+    amperes: float, metres: float, pulled: str, told: str
+) -> None:
+    choice = wirecalc.choose(wirecalc.device_run(amperes, metres, ways=2))
+    assert choice.advice.pull is not None
+    assert choice.advice.pull.label == pulled
+    named = (
+        "4 AWG, the next thinner on the shelf, keeps every rule of safety and misses only a limit of taste, by little: "
+    )
+    assert choice.advice.sentence.endswith(f" {named}{told}") == bool(told)
+    assert choice.words.count("of taste, by little") == bool(told)
+    marked = advice_sentence(choice.advice, mark=lambda text, key: f"[{key} {text}]")
+    assert ("[drop_fraction 3" in marked) == bool(told)
+    assert (marked == choice.advice.sentence) != bool(told)

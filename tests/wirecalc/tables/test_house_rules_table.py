@@ -14,7 +14,9 @@ from wirecalc.wire.insulation import INSULATIONS, insulated
 from wirecalc.wire.zones import ZONES
 
 RULES = tables.load("house_rules").fillna({"case": "", "of": "", "unit": ""})
-KINDS = set(tables.load("limits")["kind"]) | {"load", "relay or lamp", "sheathed pair", "sheathed cable"}
+KINDS = set(tables.load("limits")["kind"]) | {
+    "load", "relay or lamp", "sheathed pair", "sheathed cable", "ground of a battery",
+}  # fmt: skip
 CASES = {"at the battery", "behind a fuse or block", "short over the breaking capacity", "limit of taste"}
 SIZE_RULES = ("least_size", "shelf_sizes", "sizes_on_order", "sizes_when_asked")
 
@@ -166,3 +168,13 @@ def test_limits_of_taste_are_those_of_the_table_of_limits() -> None:
         assert float(limit["bound"]) == float(row["value"])
         assert (limit["unit"] if isinstance(limit["unit"], str) else "") == row["unit"]
         assert (limit["source"], limit["confidence"]) == (row["source"], row["confidence"])
+
+
+@pytest.mark.parametrize(("size", "kelvin"), [(8, 15), (14, 230)])
+def test_what_the_starter_does_to_a_batterys_ground(size: int, kelvin: float) -> None:
+    """200 A for 5 s without cooling: the reason of a rule holds by itself. Copper: IEC 60028, 3.45 MJ/(m3 K)."""
+    warms_k = 200**2 * 5 * 1.724e-8 / (awg(size).area_m2 ** 2 * 3.45e6)
+    assert warms_k == pytest.approx(kelvin, rel=0.05)
+    reasons = RULES[RULES["applies"] == "ground of a battery"]["reason"]
+    assert len(reasons) == 2
+    assert all(f"{size} AWG by {kelvin} K" in reason for reason in reasons)

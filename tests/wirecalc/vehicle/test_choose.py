@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -10,6 +11,7 @@ import pytest
 from tests.support.jobs import demo_choice
 from tests.support.plans import BLOCK, amplifier, load, vehicle, wire, with_wire
 from wirecalc.errors import InputError
+from wirecalc.jobs import JOBS
 from wirecalc.vehicle.choose import choose_plan
 from wirecalc.vehicle.file import demo_plan
 from wirecalc.vehicle.fuse import SELECTIVE, place
@@ -339,3 +341,36 @@ def test_many_wires_are_chosen_by_rounding(monkeypatch: pytest.MonkeyPatch) -> N
     many = choose_plan(shared(3, 1, 2, 60.0))
     assert many.plan.meets
     assert exact.cost - 1e-9 <= many.cost <= 1.15 * exact.cost
+
+
+def test_a_size_is_not_passed_by_for_hardly_anything_without_a_word() -> None:
+    """Six lights of 8 A: 3 % of 12.6 V are 0.378 V, of which 8 AWG over 5.5 m and back misses little."""
+    plan = choose_plan(vehicle_of(JOBS["lights-and-relays"].text({"lights": "6", "draw_a": "8 A", "run_in": "loose"})))
+    assert plan.plan.circuit("Light 1 run").conductor.label == "4 AWG"
+    reason = plan.reasons["Light 1 run"]
+    told = re.search(r"not 8 AWG: its limit is voltage drop of “Light 1 run” \(which it misses by (.*) %\)", reason)
+    assert told is not None, reason
+    circuit = solve_vehicle(with_wire(plan.vehicle, "Light 1 run", size=("AWG", 8.0))).circuit("Light 1 run")
+    assert circuit.grade == "borderline"
+    assert float(told[1]) == pytest.approx(100 * (circuit.measures["drop_fraction"] / 0.03 - 1), abs=1.0)
+    feed = wire("Feed", "Battery", "Load", 6.0, "choose", fuse="choose", back="wire")
+    assert "misses" not in choose_plan(vehicle(load(draw_a=48.0), feed)).reasons["Feed"]  # by far
+
+
+def test_what_decides_for_more_than_the_thinnest_that_would_do_is_said() -> None:
+    """No size is called the smallest that meets every limit beside a smaller one that does."""
+    for key in ("signal-taken", "whole-system"):
+        choice = choose_plan(vehicle_of(JOBS[key].text({})))
+        for name, reason in choice.reasons.items():
+            if "by itself would keep every limit" in reason:
+                assert "smallest that meets every limit" not in reason, name
+                thinner_is = ("the house rules pull no less than", "but is not on the shelf", "that are to play alike")
+                assert any(words in reason for words in thinner_is), name
+                assert "next that is pulled" not in reason
+    assert choice.reasons["Left rear speaker run"].startswith(
+        "18 AWG is the thinnest on the shelf, and it meets every limit. 16 AWG is pulled, as thick as the thickest"
+    )
+    feed = wire("Feed", "Battery", "Load", 6.0, "choose", fuse="choose", back="wire")
+    odd = choose_plan(vehicle(load(draw_a=48.0), feed))
+    assert odd.plan.circuit("Feed").conductor.label == "1/0 AWG"
+    assert odd.reasons["Feed"].endswith("2 AWG by itself would keep every limit, but is not on the shelf.")

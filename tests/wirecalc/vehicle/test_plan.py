@@ -442,3 +442,18 @@ def test_turn_on_leads_in_a_ring() -> None:
         wire("a", "Head: remote", "One: remote"),
     )  # fmt: skip
     assert solve_vehicle(whole).circuit("b").measures["drop_v"] < 0.01
+
+
+@pytest.mark.parametrize(("draw_a", "size", "standing"), [(0.8, 18.0, "no wire does"), (0.2, 18.0, "fine")])
+def test_a_turn_on_output_that_cannot_give_the_draw_asks_for_a_relay(draw_a: float, size: float, standing: str) -> None:
+    head = Device(name="Head", kind="head unit", remote_limit_a=0.3)
+    feeds = (wire("Head feed", "Battery", "Head", fuse=10.0), wire("Amplifier feed", "Battery", "Amplifier", fuse=60.0))
+    lead = wire("Lead", "Head: remote", "Amplifier: remote", 4.0, ("AWG", size))
+    circuit = solve_vehicle(vehicle(head, amplifier(remote_draw_a=draw_a), *feeds, lead)).circuit("Lead")
+    assert circuit.standing == standing
+    assert circuit.meets == (standing == "fine")
+    told = "current 0.8 A, at most 0.3 A allowed: over by 0.5 A; no wire mends that, but a relay: the output then"
+    assert [text.startswith(told) for text in circuit.broken] == [True] * (standing != "fine")
+    far = replace(lead, size=("AWG", 26.0), length_m=30.0)  # thin besides: then wire mends a part of it
+    thin = solve_vehicle(vehicle(head, amplifier(remote_draw_a=0.8), *feeds, far)).circuit("Lead")
+    assert thin.standing == "too thin"

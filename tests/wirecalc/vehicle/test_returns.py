@@ -144,3 +144,17 @@ def test_a_metric_return_beside_a_feed_by_number() -> None:
     assert thin.measures["returned_mm2"] == pytest.approx(RETURN_SHARE * 21.15, rel=1e-3)
     assert not thin.meets
     assert solve_vehicle(with_wire(whole, "g", size=("mm2", 16.0), parallel=2)).circuit("g").meets
+
+
+@pytest.mark.parametrize(("draw_a", "label"), [(2.0, "8 AWG"), (5.0, "8 AWG"), (90.0, "4 AWG")])
+def test_a_batterys_ground_is_never_thin(draw_a: float, label: str) -> None:
+    """The starter's current finds it too: common practice, no source. Over that, the feed that it returns decides."""
+    feed = wire("Feed", "Battery", "Load", 2.0, "choose", fuse="choose")
+    grounds = [wire(f"{name} ground", f"{name}: minus", "Body", 0.4, "choose") for name in ("Load", "Battery")]
+    choice = choose_plan(vehicle(load(draw_a=draw_a), feed, *grounds))
+    ground = choice.plan.circuit("Battery ground")
+    assert ground.conductor.label == label
+    assert ("The starter's current finds this wire too" in choice.reasons["Battery ground"]) == (label == "8 AWG")
+    assert ground.conductor.area_m2 >= choice.plan.circuit("Feed").conductor.area_m2
+    if label == "8 AWG":  # its own rule, not the one for other grounds
+        assert choice.plan.circuit("Load ground").conductor.label == "18 AWG"

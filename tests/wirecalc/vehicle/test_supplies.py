@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from tests.support.plans import BATTERY, load, vehicle, wire
+from tests.support.plans import BATTERY, amplifier, load, vehicle, wire
+from wirecalc.circuits.battery import usual_battery
 from wirecalc.jobs import JOBS
 from wirecalc.vehicle.choose import ChosenPlan, choose_plan
-from wirecalc.vehicle.file import vehicle_of
 from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.model import Device
 from wirecalc.vehicle.plan import solve_vehicle
+from wirecalc.vehicle.text import assumed_in, text_of, vehicle_of
 from wirecalc.wire.conductor import conductor
 
 
@@ -102,3 +103,52 @@ def test_what_takes_what_it_gets_may_lose_more() -> None:
         assert getattr(circuit.run, "critical") == (critical == "yes")  # noqa: B009
     assert (limits["yes"][0], limits["no"][0]) == (pytest.approx(0.03), pytest.approx(0.1))
     assert limits["no"][1] < limits["yes"][1] / 1.5
+
+
+@pytest.mark.parametrize(("volt", "systems"), [(None, 1), (12.6, 1), (25.2, 2), (50.4, 4)])
+def test_what_nobody_wrote_is_taken_by_the_vehicle_s_voltage(volt: float | None, systems: int) -> None:
+    """As one run takes it: batteries in a row add up (`usual_battery`), amplifiers are rated at the charged voltage."""
+    typed = amplifier("Typed", full_power_v=14.4)
+    ends = ("Amplifier", "Typed", "Alternator")
+    feeds = [
+        wire(f"Feed {end}", "Battery", end) if end != "Alternator" else wire("Feed", end, "Battery") for end in ends
+    ]
+    battery, alternator = (Device(name=kind.title(), kind=kind) for kind in ("battery", "alternator"))
+    whole = vehicle(replace(battery, voltage_v=volt), alternator, amplifier(), typed, *feeds)
+    for taken in (whole, replace(whole, wires=whole.wires[:2])):
+        assert taken.device("Battery").inner_ohm == pytest.approx(usual_battery(14.0 * systems).ohm)
+        regulated = taken.device("Alternator")
+        assert regulated.voltage_v == pytest.approx(14.4 * systems)
+        assert regulated.inner_ohm == pytest.approx(0.012 * systems)
+        assert taken.device("Amplifier").full_power_v == pytest.approx(14.4 * systems)
+        assert taken.device("Typed").full_power_v == 14.4  # what is written stays, be it a default elsewhere
+    of_12 = replace(whole, devices=(replace(whole.devices[0], voltage_v=12.6), *whole.devices[1:]))
+    assert of_12.device("Amplifier").full_power_v == 14.4
+    text = text_of(whole)
+    empty = replace(text, devices=text.devices.with_cell(2, "Full-power voltage", ""))
+    assert assumed_in(empty, whole.systems)[("Devices", "Full-power voltage", f"{14.4 * systems:g} V")] == (
+        "Amplifier",
+    )
+    assert vehicle_of(empty).device("Amplifier").full_power_v == pytest.approx(14.4 * systems)
+
+
+@pytest.mark.parametrize(
+    ("volt", "fuse_a", "told"),
+    [
+        (
+            12.6,
+            42.0,
+            "no kind known here has it. Only its rating is judged: whether it breaks 1.5 kA, and",
+        ),  # of no standard series
+        (12.6, 40.0, ""),
+        (25.2, 7.5, "no kind known here breaks 1.2 kA at 25.2 V, the short there."),  # blade fuses break 1 kA
+        (12.6, 7.5, ""),
+    ],
+)
+def test_a_typed_fuse_of_no_known_kind_is_told_of(volt: float, fuse_a: float, told: str) -> None:
+    feed = wire("Feed", "Battery", "Load", fuse=fuse_a, back="wire")
+    plan = solve_vehicle(vehicle(replace(BATTERY, voltage_v=volt), load(draw_a=5.0), feed))
+    assert plan.circuit("Feed").grade == "fine"  # the wire
+    sentences = [words for words in plan.warnings if words.startswith(f"The fuse of “Feed” is {fuse_a:g} A, and ")]
+    assert len(sentences) == bool(told)
+    assert all(told in words and "how soon it opens, is not known" in words for words in sentences)

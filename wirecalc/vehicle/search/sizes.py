@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array, csc_array
 from scipy.sparse.linalg import splu
 
+from wirecalc.advice.held import LITTLE
 from wirecalc.units_taken import dataclass, takes_units
 from wirecalc.vehicle.fields import CHOOSE
 from wirecalc.vehicle.fuse import FuseTree, place
@@ -416,11 +417,24 @@ def thinned(current: Round, least: Row, row: Row) -> tuple[Row, Mapping[int, tup
                     supply = current.solved(thinner)
                     count, broken = count + 1, current.broken(supply)
                 if broken or supply is None or task.cost(thinner) >= task.cost(row):
-                    why[at] = tuple(dict.fromkeys(str(rule) for rule in broken))
+                    near = all(by <= LITTLE * rule.allowed_v or by <= SPARE_V
+                               for (_, rule), by in zip(asked, grows_v, strict=True))  # fmt: skip
+                    count += near and supply is None
+                    why[at] = _said(broken, current.solved(thinner) if near else None)
                     break
                 row, moved = thinner, True
                 factors, room, asked = slopes(current, row, supply)
     return row, why, count
+
+
+def _said(broken: Sequence[VoltageBound], supply: Supply | None) -> tuple[str, ...]:
+    """What breaks, each once; by how much where it is a limit of taste that a solved network misses by little."""
+    words = []
+    for rule in dict.fromkeys(broken):
+        missed = np.inf if supply is None or any(each.problem for each in supply.answers) else rule.missed_by(supply)
+        by = f" (which it misses by {max(100 * missed, 0.1):.2g} %)" if 0 < missed <= LITTLE else ""
+        words.append(f"{rule}{by}")
+    return tuple(words)
 
 
 def least_alone(current: Round, row: Row) -> Row:

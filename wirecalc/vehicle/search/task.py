@@ -80,6 +80,13 @@ class VoltageBound:
     states: NDArray[np.bool_]
     is_drop: bool = False
     """Whether the wire's own fuse, which no thicker wire mends, is left out."""
+    allowed_v: float = np.nan
+    """Of a limit of taste: the drop that it allows. [V]"""
+
+    def missed_by(self, supply: Supply) -> float:
+        """Share of the drop that a limit of taste allows by which it is missed; inf for a limit of safety."""
+        over_v = float(self.value(supply)[self.states].max()) - self.bound
+        return over_v / self.allowed_v if self.kept and np.isfinite(self.allowed_v) else np.inf
 
     def __str__(self) -> str:
         reach = "" if self.kept else ", which no size on the shelf brings low enough"
@@ -351,8 +358,10 @@ def bounds_of(task: Task, supply: Supply) -> tuple[VoltageBound, ...]:
             continue
         lost_v = float((supply.posts_v - supply.end_v(wire)).max())
         for name, nodes, bound, states in _sums(task, wire):
+            share = 1.0 - nodes[0][1]  # of a drop that is held to a share of the supply
+            allowed_v = share * float(supply.posts_v.min()) if bound == 0 else bound if bound > 0 else np.nan
             rule = VoltageBound(wire=wire, name=name, nodes=nodes, bound=bound, kept=True, states=states,
-                        is_drop=bound >= 0 and task.vehicle.circuit(wire) != "remote")  # fmt: skip
+                        allowed_v=allowed_v, is_drop=bound >= 0 and task.vehicle.circuit(wire) != "remote")  # fmt: skip
             least = float(rule.value(supply)[states].max())
             if least > bound:
                 rule = replace(rule, bound=least + OUT_OF_REACH * lost_v, kept=False)
