@@ -28,7 +28,7 @@ from wirecalc.workings.advice import of_size
 
 MOST_LIMITS = 6
 MOST_USED = 1000.0
-"""What the chart shows of a limit at most. [%]"""
+"""What the chart shows of a limit at most, at the end of its axis. [%]"""
 AROUND = 1  # sizes either side of the pick that stand in the first table, beside the one asked about
 
 
@@ -89,7 +89,7 @@ def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "title": {"text": "How much of each limit a size uses"},
         "meta": "How much of each limit a size uses; the table has the values",
         "xaxis": {"title": {"text": "Size, least metal first"}, "type": "category", "tickangle": -45},
-        "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, float(np.log10(MOST_USED))]},
+        "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, 3.0]},
         "showlegend": True,
         "legend": BELOW,
     }
