@@ -225,6 +225,10 @@ CORNERS = {
     ),
     "a purely reactive load": (dataclasses.replace(SPEAKER, load_ohm=-4j), awg(16), LAID_5M, CABIN),
     "side by side": (FEED, awg(8), runs.Installation(length_m=5, parallel=3, ways=1), CABIN),
+    "a coil colder than 20 °C, over the supply that lasts": (
+        runs.RelayRun(relay=relay.Relay(coil_ohm=90.0, pull_in_v=8.0, drop_out_v=1.2), supply_v=56.3, coil_c=0.0),
+        awg(18), LAID_5M, CABIN,
+    ),
     "everything is lost": (
         runs.TurnOnRun(draw_a=20, supply_v=12, limit_a=20, least_v=9), awg(40), runs.Installation(length_m=50), None,
     ),

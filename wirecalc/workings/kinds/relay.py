@@ -63,7 +63,7 @@ def rules(run: RelayRun, ohm: float, measures: Mapping[str, float]) -> tuple[Boo
         "VLd": Rule("Voltage at the coil while the engine starts", "Vdip*Rc/(Rc+Zw)", "V", DIVIDER),
         "ΔVh": Rule("Over what holds it, while the engine starts", "VLd-Vhold", "V", "By definition"),
         "Vmax": Given("supply while the battery is charged", run.charging_v, "V", "common practice, no source"),
-        "Im": Rule("Most current, coil at 20 °C", "Vmax/(Rc0+Zw)", "A", OHM),
+        "Im": Rule("Most current, coil at 20 °C or as cold as it is", "max(Vmax/(Rc0+Zw),V/(Rc+Zw))", "A", OHM),
         "I0": Rule("Current with a wire of no resistance", "V/Rc", "A", OHM),
     }  # fmt: skip
     return book, ALONE | {
