@@ -24,6 +24,7 @@ SAFETY = {"draw_a", "margin_v", "hold_v", "release_v", "load_v", "dimmest_percen
 NO_WIRE = frozenset({"draw_a"})
 """Measures that no wire changes: what an output would have to give to the inputs behind it."""
 HEAVY_A = 50.0  # a steady load over this is fed from the battery's own post: common practice, no source
+FROM_BATTERY = "battery to amplifier"
 _SYSTEM_V = 14.0  # that the volts of the house rules are for
 
 
@@ -168,6 +169,23 @@ def fuse_where(run: Run, at_rest: Mapping[str, Any] | None = None) -> str:
     at_rest = run.measures(np.zeros(1), 1.0) if at_rest is None else at_rest
     heavy = "draw_a" in at_rest and float(np.max(at_rest["full_a"])) > HEAVY_A
     return AT_BATTERY if run.starts_at == "battery" or heavy else BEHIND_A_FUSE
+
+
+def laid_as(run: Run) -> str:
+    """The kind in the house rules by which a run is laid if nobody says: its places, and what its wire is covered with.
+
+    What is fed from the battery's own post passes what any feed from there does, in the cable that shops pull there.
+
+    Parameters
+    ----------
+    run : Run
+
+    Returns
+    -------
+    str
+        "battery to amplifier" where `fuse_where` is at the battery; else its own kind.
+    """
+    return FROM_BATTERY if fuse_where(run) == AT_BATTERY else run.house_kind or run.kind
 
 
 def systems_of(run: Run) -> int:

@@ -15,10 +15,10 @@ from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.circuits.rating import for_load
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import AMPLIFIER, FACTORY_SIGNAL, REMOTE_LIMIT_A
-from wirecalc.vehicle.limits import LEAST_REMOTE_V, stated_a
+from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
-from wirecalc.vehicle.terminals import HOUSE_KINDS, devices_behind
+from wirecalc.vehicle.terminals import HOUSE_KINDS, devices_behind, stated_a
 from wirecalc.wire.conductor import HOTTEST_C, Conductor, at_temperature
 from wirecalc.wire.insulation import INSULATIONS
 

@@ -17,13 +17,13 @@ from wirecalc.advice import fuses
 from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
-from wirecalc.circuits.device import NOMINAL_V, Behaviour
+from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, OTHER
-from wirecalc.vehicle.model import Device, Vehicle, Wire, given
-from wirecalc.vehicle.terminals import HOUSE_KINDS, LIMIT_KINDS, devices_behind, house_kind
+from wirecalc.vehicle.model import Vehicle, Wire, given
+from wirecalc.vehicle.terminals import HOUSE_KINDS, LIMIT_KINDS, devices_behind, house_kind, stated_a
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
 from wirecalc.wire.fuse_families import RATINGS_A, SUSTAINED, FuseFamily
@@ -76,28 +76,6 @@ _MATCHED = Limit(
 EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
 _OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules, and on a tired battery, instead
 _OF_LOAD = ("margin_v", "hold_v", "release_v", "dimmest_percent")
-
-
-@takes_units
-def stated_a(device: Device, nominal_v: float) -> dict[Behaviour, float]:
-    """What a device is said to draw.
-
-    Parameters
-    ----------
-    device : Device
-    nominal_v : float
-        What its draw is stated at. [V]
-
-    Returns
-    -------
-    dict of str to float
-        By how the draw goes with the voltage; 0 for the ways that its list says nothing of. [A]
-    """
-    return {
-        "constant power": (device.power_w or 0.0) / nominal_v if device.kind == OTHER else 0.0,
-        "constant current": device.draw_a or 0.0,
-        "resistance": nominal_v / (device.impedance_ohm or np.inf),
-    }
 
 
 def start_over(vehicle: Vehicle, wire: Wire) -> tuple[float, float]:

@@ -23,7 +23,12 @@ from wirecalc.wire.conductor import awg
         (wirecalc.speaker_run("100 W", "4 ohm", "20 ft"), {}, "16 AWG", True),
         (wirecalc.feed_run("500 W", "5 m"), {}, "8 AWG", True),
         (wirecalc.device_run("150 A", "3 m", supply_v=25.2, nominal_v=24), {}, "2/0 AWG", False),
-        (wirecalc.device_run("260 A", "1.5 m", ways=2, inrush_ratio=2), {"insulation": "pvc_105"}, "3/0 AWG", False),
+        (
+            wirecalc.device_run("260 A", "1.5 m", ways=2, inrush_ratio=2),
+            {"insulation": "pvc_105", "zone": "cabin"},
+            "3/0 AWG",
+            False,
+        ),
         (wirecalc.subwoofer_run("5000 W", "1 ohm", "1 m"), {}, "4 AWG", False),
     ],
 )
