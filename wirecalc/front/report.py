@@ -29,8 +29,9 @@ def plan_in_words(choice: ChosenPlan) -> str:
         lines += [f"            {limit}" for limit in (*circuit.broken, *circuit.close)]
         if each.least not in ("", circuit.conductor.label):
             lines.append(f"            {choice.reasons[circuit.wire.name]}")
-    lines += ["", "Level lost at full power, feed and run:"]
-    for row in plan.levels.to_dict("records"):
+    levels = plan.levels.to_dict("records")
+    lines += ["", "Level lost at full power, feed and run:"] if levels else []
+    for row in levels:
         lines.append(
             f"     {row['loudspeaker']}, engine {row['engine']}: {row['feed_db']:.2f} + {row['run_db']:.2f} ="
             f" {row['total_db']:.2f} dB, with {row['supply_v']:.2f} V at {row['amplifier']}"
