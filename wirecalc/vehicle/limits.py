@@ -6,7 +6,7 @@ fuses and the devices.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any, Literal
 
@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
+from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
@@ -76,6 +77,53 @@ _MATCHED = Limit(
 EXTRA = (_WAKES, _FUSE, _BEFORE, _BACK, _METAL)
 _OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules, and on a tired battery, instead
 _OF_LOAD = ("margin_v", "hold_v", "release_v", "dimmest_percent")
+
+
+def no_thinness(broken: Collection[str], measures: Mapping[str, float]) -> str:
+    """What is wrong with a circuit all of whose broken limits thicker wire does not mend.
+
+    Parameters
+    ----------
+    broken : collection of str
+        Measures of its broken limits.
+    measures : mapping of str to float
+        Of the circuit.
+
+    Returns
+    -------
+    str
+        "no wire does", "no fuse", "fuse too small" or "fuse too large"; empty where a thicker wire helps: also where no
+        fuse that carries the draw is one that the wire stands.
+    """
+    if broken and set(broken) <= NO_WIRE:
+        return "no wire does"
+    if not measures.get("fuse_headroom_a", -1.0) >= 0:  # no fuse does for load and wire
+        return ""
+    if set(broken) == {"fuse_a"}:
+        return "fuse too small"
+    if "before_a" in broken and set(broken) <= {"before_a", "return_a"}:  # of a pair the same fuse is behind both
+        return "fuse too large" if "fuse_a" in measures else "no fuse"
+    return ""
+
+
+def fuse_that_fits(measures: Mapping[str, float]) -> str:
+    """The fuse that a feed without one needs, by its measures, in words: "put one of at most 30 A where it starts".
+
+    Parameters
+    ----------
+    measures : mapping of str to float
+        Of its circuit.
+
+    Returns
+    -------
+    str
+        Why none fits, where none does.
+    """
+    most, needed = measures["largest_fuse_a"], measures.get("needed_a", np.nan)
+    if measures.get("fuse_headroom_a", 0.0) < 0 and np.isfinite(needed):
+        between = ", and no rating lies between" if needed <= most else ""
+        return f"none fits, as it needs {needed:.3g} A or more and the wire stands {most:.3g} A{between}"
+    return f"put one of at most {most:.3g} A where it starts"
 
 
 def start_over(vehicle: Vehicle, wire: Wire) -> tuple[float, float]:
