@@ -10,6 +10,7 @@ import numpy as np
 from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import figure
 from wirecalc.runs.measure import Array
 from wirecalc.runs.run import Run
 from wirecalc.units_taken import dataclass, takes_units
@@ -80,13 +81,14 @@ class Demands:
 
     @takes_units
     def beyond_wire(self, length_m: float) -> Iterator[str]:
-        """The remedies of limits that even a wire without resistance would break."""
+        """What a wire without resistance would break too, and its remedy: a sentence each."""
         measures = _measures(self.run, np.zeros(1), length_m)
         for limit, _ in self.bounds:
             value, bound = float(measures[limit.measure][0]), limit.bound
             assert not isinstance(bound, str)
             if (value > bound if limit.sense == "at most" else value < bound) and limit.remedy:
-                yield f"{limit.remedy[0].upper()}{limit.remedy[1:]}."
+                shown, most = figure(limit, value), figure(limit, bound, unit=False)
+                yield f"Whatever the wire, the {limit.name} is {shown} against {most}: {limit.remedy}."
 
 
 def _measures(run: Run, ohm: Array, length_m: float) -> dict[str, Array]:
