@@ -20,7 +20,7 @@ DRAWING = {
     ("tree.py", "sqrt"), ("from_above.py", "sqrt"), ("from_above.py", "hypot"),  # how wide a wire is drawn, its bow
     ("circuit_drawing.py", "isqrt"), ("circuit_drawing.py", "sqrt"), ("circuit_drawing.py", "hypot"),  # its strands
     ("thermometer.py", "interp"),  # where a temperature stands on it
-    ("response_parts.py", "log10"),  # plotly wants the ends of a logarithmic axis so
+    ("response_parts.py", "log10"), ("choice.py", "log10"),  # plotly wants the ends of a logarithmic axis so
     ("problem_view.py", "log10"),  # how many digits, how far apart the ticks
     ("fields.py", "log"), ("lessons.py", "log"),  # where a value lies on its slider
 }  # fmt: skip
