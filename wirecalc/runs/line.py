@@ -95,10 +95,11 @@ class LineRun(Run):
         """
         ends_db = float(self.measures(0.0, laid.length_m)["loss_db"])
         cable_db = max(here["loss_db"] - ends_db, 0.0)
+        worst = heard(max(cable_db, here["treble_loss_db"]))
         told = (
             f"The cable itself loses {mark(decibels(cable_db), 'cable_db')} dB, and"
             f" {mark(decibels(here['treble_loss_db']), 'treble_loss_db')} dB more at 20 kHz."
-            f" {heard(max(cable_db, here['treble_loss_db']))} The wire's size hardly matters here: its capacitance and the impedances do."
+            f" {worst} The wire's size hardly matters here: its capacitance and the impedances do."
         )
         if ends_db <= _ENDS_DB or self.load_cautions():
             return told

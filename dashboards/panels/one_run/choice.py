@@ -89,7 +89,11 @@ def chart(sizes: EverySize) -> tuple[list[dict[str, Any]], dict[str, Any]]:
         "title": {"text": "How much of each limit a size uses"},
         "meta": "How much of each limit a size uses; the table has the values",
         "xaxis": {"title": {"text": "Size, least metal first"}, "type": "category", "tickangle": -45},
-        "yaxis": {"title": {"text": "Share of the limit (%)"}, "type": "log", "range": [0.0, float(np.log10(MOST_USED))]},
+        "yaxis": {
+            "title": {"text": "Share of the limit (%)"},
+            "type": "log",
+            "range": [0.0, float(np.log10(MOST_USED))],
+        },
         "showlegend": True,
         "legend": BELOW,
     }
