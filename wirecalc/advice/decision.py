@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from wirecalc.advice.demands import laid_as
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.advice.size import Advice, Job, advise
 from wirecalc.advice.stretches import Stretch, by_house_rules, in_zone
@@ -50,7 +51,7 @@ def insulation_for(run: Run, rules: HouseRules, system: str) -> Insulation:
     -------
     Insulation
     """
-    return insulation_of(system) or rules.insulation(run.kind)
+    return insulation_of(system) or rules.insulation(laid_as(run))
 
 
 @takes_units
@@ -90,5 +91,5 @@ def stretches_of(
     if places:
         return tuple(in_zone(place, part_m, loaded) for place, part_m in places)
     if zone is None:
-        return by_house_rules(run.kind, length_m, rules, loaded=loaded).stretches
+        return by_house_rules(laid_as(run), length_m, rules, loaded=loaded).stretches
     return (in_zone(zone, length_m, loaded),)

@@ -10,6 +10,7 @@ import numpy as np
 from wirecalc.advice.fuses import AT_BATTERY, BEHIND_A_FUSE
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.limit import Limit
+from wirecalc.runs.choose import figure
 from wirecalc.runs.measure import Array
 from wirecalc.runs.run import Run
 from wirecalc.units_taken import dataclass, takes_units
@@ -24,6 +25,7 @@ SAFETY = {"draw_a", "margin_v", "hold_v", "release_v", "load_v", "dimmest_percen
 NO_WIRE = frozenset({"draw_a"})
 """Measures that no wire changes: what an output would have to give to the inputs behind it."""
 HEAVY_A = 50.0  # a steady load over this is fed from the battery's own post: common practice, no source
+FROM_BATTERY = "battery to amplifier"
 _SYSTEM_V = 14.0  # that the volts of the house rules are for
 
 
@@ -79,13 +81,14 @@ class Demands:
 
     @takes_units
     def beyond_wire(self, length_m: float) -> Iterator[str]:
-        """The remedies of limits that even a wire without resistance would break."""
+        """What a wire without resistance would break too, and its remedy: a sentence each."""
         measures = _measures(self.run, np.zeros(1), length_m)
         for limit, _ in self.bounds:
             value, bound = float(measures[limit.measure][0]), limit.bound
             assert not isinstance(bound, str)
             if (value > bound if limit.sense == "at most" else value < bound) and limit.remedy:
-                yield f"{limit.remedy[0].upper()}{limit.remedy[1:]}."
+                shown, most = figure(limit, value), figure(limit, bound, unit=False)
+                yield f"Whatever the wire, the {limit.name} is {shown} against {most}: {limit.remedy}."
 
 
 def _measures(run: Run, ohm: Array, length_m: float) -> dict[str, Array]:
@@ -168,6 +171,23 @@ def fuse_where(run: Run, at_rest: Mapping[str, Any] | None = None) -> str:
     at_rest = run.measures(np.zeros(1), 1.0) if at_rest is None else at_rest
     heavy = "draw_a" in at_rest and float(np.max(at_rest["full_a"])) > HEAVY_A
     return AT_BATTERY if run.starts_at == "battery" or heavy else BEHIND_A_FUSE
+
+
+def laid_as(run: Run) -> str:
+    """The kind in the house rules by which a run is laid if nobody says: its places, and what its wire is covered with.
+
+    What is fed from the battery's own post passes what any feed from there does, in the cable that shops pull there.
+
+    Parameters
+    ----------
+    run : Run
+
+    Returns
+    -------
+    str
+        "battery to amplifier" where `fuse_where` is at the battery; else its own kind.
+    """
+    return FROM_BATTERY if fuse_where(run) == AT_BATTERY else run.house_kind or run.kind
 
 
 def systems_of(run: Run) -> int:

@@ -23,6 +23,7 @@ TOO_THIN: State = "too thin"
 TOO_THICK: State = "too thick"
 """Thicker than the terminal takes."""
 
+NO_FUSE = "no fuse of the shop's families carries the load and breaks the short there"
 LITTLE = 0.1  # of a limit of taste: the next thinner size is named if it misses no more; common practice, no source
 _CLOSE = 1e-9  # share of a bound by which a value may be over it and still keep it: the last binary digits
 
@@ -81,6 +82,8 @@ class Held:
             if limit.unit == "°C":
                 over = mark("250 °C", limit.measure)
                 return f"{name} over {over}, limit {mark(figure(limit, bound), f'bound {limit.measure}')}"
+            if limit.measure == "fuse_a":
+                return NO_FUSE
             return f"{name} has no value here"
         shown = mark(figure(limit, value), limit.measure)
         most = mark(figure(limit, bound, unit=limit.measure == "drop_fraction", like=value), f"bound {limit.measure}")

@@ -65,10 +65,9 @@ def reason(job: Job, fails: SizePick, *, mark: Mark = plain) -> str:
     if first is None:  # by a house rule alone
         return f"{_WORTH}: not even {label} does."
     why = fails.first_reason(mark=mark)
-    if first.limit.measure == "fuse_a" and not math.isfinite(first.values[fails.at]):
-        why = "no fuse of the shop's families carries the load and breaks the short there"
-        if fails.fuse is not None and mark is plain:  # its figures are no measures of a size
-            why = f"{fails.fuse.reason[:1].lower()}{fails.fuse.reason[1:].rstrip('.')}"
+    no_fuse = first.limit.measure == "fuse_a" and not math.isfinite(first.values[fails.at])
+    if no_fuse and fails.fuse is not None and mark is plain:  # its figures are no measures of a size
+        why = f"{fails.fuse.reason[:1].lower()}{fails.fuse.reason[1:].rstrip('.')}"
     if first.limit.measure in NO_WIRE:
         return f"{_SAFE}: {why}, which no wire mends."
     return f"{_SAFE if first.safety else _WORTH}: not even {label} does: {why}."

@@ -154,7 +154,7 @@ def _pick(job: Job, judged: Judged, at: int, size: Size | None) -> SizePick:
         mechanical = _mechanical_least(job)
         thinner = mechanical is not None and candidate.conductor.area_m2 < _least_area(job, mechanical)
         grade = TOO_THIN if thinner else BORDERLINE
-        reasons.append(f"the shop pulls {job.make(house.sizes[0]).label} or thicker: {house.reason}")
+        reasons.append(f"the shop pulls {job.make(house.sizes[0]).label} or thicker: {house.reason.rstrip('.')}")
     stretch = int(judged.full.hottest_at[at])
     return SizePick(
         candidate=candidate,
@@ -240,7 +240,7 @@ def advise(job: Job) -> Advice:
         sentence=told if nearly is None else f"{told} {missed_by_little(job, nearly)}",
         nearly=nearly,
         changes=(
-            *(() if least is not None else remedies(job, search.judged(1))),
+            *(() if least is not None and pull is not None else remedies(job, search.judged(1))),
             *instead(job.takes, pull.candidate if pull else None, fused=job.demands.has_fuse),
         ),
     )

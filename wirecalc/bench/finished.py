@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wirecalc.bench.faults import KINDS, PER_SIZE, AsRead, Cause, Right, conductors_off, posterior
 from wirecalc.bench.meter import Meter
+from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.errors import check
 from wirecalc.runs.tolerance import Uncertain, first_order, run_inputs
 from wirecalc.units_taken import dataclass, takes_units
@@ -332,6 +333,8 @@ def _extent(expected: Expected, cause: Cause, reading: float, excess: float, rat
     length_m = ratio * run.length_m
     if cause == "joint" and excess > 0:
         heat = f"at {HEATS_A:g} A it would make {excess * HEATS_A**2:.2g} W of heat in one spot"
+        if excess * HEATS_A > NOMINAL_V:
+            heat = f"nothing that takes {HEATS_A:g} A works through it"
         return excess, f"One bad crimp or plug of {_in_counts(excess, expected.meter)}; {heat}."
     if cause == "speaker" and excess > 0:
         speaker = _in_counts(excess, expected.meter)
@@ -398,5 +401,7 @@ def _like_size(conductor: Conductor, ratio: float) -> str:
 
 @takes_units
 def in_ohm(ohm: float) -> str:
-    """A resistance as a meter shows it: mΩ below 1 Ω."""
+    """A resistance as a meter shows it: mΩ below 1 Ω, kΩ from 1000 Ω on."""
+    if 999.5 <= abs(ohm) < math.inf:
+        return f"{ohm / 1e3:.3g} kΩ"
     return f"{ohm * 1e3:.3g} mΩ" if abs(ohm) < 0.9995 else f"{ohm:.3g} Ω"

@@ -13,10 +13,13 @@ from wirecalc.units_taken import takes_units
 from wirecalc.wire.as_sold import show_size
 from wirecalc.wire.conductor import gauge
 
-_SURE, _WORTH_SAYING = 0.9, 0.05
+_SURE, _WORTH_SAYING, _DOUBT = 0.9, 0.05, 0.1
 _NEAR, _DRAWN = 2.0, 0.01  # standard deviations; a drawn strand's diameter, relative
 _MOST_LABELS = 3
 _KNOWN = 2.0  # sizes from end to end of 90 %: within more lies the next label too
+_NO_METAL = (
+    3.0  # sizes: aluminium conducts like copper two sizes thinner, data/metals.csv; label and stranding differ too
+)
 _MATTERS = 0.5  # of a gauge size: strandings sold as one size differ by as much, see data/awg_strandings.csv
 
 
@@ -53,7 +56,10 @@ def said(identified: Identified, sold_as: Size | None = None, *, metric: bool = 
             "metal.",
             *_apart(identified, explain=False),
         )
-    best, size = int(identified.group.argmax()), identified.size
+    best = int(identified.group.argmax())
+    size = identified.grouped[
+        best
+    ]  # of this metal: clad aluminium of another size reads alike, and is no size of copper
     order = np.argsort(-size)
     names = [f"{_name(place)} ({percent(size[place])})" for place in order[:3] if size[place] >= _WORTH_SAYING]
     lead = "This is" if min(size[order[0]], identified.group[best]) >= _SURE else "Most likely this is"
@@ -61,6 +67,7 @@ def said(identified: Identified, sold_as: Size | None = None, *, metric: bool = 
     metal = f"{list(GROUPS)[best]} ({percent(identified.group[best])})"
     told = [
         f"{lead} {metal}, {' or '.join(names) or 'of a size not decided'}.",
+        *_or_else(identified, best, int(order[0])),
         f"Its resistance is that of copper wire of {middle}; 9 times in 10 it lies between {thick} and {thin}.",
     ]
     if sold_as is not None:
@@ -111,6 +118,18 @@ def percent(share: float) -> str:
     return "under 1 %" if share < 0.01 else "over 99 %" if share > 0.99 else f"{100 * share:.0f} %"
 
 
+def _or_else(identified: Identified, best: int, place: int) -> tuple[str, ...]:
+    """The other metal that it may well be, where it would be another size then."""
+    groups = identified.group.copy()
+    groups[best] = 0.0
+    other = int(groups.argmax())
+    then = int(identified.grouped[other].argmax())
+    if groups[other] < _DOUBT or then == place:
+        return ()
+    weigh = ": weigh a piece" if np.isnan(identified.as_copper_m2["mass"]) else ""
+    return (f"It may also be {list(GROUPS)[other]} ({percent(groups[other])}), then {_name(then)}{weigh}.",)
+
+
 def _name(place: int) -> str:
     return show_size(*SIZES[place]) if place < len(SIZES) else "a size off the tables"
 
@@ -141,6 +160,8 @@ def _against(identified: Identified, sold_as: Size) -> str:
     label = f"Sold as {show_size(*sold_as)}"
     if not low <= 0 <= high:
         alike = ", no more than strandings of one size differ" if abs(middle) <= _MATTERS else ""
+        if middle > _NO_METAL and not np.isnan(identified.as_copper_m2["resistance"]):
+            alike = ", more than another metal explains: take the meter's leads off, and measure the length again"
         return f"{label}: {_sizes_off(middle)} than its label{alike}."
     named = float(gauge(size_area_m2(sold_as)))
     thick, metal, thin = (float(number) - named for number in gauge(identified.area_m2)[::-1])

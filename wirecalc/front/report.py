@@ -25,12 +25,13 @@ def plan_in_words(choice: ChosenPlan) -> str:
     for each in signed(plan, choice.reasons, choice.least):
         circuit = each.circuit
         parts = [each.pull, *(["pair"] if circuit.laid.ways == 2 else []), *filter(None, (each.fuse,))]
-        lines.append(f"{circuit.standing:<10}  {circuit.wire.name}: {', '.join(parts)}")
-        lines += [f"            {limit}" for limit in (*circuit.broken, *circuit.close)]
+        lines.append(f"{circuit.standing:<14}  {circuit.wire.name}: {', '.join(parts)}")
+        lines += [f"{16 * ' '}{limit}" for limit in (*circuit.broken, *circuit.close)]
         if each.least not in ("", circuit.conductor.label):
-            lines.append(f"            {choice.reasons[circuit.wire.name]}")
-    lines += ["", "Level lost at full power, feed and run:"]
-    for row in plan.levels.to_dict("records"):
+            lines.append(f"{16 * ' '}{choice.reasons[circuit.wire.name]}")
+    levels = plan.levels.to_dict("records")
+    lines += ["", "Level lost at full power, feed and run:"] if levels else []
+    for row in levels:
         lines.append(
             f"     {row['loudspeaker']}, engine {row['engine']}: {row['feed_db']:.2f} + {row['run_db']:.2f} ="
             f" {row['total_db']:.2f} dB, with {row['supply_v']:.2f} V at {row['amplifier']}"

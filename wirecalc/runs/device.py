@@ -27,6 +27,30 @@ CRITICAL_DROP, USUAL_DROP = (
 )
 """Of the supply, unless a shop has a rule of its own."""
 
+SHORT_A = 200.0  # what draws more seldom does so for hours: winches, starters; common practice, no source
+
+
+@takes_units
+def counted_for_hours(draw_a: float) -> tuple[str, ...]:
+    """What to mind of a draw that hardly anything has for hours.
+
+    Parameters
+    ----------
+    draw_a : float
+        As it is stated. [A]
+
+    Returns
+    -------
+    tuple of str
+        One sentence over `SHORT_A`; else none.
+    """
+    if draw_a <= SHORT_A:
+        return ()
+    return (
+        "The draw is counted as lasting for hours, for the wire's heat and for the fuse. What draws its most for a"
+        " minute or less, such as a winch, is wired and protected as its maker says.",
+    )
+
 
 @dataclass(frozen=True, kw_only=True)
 class DeviceRun(Run):
@@ -180,6 +204,10 @@ class DeviceRun(Run):
             "The fuse must let the start pass: it is chosen as for a steady draw of"
             f" {mark(_amperes(here['draw_a']), 'draw_a')}. One of a slower family may be smaller.",
         )
+
+    def load_cautions(self) -> tuple[str, ...]:
+        """That a large draw is counted as lasting: see `counted_for_hours`."""
+        return counted_for_hours(self.rated_a)
 
     @property
     def short_v(self) -> float:

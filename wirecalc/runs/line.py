@@ -15,6 +15,7 @@ from wirecalc.runs.run import Installation, Run
 from wirecalc.runs.words import STEPS, decibels, heard
 from wirecalc.units_taken import dataclass, takes_units
 
+PICTURE_OHM = 100.0  # at both ends: a camera's picture, 75 ohm by habit of the trade; sound goes into 5 kohm and more
 _ENDS_DB = STEPS["just"].loss_db_up_to  # what more of it would be heard
 
 
@@ -94,14 +95,24 @@ class LineRun(Run):
         """
         ends_db = float(self.measures(0.0, laid.length_m)["loss_db"])
         cable_db = max(here["loss_db"] - ends_db, 0.0)
+        worst = heard(max(cable_db, here["treble_loss_db"]))
         told = (
             f"The cable itself loses {mark(decibels(cable_db), 'cable_db')} dB, and"
             f" {mark(decibels(here['treble_loss_db']), 'treble_loss_db')} dB more at 20 kHz."
-            f" {heard(cable_db)} The wire's size hardly matters here: its capacitance and the impedances do."
+            f" {worst} The wire's size hardly matters here: its capacitance and the impedances do."
         )
-        if ends_db <= _ENDS_DB:
+        if ends_db <= _ENDS_DB or self.load_cautions():
             return told
         return (
             f"{told} The impedances at its two ends take {mark(decibels(ends_db), 'ends_db')} dB with any cable: a"
             " source of lower impedance or an input of higher one changes that."
+        )
+
+    def load_cautions(self) -> tuple[str, ...]:
+        """That both ends are those of a picture, not of sound, of which the limits are."""
+        if max(self.source_ohm, self.input_ohm) > PICTURE_OHM:
+            return ()
+        return (
+            "Both ends are as for a camera's picture, which is meant to lose half of its voltage: the limits here are"
+            " for sound. Take one coaxial cable of 75 Ω, whole from end to end, and no splitter.",
         )

@@ -13,12 +13,13 @@ from wirecalc.advice.stretches import Route, Settled, in_zone, settle
 from wirecalc.circuits import line_level, supply
 from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.circuits.rating import for_load
+from wirecalc.runs.device import counted_for_hours
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import AMPLIFIER, FACTORY_SIGNAL, REMOTE_LIMIT_A
-from wirecalc.vehicle.limits import LEAST_REMOTE_V, stated_a
+from wirecalc.vehicle.limits import LEAST_REMOTE_V
 from wirecalc.vehicle.model import Device, Vehicle, Wire, given
 from wirecalc.vehicle.supply import ENGINE, FULL, Supply
-from wirecalc.vehicle.terminals import HOUSE_KINDS, devices_behind
+from wirecalc.vehicle.terminals import HOUSE_KINDS, devices_behind, stated_a
 from wirecalc.wire.conductor import HOTTEST_C, Conductor, at_temperature
 from wirecalc.wire.insulation import INSULATIONS
 
@@ -197,19 +198,25 @@ def matching(vehicle: Vehicle, wire: Wire) -> tuple[str, int, float] | None:
 
 
 def load_cautions(vehicle: Vehicle, wire: Wire) -> tuple[str, ...]:
-    """What is wrong with the load of the output that a loudspeaker's wire starts at.
+    """What is to be minded of a wire's load, whatever the wire.
 
     Parameters
     ----------
     vehicle : Vehicle
     wire : Wire
-        Of a loudspeaker of that vehicle.
+        Of that vehicle.
 
     Returns
     -------
     tuple of str
-        A sentence each; empty where nothing is wrong. See `wirecalc.circuits.rating.for_load`.
+        A sentence each, of a loudspeaker's output (`wirecalc.circuits.rating.for_load`) or of the feed of another load
+        (`wirecalc.runs.device.counted_for_hours`); else empty.
     """
+    kind = vehicle.circuit(wire)
+    if kind == "load feed":
+        return counted_for_hours(sum(stated_a(vehicle.device(wire.end), NOMINAL_V * vehicle.systems).values()))
+    if kind not in ("speaker", "subwoofer"):
+        return ()
     channels = max(len(vehicle.roles(wire)[0][1]), 1)
     rated = vehicle.device(wire.start).amplifier(channels)
     return for_load(rated, output_load_ohm(vehicle, wire)).cautions

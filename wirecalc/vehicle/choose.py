@@ -32,7 +32,7 @@ from wirecalc.vehicle.limits import fuse_of_wire, limits_of
 from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve_vehicle
 from wirecalc.vehicle.search.sizes import Found, Progress, least_alone, round_of, search
-from wirecalc.vehicle.search.task import Task, solved_supply, task_of
+from wirecalc.vehicle.search.task import OpenWire, Task, solved_supply, task_of
 from wirecalc.vehicle.stock import Options, Size, Stock, insulation_as_sold, least_rule, sold_as
 from wirecalc.vehicle.terminals import devices_behind, house_kind
 from wirecalc.wire.conductor import Conductor
@@ -415,12 +415,22 @@ def _reasons(task: Task, best: Found) -> dict[str, str]:
         elif at == piece.options.least:
             reasons[piece.wire.name] = f"{label} is the thinnest that the house rules let pass, and it serves."
         else:
-            why = "its heat, its fuse or the feed that it returns asks for more"
+            why = _why_by_itself(task, piece, at, best.fuses_a.get(piece.wire.name))
             if at > best.least[number]:
                 broken = ", ".join(best.why.get(number, ())[:3])
                 why = f"its limit is {broken}" if broken else "its fuse and the others' together ask for more"
             reasons[piece.wire.name] = f"{label}; not {piece.options.conductors[at - 1].label}: {why}."
     return reasons
+
+
+def _why_by_itself(task: Task, piece: OpenWire, at: int, fuse_a: float | None) -> str:
+    """What the next thinner size of a wire does not stand, whatever the others are: its fuse, or what it returns."""
+    stands_a = float(piece.may_a[at - 1])
+    if fuse_a is not None and fuse_a > stands_a * (1 + 1e-9):
+        return f"that stands {stands_a:.3g} A, and its fuse is one of {fuse_a:g} A"
+    if task.vehicle.circuit(piece.wire) == "ground":
+        return "the feed that it returns, or the fuse of that, asks for more"
+    return "its heat, its fuse or the feed that it returns asks for more"
 
 
 def _fuse_reason(plan: Plan, name: str) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from wirecalc.errors import check
 from wirecalc.units_taken import dataclass, takes_units
-from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, HEAD, PROCESSOR
+from wirecalc.vehicle.fields import ALTERNATOR, AMPLIFIER, BATTERY, HEAD, LOUDSPEAKER, PROCESSOR, SUBWOOFER
 from wirecalc.vehicle.model import Device, Vehicle
 from wirecalc.vehicle.supply import ENGINE, MUSIC, Supply
 
@@ -24,6 +24,7 @@ START_SHARE = 0.4  # left in it, the engine of a healthy vehicle still starts: c
 PEUKERT = 1.2  # exponent of a starter battery: 1.1 to 1.3, common practice, no source
 RATED_H = 20.0  # hours that a battery's ampere-hours are rated for: EN 50342-1, from memory
 DAY_H = 24.0
+_PLAY = (HEAD, AMPLIFIER, LOUDSPEAKER, SUBWOOFER)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +65,8 @@ class Energy:
     """Until only what starts the engine is left. [d]"""
     assumed: tuple[str, ...]
     """What was assumed because the plan does not say it, a sentence each."""
+    plays: bool
+    """Something in it plays music; else it only feeds loads, and no music is spoken of."""
 
     @property
     def fine(self) -> bool:
@@ -73,31 +76,44 @@ class Energy:
     def words(self) -> tuple[str, ...]:
         """What this comes to, a sentence each."""
         sentences = []
+        music, less = (" with music", "Turn down") if self.plays else ("", "Switch something off")
         for balance in (self.road, self.idle):
             if balance is not None and balance.spare_a >= 0:
                 sentences.append(
-                    f"{balance.name.capitalize()} the alternator carries it all: {balance.takes_a:.0f} of"
-                    f" {balance.gives_a:.0f} A with music on average."
+                    f"{balance.name.capitalize()} the alternator carries it all: {_amperes(balance.takes_a)} of"
+                    f" {_amperes(balance.gives_a)} A{music} on average."
                 )
             elif balance is not None and balance.spare_a < 0:
-                last_h = hours(self.battery_ah, -balance.spare_a)
                 sentences.append(
-                    f"{balance.name.capitalize()} the alternator gives {balance.gives_a:.0f} A and"
-                    f" {balance.takes_a:.0f} A are taken: the battery gives the rest, for"
-                    f" {last_h:.1f} h at most. Turn down, or charge more."
+                    f"{balance.name.capitalize()} the alternator gives {_amperes(balance.gives_a)} A and"
+                    f" {_amperes(balance.takes_a)} A are taken: the battery gives the rest, for"
+                    f" {_lasts(hours(self.battery_ah, -balance.spare_a))} at most. {less}, or charge more."
                 )
         if self.road is None:
             sentences.append("No alternator is in this plan: all comes out of the battery.")
         if math.isfinite(self.plays_h):
             sentences.append(
-                f"With the engine off {self.plays_a:.0f} A are taken with music: the battery alone plays"
-                f" {self.plays_h:.1f} h until half of it is used, and still starts the engine then."
+                f"With the engine off {_amperes(self.plays_a)} A are taken{music}: the battery alone"
+                f" {'plays' if self.plays else 'lasts'} {_lasts(self.plays_h)} until half of it is used, and still"
+                " starts the engine then."
             )
         sentences.append(
             f"Parked, {1e3 * self.parked_a:.0f} mA are taken: after {self.parked_days:.0f} days the engine may not"
             " start."
         )
         return tuple(sentences)
+
+
+def _amperes(current_a: float) -> str:
+    """Two figures: what a camera draws is not 0 A."""
+    return f"{current_a:.0f}" if current_a >= 10 else f"{current_a:.2g}"
+
+
+def _lasts(time_h: float) -> str:
+    """Hours, or minutes where it is less than one."""
+    if time_h < 1:
+        return f"{max(60 * time_h, 1):.0f} min"
+    return f"{time_h:.1f} h" if time_h < 10 else f"{time_h:.0f} h"
 
 
 @takes_units
@@ -187,6 +203,7 @@ def energy(supply: Supply) -> Energy:
         parked_by=tuple(sorted(drains, key=lambda each: -each[1])),
         parked_days=left_ah / parked_a / DAY_H,
         assumed=_assumed(vehicle, batteries, alternators),
+        plays=any(device.kind in _PLAY for device in vehicle.devices),
     )
 
 

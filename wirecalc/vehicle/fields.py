@@ -247,7 +247,7 @@ WIRE_FIELDS: tuple[Field, ...] = (
     ),
     Field(
         key="insulation", column="Insulation", help="as printed on the wire; empty: what the house rules take for a"
-        " feed or ground, or for others", default={"wire": ""},
+        " feed or ground, or for others; over 50 A from a battery is a feed", default={"wire": ""},
         words={key: insulation.name for key, insulation in INSULATIONS.items()},
     ),
     Field(

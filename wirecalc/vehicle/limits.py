@@ -6,7 +6,7 @@ fuses and the devices.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any, Literal
 
@@ -14,16 +14,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirecalc.advice import fuses
+from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.fuses import FuseAdvice
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits.battery import BLOCK_OHM, Battery, prospective_a
-from wirecalc.circuits.device import NOMINAL_V, Behaviour
+from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.limit import Limit
 from wirecalc.runs.choose import LIMITS, Verdict
 from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import ALTERNATOR, BATTERY, OTHER
-from wirecalc.vehicle.model import Device, Vehicle, Wire, given
-from wirecalc.vehicle.terminals import HOUSE_KINDS, LIMIT_KINDS, devices_behind, house_kind
+from wirecalc.vehicle.model import Vehicle, Wire, given
+from wirecalc.vehicle.terminals import HOUSE_KINDS, LIMIT_KINDS, devices_behind, house_kind, stated_a
 from wirecalc.wire.ampacity import Allowable
 from wirecalc.wire.conductor import COPPER, Conductor
 from wirecalc.wire.fuse_families import RATINGS_A, SUSTAINED, FuseFamily
@@ -78,26 +79,51 @@ _OF_SUPPLY = ("drop_v", "drop_fraction", "load_v")  # bounds of the house rules,
 _OF_LOAD = ("margin_v", "hold_v", "release_v", "dimmest_percent")
 
 
-@takes_units
-def stated_a(device: Device, nominal_v: float) -> dict[Behaviour, float]:
-    """What a device is said to draw.
+def no_thinness(broken: Collection[str], measures: Mapping[str, float]) -> str:
+    """What is wrong with a circuit all of whose broken limits thicker wire does not mend.
 
     Parameters
     ----------
-    device : Device
-    nominal_v : float
-        What its draw is stated at. [V]
+    broken : collection of str
+        Measures of its broken limits.
+    measures : mapping of str to float
+        Of the circuit.
 
     Returns
     -------
-    dict of str to float
-        By how the draw goes with the voltage; 0 for the ways that its list says nothing of. [A]
+    str
+        "no wire does", "no fuse", "fuse too small" or "fuse too large"; empty where a thicker wire helps: also where no
+        fuse that carries the draw is one that the wire stands.
     """
-    return {
-        "constant power": (device.power_w or 0.0) / nominal_v if device.kind == OTHER else 0.0,
-        "constant current": device.draw_a or 0.0,
-        "resistance": nominal_v / (device.impedance_ohm or np.inf),
-    }
+    if broken and set(broken) <= NO_WIRE:
+        return "no wire does"
+    if not measures.get("fuse_headroom_a", -1.0) >= 0:  # no fuse does for load and wire
+        return ""
+    if set(broken) == {"fuse_a"}:
+        return "fuse too small"
+    if "before_a" in broken and set(broken) <= {"before_a", "return_a"}:  # of a pair the same fuse is behind both
+        return "fuse too large" if "fuse_a" in measures else "no fuse"
+    return ""
+
+
+def fuse_that_fits(measures: Mapping[str, float]) -> str:
+    """The fuse that a feed without one needs, by its measures, in words: "put one of at most 30 A where it starts".
+
+    Parameters
+    ----------
+    measures : mapping of str to float
+        Of its circuit.
+
+    Returns
+    -------
+    str
+        Why none fits, where none does.
+    """
+    most, needed = measures["largest_fuse_a"], measures.get("needed_a", np.nan)
+    if measures.get("fuse_headroom_a", 0.0) < 0 and np.isfinite(needed):
+        between = ", and no rating lies between" if needed <= most else ""
+        return f"none fits, as it needs {needed:.3g} A or more and the wire stands {most:.3g} A{between}"
+    return f"put one of at most {most:.3g} A where it starts"
 
 
 def start_over(vehicle: Vehicle, wire: Wire) -> tuple[float, float]:

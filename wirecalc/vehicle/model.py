@@ -39,7 +39,7 @@ from wirecalc.vehicle.fields import (
     fill_and_check,
 )
 from wirecalc.vehicle.places import Places, hottest, mean_c, scaled
-from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, circuit_kind, house_kind, role
+from wirecalc.vehicle.terminals import JOINS, TERMINALS, Roles, circuit_kind, covered_as, role
 from wirecalc.wire.bought import insulation_of
 from wirecalc.wire.conductor import METALS, STRANDINGS, Conductor, conductor
 from wirecalc.wire.heat import MOST_LOADED
@@ -376,7 +376,7 @@ class Vehicle:
         change: dict[str, Any] = {}
         if not wire.insulation:
             of_type = None if isinstance(wire.size, str) else insulation_of(wire.size[0])
-            usual = of_type or self.rules.insulation(house_kind(self, wire))
+            usual = of_type or self.rules.insulation(covered_as(self, wire))
             change |= {"insulation": usual.key, "usual_insulation": True}
         if not wire.zone:
             at_battery = feed and self.device(wire.start).kind in (BATTERY, ALTERNATOR)

@@ -36,14 +36,17 @@ from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.limits import (
     BY_GAIN,
     RETURN_SHARE,
+    TASTE,
     Grade,
     fuse_family,
     fuse_of_wire,
+    fuse_that_fits,
     grades,
     highest_v,
     largest_fuse_a,
     limits_of,
     metal_mm2,
+    no_thinness,
     short_a,
 )
 from wirecalc.vehicle.model import Vehicle, Wire, given
@@ -96,11 +99,11 @@ class Circuit:
 
     @property
     def standing(self) -> str:
-        """The grade as a person reads it: not "too thin" where all that is broken is what no wire mends."""
+        """The grade as a person reads it: see `wirecalc.vehicle.limits.no_thinness`."""
         broken = {
             limit.measure for limit, own in zip(self.verdict.limits, self.grades, strict=True) if own == "too thin"
         }
-        return "no wire does" if broken and broken <= NO_WIRE else self.grade
+        return no_thinness(broken, self.measures) or self.grade
 
     @property
     def broken(self) -> tuple[str, ...]:
@@ -114,17 +117,16 @@ class Circuit:
 
     def _passed(self, grade: Grade) -> tuple[str, ...]:
         sentences = iter(self.verdict.breaks(0))
-        rows = []
+        rows: list[tuple[bool, str]] = []
         for limit, meets, own in zip(self.verdict.limits, self.verdict.meets[:, 0], self.grades, strict=True):
             text = "" if meets else next(sentences)
             if limit.measure == "before_a" and np.isinf(self.measures["before_a"]):
-                most = f"{self.measures['largest_fuse_a']:.3g} A"
-                text = f"no fuse protects it: put one of at most {most} where it starts"
+                text = f"no fuse protects it: {fuse_that_fits(self.measures)}"
             if text and limit.measure in NO_WIRE:
                 text = f"{text}; no wire mends that, but {limit.remedy}"
             if own == grade and text:
-                rows.append(text)
-        return tuple(rows)
+                rows.append((limit.measure in TASTE, text))
+        return tuple(text for _, text in sorted(rows, key=lambda row: row[0]))  # safety first
 
     @property
     def tightest(self) -> tuple[str, float]:
@@ -326,7 +328,7 @@ def solve_vehicle(vehicle: Vehicle) -> Plan:
                 run=supply_run(supply, wire) if wire.name in wiring.places else signal_run(vehicle, wire),
                 laid=_laid(supply, wire, conductors[wire.name]), rules=vehicle.rules,
                 verdict=judge_candidates([conductors[wire.name].label], values, limits_of(vehicle, wire, values)),
-                cautions=load_cautions(vehicle, wire) if kind in ("speaker", "subwoofer") else (),
+                cautions=load_cautions(vehicle, wire),
             )
         )  # fmt: skip
     warnings = [f"{circuit.wire.name}: {caution}" for circuit in circuits for caution in circuit.cautions]

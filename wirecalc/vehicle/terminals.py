@@ -8,7 +8,12 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from wirecalc.advice.demands import FROM_BATTERY, HEAVY_A
+from wirecalc.circuits.device import NOMINAL_V, Behaviour
 from wirecalc.runs.factory import FactoryRun
+from wirecalc.units_taken import takes_units
 from wirecalc.vehicle.fields import (
     ALTERNATOR,
     AMPLIFIER,
@@ -26,7 +31,7 @@ from wirecalc.vehicle.fields import (
 )
 
 if TYPE_CHECKING:  # a vehicle asks for the kind of its own wires
-    from wirecalc.vehicle.model import Vehicle, Wire
+    from wirecalc.vehicle.model import Device, Vehicle, Wire
 
 # What a terminal does -> what it may be wired to, and the circuit that this makes (see `Vehicle.circuit`).
 JOINS: dict[str, tuple[str, ...]] = {
@@ -141,6 +146,51 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
         return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
     kinds = {vehicle.device(device).kind for device in devices_behind(vehicle, wire)}
     return "load" if kinds.isdisjoint((AMPLIFIER, BATTERY)) else "battery to amplifier"
+
+
+@takes_units
+def stated_a(device: Device, nominal_v: float) -> dict[Behaviour, float]:
+    """What a device is said to draw.
+
+    Parameters
+    ----------
+    device : Device
+    nominal_v : float
+        What its draw is stated at. [V]
+
+    Returns
+    -------
+    dict of str to float
+        By how the draw goes with the voltage; 0 for the ways that its list says nothing of. [A]
+    """
+    return {
+        "constant power": (device.power_w or 0.0) / nominal_v if device.kind == OTHER else 0.0,
+        "constant current": device.draw_a or 0.0,
+        "resistance": nominal_v / (device.impedance_ohm or np.inf),
+    }
+
+
+def covered_as(vehicle: Vehicle, wire: Wire) -> str:
+    """The kind in the house rules that says what a wire is covered with where nobody wrote it.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    wire : Wire
+        Of that vehicle.
+
+    Returns
+    -------
+    str
+        As `house_kind`; `FROM_BATTERY` too for the feed of other loads of more than `HEAVY_A` from a battery's own
+        post, as one run has it: see `wirecalc.advice.demands.laid_as`.
+    """
+    kind = house_kind(vehicle, wire)
+    if kind != "load" or vehicle.circuit(wire) == "ground" or vehicle.device(wire.start).kind != BATTERY:
+        return kind
+    behind = [vehicle.device(name) for name in devices_behind(vehicle, wire)]
+    drawn_a = sum(sum(stated_a(device, NOMINAL_V * vehicle.systems).values()) for device in behind)
+    return FROM_BATTERY if drawn_a > HEAVY_A else kind
 
 
 def circuit_kind(start: str, start_role: str, end: str, end_role: str) -> str:

@@ -332,7 +332,7 @@ def _why_not(choice: CoreChoice, place: int) -> str:
     if not own:
         largest = max(sets, key=lambda pair: pair[1] * pair[0].area_m2)
         many = f"{largest[1]} × " if largest[1] > 1 else ""
-        return f"Even {many}{largest[0].label} of this cable will not do: {circuit.judge(*largest).words}"
+        return f"Even {many}{largest[0].label} of this cable will not do: {circuit.judge(*largest).words.rstrip('.')}."
     loose = tuple(replace(circuit, alike="") for circuit in circuits)
 
     def possible(must: Sequence[int], limits_a: Array | None, most: int, matched: bool = True) -> bool:

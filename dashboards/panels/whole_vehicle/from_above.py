@@ -46,7 +46,7 @@ def drawing(answer: PlanAnswer) -> str:
     return (
         f"<figure class='wc-vehicle'><svg role='img' aria-label='{label}' viewBox='0 0 {WIDE} {LONG}'>{_OUTLINE}"
         f"{wires}{devices}</svg><figcaption>Front up. A wire is as thick as its size: ✓ drawn through is fine, ≈ dashed"
-        " is borderline, ✗ dotted is too thin. Press a wire or a device.</figcaption></figure>"
+        " is borderline, ✗ dotted breaks a limit. Press a wire or a device.</figcaption></figure>"
     )
 
 

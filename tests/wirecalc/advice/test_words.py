@@ -23,7 +23,12 @@ from wirecalc.wire.conductor import awg
         (wirecalc.speaker_run("100 W", "4 ohm", "20 ft"), {}, "16 AWG", True),
         (wirecalc.feed_run("500 W", "5 m"), {}, "8 AWG", True),
         (wirecalc.device_run("150 A", "3 m", supply_v=25.2, nominal_v=24), {}, "2/0 AWG", False),
-        (wirecalc.device_run("260 A", "1.5 m", ways=2, inrush_ratio=2), {"insulation": "pvc_105"}, "3/0 AWG", False),
+        (
+            wirecalc.device_run("260 A", "1.5 m", ways=2, inrush_ratio=2),
+            {"insulation": "pvc_105", "zone": "cabin"},
+            "3/0 AWG",
+            False,
+        ),
         (wirecalc.subwoofer_run("5000 W", "1 ohm", "1 m"), {}, "4 AWG", False),
     ],
 )
@@ -98,3 +103,18 @@ def test_a_thinner_size_that_misses_taste_by_little_is_named(
     marked = advice_sentence(choice.advice, mark=lambda text, key: f"[{key} {text}]")
     assert ("[drop_fraction 3" in marked) == bool(told)
     assert (marked == choice.advice.sentence) != bool(told)
+
+
+def test_a_house_rule_ends_in_one_full_stop() -> None:
+    words = wirecalc.choose(wirecalc.device_run("0.5 A", "4 m", "22 AWG")).words
+    assert "22 AWG is too thin: the shop pulls 18 AWG or thicker" in words
+    assert ".." not in words
+
+
+def test_a_winch_is_told_of_its_fuse_and_of_hours() -> None:
+    """It was told that the "fuse that the load needs has no value here", and nothing that helps."""
+    choice = wirecalc.choose(wirecalc.device_run("400 A", "2 m", "2/0 AWG"))
+    assert "2/0 AWG is too thin: no fuse of the shop's families carries the load" in choice.words
+    assert "Split the load" in choice.words
+    assert "lasting for hours" in choice.cautions[0]
+    assert "lasting for hours" in wirecalc.device_run("400 A", "2 m", "2/0 AWG").words

@@ -205,3 +205,20 @@ def test_the_working_shown_gives_the_numbers_shown() -> None:
     for step in shown.steps:
         assert eval(step.filled.replace("×", "*").replace("−", "-")) == pytest.approx(step.value, rel=1e-6)
     assert "wire" in shown.steps[-1].note
+
+
+@pytest.mark.parametrize(
+    ("ohm", "told"),
+    [
+        (0.21, "it would make 21 W of heat"),
+        (100.0, "nothing that takes 10 A works"),
+        (5000.0, "One bad crimp or plug of 5 kΩ"),
+    ],
+)
+def test_no_heat_is_told_that_12_v_cannot_make(ohm: float, told: str) -> None:
+    """It said that a joint of 100 ohm makes 1e+04 W, and of a reading "5e+03 Ω"."""
+    run = a_run()
+    verdict = judge_reading(expected(run, FINE), float(run.loop()) + ohm)
+    joint = next(like for like in verdict.likes if like.cause == "joint")
+    assert told in joint.words
+    assert "e+" not in joint.words + verdict.in_words()

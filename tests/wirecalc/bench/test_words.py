@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 
+import wirecalc
 from tests.support.readings import STRANDS
 from wirecalc.bench.identify import identify_sample
 from wirecalc.bench.sample import Reading, Sample
@@ -85,3 +86,20 @@ def test_strands_are_named_by_their_standard() -> None:
         assert "AWG" not in told
     odd = Sample(strands=Reading(value=23), strand_m=Reading(value=0.2e-3, uncertainty=0.003e-3))
     assert listed_as(odd) == listed_as(Sample()) == ""
+
+
+def test_a_size_goes_with_its_metal() -> None:
+    """It said copper, and 4 AWG among its sizes, of clad aluminium of 4 AWG: no copper of 4 AWG has 1.28 mΩ/m."""
+    words = wirecalc.identify(ohm="6.4 mohm", length_m="5 m", bare_m="5.2 mm", sold_as="4 AWG").words
+    first, other = words.split(". ")[:2]
+    assert "copper, plain or tinned" in first
+    assert "6 AWG" in first
+    assert "4 AWG" not in first
+    assert other.startswith("It may also be copper-clad aluminium (")
+    assert other.endswith("then 4 AWG: weigh a piece")
+
+
+def test_what_no_metal_explains_asks_for_the_meters_leads() -> None:
+    words = wirecalc.identify(ohm="0.206 ohm", length_m="3 m", sold_as="8 AWG").words
+    assert "more than another metal explains: take the meter's leads off" in words
+    assert "leads off" not in wirecalc.identify(ohm="10.3 mohm", length_m="3 m", sold_as="8 AWG").words

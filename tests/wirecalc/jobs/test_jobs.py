@@ -6,6 +6,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+import wirecalc
+from wirecalc.advice.house_rules import HouseRules
 from wirecalc.errors import FileFaults, InputError
 from wirecalc.jobs import JOBS
 from wirecalc.jobs.blank import blank
@@ -16,6 +18,7 @@ from wirecalc.vehicle.limits import fuse_family
 from wirecalc.vehicle.model import Device
 from wirecalc.vehicle.pulls import pulls
 from wirecalc.vehicle.text import parse, vehicle_of
+from wirecalc.wire.zones import ZONES
 
 
 @pytest.fixture(scope="module")
@@ -149,3 +152,31 @@ def test_a_blank_plan_has_only_what_every_vehicle_has() -> None:
     assert parsed.vehicle is not None
     assert [device.kind for device in parsed.vehicle.devices] == ["battery", "body"]
     assert parsed.vehicle.wires == ()
+
+
+def test_a_heavy_load_from_the_battery_has_one_answer_in_a_plan_and_as_one_run() -> None:
+    """It was 2 × 4/0 AWG of 80 °C wire in a plan, and in one run wire of the cabin, with its fuse in the bay."""
+    answers = {"what": "inverter", "power_w": "1500 W", "length_m": "1 m"}
+    circuit = choose_plan(JOBS["device-on-supply"].vehicle(answers)).plan.circuit("Inverter feed")
+    run = wirecalc.device_run(1500 / 12.6, 1.0, behaviour="constant power", nominal_v=12.6, inrush_s=0.05, ways=2)
+    chosen = wirecalc.choose(run)
+    fuse = chosen.advice.pull.fuse if chosen.advice.pull else None
+    assert fuse is not None
+    assert (circuit.conductor.label, circuit.laid.parallel) == ("2/0 AWG", 1)
+    assert (chosen.pull, fuse.rating_a) == (circuit.conductor.label, circuit.measures["fuse_a"])
+    assert fuse.air_c == circuit.wire.ambient_c == ZONES["battery_side"].ambient_c
+    assert circuit.wire.insulation == chosen.advice.job.route.insulation.key == "pvc_105"
+
+
+def test_a_light_load_and_what_a_person_wrote_stay_as_they_are() -> None:
+    light = JOBS["device-on-supply"].vehicle({"what": "inverter", "power_w": "600 W"})
+    assert light.wires[-1].insulation == "pvc_80"
+    heavy = JOBS["device-on-supply"].vehicle({"what": "inverter", "power_w": "1500 W", "way": "hot"})
+    assert heavy.wires[-1].insulation == "xlpe_125"
+
+
+def test_one_run_of_a_load_goes_by_the_shops_rule_of_insulation() -> None:
+    rules = HouseRules.from_table()
+    key = next(rule.key for rule in rules.rules if (rule.rule, rule.applies) == ("insulation", "load"))
+    chosen = wirecalc.choose(wirecalc.device_run("10 A", "4 m"), rules=rules.replace(key, "pvc_100"))
+    assert chosen.advice.job.route.insulation.key == "pvc_100"

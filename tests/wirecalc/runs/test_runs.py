@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import wirecalc
 from wirecalc import runs
 from wirecalc.circuits import line_level, relay, strip, supply
 from wirecalc.circuits.circuit import compare
@@ -217,3 +218,14 @@ def test_wire_ohm_is_the_same_for_one_length_and_for_many(metal: str, length_m: 
 def test_what_cannot_be_is_refused_when_it_is_made(bad) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(InputError):
         bad()
+
+
+def test_a_cameras_picture_is_no_sound() -> None:
+    """It was told to take a source of lower impedance: 75 ohm into 75 ohm is how a picture is sent."""
+    picture = wirecalc.line_run("75 ohm", "75 ohm", "7 m")
+    assert "coaxial cable of 75 Ω" in wirecalc.choose(picture).cautions[0]
+    assert "lower impedance" not in picture.words
+    sound = wirecalc.line_run("10 kohm", "10 kohm", "7 m")
+    assert "the level loss is 6.02 dB against 0.4: a source of lower impedance" in wirecalc.choose(sound).words
+    assert "Nobody hears that" not in sound.words  # 0.77 dB of treble
+    assert "coaxial" not in sound.words

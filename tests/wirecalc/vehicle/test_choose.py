@@ -211,7 +211,7 @@ def test_heat_and_fuse_decide_where_no_limit_of_drop_does() -> None:
     short = vehicle(load(draw_a=40), wire("feed", "Battery", "Load", 0.2, "choose", fuse="choose", zone="boot"))
     choice = choose_plan(short)
     assert choice.plan.meets
-    assert "its heat, its fuse or the feed that it returns asks for more" in choice.reasons["feed"]
+    assert choice.reasons["feed"] == "8 AWG; not 10 AWG: that stands 48.5 A, and its fuse is one of 60 A."
     assert "thinnest on the shelf" in choose_plan(shared(1, 1, 0.2, 50.0, feed_w=0.5)).reasons["two"]
 
 

@@ -103,3 +103,14 @@ def test_without_an_operating_point_there_is_no_time() -> None:
     balance = solve_vehicle(dead).energy
     assert math.isnan(balance.plays_h)
     assert not any("plays" in sentence or "road" in sentence for sentence in balance.words())
+
+
+@pytest.mark.parametrize(("draw_a", "told"), [(0.25, "0.25 A are taken: the battery alone lasts 120 h"),
+                                              (200.0, "200 A are taken: the battery alone lasts 4 min")])  # fmt: skip
+def test_a_plan_without_music_speaks_of_none_and_small_draws_are_said(draw_a: float, told: str) -> None:
+    """It said that "0 A are taken with music" of a camera, and that a battery "plays 0.1 h" for an inverter."""
+    feed = wire("f", "Battery", "Load", 0.01, size=("AWG", -3.0), fuse=300.0)
+    text = " ".join(solve_vehicle(vehicle(load(draw_a=draw_a), feed)).energy.words())
+    assert told in text
+    assert "music" not in text
+    assert "plays" not in text

@@ -155,3 +155,32 @@ def test_a_wire_that_is_one_size_thinner_does_pass_it() -> None:
     hot_c = heat.temperature_c(coated, flows, np.array([circuit.place.ambient_c for circuit in own]))
     assert (hot_c > coated.insulation.limit_c).any()
     assert not plan.meets
+
+
+@pytest.mark.parametrize(
+    ("length_m", "size", "fuse", "standing", "first"),
+    [
+        (2.0, 12.0, "none", "no fuse", "no fuse protects it: put one of at most"),
+        (2.0, 12.0, 100.0, "fuse too large", "upstream fuse 100 A"),
+        (2.0, 12.0, 3.0, "fuse too small", "fuse 3 A"),
+        (20.0, 16.0, 100.0, "too thin", "upstream fuse 100 A"),  # over the drop too: what can burn is said first
+        (2.0, 12.0, 10.0, "fine", ""),
+    ],
+)
+def test_a_wrong_fuse_is_no_thin_wire(length_m: float, size: float, fuse: Any, standing: str, first: str) -> None:
+    feed = wire("Feed", "Battery", "Load", length_m, ("AWG", size), back="wire", fuse=fuse)
+    circuit = solved(vehicle(load(draw_a=6.0), feed)).circuit("Feed")
+    assert circuit.standing == standing
+    assert circuit.meets == (standing == "fine")
+    assert circuit.broken[0].startswith(first) if first else circuit.broken == ()
+
+
+def test_where_no_fuse_does_for_load_and_wire_none_is_proposed() -> None:
+    """It said to put one of at most 156 A before a winch of 400 A."""
+    feed = wire("Feed", "Battery", "Load", 1.0, ("AWG", 0.0), back="wire", fuse="none")
+    plan = solved(vehicle(load(draw_a=400.0), feed))
+    assert any("none fits, as it needs" in text for text in plan.circuit("Feed").broken)
+    assert not any("put one" in text for text in plan.circuit("Feed").broken)
+    assert plan.circuit("Feed").standing == "too thin"
+    assert any("counted as lasting for hours" in text for text in plan.warnings)
+    assert solved(vehicle(load(draw_a=150.0), feed)).circuit("Feed").cautions == ()

@@ -159,7 +159,7 @@ def test_spare_conductors_stay() -> None:
 def test_why_a_circuit_needs_wire_of_its_own() -> None:
     assert (
         allocate(NINE, [pair("far", judged=NEVER)], ambient_c=40).uses[0].reason
-        == "Even 2 × 18 AWG of this cable will not do: level loss 1 dB, 0.4 dB allowed"
+        == "Even 2 × 18 AWG of this cable will not do: level loss 1 dB, 0.4 dB allowed."
     )
     assert allocate(TRAILER, [pair("door")], ambient_c=40).uses[0].reason == "The cable has no twisted pair."
     hot = allocate(NINE, [single("pump", current_a=60.0)], ambient_c=40).uses[0]
