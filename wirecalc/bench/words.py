@@ -17,9 +17,8 @@ _SURE, _WORTH_SAYING, _DOUBT = 0.9, 0.05, 0.1
 _NEAR, _DRAWN = 2.0, 0.01  # standard deviations; a drawn strand's diameter, relative
 _MOST_LABELS = 3
 _KNOWN = 2.0  # sizes from end to end of 90 %: within more lies the next label too
-_NO_METAL = (
-    3.0  # sizes: aluminium conducts like copper two sizes thinner, data/metals.csv; label and stranding differ too
-)
+# aluminium conducts like copper two sizes thinner, see data/metals.csv; label and stranding differ, too
+_NO_METAL = 3.0  # sizes
 _MATTERS = 0.5  # of a gauge size: strandings sold as one size differ by as much, see data/awg_strandings.csv
 
 
@@ -57,9 +56,7 @@ def said(identified: Identified, sold_as: Size | None = None, *, metric: bool = 
             *_apart(identified, explain=False),
         )
     best = int(identified.group.argmax())
-    size = identified.grouped[
-        best
-    ]  # of this metal: clad aluminium of another size reads alike, and is no size of copper
+    size = identified.grouped[best]  # of this metal: clad aluminium of another size reads alike
     order = np.argsort(-size)
     names = [f"{_name(place)} ({percent(size[place])})" for place in order[:3] if size[place] >= _WORTH_SAYING]
     lead = "This is" if min(size[order[0]], identified.group[best]) >= _SURE else "Most likely this is"
