@@ -32,7 +32,7 @@ def test_a_fine_plan_ends_with_0(tmp_path: Path, capsys: pytest.CaptureFixture[s
     for path in (devices, wires, tmp_path):
         assert main([str(path)]) == 0
         output = capsys.readouterr().out
-        assert "fine        Feed: 2 × " in output
+        assert "fine            Feed: 2 × " in output
         assert "A fuse" in output
         assert "Local codes" in output
 
@@ -52,8 +52,8 @@ def test_a_broken_limit_ends_with_1_and_json_has_everything(capsys: pytest.Captu
     assert "Main feed" in data["fuses"]
     assert main([str(book)]) == 1
     output = capsys.readouterr().out
-    assert "too thin    Right dash run: 20 AWG, pair" in output
-    assert "borderline  Right rear door run" in output
+    assert "too thin        Right dash run: 20 AWG, pair" in output
+    assert "borderline      Right rear door run" in output
     assert "level loss 0.84 dB, at most 0.4 dB allowed" in output
     assert "Left front door speaker, engine off: 0." in output
     assert main([str(FOLDER / "demo_wires.csv")]) == 0
