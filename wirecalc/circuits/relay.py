@@ -14,6 +14,7 @@ Array = NDArray[np.float64]
 DIP_SUPPLY_V = 6.0  # while the engine starts: ISO 16750-2 starting profile, 12 V; published value, copy not checked
 MOST_V = 60.0  # of any supply here
 HIGHEST_SUPPLY_V = 14.4  # of a charging 12 V system: common practice, no source
+LEAST_PULL_IN = 0.4  # of a battery's voltage; 0.65 is usual: common practice, no source
 HOLD_SHARE = 0.5  # of its pull-in voltage holds a relay that has pulled in: common practice, no source
 COLDEST_C = -40.0  # of a coil that must let go: ISO 16750-4 codes begin there; published value, copy not checked
 LEAST_SUPPLY_V = 10.5  # lower end of a 12 V supply, code D: ISO 16750-2:2010, as in a public test file (read)
@@ -45,6 +46,32 @@ class Relay:
 
 # pull-in at or under 7.2 to 8 V, drop-out at or over 10 % of 12 V, coil 1.6 W: common relay data, from memory
 USUAL_12V = Relay(coil_ohm=90.0, pull_in_v=8.0, drop_out_v=1.2)
+
+
+@takes_units
+def too_little(name: str, pull_in_v: float, battery_v: float) -> tuple[str, ...]:
+    """What to mind of a coil that is made for half the voltage that it gets.
+
+    Parameters
+    ----------
+    name : str
+        What it is called: "The relay".
+    pull_in_v : float
+        Of its data sheet. [V]
+    battery_v : float
+        Of all batteries in a row. [V]
+
+    Returns
+    -------
+    tuple of str
+        One sentence or two under `LEAST_PULL_IN` of the voltage; else none.
+    """
+    if pull_in_v >= LEAST_PULL_IN * battery_v:
+        return ()
+    return (
+        f"{name} pulls in at {pull_in_v:g} V: its coil is for less than the {battery_v:g} V of this battery and gets"
+        " too hot. Take a relay for this voltage, and write what its coil needs.",
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wirecalc.circuits import relay
+from wirecalc.circuits.device import NOMINAL_V
 from wirecalc.mark import Mark, plain
 from wirecalc.runs.measure import Measures
 from wirecalc.runs.run import Installation, Run
@@ -138,6 +139,10 @@ class RelayRun(Run):
             ends = f"it may not pull in: {mark(volts(-here['margin_v']), 'short_v')} short"
         reaches = f"{mark(volts(here['load_v']), 'load_v')} reaches the coil through {wire}."
         return f"{reaches} At {self.coil_c:g} °C it needs {need}: {ends}."
+
+    def load_cautions(self) -> tuple[str, ...]:
+        """See `Run`: of a coil for half the voltage."""
+        return relay.too_little("The relay", self.relay.pull_in_v, NOMINAL_V * self._systems)
 
     def needed(self, measure: str) -> float | None:
         """See `Run`."""

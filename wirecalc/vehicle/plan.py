@@ -14,6 +14,7 @@ from wirecalc import runs
 from wirecalc.advice.demands import NO_WIRE
 from wirecalc.advice.house_rules import HouseRules
 from wirecalc.circuits import supply
+from wirecalc.circuits.relay import too_little
 from wirecalc.errors import InputError
 from wirecalc.runs.choose import Verdict, judge_candidates
 from wirecalc.runs.factory import FactoryRun
@@ -59,7 +60,6 @@ from wirecalc.wire.fuse_families import RATINGS_A, short_in_words
 from wirecalc.wire.insulation import INSULATIONS, insulated
 
 Array = NDArray[np.float64]
-_LEAST_PULL_IN = 0.4  # of the battery's voltage; 0.65 is usual: common practice, no source
 LEAST_V = 0.1  # at a device that gets less, or nothing, on a tired battery
 
 
@@ -435,12 +435,8 @@ def _of_unknown_fuses(vehicle: Vehicle) -> Iterator[str]:
 def _of_relays(wiring: Wiring) -> tuple[str, ...]:
     """Relays whose coil is made for half the vehicle's voltage or less."""
     volt = given(wiring.battery.voltage_v)
-    return tuple(
-        f"“{device.name}” pulls in at {given(device.pull_in_v):g} V: its coil is for less than the {volt:g} V of this"
-        " battery and gets too hot. Take a relay for this voltage, and write what its coil needs."
-        for device in wiring.vehicle.devices
-        if device.kind == RELAY and given(device.pull_in_v) < _LEAST_PULL_IN * volt
-    )
+    relays = [device for device in wiring.vehicle.devices if device.kind == RELAY]
+    return tuple(each for device in relays for each in too_little(f"“{device.name}”", given(device.pull_in_v), volt))
 
 
 def _between_batteries(wiring: Wiring) -> tuple[str, ...]:

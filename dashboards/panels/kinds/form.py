@@ -121,5 +121,5 @@ class Form(ABC, Generic[Kind]):
         """
 
     def cautions(self) -> tuple[str, ...]:
-        """What the entries ask to be said, besides what the run itself does."""
-        return ()
+        """What is wrong with the load that the entries describe, whatever the wire."""
+        return self.run().load_cautions()

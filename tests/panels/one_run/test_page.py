@@ -10,7 +10,7 @@ import pytest
 from dashboards.panels.controls.chart import Charts
 from dashboards.panels.controls.entry import Entry
 from dashboards.panels.controls.sizes import MOST_DRAWN, OFFERED
-from dashboards.panels.kinds import FORMS, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
+from dashboards.panels.kinds import FORMS, DeviceForm, FeedForm, LampForm, LineForm, RelayForm, SpeakerForm, TurnOnForm
 from dashboards.panels.one_run import length
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.one_run.request import RunRequest
@@ -34,6 +34,22 @@ def tab(panel: OneRunPanel) -> length.LengthTab:
 
 def shown(panel: OneRunPanel, chart: int = 0) -> np.ndarray[Any, Any]:
     return np.array(tab(panel).charts.drawn[chart].data[MOST_DRAWN].y)
+
+
+@pytest.mark.parametrize(
+    ("form", "texts", "words"),
+    [
+        (RelayForm, {"supply": "24 V"}, "The relay pulls in at 8 V: its coil is for less than the 24 V"),
+        (DeviceForm, {"draw": "400 A"}, "such as a winch, is wired and protected as its maker says"),
+        (LineForm, {"source": "75 ohm", "input": "75 ohm"}, "which is meant to lose half of its voltage"),
+    ],
+)
+def test_what_is_wrong_with_the_load_is_said(panel: OneRunPanel, form: type, texts: dict[str, str], words: str) -> None:
+    panel.kind.value = form
+    assert words not in tab(panel).told.html
+    for name, text in texts.items():
+        getattr(panel.form, name).text.value = text
+    assert words in tab(panel).told.html
 
 
 def test_entries_reach_the_situation_in_si(panel: OneRunPanel) -> None:
