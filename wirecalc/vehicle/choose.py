@@ -28,6 +28,7 @@ from wirecalc.vehicle.as_run import held_at_full, laid_of, matching, place_of, s
 from wirecalc.vehicle.cable import Pulled, all_allocated, settled_in
 from wirecalc.vehicle.fields import BATTERY, CHOOSE, NONE
 from wirecalc.vehicle.fits import least_terminal
+from wirecalc.vehicle.fuse import FuseTree
 from wirecalc.vehicle.limits import fuse_of_wire, limits_of
 from wirecalc.vehicle.model import SUPPLY, Vehicle, Wire
 from wirecalc.vehicle.plan import Plan, solve_vehicle
@@ -405,7 +406,7 @@ def _least(task: Task, best: Found) -> dict[str, str]:
 
 def _reasons(task: Task, best: Found) -> dict[str, str]:
     """Why not thinner, by the name of each open supply wire."""
-    reasons = {}
+    reasons, protection = {}, FuseTree(task.wiring, best.fuses_a)
     for number, (piece, at) in enumerate(zip(task.open, best.row, strict=True)):
         label = piece.options.conductors[at].label
         if best.hopeless:
@@ -415,7 +416,7 @@ def _reasons(task: Task, best: Found) -> dict[str, str]:
         elif at == piece.options.least:
             reasons[piece.wire.name] = f"{label} is the thinnest that the house rules let pass, and it serves."
         else:
-            why = _why_by_itself(task, piece, at, best.fuses_a.get(piece.wire.name))
+            why = _why_by_itself(protection, piece, at)
             if at > best.least[number]:
                 broken = ", ".join(best.why.get(number, ())[:3])
                 why = f"its limit is {broken}" if broken else "its fuse and the others' together ask for more"
@@ -423,14 +424,22 @@ def _reasons(task: Task, best: Found) -> dict[str, str]:
     return reasons
 
 
-def _why_by_itself(task: Task, piece: OpenWire, at: int, fuse_a: float | None) -> str:
-    """What the next thinner size of a wire does not stand, whatever the others are: its fuse, or what it returns."""
-    stands_a = float(piece.may_a[at - 1])
-    if fuse_a is not None and fuse_a > stands_a * (1 + 1e-9):
-        return f"that stands {stands_a:.3g} A, and its fuse is one of {fuse_a:g} A"
-    if task.vehicle.circuit(piece.wire) == "ground":
-        return "the feed that it returns, or the fuse of that, asks for more"
-    return "its heat, its fuse or the feed that it returns asks for more"
+def _why_by_itself(protection: FuseTree, piece: OpenWire, at: int) -> str:
+    """What the next thinner size of a wire does not stand, whatever the others are: see `Task.least_places`."""
+    wire, stands_a = piece.wire, float(piece.may_a[at - 1])
+    ground = protection.wiring.vehicle.circuit(wire) == "ground"
+    own_a, before_a = protection.fuses_a.get(wire.name), np.nan if ground else protection.start_a(wire)
+    back_a = protection.return_a(wire) / wire.parallel
+    for fuse_a, what in (
+        (own_a, "its fuse is one of {:g} A"),
+        (None if own_a else before_a, "the fuses before it let {:.3g} A through"),
+        (back_a, "the fuses of what it returns let {:.3g} A through"),
+    ):
+        if fuse_a is not None and np.isfinite(fuse_a) and fuse_a > stands_a * (1 + 1e-9):
+            return f"that stands {stands_a:.3g} A, and {what.format(fuse_a)}"
+    if ground:
+        return "the feed that it returns asks for more"
+    return "its heat, or the fuse that its load needs, asks for more"
 
 
 def _fuse_reason(plan: Plan, name: str) -> str:

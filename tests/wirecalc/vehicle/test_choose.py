@@ -215,6 +215,16 @@ def test_heat_and_fuse_decide_where_no_limit_of_drop_does() -> None:
     assert "thinnest on the shelf" in choose_plan(shared(1, 1, 0.2, 50.0, feed_w=0.5)).reasons["two"]
 
 
+def test_where_a_wire_has_no_fuse_of_its_own_the_one_before_it_decides() -> None:
+    demo = vehicle_of(demo_plan())
+    own = replace(demo.wire("Drink cooler feed"), size="choose", fuse="none", length_m=1.0)
+    wires = tuple(own if each.name == own.name else each for each in demo.wires)
+    choice = choose_plan(replace(demo, wires=wires))
+    stands_a, through_a = map(float, re.findall(r"([\d.]+) A\b", choice.reasons[own.name]))
+    assert re.search(r"that stands .* A, and the fuses before it let .* A through\.$", choice.reasons[own.name])
+    assert stands_a < through_a <= choice.plan.circuit(own.name).measures["largest_fuse_a"]
+
+
 def test_a_pair_counts_twice_and_prices_decide() -> None:
     single = choose_plan(vehicle(load(draw_a=5), wire("feed", "Battery", "Load", 3, "choose")))
     pair = choose_plan(vehicle(load(draw_a=5), wire("feed", "Battery", "Load", 3, "choose", back="wire", parallel=2)))
