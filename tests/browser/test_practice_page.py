@@ -119,7 +119,7 @@ def test_a_lessons_picture_is_played_with(open_page: Opener) -> None:
     page.get_by_role("button", name="Practise this").click()
     expect(page.get_by_role("heading", name=KINDS["decibels"].title)).to_be_visible()
     tab(page, "My progress")
-    expect(page.locator(".wc-told:visible")).to_contain_text("1 of 8 lessons")
+    expect(page.locator(".wc-told:visible", has_text="1 of 8 lessons")).to_be_visible()
 
 
 def test_the_sheet_prints_with_its_key_on_a_page_of_its_own(open_page: Opener, tmp_path: Path) -> None:
