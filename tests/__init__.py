@@ -20,11 +20,11 @@ def tried(count: int) -> int:
 
 
 def some_of(cases: Iterable[Case], count: int) -> list[Case]:
-    """All of `cases` of one kind in the deep run; else `count` from end to end of them, the first and the last too."""
+    """All of `cases` of one kind in the deep run; else `count` from end to end of them, the first always."""
     every = list(cases)
     if DEEP or len(every) <= count:
         return every
-    return [every[round(place * (len(every) - 1) / (count - 1))] for place in range(count)]
+    return [every[round(place * (len(every) - 1) / max(count - 1, 1))] for place in range(count)]
 
 
 sys.modules["rfc3987_syntax"] = None  # type: ignore[assignment]  # as start.py says of its QUICK: over a second a process

@@ -13,7 +13,7 @@ import pytest
 
 from dashboards.panels.one_run.page import OneRunPanel
 from dashboards.panels.show_and_hear.page import ShowAndHearPanel
-from tests import DEEP, some_of
+from tests import some_of
 from tests.support.pages import plan_panel
 from tests.support.pages.shown import tables, words
 from wirecalc.jobs import JOBS
@@ -34,9 +34,7 @@ def idle(panel: Any) -> list[str]:
     return idle_digits
 
 
-@pytest.mark.parametrize(
-    ("size", "length"), [("22 AWG", "9 m"), ("1/0 AWG", "0.3 m"), ("12 AWG", "5.5 m")][: 3 if DEEP else 1]
-)
+@pytest.mark.parametrize(("size", "length"), some_of([("22 AWG", "9 m"), ("1/0 AWG", "0.3 m"), ("12 AWG", "5.5 m")], 1))
 def test_one_run(size: str, length: str) -> None:
     panel, seen = OneRunPanel(), 0
     for title, form in panel.kind.options:

@@ -140,7 +140,7 @@ def demands_of(
     return Demands(
         run=run,
         house_kind=house_kind,
-        power_w=run.power_w / (systems_of(run) if house_kind == "battery to amplifier" else 1),
+        power_w=run.power_w / (systems_of(run) if house_kind == FROM_BATTERY else 1),
         usual_a=usual if heats else None,
         full_a=full if heats else None,
         bounds=bounds,

@@ -427,17 +427,14 @@ def _reasons(task: Task, best: Found) -> dict[str, str]:
 def _why_by_itself(protection: FuseTree, piece: OpenWire, at: int) -> str:
     """What the next thinner size of a wire does not stand, whatever the others are: see `Task.least_places`."""
     wire, stands_a = piece.wire, float(piece.may_a[at - 1])
-    ground = protection.wiring.vehicle.circuit(wire) == "ground"
-    own_a, before_a = protection.fuses_a.get(wire.name), np.nan if ground else protection.start_a(wire)
-    back_a = protection.return_a(wire) / wire.parallel
+    own = wire.name in protection.fuses_a
     for fuse_a, what in (
-        (own_a, "its fuse is one of {:g} A"),
-        (None if own_a else before_a, "the fuses before it let {:.3g} A through"),
-        (back_a, "the fuses of what it returns let {:.3g} A through"),
+        (protection.before_a(wire), "its fuse is one of {:g} A" if own else "the fuses before it let {:.3g} A through"),
+        (protection.return_a(wire) / wire.parallel, "the fuses of what it returns let {:.3g} A through"),
     ):
-        if fuse_a is not None and np.isfinite(fuse_a) and fuse_a > stands_a * (1 + 1e-9):
+        if np.isfinite(fuse_a) and fuse_a > stands_a * (1 + 1e-9):
             return f"that stands {stands_a:.3g} A, and {what.format(fuse_a)}"
-    if ground:
+    if protection.wiring.vehicle.circuit(wire) == "ground":
         return "the feed that it returns asks for more"
     return "its heat, or the fuse that its load needs, asks for more"
 

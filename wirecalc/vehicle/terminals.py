@@ -111,9 +111,9 @@ LIMIT_KINDS = {
     "relay": "relay",
     "lamp": "lamp strip",
     "load feed": "device on the supply",
-    "amplifier feed": "battery to amplifier",
-    "shared feed": "battery to amplifier",
-    "ground": "battery to amplifier",
+    "amplifier feed": FROM_BATTERY,
+    "shared feed": FROM_BATTERY,
+    "ground": FROM_BATTERY,
 }
 HOUSE_KINDS = {**LIMIT_KINDS, "relay": "relay or lamp", "lamp": "relay or lamp", "load feed": "load"}
 """Circuits of a vehicle -> the kinds that house rules name."""
@@ -134,7 +134,7 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
     Returns
     -------
     str
-        One of the values of `HOUSE_KINDS`; for a shared feed or a ground "battery to amplifier" or "load".
+        One of the values of `HOUSE_KINDS`; for a shared feed or a ground `FROM_BATTERY` or "load".
     """
     kind = vehicle.circuit(wire)
     if kind == FACTORY_SIGNAL:
@@ -143,9 +143,9 @@ def house_kind(vehicle: Vehicle, wire: Wire) -> str:
         return HOUSE_KINDS[kind]
     if kind == "ground":
         starts = vehicle.device(wire.start).kind
-        return "battery to amplifier" if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
+        return FROM_BATTERY if starts in (AMPLIFIER, BATTERY, ALTERNATOR, BLOCK) else "load"
     kinds = {vehicle.device(device).kind for device in devices_behind(vehicle, wire)}
-    return "load" if kinds.isdisjoint((AMPLIFIER, BATTERY)) else "battery to amplifier"
+    return "load" if kinds.isdisjoint((AMPLIFIER, BATTERY)) else FROM_BATTERY
 
 
 @takes_units
